@@ -1,0 +1,225 @@
+"""Venues, pitches, areas and goals, in metres of the pitch's own frame."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+import shapely
+from shapely import LineString, Polygon
+
+from clubplanner.geometry.shapes import polygon_parts
+
+if TYPE_CHECKING:
+    from clubplanner.domain.times import Window
+    from clubplanner.geometry.frame import Frame
+
+METRES_PER_YARD = 0.9144
+"""Exactly, by the international yard of 1959."""
+GOAL_REACH_M = 0.5
+"""A goal counts as standing on an area when its mouth is no further outside than this."""
+
+
+class GoalKind(StrEnum):
+    """Whether a goal can be carried away."""
+
+    FIXED = "fixed"
+    PORTABLE = "portable"
+
+
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """A goal where it stands.
+
+    Attributes:
+        x_m: Middle of the mouth, along the length.
+        y_m: Middle of the mouth, across the width.
+        along_deg: Direction of the goal line, counter-clockwise from x: 90 for a goal at an end,
+            0 for one at a side.
+        width_m: Between the posts.
+        height_m: Under the bar.
+        kind: Fixed or portable.
+    """
+
+    x_m: float
+    y_m: float
+    along_deg: float
+    width_m: float
+    height_m: float
+    kind: GoalKind
+
+    @property
+    def mouth(self) -> LineString:
+        """The goal line from post to post."""
+        line = LineString([(-self.width_m / 2, 0), (self.width_m / 2, 0)])
+        turned = shapely.affinity.rotate(line, self.along_deg, origin=(0, 0))
+        return shapely.affinity.translate(turned, self.x_m, self.y_m)
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """A part of a pitch that can be booked.
+
+    Attributes:
+        key: Short name, one of a kind on its pitch: "whole", "third-2", "marking-mini-1".
+        name: Where to stand, in local words: "Clubhouse third".
+        cut: Which cut it belongs to: "whole", "halves", "thirds", "quarters", "grid",
+            "markings" or "drawn".
+        polygon: The ground, metres.
+        cells: Bit mask of its cells on the pitch.
+        twelfths: Its share where the cut is into equal parts (a third is 4); None otherwise.
+    """
+
+    key: str
+    name: str
+    cut: str
+    polygon: Polygon
+    cells: int
+    twelfths: int | None
+
+    @property
+    def length_m(self) -> float:
+        """Extent along the pitch's length."""
+        x0, _, x1, _ = self.polygon.bounds
+        return float(x1 - x0)
+
+    @property
+    def width_m(self) -> float:
+        """Extent across the pitch's width."""
+        _, y0, _, y1 = self.polygon.bounds
+        return float(y1 - y0)
+
+    @property
+    def area_m2(self) -> float:
+        """Ground in square metres."""
+        return float(self.polygon.area)
+
+
+@dataclass(frozen=True, slots=True)
+class Edges:
+    """What people call the four edges of a pitch.
+
+    Attributes:
+        start: The end at x = 0.
+        far: The end at full length.
+        right: The side at y = 0, on the right hand of someone looking along x.
+        left: The side at full width.
+    """
+
+    start: str
+    far: str
+    right: str
+    left: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pitch:
+    """One continuous playing surface.
+
+    Attributes:
+        key: Short name, one of a kind in the club: "marsh-lane-top".
+        name: As people say it.
+        venue_key: Where it lies.
+        surface: Such as "grass", "artificial" or "indoor".
+        is_lit: Whether it has floodlights (a hall always has).
+        is_indoor: Whether it is a hall or court under a roof.
+        polygon: The playing surface, metres; holes are ground that cannot be used.
+        frame: Where it lies in the world; None when it was given by its size alone.
+        edges: Names of ends and sides.
+        areas: Everything that can be booked, the whole pitch first.
+        goals: Where goals stand.
+        obstacles: Ground taken by something else (a store, a pillar), metres.
+        portable_goals: Goals that can be brought on.
+        entrance: Where people come in, metres; None when not known.
+    """
+
+    key: str
+    name: str
+    venue_key: str
+    surface: str
+    is_lit: bool
+    is_indoor: bool
+    polygon: Polygon
+    frame: Frame | None
+    edges: Edges
+    areas: tuple[Area, ...]
+    goals: tuple[Goal, ...] = ()
+    obstacles: tuple[Polygon, ...] = ()
+    portable_goals: int = 0
+    entrance: tuple[float, float] | None = None
+
+    def area(self, key: str) -> Area:
+        """Return the area of that key.
+
+        Raises:
+            KeyError: If the pitch has none.
+        """
+        for area in self.areas:
+            if area.key == key:
+                return area
+        raise KeyError(key)
+
+    @property
+    def needs_daylight(self) -> bool:
+        """Whether the pitch is of use only in daylight."""
+        return not (self.is_lit or self.is_indoor)
+
+
+@dataclass(frozen=True, slots=True)
+class Venue:
+    """A place with pitches.
+
+    Attributes:
+        key: Short name, one of a kind in the club.
+        name: As people say it.
+        address: For the calendar; may be blank.
+        lon: Degrees east, of the way in.
+        lat: Degrees north.
+        opening: When the venue is open.
+        lights_off_min: Minute at which floodlights go out; None for no rule.
+        dusk_margin_minutes: How long after sunset unlit ground stays usable; negative for before.
+        pitches: Its pitches, in the order of the file.
+    """
+
+    key: str
+    name: str
+    address: str
+    lon: float
+    lat: float
+    opening: tuple[Window, ...]
+    lights_off_min: int | None
+    dusk_margin_minutes: int
+    pitches: tuple[Pitch, ...] = ()
+
+
+def goals_on(area: Area, goals: tuple[Goal, ...]) -> tuple[Goal, ...]:
+    """Return the goals whose whole mouth stands on an area or on its edge."""
+    reach = shapely.buffer(area.polygon, GOAL_REACH_M)
+    return tuple(goal for goal in goals if reach.contains(goal.mouth))
+
+
+def usable_ground(
+    area: Area, obstacles: tuple[Polygon, ...], *, clearance_m: float = 0.0
+) -> Polygon | None:
+    """Return the part of an area that can be played on.
+
+    Args:
+        area: The booked area.
+        obstacles: The pitch's obstacles.
+        clearance_m: Distance kept from each obstacle.
+
+    Returns:
+        The largest piece left after taking out the obstacles, or None when nothing is left.
+    """
+    blocked = [shapely.buffer(shape, clearance_m, join_style="mitre") for shape in obstacles]
+    rest = (
+        shapely.difference(area.polygon, shapely.unary_union(blocked)) if blocked else area.polygon
+    )
+    parts = polygon_parts(rest)
+    return max(parts, key=lambda part: part.area) if parts else None
+
+
+def yards_from_metres(metres: float) -> float:
+    """Convert a length: 1 yd = 0.9144 m."""
+    return metres / METRES_PER_YARD

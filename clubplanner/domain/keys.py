@@ -1,0 +1,16 @@
+"""Short names for addresses and commands."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+
+def key_from_name(name: str) -> str:
+    """Return a lower-case key of letters, digits and hyphens: "Marsh Lane" → "marsh-lane".
+
+    Letters of other scripts are kept; a name without any letter or digit gives "unnamed".
+    """
+    plain = unicodedata.normalize("NFKD", name.replace("ß", "ss").replace("ø", "o"))
+    plain = "".join(ch for ch in plain if not unicodedata.combining(ch)).lower()
+    return re.sub(r"[^\w]+|_+", "-", plain).strip("-") or "unnamed"

@@ -1,0 +1,320 @@
+"""From a plan of a pitch (outline, cuts, markings, names) to its areas, cells and goals."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import shapely
+
+from clubplanner.domain.grounds import Area, Edges, Goal, GoalKind, Pitch
+from clubplanner.domain.keys import key_from_name
+from clubplanner.geometry.cells import cells_of, find_cells
+from clubplanner.geometry.cuts import cut_grid, cut_strips, lay_across
+from clubplanner.geometry.frame import COMPASS, angle_between_deg, compass_point
+from clubplanner.geometry.shapes import GRID_M, interior_overlap_m2
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from shapely import Polygon
+
+    from clubplanner.geometry.frame import Frame
+
+CUTS = {"halves": 2, "thirds": 3, "quarters": 4, "grid": 4}
+"""Equal cuts a plan may name, and into how many parts; "grid" is two by two."""
+STRAY_M2 = 1.0
+"""How much of a traced marking may lie off the pitch before it is called a fault."""
+
+
+class PlanError(ValueError):
+    """A plan that gives no usable pitch; the message says what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class GoalPlan:
+    """A pair of goals, or one at a named edge.
+
+    Attributes:
+        at: "both ends", or the name or compass point of an end or side.
+        width_m: Between the posts.
+        height_m: Under the bar.
+        kind: Fixed or portable.
+    """
+
+    at: str
+    width_m: float
+    height_m: float
+    kind: GoalKind
+
+
+@dataclass(frozen=True, slots=True)
+class MarkingPlan:
+    """Equal smaller pitches marked on the ground.
+
+    Attributes:
+        name: What they are called; numbered when there are several.
+        count: How many, evenly spaced along the pitch's length.
+        length_m: Goal to goal.
+        width_m: Across.
+        lies_across: Whether their length lies across the pitch.
+        goals: Goals at both their ends, or None.
+        traced: The outline in metres of the pitch's frame, where it was traced.
+    """
+
+    name: str
+    count: int = 1
+    length_m: float = 0.0
+    width_m: float = 0.0
+    lies_across: bool = True
+    goals: GoalPlan | None = None
+    traced: Polygon | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PitchPlan:
+    """A pitch as a club describes it.
+
+    Attributes:
+        edge_names: Names by compass point ("north-east": "Clubhouse end"); where the pitch has no
+            frame, by "start", "far", "left" and "right".
+        drawn: Extra bookable areas by name, metres.
+
+    The other fields are those of `Pitch`.
+    """
+
+    name: str
+    venue_key: str
+    surface: str
+    is_lit: bool
+    is_indoor: bool
+    polygon: Polygon
+    frame: Frame | None
+    edge_names: Mapping[str, str] = field(default_factory=dict)
+    cuts: tuple[str, ...] = ()
+    markings: tuple[MarkingPlan, ...] = ()
+    drawn: tuple[tuple[str, Polygon], ...] = ()
+    goals: tuple[GoalPlan, ...] = ()
+    obstacles: tuple[Polygon, ...] = ()
+    portable_goals: int = 0
+    entrance: tuple[float, float] | None = None
+
+
+def build_pitch(plan: PitchPlan) -> Pitch:
+    """Lay out a pitch: name its edges, cut it, compute cells, stand up its goals.
+
+    Raises:
+        PlanError: If a name, cut, marking or goal does not go with the pitch.
+        TooManyCellsError: If the areas cut it into more than 63 pieces.
+    """
+    edges = name_edges(plan.frame, plan.edge_names)
+    drafts, marking_goals = _draft_areas(plan, edges)
+    cells = find_cells([draft.polygon for draft in drafts])
+    areas = []
+    for draft in drafts:
+        mask = cells_of(draft.polygon, cells)
+        if mask == 0:
+            raise PlanError(f"“{draft.name}” holds no ground; leave it out or draw it larger")
+        areas.append(Area(draft.key, draft.name, draft.cut, draft.polygon, mask, draft.twelfths))
+    _check_keys(areas)
+    goals = [goal for wish in plan.goals for goal in _stand_goals(plan.polygon, edges, plan, wish)]
+    return Pitch(
+        key=f"{plan.venue_key}-{key_from_name(plan.name)}",
+        name=plan.name,
+        venue_key=plan.venue_key,
+        surface=plan.surface,
+        is_lit=plan.is_lit,
+        is_indoor=plan.is_indoor,
+        polygon=plan.polygon,
+        frame=plan.frame,
+        edges=edges,
+        areas=tuple(areas),
+        goals=tuple(goals + marking_goals),
+        obstacles=plan.obstacles,
+        portable_goals=plan.portable_goals,
+        entrance=plan.entrance,
+    )
+
+
+def name_edges(frame: Frame | None, names: Mapping[str, str]) -> Edges:
+    """Give the four edges their names.
+
+    Each compass point goes to the edge that faces most nearly that way; edges without a name of
+    their own are called by the way they face, or by their place where no frame is known.
+
+    Raises:
+        PlanError: If two names go to the same edge, or a name's place is not understood.
+    """
+    if frame is None:
+        known = {"start": "Start end", "far": "Far end", "right": "Right side", "left": "Left side"}
+        unknown = set(names) - set(known)
+        if unknown:
+            raise PlanError(
+                f"without a bearing an edge is called start, far, left or right, not "
+                f"“{min(unknown)}”"
+            )
+        return Edges(**{**known, **names})
+    facing = _facing(frame)
+    result = {}
+    for edge, bearing in facing.items():
+        kind = "end" if edge in ("start", "far") else "side"
+        result[edge] = f"{compass_point(bearing).capitalize()} {kind}"
+    taken: dict[str, str] = {}
+    for point, name in names.items():
+        edge = _edge_facing(facing, point)
+        if edge in taken:
+            raise PlanError(
+                f"“{name}” and “{taken[edge]}” both name the same edge; this pitch lies towards "
+                f"the {compass_point(frame.bearing_deg)}"
+            )
+        taken[edge] = name
+        result[edge] = name
+    return Edges(**result)
+
+
+@dataclass(frozen=True, slots=True)
+class _Draft:
+    key: str
+    name: str
+    cut: str
+    polygon: Polygon
+    twelfths: int | None
+
+
+def _draft_areas(plan: PitchPlan, edges: Edges) -> tuple[list[_Draft], list[Goal]]:
+    drafts = [_Draft("whole", f"Whole of {plan.name}", "whole", plan.polygon, 12)]
+    for cut in plan.cuts:
+        drafts.extend(_draft_cut(plan.polygon, edges, cut))
+    goals: list[Goal] = []
+    for marking in plan.markings:
+        laid, standing = _draft_marking(plan.polygon, marking)
+        drafts.extend(laid)
+        goals.extend(standing)
+    for name, polygon in plan.drawn:
+        inside = shapely.set_precision(shapely.intersection(polygon, plan.polygon), GRID_M)
+        if polygon.area - interior_overlap_m2(polygon, plan.polygon) > STRAY_M2:
+            raise PlanError(f"area “{name}” reaches over the edge of {plan.name}")
+        drafts.append(_Draft(f"drawn-{key_from_name(name)}", name, "drawn", inside, None))
+    return drafts, goals
+
+
+def _draft_cut(pitch: Polygon, edges: Edges, cut: str) -> list[_Draft]:
+    if cut not in CUTS:
+        raise PlanError(f"“{cut}” is not a cut; write {', '.join(CUTS)}")
+    count = CUTS[cut]
+    pieces = cut_grid(pitch, 2, 2) if cut == "grid" else cut_strips(pitch, count)
+    if len(pieces) != count:
+        raise PlanError(f"the outline cannot be cut into {cut}: a piece would be empty")
+    word = {"halves": "half", "thirds": "third"}.get(cut, "quarter")
+    stem = "corner" if cut == "grid" else word
+    return [
+        _Draft(f"{stem}-{n + 1}", name, cut, piece, 12 // count)
+        for n, (piece, name) in enumerate(zip(pieces, _part_names(cut, word, edges), strict=True))
+    ]
+
+
+def _part_names(cut: str, word: str, edges: Edges) -> tuple[str, ...]:
+    start, far = _short(edges.start), _short(edges.far)
+    if cut == "halves":
+        return f"{start} {word}", f"{far} {word}"
+    if cut == "thirds":
+        return f"{start} {word}", f"Middle {word}", f"{far} {word}"
+    if cut == "quarters":
+        return (
+            f"{start} {word}",
+            f"Inner {_lower(start)} {word}",
+            f"Inner {_lower(far)} {word}",
+            f"{far} {word}",
+        )
+    return tuple(
+        f"{end} corner, {_lower(side)}"
+        for end in (start, far)
+        for side in (edges.right, edges.left)
+    )
+
+
+def _short(edge: str) -> str:
+    """Return "Clubhouse" for "Clubhouse end"."""
+    return edge.removesuffix(" end").removesuffix(" side")
+
+
+def _lower(name: str) -> str:
+    return name[:1].lower() + name[1:]
+
+
+def _draft_marking(pitch: Polygon, marking: MarkingPlan) -> tuple[list[_Draft], list[Goal]]:
+    shapes = (
+        (marking.traced,)
+        if marking.traced is not None
+        else lay_across(
+            pitch, marking.count, marking.length_m, marking.width_m, across=marking.lies_across
+        )
+    )
+    drafts, goals = [], []
+    for n, shape in enumerate(shapes):
+        name = marking.name if len(shapes) == 1 else f"{marking.name} {n + 1}"
+        if shape.area - interior_overlap_m2(shape, pitch) > STRAY_M2:
+            raise PlanError(f"marking “{name}” reaches over the edge of the pitch")
+        drafts.append(_Draft(f"marking-{key_from_name(name)}", name, "markings", shape, None))
+        if marking.goals is not None:
+            goals.extend(_end_goals(shape, marking.goals, across=_lies_across(marking, shape)))
+    return drafts, goals
+
+
+def _lies_across(marking: MarkingPlan, shape: Polygon) -> bool:
+    if marking.traced is None:
+        return marking.lies_across
+    x0, y0, x1, y1 = shape.bounds
+    return bool(y1 - y0 > x1 - x0)
+
+
+def _end_goals(shape: Polygon, plan: GoalPlan, *, across: bool) -> list[Goal]:
+    x0, y0, x1, y1 = shape.bounds
+    middle_x, middle_y = (x0 + x1) / 2, (y0 + y1) / 2
+    spots = ((middle_x, y0), (middle_x, y1)) if across else ((x0, middle_y), (x1, middle_y))
+    along = 0.0 if across else 90.0
+    return [Goal(x, y, along, plan.width_m, plan.height_m, plan.kind) for x, y in spots]
+
+
+def _stand_goals(pitch: Polygon, edges: Edges, plan: PitchPlan, wish: GoalPlan) -> list[Goal]:
+    if wish.at == "both ends":
+        return _end_goals(pitch, wish, across=False)
+    edge = _edge_called(edges, plan.frame, wish.at)
+    x0, y0, x1, y1 = pitch.bounds
+    middle_x, middle_y = (x0 + x1) / 2, (y0 + y1) / 2
+    x, y, along = {
+        "start": (x0, middle_y, 90.0),
+        "far": (x1, middle_y, 90.0),
+        "right": (middle_x, y0, 0.0),
+        "left": (middle_x, y1, 0.0),
+    }[edge]
+    return [Goal(x, y, along, wish.width_m, wish.height_m, wish.kind)]
+
+
+def _edge_called(edges: Edges, frame: Frame | None, name: str) -> str:
+    for edge in ("start", "far", "right", "left"):
+        if name.lower() in (edge, getattr(edges, edge).lower()):
+            return edge
+    if frame is not None:
+        return _edge_facing(_facing(frame), name)
+    raise PlanError(f"no edge is called “{name}”; write “both ends” or the name of an end or side")
+
+
+def _facing(frame: Frame) -> dict[str, float]:
+    x = frame.bearing_deg
+    return {"far": x, "right": x + 90.0, "start": x + 180.0, "left": x - 90.0}
+
+
+def _edge_facing(facing: Mapping[str, float], point: str) -> str:
+    if point not in COMPASS:
+        raise PlanError(f"“{point}” is not a compass point; write one of {', '.join(COMPASS)}")
+    wanted = COMPASS.index(point) * 45.0
+    return min(facing, key=lambda edge: angle_between_deg(facing[edge], wanted))
+
+
+def _check_keys(areas: list[Area]) -> None:
+    seen: set[str] = set()
+    for area in areas:
+        if area.key in seen:
+            raise PlanError(f"two areas are called “{area.name}”; give each a name of its own")
+        seen.add(area.key)

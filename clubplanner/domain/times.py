@@ -1,0 +1,139 @@
+"""Clock times, windows and ranges. Every range is half-open: the end belongs to what follows.
+
+A *minute* counts from local midnight on the wall clock (17:30 is 1050); past 1440 it is the next
+day. Instants are aware datetimes in UTC.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from zoneinfo import ZoneInfo
+
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+MINUTES_A_DAY = 24 * 60
+
+_CLOCK = re.compile(r"^\s*(\d{1,2})[:.](\d{2})\s*$")
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class TimeRange:
+    """A stretch of time from an instant up to, not including, another.
+
+    Raises:
+        ValueError: If an end is naive or the range is empty or runs backwards.
+    """
+
+    starts_at: datetime
+    ends_at: datetime
+
+    def __post_init__(self) -> None:
+        if self.starts_at.tzinfo is None or self.ends_at.tzinfo is None:
+            raise ValueError("A time range needs instants with a time zone.")
+        if self.ends_at <= self.starts_at:
+            raise ValueError("The end must come after the start.")
+
+    def overlaps(self, other: TimeRange) -> bool:
+        """Tell whether the ranges share a moment; ranges that touch do not."""
+        return self.starts_at < other.ends_at and other.starts_at < self.ends_at
+
+    def contains(self, instant: datetime) -> bool:
+        """Tell whether the instant lies in the range: start included, end not."""
+        return self.starts_at <= instant < self.ends_at
+
+    @property
+    def minutes(self) -> int:
+        """Length in whole minutes, real time."""
+        return int((self.ends_at - self.starts_at).total_seconds() // 60)
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Window:
+    """A part of a weekday on the wall clock.
+
+    Attributes:
+        weekday: 0 is Monday.
+        start_min: First minute after midnight.
+        end_min: Minute at which it is over.
+    """
+
+    weekday: int
+    start_min: int
+    end_min: int
+
+    def __str__(self) -> str:
+        day = WEEKDAYS[self.weekday][:3]
+        return f"{day} {clock_from_minute(self.start_min)}-{clock_from_minute(self.end_min)}"
+
+
+def minute_from_clock(text: str) -> int:
+    """Read "17:30" (or "17.30", or "24:00") as minutes after midnight.
+
+    Raises:
+        ValueError: With a message that says what to write, if it is no time of day.
+    """
+    match = _CLOCK.match(text)
+    if match:
+        minute = int(match[1]) * 60 + int(match[2])
+        if int(match[2]) < 60 and minute <= MINUTES_A_DAY:
+            return minute
+    raise ValueError(f"“{text.strip()}” is not a time of day; write it like 17:30")
+
+
+def clock_from_minute(minute: int) -> str:
+    """Write minutes after midnight as "17:30"; past midnight it starts again at 00:00."""
+    if minute == MINUTES_A_DAY:
+        return "24:00"
+    return f"{minute // 60 % 24:02d}:{minute % 60:02d}"
+
+
+def instant_from_wall(day: date, minute: int, zone: ZoneInfo) -> datetime:
+    """Return the UTC instant at which the wall clock shows a minute of a day.
+
+    On the night the clocks go back the first of the two is meant; a time that the clocks skip in
+    spring is read with the offset before the change, so it lands as much later as was skipped.
+
+    Args:
+        day: The local date.
+        minute: Minutes after midnight, may reach into the next day.
+        zone: The venue's time zone.
+    """
+    wall = datetime.combine(day + timedelta(days=minute // MINUTES_A_DAY), datetime.min.time())
+    wall += timedelta(minutes=minute % MINUTES_A_DAY)
+    return wall.replace(tzinfo=zone).astimezone(UTC)
+
+
+def range_from_wall(day: date, start_min: int, end_min: int, zone: ZoneInfo) -> TimeRange:
+    """Return the real range between two wall-clock minutes of a local date.
+
+    Raises:
+        ValueError: If nothing is left between them (an hour the clocks skip).
+    """
+    return TimeRange(instant_from_wall(day, start_min, zone), instant_from_wall(day, end_min, zone))
+
+
+def minute_from_instant(instant: datetime, day: date, zone: ZoneInfo) -> int:
+    """Return the wall-clock minute of an instant, counted from midnight of `day`."""
+    wall = instant.astimezone(zone)
+    return (wall.date() - day).days * MINUTES_A_DAY + wall.hour * 60 + wall.minute
+
+
+def clock_in_zone(instant: datetime, zone: ZoneInfo) -> str:
+    """Write the local time of an instant as "17:30"."""
+    return instant.astimezone(zone).strftime("%H:%M")
+
+
+def day_in_words(day: date) -> str:
+    """Write a date as "Wednesday 25 November 2026"."""
+    return f"{WEEKDAYS[day.weekday()]} {day.day} {day:%B %Y}"
+
+
+def each_date(first: date, last: date) -> Iterator[date]:
+    """Yield every date from first to last, both included; none when last is earlier."""
+    for offset in range((last - first).days + 1):
+        yield first + timedelta(days=offset)

@@ -1,0 +1,76 @@
+"""Reading days and times as people write them: "Mon-Thu 17:30-19:00; Sat 9:00-12:00"."""
+
+from __future__ import annotations
+
+import re
+
+from clubplanner.domain.times import MINUTES_A_DAY, WEEKDAYS, Window, minute_from_clock
+
+EXAMPLE = "Mon 17:30-19:00; Wed 17:00-20:00"
+
+_RANGE = re.compile(r"(\d{1,2}[:.]\d{2})\s*[-–]\s*(\d{1,2}[:.]\d{2})\s*$")
+
+
+def parse_windows(text: str) -> tuple[Window, ...]:
+    """Read days with times.
+
+    Groups stand apart by semicolons. A group is one day, days apart by commas, or a span of days,
+    then a time from–to; without a time the whole day is meant.
+
+    Args:
+        text: For example "Mon, Wed 17:30-19:00; Sat-Sun". Blank gives no windows.
+
+    Returns:
+        The windows in order of day and time.
+
+    Raises:
+        ValueError: With a message that says what to write.
+    """
+    windows: set[Window] = set()
+    for group in text.split(";"):
+        if group.strip():
+            windows.update(_parse_group(group.strip()))
+    return tuple(sorted(windows))
+
+
+def write_windows(windows: tuple[Window, ...]) -> str:
+    """Write windows so that `parse_windows` reads them back."""
+    return "; ".join(str(window) for window in windows)
+
+
+def parse_days(text: str) -> tuple[int, ...]:
+    """Read "Mon-Wed, Fri" as weekday numbers, Monday 0.
+
+    Raises:
+        ValueError: With a message that says what to write.
+    """
+    days: list[int] = []
+    for part in text.split(","):
+        first, _, last = part.strip().replace("–", "-").partition("-")
+        start = _weekday(first)
+        end = _weekday(last) if last else start
+        days.extend((start + step) % 7 for step in range((end - start) % 7 + 1))
+    return tuple(sorted(set(days)))
+
+
+def _parse_group(group: str) -> list[Window]:
+    match = _RANGE.search(group)
+    start, end = 0, MINUTES_A_DAY
+    if match:
+        start, end = minute_from_clock(match[1]), minute_from_clock(match[2])
+        if end <= start:
+            raise ValueError(f"“{group}” ends before it starts; write it like {EXAMPLE}")
+    elif any(character.isdigit() for character in group):
+        raise ValueError(f"“{group}” has no time that can be read; write it like {EXAMPLE}")
+    days = group[: match.start()] if match else group
+    return [Window(day, start, end) for day in parse_days(days)]
+
+
+def _weekday(text: str) -> int:
+    word = text.strip().lower()
+    matches = [n for n, name in enumerate(WEEKDAYS) if name.lower().startswith(word)]
+    if len(word) < 2 or len(matches) != 1:
+        raise ValueError(
+            f"“{text.strip()}” is not a weekday; write Mon, Tue, Wed, Thu, Fri, Sat or Sun"
+        )
+    return matches[0]

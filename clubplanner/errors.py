@@ -1,0 +1,81 @@
+"""What can go wrong when a person asks for something, as one tree.
+
+    PlannerError                 a request that cannot be done; the message says what to do next
+    ├── FaultyInputError         files or forms with faults; carries every Problem found
+    ├── MissingError             what was asked for is not there (any more)
+    ├── ClashError               the ground is held; carries who holds it and what is free
+    ├── OutdatedError            somebody else changed it first; nothing was overwritten
+    ├── RefusedError             the rules of the club do not allow it
+    ├── ShareOutError            the optimiser could not be run to an answer
+    └── StoreError               the database is missing, of another version, or unguarded
+
+None of these knows HTTP or an exit code: the web app and the command line each keep one table.
+Faults in what a person supplied are values (`clubplanner.domain.problems.Problem`), all of them
+at once; they become an exception only when a service has to stop because of them.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from clubplanner.domain.bookings import Clash
+    from clubplanner.domain.problems import Problem
+
+
+class PlannerError(Exception):
+    """Root of everything a person can be told in plain words."""
+
+
+class FaultyInputError(PlannerError):
+    """What was supplied has faults; nothing was changed.
+
+    Attributes:
+        problems: Every fault found, in the order a person would meet them.
+    """
+
+    def __init__(self, problems: Sequence[Problem]) -> None:
+        self.problems = tuple(problems)
+        count = len(self.problems)
+        faults = "1 fault" if count == 1 else f"{count} faults"
+        super().__init__(f"{faults} found; nothing was changed.")
+
+
+class MissingError(PlannerError):
+    """The thing asked for does not exist or is gone."""
+
+
+class ClashError(PlannerError):
+    """The ground is already held.
+
+    Attributes:
+        clashes: Who holds it, from when to when.
+        free: What is free nearby, in words, best first; may be empty.
+    """
+
+    def __init__(self, clashes: Sequence[Clash], free: Sequence[str] = ()) -> None:
+        self.clashes = tuple(clashes)
+        self.free = tuple(free)
+        held = "; ".join(clash.sentence for clash in self.clashes)
+        message = held or "Somebody else has just taken this ground"
+        if self.free:
+            message += ". Free instead: " + "; ".join(self.free)
+        super().__init__(message + ".")
+
+
+class OutdatedError(PlannerError):
+    """Somebody else changed it in the meantime; their change stands."""
+
+
+class RefusedError(PlannerError):
+    """The club's own rules do not allow it."""
+
+
+class ShareOutError(PlannerError):
+    """The optimiser stopped without an answer."""
+
+
+class StoreError(PlannerError):
+    """The database cannot be used as it is."""

@@ -1,0 +1,82 @@
+"""Cells: the smallest pieces of a pitch that no area cuts.
+
+Areas of one pitch may cross in any way (a third and a half, a smaller pitch lying across). All
+their outlines together cut the pitch into cells; an area is the set of its cells, and two areas
+clash exactly when the sets meet. A set is held as a bit mask, so a pitch has at most 63 cells.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import shapely
+
+from clubplanner.geometry.shapes import GRID_M, is_sliver
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from shapely import Polygon
+
+MOST_CELLS = 63
+"""As many as fit in one signed 64-bit integer of the database."""
+
+
+class TooManyCellsError(ValueError):
+    """The areas of a pitch cut it into more pieces than can be told apart."""
+
+
+def find_cells(areas: Sequence[Polygon]) -> tuple[Polygon, ...]:
+    """Cut the ground of all areas into cells.
+
+    Args:
+        areas: Valid polygons of one pitch in its own frame, metres.
+
+    Returns:
+        Cells from left to right, then from y = 0 upwards; slivers left by hand tracing
+        (narrower than 10 cm) are dropped. Empty for no areas.
+
+    Raises:
+        TooManyCellsError: If there are more than 63.
+    """
+    if not areas:
+        return ()
+    outlines = [shapely.set_precision(area, GRID_M).boundary for area in areas]
+    faces = shapely.polygonize([shapely.unary_union(outlines, grid_size=GRID_M)]).geoms
+    ground = shapely.unary_union(areas)
+    shapely.prepare(ground)
+    cells = [
+        face
+        for face in faces
+        if not is_sliver(face) and ground.contains(shapely.point_on_surface(face))
+    ]
+    if len(cells) > MOST_CELLS:
+        raise TooManyCellsError(
+            f"The areas cut the pitch into {len(cells)} pieces; at most {MOST_CELLS} can be kept "
+            "apart. Leave out a cut or a marking that is not booked."
+        )
+    return tuple(sorted(cells, key=lambda cell: _order(cell)))
+
+
+def cells_of(area: Polygon, cells: Iterable[Polygon]) -> int:
+    """Return the bit mask of the cells that lie in an area.
+
+    Args:
+        area: Valid polygon that was among those the cells were found from.
+        cells: The pitch's cells, in order; cell 0 is the lowest bit.
+
+    Returns:
+        The mask; 0 only when the area is nothing but a sliver.
+    """
+    snapped = shapely.set_precision(area, GRID_M)
+    shapely.prepare(snapped)
+    mask = 0
+    for number, cell in enumerate(cells):
+        if snapped.contains(shapely.point_on_surface(cell)):
+            mask |= 1 << number
+    return mask
+
+
+def _order(cell: Polygon) -> tuple[float, float]:
+    x0, y0, _, _ = cell.bounds
+    return round(x0, 3), round(y0, 3)
