@@ -79,6 +79,8 @@ class PitchPlan:
         edge_names: Names by compass point ("north-east": "Clubhouse end"); where the pitch has no
             frame, by "start", "far", "left" and "right".
         drawn: Extra bookable areas by name, metres.
+        goals: Goals by the edge they stand at.
+        standing_goals: Goals whose place was traced.
 
     The other fields are those of `Pitch`.
     """
@@ -95,6 +97,7 @@ class PitchPlan:
     markings: tuple[MarkingPlan, ...] = ()
     drawn: tuple[tuple[str, Polygon], ...] = ()
     goals: tuple[GoalPlan, ...] = ()
+    standing_goals: tuple[Goal, ...] = ()
     obstacles: tuple[Polygon, ...] = ()
     portable_goals: int = 0
     entrance: tuple[float, float] | None = None
@@ -129,7 +132,7 @@ def build_pitch(plan: PitchPlan) -> Pitch:
         frame=plan.frame,
         edges=edges,
         areas=tuple(areas),
-        goals=tuple(goals + marking_goals),
+        goals=(*goals, *plan.standing_goals, *marking_goals),
         obstacles=plan.obstacles,
         portable_goals=plan.portable_goals,
         entrance=plan.entrance,

@@ -116,7 +116,9 @@ def frame_polygon(traced: Polygon) -> tuple[Frame, Polygon]:
     west, south, _, _ = turned.local_polygon(traced).bounds
     lon, lat = turned.lonlat_from_local(west, south)
     frame = Frame(lon, lat, turned.bearing_deg)
-    return frame, shapely.set_precision(frame.local_polygon(traced), GRID_M)
+    local = shapely.set_precision(frame.local_polygon(traced), GRID_M)
+    x0, y0, _, _ = local.bounds  # 0, or a rounding of a millimetre
+    return frame, shapely.affinity.translate(local, -x0, -y0)
 
 
 def compass_point(bearing_deg: float) -> str:

@@ -1,0 +1,45 @@
+"""Collecting every fault of one file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.problems import Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+
+@dataclass(slots=True)
+class Faults:
+    """The problems found so far in one file.
+
+    Attributes:
+        file_name: How the file is called when telling a person.
+        found: The problems, in order of finding.
+    """
+
+    file_name: str
+    found: list[Problem] = field(default_factory=list)
+
+    def add(self, place: str, code: str, message: str) -> None:
+        """Note one fault at a place in the file; the message ends with a full stop here."""
+        where = f"{self.file_name}, {place}" if place else self.file_name
+        self.found.append(Problem(where, code, f"{message.rstrip('.')}."))
+
+
+def decode_text(data: bytes) -> str:
+    """Read a text file as UTF-8, or as Windows-1252 where a spreadsheet saved it so."""
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return data.decode("cp1252", errors="replace")
+
+
+def list_words(words: Iterable[str]) -> str:
+    """Join choices for a message: "grass, artificial or indoor"."""
+    items = list(words)
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} or {items[-1]}"

@@ -1,0 +1,105 @@
+"""Reading one object of a JSON file, field by field, with every fault noted."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from clubplanner.inputs.faults import list_words
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from clubplanner.inputs.faults import Faults
+
+
+@dataclass(slots=True)
+class Fields:
+    """The fields of one object; `done` reports those nobody asked for.
+
+    Attributes:
+        place: Where the object stands, in words.
+        values: The object.
+        faults: Where problems go.
+        failed: Whether this object has a fault.
+    """
+
+    place: str
+    values: dict[str, Any]
+    faults: Faults
+    failed: bool = False
+    _asked: set[str] = field(default_factory=set)
+
+    def fault(self, key: str, code: str, message: str) -> None:
+        """Note a fault of one field."""
+        self.failed = True
+        place = f"{self.place}, property {key}" if key else self.place
+        self.faults.add(place, code, message)
+
+    def take(self, key: str) -> Any:
+        """Return the raw value, None when absent."""
+        self._asked.add(key)
+        return self.values.get(key)
+
+    def text(self, key: str, *, required: bool = False) -> str:
+        """Return a text, stripped; blank when absent."""
+        value = self.take(key)
+        if value is None:
+            value = ""
+        if not isinstance(value, str):
+            self.fault(key, "wrong-kind", f"{value!r} will not do; write text in double quotes")
+            return ""
+        if required and not value.strip():
+            self.fault(key, "missing", f"“{key}” is missing; write it as text")
+        return value.strip()
+
+    def number(self, key: str, low: float, high: float, default: float | None = None) -> float:
+        """Return a number from low to high; a missing one without default is a fault."""
+        value = self.take(key)
+        if value is None and default is not None:
+            return default
+        is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
+        if not is_number or not math.isfinite(value) or not low <= value <= high:
+            what = "is missing" if value is None else f"“{value}” will not do"
+            self.fault(
+                key, "not-a-number", f"{key} {what}; write a number from {low:g} to {high:g}"
+            )
+            return low
+        return float(value)
+
+    def yes(self, key: str) -> bool:
+        """Return true or false; false when absent."""
+        value = self.take(key)
+        if value is None:
+            return False
+        if not isinstance(value, bool):
+            self.fault(key, "wrong-kind", f"{value!r} will not do; write true or false")
+        return value is True
+
+    def choice(self, key: str, words: Collection[str], default: str) -> str:
+        """Return one of the words, the default when absent."""
+        value = self.text(key) or default
+        if value not in words:
+            self.fault(key, "unknown", f"“{value}” is not known; write {list_words(words)}")
+            return default
+        return value
+
+    def objects(self, key: str) -> list[Fields]:
+        """Return a list of objects as fields of their own; empty when absent."""
+        value = self.take(key)
+        if value is None:
+            return []
+        if not isinstance(value, list) or not all(isinstance(entry, dict) for entry in value):
+            self.fault(key, "wrong-kind", f"“{key}” must be a list of objects: [{{…}}]")
+            return []
+        return [
+            Fields(f"{self.place}, {key} {n}", entry, self.faults)
+            for n, entry in enumerate(value, 1)
+        ]
+
+    def done(self) -> None:
+        """Report fields that are not known here."""
+        for key in self.values:
+            if key not in self._asked:
+                self.fault(key, "unknown", f"“{key}” is not known here; leave it out")

@@ -1,0 +1,276 @@
+"""Reading the club's settings from a TOML file: club, venues, season, breaks, set bookings."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Any, TypeVar
+from zoneinfo import ZoneInfo, available_timezones
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.grounds import Venue
+from clubplanner.domain.keys import key_from_name
+from clubplanner.domain.seasons import Break, Stretch
+from clubplanner.domain.times import Window, minute_from_clock
+from clubplanner.domain.windows import parse_windows
+from clubplanner.inputs.faults import Faults, list_words
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from clubplanner.domain.problems import Problem
+
+LONGEST_STRETCH_DAYS = 400
+
+_Value = TypeVar("_Value")
+
+
+@dataclass(frozen=True, slots=True)
+class ClubSettings:
+    """The club's own choices.
+
+    Attributes:
+        name: The club's name.
+        zone: IANA time zone of all its venues.
+        step_minutes: Sessions start at multiples of this.
+        changeover_minutes: Kept free between two bookings of the same ground.
+        travel_minutes: What a coach needs from one venue to another.
+    """
+
+    name: str
+    zone: str
+    step_minutes: int = 15
+    changeover_minutes: int = 0
+    travel_minutes: int = 30
+
+    @property
+    def time_zone(self) -> ZoneInfo:
+        """The zone as an object."""
+        return ZoneInfo(self.zone)
+
+
+@dataclass(frozen=True, slots=True)
+class SetBooking:
+    """A booking the club already knows of: a match, a hire, a closure.
+
+    Attributes:
+        place: Where in the file it stands, for telling of faults.
+    """
+
+    place: str
+    venue_key: str
+    pitch_name: str
+    area_name: str
+    day: date
+    start_min: int
+    end_min: int
+    purpose: Purpose
+    holder: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class SettingsRead:
+    """What a settings file gave: complete only when there is no problem."""
+
+    club: ClubSettings | None
+    venues: tuple[Venue, ...]
+    stretches: tuple[Stretch, ...]
+    breaks: tuple[Break, ...]
+    bookings: tuple[SetBooking, ...]
+    problems: tuple[Problem, ...]
+
+
+def read_settings(text: str, file_name: str) -> SettingsRead:
+    """Read a settings file; every fault in it is reported at once."""
+    faults = Faults(file_name)
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as fault:
+        faults.add("", "not-toml", f"The file cannot be read: {fault}")
+        return SettingsRead(None, (), (), (), (), tuple(faults.found))
+    known = ("club", "venues", "stretches", "breaks", "bookings")
+    for name in set(data) - set(known):
+        faults.add(f"[{name}]", "unknown", f"“{name}” is not a part; write {list_words(known)}")
+    club = _read_club(_Table("[club]", data.get("club", {}), faults))
+    venues = tuple(_each(data, "venues", _read_venue, faults))
+    stretches = tuple(_each(data, "stretches", _read_stretch, faults))
+    breaks = tuple(_each(data, "breaks", _read_break, faults))
+    bookings = tuple(_each(data, "bookings", _read_booking, faults))
+    _check_names(faults, "venues", [venue.key for venue in venues])
+    _check_names(faults, "stretches", [stretch.key for stretch in stretches])
+    return SettingsRead(club, venues, stretches, breaks, bookings, tuple(faults.found))
+
+
+class _Table:
+    """One TOML table, read key by key; what is left over at the end is a fault."""
+
+    def __init__(self, place: str, data: object, faults: Faults) -> None:
+        self.place = place
+        self.faults = faults
+        self.failed = False
+        self._left: dict[str, Any] = dict(data) if isinstance(data, dict) else {}
+        if not isinstance(data, dict):
+            self.fault("", "not-a-table", "A table of keys and values is expected here")
+
+    def fault(self, key: str, code: str, message: str) -> None:
+        self.failed = True
+        self.faults.add(f"{self.place} {key}".rstrip(), code, message)
+
+    def _take(self, key: str, kind: type | tuple[type, ...], what: str, default: Any) -> Any:
+        value = self._left.pop(key, None)
+        if value is None:
+            if default is None:
+                self.fault(key, "missing", f"“{key}” is missing; write {what}")
+            return default
+        if not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool):
+            self.fault(key, "wrong-kind", f"“{value}” will not do; write {what}")
+            return default
+        return value
+
+    def text(self, key: str, default: str | None = None) -> str:
+        return str(self._take(key, str, "text in double quotes", default) or "").strip()
+
+    def name(self, key: str = "name") -> str:
+        text = self.text(key)
+        if not text and not self.failed:
+            self.fault(key, "missing", f"“{key}” is blank; write what people call it")
+        return text
+
+    def whole(self, key: str, low: int, high: int, default: int) -> int:
+        value = int(self._take(key, int, f"a whole number from {low} to {high}", default))
+        if not low <= value <= high:
+            self.fault(key, "out-of-range", f"{value} will not do; write {low} to {high}")
+        return value
+
+    def number(self, key: str, low: float, high: float) -> float:
+        value = float(
+            self._take(key, (int, float), f"a number from {low:g} to {high:g}", None) or 0
+        )
+        if not low <= value <= high:
+            self.fault(key, "out-of-range", f"{value:g} will not do; write {low:g} to {high:g}")
+        return value
+
+    def day(self, key: str) -> date:
+        value = self._take(key, date, "a date like 2026-09-07, without quotes", None)
+        if isinstance(value, datetime):
+            self.fault(key, "wrong-kind", "Leave out the time; write a date like 2026-09-07")
+        return value if value is not None else date.min
+
+    def clock(self, key: str, default: str | None = None) -> int:
+        text = self.text(key, default)
+        try:
+            return minute_from_clock(text) if text else 0
+        except ValueError as fault:
+            self.fault(key, "not-a-time", str(fault))
+            return 0
+
+    def done(self) -> bool:
+        for key in self._left:
+            self.fault(key, "unknown", f"“{key}” is not known here; leave it out")
+        return not self.failed
+
+
+def _read_club(table: _Table) -> ClubSettings | None:
+    zone = table.text("time_zone")
+    if zone and zone not in available_timezones():
+        table.fault(
+            "time_zone", "unknown-zone", f"“{zone}” is not a time zone; write Europe/London"
+        )
+    club = ClubSettings(
+        name=table.name(),
+        zone=zone,
+        step_minutes=table.whole("step_minutes", 5, 60, 15),
+        changeover_minutes=table.whole("changeover_minutes", 0, 60, 0),
+        travel_minutes=table.whole("travel_minutes", 0, 240, 30),
+    )
+    return club if table.done() else None
+
+
+def _read_venue(table: _Table) -> Venue | None:
+    name = table.name()
+    opening: tuple[Window, ...] = ()
+    try:
+        opening = parse_windows(table.text("opening"))
+    except ValueError as fault:
+        table.fault("opening", "not-a-window", str(fault))
+    lights_off = table.clock("lights_off", "24:00")
+    venue = Venue(
+        key=key_from_name(name),
+        name=name,
+        address=table.text("address", ""),
+        lon=table.number("lon", -180, 180),
+        lat=table.number("lat", -90, 90),
+        opening=opening,
+        lights_off_min=lights_off if lights_off < 24 * 60 else None,
+        dusk_margin_minutes=table.whole("dusk_margin_minutes", -120, 60, 0),
+    )
+    return venue if table.done() else None
+
+
+def _read_stretch(table: _Table) -> Stretch | None:
+    name = table.name()
+    stretch = Stretch(key_from_name(name), name, table.day("starts"), table.day("ends"))
+    if not table.failed:
+        days = (stretch.ends_on - stretch.starts_on).days
+        if not 0 <= days <= LONGEST_STRETCH_DAYS:
+            table.fault(
+                "ends",
+                "out-of-range",
+                f"The last date must follow the first, by at most {LONGEST_STRETCH_DAYS} days",
+            )
+    return stretch if table.done() else None
+
+
+def _read_break(table: _Table) -> Break | None:
+    gap = Break(table.name(), table.day("starts"), table.day("ends"))
+    if not table.failed and gap.ends_on < gap.starts_on:
+        table.fault("ends", "out-of-range", "The last date must not lie before the first")
+    return gap if table.done() else None
+
+
+def _read_booking(table: _Table) -> SetBooking | None:
+    word = table.text("purpose", Purpose.HIRE.value)
+    purpose = Purpose.HIRE
+    if word in [p.value for p in Purpose]:
+        purpose = Purpose(word)
+    else:
+        table.fault(
+            "purpose",
+            "unknown",
+            f"“{word}” is not a purpose; write {list_words(p.value for p in Purpose)}",
+        )
+    booking = SetBooking(
+        place=table.place,
+        venue_key=key_from_name(table.text("venue")),
+        pitch_name=table.text("pitch"),
+        area_name=table.text("area", ""),
+        day=table.day("date"),
+        start_min=table.clock("from"),
+        end_min=table.clock("to"),
+        purpose=purpose,
+        holder=table.name("who"),
+        note=table.text("note", ""),
+    )
+    if not table.failed and booking.end_min <= booking.start_min:
+        table.fault("to", "out-of-range", "The end must come after the start")
+    return booking if table.done() else None
+
+
+def _each(
+    data: dict[str, Any], key: str, read: Callable[[_Table], _Value | None], faults: Faults
+) -> list[_Value]:
+    entries = data.get(key, [])
+    if not isinstance(entries, list):
+        faults.add(f"[{key}]", "not-a-list", f"Write it with double brackets: [[{key}]]")
+        return []
+    results = [read(_Table(f"[[{key}]] {n}", entry, faults)) for n, entry in enumerate(entries, 1)]
+    return [result for result in results if result is not None]
+
+
+def _check_names(faults: Faults, part: str, keys: list[str]) -> None:
+    for key in {key for key in keys if keys.count(key) > 1}:
+        faults.add(
+            f"[[{part}]]", "repeated", f"Two are called “{key}”; give each a name of its own"
+        )

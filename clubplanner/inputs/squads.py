@@ -1,0 +1,337 @@
+"""Reading squads and their asks from a CSV file, a row an ask."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.keys import key_from_name
+from clubplanner.domain.squads import Ask, LeastGround, Squad
+from clubplanner.domain.windows import EXAMPLE, parse_windows
+from clubplanner.inputs.faults import Faults, list_words
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Collection, Mapping
+
+    from clubplanner.domain.problems import Problem
+    from clubplanner.domain.times import Window
+
+COLUMNS = (
+    "squad",
+    "age group",
+    "players",
+    "goalkeepers",
+    "coach",
+    "coach e-mail",
+    "sessions a week",
+    "minutes",
+    "possible",
+    "preferred",
+    "least ground",
+    "surface",
+    "needs goal",
+    "needs light",
+)
+REQUIRED = ("squad", "players", "sessions a week", "minutes", "possible")
+SHARES = {"whole": 1.0, "half": 1 / 2, "third": 1 / 3, "quarter": 1 / 4}
+MOST_PLAYERS = 200
+MOST_SESSIONS = 7
+SHORTEST_MINUTES, LONGEST_MINUTES = 15, 360
+MOST_ROWS = 5000
+
+_EMAIL = re.compile(r"^[^@\s,;<>]+@[^@\s,;<>]+\.[^@\s,;<>.]+$")
+_SQUARE_METRES = re.compile(r"^(\d+(?:\.\d+)?)\s*(?:m2|m²|sqm|sq m)$")
+_YES = {"yes", "y", "true", "1", "x"}
+_NO = {"no", "n", "false", "0", ""}
+
+
+@dataclass(frozen=True, slots=True)
+class AskRow:
+    """An ask and the row of the file it stands in (the header is row 1)."""
+
+    row: int
+    ask: Ask
+
+
+@dataclass(frozen=True, slots=True)
+class SquadsRead:
+    """What a squads file gave: complete only when there is no problem."""
+
+    squads: tuple[Squad, ...]
+    asks: tuple[AskRow, ...]
+    problems: tuple[Problem, ...]
+
+
+def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> SquadsRead:
+    """Read a squads file.
+
+    Separators may be commas, semicolons or tabs. A squad may stand in several rows, one an ask;
+    what describes the squad must then be the same or left blank.
+
+    Args:
+        text: The whole file.
+        file_name: How to call it in problems.
+        format_codes: Game formats that "least ground" may name, such as "7v7".
+    """
+    faults = Faults(file_name)
+    rows = list(csv.reader(io.StringIO(text), delimiter=_delimiter(text)))
+    if not rows or not any(cell.strip() for cell in rows[0]):
+        faults.add(
+            "", "empty", f"The file is empty; its first row names the columns: {COLUMNS[0]}, …"
+        )
+        return SquadsRead((), (), tuple(faults.found))
+    if len(rows) > MOST_ROWS:
+        faults.add("", "too-long", f"The file has {len(rows)} rows; at most {MOST_ROWS} are read")
+        return SquadsRead((), (), tuple(faults.found))
+    header = _read_header(rows[0], faults)
+    if not set(REQUIRED) <= set(header):
+        return SquadsRead((), (), tuple(faults.found))
+    squads: dict[str, Squad] = {}
+    asks: list[AskRow] = []
+    for number, cells in enumerate(rows[1:], start=2):
+        if any(cell.strip() for cell in cells):
+            _read_row(
+                _Row(number, _cells_by_column(header, cells, number, faults), faults),
+                format_codes,
+                squads,
+                asks,
+            )
+    if not squads and not faults.found:
+        faults.add("row 2", "empty", "No squad follows the header; write one squad a row")
+    return SquadsRead(tuple(squads.values()), tuple(asks), tuple(faults.found))
+
+
+@dataclass(slots=True)
+class _Row:
+    number: int
+    cells: Mapping[str, str]
+    faults: Faults
+    failed: bool = field(default=False)
+
+    def text(self, column: str) -> str:
+        return self.cells.get(column, "").strip()
+
+    def fault(self, column: str, code: str, message: str) -> None:
+        self.failed = True
+        self.faults.add(f"row {self.number}, column {column}", code, message)
+
+    def whole(self, column: str, low: int, high: int, default: int | None = None) -> int:
+        text = self.text(column)
+        if not text and default is not None:
+            return default
+        if not re.fullmatch(r"\d{1,9}", text):
+            shown = f"“{text}” is not a whole number" if text else "A number is missing"
+            self.fault(column, "not-a-number", f"{shown}; write one from {low} to {high}")
+            return low
+        value = int(text)
+        if not low <= value <= high:
+            self.fault(
+                column,
+                "out-of-range",
+                f"{value} is too {'small' if value < low else 'large'}; "
+                f"write a number from {low} to {high}",
+            )
+        return value
+
+    def windows(self, column: str) -> tuple[Window, ...]:
+        try:
+            return parse_windows(self.text(column))
+        except ValueError as fault:
+            self.fault(column, "not-a-window", str(fault))
+            return ()
+
+    def yes(self, column: str) -> bool:
+        text = self.text(column).lower()
+        if text not in _YES | _NO:
+            self.fault(column, "not-yes-or-no", f"“{text}” is neither yes nor no; write yes or no")
+        return text in _YES
+
+
+def _read_row(
+    row: _Row, format_codes: Collection[str], squads: dict[str, Squad], asks: list[AskRow]
+) -> None:
+    squad = _read_squad(row, squads.get(key_from_name(row.text("squad"))))
+    minutes = row.whole("minutes", SHORTEST_MINUTES, LONGEST_MINUTES)
+    ask = Ask(
+        squad_key=squad.key,
+        sessions=row.whole("sessions a week", 1, MOST_SESSIONS),
+        minutes=minutes,
+        possible=row.windows("possible"),
+        preferred=row.windows("preferred"),
+        least_ground=_read_least(row, format_codes),
+        surfaces=frozenset(
+            word.strip().lower() for word in row.text("surface").split(",") if word.strip()
+        ),
+        needs_goal=row.yes("needs goal"),
+        needs_light=row.yes("needs light"),
+    )
+    _check_windows(row, ask)
+    if not row.failed:
+        squads.setdefault(squad.key, squad)
+        asks.append(AskRow(row.number, ask))
+
+
+def _read_squad(row: _Row, earlier: Squad | None) -> Squad:
+    name = " ".join(row.text("squad").split())
+    if not name:
+        row.fault("squad", "missing", "The squad's name is missing; write what people call it")
+    if len(name) > 80:
+        row.fault("squad", "too-long", f"The name has {len(name)} letters; use at most 80")
+    if earlier is not None:
+        return _same_squad(row, earlier)
+    players = row.whole("players", 1, MOST_PLAYERS)
+    goalkeepers = row.whole("goalkeepers", 0, MOST_PLAYERS, default=0)
+    if goalkeepers > players:
+        row.fault(
+            "goalkeepers",
+            "out-of-range",
+            f"{goalkeepers} goalkeepers are more than the {players} players; goalkeepers are "
+            "counted among the players",
+        )
+    email = row.text("coach e-mail")
+    if email and not _EMAIL.match(email):
+        row.fault(
+            "coach e-mail",
+            "not-an-address",
+            f"“{email}” is not an e-mail address; write it like name@example.org",
+        )
+    return Squad(
+        key_from_name(name),
+        name,
+        row.text("age group"),
+        players,
+        goalkeepers,
+        row.text("coach"),
+        email,
+    )
+
+
+def _same_squad(row: _Row, earlier: Squad) -> Squad:
+    known = {
+        "age group": earlier.age_group,
+        "players": str(earlier.players),
+        "goalkeepers": str(earlier.goalkeepers),
+        "coach": earlier.coach,
+        "coach e-mail": earlier.coach_email,
+    }
+    for column, value in known.items():
+        if row.text(column) not in ("", value):
+            row.fault(
+                column,
+                "differs",
+                f"“{row.text(column)}” differs from the earlier row of {earlier.name} "
+                f"(“{value}”); write the same, leave it blank, or rename the squad",
+            )
+    return earlier
+
+
+def _check_windows(row: _Row, ask: Ask) -> None:
+    if not ask.possible:
+        if not row.failed:
+            row.fault(
+                "possible", "missing", f"Days and times are missing; write them like {EXAMPLE}"
+            )
+        return
+    long_enough = {w.weekday for w in ask.possible if w.end_min - w.start_min >= ask.minutes}
+    if not long_enough:
+        row.fault(
+            "possible",
+            "too-short",
+            f"No time is as long as the {ask.minutes} minutes asked for; widen it or ask for less",
+        )
+    elif len(long_enough) < ask.sessions:
+        row.fault(
+            "sessions a week",
+            "too-many",
+            f"{ask.sessions} sessions need as many days, but only {len(long_enough)} can hold "
+            "one; name more days or ask for fewer",
+        )
+    for wish in ask.preferred:
+        if not any(
+            w.weekday == wish.weekday and w.start_min < wish.end_min and wish.start_min < w.end_min
+            for w in ask.possible
+        ):
+            row.fault(
+                "preferred",
+                "not-possible",
+                f"“{wish}” lies outside the possible times; add it there or leave it out",
+            )
+
+
+def _read_least(row: _Row, format_codes: Collection[str]) -> LeastGround:
+    least = {"area_m2": 0.0, "share": 0.0}
+    code = ""
+    for part in row.text("least ground").lower().split(","):
+        word = part.strip()
+        metres = _SQUARE_METRES.match(word)
+        if not word:
+            continue
+        if metres:
+            least["area_m2"] = float(metres[1])
+        elif word in SHARES:
+            least["share"] = SHARES[word]
+        elif re.fullmatch(r"1/[1-9]\d?", word):
+            least["share"] = float(Fraction(word))
+        elif word in format_codes:
+            code = word
+        else:
+            row.fault(
+                "least ground",
+                "not-a-size",
+                f"“{word}” is no size; write square metres (1500 m2), a share of a pitch "
+                f"({list_words(SHARES)}) or a game format "
+                f"({list_words(sorted(format_codes, key=_format_order))})",
+            )
+    return LeastGround(least["area_m2"], least["share"], code)
+
+
+def _format_order(code: str) -> tuple[int, str]:
+    digits = re.match(r"\d+", code)
+    return (int(digits[0]) if digits else 0, code)
+
+
+def _read_header(cells: list[str], faults: Faults) -> list[str]:
+    plain: Callable[[str], str] = lambda text: re.sub(r"[^a-z]", "", text.lower())  # noqa: E731
+    known = {plain(column): column for column in COLUMNS}
+    header: list[str] = []
+    for position, cell in enumerate(cells, start=1):
+        column = known.get(plain(cell), "")
+        if not column and cell.strip():
+            faults.add(
+                f"row 1, column {position}",
+                "unknown-column",
+                f"“{cell.strip()}” is not a column; the columns are {list_words(COLUMNS)}",
+            )
+        if column and column in header:
+            faults.add(
+                f"row 1, column {position}",
+                "repeated-column",
+                f"“{column}” stands there twice; keep one",
+            )
+        header.append(column)
+    for column in REQUIRED:
+        if column not in header:
+            faults.add("row 1", "missing-column", f"The column “{column}” is missing; add it")
+    return header
+
+
+def _cells_by_column(
+    header: list[str], cells: list[str], number: int, faults: Faults
+) -> dict[str, str]:
+    if any(cell.strip() for cell in cells[len(header) :]):
+        faults.add(
+            f"row {number}",
+            "too-many-cells",
+            f"The row has {len(cells)} cells, the header {len(header)}; put text that holds "
+            "a separator in double quotes",
+        )
+    return {column: cell for column, cell in zip(header, cells, strict=False) if column}
+
+
+def _delimiter(text: str) -> str:
+    first = text.lstrip().partition("\n")[0]
+    return max(",;\t", key=first.count)

@@ -1,0 +1,126 @@
+"""Engines and sessions.
+
+Read sessions see one state. Write sessions queue up first come, first served, and take SQLite's
+write lock at once.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import threading
+from collections import deque
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import create_engine, event
+from sqlalchemy.engine import Engine, make_url
+from sqlalchemy.exc import ArgumentError
+from sqlalchemy.orm import Session
+
+from clubplanner.errors import StoreError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+BUSY_SECONDS = 15.0
+WAL_SAFE_SINCE = (3, 51, 3)
+"""SQLite versions from 3.7.0 to 3.51.2 can, rarely, damage a file in WAL mode that several
+connections reset at once; they keep a rollback journal instead."""
+
+
+class FairLock:
+    """A lock that is granted in the order of asking."""
+
+    def __init__(self) -> None:
+        self._mutex = threading.Lock()
+        self._waiting: deque[threading.Event] = deque()
+        self._held = False
+
+    def __enter__(self) -> None:
+        with self._mutex:
+            if not self._held and not self._waiting:
+                self._held = True
+                return
+            turn = threading.Event()
+            self._waiting.append(turn)
+        turn.wait()
+
+    def __exit__(self, *_: object) -> None:
+        with self._mutex:
+            if self._waiting:
+                self._waiting.popleft().set()
+            else:
+                self._held = False
+
+
+@dataclass(slots=True)
+class Store:
+    """One database and the ways to read and write it."""
+
+    engine: Engine
+    _writers: FairLock = field(default_factory=FairLock)
+
+    @contextmanager
+    def read(self) -> Iterator[Session]:
+        """Open a session that sees one state and changes nothing."""
+        with Session(self.engine, expire_on_commit=False, autoflush=False) as session:
+            yield session
+            session.rollback()
+
+    @contextmanager
+    def write(self) -> Iterator[Session]:
+        """Open a session that writes in one transaction: all of it, or on an error nothing."""
+        with self._writers, Session(self.engine, expire_on_commit=False) as session:
+            session.connection(execution_options={"clubplanner_write": True})
+            yield session
+            session.commit()
+
+    def close(self) -> None:
+        """Give back every connection."""
+        self.engine.dispose()
+
+
+def open_store(url: str) -> Store:
+    """Open a database by its SQLAlchemy address, such as "sqlite:///club.sqlite".
+
+    Raises:
+        StoreError: If the address cannot be read or is not SQLite's.
+    """
+    try:
+        address = make_url(url)
+    except ArgumentError as fault:
+        raise StoreError(
+            f"“{url}” is not a database address; write one like sqlite:///club.sqlite"
+        ) from fault
+    if address.get_backend_name() != "sqlite":
+        raise StoreError(
+            "This version keeps its records in SQLite; use an address that starts with sqlite:///"
+        )
+    engine = create_engine(address, connect_args={"timeout": BUSY_SECONDS})
+    event.listen(engine, "connect", _prepare_connection)
+    event.listen(engine, "begin", _begin)
+    return Store(engine)
+
+
+def choose_journal(version: tuple[int, ...]) -> str:
+    """Return the journal mode that is safe for a version of SQLite."""
+    return "WAL" if version >= WAL_SAFE_SINCE else "DELETE"
+
+
+def _prepare_connection(connection: sqlite3.Connection, _: Any) -> None:
+    connection.isolation_level = None  # transactions are begun by `_begin`, not by the driver
+    cursor = connection.cursor()
+    try:
+        cursor.execute("PRAGMA foreign_keys = ON")
+        cursor.execute(f"PRAGMA journal_mode = {choose_journal(sqlite3.sqlite_version_info)}")
+        cursor.execute("PRAGMA synchronous = FULL")
+    except sqlite3.DatabaseError as fault:
+        raise StoreError(f"The database file cannot be used: {fault}") from fault
+    finally:
+        cursor.close()
+
+
+def _begin(connection: Any) -> None:
+    is_write = connection.get_execution_options().get("clubplanner_write")
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if is_write else "BEGIN")

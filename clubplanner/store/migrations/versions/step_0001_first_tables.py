@@ -1,0 +1,232 @@
+"""The first tables."""
+
+import sqlalchemy as sa
+from alembic import op
+
+from clubplanner.store.columns import Ground, Instant
+
+revision = "0001"
+down_revision = None
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    """Apply the step."""
+    op.create_table(
+        "club",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("name", sa.String(), nullable=False),
+        sa.Column("zone", sa.String(), nullable=False),
+        sa.Column("step_minutes", sa.Integer(), nullable=False),
+        sa.Column("changeover_minutes", sa.Integer(), nullable=False),
+        sa.Column("travel_minutes", sa.Integer(), nullable=False),
+        sa.CheckConstraint("id = 1", name=op.f("ck_club_one_club")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_club")),
+    )
+    op.create_table(
+        "secretary_key",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("secret_hash", sa.String(), nullable=False),
+        sa.Column("is_browser", sa.Boolean(), nullable=False),
+        sa.Column("created_at", Instant(), nullable=False),
+        sa.Column("ends_at", Instant(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_secretary_key")),
+        sa.UniqueConstraint("secret_hash", name=op.f("uq_secretary_key_secret_hash")),
+    )
+    op.create_table(
+        "squad",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("key", sa.String(), nullable=False),
+        sa.Column("position", sa.Integer(), nullable=False),
+        sa.Column("name", sa.String(), nullable=False),
+        sa.Column("age_group", sa.String(), nullable=False),
+        sa.Column("players", sa.Integer(), nullable=False),
+        sa.Column("goalkeepers", sa.Integer(), nullable=False),
+        sa.Column("coach", sa.String(), nullable=False),
+        sa.Column("coach_email", sa.String(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_squad")),
+        sa.UniqueConstraint("key", name=op.f("uq_squad_key")),
+    )
+    op.create_table(
+        "stretch",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("key", sa.String(), nullable=False),
+        sa.Column("name", sa.String(), nullable=False),
+        sa.Column("starts_on", sa.Date(), nullable=False),
+        sa.Column("ends_on", sa.Date(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_stretch")),
+        sa.UniqueConstraint("key", name=op.f("uq_stretch_key")),
+    )
+    op.create_table(
+        "training_break",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("name", sa.String(), nullable=False),
+        sa.Column("starts_on", sa.Date(), nullable=False),
+        sa.Column("ends_on", sa.Date(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_training_break")),
+    )
+    op.create_table(
+        "venue",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("key", sa.String(), nullable=False),
+        sa.Column("position", sa.Integer(), nullable=False),
+        sa.Column("name", sa.String(), nullable=False),
+        sa.Column("address", sa.String(), nullable=False),
+        sa.Column("lon", sa.Double(), nullable=False),
+        sa.Column("lat", sa.Double(), nullable=False),
+        sa.Column("opening", sa.JSON(), nullable=False),
+        sa.Column("lights_off_min", sa.Integer(), nullable=True),
+        sa.Column("dusk_margin_minutes", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_venue")),
+        sa.UniqueConstraint("key", name=op.f("uq_venue_key")),
+    )
+    op.create_table(
+        "ask",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("squad_id", sa.Integer(), nullable=False),
+        sa.Column("sessions", sa.Integer(), nullable=False),
+        sa.Column("minutes", sa.Integer(), nullable=False),
+        sa.Column("possible", sa.JSON(), nullable=False),
+        sa.Column("preferred", sa.JSON(), nullable=False),
+        sa.Column("least_m2", sa.Double(), nullable=False),
+        sa.Column("least_share", sa.Double(), nullable=False),
+        sa.Column("least_format", sa.String(), nullable=False),
+        sa.Column("surfaces", sa.JSON(), nullable=False),
+        sa.Column("needs_goal", sa.Boolean(), nullable=False),
+        sa.Column("needs_light", sa.Boolean(), nullable=False),
+        sa.ForeignKeyConstraint(["squad_id"], ["squad.id"], name=op.f("fk_ask_squad_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_ask")),
+    )
+    with op.batch_alter_table("ask", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_ask_squad_id"), ["squad_id"], unique=False)
+
+    op.create_table(
+        "pitch",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("venue_id", sa.Integer(), nullable=False),
+        sa.Column("key", sa.String(), nullable=False),
+        sa.Column("position", sa.Integer(), nullable=False),
+        sa.Column("name", sa.String(), nullable=False),
+        sa.Column("surface", sa.String(), nullable=False),
+        sa.Column("is_lit", sa.Boolean(), nullable=False),
+        sa.Column("is_indoor", sa.Boolean(), nullable=False),
+        sa.Column("polygon", Ground(), nullable=False),
+        sa.Column("frame", sa.JSON(), nullable=True),
+        sa.Column("edges", sa.JSON(), nullable=False),
+        sa.Column("goals", sa.JSON(), nullable=False),
+        sa.Column("portable_goals", sa.Integer(), nullable=False),
+        sa.Column("entrance", sa.JSON(), nullable=True),
+        sa.ForeignKeyConstraint(["venue_id"], ["venue.id"], name=op.f("fk_pitch_venue_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_pitch")),
+        sa.UniqueConstraint("key", name=op.f("uq_pitch_key")),
+    )
+    with op.batch_alter_table("pitch", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_pitch_venue_id"), ["venue_id"], unique=False)
+
+    op.create_table(
+        "share_out",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("stretch_id", sa.Integer(), nullable=False),
+        sa.Column("created_at", Instant(), nullable=False),
+        sa.Column("kind", sa.String(), nullable=False),
+        sa.Column("outcome", sa.JSON(), nullable=False),
+        sa.Column("published_at", Instant(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["stretch_id"], ["stretch.id"], name=op.f("fk_share_out_stretch_id")
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_share_out")),
+    )
+    with op.batch_alter_table("share_out", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_share_out_stretch_id"), ["stretch_id"], unique=False)
+
+    op.create_table(
+        "squad_link",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("squad_id", sa.Integer(), nullable=False),
+        sa.Column("secret_hash", sa.String(), nullable=False),
+        sa.Column("holder", sa.String(), nullable=False),
+        sa.Column("created_at", Instant(), nullable=False),
+        sa.Column("revoked_at", Instant(), nullable=True),
+        sa.ForeignKeyConstraint(["squad_id"], ["squad.id"], name=op.f("fk_squad_link_squad_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_squad_link")),
+        sa.UniqueConstraint("secret_hash", name=op.f("uq_squad_link_secret_hash")),
+    )
+    with op.batch_alter_table("squad_link", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_squad_link_squad_id"), ["squad_id"], unique=False)
+
+    op.create_table(
+        "area",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("pitch_id", sa.Integer(), nullable=False),
+        sa.Column("key", sa.String(), nullable=False),
+        sa.Column("position", sa.Integer(), nullable=False),
+        sa.Column("name", sa.String(), nullable=False),
+        sa.Column("cut", sa.String(), nullable=False),
+        sa.Column("polygon", Ground(), nullable=False),
+        sa.Column("cells", sa.BigInteger(), nullable=False),
+        sa.Column("twelfths", sa.Integer(), nullable=True),
+        sa.CheckConstraint("cells > 0", name=op.f("ck_area_has_ground")),
+        sa.ForeignKeyConstraint(["pitch_id"], ["pitch.id"], name=op.f("fk_area_pitch_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_area")),
+        sa.UniqueConstraint("pitch_id", "key", name=op.f("uq_area_pitch_id_key")),
+    )
+    op.create_table(
+        "obstacle",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("pitch_id", sa.Integer(), nullable=False),
+        sa.Column("polygon", Ground(), nullable=False),
+        sa.ForeignKeyConstraint(["pitch_id"], ["pitch.id"], name=op.f("fk_obstacle_pitch_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_obstacle")),
+    )
+    with op.batch_alter_table("obstacle", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_obstacle_pitch_id"), ["pitch_id"], unique=False)
+
+    op.create_table(
+        "booking",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("uid", sa.String(), nullable=False),
+        sa.Column("pitch_id", sa.Integer(), nullable=False),
+        sa.Column("area_id", sa.Integer(), nullable=False),
+        sa.Column("cells", sa.BigInteger(), nullable=False),
+        sa.Column("starts_at", Instant(), nullable=False),
+        sa.Column("ends_at", Instant(), nullable=False),
+        sa.Column(
+            "purpose",
+            sa.Enum(
+                "training",
+                "match",
+                "hire",
+                "closed",
+                name="purpose",
+                native_enum=False,
+                create_constraint=True,
+                length=16,
+            ),
+            nullable=False,
+        ),
+        sa.Column("squad_id", sa.Integer(), nullable=True),
+        sa.Column("holder", sa.String(), nullable=False),
+        sa.Column("note", sa.String(), nullable=False),
+        sa.Column("is_withdrawn", sa.Boolean(), nullable=False),
+        sa.Column("is_fixed", sa.Boolean(), nullable=False),
+        sa.Column("sequence", sa.Integer(), nullable=False),
+        sa.Column("created_at", Instant(), nullable=False),
+        sa.Column("changed_at", Instant(), nullable=False),
+        sa.CheckConstraint("cells > 0", name=op.f("ck_booking_has_ground")),
+        sa.CheckConstraint("ends_at > starts_at", name=op.f("ck_booking_runs_forward")),
+        sa.ForeignKeyConstraint(["area_id"], ["area.id"], name=op.f("fk_booking_area_id")),
+        sa.ForeignKeyConstraint(["pitch_id"], ["pitch.id"], name=op.f("fk_booking_pitch_id")),
+        sa.ForeignKeyConstraint(["squad_id"], ["squad.id"], name=op.f("fk_booking_squad_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_booking")),
+        sa.UniqueConstraint("uid", name=op.f("uq_booking_uid")),
+    )
+    with op.batch_alter_table("booking", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_booking_area_id"), ["area_id"], unique=False)
+        batch_op.create_index(
+            "ix_booking_pitch_id_starts_at", ["pitch_id", "starts_at"], unique=False
+        )
+        batch_op.create_index(
+            "ix_booking_squad_id_starts_at", ["squad_id", "starts_at"], unique=False
+        )
+        batch_op.create_index("ix_booking_starts_at", ["starts_at"], unique=False)

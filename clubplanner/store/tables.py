@@ -1,0 +1,298 @@
+"""The tables. Every constraint has a name, so that a migration can find it again."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+from shapely import Polygon
+from sqlalchemy import (
+    JSON,
+    BigInteger,
+    CheckConstraint,
+    Enum,
+    ForeignKey,
+    Index,
+    MetaData,
+    UniqueConstraint,
+)
+from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.store.columns import Ground, Instant
+
+LONGEST_BOOKING_HOURS = 25
+"""A booking ends within a day (25 h on the night the clocks go back); longer closures are a row
+a day. It keeps what the guard has to look through short."""
+
+
+class Base(DeclarativeBase):
+    """Root of all tables."""
+
+    metadata = MetaData(
+        naming_convention={
+            "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+            "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+            "ck": "ck_%(table_name)s_%(constraint_name)s",
+            "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+            "pk": "pk_%(table_name)s",
+        }
+    )
+    type_annotation_map = {  # noqa: RUF012 - SQLAlchemy reads it so
+        datetime: Instant,
+        Polygon: Ground,
+        dict[str, Any]: JSON,
+        list[Any]: JSON,
+    }
+
+
+class ClubRow(Base):
+    """The club itself: one row."""
+
+    __tablename__ = "club"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str]
+    zone: Mapped[str]
+    step_minutes: Mapped[int]
+    changeover_minutes: Mapped[int]
+    travel_minutes: Mapped[int]
+
+    __table_args__ = (CheckConstraint("id = 1", name="one_club"),)
+
+
+class VenueRow(Base):
+    """A venue; its opening hours are a list of [weekday, start minute, end minute]."""
+
+    __tablename__ = "venue"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    key: Mapped[str] = mapped_column(unique=True)
+    position: Mapped[int]
+    name: Mapped[str]
+    address: Mapped[str]
+    lon: Mapped[float]
+    lat: Mapped[float]
+    opening: Mapped[list[Any]]
+    lights_off_min: Mapped[int | None]
+    dusk_margin_minutes: Mapped[int]
+
+    pitches: Mapped[list[PitchRow]] = relationship(
+        back_populates="venue", order_by="PitchRow.position"
+    )
+
+
+class PitchRow(Base):
+    """A pitch; frame, edge names, goals and entrance are small JSON values."""
+
+    __tablename__ = "pitch"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    venue_id: Mapped[int] = mapped_column(ForeignKey("venue.id"), index=True)
+    key: Mapped[str] = mapped_column(unique=True)
+    position: Mapped[int]
+    name: Mapped[str]
+    surface: Mapped[str]
+    is_lit: Mapped[bool]
+    is_indoor: Mapped[bool]
+    polygon: Mapped[Polygon]
+    frame: Mapped[list[Any] | None]
+    edges: Mapped[dict[str, Any]]
+    goals: Mapped[list[Any]]
+    portable_goals: Mapped[int]
+    entrance: Mapped[list[Any] | None]
+
+    venue: Mapped[VenueRow] = relationship(back_populates="pitches")
+    areas: Mapped[list[AreaRow]] = relationship(back_populates="pitch", order_by="AreaRow.position")
+    obstacles: Mapped[list[ObstacleRow]] = relationship(
+        order_by="ObstacleRow.id", cascade="all, delete-orphan"
+    )
+
+
+class ObstacleRow(Base):
+    """Ground of a pitch taken by something else."""
+
+    __tablename__ = "obstacle"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    pitch_id: Mapped[int] = mapped_column(ForeignKey("pitch.id"), index=True)
+    polygon: Mapped[Polygon]
+
+
+class AreaRow(Base):
+    """A bookable part of a pitch."""
+
+    __tablename__ = "area"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    pitch_id: Mapped[int] = mapped_column(ForeignKey("pitch.id"))
+    key: Mapped[str]
+    position: Mapped[int]
+    name: Mapped[str]
+    cut: Mapped[str]
+    polygon: Mapped[Polygon]
+    cells: Mapped[int] = mapped_column(BigInteger)
+    twelfths: Mapped[int | None]
+
+    pitch: Mapped[PitchRow] = relationship(back_populates="areas")
+
+    __table_args__ = (
+        UniqueConstraint("pitch_id", "key"),
+        CheckConstraint("cells > 0", name="has_ground"),
+    )
+
+
+class StretchRow(Base):
+    """A part of a season with one weekly pattern."""
+
+    __tablename__ = "stretch"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    key: Mapped[str] = mapped_column(unique=True)
+    name: Mapped[str]
+    starts_on: Mapped[date]
+    ends_on: Mapped[date]
+
+
+class BreakRow(Base):
+    """Dates without training."""
+
+    __tablename__ = "training_break"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str]
+    starts_on: Mapped[date]
+    ends_on: Mapped[date]
+
+
+class SquadRow(Base):
+    """A squad: a name, an age group and numbers."""
+
+    __tablename__ = "squad"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    key: Mapped[str] = mapped_column(unique=True)
+    position: Mapped[int]
+    name: Mapped[str]
+    age_group: Mapped[str]
+    players: Mapped[int]
+    goalkeepers: Mapped[int]
+    coach: Mapped[str]
+    coach_email: Mapped[str]
+
+    asks: Mapped[list[AskRow]] = relationship(
+        back_populates="squad", order_by="AskRow.id", cascade="all, delete-orphan"
+    )
+
+
+class AskRow(Base):
+    """What a squad wants of a week; windows are lists of [weekday, start, end]."""
+
+    __tablename__ = "ask"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    squad_id: Mapped[int] = mapped_column(ForeignKey("squad.id"), index=True)
+    sessions: Mapped[int]
+    minutes: Mapped[int]
+    possible: Mapped[list[Any]]
+    preferred: Mapped[list[Any]]
+    least_m2: Mapped[float]
+    least_share: Mapped[float]
+    least_format: Mapped[str]
+    surfaces: Mapped[list[Any]]
+    needs_goal: Mapped[bool]
+    needs_light: Mapped[bool]
+
+    squad: Mapped[SquadRow] = relationship(back_populates="asks")
+
+
+class BookingRow(Base):
+    """A dated booking. The guard (see `guard`) keeps live ones from overlapping."""
+
+    __tablename__ = "booking"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    uid: Mapped[str] = mapped_column(unique=True)
+    pitch_id: Mapped[int] = mapped_column(ForeignKey("pitch.id"))
+    area_id: Mapped[int] = mapped_column(ForeignKey("area.id"), index=True)
+    cells: Mapped[int] = mapped_column(BigInteger)
+    starts_at: Mapped[datetime]
+    ends_at: Mapped[datetime]
+    purpose: Mapped[Purpose] = mapped_column(
+        Enum(
+            Purpose,
+            values_callable=lambda kind: [member.value for member in kind],
+            name="purpose",
+            native_enum=False,
+            create_constraint=True,
+            length=16,
+        )
+    )
+    squad_id: Mapped[int | None] = mapped_column(ForeignKey("squad.id"))
+    holder: Mapped[str]
+    note: Mapped[str]
+    is_withdrawn: Mapped[bool]
+    is_fixed: Mapped[bool]
+    sequence: Mapped[int]
+    created_at: Mapped[datetime]
+    changed_at: Mapped[datetime]
+
+    area: Mapped[AreaRow] = relationship()
+    pitch: Mapped[PitchRow] = relationship()
+    squad: Mapped[SquadRow | None] = relationship()
+
+    __table_args__ = (
+        CheckConstraint("ends_at > starts_at", name="runs_forward"),
+        CheckConstraint("cells > 0", name="has_ground"),
+        Index("ix_booking_pitch_id_starts_at", "pitch_id", "starts_at"),
+        Index("ix_booking_squad_id_starts_at", "squad_id", "starts_at"),
+        Index("ix_booking_starts_at", "starts_at"),
+    )
+
+
+class ShareOutRow(Base):
+    """A proposal, and whether it has been published."""
+
+    __tablename__ = "share_out"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    stretch_id: Mapped[int] = mapped_column(ForeignKey("stretch.id"), index=True)
+    created_at: Mapped[datetime]
+    kind: Mapped[str]
+    outcome: Mapped[dict[str, Any]]
+    published_at: Mapped[datetime | None]
+
+    stretch: Mapped[StretchRow] = relationship()
+
+
+class SquadLinkRow(Base):
+    """An unguessable address of one squad: its page, its feed, its pictures.
+
+    Only the hash of the address is kept.
+    """
+
+    __tablename__ = "squad_link"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    squad_id: Mapped[int] = mapped_column(ForeignKey("squad.id"), index=True)
+    secret_hash: Mapped[str] = mapped_column(unique=True)
+    holder: Mapped[str]
+    created_at: Mapped[datetime]
+    revoked_at: Mapped[datetime | None]
+
+    squad: Mapped[SquadRow] = relationship()
+
+
+class SecretaryKeyRow(Base):
+    """A secretary's way in: a one-time key that becomes a signed-in browser.
+
+    Only hashes are kept.
+    """
+
+    __tablename__ = "secretary_key"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    secret_hash: Mapped[str] = mapped_column(unique=True)
+    is_browser: Mapped[bool]
+    created_at: Mapped[datetime]
+    ends_at: Mapped[datetime]
