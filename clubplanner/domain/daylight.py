@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta, timezone
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -13,6 +13,9 @@ from astral import sun as astral_sun
 if TYPE_CHECKING:
     from collections.abc import Callable
     from zoneinfo import ZoneInfo
+
+SUNSET_ELEVATION_DEG = -(50 / 60)
+"""Place of the sun's centre at sunset: zenith 90°50′ (USNO, Almanac for Computers, 1990)."""
 
 
 class LightKind(StrEnum):
@@ -48,38 +51,38 @@ class Light:
 
 
 def find_light(day: date, lon: float, lat: float, zone: ZoneInfo) -> Light:
-    """Find sunset and civil dusk of a local date.
+    """Find sunset and civil dusk of a local date: of the evening that follows its noon.
 
     Sunset is the sun's centre 90°50′ from the zenith, civil dusk 96° (USNO, Almanac for
     Computers, 1990).
 
     Args:
-        day: The local date; the sunset returned falls on it.
+        day: The local date. Sunset and dusk fall on it, except near the polar circles, where a
+            summer evening may end after midnight; it is still the evening of this date.
         lon: Degrees east.
         lat: Degrees north.
-        zone: Time zone that says which instants belong to the date.
+        zone: Time zone that says when it is noon on the date.
     """
     observer = Observer(latitude=lat, longitude=lon)
-    sunset = _on_local_date(lambda d: astral_sun.sunset(observer, d), day, zone)
+    # In this zone the sun is highest at about 06:00, so no evening anywhere lies near its midnight
+    # and every evening belongs to one of its dates. Dates of UTC will not do: when the sun sets
+    # about 00:00 UTC, a date of UTC can hold two sunsets or none.
+    solar = timezone(timedelta(minutes=round(lon * 4) - 360))
+    solar_day = datetime.combine(day, time(12), zone).astimezone(solar).date()
+    sunset = _or_none(lambda: astral_sun.sunset(observer, solar_day, tzinfo=solar))
     if sunset is None:
-        noon = astral_sun.noon(observer, day)
-        is_up = astral_sun.elevation(observer, noon) > -0.833
+        # Six hours after noon the sun is half-way between its highest and its lowest, so this is
+        # far from both cases except at the poles themselves.
+        half_way = astral_sun.noon(observer, solar_day) + timedelta(hours=6)
+        is_up = astral_sun.elevation(observer, half_way) > SUNSET_ELEVATION_DEG
         return Light(LightKind.ALL_DAY if is_up else LightKind.NONE)
-    dusk = _on_local_date(
-        lambda d: astral_sun.dusk(observer, d, depression=Depression.CIVIL), day, zone
-    )
+    dusk = _or_none(lambda: astral_sun.dusk(observer, solar_day, Depression.CIVIL, tzinfo=solar))
     return Light(LightKind.SETS, sunset, dusk)
 
 
-def _on_local_date(
-    compute: Callable[[date], datetime], day: date, zone: ZoneInfo
-) -> datetime | None:
-    """Return the event that falls on the local date: far from Greenwich UTC dates differ."""
-    for offset in (0, -1, 1):
-        try:
-            instant = compute(day + timedelta(days=offset))
-        except ValueError:  # astral: the sun does not get there on that date
-            continue
-        if instant.astimezone(zone).date() == day:
-            return instant.astimezone(UTC)
-    return None
+def _or_none(compute: Callable[[], datetime]) -> datetime | None:
+    """Return the instant in UTC, or None where the sun does not get there that evening."""
+    try:
+        return compute().astimezone(UTC)
+    except ValueError:
+        return None

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import shapely
 from shapely import LineString, Polygon
 
-from clubplanner.geometry.shapes import polygon_parts
+from clubplanner.geometry.shapes import largest_part
 
 if TYPE_CHECKING:
     from clubplanner.domain.times import Window
@@ -216,8 +216,7 @@ def usable_ground(
     rest = (
         shapely.difference(area.polygon, shapely.unary_union(blocked)) if blocked else area.polygon
     )
-    parts = polygon_parts(rest)
-    return max(parts, key=lambda part: part.area) if parts else None
+    return largest_part(rest)
 
 
 def yards_from_metres(metres: float) -> float:

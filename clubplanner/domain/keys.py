@@ -11,6 +11,6 @@ def key_from_name(name: str) -> str:
 
     Letters of other scripts are kept; a name without any letter or digit gives "unnamed".
     """
-    plain = unicodedata.normalize("NFKD", name.replace("ß", "ss").replace("ø", "o"))
-    plain = "".join(ch for ch in plain if not unicodedata.combining(ch)).lower()
+    plain = unicodedata.normalize("NFKD", name).casefold().replace("ø", "o")
+    plain = "".join(ch for ch in plain if not unicodedata.combining(ch))
     return re.sub(r"[^\w]+|_+", "-", plain).strip("-") or "unnamed"

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from clubplanner.domain.times import Window
 
-_AGE = re.compile(r"^\s*(?:u|under)\s*-?\s*(\d{1,2})(?:s)?\b", re.IGNORECASE)
+_AGE = re.compile(r"^\s*(?:u|under)\s*-?\s*(\d{1,2})(?!\d)", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +83,10 @@ class Ask:
 
 
 def age_from_group(age_group: str) -> int | None:
-    """Read the years of an "under" age group: "U13", "Under 13s", "u13 girls"; else None."""
+    """Read the years of an "under" age group: "U13", "Under 13s", "u13 girls", "U13A".
+
+    Returns:
+        The years, or None for any other text.
+    """
     match = _AGE.match(age_group)
     return int(match[1]) if match else None

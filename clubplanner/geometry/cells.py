@@ -7,11 +7,12 @@ clash exactly when the sets meet. A set is held as a bit mask, so a pitch has at
 
 from __future__ import annotations
 
+from itertools import combinations_with_replacement
 from typing import TYPE_CHECKING
 
 import shapely
 
-from clubplanner.geometry.shapes import GRID_M, is_sliver
+from clubplanner.geometry.shapes import GRID_M, is_sliver, largest_part
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -34,7 +35,8 @@ def find_cells(areas: Sequence[Polygon]) -> tuple[Polygon, ...]:
 
     Returns:
         Cells from left to right, then from y = 0 upwards; slivers left by hand tracing
-        (narrower than 10 cm) are dropped. Empty for no areas.
+        (narrower than 10 cm) are dropped, unless they are all that two areas share of a wider
+        overlap. Empty for no areas.
 
     Raises:
         TooManyCellsError: If there are more than 63.
@@ -45,11 +47,9 @@ def find_cells(areas: Sequence[Polygon]) -> tuple[Polygon, ...]:
     faces = shapely.polygonize([shapely.unary_union(outlines, grid_size=GRID_M)]).geoms
     ground = shapely.unary_union(areas)
     shapely.prepare(ground)
-    cells = [
-        face
-        for face in faces
-        if not is_sliver(face) and ground.contains(shapely.point_on_surface(face))
-    ]
+    pieces = [face for face in faces if ground.contains(shapely.point_on_surface(face))]
+    cells = [piece for piece in pieces if not is_sliver(piece)]
+    cells += _needed_slivers(areas, cells, [piece for piece in pieces if is_sliver(piece)])
     if len(cells) > MOST_CELLS:
         raise TooManyCellsError(
             f"The areas cut the pitch into {len(cells)} pieces; at most {MOST_CELLS} can be kept "
@@ -75,6 +75,27 @@ def cells_of(area: Polygon, cells: Iterable[Polygon]) -> int:
         if snapped.contains(shapely.point_on_surface(cell)):
             mask |= 1 << number
     return mask
+
+
+def _needed_slivers(
+    areas: Sequence[Polygon], cells: Sequence[Polygon], slivers: Sequence[Polygon]
+) -> list[Polygon]:
+    """Pick slivers so that no overlap vanishes because a third outline cuts it into slivers."""
+    if not slivers:
+        return []
+    of_area = [(cells_of(area, cells), cells_of(area, slivers)) for area in areas]
+    needed = 0
+    for one, other in combinations_with_replacement(range(len(areas)), 2):
+        kept = of_area[one][0] & of_area[other][0]
+        shared = of_area[one][1] & of_area[other][1]
+        if kept or not shared or shared & needed:
+            continue
+        if largest_part(shapely.intersection(areas[one], areas[other])) is None:
+            continue
+        candidates = [n for n in range(len(slivers)) if shared >> n & 1]
+        holders = {n: sum(1 for _, mask in of_area if mask >> n & 1) for n in candidates}
+        needed |= 1 << min(candidates, key=lambda n: (holders[n], -slivers[n].area))
+    return [sliver for n, sliver in enumerate(slivers) if needed >> n & 1]
 
 
 def _order(cell: Polygon) -> tuple[float, float]:

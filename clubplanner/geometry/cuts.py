@@ -5,7 +5,7 @@ from __future__ import annotations
 import shapely
 from shapely import Polygon
 
-from clubplanner.geometry.shapes import GRID_M, polygon_parts, rectangle
+from clubplanner.geometry.shapes import GRID_M, largest_part, rectangle
 
 
 def cut_strips(pitch: Polygon, count: int) -> tuple[Polygon, ...]:
@@ -67,7 +67,12 @@ def lay_across(
     Returns:
         The rectangles from x = 0 upwards, centred across the width. They may reach over the
         outline or over each other: the caller decides whether that is a fault.
+
+    Raises:
+        ValueError: If count is below 1.
     """
+    if count < 1:
+        raise ValueError(f"Lay 1 pitch or more, not {count}.")
     x0, y0, x1, y1 = pitch.bounds
     size_x, size_y = (width_m, length_m) if across else (length_m, width_m)
     slot = (x1 - x0) / count
@@ -77,6 +82,4 @@ def lay_across(
 
 
 def _largest_part(pitch: Polygon, box: Polygon) -> Polygon | None:
-    shape = shapely.set_precision(shapely.intersection(pitch, box), GRID_M)
-    parts = polygon_parts(shape)
-    return max(parts, key=lambda part: part.area) if parts else None
+    return largest_part(shapely.set_precision(shapely.intersection(pitch, box), GRID_M))

@@ -8,11 +8,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import shapely
 from shapely import Polygon
 
-from clubplanner.geometry.shapes import GRID_M, longest_axis_deg
+from clubplanner.geometry.shapes import GRID_M, longest_axis_deg, square_up
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 EQUATOR_RADIUS_M = 6_378_137.0
 """WGS 84 semi-major axis (NIMA TR8350.2, table 3.1)."""
@@ -70,9 +74,7 @@ class Frame:
         return self._each(polygon, self.lonlat_from_local)
 
     @staticmethod
-    def _each(polygon: Polygon, convert: object) -> Polygon:
-        if not callable(convert):
-            raise TypeError("convert must be a function of two numbers")
+    def _each(polygon: Polygon, convert: Callable[[float, float], tuple[float, float]]) -> Polygon:
         return shapely.transform(
             polygon, lambda points: [convert(float(a), float(b)) for a, b in points]
         )
@@ -101,7 +103,7 @@ def frame_polygon(traced: Polygon) -> tuple[Frame, Polygon]:
 
     x runs along the longer side of the smallest rectangle round the polygon, towards the east
     (towards the north where the pitch lies exactly north–south); the origin is that rectangle's
-    corner, so no coordinate is negative.
+    corner, so no coordinate is negative. A rectangle traced by hand is squared up (`square_up`).
 
     Args:
         traced: Valid polygon in lon/lat degrees; holes are kept.
@@ -112,13 +114,13 @@ def frame_polygon(traced: Polygon) -> tuple[Frame, Polygon]:
     first_lon, first_lat = traced.exterior.coords[0][:2]
     level = Frame(first_lon, first_lat, 90.0)
     bearing = (90.0 - longest_axis_deg(level.local_polygon(traced))) % 180.0
-    turned = Frame(first_lon, first_lat, round(bearing, 6))
+    turned = Frame(first_lon, first_lat, round(bearing, 6) % 180.0)
     west, south, _, _ = turned.local_polygon(traced).bounds
     lon, lat = turned.lonlat_from_local(west, south)
     frame = Frame(lon, lat, turned.bearing_deg)
     local = shapely.set_precision(frame.local_polygon(traced), GRID_M)
     x0, y0, _, _ = local.bounds  # 0, or a rounding of a millimetre
-    return frame, shapely.affinity.translate(local, -x0, -y0)
+    return frame, square_up(shapely.affinity.translate(local, -x0, -y0))
 
 
 def compass_point(bearing_deg: float) -> str:

@@ -16,6 +16,9 @@ GRID_M = 0.001
 """Coordinates are held to a millimetre."""
 SLIVER_WIDTH_M = 0.1
 """Ground narrower than this comes from tracing by hand, not from anybody's plan."""
+TRACING_ERROR_M = 0.6
+"""How far a corner traced on an aerial picture may lie from where it was meant to be (common
+practice, no source)."""
 
 
 def explain_fault(polygon: Polygon) -> str | None:
@@ -24,13 +27,13 @@ def explain_fault(polygon: Polygon) -> str | None:
         return "the outline is empty; give at least three corners"
     if not all(math.isfinite(value) for value in polygon.bounds):
         return "a corner is not a number"
+    if polygon.convex_hull.area <= 0:
+        return "the outline encloses no ground"
     if not polygon.is_valid:
         reason = str(shapely.is_valid_reason(polygon))
         if reason.startswith(("Self-intersection", "Ring Self-intersection")):
             return "the outline crosses itself; give the corners in order round the edge"
         return f"the outline cannot be used ({reason.split('[')[0].strip().lower()})"
-    if polygon.area <= 0:
-        return "the outline encloses no ground"
     return None
 
 
@@ -50,7 +53,11 @@ def interior_overlap_m2(a: BaseGeometry, b: BaseGeometry) -> float:
 
 
 def is_sliver(polygon: Polygon) -> bool:
-    """Tell whether a piece is narrower than `SLIVER_WIDTH_M` all along."""
+    """Tell whether a piece is narrower than `SLIVER_WIDTH_M`.
+
+    Twice the area over the perimeter is the width of a long strip, and half the width of a
+    square: a compact scrap under 20 cm each way counts as a sliver too.
+    """
     return bool(polygon.length > 0 and 2.0 * polygon.area / polygon.length < SLIVER_WIDTH_M)
 
 
@@ -66,6 +73,11 @@ def polygon_parts(shape: BaseGeometry) -> tuple[Polygon, ...]:
     return tuple(p for p in flat if isinstance(p, Polygon) and not p.is_empty and not is_sliver(p))
 
 
+def largest_part(shape: BaseGeometry) -> Polygon | None:
+    """Return the largest polygon a shape is made of, or None when there is nothing but slivers."""
+    return max(polygon_parts(shape), key=lambda part: part.area, default=None)
+
+
 def longest_axis_deg(polygon: Polygon) -> float:
     """Return the direction of the longer side of the smallest rectangle round a polygon.
 
@@ -77,10 +89,37 @@ def longest_axis_deg(polygon: Polygon) -> float:
     """
     corners = list(shapely.minimum_rotated_rectangle(polygon).exterior.coords)
     sides = [
-        (math.dist(p, q), math.degrees(math.atan2(q[1] - p[1], q[0] - p[0])) % 180.0)
+        (math.dist(p, q), round(math.degrees(math.atan2(q[1] - p[1], q[0] - p[0])), 9) % 180.0)
         for p, q in pairwise(corners[:3])
     ]
     return max(sides)[1]
+
+
+def square_up(polygon: Polygon) -> Polygon:
+    """Return the rectangle that a four-cornered outline was meant to be.
+
+    Pitches are laid out square but traced by hand: an outline whose four corners all lie within
+    `TRACING_ERROR_M` of a rectangle along the axes becomes the rectangle through their means, to
+    the centimetre. Any other outline comes back as it is; holes are kept.
+
+    Args:
+        polygon: Valid polygon, metres, its lower left bound at (0, 0).
+    """
+    corners = list(polygon.exterior.coords)[:-1]
+    x0, y0, x1, y1 = polygon.bounds
+    ideal = [(x0, y0), (x0, y1), (x1, y0), (x1, y1)]
+    nearest = [min(ideal, key=lambda i: math.dist(i, corner)) for corner in corners]
+    is_square = len(corners) == 4 and sorted(nearest) == sorted(ideal)
+    if not is_square or any(
+        math.dist(i, corner) > TRACING_ERROR_M for i, corner in zip(nearest, corners, strict=True)
+    ):
+        return polygon
+    xs, ys = sorted(x for x, _ in corners), sorted(y for _, y in corners)
+    length = round((xs[2] + xs[3] - xs[0] - xs[1]) / 2, 2)
+    width = round((ys[2] + ys[3] - ys[0] - ys[1]) / 2, 2)
+    squared = rectangle(0.0, 0.0, length, width)
+    holes = [Polygon(ring) for ring in polygon.interiors]
+    return shapely.difference(squared, shapely.unary_union(holes)) if holes else squared
 
 
 def rectangle(x_m: float, y_m: float, length_m: float, width_m: float) -> Polygon:

@@ -1,0 +1,192 @@
+"""Booking rows: the one place that inserts and moves them, with a clash told in words.
+
+The services look first, for a good message; the database's guard decides.
+"""
+
+from __future__ import annotations
+
+import uuid
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.exc import IntegrityError
+
+from clubplanner.domain.bookings import Clash, Purpose
+from clubplanner.domain.times import TimeRange, clock_in_zone
+from clubplanner.errors import ClashError, MissingError, RefusedError
+from clubplanner.services.snapshot import WITH_NAMES, load_zone
+from clubplanner.store.guard import LENGTH_MARK, is_clash
+from clubplanner.store.tables import AreaRow, BookingRow, PitchRow
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import datetime
+
+    from sqlalchemy.orm import Session
+
+
+@dataclass(frozen=True, slots=True)
+class BookingWish:
+    """A booking somebody wants.
+
+    Attributes:
+        area_id: The area's number.
+        during: Half-open range of instants.
+        purpose: Why.
+        squad_id: Whose; None for a hirer or a closure.
+        holder: Who, in words.
+        note: May be blank.
+        is_fixed: Whether the share-out must leave it alone.
+    """
+
+    area_id: int
+    during: TimeRange
+    purpose: Purpose
+    squad_id: int | None
+    holder: str
+    note: str
+    is_fixed: bool
+
+
+def insert_booking(session: Session, wish: BookingWish, now: datetime) -> BookingRow:
+    """Insert a booking.
+
+    Raises:
+        ClashError: If somebody holds a part of the ground at some moment.
+        MissingError: If the area is gone.
+        RefusedError: If it is longer than a day.
+    """
+    area = load_area(session, wish.area_id)
+    refuse_clash(session, area, wish.during)
+    row = BookingRow(
+        uid=f"{uuid.uuid4()}@clubplanner",
+        pitch_id=area.pitch_id,
+        area_id=area.id,
+        cells=area.cells,
+        starts_at=wish.during.starts_at,
+        ends_at=wish.during.ends_at,
+        purpose=wish.purpose,
+        squad_id=wish.squad_id,
+        holder=wish.holder,
+        note=wish.note,
+        is_withdrawn=False,
+        is_fixed=wish.is_fixed,
+        sequence=0,
+        created_at=now,
+        changed_at=now,
+    )
+    session.add(row)
+    flush(session)
+    return row
+
+
+def place_booking(session: Session, row: BookingRow, area: AreaRow, during: TimeRange) -> None:
+    """Put a booking on other ground or another time; the caller counts the change.
+
+    Raises:
+        ClashError: If somebody else holds the ground.
+    """
+    refuse_clash(session, area, during, besides=row.id)
+    row.pitch_id, row.area_id, row.cells = area.pitch_id, area.id, area.cells
+    row.starts_at, row.ends_at = during.starts_at, during.ends_at
+    flush(session)
+
+
+def note_change(row: BookingRow, now: datetime) -> None:
+    """Count a change that a squad would notice."""
+    row.sequence += 1
+    row.changed_at = now
+
+
+def load_area(session: Session, area_id: int) -> AreaRow:
+    """Return an area.
+
+    Raises:
+        MissingError: If it is gone.
+    """
+    area = session.get(AreaRow, area_id)
+    if area is None:
+        raise MissingError("This area no longer exists; choose another one.")
+    return area
+
+
+def refuse_clash(
+    session: Session, area: AreaRow, during: TimeRange, besides: int | None = None
+) -> None:
+    """Raise ClashError, naming every holder, if the ground is held."""
+    holders = find_holders(session, area.pitch_id, area.cells, during, besides)
+    if holders:
+        raise ClashError(clashes_from_rows(session, holders))
+
+
+def find_holders(
+    session: Session, pitch_id: int, cells: int, during: TimeRange, besides: int | None = None
+) -> list[BookingRow]:
+    """Return the live bookings that share a cell and a moment, by start."""
+    rows = session.scalars(
+        select(BookingRow)
+        .where(
+            BookingRow.pitch_id == pitch_id,
+            BookingRow.starts_at < during.ends_at,
+            BookingRow.ends_at > during.starts_at,
+            BookingRow.is_withdrawn.is_(False),
+        )
+        .order_by(BookingRow.starts_at)
+        .options(*WITH_NAMES)
+    )
+    return [row for row in rows if row.cells & cells and row.id != besides]
+
+
+def clashes_from_rows(session: Session, rows: Iterable[BookingRow]) -> list[Clash]:
+    """Tell who holds what until when."""
+    zone = load_zone(session)
+    return [
+        Clash(
+            row.holder,
+            row.area.name,
+            clock_in_zone(row.starts_at, zone),
+            clock_in_zone(row.ends_at, zone),
+        )
+        for row in rows
+    ]
+
+
+def flush(session: Session) -> None:
+    """Write what is pending; the guard's refusal becomes an error in words.
+
+    Raises:
+        ClashError: Without names: the guard knows only that the ground is held.
+        RefusedError: If a booking is longer than a day.
+    """
+    try:
+        session.flush()
+    except IntegrityError as fault:
+        if is_clash(fault):
+            raise ClashError(()) from fault
+        if LENGTH_MARK in str(fault):
+            raise RefusedError("A booking lasts at most a day; book each day by itself.") from fault
+        raise
+
+
+def rewrite_cells(session: Session, pitch: PitchRow) -> None:
+    """Give every booking of a pitch the cells that its area has now.
+
+    Live bookings are lifted, renumbered and put back one by one, so the guard checks each.
+
+    Raises:
+        ClashError: If two bookings would meet on the new cells.
+    """
+    rows = session.scalars(select(BookingRow).where(BookingRow.pitch_id == pitch.id))
+    stale = [row for row in rows if row.cells != row.area.cells]
+    live = [row for row in stale if not row.is_withdrawn]
+    for row in live:
+        row.is_withdrawn = True
+    session.flush()
+    for row in stale:
+        row.cells = row.area.cells
+    session.flush()
+    for row in live:
+        refuse_clash(session, row.area, TimeRange(row.starts_at, row.ends_at), besides=row.id)
+        row.is_withdrawn = False
+        flush(session)

@@ -1,0 +1,272 @@
+"""Writing what was read from files as rows: new things added, known ones brought up to date."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from sqlalchemy import delete, func, select
+
+from clubplanner.domain.keys import key_from_name
+from clubplanner.domain.problems import Problem
+from clubplanner.domain.times import range_from_wall
+from clubplanner.errors import ClashError
+from clubplanner.services.booking_rows import BookingWish, insert_booking, rewrite_cells
+from clubplanner.services.snapshot import load_zone, windows_as_json
+from clubplanner.store.tables import (
+    AreaRow,
+    AskRow,
+    BookingRow,
+    BreakRow,
+    ClubRow,
+    ObstacleRow,
+    PitchRow,
+    ShareOutRow,
+    SquadRow,
+    StretchRow,
+    VenueRow,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.grounds import Pitch, Venue
+    from clubplanner.domain.seasons import Stretch
+    from clubplanner.domain.squads import Ask, Squad
+    from clubplanner.inputs.settings import ClubSettings, SetBooking, SettingsRead
+
+
+@dataclass(slots=True)
+class ClubWriter:
+    """Writes into one open transaction.
+
+    Attributes:
+        session: The transaction.
+        now: The present instant.
+        lines: What was written, in sentences.
+        problems: What could not be; the caller then gives the transaction up.
+    """
+
+    session: Session
+    now: datetime
+    lines: list[str] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+
+    def write_settings(self, settings: SettingsRead) -> None:
+        """Write club, venues, stretches and breaks; breaks are replaced as a whole."""
+        if settings.club is not None:
+            self._write_club(settings.club)
+        for venue in settings.venues:
+            self._write_venue(venue)
+        for stretch in settings.stretches:
+            self._write_stretch(stretch)
+        self.session.execute(delete(BreakRow))
+        self.session.add_all(
+            BreakRow(name=gap.name, starts_on=gap.starts_on, ends_on=gap.ends_on)
+            for gap in settings.breaks
+        )
+        self._drop_stretches({stretch.key for stretch in settings.stretches})
+        self.session.flush()
+        self.lines.append(
+            f"{_count(len(settings.venues), 'venue')}, {_count(len(settings.stretches), 'stretch')}"
+            f" and {_count(len(settings.breaks), 'break')}"
+        )
+
+    def write_pitches(self, venue_key: str, pitches: Sequence[Pitch]) -> None:
+        """Write a venue's pitches; booked ground keeps its bookings on the new cells."""
+        venue = self.session.scalars(select(VenueRow).where(VenueRow.key == venue_key)).one()
+        for position, pitch in enumerate(pitches):
+            self._write_pitch(venue, position, pitch)
+        areas = sum(len(pitch.areas) for pitch in pitches)
+        self.lines.append(
+            f"{_count(len(pitches), 'pitch')} with {_count(areas, 'area')} at {venue.name}"
+        )
+
+    def write_squads(self, squads: Sequence[Squad], asks: Sequence[Ask]) -> None:
+        """Write squads and their asks; a squad no longer in the file keeps its bookings only."""
+        rows = {row.key: row for row in self.session.scalars(select(SquadRow))}
+        left_out = [row for key, row in rows.items() if key not in {s.key for s in squads}]
+        for row in left_out:
+            row.asks.clear()
+        for position, squad in enumerate(squads):
+            row = rows.get(squad.key) or SquadRow(key=squad.key)
+            self.session.add(row)
+            row.position = position
+            row.name, row.age_group = squad.name, squad.age_group
+            row.players, row.goalkeepers = squad.players, squad.goalkeepers
+            row.coach, row.coach_email = squad.coach, squad.coach_email
+            row.asks = [_ask_row(ask) for ask in asks if ask.squad_key == squad.key]
+        self.session.flush()
+        self.lines.append(f"{_count(len(squads), 'squad')} with {_count(len(asks), 'ask')}")
+        if left_out:
+            names = ", ".join(row.name for row in left_out)
+            self.lines.append(f"no longer in the file, so nothing is asked for: {names}")
+
+    def write_bookings(self, bookings: Sequence[SetBooking]) -> None:
+        """Write set bookings that are not there yet."""
+        added = 0
+        for booking in bookings:
+            wish = self._wish_from(booking)
+            if wish is None or self._is_known(wish):
+                continue
+            try:
+                insert_booking(self.session, wish, self.now)
+                added += 1
+            except ClashError as clash:
+                self.problems.append(Problem(booking.place, "clash", f"{clash}"))
+        if bookings:
+            self.lines.append(_count(added, "set booking"))
+
+    def _write_club(self, club: ClubSettings) -> None:
+        row = self.session.get(ClubRow, 1) or ClubRow(id=1)
+        row.name, row.zone = club.name, club.zone
+        row.step_minutes, row.changeover_minutes = club.step_minutes, club.changeover_minutes
+        row.travel_minutes = club.travel_minutes
+        self.session.add(row)
+        self.lines.append(club.name)
+
+    def _write_venue(self, venue: Venue) -> None:
+        found = self.session.scalars(select(VenueRow).where(VenueRow.key == venue.key)).first()
+        row = found or VenueRow(
+            key=venue.key, position=self.session.scalar(select(func.count(VenueRow.id))) or 0
+        )
+        row.name, row.address = venue.name, venue.address
+        row.lon, row.lat = venue.lon, venue.lat
+        row.opening = windows_as_json(venue.opening)
+        row.lights_off_min = venue.lights_off_min
+        row.dusk_margin_minutes = venue.dusk_margin_minutes
+        self.session.add(row)
+        self.session.flush()
+
+    def _write_stretch(self, stretch: Stretch) -> None:
+        found = self.session.scalars(select(StretchRow).where(StretchRow.key == stretch.key))
+        row = found.first() or StretchRow(key=stretch.key)
+        row.name, row.starts_on, row.ends_on = stretch.name, stretch.starts_on, stretch.ends_on
+        self.session.add(row)
+
+    def _drop_stretches(self, kept: set[str]) -> None:
+        """Drop stretches that left the settings, unless a share-out speaks of them."""
+        used = select(ShareOutRow.stretch_id)
+        gone = select(StretchRow).where(StretchRow.key.not_in(kept), StretchRow.id.not_in(used))
+        for row in self.session.scalars(gone):
+            self.session.delete(row)
+
+    def _write_pitch(self, venue: VenueRow, position: int, pitch: Pitch) -> None:
+        found = self.session.scalars(select(PitchRow).where(PitchRow.key == pitch.key)).first()
+        row = found or PitchRow(key=pitch.key)
+        row.venue, row.position, row.name = venue, position, pitch.name
+        row.surface, row.is_lit, row.is_indoor = pitch.surface, pitch.is_lit, pitch.is_indoor
+        row.polygon, row.portable_goals = pitch.polygon, pitch.portable_goals
+        frame = pitch.frame
+        row.frame = None if frame is None else [frame.lon, frame.lat, frame.bearing_deg]
+        edges = pitch.edges
+        row.edges = {name: getattr(edges, name) for name in ("start", "far", "right", "left")}
+        row.goals = [
+            [g.x_m, g.y_m, g.along_deg, g.width_m, g.height_m, g.kind.value] for g in pitch.goals
+        ]
+        row.entrance = None if pitch.entrance is None else list(pitch.entrance)
+        row.obstacles = [ObstacleRow(polygon=shape) for shape in pitch.obstacles]
+        self.session.add(row)
+        self.session.flush()
+        self._write_areas(row, pitch)
+
+    def _write_areas(self, row: PitchRow, pitch: Pitch) -> None:
+        known = {area.key: area for area in row.areas}
+        for position, area in enumerate(pitch.areas):
+            target = known.pop(area.key, None) or AreaRow(key=area.key, pitch_id=row.id)
+            target.position, target.name, target.cut = position, area.name, area.cut
+            target.polygon, target.cells, target.twelfths = area.polygon, area.cells, area.twelfths
+            self.session.add(target)
+        self.session.flush()
+        for gone in known.values():
+            self._drop_area(row, gone)
+        self.session.flush()
+        self.session.expire(row, ["areas"])
+        try:
+            rewrite_cells(self.session, row)
+        except ClashError as clash:
+            self.problems.append(
+                Problem(pitch.name, "clash", f"With these cuts two bookings would meet: {clash}")
+            )
+
+    def _drop_area(self, row: PitchRow, area: AreaRow) -> None:
+        """Drop an area that left the file; past and withdrawn bookings alone keep it alive."""
+        used = select(func.count(BookingRow.id)).where(BookingRow.area_id == area.id)
+        live = used.where(BookingRow.is_withdrawn.is_(False), BookingRow.ends_at > self.now)
+        coming = self.session.scalar(live) or 0
+        if coming:
+            self.problems.append(
+                Problem(
+                    f"{row.name}, “{area.name}”",
+                    "booked",
+                    f"The file no longer has this area, but {_count(coming, 'booking')} still to "
+                    "come stand on it; move or withdraw them first, or keep the area.",
+                )
+            )
+        elif not self.session.scalar(used):
+            self.session.delete(area)
+
+    def _wish_from(self, booking: SetBooking) -> BookingWish | None:
+        found = self.session.scalars(
+            select(PitchRow)
+            .join(PitchRow.venue)
+            .where(VenueRow.key == booking.venue_key, PitchRow.name == booking.pitch_name)
+        ).first()
+        if found is None:
+            text = f"{booking.venue_key} has no pitch “{booking.pitch_name}”; correct the name."
+            self.problems.append(Problem(booking.place, "no-such-pitch", text))
+            return None
+        wanted = booking.area_name or "whole"
+        area = next((a for a in found.areas if wanted in (a.name, a.key)), None)
+        if area is None:
+            names = ", ".join(a.name for a in found.areas)
+            text = f"“{found.name}” has no area “{wanted}”; write one of: {names}."
+            self.problems.append(Problem(booking.place, "no-such-area", text))
+            return None
+        during = range_from_wall(
+            booking.day, booking.start_min, booking.end_min, load_zone(self.session)
+        )
+        squad = self.session.scalars(
+            select(SquadRow).where(SquadRow.key == key_from_name(booking.holder))
+        ).first()
+        return BookingWish(
+            area_id=area.id,
+            during=during,
+            purpose=booking.purpose,
+            squad_id=None if squad is None else squad.id,
+            holder=booking.holder,
+            note=booking.note,
+            is_fixed=True,
+        )
+
+    def _is_known(self, wish: BookingWish) -> bool:
+        same = select(BookingRow.id).where(
+            BookingRow.area_id == wish.area_id,
+            BookingRow.starts_at == wish.during.starts_at,
+            BookingRow.ends_at == wish.during.ends_at,
+            BookingRow.holder == wish.holder,
+        )
+        return self.session.scalars(same).first() is not None
+
+
+def _ask_row(ask: Ask) -> AskRow:
+    return AskRow(
+        sessions=ask.sessions,
+        minutes=ask.minutes,
+        possible=windows_as_json(ask.possible),
+        preferred=windows_as_json(ask.preferred),
+        least_m2=ask.least_ground.area_m2,
+        least_share=ask.least_ground.share,
+        least_format=ask.least_ground.format_code,
+        surfaces=sorted(ask.surfaces),
+        needs_goal=ask.needs_goal,
+        needs_light=ask.needs_light,
+    )
+
+
+def _count(number: int, word: str) -> str:
+    plural = word + ("es" if word.endswith("ch") else "s")
+    return f"{number} {word if number == 1 else plural}"

@@ -1,0 +1,252 @@
+"""The evening page: every pitch of a venue at a chosen time, and the whole day as a table."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.orm import selectinload
+
+from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.times import (
+    MINUTES_A_DAY,
+    clock_from_minute,
+    day_in_words,
+    instant_from_wall,
+    minute_from_instant,
+    range_from_wall,
+)
+from clubplanner.errors import MissingError
+from clubplanner.outputs.ground_plan import draw_ground_plan
+from clubplanner.services.light_words import light_in_words
+from clubplanner.services.plans import plan_of_bookings, times_in_words
+from clubplanner.services.snapshot import load_bookings, load_club, load_venues
+from clubplanner.store.tables import PitchRow, SquadRow, VenueRow
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+    from zoneinfo import ZoneInfo
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.grounds import Pitch, Venue
+    from clubplanner.store.engine import Store
+
+USUAL_MINUTE = 18 * 60
+"""Shown when nobody chose a time and the day holds nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """An entry of a selection: its value in a form, and its words."""
+
+    value: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class AreaGroup:
+    """The areas of one pitch, for a selection."""
+
+    pitch_name: str
+    areas: tuple[Choice, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class EveningRow:
+    """A booking in the table.
+
+    Attributes:
+        number: The booking's number.
+        mark: Its sign on the plans.
+        times: Local times.
+        holder: Who.
+        place: Area and pitch.
+        purpose: Why.
+        note: May be blank.
+        sequence: The change shown, for forms that act on it.
+        is_shown: Whether it is on the plans at the chosen time.
+    """
+
+    number: int
+    mark: str
+    times: str
+    holder: str
+    place: str
+    purpose: str
+    note: str
+    sequence: int
+    is_shown: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PitchNow:
+    """One pitch at the chosen time."""
+
+    name: str
+    about: str
+    light: str
+    drawing: str
+    free: str
+
+
+@dataclass(frozen=True, slots=True)
+class EveningPage:
+    """What the evening page shows."""
+
+    club_name: str
+    venue: Choice
+    venues: tuple[Choice, ...]
+    day: date
+    day_words: str
+    at: str
+    moments: tuple[str, ...]
+    pitches: tuple[PitchNow, ...]
+    rows: tuple[EveningRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BookingChoices:
+    """What a booking form offers."""
+
+    groups: tuple[AreaGroup, ...]
+    squads: tuple[Choice, ...]
+    purposes: tuple[Choice, ...]
+
+
+def see_evening(store: Store, venue_key: str | None, day: date, at_min: int | None) -> EveningPage:
+    """Show a venue's evening.
+
+    Args:
+        store: The database.
+        venue_key: Which venue; None for the first.
+        day: The local date.
+        at_min: The minute to show on the plans; None for the busiest moment of the day.
+
+    Raises:
+        MissingError: If there is no such venue, or no venue at all.
+    """
+    with store.read() as session:
+        club = load_club(session)
+        venues = load_venues(session)
+        venue = _find_venue(venues, venue_key)
+        zone = club.time_zone
+        during = range_from_wall(day, 0, MINUTES_A_DAY, zone)
+        keys = {pitch.key for pitch in venue.pitches}
+        bookings = [b for b in load_bookings(session, during) if b.pitch_key in keys]
+    minute = _busiest_minute(bookings, day, zone) if at_min is None else at_min
+    instant = instant_from_wall(day, minute, zone)
+    marks = {booking.number: str(n) for n, booking in enumerate(bookings, start=1)}
+    shown = [booking for booking in bookings if booking.during.contains(instant)]
+    return EveningPage(
+        club_name=club.name,
+        venue=Choice(venue.key, venue.name),
+        venues=tuple(Choice(v.key, v.name) for v in venues),
+        day=day,
+        day_words=day_in_words(day),
+        at=clock_from_minute(minute),
+        moments=_moments(bookings, day, zone),
+        pitches=tuple(_pitch_now(p, venue, day, shown, marks, zone) for p in venue.pitches),
+        rows=tuple(_row(venue, booking, marks, shown, zone) for booking in bookings),
+    )
+
+
+def booking_choices(store: Store, venue_key: str | None) -> BookingChoices:
+    """Return what a booking form offers at a venue, or at every venue for None."""
+    with store.read() as session:
+        groups = _area_groups(session, venue_key)
+        squads = session.scalars(select(SquadRow).order_by(SquadRow.position))
+        return BookingChoices(
+            groups=groups,
+            squads=tuple(Choice(str(row.id), row.name) for row in squads),
+            purposes=tuple(Choice(p.value, p.value.capitalize()) for p in Purpose),
+        )
+
+
+def _area_groups(session: Session, venue_key: str | None) -> tuple[AreaGroup, ...]:
+    query = (
+        select(PitchRow)
+        .join(PitchRow.venue)
+        .order_by(VenueRow.position, PitchRow.position)
+        .options(selectinload(PitchRow.areas), selectinload(PitchRow.venue))
+    )
+    if venue_key is not None:
+        query = query.where(VenueRow.key == venue_key)
+    return tuple(
+        AreaGroup(
+            row.name if venue_key is not None else f"{row.venue.name}, {row.name}",
+            tuple(Choice(str(area.id), area.name) for area in row.areas),
+        )
+        for row in session.scalars(query)
+    )
+
+
+def _find_venue(venues: Sequence[Venue], key: str | None) -> Venue:
+    if not venues:
+        raise MissingError("There is no venue yet; load the club's settings and grounds first.")
+    for venue in venues:
+        if key is None or venue.key == key:
+            return venue
+    raise MissingError("There is no such venue; choose one from the evening page.")
+
+
+def _busiest_minute(bookings: Sequence[Booking], day: date, zone: ZoneInfo) -> int:
+    """Return the minute from which most bookings run at once, the first of several."""
+    starts = sorted({booking.during.starts_at for booking in bookings})
+    if not starts:
+        return USUAL_MINUTE
+    busiest = max(starts, key=lambda at: sum(b.during.contains(at) for b in bookings))
+    return max(0, minute_from_instant(busiest, day, zone))
+
+
+def _moments(bookings: Sequence[Booking], day: date, zone: ZoneInfo) -> tuple[str, ...]:
+    minutes = {minute_from_instant(booking.during.starts_at, day, zone) for booking in bookings}
+    return tuple(clock_from_minute(m) for m in sorted(minutes) if 0 <= m < MINUTES_A_DAY)
+
+
+def _pitch_now(
+    pitch: Pitch,
+    venue: Venue,
+    day: date,
+    shown: Sequence[Booking],
+    marks: dict[int, str],
+    zone: ZoneInfo,
+) -> PitchNow:
+    here = [booking for booking in shown if booking.pitch_key == pitch.key]
+    held = 0
+    for booking in here:
+        held |= booking.cells
+    free = [area.name for area in pitch.areas if not area.cells & held and area.cut != "grid"]
+    whole = pitch.areas[0]
+    return PitchNow(
+        name=pitch.name,
+        about=f"{pitch.surface.capitalize()}, {whole.length_m:.0f} × {whole.width_m:.0f} m",
+        light=light_in_words(pitch, venue, day, zone).sentence,
+        drawing=draw_ground_plan(plan_of_bookings(pitch, here, zone, marks=marks)),
+        free="the whole pitch" if not here else ", ".join(free),
+    )
+
+
+def _row(
+    venue: Venue,
+    booking: Booking,
+    marks: dict[int, str],
+    shown: Sequence[Booking],
+    zone: ZoneInfo,
+) -> EveningRow:
+    pitch = next(pitch for pitch in venue.pitches if pitch.key == booking.pitch_key)
+    area = pitch.area(booking.area_key)
+    place = area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
+    return EveningRow(
+        number=booking.number,
+        mark=marks[booking.number],
+        times=times_in_words(booking, zone),
+        holder=booking.holder,
+        place=place,
+        purpose=booking.purpose.value,
+        note=booking.note,
+        sequence=booking.sequence,
+        is_shown=booking in shown,
+    )

@@ -1,0 +1,158 @@
+"""A squad's calendar feed and the area maps it links to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import or_, select
+
+from clubplanner.errors import MissingError
+from clubplanner.outputs.feed import Feed, FeedEvent, feed_digest, write_feed
+from clubplanner.outputs.ground_plan import draw_ground_plan, size_in_words
+from clubplanner.outputs.picture import png_from_svg
+from clubplanner.resources import font_files
+from clubplanner.services.links import squad_of_secret
+from clubplanner.services.neighbours import neighbours_of
+from clubplanner.services.plans import plan_for_squad
+from clubplanner.services.snapshot import (
+    WITH_NAMES,
+    booking_from_row,
+    load_bookings,
+    load_club,
+    load_venues,
+)
+from clubplanner.store.tables import BookingRow
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.grounds import Pitch, Venue
+    from clubplanner.domain.times import TimeRange
+    from clubplanner.store.engine import Store
+    from clubplanner.store.tables import SquadRow
+
+KEPT_DAYS = 365
+"""How long past bookings stay in a feed."""
+PICTURE_WIDTH_PX = 1080
+"""Three pixels a unit: sharp on a phone."""
+
+
+@dataclass(frozen=True, slots=True)
+class FeedFile:
+    """A feed ready to send.
+
+    Attributes:
+        name: A file name.
+        data: The iCalendar file.
+        digest: Changes when, and only when, something in the feed does.
+    """
+
+    name: str
+    data: bytes
+    digest: str
+
+
+def build_feed(store: Store, secret: str, public_address: str, now: datetime) -> FeedFile:
+    """Build the feed behind a squad's address.
+
+    Args:
+        store: The database.
+        secret: The secret part of the address.
+        public_address: How people reach the pages, without a slash at the end.
+        now: The present instant: withdrawn bookings stay until their time has passed.
+
+    Raises:
+        MissingError: If the address is not in use.
+    """
+    with store.read() as session:
+        squad = squad_of_secret(session, secret)
+        feed = _feed_of_squad(session, squad, f"{public_address}/ground/{secret}", now)
+        name = f"{squad.key}.ics"
+    return FeedFile(name, write_feed(feed), feed_digest(feed))
+
+
+def draw_area_map(store: Store, secret: str, number: int) -> bytes:
+    """Draw the map of one booking as a PNG: the same drawing as on the page.
+
+    Raises:
+        MissingError: If the address is not in use or the booking is not this squad's.
+    """
+    with store.read() as session:
+        squad = squad_of_secret(session, secret)
+        row = session.get(BookingRow, number, options=WITH_NAMES)
+        if row is None or row.squad_id != squad.id:
+            raise MissingError("This squad has no such booking.")
+        own = booking_from_row(row)
+        zone = load_club(session).time_zone
+        pitch = _pitch_of(load_venues(session), own)[1]
+        others = [b for b in load_bookings(session, own.during) if b.number != own.number]
+    neighbours = [n.booking for n in neighbours_of(pitch, own, others)]
+    svg = draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone))
+    return png_from_svg(svg, PICTURE_WIDTH_PX, font_files())
+
+
+def _feed_of_squad(session: Session, squad: SquadRow, address: str, now: datetime) -> Feed:
+    club = load_club(session)
+    venues = load_venues(session)
+    rows = session.scalars(
+        select(BookingRow)
+        .where(
+            BookingRow.squad_id == squad.id,
+            BookingRow.ends_at > now - timedelta(days=KEPT_DAYS),
+            or_(BookingRow.is_withdrawn.is_(False), BookingRow.ends_at > now),
+        )
+        .options(*WITH_NAMES)
+    )
+    events = tuple(_event(booking_from_row(row), venues, address, club.zone) for row in rows)
+    return Feed(f"{squad.name}, {club.name}", club.zone, f"{address}/sessions.ics", events)
+
+
+def _event(booking: Booking, venues: Sequence[Venue], address: str, zone_name: str) -> FeedEvent:
+    venue, pitch = _pitch_of(venues, booking)
+    area = pitch.area(booking.area_key)
+    lon, lat = venue.lon, venue.lat
+    if pitch.frame is not None:
+        centre = area.polygon.centroid
+        lon, lat = pitch.frame.lonlat_from_local(centre.x, centre.y)
+    day = _local_day(booking.during, zone_name)
+    place = ", ".join(dict.fromkeys(part for part in (venue.name, venue.address) if part))
+    where = area.name if area.cut == "whole" else f"{area.name} of {pitch.name}"
+    lines = (
+        f"{where}, {size_in_words(area.length_m, area.width_m)}.",
+        f"Ends of the pitch: {pitch.edges.start} and {pitch.edges.far}.",
+        *((booking.note,) if booking.note else ()),
+    )
+    return FeedEvent(
+        uid=booking.uid,
+        sequence=booking.sequence,
+        starts_at=booking.during.starts_at,
+        ends_at=booking.during.ends_at,
+        changed_at=booking.changed_at,
+        is_withdrawn=booking.is_withdrawn,
+        title=f"{booking.holder}: {booking.purpose.value}, {area.name}",
+        place=place,
+        lon=lon,
+        lat=lat,
+        lines=lines,
+        url=f"{address}?date={day}",
+        picture_url=f"{address}/map/{booking.number}.png?change={booking.sequence}",
+    )
+
+
+def _local_day(during: TimeRange, zone_name: str) -> str:
+    return during.starts_at.astimezone(ZoneInfo(zone_name)).date().isoformat()
+
+
+def _pitch_of(venues: Sequence[Venue], booking: Booking) -> tuple[Venue, Pitch]:
+    for venue in venues:
+        for pitch in venue.pitches:
+            if pitch.key == booking.pitch_key:
+                return venue, pitch
+    raise MissingError("The pitch of this booking no longer exists.")

@@ -1,0 +1,70 @@
+"""Until when there is light on a pitch, in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.daylight import LightKind, find_light
+from clubplanner.domain.times import clock_from_minute, clock_in_zone, instant_from_wall
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
+    from zoneinfo import ZoneInfo
+
+    from clubplanner.domain.grounds import Pitch, Venue
+
+
+@dataclass(frozen=True, slots=True)
+class LightWords:
+    """What to know about light on a pitch and date.
+
+    Attributes:
+        sentence: One or two sentences.
+        usable_until: When the pitch stops being usable for want of light; None for no limit.
+        is_dark_all_day: Whether unlit ground has no daylight at all.
+    """
+
+    sentence: str
+    usable_until: datetime | None
+    is_dark_all_day: bool = False
+
+    def ends_too_late(self, ends_at: datetime) -> bool:
+        """Tell whether a session that ends then would end in the dark."""
+        return self.is_dark_all_day or (
+            self.usable_until is not None and self.usable_until < ends_at
+        )
+
+
+def light_in_words(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> LightWords:
+    """Say until when there is light on a pitch on a local date."""
+    if pitch.is_indoor:
+        return LightWords("Indoors: lights all evening.", None)
+    light = find_light(day, venue.lon, venue.lat, zone)
+    sun = _sun_in_words(light.kind, light.sunset_at, light.civil_dusk_at, zone)
+    if pitch.is_lit:
+        if venue.lights_off_min is None:
+            return LightWords(f"Floodlights. {sun}", None)
+        until = instant_from_wall(day, venue.lights_off_min, zone)
+        return LightWords(
+            f"Floodlights until {clock_from_minute(venue.lights_off_min)}. {sun}", until
+        )
+    if light.kind is LightKind.NONE:
+        return LightWords(f"No floodlights. {sun}", None, is_dark_all_day=True)
+    usable = light.usable_until(venue.dusk_margin_minutes)
+    if usable is None:
+        return LightWords(f"No floodlights. {sun}", None)
+    return LightWords(
+        f"No floodlights: light enough until {clock_in_zone(usable, zone)}. {sun}", usable
+    )
+
+
+def _sun_in_words(
+    kind: LightKind, sunset: datetime | None, dusk: datetime | None, zone: ZoneInfo
+) -> str:
+    if kind is LightKind.ALL_DAY:
+        return "The sun does not set."
+    if kind is LightKind.NONE or sunset is None:
+        return "The sun does not rise."
+    words = f"Sunset {clock_in_zone(sunset, zone)}"
+    return f"{words}, dusk {clock_in_zone(dusk, zone)}." if dusk is not None else f"{words}."

@@ -1,0 +1,185 @@
+"""Loading a club's files: all are read and checked, then all is written, or nothing."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass, field
+from pathlib import PurePath
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.problems import Problem
+from clubplanner.errors import FaultyInputError
+from clubplanner.fitting.formats import parse_formats
+from clubplanner.geometry.frame import Frame
+from clubplanner.inputs.faults import decode_text, list_words
+from clubplanner.inputs.grounds import GroundsRead, read_grounds
+from clubplanner.inputs.settings import SettingsRead, read_settings
+from clubplanner.inputs.squads import SquadsRead, read_squads
+from clubplanner.resources import published_table
+from clubplanner.services.club_rows import ClubWriter
+from clubplanner.store.tables import ClubRow, PitchRow, VenueRow
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.grounds import Pitch
+    from clubplanner.store.engine import Store
+
+LARGEST_FILE_BYTES = 8_000_000
+FURTHEST_M = 30_000.0
+"""A pitch this far from its venue was traced with longitude and latitude the wrong way round."""
+
+
+@dataclass(frozen=True, slots=True)
+class ClubFile:
+    """One file as it came."""
+
+    name: str
+    data: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class LoadReport:
+    """What loading changed, in sentences."""
+
+    lines: tuple[str, ...]
+
+
+@dataclass(slots=True)
+class _Reading:
+    settings: list[SettingsRead] = field(default_factory=list)
+    grounds: list[tuple[str, GroundsRead]] = field(default_factory=list)
+    squads: list[tuple[str, SquadsRead]] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+
+    def fault(self, where: str, code: str, message: str) -> None:
+        self.problems.append(Problem(where, code, message))
+
+
+def load_files(store: Store, files: Sequence[ClubFile], now: datetime) -> LoadReport:
+    """Load settings, grounds and squads into the club.
+
+    Args:
+        store: The database, migrated.
+        files: Settings (.toml), grounds (.geojson, .json) and squads (.csv), in any order.
+        now: The present instant, for bookings that come with the settings.
+
+    Returns:
+        What was loaded.
+
+    Raises:
+        FaultyInputError: With every fault of every file; nothing was changed.
+    """
+    reading = _read_files(files)
+    with store.write() as session:
+        _check_together(session, reading)
+        if reading.problems:
+            raise FaultyInputError(reading.problems)
+        writer = ClubWriter(session, now)
+        for settings in reading.settings:
+            writer.write_settings(settings)
+        for _, grounds in reading.grounds:
+            writer.write_pitches(grounds.venue_key, grounds.pitches)
+        for _, squads in reading.squads:
+            writer.write_squads(squads.squads, tuple(row.ask for row in squads.asks))
+        for settings in reading.settings:
+            writer.write_bookings(settings.bookings)
+        if writer.problems:
+            raise FaultyInputError(writer.problems)
+        return LoadReport(tuple(writer.lines))
+
+
+def known_formats() -> tuple[str, ...]:
+    """Return the codes of the game formats in the published tables, smallest first."""
+    codes = {game.code for game in parse_formats(published_table("formats.csv"))}
+    return tuple(sorted(codes, key=lambda code: int((re.findall(r"\d+", code) or ["0"])[0])))
+
+
+def _read_files(files: Sequence[ClubFile]) -> _Reading:
+    reading = _Reading()
+    if not files:
+        reading.fault("", "no-files", "Name at least one file to load.")
+    for file in files:
+        kind = PurePath(file.name).suffix.lower()
+        if len(file.data) > LARGEST_FILE_BYTES:
+            reading.fault(file.name, "too-large", "The file is larger than 8 MB; split it.")
+            continue
+        text = decode_text(file.data)
+        if kind == ".toml":
+            settings = read_settings(text, file.name)
+            reading.settings.append(settings)
+            reading.problems.extend(settings.problems)
+        elif kind in (".geojson", ".json"):
+            grounds = read_grounds(text, file.name)
+            reading.grounds.append((file.name, grounds))
+            reading.problems.extend(grounds.problems)
+        elif kind == ".csv":
+            squads = read_squads(text, file.name, known_formats())
+            reading.squads.append((file.name, squads))
+            reading.problems.extend(squads.problems)
+        else:
+            reading.fault(
+                file.name,
+                "unknown-kind",
+                "Settings end in .toml, grounds in .geojson and squads in .csv; rename the file.",
+            )
+    return reading
+
+
+def _check_together(session: Session, reading: _Reading) -> None:
+    """Look for what does not go together: within the files, and with what is already loaded."""
+    if session.get(ClubRow, 1) is None and not any(s.club or s.problems for s in reading.settings):
+        reading.fault(
+            "", "no-club", "There is no club yet; load its settings file (.toml) with the others."
+        )
+    places = {row.key: (row.lon, row.lat) for row in session.scalars(select(VenueRow))}
+    for settings in reading.settings:
+        places.update({venue.key: (venue.lon, venue.lat) for venue in settings.venues})
+    for name, grounds in reading.grounds:
+        if grounds.venue_key and grounds.venue_key not in places:
+            known = list_words(sorted(places)) or "none yet"
+            reading.fault(
+                name,
+                "no-such-venue",
+                f"The settings have no venue “{grounds.venue_key}” (known: {known}); name one of "
+                "them, or add it to the settings.",
+            )
+        for pitch in grounds.pitches:
+            if grounds.venue_key in places:
+                _check_distance(reading, name, pitch, places[grounds.venue_key])
+    _check_surfaces(session, reading)
+
+
+def _check_distance(reading: _Reading, name: str, pitch: Pitch, place: tuple[float, float]) -> None:
+    if pitch.frame is None:
+        return
+    venue_frame = Frame(place[0], place[1], 0.0)
+    away_m = math.hypot(*venue_frame.local_from_lonlat(pitch.frame.lon, pitch.frame.lat))
+    if away_m > FURTHEST_M:
+        reading.fault(
+            f"{name}, “{pitch.name}”",
+            "far-away",
+            f"The pitch lies {away_m / 1000:.0f} km from its venue; put longitude before latitude, "
+            "or correct the venue's lon and lat.",
+        )
+
+
+def _check_surfaces(session: Session, reading: _Reading) -> None:
+    surfaces = set(session.scalars(select(PitchRow.surface).distinct()))
+    surfaces |= {pitch.surface for _, grounds in reading.grounds for pitch in grounds.pitches}
+    if not surfaces:
+        return
+    for name, squads in reading.squads:
+        for row in squads.asks:
+            for surface in sorted(row.ask.surfaces - surfaces):
+                reading.fault(
+                    f"{name}, row {row.row}, column surface",
+                    "no-such-surface",
+                    f"No pitch has the surface “{surface}”; write {list_words(sorted(surfaces))}.",
+                )

@@ -1,0 +1,74 @@
+"""Who is next door: the bookings on the same pitch at the same time, and which way they are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.bookings import Booking, Purpose
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from shapely import Polygon
+
+    from clubplanner.domain.grounds import Pitch
+
+NEXT_DOOR_M = 1.0
+"""Areas no further apart than this are next door."""
+
+
+@dataclass(frozen=True, slots=True)
+class Neighbour:
+    """Somebody on the same pitch.
+
+    Attributes:
+        booking: Theirs.
+        area_name: Where they are.
+        direction: Towards which end or side, from one's own ground.
+        is_next_door: Whether the two areas touch.
+    """
+
+    booking: Booking
+    area_name: str
+    direction: str
+    is_next_door: bool
+
+    @property
+    def sentence(self) -> str:
+        """Who, where and which way: "U14 Harriers on Middle third, towards Clubhouse end"."""
+        if self.booking.purpose is Purpose.CLOSED:
+            return f"{self.area_name} is closed ({self.booking.holder}), {self.direction}"
+        return f"{self.booking.holder} on {self.area_name}, {self.direction}"
+
+
+def neighbours_of(pitch: Pitch, own: Booking, others: Sequence[Booking]) -> tuple[Neighbour, ...]:
+    """Return who else is on a pitch during a booking, next door first.
+
+    Args:
+        pitch: The pitch.
+        own: The booking looked from.
+        others: Any bookings; those elsewhere or at other times are left out.
+    """
+    ground = pitch.area(own.area_key).polygon
+    found = []
+    for booking in others:
+        is_there = booking.pitch_key == pitch.key and booking.during.overlaps(own.during)
+        if not is_there or booking.is_withdrawn or booking.number == own.number:
+            continue
+        area = pitch.area(booking.area_key)
+        touches = ground.distance(area.polygon) <= NEXT_DOOR_M
+        found.append(
+            Neighbour(booking, area.name, _direction(pitch, ground, area.polygon), touches)
+        )
+    return tuple(sorted(found, key=lambda n: (not n.is_next_door, n.booking.during.starts_at)))
+
+
+def _direction(pitch: Pitch, ground: Polygon, other: Polygon) -> str:
+    dx = other.centroid.x - ground.centroid.x
+    dy = other.centroid.y - ground.centroid.y
+    if abs(dx) >= abs(dy):
+        edge = pitch.edges.far if dx > 0 else pitch.edges.start
+    else:
+        edge = pitch.edges.left if dy > 0 else pitch.edges.right
+    return f"towards the {edge[:1].lower()}{edge[1:]}"

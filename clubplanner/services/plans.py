@@ -1,0 +1,103 @@
+"""Drawing a pitch with its bookings: what evening page, coach's page and pictures share."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.times import clock_in_zone
+from clubplanner.outputs.ground_plan import AreaRole, GroundPlan, PlanArea
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from zoneinfo import ZoneInfo
+
+    from shapely import Polygon
+
+    from clubplanner.domain.grounds import Pitch
+
+
+def times_in_words(booking: Booking, zone: ZoneInfo) -> str:
+    """Write a booking's local times: "18:00–19:15"."""
+    start = clock_in_zone(booking.during.starts_at, zone)
+    return f"{start}–{clock_in_zone(booking.during.ends_at, zone)}"
+
+
+def plan_of_bookings(
+    pitch: Pitch,
+    bookings: Sequence[Booking],
+    zone: ZoneInfo,
+    *,
+    marks: Mapping[int, str] | None = None,
+) -> GroundPlan:
+    """Lay out who is where on a pitch, every holder alike.
+
+    Args:
+        pitch: The pitch.
+        bookings: Its bookings at the moment shown.
+        zone: For their times.
+        marks: Booking number → the sign a table beside the plan repeats.
+    """
+    areas = tuple(
+        _plan_area(pitch, booking, zone, n, (marks or {}).get(booking.number, ""))
+        for n, booking in enumerate(bookings)
+    )
+    held = ", ".join(
+        f"{booking.holder} on {pitch.area(booking.area_key).name} {times_in_words(booking, zone)}"
+        for booking in bookings
+    )
+    return GroundPlan(
+        pitch=pitch,
+        title=pitch.name,
+        summary=f"{pitch.name}: {held or 'nobody is on it'}.",
+        areas=areas,
+        cut_lines=cut_lines(pitch, [booking.area_key for booking in bookings]),
+    )
+
+
+def plan_for_squad(
+    pitch: Pitch, own: Booking, others: Sequence[Booking], zone: ZoneInfo
+) -> GroundPlan:
+    """Lay out a squad's own ground with its size, and who else is on the pitch meanwhile."""
+    area = pitch.area(own.area_key)
+    neighbours = tuple(_plan_area(pitch, booking, zone, n, "") for n, booking in enumerate(others))
+    own_area = PlanArea(
+        polygon=area.polygon,
+        heading=own.holder,
+        details=(times_in_words(own, zone),),
+        role=AreaRole.OWN,
+    )
+    held = "; ".join(
+        f"{booking.holder} on {pitch.area(booking.area_key).name}" for booking in others
+    )
+    return GroundPlan(
+        pitch=pitch,
+        title=f"{own.holder}: {area.name}, {pitch.name}",
+        summary=(
+            f"{own.holder} have {area.name} of {pitch.name}, {area.length_m:.1f} by "
+            f"{area.width_m:.1f} metres. Also there: {held or 'nobody'}."
+        ),
+        areas=(*neighbours, own_area),
+        cut_lines=cut_lines(pitch, [own.area_key]),
+        shows_size=True,
+    )
+
+
+def cut_lines(pitch: Pitch, area_keys: Sequence[str]) -> tuple[Polygon, ...]:
+    """Return the outlines that help to find one's place: the cuts the areas belong to."""
+    cuts = {area.cut for area in pitch.areas if area.key in area_keys}
+    shown = cuts - {"whole", "drawn"} or {"thirds"}
+    return tuple(area.polygon for area in pitch.areas if area.cut in shown)
+
+
+def _plan_area(pitch: Pitch, booking: Booking, zone: ZoneInfo, tint: int, mark: str) -> PlanArea:
+    closed = booking.purpose is Purpose.CLOSED
+    heading = f"Closed: {booking.holder}" if closed else booking.holder
+    return PlanArea(
+        polygon=pitch.area(booking.area_key).polygon,
+        heading=heading,
+        details=(times_in_words(booking, zone),),
+        role=AreaRole.CLOSED if closed else AreaRole.OTHER,
+        tint=tint,
+        mark=mark,
+    )

@@ -1,0 +1,221 @@
+"""From rows to frozen values, and back for the parts that are stored as JSON."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import selectinload
+
+from clubplanner.domain.bookings import Booking
+from clubplanner.domain.grounds import Area, Edges, Goal, GoalKind, Pitch, Venue
+from clubplanner.domain.seasons import Break, Stretch
+from clubplanner.domain.squads import Ask, LeastGround, Squad
+from clubplanner.domain.times import TimeRange, Window
+from clubplanner.errors import MissingError
+from clubplanner.geometry.frame import Frame
+from clubplanner.inputs.settings import ClubSettings
+from clubplanner.store.tables import (
+    AskRow,
+    BookingRow,
+    BreakRow,
+    ClubRow,
+    PitchRow,
+    SquadRow,
+    StretchRow,
+    VenueRow,
+)
+
+if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
+
+    from sqlalchemy.orm import Session
+
+
+def load_club(session: Session) -> ClubSettings:
+    """Return the club's own settings.
+
+    Raises:
+        MissingError: If no club has been loaded yet.
+    """
+    row = session.get(ClubRow, 1)
+    if row is None:
+        raise MissingError("There is no club yet; load its files with “clubplanner load”.")
+    return ClubSettings(
+        row.name, row.zone, row.step_minutes, row.changeover_minutes, row.travel_minutes
+    )
+
+
+def load_zone(session: Session) -> ZoneInfo:
+    """Return the club's time zone."""
+    return load_club(session).time_zone
+
+
+def load_venues(session: Session) -> tuple[Venue, ...]:
+    """Return all venues with their pitches, in the club's order."""
+    rows = session.scalars(
+        select(VenueRow)
+        .order_by(VenueRow.position)
+        .options(
+            selectinload(VenueRow.pitches).selectinload(PitchRow.areas),
+            selectinload(VenueRow.pitches).selectinload(PitchRow.obstacles),
+        )
+    )
+    return tuple(venue_from_row(row) for row in rows)
+
+
+def load_squads(session: Session) -> tuple[Squad, ...]:
+    """Return all squads, in the club's order."""
+    rows = session.scalars(select(SquadRow).order_by(SquadRow.position, SquadRow.id))
+    return tuple(squad_from_row(row) for row in rows)
+
+
+def load_asks(session: Session) -> tuple[tuple[int, Ask], ...]:
+    """Return all asks with their numbers, in the order of the squads."""
+    rows = session.scalars(
+        select(AskRow)
+        .join(AskRow.squad)
+        .order_by(SquadRow.position, AskRow.id)
+        .options(selectinload(AskRow.squad))
+    )
+    return tuple((row.id, ask_from_row(row)) for row in rows)
+
+
+def load_stretches(session: Session) -> tuple[Stretch, ...]:
+    """Return the stretches of the season by date."""
+    rows = session.scalars(select(StretchRow).order_by(StretchRow.starts_on))
+    return tuple(stretch_from_row(row) for row in rows)
+
+
+def load_breaks(session: Session) -> tuple[Break, ...]:
+    """Return the breaks by date."""
+    rows = session.scalars(select(BreakRow).order_by(BreakRow.starts_on))
+    return tuple(Break(row.name, row.starts_on, row.ends_on) for row in rows)
+
+
+def load_bookings(session: Session, during: TimeRange) -> tuple[Booking, ...]:
+    """Return the bookings that are not withdrawn and touch a range, by start."""
+    rows = session.scalars(
+        select(BookingRow)
+        .where(
+            BookingRow.starts_at < during.ends_at,
+            BookingRow.ends_at > during.starts_at,
+            BookingRow.is_withdrawn.is_(False),
+        )
+        .order_by(BookingRow.starts_at, BookingRow.id)
+        .options(*WITH_NAMES)
+    )
+    return tuple(booking_from_row(row) for row in rows)
+
+
+WITH_NAMES = (
+    selectinload(BookingRow.pitch),
+    selectinload(BookingRow.area),
+    selectinload(BookingRow.squad),
+)
+"""Loads what `booking_from_row` reads, in one query each."""
+
+
+def venue_from_row(row: VenueRow) -> Venue:
+    """Read a venue."""
+    return Venue(
+        key=row.key,
+        name=row.name,
+        address=row.address,
+        lon=row.lon,
+        lat=row.lat,
+        opening=_windows(row.opening),
+        lights_off_min=row.lights_off_min,
+        dusk_margin_minutes=row.dusk_margin_minutes,
+        pitches=tuple(pitch_from_row(pitch, row.key) for pitch in row.pitches),
+    )
+
+
+def pitch_from_row(row: PitchRow, venue_key: str) -> Pitch:
+    """Read a pitch."""
+    return Pitch(
+        key=row.key,
+        name=row.name,
+        venue_key=venue_key,
+        surface=row.surface,
+        is_lit=row.is_lit,
+        is_indoor=row.is_indoor,
+        polygon=row.polygon,
+        frame=None if row.frame is None else Frame(*row.frame),
+        edges=Edges(**row.edges),
+        areas=tuple(
+            Area(area.key, area.name, area.cut, area.polygon, area.cells, area.twelfths)
+            for area in row.areas
+        ),
+        goals=tuple(_goal(stored) for stored in row.goals),
+        obstacles=tuple(obstacle.polygon for obstacle in row.obstacles),
+        portable_goals=row.portable_goals,
+        entrance=None if row.entrance is None else (row.entrance[0], row.entrance[1]),
+    )
+
+
+def squad_from_row(row: SquadRow) -> Squad:
+    """Read a squad."""
+    return Squad(
+        row.key,
+        row.name,
+        row.age_group,
+        row.players,
+        row.goalkeepers,
+        row.coach,
+        row.coach_email,
+    )
+
+
+def ask_from_row(row: AskRow) -> Ask:
+    """Read an ask."""
+    return Ask(
+        squad_key=row.squad.key,
+        sessions=row.sessions,
+        minutes=row.minutes,
+        possible=_windows(row.possible),
+        preferred=_windows(row.preferred),
+        least_ground=LeastGround(row.least_m2, row.least_share, row.least_format),
+        surfaces=frozenset(row.surfaces),
+        needs_goal=row.needs_goal,
+        needs_light=row.needs_light,
+    )
+
+
+def stretch_from_row(row: StretchRow) -> Stretch:
+    """Read a stretch."""
+    return Stretch(row.key, row.name, row.starts_on, row.ends_on)
+
+
+def booking_from_row(row: BookingRow) -> Booking:
+    """Read a booking."""
+    return Booking(
+        number=row.id,
+        uid=row.uid,
+        pitch_key=row.pitch.key,
+        area_key=row.area.key,
+        cells=row.cells,
+        during=TimeRange(row.starts_at, row.ends_at),
+        purpose=row.purpose,
+        squad_key=None if row.squad is None else row.squad.key,
+        holder=row.holder,
+        note=row.note,
+        is_withdrawn=row.is_withdrawn,
+        sequence=row.sequence,
+        changed_at=row.changed_at,
+        is_fixed=row.is_fixed,
+    )
+
+
+def windows_as_json(windows: tuple[Window, ...]) -> list[list[int]]:
+    """Write windows as they are stored."""
+    return [[window.weekday, window.start_min, window.end_min] for window in windows]
+
+
+def _goal(stored: list[Any]) -> Goal:
+    x_m, y_m, along_deg, width_m, height_m, kind = stored
+    return Goal(x_m, y_m, along_deg, width_m, height_m, GoalKind(kind))
+
+
+def _windows(stored: list[list[int]]) -> tuple[Window, ...]:
+    return tuple(Window(*entry) for entry in stored)
