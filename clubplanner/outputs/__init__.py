@@ -1,0 +1,1 @@
+"""What leaves the club: calendar feeds and ground plans. Pure: values in, bytes out."""
