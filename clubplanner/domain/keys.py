@@ -13,4 +13,4 @@ def key_from_name(name: str) -> str:
     """
     plain = unicodedata.normalize("NFKD", name).casefold().replace("ø", "o")
     plain = "".join(ch for ch in plain if not unicodedata.combining(ch))
-    return re.sub(r"[^\w]+|_+", "-", plain).strip("-") or "unnamed"
+    return re.sub(r"[\W_]+", "-", plain).strip("-") or "unnamed"

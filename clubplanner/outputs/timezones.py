@@ -13,7 +13,6 @@ offsets it is checked against are of one release.
 from __future__ import annotations
 
 import calendar
-import importlib.resources
 import io
 import re
 import struct
@@ -25,6 +24,8 @@ from zoneinfo import ZoneInfo
 import icalendar
 import tzdata  # type: ignore[import-untyped]
 
+from clubplanner.domain.zones import zone_data
+
 ANCHOR_YEAR = 1970
 """Year of the first onset written (common practice, no source)."""
 DATA_RELEASE = tzdata.IANA_VERSION
@@ -33,7 +34,6 @@ DATA_RELEASE = tzdata.IANA_VERSION
 _WEEKDAYS = ("SU", "MO", "TU", "WE", "TH", "FR", "SA")
 _DAY_S = 86_400
 _LAST_WEEK = 5
-_ZONE_NAME = re.compile(r"[A-Za-z0-9_+-]+(?:/[A-Za-z0-9_+-]+)*", re.ASCII)
 _NAME = r"(<[A-Za-z0-9+-]+>|[A-Za-z]+)"
 _CLOCK = r"([+-]?\d+(?::\d+){0,2})"
 _CHANGE = rf",M(\d+)\.(\d)\.(\d)(?:/{_CLOCK})?"
@@ -203,15 +203,11 @@ def _onset(change: _Change, year: int) -> datetime:
 @lru_cache(maxsize=1024)
 def _load_zone(zone: str) -> _Zone:
     """Read a zone from the database, with its rule if that rule can be trusted."""
-    missing = f"There is no time zone called {zone[:100]!r}. Choose one such as Europe/London."
-    if not _ZONE_NAME.fullmatch(zone):
-        raise ValueError(missing)
-    folder = importlib.resources.files("tzdata").joinpath("zoneinfo")
+    data = zone_data(zone)
     try:
-        data = folder.joinpath(*zone.split("/")).read_bytes()
         info = ZoneInfo.from_file(io.BytesIO(data), key=zone)
-    except (OSError, ValueError, struct.error) as error:
-        raise ValueError(missing) from error
+    except (ValueError, struct.error) as error:
+        raise ValueError(f"The data of time zone {zone!r} cannot be read.") from error
     rule = _parse_rule(data.removesuffix(b"\n").rpartition(b"\n")[2].decode("ascii"))
     if rule is not None and not _holds(rule, info, _listed_changes(data)):
         rule = None

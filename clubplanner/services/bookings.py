@@ -49,6 +49,51 @@ class BookingDone:
     cautions: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class BookingShown:
+    """A booking as a form shows it; local date and times."""
+
+    number: int
+    sequence: int
+    venue_key: str
+    area_id: int
+    area_name: str
+    pitch_name: str
+    holder: str
+    purpose: str
+    note: str
+    day: str
+    starts: str
+    ends: str
+
+
+def see_booking(store: Store, number: int) -> BookingShown:
+    """Show one booking, withdrawn or not.
+
+    Raises:
+        MissingError: If there never was one of that number.
+    """
+    with store.read() as session:
+        row = session.get(BookingRow, number)
+        if row is None:
+            raise MissingError("There is no booking of this number.")
+        zone = load_zone(session)
+        return BookingShown(
+            number=row.id,
+            sequence=row.sequence,
+            venue_key=row.pitch.venue.key,
+            area_id=row.area_id,
+            area_name=row.area.name,
+            pitch_name=row.pitch.name,
+            holder=row.holder,
+            purpose=row.purpose.value,
+            note=row.note,
+            day=row.starts_at.astimezone(zone).date().isoformat(),
+            starts=clock_in_zone(row.starts_at, zone),
+            ends=clock_in_zone(row.ends_at, zone),
+        )
+
+
 def add_booking(store: Store, wish: BookingWish, now: datetime) -> BookingDone:
     """Book ground.
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from sqlalchemy import or_, select
 
@@ -14,6 +13,7 @@ from clubplanner.outputs.feed import Feed, FeedEvent, feed_digest, write_feed
 from clubplanner.outputs.ground_plan import draw_ground_plan, size_in_words
 from clubplanner.outputs.picture import png_from_svg
 from clubplanner.resources import font_files
+from clubplanner.services.ground_page import find_pitch
 from clubplanner.services.links import squad_of_secret
 from clubplanner.services.neighbours import neighbours_of
 from clubplanner.services.plans import plan_for_squad
@@ -29,12 +29,12 @@ from clubplanner.store.tables import BookingRow
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
+    from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.bookings import Booking
-    from clubplanner.domain.grounds import Pitch, Venue
-    from clubplanner.domain.times import TimeRange
+    from clubplanner.domain.grounds import Venue
     from clubplanner.store.engine import Store
     from clubplanner.store.tables import SquadRow
 
@@ -91,7 +91,7 @@ def draw_area_map(store: Store, secret: str, number: int) -> bytes:
             raise MissingError("This squad has no such booking.")
         own = booking_from_row(row)
         zone = load_club(session).time_zone
-        pitch = _pitch_of(load_venues(session), own)[1]
+        pitch = find_pitch(load_venues(session), own.pitch_key)[1]
         others = [b for b in load_bookings(session, own.during) if b.number != own.number]
     neighbours = [n.booking for n in neighbours_of(pitch, own, others)]
     svg = draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone))
@@ -110,18 +110,19 @@ def _feed_of_squad(session: Session, squad: SquadRow, address: str, now: datetim
         )
         .options(*WITH_NAMES)
     )
-    events = tuple(_event(booking_from_row(row), venues, address, club.zone) for row in rows)
+    zone = club.time_zone
+    events = tuple(_event(booking_from_row(row), venues, address, zone) for row in rows)
     return Feed(f"{squad.name}, {club.name}", club.zone, f"{address}/sessions.ics", events)
 
 
-def _event(booking: Booking, venues: Sequence[Venue], address: str, zone_name: str) -> FeedEvent:
-    venue, pitch = _pitch_of(venues, booking)
+def _event(booking: Booking, venues: Sequence[Venue], address: str, zone: ZoneInfo) -> FeedEvent:
+    venue, pitch = find_pitch(venues, booking.pitch_key)
     area = pitch.area(booking.area_key)
     lon, lat = venue.lon, venue.lat
     if pitch.frame is not None:
         centre = area.polygon.centroid
         lon, lat = pitch.frame.lonlat_from_local(centre.x, centre.y)
-    day = _local_day(booking.during, zone_name)
+    day = booking.during.starts_at.astimezone(zone).date().isoformat()
     place = ", ".join(dict.fromkeys(part for part in (venue.name, venue.address) if part))
     where = area.name if area.cut == "whole" else f"{area.name} of {pitch.name}"
     lines = (
@@ -144,15 +145,3 @@ def _event(booking: Booking, venues: Sequence[Venue], address: str, zone_name: s
         url=f"{address}?date={day}",
         picture_url=f"{address}/map/{booking.number}.png?change={booking.sequence}",
     )
-
-
-def _local_day(during: TimeRange, zone_name: str) -> str:
-    return during.starts_at.astimezone(ZoneInfo(zone_name)).date().isoformat()
-
-
-def _pitch_of(venues: Sequence[Venue], booking: Booking) -> tuple[Venue, Pitch]:
-    for venue in venues:
-        for pitch in venue.pitches:
-            if pitch.key == booking.pitch_key:
-                return venue, pitch
-    raise MissingError("The pitch of this booking no longer exists.")

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.errors import MissingError
-from clubplanner.store.tables import SecretaryKeyRow, SquadLinkRow, SquadRow
+from clubplanner.store.tables import FormSecretRow, SecretaryKeyRow, SquadLinkRow, SquadRow
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -142,6 +142,16 @@ def sign_out_secretary(store: Store, browser_secret: str, now: datetime) -> None
         row = _find_key(session, browser_secret, now, is_browser=True)
         if row is not None:
             session.delete(row)
+
+
+def load_form_secret(store: Store) -> str:
+    """Return the secret that protects forms, made at first use and kept in the database."""
+    with store.write() as session:
+        row = session.get(FormSecretRow, 1)
+        if row is None:
+            row = FormSecretRow(id=1, value=secrets.token_urlsafe(SECRET_BYTES))
+            session.add(row)
+        return row.value
 
 
 def hash_secret(secret: str) -> str:

@@ -1,0 +1,48 @@
+"""Time zones, always from the `tzdata` package and never from the machine.
+
+A page, a booking and a calendar feed must agree to the minute; a machine's own zone files may be
+years old.
+"""
+
+from __future__ import annotations
+
+import importlib.resources
+import io
+import re
+from functools import cache
+from zoneinfo import ZoneInfo
+
+_ZONE_NAME = re.compile(r"[A-Za-z0-9_+-]+(?:/[A-Za-z0-9_+-]+)*", re.ASCII)
+
+
+@cache
+def known_zones() -> frozenset[str]:
+    """Return the names of all time zones, such as "Europe/London"."""
+    listed = importlib.resources.files("tzdata").joinpath("zones").read_text(encoding="utf-8")
+    return frozenset(listed.split())
+
+
+def zone_data(name: str) -> bytes:
+    """Return the compiled data of a zone.
+
+    Raises:
+        ValueError: If there is no zone of that name.
+    """
+    missing = f"There is no time zone called {name[:100]!r}. Choose one such as Europe/London."
+    if not _ZONE_NAME.fullmatch(name):
+        raise ValueError(missing)
+    folder = importlib.resources.files("tzdata").joinpath("zoneinfo")
+    try:
+        return folder.joinpath(*name.split("/")).read_bytes()
+    except OSError as error:
+        raise ValueError(missing) from error
+
+
+@cache
+def zone_from_name(name: str) -> ZoneInfo:
+    """Return a time zone.
+
+    Raises:
+        ValueError: If there is no zone of that name.
+    """
+    return ZoneInfo.from_file(io.BytesIO(zone_data(name)), key=name)

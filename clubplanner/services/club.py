@@ -1,0 +1,22 @@
+"""What pages need to know about the club as a whole."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from clubplanner.services.snapshot import load_zone
+
+if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
+
+    from clubplanner.store.engine import Store
+
+
+def club_zone(store: Store) -> ZoneInfo:
+    """Return the club's time zone.
+
+    Raises:
+        MissingError: If no club has been loaded yet.
+    """
+    with store.read() as session:
+        return load_zone(session)

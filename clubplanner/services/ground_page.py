@@ -1,0 +1,289 @@
+"""The coach's page: a squad's ground on a date, and what fits there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.grounds import Area, Goal, GoalKind, Pitch, Venue, goals_on
+from clubplanner.domain.times import (
+    MINUTES_A_DAY,
+    TimeRange,
+    clock_in_zone,
+    day_in_words,
+    range_from_wall,
+)
+from clubplanner.errors import MissingError
+from clubplanner.geometry.frame import compass_point
+from clubplanner.outputs.ground_plan import draw_ground_plan, metres_in_words, size_in_words
+from clubplanner.services.light_words import LightWords, light_in_words
+from clubplanner.services.links import squad_of_secret
+from clubplanner.services.neighbours import Neighbour, neighbours_of
+from clubplanner.services.plans import plan_for_squad, times_in_words
+from clubplanner.services.session_sizes import FitShown, FitWish, see_what_fits
+from clubplanner.services.snapshot import (
+    WITH_NAMES,
+    booking_from_row,
+    load_bookings,
+    load_club,
+    load_venues,
+    squad_from_row,
+)
+from clubplanner.store.tables import BookingRow
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date, datetime
+    from zoneinfo import ZoneInfo
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.squads import Squad
+    from clubplanner.store.engine import Store
+    from clubplanner.store.tables import SquadRow
+
+COMING_SESSIONS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class FitForm:
+    """What was typed about tonight; None where nothing was."""
+
+    players: int | None = None
+    goalkeepers: int | None = None
+    length_m: float | None = None
+    width_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SessionShown:
+    """One booking as its coach sees it."""
+
+    number: int
+    change: int
+    times: str
+    starts: str
+    purpose: str
+    area_name: str
+    pitch_name: str
+    venue_name: str
+    address: str
+    surface: str
+    size: str
+    area_m2: str
+    ends: str
+    goals: str
+    next_door: tuple[str, ...]
+    also_there: tuple[str, ...]
+    light: str
+    dark_warning: str
+    note: str
+    drawing: str
+    fit: FitShown
+
+
+@dataclass(frozen=True, slots=True)
+class ComingSession:
+    """A later session in the list."""
+
+    day: date
+    day_words: str
+    times: str
+    place: str
+
+
+@dataclass(frozen=True, slots=True)
+class GroundPage:
+    """What the coach's page shows."""
+
+    club_name: str
+    squad: Squad
+    players: int
+    goalkeepers: int
+    length_m: float | None
+    width_m: float | None
+    day: date
+    day_words: str
+    sessions: tuple[SessionShown, ...]
+    coming: tuple[ComingSession, ...]
+
+
+def see_ground(
+    store: Store, secret: str, day: date | None, form: FitForm, now: datetime
+) -> GroundPage:
+    """Show a squad's ground on a date.
+
+    Args:
+        store: The database.
+        secret: The secret part of the squad's address.
+        day: The local date; None for that of the next session.
+        form: What the coach typed; what is missing comes from the squad.
+        now: The present instant.
+
+    Raises:
+        MissingError: If the address is not in use.
+        RefusedError: If what was typed cannot be used.
+    """
+    with store.read() as session:
+        row = squad_of_secret(session, secret)
+        club = load_club(session)
+        zone = club.time_zone
+        coming = _coming(session, row, now)
+        if day is None:
+            first = coming[0].during.starts_at if coming else now
+            day = first.astimezone(zone).date()
+        venues = load_venues(session)
+        bookings = load_bookings(session, range_from_wall(day, 0, MINUTES_A_DAY, zone))
+    squad = squad_from_row(row)
+    form = replace(
+        form,
+        players=squad.players if form.players is None else form.players,
+        goalkeepers=squad.goalkeepers if form.goalkeepers is None else form.goalkeepers,
+    )
+    own = [b for b in bookings if b.squad_key == squad.key and _starts_on(b, day, zone)]
+    return GroundPage(
+        club_name=club.name,
+        squad=squad,
+        players=form.players or 0,
+        goalkeepers=form.goalkeepers or 0,
+        length_m=form.length_m,
+        width_m=form.width_m,
+        day=day,
+        day_words=day_in_words(day),
+        sessions=tuple(_see_session(b, bookings, venues, squad, form, day, zone) for b in own),
+        coming=tuple(_coming_session(b, venues, zone) for b in coming),
+    )
+
+
+def _starts_on(booking: Booking, day: date, zone: ZoneInfo) -> bool:
+    return booking.during.starts_at.astimezone(zone).date() == day
+
+
+def _coming(session: Session, squad: SquadRow, now: datetime) -> list[Booking]:
+    rows = session.scalars(
+        select(BookingRow)
+        .where(
+            BookingRow.squad_id == squad.id,
+            BookingRow.is_withdrawn.is_(False),
+            BookingRow.ends_at > now,
+        )
+        .order_by(BookingRow.starts_at)
+        .limit(COMING_SESSIONS)
+        .options(*WITH_NAMES)
+    )
+    return [booking_from_row(row) for row in rows]
+
+
+def _coming_session(booking: Booking, venues: Sequence[Venue], zone: ZoneInfo) -> ComingSession:
+    day = booking.during.starts_at.astimezone(zone).date()
+    _, pitch = find_pitch(venues, booking.pitch_key)
+    area = pitch.area(booking.area_key)
+    place = area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
+    return ComingSession(day, day_in_words(day), times_in_words(booking, zone), place)
+
+
+def find_pitch(venues: Sequence[Venue], key: str) -> tuple[Venue, Pitch]:
+    """Return a pitch and its venue.
+
+    Raises:
+        MissingError: If there is none of that key.
+    """
+    for venue in venues:
+        for pitch in venue.pitches:
+            if pitch.key == key:
+                return venue, pitch
+    raise MissingError("The pitch of this booking no longer exists.")
+
+
+def _see_session(
+    own: Booking,
+    bookings: Sequence[Booking],
+    venues: Sequence[Venue],
+    squad: Squad,
+    form: FitForm,
+    day: date,
+    zone: ZoneInfo,
+) -> SessionShown:
+    venue, pitch = find_pitch(venues, own.pitch_key)
+    area = pitch.area(own.area_key)
+    neighbours = neighbours_of(pitch, own, bookings)
+    light = light_in_words(pitch, venue, day, zone)
+    wish = FitWish(
+        players=form.players or 0,
+        goalkeepers=form.goalkeepers or 0,
+        length_m=form.length_m,
+        width_m=form.width_m,
+        age=squad.age,
+    )
+    return SessionShown(
+        number=own.number,
+        change=own.sequence,
+        times=times_in_words(own, zone),
+        starts=clock_in_zone(own.during.starts_at, zone),
+        purpose=own.purpose.value,
+        area_name=area.name,
+        pitch_name=pitch.name,
+        venue_name=venue.name,
+        address=venue.address,
+        surface=pitch.surface,
+        size=size_in_words(area.length_m, area.width_m),
+        area_m2=f"{area.area_m2:,.0f}",
+        ends=_ends_in_words(pitch),
+        goals=_goals_in_words(area, pitch),
+        next_door=_when_in_words([n for n in neighbours if n.is_next_door], own.during, zone),
+        also_there=_when_in_words([n for n in neighbours if not n.is_next_door], own.during, zone),
+        light=light.sentence,
+        dark_warning=_dark_warning(light.ends_too_late(own.during.ends_at), zone, light),
+        note=own.note,
+        drawing=draw_ground_plan(plan_for_squad(pitch, own, [n.booking for n in neighbours], zone)),
+        fit=see_what_fits(pitch, area, wish),
+    )
+
+
+def _when_in_words(
+    neighbours: Sequence[Neighbour], own: TimeRange, zone: ZoneInfo
+) -> tuple[str, ...]:
+    """Name neighbours, with their times where these differ from one's own."""
+    return tuple(
+        n.sentence
+        if n.booking.during == own
+        else f"{n.sentence}, {times_in_words(n.booking, zone)}"
+        for n in neighbours
+    )
+
+
+def _ends_in_words(pitch: Pitch) -> str:
+    words = f"{pitch.edges.start} on the left of the plan, {pitch.edges.far} on the right"
+    if pitch.frame is None:
+        return f"{words}."
+    return f"{words} (towards the {compass_point(pitch.frame.bearing_deg)})."
+
+
+def _goals_in_words(area: Area, pitch: Pitch) -> str:
+    goals = goals_on(area, pitch.goals)
+    parts = [_goal_in_words(goal) for goal in goals]
+    counted = [
+        part if parts.count(part) == 1 else f"{parts.count(part)} × {part}"
+        for part in dict.fromkeys(parts)
+    ]
+    words = "; ".join(counted) or "No goal stands on it"
+    if pitch.portable_goals:
+        words += f". {pitch.portable_goals} portable goals can be brought on"
+    return f"{words}."
+
+
+def _goal_in_words(goal: Goal) -> str:
+    kind = "Fixed goal" if goal.kind is GoalKind.FIXED else "Portable goal"
+    return f"{kind}, {metres_in_words(goal.width_m)} × {metres_in_words(goal.height_m)} m"
+
+
+def _dark_warning(is_late: bool, zone: ZoneInfo, light: LightWords) -> str:
+    if not is_late:
+        return ""
+    if light.usable_until is None:
+        return "This session would be in the dark: ask the secretary for other ground."
+    until = clock_in_zone(light.usable_until, zone)
+    return f"This session ends after there is light enough: be off the ground by {until}."

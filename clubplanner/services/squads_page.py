@@ -1,0 +1,90 @@
+"""The squads page: who there is, what they ask for, what they have."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sqlalchemy import func, select
+
+from clubplanner.domain.squads import Ask, Squad
+from clubplanner.domain.windows import write_windows
+from clubplanner.services.snapshot import load_asks, load_club, load_squads
+from clubplanner.store.tables import BookingRow, SquadLinkRow, SquadRow
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from sqlalchemy import Select
+    from sqlalchemy.orm import Session
+
+    from clubplanner.store.engine import Store
+
+
+@dataclass(frozen=True, slots=True)
+class SquadShown:
+    """A squad in the list.
+
+    Attributes:
+        squad: The squad.
+        asks: What it asks for, a sentence an ask.
+        coming: How many bookings it has ahead.
+        links: How many addresses of it are in use.
+    """
+
+    squad: Squad
+    asks: tuple[str, ...]
+    coming: int
+    links: int
+
+
+@dataclass(frozen=True, slots=True)
+class SquadsPage:
+    """What the squads page shows."""
+
+    club_name: str
+    squads: tuple[SquadShown, ...]
+
+
+def see_squads(store: Store, now: datetime) -> SquadsPage:
+    """List the squads.
+
+    Raises:
+        MissingError: If no club has been loaded yet.
+    """
+    with store.read() as session:
+        club = load_club(session)
+        asks = [ask for _, ask in load_asks(session)]
+        coming = _counts(
+            session,
+            select(SquadRow.key, func.count(BookingRow.id))
+            .join(BookingRow, BookingRow.squad_id == SquadRow.id)
+            .where(BookingRow.is_withdrawn.is_(False), BookingRow.ends_at > now)
+            .group_by(SquadRow.key),
+        )
+        links = _counts(
+            session,
+            select(SquadRow.key, func.count(SquadLinkRow.id))
+            .join(SquadLinkRow, SquadLinkRow.squad_id == SquadRow.id)
+            .where(SquadLinkRow.revoked_at.is_(None))
+            .group_by(SquadRow.key),
+        )
+        shown = tuple(
+            SquadShown(
+                squad,
+                tuple(ask_in_words(ask) for ask in asks if ask.squad_key == squad.key),
+                coming.get(squad.key, 0),
+                links.get(squad.key, 0),
+            )
+            for squad in load_squads(session)
+        )
+    return SquadsPage(club.name, shown)
+
+
+def ask_in_words(ask: Ask) -> str:
+    """Write an ask as a sentence: "2 × 75 min, Mon 17:30-20:00; …"."""
+    return f"{ask.sessions} × {ask.minutes} min, {write_windows(ask.possible)}"
+
+
+def _counts(session: Session, query: Select[tuple[str, int]]) -> dict[str, int]:
+    return {key: count for key, count in session.execute(query).tuples()}

@@ -1,0 +1,162 @@
+"""The secretary's desk: the evening, and bookings by hand."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.domain.problems import Problem
+from clubplanner.domain.times import minute_from_clock
+from clubplanner.errors import ClashError, OutdatedError, RefusedError
+from clubplanner.services.bookings import (
+    BookingDone,
+    add_booking,
+    move_booking,
+    see_booking,
+    withdraw_booking,
+)
+from clubplanner.services.club import club_zone
+from clubplanner.services.evening import booking_choices, see_evening
+from clubplanner.webapp.forms import EARLIEST, LATEST, Form, read_booking
+from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+pages = Blueprint("desk", __name__, url_prefix="/desk")
+
+
+@pages.get("/evening")
+@for_secretary
+def evening() -> str | BaseResponse:
+    """Show a venue's pitches at a chosen time and the whole day as a table."""
+    return _evening_page(Form({}), 200)[0]
+
+
+@pages.post("/bookings")
+@for_secretary
+def add() -> str | BaseResponse:
+    """Add a booking; with a fault the evening comes back with what was typed."""
+    state = app_state()
+    form = Form(request.form)
+    wish = read_booking(form, club_zone(state.store))
+    if wish is not None:
+        try:
+            done = add_booking(state.store, wish, state.clock())
+        except (ClashError, RefusedError) as fault:
+            form.problems.append(Problem("area", "clash", str(fault)))
+        else:
+            return _back_to_evening(done, f"Booked for {wish.holder or 'the squad'}.")
+    page, status = _evening_page(form, 422)
+    return _with_status(page, status)
+
+
+@pages.get("/bookings/<int:number>")
+@for_secretary
+def booking(number: int) -> str | BaseResponse:
+    """Show one booking with the forms that move or withdraw it."""
+    return _booking_page(number, Form({}))
+
+
+@pages.post("/bookings/<int:number>/move")
+@for_secretary
+def move(number: int) -> str | BaseResponse:
+    """Move a booking."""
+    state = app_state()
+    form = Form(request.form)
+    area_id = form.number("area", "Choose the ground.")
+    during = form.during(club_zone(state.store))
+    sequence = form.number("sequence", "Open the booking again and repeat the change.")
+    if area_id is not None and during is not None and sequence is not None:
+        try:
+            done = move_booking(state.store, number, sequence, area_id, during, state.clock())
+        except (ClashError, RefusedError, OutdatedError) as fault:
+            form.problems.append(Problem("area", "clash", str(fault)))
+        else:
+            return _back_to_evening(done, "Moved.")
+    return _with_status(_booking_page(number, form), 422)
+
+
+@pages.post("/bookings/<int:number>/withdraw")
+@for_secretary
+def withdraw(number: int) -> str | BaseResponse:
+    """Withdraw a booking."""
+    state = app_state()
+    form = Form(request.form)
+    sequence = form.number("sequence", "Open the booking again and repeat the change.")
+    shown = see_booking(state.store, number)
+    if sequence is not None:
+        withdraw_booking(state.store, number, sequence, state.clock())
+        flash(f"Withdrawn: {shown.holder}, {shown.area_name}. The ground is free.")
+    return redirect(url_for("desk.evening", venue=shown.venue_key, date=shown.day))
+
+
+def _evening_page(form: Form, status: int) -> tuple[str, int]:
+    state = app_state()
+    today = state.today(club_zone(state.store))
+    day = _chosen_day(today)
+    venue_key = request.values.get("venue") or None
+    page = see_evening(state.store, venue_key, day, _chosen_minute())
+    choices = booking_choices(state.store, page.venue.value)
+    values = {"date": day.isoformat(), "purpose": "training", **form.values}
+    html = render_template(
+        "desk/evening.html",
+        page=page,
+        choices=choices,
+        values=values,
+        problems=form.problems,
+        today=today,
+        before=day - timedelta(days=1) if day > EARLIEST else day,
+        after=day + timedelta(days=1) if day < LATEST else day,
+    )
+    return html, status
+
+
+def _booking_page(number: int, form: Form) -> str:
+    state = app_state()
+    shown = see_booking(state.store, number)
+    values = {
+        "area": str(shown.area_id),
+        "date": shown.day,
+        "from": shown.starts,
+        "to": shown.ends,
+        "sequence": str(shown.sequence),
+        **form.values,
+    }
+    return render_template(
+        "desk/booking.html",
+        shown=shown,
+        choices=booking_choices(state.store, None),
+        values=values,
+        problems=form.problems,
+    )
+
+
+def _chosen_day(today: date) -> date:
+    try:
+        day = date.fromisoformat(request.values.get("date", ""))
+    except ValueError:
+        return today
+    return day if EARLIEST <= day <= LATEST else today
+
+
+def _chosen_minute() -> int | None:
+    try:
+        return minute_from_clock(request.args.get("at", ""))
+    except ValueError:
+        return None
+
+
+def _back_to_evening(done: BookingDone, message: str) -> BaseResponse:
+    shown = see_booking(app_state().store, done.number)
+    flash(message)
+    for caution in done.cautions:
+        flash(caution, "caution")
+    return redirect(url_for("desk.evening", venue=shown.venue_key, date=shown.day, at=shown.starts))
+
+
+def _with_status(page: str, status: int) -> BaseResponse:
+    return make_response(page, status)

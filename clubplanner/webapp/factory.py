@@ -1,0 +1,70 @@
+"""Making the app: everything it needs is handed in, nothing happens at import."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING
+
+from flask import Flask
+from flask_wtf import CSRFProtect
+
+from clubplanner.resources import resource_folder
+from clubplanner.services.links import load_form_secret
+from clubplanner.store.migrate import check_store
+from clubplanner.webapp import desk, entry, faults, filters, ground, security, share_outs, squads
+from clubplanner.webapp.state import EXTENSION, AppState
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from clubplanner.config import Config
+    from clubplanner.store.engine import Store
+
+LARGEST_REQUEST_BYTES = 20_000_000
+
+
+def real_clock() -> datetime:
+    """Return the present instant, UTC."""
+    return datetime.now(UTC)
+
+
+def create_app(store: Store, config: Config, clock: Callable[[], datetime] = real_clock) -> Flask:
+    """Make the web app of one club.
+
+    Args:
+        store: An opened database, migrated.
+        config: The configuration.
+        clock: Gives the present instant, UTC.
+
+    Raises:
+        StoreError: If the database is missing, of another version, or unguarded.
+    """
+    check_store(store)
+    web = resource_folder("web")
+    app = Flask(
+        "clubplanner",
+        template_folder=str(web / "templates"),
+        static_folder=str(web / "static"),
+    )
+    is_https = config.public_address.startswith("https://")
+    app.config.update(
+        SECRET_KEY=load_form_secret(store),
+        SESSION_COOKIE_NAME="__Host-form" if is_https else "form",
+        SESSION_COOKIE_SECURE=is_https,
+        SESSION_COOKIE_HTTPONLY=True,
+        SESSION_COOKIE_SAMESITE="Lax",
+        PERMANENT_SESSION_LIFETIME=timedelta(days=30),
+        WTF_CSRF_TIME_LIMIT=None,
+        MAX_CONTENT_LENGTH=LARGEST_REQUEST_BYTES,
+        MAX_FORM_MEMORY_SIZE=1_000_000,
+    )
+    app.extensions[EXTENSION] = AppState(store, config, clock)
+    app.jinja_env.trim_blocks = True
+    app.jinja_env.lstrip_blocks = True
+    CSRFProtect(app)
+    filters.register(app)
+    security.register(app)
+    faults.register(app)
+    for blueprint in (entry.pages, desk.pages, share_outs.pages, squads.pages, ground.pages):
+        app.register_blueprint(blueprint)
+    return app

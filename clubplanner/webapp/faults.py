@@ -1,0 +1,91 @@
+"""From an exception to a page: one table, no detail of ours ever shown."""
+
+from __future__ import annotations
+
+import logging
+import uuid
+from typing import TYPE_CHECKING
+
+from flask import render_template, request
+from flask_wtf.csrf import CSRFError
+from werkzeug.exceptions import HTTPException
+
+from clubplanner.errors import (
+    ClashError,
+    FaultyInputError,
+    MissingError,
+    OutdatedError,
+    PlannerError,
+    RefusedError,
+    ShareOutError,
+    StoreError,
+)
+
+if TYPE_CHECKING:
+    from flask import Flask
+
+LOG = logging.getLogger("clubplanner.webapp")
+
+STATUSES: dict[type[PlannerError], int] = {
+    FaultyInputError: 422,
+    MissingError: 404,
+    ClashError: 409,
+    OutdatedError: 409,
+    RefusedError: 422,
+    ShareOutError: 503,
+    StoreError: 503,
+}
+"""Every leaf of the tree in `clubplanner.errors` has its status here."""
+
+HEADINGS = {
+    400: "The request could not be read",
+    404: "There is nothing here",
+    405: "This cannot be done that way",
+    409: "Somebody was there first",
+    413: "That is too large",
+    422: "This cannot be done",
+    500: "Something broke on our side",
+    503: "Not available now",
+}
+SENTENCES = {
+    400: "Go back, check what you entered, and try again.",
+    404: "The address may be incomplete, or what was here is gone.",
+    405: "Go back and use the buttons of the page.",
+    413: "Send at most 20 MB at once.",
+}
+
+
+def register(app: Flask) -> None:
+    """Add the error pages to an app."""
+    app.register_error_handler(PlannerError, _planner_error)
+    app.register_error_handler(HTTPException, _http_error)
+    app.register_error_handler(Exception, _other_error)
+
+
+def _planner_error(error: PlannerError) -> tuple[str, int]:
+    status = STATUSES.get(type(error), 422)
+    return _page(status, str(error)), status
+
+
+def _http_error(error: HTTPException) -> tuple[str, int] | HTTPException:
+    if isinstance(error, CSRFError):
+        message = (
+            "The form had been open for too long or cookies are off. Go back and send it again."
+        )
+        return _page(400, message), 400
+    status = error.code or 500
+    if status < 400:
+        return error
+    return _page(status, SENTENCES.get(status, "Go back and try again.")), status
+
+
+def _other_error(error: Exception) -> tuple[str, int]:
+    number = uuid.uuid4().hex[:8]
+    LOG.error("request %s failed: %s", number, request.endpoint, exc_info=error)
+    message = f"Try again in a moment. If it happens again, tell the club this number: {number}."
+    return _page(500, message), 500
+
+
+def _page(status: int, message: str) -> str:
+    heading = HEADINGS.get(status, "This cannot be done")
+    return render_template("error.html", heading=heading, message=message)

@@ -1,0 +1,108 @@
+"""Reading forms: every fault at once, each with its field, and nothing typed is lost."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.problems import Problem
+from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, minute_from_clock, range_from_wall
+from clubplanner.services.booking_rows import BookingWish
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from zoneinfo import ZoneInfo
+
+EARLIEST, LATEST = date(2000, 1, 1), date(2199, 12, 31)
+LONGEST_TEXT = 500
+
+
+@dataclass(slots=True)
+class Form:
+    """A sent form: its raw values, and the problems found so far.
+
+    Attributes:
+        values: What was typed, by field.
+        problems: Each names its field in `where`.
+    """
+
+    values: Mapping[str, str]
+    problems: list[Problem] = field(default_factory=list)
+
+    def text(self, name: str, most: int = LONGEST_TEXT) -> str:
+        """Return a text, stripped."""
+        value = self.values.get(name, "").strip()
+        if len(value) > most:
+            self.fault(name, f"Use at most {most} characters here.")
+        return value
+
+    def fault(self, name: str, message: str) -> None:
+        """Note a fault of one field."""
+        self.problems.append(Problem(name, "form", message))
+
+    def number(self, name: str, missing: str) -> int | None:
+        """Return a whole number of up to nine digits, or None with a fault."""
+        value = self.text(name)
+        if not value.isdecimal() or len(value) > 9:
+            self.fault(name, missing)
+            return None
+        return int(value)
+
+    def day(self, name: str) -> date | None:
+        """Return a date, or None with a fault."""
+        try:
+            value = date.fromisoformat(self.text(name))
+        except ValueError:
+            self.fault(name, "Enter the date as year-month-day, like 2026-11-25.")
+            return None
+        if not EARLIEST <= value <= LATEST:
+            self.fault(name, "Enter a date between 2000 and 2199.")
+            return None
+        return value
+
+    def minute(self, name: str) -> int | None:
+        """Return a minute of the day, or None with a fault."""
+        try:
+            return minute_from_clock(self.text(name))
+        except ValueError:
+            self.fault(name, "Enter a time of day, like 17:30.")
+            return None
+
+    def during(self, zone: ZoneInfo) -> TimeRange | None:
+        """Return the range given by the fields date, from and to; past midnight is the next day."""
+        day, start, end = self.day("date"), self.minute("from"), self.minute("to")
+        if day is None or start is None or end is None:
+            return None
+        if end == start:
+            self.fault("to", "The end must come after the start.")
+            return None
+        if end < start:
+            end += MINUTES_A_DAY
+        try:
+            return range_from_wall(day, start, end, zone)
+        except ValueError:
+            self.fault("to", "Nothing is left between these times: the clocks change there.")
+            return None
+
+
+def read_booking(form: Form, zone: ZoneInfo) -> BookingWish | None:
+    """Read the booking form; None when it has problems."""
+    area_id = form.number("area", "Choose the ground.")
+    during = form.during(zone)
+    word = form.text("purpose")
+    purposes = [purpose.value for purpose in Purpose]
+    if word not in purposes:
+        form.fault("purpose", "Choose what the booking is for.")
+    squad = form.text("squad")
+    squad_id = (
+        form.number("squad", "Choose a squad, or leave it at “nobody of ours”.") if squad else None
+    )
+    holder = form.text("who", 80)
+    if not squad and not holder:
+        form.fault("who", "Choose a squad, or enter who it is for (or why it is closed).")
+    note = form.text("note")
+    if form.problems or area_id is None or during is None:
+        return None
+    return BookingWish(area_id, during, Purpose(word), squad_id, holder, note, is_fixed=True)

@@ -1,0 +1,133 @@
+"""The coach's page, the squad's feed and its pictures, all behind one unguessable address."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, make_response, render_template, request
+
+from clubplanner.domain.times import clock_in_zone
+from clubplanner.errors import RefusedError
+from clubplanner.services.club import club_zone
+from clubplanner.services.feeds import build_feed, draw_area_map
+from clubplanner.services.ground_page import FitForm, GroundPage, see_ground
+from clubplanner.webapp.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+pages = Blueprint("ground", __name__, url_prefix="/ground")
+
+MOST_METRES = 200.0
+MOST_PLAYERS = 60
+
+
+@pages.get("/<secret>")
+def see(secret: str) -> BaseResponse:
+    """Show the squad's ground on a date, and what fits there for the numbers typed."""
+    form = Form(request.args)
+    wish = _read_fit(form)
+    try:
+        page = _see(secret, FitForm() if form.problems else wish)
+    except RefusedError as fault:
+        form.fault("players", str(fault))
+        page = _see(secret, FitForm())
+    values = {
+        "players": str(page.players),
+        "goalkeepers": str(page.goalkeepers),
+        "length": "" if page.length_m is None else f"{page.length_m:g}",
+        "width": "" if page.width_m is None else f"{page.width_m:g}",
+        **form.values,
+    }
+    feed_address = f"{app_state().config.public_address}/ground/{secret}/sessions.ics"
+    html = render_template(
+        "ground/see.html",
+        page=page,
+        values=values,
+        problems=form.problems,
+        secret=secret,
+        feed_address=feed_address,
+        webcal_address="webcal://" + feed_address.partition("://")[2],
+        seen_at=clock_in_zone(app_state().clock(), club_zone(app_state().store)),
+    )
+    return make_response(html, 422 if form.problems else 200)
+
+
+@pages.get("/<secret>/sessions.ics")
+def feed(secret: str) -> BaseResponse:
+    """Send the squad's calendar; an unchanged one is answered without a body."""
+    state = app_state()
+    file = build_feed(state.store, secret, state.config.public_address, state.clock())
+    response = make_response(file.data)
+    response.headers["Content-Type"] = "text/calendar; charset=utf-8"
+    response.headers["Content-Disposition"] = f'inline; filename="{_plain_name(file.name)}"'
+    response.headers["Cache-Control"] = "private, no-cache"
+    response.set_etag(file.digest)
+    return response.make_conditional(request)
+
+
+@pages.get("/<secret>/map/<int:number>.png")
+def area_map(secret: str, number: int) -> BaseResponse:
+    """Send the map of one booking."""
+    response = make_response(draw_area_map(app_state().store, secret, number))
+    response.headers["Content-Type"] = "image/png"
+    response.headers["Cache-Control"] = "private, max-age=300"
+    response.add_etag()
+    return response.make_conditional(request)
+
+
+def _see(secret: str, wish: FitForm) -> GroundPage:
+    state = app_state()
+    return see_ground(state.store, secret, _chosen_day(), wish, state.clock())
+
+
+def _chosen_day() -> date | None:
+    try:
+        day = date.fromisoformat(request.args.get("date", ""))
+    except ValueError:
+        return None
+    return day if EARLIEST <= day <= LATEST else None
+
+
+def _read_fit(form: Form) -> FitForm:
+    """Read what the coach typed; fields left blank stay None."""
+    players = _whole(form, "players", 1, "Enter how many players come, 1 to 60.")
+    keepers = _whole(form, "goalkeepers", 0, "Enter how many of them keep goal, 0 to 60.")
+    if players is not None and keepers is not None and keepers > players:
+        form.fault("goalkeepers", "Goalkeepers are counted among the players; enter fewer.")
+    length, width = _metres(form, "length"), _metres(form, "width")
+    if (length is None) != (width is None) and not form.problems:
+        missing = "width" if width is None else "length"
+        form.fault(missing, "Enter both sides of the practice area, or neither.")
+    return FitForm(players, keepers, length, width)
+
+
+def _whole(form: Form, name: str, least: int, message: str) -> int | None:
+    text = form.text(name)
+    if not text:
+        return None
+    if not text.isdecimal() or len(text) > 4 or not least <= int(text) <= MOST_PLAYERS:
+        form.fault(name, message)
+        return None
+    return int(text)
+
+
+def _metres(form: Form, name: str) -> float | None:
+    text = form.text(name).replace(",", ".")
+    if not text:
+        return None
+    try:
+        value = float(text)
+    except ValueError:
+        value = 0.0
+    if not 1.0 <= value <= MOST_METRES:
+        form.fault(name, f"Enter metres, 1 to {MOST_METRES:g}, like 30 or 12.5.")
+        return None
+    return value
+
+
+def _plain_name(name: str) -> str:
+    """Return a file name of ASCII letters only, for the header."""
+    return name.encode("ascii", "ignore").decode() or "sessions.ics"

@@ -1,0 +1,74 @@
+"""Squads, their addresses, and loading the club's files."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.domain.problems import Problem
+from clubplanner.errors import FaultyInputError
+from clubplanner.services.links import create_squad_link, revoke_squad_links
+from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.services.squads_page import see_squads
+from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+pages = Blueprint("squads", __name__, url_prefix="/desk")
+
+
+@pages.get("/squads")
+@for_secretary
+def listing() -> str | BaseResponse:
+    """List the squads, what they ask for and how many sessions they have."""
+    state = app_state()
+    return render_template("squads/list.html", page=see_squads(state.store, state.clock()))
+
+
+@pages.post("/squads/<key>/link")
+@for_secretary
+def new_link(key: str) -> str | BaseResponse:
+    """Make a new address for a squad; it is shown once, for only its hash is kept."""
+    state = app_state()
+    holder = request.form.get("holder", "").strip()[:80] or "the squad"
+    secret = create_squad_link(state.store, key, holder, state.clock())
+    address = f"{state.config.public_address}/ground/{secret}"
+    return render_template("squads/link.html", key=key, holder=holder, address=address)
+
+
+@pages.post("/squads/<key>/revoke")
+@for_secretary
+def revoke(key: str) -> str | BaseResponse:
+    """Make every address of a squad useless."""
+    state = app_state()
+    count = revoke_squad_links(state.store, key, state.clock())
+    flash(f"{count} addresses revoked." if count != 1 else "1 address revoked.")
+    return redirect(url_for("squads.listing"))
+
+
+@pages.get("/files")
+@for_secretary
+def files() -> str | BaseResponse:
+    """Show the form that loads the club's files."""
+    return render_template("squads/files.html", problems=())
+
+
+@pages.post("/files")
+@for_secretary
+def load() -> str | BaseResponse:
+    """Load files; with faults nothing is changed and all of them are listed."""
+    state = app_state()
+    sent = [file for file in request.files.getlist("files") if file.filename]
+    try:
+        report = load_files(
+            state.store, [ClubFile(f.filename or "", f.read()) for f in sent], state.clock()
+        )
+    except FaultyInputError as fault:
+        problems = [Problem("files", p.code, str(p)) for p in fault.problems]
+        return make_response(render_template("squads/files.html", problems=problems), 422)
+    for line in report.lines:
+        flash(f"Loaded: {line}.")
+    return redirect(url_for("squads.listing"))

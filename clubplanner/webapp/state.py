@@ -1,0 +1,45 @@
+"""What every view can reach: the store, the configuration and the clock of this app."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from flask import current_app
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import date, datetime
+    from zoneinfo import ZoneInfo
+
+    from clubplanner.config import Config
+    from clubplanner.store.engine import Store
+
+EXTENSION = "clubplanner"
+
+
+@dataclass(frozen=True, slots=True)
+class AppState:
+    """The parts an app was made from.
+
+    Attributes:
+        store: The database.
+        config: The configuration.
+        clock: Gives the present instant, UTC.
+    """
+
+    store: Store
+    config: Config
+    clock: Callable[[], datetime]
+
+    def today(self, zone: ZoneInfo) -> date:
+        """Return the present date in a zone."""
+        return self.clock().astimezone(zone).date()
+
+
+def app_state() -> AppState:
+    """Return the state of the app that serves the request."""
+    state = current_app.extensions[EXTENSION]
+    if not isinstance(state, AppState):
+        raise TypeError("The app was not made by create_app.")
+    return state

@@ -1,0 +1,151 @@
+"""Clock times, instants and half-open ranges."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from clubplanner.domain.times import (
+    MINUTES_A_DAY,
+    TimeRange,
+    Window,
+    clock_from_minute,
+    clock_in_zone,
+    day_in_words,
+    each_date,
+    instant_from_wall,
+    minute_from_clock,
+    minute_from_instant,
+    range_from_wall,
+)
+from tests.builders import LONDON
+from tests.strategies import time_ranges, zones
+
+if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
+
+SIX = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
+HOUR = timedelta(hours=1)
+
+
+@given(one=time_ranges(), other=time_ranges())
+def test_ranges_overlap_exactly_when_they_share_a_minute(one: TimeRange, other: TimeRange) -> None:
+    """Overlap is symmetric and agrees with looking at every minute."""
+    minutes = (one.starts_at + timedelta(minutes=n) for n in range(one.minutes))
+    assert one.overlaps(other) == any(other.contains(minute) for minute in minutes)
+    assert one.overlaps(other) == other.overlaps(one)
+    assert one.overlaps(one)
+
+
+def test_ranges_that_touch_do_not_overlap() -> None:
+    """A range that starts when another ends leaves it alone."""
+    first, second = TimeRange(SIX, SIX + HOUR), TimeRange(SIX + HOUR, SIX + 2 * HOUR)
+    assert not first.overlaps(second)
+    assert not second.overlaps(first)
+
+
+def test_a_range_holds_its_start_and_not_its_end() -> None:
+    """The end belongs to what follows."""
+    during = TimeRange(SIX, SIX + HOUR)
+    assert during.contains(SIX)
+    assert during.contains(SIX + HOUR - timedelta(microseconds=1))
+    assert not during.contains(SIX + HOUR)
+    assert not during.contains(SIX - timedelta(microseconds=1))
+    assert during.minutes == 60
+
+
+@pytest.mark.parametrize("ends_at", [SIX, SIX - HOUR])
+def test_an_empty_or_backward_range_is_refused(ends_at: datetime) -> None:
+    """The end must come after the start."""
+    with pytest.raises(ValueError, match="end must come after the start"):
+        TimeRange(SIX, ends_at)
+
+
+def test_an_instant_without_a_zone_is_refused() -> None:
+    """Either end without a time zone is refused."""
+    naive = SIX.replace(tzinfo=None)
+    for ends in ((naive, SIX + HOUR), (SIX, naive + HOUR), (naive, naive + HOUR)):
+        with pytest.raises(ValueError, match="time zone"):
+            TimeRange(*ends)
+
+
+@pytest.mark.parametrize(
+    ("text", "minute"),
+    [("17:30", 1050), ("17.30", 1050), (" 9:05 ", 545), ("00:00", 0), ("24:00", 1440)],
+)
+def test_a_time_of_day_is_read(text: str, minute: int) -> None:
+    """Colon or point, with or without a leading nought, midnight at both ends."""
+    assert minute_from_clock(text) == minute
+
+
+@pytest.mark.parametrize(
+    "text", ["", "17", "24:01", "25:00", "12:60", "-1:00", "half six", "6pm", "17:3", "17:300"]
+)
+def test_what_is_no_time_of_day_is_refused_with_an_example(text: str) -> None:
+    """The message repeats what was written and shows how to write it."""
+    with pytest.raises(ValueError, match="is not a time of day; write it like 17:30"):
+        minute_from_clock(text)
+
+
+@given(minute=st.integers(0, MINUTES_A_DAY))
+def test_a_written_time_reads_back(minute: int) -> None:
+    """Every minute of the day survives writing and reading."""
+    assert minute_from_clock(clock_from_minute(minute)) == minute
+
+
+def test_past_midnight_the_clock_starts_again() -> None:
+    """Minute 1500 is 01:00; minute 1440 is written 24:00."""
+    assert clock_from_minute(1500) == "01:00"
+    assert clock_from_minute(1440) == "24:00"
+
+
+def test_a_window_is_written_with_its_day() -> None:
+    """A window reads like an entry in a diary."""
+    assert str(Window(2, 1050, 1140)) == "Wed 17:30-19:00"
+
+
+@given(
+    zone=zones(),
+    day=st.dates(date(2020, 1, 1), date(2035, 12, 31)),
+    minute=st.integers(5 * 60, 30 * 60),
+)
+def test_the_wall_shows_the_minute_that_was_meant(zone: ZoneInfo, day: date, minute: int) -> None:
+    """From 05:00 to 05:59 the next day every minute but those of the skipped hour is shown."""
+    instant = instant_from_wall(day, minute, zone)
+    assert instant.tzinfo is UTC
+    shown = minute_from_instant(instant, day, zone)
+    assert shown == minute or (shown > minute and shown - minute in (30, 60))
+    if minute < MINUTES_A_DAY:
+        assert shown == minute
+        assert clock_in_zone(instant, zone) == clock_from_minute(minute)
+
+
+def test_minutes_reach_into_the_next_and_the_previous_day() -> None:
+    """Minute 1500 is 01:00 of the next day, minute −30 is 23:30 of the day before."""
+    day = date(2026, 12, 31)
+    assert instant_from_wall(day, 1500, LONDON) == datetime(2027, 1, 1, 1, tzinfo=UTC)
+    assert instant_from_wall(day, -30, LONDON) == datetime(2026, 12, 30, 23, 30, tzinfo=UTC)
+    assert minute_from_instant(datetime(2027, 1, 1, 1, tzinfo=UTC), day, LONDON) == 1500
+
+
+def test_a_session_over_midnight_is_one_range() -> None:
+    """23:30 to 00:30 the next day is an hour."""
+    assert range_from_wall(date(2026, 6, 5), 1410, 1470, LONDON).minutes == 60
+
+
+def test_a_date_is_written_in_words() -> None:
+    """Weekday, day without a leading nought, month, year."""
+    assert day_in_words(date(2026, 11, 25)) == "Wednesday 25 November 2026"
+    assert day_in_words(date(2027, 3, 7)) == "Sunday 7 March 2027"
+
+
+def test_dates_run_from_first_to_last_both_included() -> None:
+    """Across a leap day, a single date, and none when last is earlier."""
+    leap = tuple(each_date(date(2028, 2, 28), date(2028, 3, 1)))
+    assert leap == (date(2028, 2, 28), date(2028, 2, 29), date(2028, 3, 1))
+    assert tuple(each_date(date(2026, 1, 1), date(2026, 1, 1))) == (date(2026, 1, 1),)
+    assert tuple(each_date(date(2026, 1, 2), date(2026, 1, 1))) == ()

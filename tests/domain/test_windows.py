@@ -1,0 +1,84 @@
+"""Days and times as people write them."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from clubplanner.domain.times import Window
+from clubplanner.domain.windows import EXAMPLE, parse_days, parse_windows, write_windows
+from tests.strategies import windows
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("", ()),
+        (" ; ; ", ()),
+        ("Wed 17:30-19:00", (Window(2, 1050, 1140),)),
+        ("wednesday 17.30 – 19.00", (Window(2, 1050, 1140),)),
+        ("Mon, Wed 17:30-19:00", (Window(0, 1050, 1140), Window(2, 1050, 1140))),
+        ("Sat 9:00-12:00; Mon 18:00-19:00", (Window(0, 1080, 1140), Window(5, 540, 720))),
+        ("Sat–Sun", (Window(5, 0, 1440), Window(6, 0, 1440))),
+        ("Fri 20:00-24:00", (Window(4, 1200, 1440),)),
+        ("Mon 18:00-19:00; Mon 18:00-19:00", (Window(0, 1080, 1140),)),
+    ],
+)
+def test_windows_are_read(text: str, expected: tuple[Window, ...]) -> None:
+    """Days alone, listed and spanned, with and without a time, in any order, twice only once."""
+    assert parse_windows(text) == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "days"),
+    [
+        ("Mon", (0,)),
+        ("mo", (0,)),
+        ("Tues, Thurs", (1, 3)),
+        ("Mon-Thu", (0, 1, 2, 3)),
+        ("Sat-Mon", (0, 5, 6)),
+        ("Wed-Wed", (2,)),
+        ("Mon-Wed, Tue, Fri", (0, 1, 2, 4)),
+    ],
+)
+def test_days_are_read(text: str, days: tuple[int, ...]) -> None:
+    """Short and long names, lists, spans, spans over the weekend."""
+    assert parse_days(text) == days
+
+
+@pytest.mark.parametrize("text", ["", "T", "S", "M", "Noday", "Mon-Noday", "Mon,,Tue", "Mon/Tue"])
+def test_what_is_no_weekday_is_refused_with_the_choices(text: str) -> None:
+    """One letter, two meanings or no meaning: the message lists what to write."""
+    with pytest.raises(ValueError, match="is not a weekday; write Mon, Tue, Wed"):
+        parse_days(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("Mon 19:00-17:30", "ends before it starts"),
+        ("Mon 19:00-19:00", "ends before it starts"),
+        ("Mon 7-9", "has no time that can be read"),
+        ("Mon 17:30", "has no time that can be read"),
+        ("Mon 17:30-25:00", "is not a time of day"),
+        ("17:30-19:00", "is not a weekday"),
+        ("Mon 17:00-18:00; Xyz 17:00-18:00", "“Xyz” is not a weekday"),
+    ],
+)
+def test_what_cannot_be_read_is_refused(text: str, message: str) -> None:
+    """Each fault says what is wrong with what was written."""
+    with pytest.raises(ValueError, match=message):
+        parse_windows(text)
+
+
+def test_the_example_in_the_messages_can_be_read() -> None:
+    """People who copy the example are understood."""
+    assert parse_windows(EXAMPLE) == (Window(0, 1050, 1140), Window(2, 1020, 1200))
+
+
+@given(chosen=st.sets(windows(), max_size=5))
+def test_written_windows_read_back(chosen: set[Window]) -> None:
+    """Writing and reading gives the same windows in order."""
+    expected = tuple(sorted(chosen))
+    assert parse_windows(write_windows(expected)) == expected
