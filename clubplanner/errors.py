@@ -53,16 +53,20 @@ class ClashError(PlannerError):
     Attributes:
         clashes: Who holds it, from when to when.
         free: What is free nearby, in words, best first; may be empty.
+        advice: What to do, a full sentence; may be blank.
     """
 
-    def __init__(self, clashes: Sequence[Clash], free: Sequence[str] = ()) -> None:
+    def __init__(
+        self, clashes: Sequence[Clash], free: Sequence[str] = (), advice: str = ""
+    ) -> None:
         self.clashes = tuple(clashes)
         self.free = tuple(free)
+        self.advice = advice
         held = "; ".join(clash.sentence for clash in self.clashes)
         message = held or "Somebody else has just taken this ground"
         if self.free:
             message += ". Free instead: " + "; ".join(self.free)
-        super().__init__(message + ".")
+        super().__init__(f"{message}. {advice}".strip())
 
 
 class OutdatedError(PlannerError):

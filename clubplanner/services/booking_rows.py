@@ -169,15 +169,18 @@ def flush(session: Session) -> None:
         raise
 
 
-def rewrite_cells(session: Session, pitch: PitchRow) -> None:
-    """Give every booking of a pitch the cells that its area has now.
+def rewrite_cells(session: Session, pitch: PitchRow, now: datetime) -> None:
+    """Give every booking of a pitch that is not over the cells that its area has now.
 
-    Live bookings are lifted, renumbered and put back one by one, so the guard checks each.
+    Live bookings are lifted, renumbered and put back one by one, so the guard checks each. What
+    is over keeps its old cells: they stand in nobody's way.
 
     Raises:
         ClashError: If two bookings would meet on the new cells.
     """
-    rows = session.scalars(select(BookingRow).where(BookingRow.pitch_id == pitch.id))
+    rows = session.scalars(
+        select(BookingRow).where(BookingRow.pitch_id == pitch.id, BookingRow.ends_at > now)
+    )
     stale = [row for row in rows if row.cells != row.area.cells]
     live = [row for row in stale if not row.is_withdrawn]
     for row in live:

@@ -147,6 +147,7 @@ def move_booking(
             place_booking(session, row, area, during)
         except ClashError as clash:
             raise _with_free_ground(session, clash, area.id, during, besides=row.id) from clash
+        row.is_fixed = True  # moved by hand: a later share-out leaves it there
         note_change(row, now)
         session.flush()
         session.refresh(row)

@@ -11,6 +11,8 @@ from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times import range_from_wall
 from clubplanner.errors import ClashError
+from clubplanner.geometry.cells import find_cells
+from clubplanner.geometry.shapes import interior_overlap_m2
 from clubplanner.services.booking_rows import BookingWish, insert_booking, rewrite_cells
 from clubplanner.services.snapshot import load_zone, windows_as_json
 from clubplanner.store.tables import (
@@ -31,6 +33,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
+    from shapely import Polygon
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.grounds import Pitch, Venue
@@ -181,12 +184,14 @@ class ClubWriter:
             target.polygon, target.cells, target.twelfths = area.polygon, area.cells, area.twelfths
             self.session.add(target)
         self.session.flush()
+        cells = find_cells([area.polygon for area in pitch.areas])
         for gone in known.values():
+            gone.cells = _cells_under(gone.polygon, cells)
             self._drop_area(row, gone)
         self.session.flush()
         self.session.expire(row, ["areas"])
         try:
-            rewrite_cells(self.session, row)
+            rewrite_cells(self.session, row, self.now)
         except ClashError as clash:
             self.problems.append(
                 Problem(pitch.name, "clash", f"With these cuts two bookings would meet: {clash}")
@@ -226,9 +231,13 @@ class ClubWriter:
             text = f"“{found.name}” has no area “{wanted}”; write one of: {names}."
             self.problems.append(Problem(booking.place, "no-such-area", text))
             return None
-        during = range_from_wall(
-            booking.day, booking.start_min, booking.end_min, load_zone(self.session)
-        )
+        zone = load_zone(self.session)
+        try:
+            during = range_from_wall(booking.day, booking.start_min, booking.end_min, zone)
+        except ValueError:
+            text = "The clocks skip this time on that night; write times that exist."
+            self.problems.append(Problem(booking.place, "not-a-time", text))
+            return None
         squad = self.session.scalars(
             select(SquadRow).where(SquadRow.key == key_from_name(booking.holder))
         ).first()
@@ -265,6 +274,12 @@ def _ask_row(ask: Ask) -> AskRow:
         needs_goal=ask.needs_goal,
         needs_light=ask.needs_light,
     )
+
+
+def _cells_under(polygon: Polygon, cells: Sequence[Polygon]) -> int:
+    """Return every cell an area that left the file reaches into; all, if it reaches none."""
+    met = [n for n, cell in enumerate(cells) if interior_overlap_m2(polygon, cell) > 0]
+    return sum(1 << n for n in met or range(len(cells)))
 
 
 def _count(number: int, word: str) -> str:

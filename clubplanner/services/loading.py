@@ -86,8 +86,11 @@ def load_files(store: Store, files: Sequence[ClubFile], now: datetime) -> LoadRe
             writer.write_settings(settings)
         for _, grounds in reading.grounds:
             writer.write_pitches(grounds.venue_key, grounds.pitches)
-        for _, squads in reading.squads:
-            writer.write_squads(squads.squads, tuple(row.ask for row in squads.asks))
+        if reading.squads:
+            writer.write_squads(
+                [squad for _, squads in reading.squads for squad in squads.squads],
+                [row.ask for _, squads in reading.squads for row in squads.asks],
+            )
         for settings in reading.settings:
             writer.write_bookings(settings.bookings)
         if writer.problems:
@@ -141,8 +144,9 @@ def _check_together(session: Session, reading: _Reading) -> None:
     places = {row.key: (row.lon, row.lat) for row in session.scalars(select(VenueRow))}
     for settings in reading.settings:
         places.update({venue.key: (venue.lon, venue.lat) for venue in settings.venues})
+    is_whole = not any(settings.problems for settings in reading.settings)
     for name, grounds in reading.grounds:
-        if grounds.venue_key and grounds.venue_key not in places:
+        if is_whole and grounds.venue_key and grounds.venue_key not in places:
             known = list_words(sorted(places)) or "none yet"
             reading.fault(
                 name,
@@ -154,6 +158,7 @@ def _check_together(session: Session, reading: _Reading) -> None:
             if grounds.venue_key in places:
                 _check_distance(reading, name, pitch, places[grounds.venue_key])
     _check_surfaces(session, reading)
+    _check_repeats(reading)
 
 
 def _check_distance(reading: _Reading, name: str, pitch: Pitch, place: tuple[float, float]) -> None:
@@ -173,8 +178,8 @@ def _check_distance(reading: _Reading, name: str, pitch: Pitch, place: tuple[flo
 def _check_surfaces(session: Session, reading: _Reading) -> None:
     surfaces = set(session.scalars(select(PitchRow.surface).distinct()))
     surfaces |= {pitch.surface for _, grounds in reading.grounds for pitch in grounds.pitches}
-    if not surfaces:
-        return
+    if not surfaces or any(grounds.problems for _, grounds in reading.grounds):
+        return  # a pitch with faults may be the one meant
     for name, squads in reading.squads:
         for row in squads.asks:
             for surface in sorted(row.ask.surfaces - surfaces):
@@ -183,3 +188,20 @@ def _check_surfaces(session: Session, reading: _Reading) -> None:
                     "no-such-surface",
                     f"No pitch has the surface “{surface}”; write {list_words(sorted(surfaces))}.",
                 )
+
+
+def _check_repeats(reading: _Reading) -> None:
+    """Look for what two files both describe: one of them would be lost without a word."""
+    if len(reading.settings) > 1:
+        reading.fault("", "two-settings", "Load one settings file (.toml) at a time.")
+    seen: dict[tuple[str, str], str] = {}
+    things = [
+        *((name, "pitch", p.key, p.name) for name, read in reading.grounds for p in read.pitches),
+        *((name, "squad", s.key, s.name) for name, read in reading.squads for s in read.squads),
+    ]
+    for name, kind, key, called in things:
+        first = seen.setdefault((kind, key), name)
+        if first != name:
+            reading.fault(
+                name, "repeated", f"The {kind} “{called}” is in {first} too; keep it in one file."
+            )

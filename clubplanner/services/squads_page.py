@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select
 
-from clubplanner.domain.squads import Ask, Squad
 from clubplanner.domain.windows import write_windows
 from clubplanner.services.snapshot import load_asks, load_club, load_squads
 from clubplanner.store.tables import BookingRow, SquadLinkRow, SquadRow
@@ -18,6 +17,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Select
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.squads import Ask, Squad
     from clubplanner.store.engine import Store
 
 
@@ -86,5 +86,5 @@ def ask_in_words(ask: Ask) -> str:
     return f"{ask.sessions} × {ask.minutes} min, {write_windows(ask.possible)}"
 
 
-def _counts(session: Session, query: Select[tuple[str, int]]) -> dict[str, int]:
-    return {key: count for key, count in session.execute(query).tuples()}
+def _counts(session: Session, query: Select[str, int]) -> dict[str, int]:
+    return dict(session.execute(query).all())

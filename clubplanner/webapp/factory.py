@@ -12,6 +12,7 @@ from clubplanner.resources import resource_folder
 from clubplanner.services.links import load_form_secret
 from clubplanner.store.migrate import check_store
 from clubplanner.webapp import desk, entry, faults, filters, ground, security, share_outs, squads
+from clubplanner.webapp.runner import Runner
 from clubplanner.webapp.state import EXTENSION, AppState
 
 if TYPE_CHECKING:
@@ -58,7 +59,7 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
         MAX_CONTENT_LENGTH=LARGEST_REQUEST_BYTES,
         MAX_FORM_MEMORY_SIZE=1_000_000,
     )
-    app.extensions[EXTENSION] = AppState(store, config, clock)
+    app.extensions[EXTENSION] = AppState(store, config, clock, Runner())
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
     CSRFProtect(app)

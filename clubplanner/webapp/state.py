@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from clubplanner.config import Config
     from clubplanner.store.engine import Store
+    from clubplanner.webapp.runner import Runner
 
 EXTENSION = "clubplanner"
 
@@ -26,11 +27,13 @@ class AppState:
         store: The database.
         config: The configuration.
         clock: Gives the present instant, UTC.
+        runner: Runs share-outs behind the pages.
     """
 
     store: Store
     config: Config
     clock: Callable[[], datetime]
+    runner: Runner
 
     def today(self, zone: ZoneInfo) -> date:
         """Return the present date in a zone."""

@@ -1,0 +1,106 @@
+"""The demo: an invented club through the same loaders, optimiser and pages as any other."""
+
+from __future__ import annotations
+
+import json
+import tempfile
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from clubplanner.commands.progress import progress_bar
+from clubplanner.commands.server import serve_app
+from clubplanner.config import Config
+from clubplanner.resources import invented_club_files
+from clubplanner.services.links import create_secretary_key, create_squad_link
+from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.share_outs import list_stretches, run_share_out
+from clubplanner.sharing.problem import Effort
+from clubplanner.store.engine import Store, open_store
+from clubplanner.store.migrate import migrate
+from clubplanner.webapp import create_app
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+DEMO_SQUAD = "U13 Kestrels"
+
+
+@dataclass(frozen=True, slots=True)
+class Clock:
+    """A clock that may be set back by whole weeks, so that the demo's season never ends.
+
+    Attributes:
+        back: How far it is set back.
+    """
+
+    back: timedelta
+
+    def __call__(self) -> datetime:
+        """Return the present instant of the demo, UTC."""
+        return datetime.now(UTC) - self.back
+
+
+def run_demo(
+    *, port: int, folder: Path | None, seconds: float, is_served: bool, as_json: bool
+) -> None:
+    """Load, share out, publish, print the addresses and serve."""
+    place = Path(tempfile.mkdtemp(prefix="clubplanner-demo-")) if folder is None else folder
+    place.mkdir(parents=True, exist_ok=True)
+    file = place / "demo.sqlite"
+    file.unlink(missing_ok=True)
+    store = open_store(f"sqlite:///{file}")
+    migrate(store)
+    config = Config(f"sqlite:///{file}", f"http://127.0.0.1:{port}")
+    files = [ClubFile(path.name, path.read_bytes()) for path in invented_club_files()]
+    report = load_files(store, files, datetime.now(UTC))
+    for line in report.lines:
+        click.echo(f"Loaded {line}.", err=True)
+    clock = demo_clock(store)
+    share_out_all(store, clock, seconds)
+    key = create_secretary_key(store, clock())
+    secret = create_squad_link(store, DEMO_SQUAD, "the demo", clock())
+    addresses = {
+        "secretary": f"{config.public_address}/secretary/{key}",
+        "coach": f"{config.public_address}/ground/{secret}",
+        "feed": f"{config.public_address}/ground/{secret}/sessions.ics",
+    }
+    if as_json:
+        click.echo(json.dumps(addresses, indent=2))
+    else:
+        click.echo(f"\nSecretary         {addresses['secretary']}")
+        click.echo(f"Coach, {DEMO_SQUAD}  {addresses['coach']}")
+        click.echo(f"Calendar feed     {addresses['feed']}\n")
+    if clock.back and not as_json:
+        click.echo(f"The demo's season is over; its clock shows {clock():%d %B %Y}.")
+    if is_served:
+        click.echo("Serving; stop with Ctrl-C.", err=True)
+        serve_app(create_app(store, config, clock), "127.0.0.1", port)
+    store.close()
+
+
+def demo_clock(store: Store, real: Callable[[], datetime] = lambda: datetime.now(UTC)) -> Clock:
+    """Return the real clock while the season runs, else one set into its first weeks."""
+    stretches = list_stretches(store)
+    start = datetime.combine(stretches[0].starts_on, datetime.min.time(), UTC)
+    end = datetime.combine(stretches[-1].ends_on, datetime.min.time(), UTC)
+    now = real()
+    if start <= now <= end - timedelta(days=21):
+        return Clock(timedelta(0))
+    weeks = (now - start) // timedelta(weeks=1) - 2
+    return Clock(timedelta(weeks=weeks))
+
+
+def share_out_all(store: Store, clock: Clock, seconds: float) -> None:
+    """Share out and publish every stretch that is not over yet."""
+    for stretch in list_stretches(store):
+        if stretch.ends_on < clock().date():
+            continue
+        with progress_bar(f"Sharing out {stretch.name}") as note:
+            done = run_share_out(store, stretch.key, Effort(seconds=seconds), clock(), note)
+        published = publish_share_out(store, done.number, clock())
+        click.echo(f"{stretch.name}: {done.sentence} {published.sentence}", err=True)

@@ -1,0 +1,184 @@
+"""The root command and the commands about the club as a whole."""
+
+from __future__ import annotations
+
+import logging
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from clubplanner.commands.demo import run_demo
+from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.commands.server import serve_app
+from clubplanner.commands.share_out import share_out
+from clubplanner.config import Config, config_from_environment
+from clubplanner.errors import MissingError
+from clubplanner.services.feeds import build_feed
+from clubplanner.services.links import create_secretary_key, create_squad_link
+from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.store.engine import Store, open_store
+from clubplanner.store.migrate import check_store, migrate
+from clubplanner.webapp import create_app
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What commands share."""
+
+    config: Config
+
+    def open(self) -> Store:
+        """Open the database and make sure that it can be used."""
+        store = open_store(self.config.database)
+        check_store(store)
+        return store
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="clubplanner", prog_name="clubplanner")
+@click.option(
+    "--database",
+    metavar="ADDRESS",
+    help="Where the club's records are, such as sqlite:///club.sqlite. "
+    "Else CLUBPLANNER_DATABASE, else clubplanner.sqlite in this folder.",
+)
+@click.pass_context
+def main(context: click.Context, database: str | None) -> None:
+    """Share a club's pitches out among its squads, and show every coach their ground."""
+    logging.basicConfig(level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
+    config = config_from_environment()
+    if database:
+        config = Config(database, config.public_address)
+    context.obj = Context(config)
+
+
+main.add_command(share_out)
+
+
+@main.command()
+@click.pass_obj
+@tells_faults
+def init(context: Context) -> None:
+    """Make the database, or bring it up to date."""
+    migrate(open_store(context.config.database))
+    click.echo(f"Ready: {context.config.database}")
+
+
+@main.command()
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+@json_option
+@click.pass_obj
+@tells_faults
+def load(context: Context, files: tuple[Path, ...], as_json: bool) -> None:
+    """Load settings (.toml), grounds (.geojson) and squads (.csv).
+
+    All FILES are checked first; if there is any fault, every one is listed and nothing is changed.
+    """
+    report = load_files(context.open(), list(read_files(files)), datetime.now(UTC))
+    lines = "\n".join(f"Loaded {line}." for line in report.lines)
+    say(lines, {"loaded": list(report.lines)}, as_json=as_json)
+
+
+@main.command()
+@click.argument("squad")
+@click.option("--output", type=click.Path(path_type=Path), help="Write the calendar file here.")
+@click.option("--holder", default="the squad", help="For whom the new address is.")
+@json_option
+@click.pass_obj
+@tells_faults
+def feed(context: Context, squad: str, output: Path | None, holder: str, as_json: bool) -> None:
+    """Make a new address for SQUAD (its key or name), and its calendar file.
+
+    The address shows the squad's page and feeds its calendar; it is printed only now, since only
+    its hash is kept. With --output the calendar file is written as well.
+    """
+    store = context.open()
+    now = datetime.now(UTC)
+    secret = create_squad_link(store, squad, holder, now)
+    address = f"{context.config.public_address}/ground/{secret}"
+    file = build_feed(store, secret, context.config.public_address, now)
+    if output is not None:
+        write_file(output, file.data)
+    value = {"page": address, "feed": f"{address}/sessions.ics", "file": output and str(output)}
+    words = f"Page: {address}\nFeed: {address}/sessions.ics"
+    if output is not None:
+        words += f"\nFile: {output}"
+    say(words, value, as_json=as_json)
+
+
+@main.command()
+@json_option
+@click.pass_obj
+@tells_faults
+def secretary(context: Context, as_json: bool) -> None:
+    """Print an address with which the secretary signs in, once, within twelve hours."""
+    key = create_secretary_key(context.open(), datetime.now(UTC))
+    address = f"{context.config.public_address}/secretary/{key}"
+    say(address, {"address": address}, as_json=as_json)
+
+
+@main.command()
+@click.option("--host", default="127.0.0.1", show_default=True, help="Interface to listen on.")
+@click.option("--port", default=8000, show_default=True, type=click.IntRange(1, 65535))
+@click.pass_obj
+@tells_faults
+def serve(context: Context, host: str, port: int) -> None:
+    """Serve the pages.
+
+    Other machines reach them only with --host 0.0.0.0; put a server that speaks https in front,
+    and tell the planner its address in CLUBPLANNER_PUBLIC_ADDRESS.
+    """
+    app = create_app(context.open(), context.config)
+    click.echo(f"Serving {context.config.public_address} on {host}:{port}; stop with Ctrl-C.")
+    serve_app(app, host, port)
+
+
+@main.command()
+@click.option("--port", default=8000, show_default=True, type=click.IntRange(1, 65535))
+@click.option(
+    "--folder", type=click.Path(path_type=Path), help="Where to keep the demo's database."
+)
+@click.option(
+    "--seconds",
+    default=10.0,
+    show_default=True,
+    type=click.FloatRange(1, 600),
+    help="Time allowed for each share-out.",
+)
+@click.option("--no-serve", is_flag=True, help="Print the addresses and stop.")
+@json_option
+@tells_faults
+def demo(port: int, folder: Path | None, seconds: float, no_serve: bool, as_json: bool) -> None:
+    """Load an invented club, share out, publish, and serve it on this machine."""
+    run_demo(port=port, folder=folder, seconds=seconds, is_served=not no_serve, as_json=as_json)
+
+
+def read_files(paths: tuple[Path, ...]) -> Iterator[ClubFile]:
+    """Read files from disk.
+
+    Raises:
+        MissingError: If one cannot be read.
+    """
+    for path in paths:
+        try:
+            yield ClubFile(path.name, path.read_bytes())
+        except OSError as fault:
+            raise MissingError(f"{path} cannot be read: {fault.strerror}.") from fault
+
+
+def write_file(path: Path, data: bytes) -> None:
+    """Write a file to disk.
+
+    Raises:
+        MissingError: If it cannot be written.
+    """
+    try:
+        path.write_bytes(data)
+    except OSError as fault:
+        raise MissingError(f"{path} cannot be written: {fault.strerror}.") from fault

@@ -1,0 +1,77 @@
+"""The share-out commands: run one, publish one."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+import click
+
+from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.commands.progress import progress_bar
+from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.share_outs import run_share_out, see_share_out
+from clubplanner.sharing.problem import Effort
+
+if TYPE_CHECKING:
+    from clubplanner.commands.root import Context
+    from clubplanner.services.share_outs import ShareOutPage
+
+
+@click.group(name="share-out")
+def share_out() -> None:
+    """Share a stretch of the season out among the squads."""
+
+
+@share_out.command()
+@click.argument("stretch")
+@click.option(
+    "--seconds",
+    default=30.0,
+    show_default=True,
+    type=click.FloatRange(1, 86_400),
+    help="About how long to try.",
+)
+@click.option("--workers", default=1, show_default=True, type=click.IntRange(1, 64))
+@click.option("--seed", default=1, show_default=True, type=click.IntRange(0, 2**31 - 1))
+@json_option
+@click.pass_obj
+@tells_faults
+def run(
+    context: Context, stretch: str, seconds: float, workers: int, seed: int, as_json: bool
+) -> None:
+    """Share out STRETCH (its key or name) and keep the proposal; nothing is booked yet."""
+    store = context.open()
+    effort = Effort(seconds=seconds, workers=workers, seed=seed)
+    with progress_bar("Sharing out") as note:
+        done = run_share_out(store, stretch, effort, datetime.now(UTC), note)
+    page = see_share_out(store, done.number)
+    value = {
+        **asdict(done),
+        "levels": [asdict(level) for level in page.levels],
+        "refusals": [asdict(refusal) for refusal in page.refusals],
+    }
+    say(_in_words(page), value, as_json=as_json)
+
+
+@share_out.command()
+@click.argument("number", type=click.IntRange(1, 2**31 - 1))
+@json_option
+@click.pass_obj
+@tells_faults
+def publish(context: Context, number: int, as_json: bool) -> None:
+    """Turn proposal NUMBER into dated bookings, all of them or none."""
+    published = publish_share_out(context.open(), number, datetime.now(UTC))
+    say(f"Published: {published.sentence}", asdict(published), as_json=as_json)
+
+
+def _in_words(page: ShareOutPage) -> str:
+    lines = [f"Share-out {page.number}, {page.stretch_name}: {page.sentence}"]
+    lines += [f"  {level.name}: {level.words}" for level in page.levels]
+    for refusal in page.refusals:
+        lines.append(f"{refusal.squad_name}, {refusal.missing} missing:")
+        lines += [f"  {reason}" for reason in refusal.reasons]
+        lines += [f"  Would help: {change}" for change in refusal.changes]
+    lines.append(f"Publish it with: clubplanner share-out publish {page.number}")
+    return "\n".join(lines)
