@@ -6,7 +6,6 @@ import math
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from hypothesis import settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
@@ -15,9 +14,6 @@ from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, Window
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
 from tests.builders import make_plan
-
-settings.register_profile("shared-machine", deadline=None)  # a busy machine is no failure
-settings.load_profile("shared-machine")
 
 ZONES = (
     "Europe/London",

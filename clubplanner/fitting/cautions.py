@@ -1,0 +1,100 @@
+"""Usual cautions for a session; local rules and qualified people come first."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from clubplanner.fitting.ways import GoalKind
+
+if TYPE_CHECKING:
+    from clubplanner.fitting.ways import GoalSpot
+
+SUPERVISION = ((2, 3), (3, 4), (8, 6), (12, 8), (18, 10))
+"""(oldest age, children for one adult), where ages meet the smaller group counts.
+
+Source: NSPCC Child Protection in Sport Unit, recommended minimum supervision ratios: 0-2 1:3,
+2-3 1:4, 4-8 1:6, 9-12 1:8, 13-18 1:10, and never fewer than two adults.
+"""
+FEWEST_ADULTS = 2
+_ANCHOR = (
+    "Anchor every portable goal to the ground as its maker says before anyone plays; an "
+    "unanchored goal can topple and kill. Nobody climbs or swings on a goal (FA goalpost safety "
+    "guidelines)."
+)
+_STORE = (
+    "After use take portable goals to a locked store, or fix them together so that they cannot be "
+    "used; have them inspected regularly (FA goalpost safety guidelines)."
+)
+_DEFER = (
+    "Your club's and governing body's rules, the venue's rules and your own risk assessment come "
+    "first; ask a qualified person where you are in doubt."
+)
+
+
+def adults_needed(age: int, children: int) -> int | None:
+    """Return how many adults the published ratios ask for.
+
+    Args:
+        age: Of the youngest, in years; 0 or more.
+        children: How many take part.
+
+    Returns:
+        At least two; None for people over 18, whom the table does not cover.
+
+    Raises:
+        ValueError: If a number is negative.
+    """
+    if age < 0 or children < 0:
+        raise ValueError(f"Give an age and a number of 0 or more, not {age} and {children}.")
+    for oldest, each in SUPERVISION:
+        if age <= oldest:
+            return max(FEWEST_ADULTS, math.ceil(children / each))
+    return None
+
+
+def cautions(
+    age: int | None,
+    players: int,
+    goals: tuple[GoalSpot, ...] = (),
+    portable_goals: int = 0,
+    *,
+    is_indoor: bool = False,
+) -> tuple[str, ...]:
+    """List the usual cautions for a session.
+
+    Args:
+        age: The age group, 13 for under 13s, whose youngest are taken to be a year younger; None
+            for adults.
+        players: Expected at the session.
+        goals: Goals on the ground.
+        portable_goals: Goals that can be brought on.
+        is_indoor: Whether the session is under a roof.
+
+    Returns:
+        Whole sentences, the gravest first; the last defers to local rules and qualified people.
+    """
+    found: list[str] = []
+    if portable_goals > 0 or any(goal.kind == GoalKind.PORTABLE for goal in goals):
+        found += [_ANCHOR, _STORE]
+    elif goals:
+        found.append(
+            "Check that each goal stands firm and is anchored before use; nobody climbs or swings "
+            "on it (FA goalpost safety guidelines)."
+        )
+    found.append(
+        "Keep clear ground between games and to fences, stores and neighbours; The FA recommends "
+        "at least 3 yards (or 3 metres) of run-off round a grass pitch (FA Handbook 2016-17)."
+    )
+    adults = None if age is None else adults_needed(max(age - 1, 0), players)
+    if adults is not None:
+        found.append(
+            f"Have at least {adults} suitable adults for {players} players of this age "
+            "(NSPCC/CPSU recommended minimum); many sports ask for more."
+        )
+    if not is_indoor:
+        found.append(
+            "Lightning: stop and take shelter when thunder follows the flash within 30 seconds; "
+            "resume no sooner than 30 minutes after the last thunder."
+        )
+    return (*found, _DEFER)

@@ -1,0 +1,240 @@
+"""Published sizes: game formats by age, and bands of practice areas by players a side.
+
+The tables are data with their source beside each row; this module only reads their text. Yards
+and feet are kept as published and turned into metres exactly (1 yd = 0.9144 m, 1 ft = 0.3048 m,
+international yard of 1959).
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeVar
+
+from clubplanner.fitting.pieces import fit_pieces
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from shapely import Polygon
+
+_Row = TypeVar("_Row")
+METRES_PER_YARD = 0.9144
+METRES_PER_FOOT = 0.3048
+STANDINGS = ("read in the source", "secondary", "from memory")
+"""How sure a published figure is: as printed, as another page quotes it, or unconfirmed."""
+
+
+@dataclass(frozen=True, slots=True)
+class GameFormat:
+    """A form of the game with the size its governing body gives it.
+
+    Attributes:
+        code: Short name, one of a kind in the table: "5v5".
+        sport: Such as "football".
+        body: Who publishes the size.
+        age_from: Youngest age group, 7 for under 7s; None for any.
+        age_to: Oldest age group; None for no upper end (adults too).
+        players_a_side: On the ground at one time, the goalkeeper counted.
+        length_m: Between the goal lines.
+        width_m: Between the side lines.
+        run_off_m: Clear ground to keep all round; None where the source gives none.
+        goal_width_m: Between the posts; None where the source gives none.
+        goal_height_m: Under the bar; None where the source gives none.
+        standing: How sure the figures are, one of `STANDINGS`.
+        source: Where they are published.
+        note: What else the source says; may be blank.
+    """
+
+    code: str
+    sport: str
+    body: str
+    age_from: int | None
+    age_to: int | None
+    players_a_side: int
+    length_m: float
+    width_m: float
+    run_off_m: float | None
+    goal_width_m: float | None
+    goal_height_m: float | None
+    standing: str
+    source: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PracticeBand:
+    """Practice areas one source gives for games of n against n.
+
+    Attributes:
+        side: Outfield players a side.
+        sizes_m: (width, length) of each area, smallest first.
+        source: Where they are published.
+        standing: How sure the figures are, one of `STANDINGS`.
+    """
+
+    side: int
+    sizes_m: tuple[tuple[float, float], ...]
+    source: str
+    standing: str
+
+
+def parse_formats(text: str) -> tuple[GameFormat, ...]:
+    """Read a table of game formats.
+
+    Args:
+        text: CSV with a header line. Lengths stand in `…_yd` or `…_ft` where the source uses
+            them, else in `…_m`; an empty cell means the source gives none.
+
+    Returns:
+        The formats in the order of the table.
+
+    Raises:
+        ValueError: If rows have faults; the message names every one with its line.
+    """
+    formats = _read_rows(text, _format_from_row)
+    codes = [item.code for item in formats]
+    doubles = sorted({code for code in codes if codes.count(code) > 1})
+    if doubles:
+        raise ValueError(f"Each format needs a code of its own; used twice: {', '.join(doubles)}.")
+    return formats
+
+
+def parse_practice_bands(text: str) -> tuple[PracticeBand, ...]:
+    """Read a table of practice areas.
+
+    Args:
+        text: CSV with columns side, width_m, length_m, standing and source.
+
+    Returns:
+        One band for each source and number a side, in the order they first appear.
+
+    Raises:
+        ValueError: If rows have faults; the message names every one with its line.
+    """
+    bands: dict[tuple[str, int, str], list[tuple[float, float]]] = {}
+    for source, side, standing, size in _read_rows(text, _size_from_row):
+        bands.setdefault((source, side, standing), []).append(size)
+    return tuple(
+        PracticeBand(side, tuple(sorted(sizes, key=math.prod)), source, standing)
+        for (source, side, standing), sizes in bands.items()
+    )
+
+
+def find_format(
+    formats: Iterable[GameFormat], age: int | None, *, sport: str = "football"
+) -> GameFormat | None:
+    """Find the format of an age group.
+
+    Args:
+        formats: In order of preference.
+        age: 13 for under 13s; None for adults.
+        sport: Which sport's formats to look at.
+
+    Returns:
+        The first that covers the age group; None when none does.
+    """
+    for item in formats:
+        if item.sport != sport:
+            continue
+        if age is None and item.age_to is None:
+            return item
+        low, high = item.age_from or 0, math.inf if item.age_to is None else item.age_to
+        if age is not None and low <= age <= high:
+            return item
+    return None
+
+
+def fits_format(ground: Polygon, game_format: GameFormat) -> bool:
+    """Tell whether a format's pitch, without its run-off, fits on a ground.
+
+    Args:
+        ground: Valid polygon, metres.
+        game_format: Whose pitch is meant; it may lie along or across.
+
+    Returns:
+        Whether a place for it was found.
+    """
+    fit = fit_pieces(ground, game_format.length_m, game_format.width_m, enough=1)
+    return fit.count > 0
+
+
+def _read_rows(text: str, convert: Callable[[dict[str, str]], _Row]) -> tuple[_Row, ...]:
+    rows: list[_Row] = []
+    faults: list[str] = []
+    reader = csv.DictReader(io.StringIO(text), restval="")
+    for row in reader:
+        try:
+            rows.append(convert({key: (row[key] or "").strip() for key in row if key}))
+        except (KeyError, ValueError) as fault:
+            missing = isinstance(fault, KeyError)
+            words = f"there is no column {fault}" if missing else str(fault)
+            faults.append(f"line {reader.line_num}: {words}")
+    if faults:
+        raise ValueError("The table has faults. " + "; ".join(faults))
+    return tuple(rows)
+
+
+def _format_from_row(row: dict[str, str]) -> GameFormat:
+    length, width = _length(row, "length", "yd"), _length(row, "width", "yd")
+    players = _whole(row, "players_a_side")
+    if length is None or width is None or players is None:
+        raise ValueError("give the length, the width and the players a side")
+    if not row["code"] or not row["source"]:
+        raise ValueError("give a code and a source")
+    return GameFormat(
+        code=row["code"],
+        sport=row["sport"],
+        body=row["body"],
+        age_from=_whole(row, "age_from"),
+        age_to=_whole(row, "age_to"),
+        players_a_side=players,
+        length_m=length,
+        width_m=width,
+        run_off_m=_length(row, "run_off", "yd"),
+        goal_width_m=_length(row, "goal_width", "ft"),
+        goal_height_m=_length(row, "goal_height", "ft"),
+        standing=_standing(row),
+        source=row["source"],
+        note=row.get("note", ""),
+    )
+
+
+def _size_from_row(row: dict[str, str]) -> tuple[str, int, str, tuple[float, float]]:
+    side = _whole(row, "side")
+    width, length = _length(row, "width", ""), _length(row, "length", "")
+    if side is None or width is None or length is None or not row["source"]:
+        raise ValueError("give the side, the width, the length and the source")
+    return row["source"], side, _standing(row), (width, length)
+
+
+def _standing(row: dict[str, str]) -> str:
+    if row["standing"] not in STANDINGS:
+        raise ValueError(f"standing is one of {', '.join(STANDINGS)}, not {row['standing']!r}")
+    return row["standing"]
+
+
+def _whole(row: dict[str, str], name: str) -> int | None:
+    if not row[name]:
+        return None
+    if not row[name].isascii() or not row[name].isdigit() or not 1 <= int(row[name]) <= 99:
+        raise ValueError(f"{name} is a whole number from 1 to 99, not {row[name]!r}")
+    return int(row[name])
+
+
+def _length(row: dict[str, str], name: str, unit: str) -> float | None:
+    """Read a length in metres, or in the older unit it was published in."""
+    factor = {"yd": METRES_PER_YARD, "ft": METRES_PER_FOOT}.get(unit, 1.0)
+    for key, scale in ((f"{name}_{unit}", factor), (f"{name}_m", 1.0)):
+        if not row.get(key):
+            continue
+        try:
+            value = float(row[key]) * scale
+        except ValueError as fault:
+            raise ValueError(f"{key} is a number, not {row[key]!r}") from fault
+        if not 0 < value <= 500:
+            raise ValueError(f"{key} is a length on a sports ground, not {row[key]!r}")
+        return value
+    return None

@@ -1,0 +1,182 @@
+"""The coach's question: these players on this ground, how can they play?
+
+Ways are listed best first, by these rules, each deciding only where those before it are even
+(common practice, no source):
+
+1. nobody stands about: fewest players who wait;
+2. equal sides before a side with a player more: fewest uneven games;
+3. a published size: fewest games whose ground is smaller than the smallest published for their
+   numbers, or larger than the largest;
+4. a goal for every goalkeeper;
+5. all games between sides of one size;
+6. small sides, 3 or 4 each, since everybody has the ball more often;
+7. fewer games, which need fewer pairs of eyes; then more ground.
+
+Ground for each player never counts goalkeepers. Sizes come from the published bands given with
+the question; beyond the largest side published they are scaled so that each player keeps the same
+ground, and the way says so.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from clubplanner.fitting.ends import EndPlan, plan_ends
+from clubplanner.fitting.laying import Layouts
+from clubplanner.fitting.rotation import plan_rotation
+from clubplanner.fitting.singles import lay_largest
+from clubplanner.fitting.sizes import Choice, has_published_area, sizes_for
+from clubplanner.fitting.splits import (
+    LARGEST_SIDE,
+    SMALLEST_ROTATING_SIDE,
+    Split,
+    everyone_plays,
+    take_turns,
+)
+from clubplanner.fitting.ways import Game, SessionNeed, Way, check_need
+from clubplanner.fitting.words import Told, extra_words, note_words, title_words, without_game
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from clubplanner.fitting.pieces import Piece
+
+MOST_WAYS = 12
+"""More choices than this help nobody (common practice, no source)."""
+_SMALL_SIDE = 3.5
+_SIZES_TRIED = 3
+
+
+@dataclass(frozen=True, slots=True)
+class _Option:
+    """A split on the ground, before it is put in words."""
+
+    split: Split
+    pieces: tuple[Piece, ...]
+    plan: EndPlan
+    choice: Choice
+    rank: tuple[float, ...]
+
+
+def list_ways(need: SessionNeed) -> tuple[Way, ...]:
+    """List ways to play a session, best first.
+
+    Args:
+        need: Ground, players, goals, and sizes to choose from.
+
+    Returns:
+        At most `MOST_WAYS`; empty when the ground is too small for any of them. One game for
+        everyone is among them wherever there is room for it.
+
+    Raises:
+        ValueError: If a number of the question cannot be used.
+    """
+    check_need(need)
+    if need.ground.is_empty:
+        return ()
+    layouts = Layouts.of(need)
+    if need.outfield < 2:
+        return without_game(need, lay_largest(layouts, 1))
+    options = [*_everyone(layouts), *_in_turns(layouts)]
+    ranked = sorted(options, key=lambda option: option.rank)
+    kept = ranked[:MOST_WAYS]
+    whole = [option for option in ranked if option.choice.is_whole_ground]
+    if whole and not any(option.choice.is_whole_ground for option in kept):
+        kept[-1] = whole[0]
+    return tuple(_way_from_option(option, need) for option in kept)
+
+
+def _everyone(layouts: Layouts) -> Iterator[_Option]:
+    """List the options in which nobody waits."""
+    need = layouts.need
+    for split in everyone_plays(need.outfield):
+        found = _best_size(layouts, split)
+        if found is not None:
+            yield found
+        if split.games > 1 or need.size_m is not None:
+            continue
+        piece = lay_largest(layouts, need.outfield)
+        if piece is None or (found is not None and piece.area_m2 <= _ground_m2(found.pieces)):
+            continue
+        size = (piece.length_m, piece.width_m)
+        yield _option(layouts, split, (piece,), Choice(size, "", is_whole_ground=True))
+
+
+def _in_turns(layouts: Layouts) -> Iterator[_Option]:
+    """List the options in which sides take turns, with as many games at once as there is room."""
+    outfield = layouts.need.outfield
+    for side in range(SMALLEST_ROTATING_SIDE, LARGEST_SIDE + 1):
+        for games in range(min(outfield // (2 * side), 6), 0, -1):
+            split = take_turns(outfield, side, games)
+            if split is None:
+                continue
+            found = _best_size(layouts, split)
+            if found is not None:
+                yield found
+                break
+
+
+def _best_size(layouts: Layouts, split: Split) -> _Option | None:
+    """Choose the largest size that fits and gives every goalkeeper a goal, else the largest."""
+    best: _Option | None = None
+    tried = 0
+    for choice in sizes_for(layouts.need, split.side):
+        pieces = layouts.lay(choice.size_m, split.games)
+        if pieces is None:
+            continue
+        option = _option(layouts, split, pieces, choice)
+        if best is None or option.plan.shortfall < best.plan.shortfall:
+            best = option
+        tried += 1
+        if not layouts.fixed or best.plan.shortfall == (0, 0) or tried == _SIZES_TRIED:
+            break
+    return best
+
+
+def _option(layouts: Layouts, split: Split, pieces: tuple[Piece, ...], choice: Choice) -> _Option:
+    need = layouts.need
+    plan = plan_ends(pieces, layouts.fixed, need)
+    odd_sizes = sum(
+        not has_published_area(need, pair, piece.area_m2)
+        for pair, piece in zip(split.pairs, pieces, strict=True)
+    )
+    rank = (
+        split.waiting + plan.without_end,
+        split.uneven_games,
+        odd_sizes,
+        plan.without_goal,
+        split.is_mixed,
+        abs(split.side - _SMALL_SIDE),
+        split.games,
+        -_ground_m2(pieces),
+    )
+    return _Option(split, pieces, plan, choice, rank)
+
+
+def _way_from_option(option: _Option, need: SessionNeed) -> Way:
+    split, plan = option.split, option.plan
+    games = tuple(
+        Game(piece, *pair, ends)
+        for piece, pair, ends in zip(option.pieces, split.pairs, plan.ends, strict=True)
+    )
+    playing = sum(game.side_a + game.side_b for game in games)
+    rotation = None
+    if split.waiting:
+        rotation = plan_rotation(len(split.sides), split.games, need.turn_minutes)
+    each = _ground_m2(option.pieces) / playing
+    told = Told(need, split, plan, option.choice, games, each, rotation)
+    return Way(
+        games=games,
+        extra_role=extra_words(split),
+        waiting=split.waiting + plan.without_end,
+        rotation=rotation,
+        m2_per_outfield_player=each,
+        title=title_words(split, option.choice),
+        notes=note_words(told),
+    )
+
+
+def _ground_m2(pieces: Sequence[Piece]) -> float:
+    return math.fsum(piece.area_m2 for piece in pieces)

@@ -1,0 +1,90 @@
+"""Sizes for games of n against n, from published practice areas."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from clubplanner.fitting.formats import PracticeBand
+    from clubplanner.fitting.ways import SessionNeed
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A size for a game and where it comes from.
+
+    Attributes:
+        size_m: (length, width).
+        source: Whose size it is, in words; blank where nobody published it.
+        is_whole_ground: Whether it is the largest game the ground holds.
+    """
+
+    size_m: tuple[float, float]
+    source: str
+    is_whole_ground: bool = False
+
+
+def sizes_for(need: SessionNeed, side: int) -> list[Choice]:
+    """List the sizes to try for games of so many a side.
+
+    Args:
+        need: The coach's question; a size given there is the only one.
+        side: Outfield players of the smaller side, 1 or more.
+
+    Returns:
+        The largest first; empty when nothing is published to go by.
+    """
+    if need.size_m is not None:
+        return [Choice(need.size_m, "the size you gave")]
+    largest = max((band.side for band in need.bands), default=0)
+    known = min(side, largest)
+    scale = math.sqrt(side / known) if known else 1.0
+    found = {
+        (round(length * scale, 1), round(width * scale, 1)): _source(band, scale)
+        for band in reversed(need.bands)
+        for width, length in band.sizes_m
+        if band.side == known
+    }
+    return [
+        Choice(size, found[size])
+        for size in sorted(found, key=lambda size: (-size[0] * size[1], size))
+    ]
+
+
+def has_published_area(need: SessionNeed, pair: tuple[int, int], area_m2: float) -> bool:
+    """Tell whether a game's ground lies within what is published for its numbers.
+
+    Args:
+        need: The coach's question, with its bands.
+        pair: Outfield players of the two sides.
+        area_m2: The game's ground.
+
+    Returns:
+        Whether the ground is at least the smallest for the smaller side and at most the largest
+        for the larger side, the ends of the range included; False when nothing is published.
+    """
+    least, most = _areas(need.bands, min(pair)), _areas(need.bands, max(pair))
+    if not least or not most:
+        return False
+    return least[0] - 0.5 <= area_m2 <= most[-1] + 0.5
+
+
+def _areas(bands: tuple[PracticeBand, ...], side: int) -> list[float]:
+    """List published areas of a side, scaled beyond the largest side published; rising."""
+    known = min(side, max((band.side for band in bands), default=0))
+    return sorted(
+        width * length * side / known
+        for band in bands
+        if band.side == known
+        for width, length in band.sizes_m
+    )
+
+
+def _source(band: PracticeBand, scale: float) -> str:
+    sure = "" if band.standing == "read in the source" else f", {band.standing}"
+    words = f"{band.source}{sure}"
+    if scale == 1.0:
+        return f"{words} for {band.side} v {band.side}"
+    return f"scaled from {band.side} v {band.side} of {words}"

@@ -1,0 +1,59 @@
+"""The share-out: who gets which area when, with proof and reasons.
+
+Pure: a problem in, an outcome out. No web, no database, no files; only `process` starts a process
+of its own. A stopwatch limits the search; nothing else looks at a clock.
+"""
+
+from clubplanner.sharing.checking import Fault, check
+from clubplanner.sharing.outcome import (
+    Change,
+    Kind,
+    Level,
+    Outcome,
+    Progress,
+    Reason,
+    Refusal,
+    Satisfaction,
+)
+from clubplanner.sharing.problem import (
+    Ask,
+    Darkness,
+    Day,
+    Effort,
+    Ground,
+    LightsOut,
+    Opening,
+    Placement,
+    Problem,
+    Standing,
+    Window,
+    digest,
+)
+from clubplanner.sharing.validating import ProblemError, validate
+
+__all__ = [
+    "Ask",
+    "Change",
+    "Darkness",
+    "Day",
+    "Effort",
+    "Fault",
+    "Ground",
+    "Kind",
+    "Level",
+    "LightsOut",
+    "Opening",
+    "Outcome",
+    "Placement",
+    "Problem",
+    "ProblemError",
+    "Progress",
+    "Reason",
+    "Refusal",
+    "Satisfaction",
+    "Standing",
+    "Window",
+    "check",
+    "digest",
+    "validate",
+]

@@ -1,0 +1,235 @@
+"""Every place and time that passes the static rules, as flat columns.
+
+Places that cannot do any good are left out: where a smaller ground lies wholly within a larger one
+and serves as well, the larger one takes ground from others for nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clubplanner.sharing.problem import Placement
+from clubplanner.sharing.scoring import (
+    PLACED_POINTS,
+    ground_points,
+    lost_points,
+    time_points,
+)
+from clubplanner.sharing.terrain import ground_rules, place_rules, possible_starts
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import date
+
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.problem import Ask
+    from clubplanner.sharing.terrain import Terrain
+
+
+@dataclass(frozen=True, slots=True)
+class Candidates:
+    """Places for sessions, one a row.
+
+    Attributes:
+        ask: Number of the ask.
+        ground: Number of the ground.
+        day: Index of the day.
+        start: First minute.
+        end: Minute after the last.
+        score: Wish points.
+        lost: Dates lost, a bit mask over the day's list of dates.
+        session: The session's number where the row is pinned, -1 elsewhere.
+    """
+
+    ask: NDArray[np.int64]
+    ground: NDArray[np.int64]
+    day: NDArray[np.int64]
+    start: NDArray[np.int64]
+    end: NDArray[np.int64]
+    score: NDArray[np.int64]
+    lost: NDArray[np.uint64]
+    session: NDArray[np.int64]
+
+    def __len__(self) -> int:
+        """Count the rows."""
+        return len(self.ask)
+
+    def take(self, rows: NDArray[np.int64] | NDArray[np.bool_]) -> Candidates:
+        """Return the chosen rows."""
+        return Candidates(
+            self.ask[rows],
+            self.ground[rows],
+            self.day[rows],
+            self.start[rows],
+            self.end[rows],
+            self.score[rows],
+            self.lost[rows],
+            self.session[rows],
+        )
+
+
+def list_candidates(terrain: Terrain, *, keep_all: bool = False) -> Candidates:
+    """List the candidates of all asks.
+
+    Args:
+        terrain: The problem's columns.
+        keep_all: Whether to keep the larger grounds that a smaller one within makes needless.
+
+    Returns:
+        Rows in order of ask, day, ground and start; the pinned ones of an ask after its others.
+    """
+    parts: list[Candidates] = []
+    for number, ask in enumerate(terrain.problem.asks):
+        parts.append(ask_candidates(terrain, ask, number, keep_all=keep_all))
+        parts.append(_pinned(terrain, ask, number))
+    return join(parts)
+
+
+def ask_candidates(
+    terrain: Terrain, ask: Ask, number: int, *, keep_all: bool = False
+) -> Candidates:
+    """List the candidates of one ask that are not pinned; the ask need not be the problem's own."""
+    barred = ground_rules(terrain, ask)
+    close = ground_points(terrain, ask)
+    parts: list[Candidates] = []
+    for day in terrain.problem.days:
+        starts = possible_starts(terrain.problem, ask, day.index)
+        if not len(starts):
+            continue
+        bits, lost = place_rules(terrain, ask.minutes, day.index, starts)
+        free = (bits | barred[:, None]) == 0
+        score = PLACED_POINTS + close[:, None] + time_points(ask, day.index, starts)[None, :]
+        score = score - lost_points(lost, len(day.dates))
+        if not keep_all:
+            free &= ~_needless(terrain, free, score)
+        ground, place = np.nonzero(free)
+        parts.append(
+            Candidates(
+                ask=np.full(len(ground), number, dtype=np.int64),
+                ground=ground.astype(np.int64),
+                day=np.full(len(ground), day.index, dtype=np.int64),
+                start=starts[place],
+                end=starts[place] + ask.minutes,
+                score=score[ground, place],
+                lost=lost[ground, place],
+                session=np.full(len(ground), -1, dtype=np.int64),
+            )
+        )
+    return join(parts)
+
+
+def join(parts: Iterable[Candidates]) -> Candidates:
+    """Put candidates one after the other."""
+    known = list(parts)
+
+    def column(name: str) -> NDArray[np.int64]:
+        return np.concatenate([np.empty(0, np.int64), *(getattr(part, name) for part in known)])
+
+    lost = np.concatenate([np.empty(0, np.uint64), *(part.lost for part in known)])
+    return Candidates(
+        column("ask"),
+        column("ground"),
+        column("day"),
+        column("start"),
+        column("end"),
+        column("score"),
+        lost,
+        column("session"),
+    )
+
+
+def best_alone(terrain: Terrain, candidates: Candidates) -> NDArray[np.int64]:
+    """Compute for each ask the wish points it could have with the whole club to itself.
+
+    The best of each day, then the best days: exact for an ask by itself. For a squad with several
+    asks the sum is an upper bound, for its asks may want the same hour.
+    """
+    problem = terrain.problem
+    best = np.zeros((len(problem.asks), max(1, len(problem.days))), dtype=np.int64)
+    np.maximum.at(best, (candidates.ask, candidates.day), candidates.score)
+    ordered = -np.sort(-best, axis=1)
+    return np.array(
+        [int(ordered[n, : ask.sessions].sum()) for n, ask in enumerate(problem.asks)],
+        dtype=np.int64,
+    )
+
+
+def lost_dates(terrain: Terrain, day: int, lost: int) -> tuple[date, ...]:
+    """Read a bit mask of lost dates."""
+    dates = terrain.problem.days[day].dates
+    return tuple(when for place, when in enumerate(dates) if lost >> place & 1)
+
+
+def placement_of(
+    terrain: Terrain, rows: Candidates, row: int, session: int, ground: int | None = None
+) -> Placement:
+    """Turn a row into a placement.
+
+    Args:
+        terrain: The problem's columns.
+        rows: The candidates.
+        row: Which of them.
+        session: Number of the session.
+        ground: Another ground than the row's own, with the same dates lost; None for its own.
+    """
+    day = int(rows.day[row])
+    where = int(rows.ground[row]) if ground is None else ground
+    return Placement(
+        ask=terrain.problem.asks[int(rows.ask[row])].key,
+        session=session,
+        ground=terrain.problem.grounds[where].key,
+        day=day,
+        start_min=int(rows.start[row]),
+        end_min=int(rows.end[row]),
+        lost_dates=lost_dates(terrain, day, int(rows.lost[row])),
+    )
+
+
+def rows_of_placements(terrain: Terrain, placements: Iterable[Placement]) -> Candidates:
+    """Turn placements back into rows, scored; the session column keeps their numbers."""
+    asks = {ask.key: n for n, ask in enumerate(terrain.problem.asks)}
+    return join(
+        _one_row(terrain, terrain.problem.asks[asks[item.ask]], asks[item.ask], item)
+        for item in placements
+    )
+
+
+def _pinned(terrain: Terrain, ask: Ask, number: int) -> Candidates:
+    return join(_one_row(terrain, ask, number, pin) for pin in ask.pinned)
+
+
+def _one_row(terrain: Terrain, ask: Ask, number: int, item: Placement) -> Candidates:
+    keys = [ground.key for ground in terrain.problem.grounds]
+    ground = keys.index(item.ground)
+    start = np.array([item.start_min], dtype=np.int64)
+    _, lost = place_rules(terrain, ask.minutes, item.day, start)
+    dates = len(terrain.problem.days[item.day].dates)
+    score = PLACED_POINTS + ground_points(terrain, ask)[ground] + time_points(ask, item.day, start)
+    return Candidates(
+        ask=np.array([number], dtype=np.int64),
+        ground=np.array([ground], dtype=np.int64),
+        day=np.array([item.day], dtype=np.int64),
+        start=start,
+        end=start + ask.minutes,
+        score=score - lost_points(lost[ground], dates),
+        lost=lost[ground],
+        session=np.array([item.session], dtype=np.int64),
+    )
+
+
+def _needless(
+    terrain: Terrain, free: NDArray[np.bool_], score: NDArray[np.int64]
+) -> NDArray[np.bool_]:
+    """Mark places that another one within them makes needless."""
+    needless = np.zeros_like(free)
+    cells = terrain.cells
+    for small, big in terrain.nested:
+        better = score[small] > score[big]
+        if cells[small] != cells[big] or small < big:
+            better |= score[small] == score[big]
+        needless[big] |= free[small] & better
+    return needless

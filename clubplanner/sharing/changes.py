@@ -1,0 +1,184 @@
+"""Which single change to an ask would give it a place, everyone else staying where they are."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clubplanner.sharing.candidates import ask_candidates, placement_of
+from clubplanner.sharing.occupancy import ground_clashes, people_clashes
+from clubplanner.sharing.outcome import Change
+from clubplanner.sharing.problem import Window
+from clubplanner.sharing.words import place_and_time, square_metres
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.candidates import Candidates
+    from clubplanner.sharing.problem import Ask, Placement, Problem
+    from clubplanner.sharing.reasons import Held
+
+MOST_SHORTER_MIN = 30
+"""A session is never cut by more than this, nor below `LEAST_SESSION_MIN`."""
+LEAST_SESSION_MIN = 30
+WIDER_MIN = (30, 60, 90)
+"""How much earlier or later a session may be tried on its own days, in minutes."""
+LAST_MINUTE = 24 * 60
+
+
+def helpful_changes(held: Held, number: int, *, may_move: bool) -> tuple[Change, ...]:
+    """Try single changes to an ask that misses a session.
+
+    Args:
+        held: The plan.
+        number: Which ask.
+        may_move: Whether to look for one other session that could move out of the way; pointless
+            where it is proved that no plan places more.
+
+    Returns:
+        At most one change of each sort, each checked against all sessions placed.
+    """
+    ask = held.terrain.problem.asks[number]
+    found: list[Change] = []
+    for code, what, changed in _trials(held.terrain.problem, ask):
+        if any(change.code == code for change in found):
+            continue
+        change = _try(held, number, code, what, changed)
+        if change is not None:
+            found.append(change)
+    smaller = _smaller(held, number)
+    if smaller is not None:
+        found.append(smaller)
+    moved = _others_move(held, number) if may_move else None
+    if moved is not None:
+        found.insert(0, moved)
+    return tuple(found)
+
+
+def _trials(problem: Problem, ask: Ask) -> Iterator[tuple[str, str, Ask]]:
+    step = problem.step_minutes
+    for cut in range(step, MOST_SHORTER_MIN + 1, step):
+        if ask.minutes - cut >= LEAST_SESSION_MIN:
+            yield "shorter", f"{cut} minutes shorter", replace(ask, minutes=ask.minutes - cut)
+    for wider in WIDER_MIN:
+        windows = tuple(
+            Window(w.day, max(0, w.start_min - wider), min(LAST_MINUTE, w.end_min + wider))
+            for w in ask.possible
+        )
+        yield (
+            "other time",
+            f"up to {wider} minutes earlier or later",
+            replace(ask, possible=windows),
+        )
+    if ask.possible:
+        start = min(w.start_min for w in ask.possible)
+        end = max(w.end_min for w in ask.possible)
+        known = {w.day for w in ask.possible}
+        days = tuple(Window(d.index, start, end) for d in problem.days if d.index not in known)
+        yield "other day", "on another day", replace(ask, possible=ask.possible + days)
+    if ask.surfaces:
+        yield "other surface", "on another surface", replace(ask, surfaces=frozenset())
+    if ask.needs_goal:
+        yield "without goal", "without a goal", replace(ask, needs_goal=False)
+    if ask.needs_light:
+        yield "without light", "without floodlights", replace(ask, needs_light=False)
+    if ask.venues:
+        yield "other venue", "at another venue", replace(ask, venues=frozenset())
+    if ask.least_format is not None:
+        yield (
+            "other format",
+            f"without room for {ask.least_format}",
+            replace(ask, least_format=None),
+        )
+
+
+def _try(held: Held, number: int, code: str, what: str, changed: Ask) -> Change | None:
+    rows = _free(held, number, changed)
+    if not len(rows):
+        return None
+    return _change(held, number, code, what, changed, rows, int(np.argmax(rows.score)))
+
+
+def _smaller(held: Held, number: int) -> Change | None:
+    """Find the largest free place among those too small."""
+    ask = held.terrain.problem.asks[number]
+    if not (ask.least_m2 or ask.least_share):
+        return None
+    rows = _free(held, number, replace(ask, least_m2=0.0, least_share=0.0))
+    if not len(rows):
+        return None
+    row = int(np.argmax(held.terrain.area_m2[rows.ground]))
+    size = float(held.terrain.area_m2[rows.ground[row]])
+    changed = replace(ask, least_m2=size, least_share=0.0)
+    return _change(held, number, "smaller", f"with {square_metres(size)}", changed, rows, row)
+
+
+def _change(
+    held: Held, number: int, code: str, what: str, changed: Ask, rows: Candidates, row: int
+) -> Change:
+    placement = placement_of(held.terrain, rows, row, _next_session(held, number))
+    where = place_and_time(held.terrain.problem, placement)
+    text = f"{what[0].upper()}{what[1:]} there is room: {where}, with everyone else where they are."
+    return Change(code, text, changed, placement)
+
+
+def _next_session(held: Held, number: int) -> int:
+    used = {item.session for item, ask in zip(held.placements, held.rows.ask) if ask == number}  # noqa: B905
+    return next(n for n in range(len(used) + 1) if n not in used)
+
+
+def _free(held: Held, number: int, ask: Ask) -> Candidates:
+    """List the places of a changed ask that nobody is in the way of."""
+    rows = ask_candidates(held.terrain, ask, number, keep_all=True)
+    return rows.take(np.flatnonzero(~_blocked(held, rows).any(axis=1)))
+
+
+def _blocked(held: Held, rows: Candidates) -> NDArray[np.bool_]:
+    ground = ground_clashes(held.terrain, rows, held.rows)
+    people = people_clashes(held.terrain, held.shared, rows, held.rows)
+    return np.asarray(ground | people)
+
+
+def _others_move(held: Held, number: int) -> Change | None:
+    """Find a place that one other session holds which could itself go elsewhere."""
+    problem = held.terrain.problem
+    rows = ask_candidates(held.terrain, problem.asks[number], number)
+    blocked = _blocked(held, rows)
+    single = np.flatnonzero(blocked.sum(axis=1) == 1)
+    best = single[np.argsort(-rows.score[single], kind="stable")]
+    for row in best.tolist():
+        holder = int(np.flatnonzero(blocked[row])[0])
+        move = _elsewhere(held, holder, rows.take(np.array([row], dtype=np.int64)))
+        if move is None:
+            continue
+        placement = placement_of(held.terrain, rows, row, _next_session(held, number))
+        name = problem.asks[int(held.rows.ask[holder])].squad_name
+        text = (
+            f"There is room on {place_and_time(problem, placement)} if {name} moves to "
+            f"{place_and_time(problem, move)}."
+        )
+        return Change("others move", text, problem.asks[number], placement, (move,))
+    return None
+
+
+def _elsewhere(held: Held, holder: int, newcomer: Candidates) -> Placement | None:
+    """Find another place for one session of the plan once a newcomer has its place."""
+    placement = held.placements[holder]
+    number = int(held.rows.ask[holder])
+    ask = held.terrain.problem.asks[number]
+    if number == int(newcomer.ask[0]) or placement.session in {pin.session for pin in ask.pinned}:
+        return None
+    rows = ask_candidates(held.terrain, ask, number)
+    blocked = _blocked(held, rows)
+    blocked[:, holder] = False
+    taken = ground_clashes(held.terrain, rows, newcomer)[:, 0]
+    taken |= people_clashes(held.terrain, held.shared, rows, newcomer)[:, 0]
+    free = np.flatnonzero(~blocked.any(axis=1) & ~taken)
+    if not len(free):
+        return None
+    row = int(free[np.argmax(rows.score[free])])
+    return placement_of(held.terrain, rows, row, placement.session)

@@ -1,0 +1,204 @@
+"""An independent check of a plan: every rule again, one at a time, in plain Python.
+
+It shares nothing with the search but the values of `problem`, so that a mistake there cannot hide
+here. It is quadratic and proud of it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+from typing import TYPE_CHECKING
+
+from clubplanner.sharing.problem import AREA_SLACK_M2, SHARE_SLACK
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+    from datetime import date
+
+    from clubplanner.sharing.problem import Ask, Ground, Placement, Problem
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """A rule that a plan breaks.
+
+    Attributes:
+        code: Which rule, in one or two words.
+        message: What is wrong, for the log and the tests.
+        placements: The placements concerned.
+    """
+
+    code: str
+    message: str
+    placements: tuple[Placement, ...]
+
+
+def check(problem: Problem, placements: Sequence[Placement]) -> tuple[Fault, ...]:
+    """Check a plan against every rule of its problem.
+
+    Args:
+        problem: A problem without structural faults.
+        placements: The plan, in any order.
+
+    Returns:
+        All faults; empty for a sound plan.
+    """
+    unknown = tuple(_unknown(problem, placements))
+    if unknown:
+        return unknown
+    faults: list[Fault] = []
+    asks = {ask.key: ask for ask in problem.asks}
+    grounds = {ground.key: ground for ground in problem.grounds}
+    for placement in placements:
+        ask, ground = asks[placement.ask], grounds[placement.ground]
+        is_pinned = any(_same_place(pin, placement) for pin in ask.pinned)
+        codes = list(_venue_rules(problem, ground, placement))
+        if not is_pinned:
+            codes += [*_ground_rules(ask, ground), *_time_rules(problem, ask, placement)]
+        codes += _date_rules(problem, ground, placement)
+        faults += [Fault(code, f"{placement} breaks: {code}", (placement,)) for code in codes]
+    faults += _pins_kept(problem, placements)
+    faults += _pairs(problem, placements)
+    return tuple(faults)
+
+
+def _unknown(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
+    asks = {ask.key: ask for ask in problem.asks}
+    grounds = {ground.key for ground in problem.grounds}
+    for placement in placements:
+        ask = asks.get(placement.ask)
+        if ask is None or not 0 <= placement.session < ask.sessions:
+            yield Fault("not asked for", f"nobody asks for {placement}", (placement,))
+        elif placement.ground not in grounds:
+            yield Fault("unknown ground", f"there is no {placement.ground}", (placement,))
+        elif not 0 <= placement.day < len(problem.days) or not problem.days[placement.day].dates:
+            yield Fault("unknown day", f"there is no day {placement.day}", (placement,))
+        elif placement.end_min - placement.start_min != ask.minutes:
+            yield Fault("length", f"{ask.key} asks for {ask.minutes} min", (placement,))
+
+
+def _same_place(a: Placement, b: Placement) -> bool:
+    return (a.session, a.ground, a.day, a.start_min, a.end_min) == (
+        b.session,
+        b.ground,
+        b.day,
+        b.start_min,
+        b.end_min,
+    )
+
+
+def _ground_rules(ask: Ask, ground: Ground) -> Iterator[str]:
+    if ground.area_m2 < ask.least_m2 - AREA_SLACK_M2:
+        yield "too small"
+    if ground.share_of_pitch < ask.least_share - SHARE_SLACK:
+        yield "too small a share"
+    if ask.least_format is not None and ask.least_format not in ground.formats:
+        yield "format"
+    if ask.surfaces and ground.surface not in ask.surfaces:
+        yield "surface"
+    if ask.needs_goal and not ground.has_goal:
+        yield "goal"
+    if ask.needs_light and not ground.is_lit and not ground.is_indoor:
+        yield "no floodlights"
+    if ask.venues and ground.venue not in ask.venues:
+        yield "venue"
+
+
+def _time_rules(problem: Problem, ask: Ask, placement: Placement) -> Iterator[str]:
+    windows = [(w.start_min, w.end_min) for w in ask.possible if w.day == placement.day]
+    if not _is_covered(placement, windows):
+        yield "not possible then"
+    on_step = placement.start_min % problem.step_minutes == 0
+    if not on_step and all(placement.start_min != start for start, _ in windows):
+        yield "start"
+
+
+def _venue_rules(problem: Problem, ground: Ground, placement: Placement) -> Iterator[str]:
+    hours = [
+        (opening.start_min, opening.end_min)
+        for opening in problem.openings
+        if opening.venue == ground.venue and opening.day == placement.day
+    ]
+    if not _is_covered(placement, hours):
+        yield "closed"
+    if ground.is_indoor:
+        return
+    dark = [
+        rule.from_min
+        for rule in problem.darkness
+        if rule.venue == ground.venue and rule.day == placement.day
+    ]
+    off = [
+        rule.from_min
+        for rule in problem.lights_out
+        if rule.venue == ground.venue
+        and rule.day == placement.day
+        and rule.pitch in (None, ground.pitch)
+    ]
+    is_dark = any(placement.end_min > minute for minute in dark)
+    is_off = any(placement.end_min > minute for minute in off)
+    if is_dark and (is_off or not ground.is_lit):
+        yield "dark"
+
+
+def _is_covered(placement: Placement, ranges: Iterable[tuple[int, int]]) -> bool:
+    """Whether every minute of a placement lies in one of the ranges."""
+    known = list(ranges)
+    return all(
+        any(start <= minute < end for start, end in known)
+        for minute in range(placement.start_min, placement.end_min)
+    )
+
+
+def _date_rules(problem: Problem, ground: Ground, placement: Placement) -> list[str]:
+    dates = problem.days[placement.day].dates
+    lost: list[date] = [
+        day
+        for day in dates
+        if any(
+            booking.pitch == ground.pitch
+            and booking.cells & ground.cells
+            and booking.date == day
+            and placement.start_min < booking.end_min + problem.changeover_minutes
+            and booking.start_min < placement.end_min + problem.changeover_minutes
+            for booking in problem.standing
+        )
+    ]
+    codes = []
+    if tuple(lost) != placement.lost_dates:
+        codes.append("lost dates")
+    if len(lost) > problem.most_dates_lost * len(dates) or len(lost) == len(dates):
+        codes.append("standing booking")
+    return codes
+
+
+def _pins_kept(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
+    for ask in problem.asks:
+        own = [placement for placement in placements if placement.ask == ask.key]
+        for pin in ask.pinned:
+            if not any(_same_place(pin, placement) for placement in own):
+                yield Fault("pin", f"{pin} was pinned and is not in the plan", (pin,))
+
+
+def _pairs(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
+    asks = {ask.key: ask for ask in problem.asks}
+    grounds = {ground.key: ground for ground in problem.grounds}
+    for a, b in combinations(placements, 2):
+        if a.ask == b.ask and a.session == b.session:
+            yield Fault("twice", f"{a} and {b} are the same session", (a, b))
+        if a.day != b.day:
+            continue
+        if a.ask == b.ask:
+            yield Fault("same day", f"{a} and {b} are of one ask on one day", (a, b))
+        ground_a, ground_b = grounds[a.ground], grounds[b.ground]
+        gap = max(b.start_min - a.end_min, a.start_min - b.end_min)
+        shares = ground_a.pitch == ground_b.pitch and ground_a.cells & ground_b.cells
+        if shares and gap < problem.changeover_minutes:
+            yield Fault("clash", f"{a} and {b} share ground", (a, b))
+        person = asks[a.ask].squad == asks[b.ask].squad or (
+            asks[a.ask].coach is not None and asks[a.ask].coach == asks[b.ask].coach
+        )
+        away = ground_a.venue != ground_b.venue
+        if person and gap < (problem.travel_minutes if away else 0):
+            yield Fault("two places", f"{a} and {b} need one person twice", (a, b))

@@ -1,0 +1,237 @@
+"""The share-out as an integer program.
+
+One variable a slot. Equal parts of a pitch count against its capacity by their weight. That is a
+relaxation: what the weights allow may still not go side by side all evening. `add_detail` writes
+the exact rows, cell by cell, for one pitch and day; with every pitch and day in detail the model
+is exact. Rows are written for the moments of `moments` only.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from ortools.sat.python import cp_model
+
+from clubplanner.sharing.cliques import WHOLE, cell_groups, moments, most_side_by_side
+from clubplanner.sharing.measures import placing_points, satisfactions_of, shortfall_points
+from clubplanner.sharing.scoring import FIRST_POINTS, FLOOR_POINTS, SESSION_POINTS, THRESHOLDS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.slots import Slots
+    from clubplanner.sharing.terrain import Terrain
+
+
+class ShareModel:
+    """The variables and rows of one problem, with its three aims.
+
+    Attributes:
+        model: The integer program.
+        chosen: A variable for each slot: whether it is in the plan.
+        points: Weighted count of sessions placed; more is better.
+        shortfall: How far squads are from being served well; less is better.
+        wishes: Sum of wish points; more is better.
+        detailed: Pitches and days that have exact rows.
+    """
+
+    def __init__(self, terrain: Terrain, slots: Slots, best: NDArray[np.int64]) -> None:
+        self.terrain = terrain
+        self.slots = slots
+        self._best = best
+        self.model = cp_model.CpModel()
+        self.chosen = [self.model.new_bool_var(f"slot {n}") for n in range(len(slots))]
+        self.detailed: set[tuple[int, int]] = set()
+        self._groups = slots.by_pitch_and_day()
+        for slot in np.flatnonzero(slots.is_pinned):
+            self.model.add(self.chosen[slot] == 1)
+        self._add_asks()
+        for (pitch, day), members in self._groups.items():
+            self._add_capacity(members)
+            if self._needs_detail(members):
+                self.add_detail(pitch, day)
+        self._add_people()
+        self.points = self._points()
+        self.wishes = cp_model.LinearExpr.weighted_sum(self.chosen, slots.score.tolist())
+        self.shortfall = self._shortfall()
+
+    def add_detail(self, pitch: int, day: int) -> None:
+        """Write the exact rows of a pitch and day: one ground a session, one session a cell."""
+        if (pitch, day) in self.detailed:
+            return
+        self.detailed.add((pitch, day))
+        members = self._groups[pitch, day]
+        used = sorted({ground for slot in members for ground in self.slots.grounds[slot]})
+        on_ground: dict[int, list[tuple[int, cp_model.IntVar]]] = {ground: [] for ground in used}
+        for slot in members:
+            grounds = self.slots.grounds[slot]
+            takes = [self.chosen[slot]]
+            if len(grounds) > 1:
+                takes = [self.model.new_bool_var(f"slot {slot} on {g}") for g in grounds]
+                self.model.add(sum(takes) == self.chosen[slot])
+            for ground, variable in zip(grounds, takes, strict=True):
+                on_ground[ground].append((slot, variable))
+        masks = [int(self.terrain.cells[ground]) for ground in used]
+        groups = cell_groups(masks) + [[n] for n in range(len(used))]
+        for group in groups:
+            items = [item for n in group for item in on_ground[used[n]]]
+            for moment in moments(self._occupied(slot for slot, _ in items)):
+                row = [variable for slot, variable in items if self._is_on(slot, moment)]
+                self._at_most_one(row)
+
+    def values(self, plan: Sequence[int]) -> tuple[int, int, int]:
+        """Compute points, shortfall and wishes of chosen slots."""
+        problem = self.terrain.problem
+        placed = np.zeros(len(problem.asks), dtype=np.int64)
+        scores = np.zeros(len(problem.asks), dtype=np.int64)
+        rows = np.array(plan, dtype=np.int64)
+        np.add.at(placed, self.slots.ask[rows], 1)
+        np.add.at(scores, self.slots.ask[rows], self.slots.score[rows])
+        served = satisfactions_of(problem, scores.tolist(), self._best.tolist())
+        points = placing_points(problem, placed.tolist())
+        return points, shortfall_points(served), int(scores.sum())
+
+    def _needs_detail(self, members: Sequence[int]) -> bool:
+        """Whether the weights say too little from the start: ground that is no equal part."""
+        problem = self.terrain.problem
+        return any(
+            problem.grounds[ground].share is None or self.slots.weight[slot] == 0
+            for slot in members
+            for ground in self.slots.grounds[slot]
+        )
+
+    def _occupied(self, members: Iterable[int]) -> list[tuple[int, int]]:
+        gap = self.terrain.problem.changeover_minutes
+        slots = self.slots
+        return [(int(slots.start[slot]), int(slots.end[slot]) + gap) for slot in members]
+
+    def _is_on(self, slot: int, moment: int) -> bool:
+        end = self.slots.end[slot] + self.terrain.problem.changeover_minutes
+        return bool(self.slots.start[slot] <= moment < end)
+
+    def _at_most_one(self, row: Sequence[cp_model.IntVar]) -> None:
+        if len(row) > 1:
+            self.model.add_at_most_one(row)
+
+    def _add_asks(self) -> None:
+        by_ask_day: dict[tuple[int, int], list[cp_model.IntVar]] = {}
+        by_ask: dict[int, list[cp_model.IntVar]] = {}
+        for slot, variable in enumerate(self.chosen):
+            ask, day = int(self.slots.ask[slot]), int(self.slots.day[slot])
+            by_ask_day.setdefault((ask, day), []).append(variable)
+            by_ask.setdefault(ask, []).append(variable)
+        for row in by_ask_day.values():
+            self._at_most_one(row)
+        for ask, row in by_ask.items():
+            self.model.add(sum(row) <= self.terrain.problem.asks[ask].sessions)
+
+    def _add_capacity(self, members: Sequence[int]) -> None:
+        """Hold the weights in use at one moment, over the pitch and over each set of its parts."""
+        sets = {frozenset(self.slots.grounds[slot]) for slot in members}
+        sets.add(frozenset(ground for part in sets for ground in part))
+        for grounds in sorted(sets, key=sorted):
+            inside = [slot for slot in members if grounds.issuperset(self.slots.grounds[slot])]
+            parts = [(int(self.terrain.cells[g]), self._weight(g, inside)) for g in sorted(grounds)]
+            room = most_side_by_side(parts)
+            for moment in moments(self._occupied(inside)):
+                row = [slot for slot in inside if self._is_on(slot, moment)]
+                weights = [int(self.slots.weight[slot]) for slot in row]
+                limit = WHOLE if room is None else room
+                if sum(weights) > limit:
+                    terms = [self.chosen[slot] for slot in row]
+                    self.model.add(cp_model.LinearExpr.weighted_sum(terms, weights) <= limit)
+
+    def _weight(self, ground: int, members: Sequence[int]) -> int:
+        for slot in members:
+            if ground in self.slots.grounds[slot]:
+                return int(self.slots.weight[slot])
+        return 0
+
+    def _add_people(self) -> None:
+        teams: dict[tuple[str, str], set[int]] = {}
+        for number, ask in enumerate(self.terrain.problem.asks):
+            teams.setdefault(("squad", ask.squad), set()).add(number)
+            if ask.coach is not None:
+                teams.setdefault(("coach", ask.coach), set()).add(number)
+        for asks in sorted({tuple(sorted(asks)) for asks in teams.values() if len(asks) > 1}):
+            by_day: dict[int, list[int]] = {}
+            for slot in range(len(self.slots)):
+                if self.slots.ask[slot] in asks:
+                    by_day.setdefault(int(self.slots.day[slot]), []).append(slot)
+            for members in by_day.values():
+                self._add_person(members)
+
+    def _add_person(self, members: Sequence[int]) -> None:
+        """Keep one person's slots of a day apart, the way between venues included."""
+        slots, travel = self.slots, self.terrain.problem.travel_minutes
+        venue = [int(self.terrain.venue[slots.grounds[slot][0]]) for slot in members]
+        groups: dict[tuple[int, int, int], list[cp_model.IntVar]] = {}
+        for slot, where in zip(members, venue, strict=True):
+            key = (where, int(slots.start[slot]), int(slots.end[slot]))
+            groups.setdefault(key, []).append(self.chosen[slot])
+        for moment in moments((start, end) for _, start, end in groups):
+            self._at_most_one(_open_at(groups, moment))
+        if travel == 0:
+            return
+        for (where, start, end), own in groups.items():
+            for other in sorted({key[0] for key in groups} - {where}):
+                near = {
+                    key: row
+                    for key, row in groups.items()
+                    if key[0] == other and key[1] < end + travel and start < key[2] + travel
+                }
+                for moment in moments((key[1], key[2]) for key in near):
+                    self._at_most_one(own + _open_at(near, moment))
+
+    def _points(self) -> cp_model.LinearExprT:
+        """Count sessions by priority, a squad's first above its others."""
+        asks = self.terrain.problem.asks
+        weights = [SESSION_POINTS * asks[int(ask)].priority for ask in self.slots.ask]
+        total = cp_model.LinearExpr.weighted_sum(self.chosen, weights)
+        for squad in dict.fromkeys(ask.squad for ask in asks):
+            own = [self.chosen[n] for n in self._slots_of_squad(squad)]
+            if own:
+                first = self.model.new_bool_var(f"{squad} has a session")
+                self.model.add(first <= sum(own))
+                top = max(ask.priority for ask in asks if ask.squad == squad)
+                total = total + FIRST_POINTS * top * first
+        return total
+
+    def _slots_of_squad(self, squad: str) -> list[int]:
+        asks = self.terrain.problem.asks
+        own = np.array([ask.squad == squad for ask in asks], dtype=bool)
+        return [int(slot) for slot in np.flatnonzero(own[self.slots.ask])]
+
+    def _shortfall(self) -> cp_model.LinearExprT:
+        """Measure unfairness: percent points under the thresholds, and what the worst-off lacks."""
+        asks = self.terrain.problem.asks
+        floor = self.model.new_int_var(0, 100, "floor")
+        terms: list[cp_model.LinearExprT] = [FLOOR_POINTS * (100 - floor)]
+        for squad in dict.fromkeys(ask.squad for ask in asks):
+            alone = int(sum(self._best[n] for n, ask in enumerate(asks) if ask.squad == squad))
+            own = self._slots_of_squad(squad)
+            if alone == 0:
+                continue
+            score = cp_model.LinearExpr.weighted_sum(
+                [self.chosen[n] for n in own], [100 * int(self.slots.score[n]) for n in own]
+            )
+            self.model.add(alone * floor <= score)
+            for percent, weight in THRESHOLDS:
+                short = self.model.new_int_var(0, percent, f"{squad} under {percent} %")
+                self.model.add(alone * short + score >= alone * percent)
+                terms.append(weight * short)
+        return cp_model.LinearExpr.sum(terms)
+
+
+def _open_at(
+    groups: dict[tuple[int, int, int], list[cp_model.IntVar]], moment: int
+) -> list[cp_model.IntVar]:
+    return [
+        variable
+        for (_, start, end), row in groups.items()
+        if start <= moment < end
+        for variable in row
+    ]

@@ -1,0 +1,129 @@
+"""Which candidates are in each other's way, and a quick first plan."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.candidates import Candidates
+    from clubplanner.sharing.problem import Problem
+    from clubplanner.sharing.terrain import Terrain
+
+
+def people_shared(problem: Problem) -> NDArray[np.bool_]:
+    """Tell for each two asks whether one person is needed for both: squad or coach."""
+    squads = [ask.squad for ask in problem.asks]
+    coaches = [ask.coach for ask in problem.asks]
+    count = len(problem.asks)
+    shared = np.zeros((count, count), dtype=bool)
+    for a in range(count):
+        for b in range(count):
+            same_coach = coaches[a] is not None and coaches[a] == coaches[b]
+            shared[a, b] = squads[a] == squads[b] or same_coach
+    return shared
+
+
+def ground_clashes(terrain: Terrain, rows: Candidates, others: Candidates) -> NDArray[np.bool_]:
+    """Tell which rows share ground at one moment with which others.
+
+    Returns:
+        Array of shape (len(rows), len(others)).
+    """
+    cells = (terrain.cells[rows.ground][:, None] & terrain.cells[others.ground][None, :]) != 0
+    same = terrain.pitch[rows.ground][:, None] == terrain.pitch[others.ground][None, :]
+    return np.asarray(cells & same & _is_near(rows, others, terrain.problem.changeover_minutes))
+
+
+def people_clashes(
+    terrain: Terrain, shared: NDArray[np.bool_], rows: Candidates, others: Candidates
+) -> NDArray[np.bool_]:
+    """Tell which rows need a person who is at which others, or on the way; or one ask's day twice.
+
+    Args:
+        terrain: The problem's columns.
+        shared: From `people_shared`.
+        rows: Some candidates.
+        others: Other candidates.
+
+    Returns:
+        Array of shape (len(rows), len(others)).
+    """
+    same_venue = terrain.venue[rows.ground][:, None] == terrain.venue[others.ground][None, :]
+    here = _is_near(rows, others, 0) & same_venue
+    away = _is_near(rows, others, terrain.problem.travel_minutes) & ~same_venue
+    same_ask = rows.ask[:, None] == others.ask[None, :]
+    same_day = rows.day[:, None] == others.day[None, :]
+    busy = shared[rows.ask][:, others.ask] & (here | away)
+    return np.asarray(busy | (same_ask & same_day))
+
+
+def fill_plan(
+    terrain: Terrain, candidates: Candidates, kept: Sequence[int] = ()
+) -> NDArray[np.int64]:
+    """Place sessions one after the other, scarcest ask first.
+
+    Args:
+        terrain: The problem's columns.
+        candidates: All candidates.
+        kept: Rows to start from, none in another's way; the pinned rows are always kept.
+
+    Returns:
+        Numbers of the chosen rows, the kept ones first. Not the best plan, only a sound one.
+    """
+    problem = terrain.problem
+    shared = people_shared(problem)
+    pinned = np.flatnonzero(candidates.session >= 0).tolist()
+    chosen = list(dict.fromkeys([*pinned, *kept]))
+    wanted = np.array([ask.sessions for ask in problem.asks], dtype=np.int64)
+    alive = candidates.session < 0
+    for row in chosen:
+        wanted[candidates.ask[row]] -= 1
+        alive &= ~_in_the_way(terrain, shared, candidates, row)
+    served = {problem.asks[int(candidates.ask[row])].squad for row in chosen}
+    while True:
+        left = np.bincount(candidates.ask[alive], minlength=len(problem.asks))
+        waiting = [n for n in range(len(problem.asks)) if wanted[n] > 0 and left[n] > 0]
+        if not waiting:
+            return np.array(chosen, dtype=np.int64)
+        ask = min(
+            waiting,
+            key=lambda n: (
+                problem.asks[n].squad in served,
+                -problem.asks[n].priority,
+                int(left[n]),
+                n,
+            ),
+        )
+        row = _best_row(terrain, candidates, np.flatnonzero(alive & (candidates.ask == ask)))
+        chosen.append(row)
+        served.add(problem.asks[ask].squad)
+        wanted[ask] -= 1
+        alive &= ~_in_the_way(terrain, shared, candidates, row)
+
+
+def _best_row(terrain: Terrain, candidates: Candidates, rows: NDArray[np.int64]) -> int:
+    size = terrain.share_of_pitch[candidates.ground[rows]]
+    order = np.lexsort((rows, -candidates.score[rows], size))
+    return int(rows[order[0]])
+
+
+def _in_the_way(
+    terrain: Terrain, shared: NDArray[np.bool_], candidates: Candidates, row: int
+) -> NDArray[np.bool_]:
+    one = candidates.take(np.array([row], dtype=np.int64))
+    ground = ground_clashes(terrain, candidates, one)[:, 0]
+    people = people_clashes(terrain, shared, candidates, one)[:, 0]
+    return ground | people
+
+
+def _is_near(rows: Candidates, others: Candidates, gap: int) -> NDArray[np.bool_]:
+    same_day = rows.day[:, None] == others.day[None, :]
+    before = rows.start[:, None] < others.end[None, :] + gap
+    after = others.start[None, :] < rows.end[:, None] + gap
+    return np.asarray(same_day & before & after)

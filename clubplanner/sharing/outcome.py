@@ -1,0 +1,256 @@
+"""What a share-out comes to: the plan, how good it is proved to be, who went without and why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from clubplanner.sharing.problem import Ask, Placement
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+__all__ = [
+    "Change",
+    "Kind",
+    "Level",
+    "Outcome",
+    "Placement",
+    "Progress",
+    "Reason",
+    "Refusal",
+    "Satisfaction",
+]
+
+GOOD_GAP = 0.05
+"""A plan counts as good while the number placed is proved to be within this of the best."""
+
+
+class Kind(StrEnum):
+    """How a share-out ended."""
+
+    PROVED_BEST = "proved best"
+    GOOD = "good, not proved"
+    IMPOSSIBLE = "impossible"
+    OUT_OF_TIME = "out of time"
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """One aim of the share-out, in the order in which the aims count.
+
+    Attributes:
+        name: In words.
+        value: What the plan reaches. Points placed and wishes: more is better; shortfall: less.
+        bound: What no plan can pass, given that the aims before are kept.
+        is_proved: Whether value and bound meet.
+        gap: Distance between them as a part of the value, 0.0 when proved.
+    """
+
+    name: str
+    value: int
+    bound: int
+    is_proved: bool
+    gap: float
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far a running share-out is.
+
+    Attributes:
+        level: Which aim, from 1.
+        level_count: How many aims there are.
+        value: Best so far on this aim; None before the first plan.
+        bound: What no plan can pass; None while unknown.
+        fraction: Part of the time allowed that is used up, 0 to 1.
+    """
+
+    level: int
+    level_count: int
+    value: int | None
+    bound: int | None
+    fraction: float
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a session has no place.
+
+    Attributes:
+        code: "rules" (no place passes every rule), "held" (others hold each place), "person" (squad
+            or coach is busy then), "pinned" (pinned sessions contradict something), "proof" (what
+            is proved about making room) or "open" (not settled in the time given).
+        text: For the secretary, whole sentences.
+        is_proved: Whether it is certain that this alone keeps the session out.
+        holders: Sessions of others that hold ground or people, for "held" and "person".
+    """
+
+    code: str
+    text: str
+    is_proved: bool
+    holders: tuple[Placement, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A single change to an ask that gives the refused session a place.
+
+    Attributes:
+        code: "shorter", "other day", "other time", "smaller", "other surface", "without goal",
+            "without light", "other venue", "other format" or "others move".
+        text: For the secretary.
+        ask: The ask with the change made; unchanged for "others move".
+        placement: A place that is then free with everyone else where they are.
+        moves: Sessions of others that would move, in their new places; empty but for "others move".
+    """
+
+    code: str
+    text: str
+    ask: Ask
+    placement: Placement
+    moves: tuple[Placement, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """An ask with sessions that found no place.
+
+    Attributes:
+        ask: Its key.
+        squad_name: Whose it is.
+        missing: How many sessions have no place.
+        reasons: Why.
+        changes: What would help, each enough by itself for one session, everyone else staying
+            where they are. Empty when nothing tried helps.
+    """
+
+    ask: str
+    squad_name: str
+    missing: int
+    reasons: tuple[Reason, ...]
+    changes: tuple[Change, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Satisfaction:
+    """How well a squad is served.
+
+    Attributes:
+        squad: Its key.
+        squad_name: As people say it.
+        score: Wish points of its sessions.
+        best_alone: Wish points it could have had with the whole club to itself.
+        percent: score over best_alone, rounded down; 100 where it could have had nothing.
+    """
+
+    squad: str
+    squad_name: str
+    score: int
+    best_alone: int
+    percent: int
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """The result of a share-out.
+
+    Attributes:
+        kind: How it ended.
+        placements: The plan, in order of day, time and ground.
+        levels: Each aim that was worked on.
+        refusals: Asks that miss sessions, in the order of the asks.
+        satisfactions: By squad, in the order of the asks.
+        contradictions: For an impossible problem whose pinned sessions cannot all stand: why.
+        asked: Sessions asked for.
+        seconds: Time taken.
+        is_repeatable: Whether a second run gives the same plan: one worker, not stopped by the
+            clock.
+        problem_digest: Which problem it belongs to.
+    """
+
+    kind: Kind
+    placements: tuple[Placement, ...]
+    levels: tuple[Level, ...]
+    refusals: tuple[Refusal, ...]
+    satisfactions: tuple[Satisfaction, ...]
+    contradictions: tuple[Reason, ...]
+    asked: int
+    seconds: float
+    is_repeatable: bool
+    problem_digest: str
+
+    @property
+    def placed(self) -> int:
+        """How many sessions have a place."""
+        return len(self.placements)
+
+    @property
+    def sentence(self) -> str:
+        """Say how it ended in words for the secretary."""
+        return _SENTENCES[self.kind](self)
+
+
+def _count(outcome: Outcome) -> str:
+    if outcome.asked == 0:
+        return "No sessions are asked for."
+    if outcome.placed == outcome.asked:
+        many = f"All {outcome.asked} sessions" if outcome.asked > 1 else "The one session"
+        return f"{many} asked for {'have' if outcome.asked > 1 else 'has'} a place."
+    verb = "has" if outcome.placed == 1 else "have"
+    return f"{outcome.placed} of {outcome.asked} sessions asked for {verb} a place."
+
+
+def _say_best(outcome: Outcome) -> str:
+    return (
+        f"{_count(outcome)} It is proved that no other plan does better, first in placing "
+        "sessions, then in being fair, then in granting wishes."
+    )
+
+
+def _say_good(outcome: Outcome) -> str:
+    first = outcome.levels[0]
+    if not first.is_proved:
+        return (
+            f"{_count(outcome)} The plan is good but not proved best: placing sessions could be "
+            f"better by up to {_percent(first.gap)}. More time may settle it."
+        )
+    parts = [
+        f"{level.name} could be better by up to {_percent(level.gap)}"
+        for level in outcome.levels[1:]
+        if not level.is_proved
+    ]
+    rest = "; ".join(parts) or "the later aims were not worked on in the time given"
+    return f"{_count(outcome)} It is proved that no plan places sessions better; {rest}."
+
+
+def _say_impossible(outcome: Outcome) -> str:
+    if outcome.contradictions:
+        texts = " ".join(reason.text for reason in outcome.contradictions)
+        return f"The pinned sessions cannot all stand, so there is no plan. {texts}"
+    return (
+        "Not one of the sessions asked for can be placed, whoever else goes without. "
+        "The reasons stand with each squad."
+    )
+
+
+def _say_out_of_time(outcome: Outcome) -> str:
+    if not outcome.placements:
+        return "The time ran out before a plan was found. Allow more time and try again."
+    return (
+        f"The time ran out early. {_count(outcome)} It is the best plan found so far; how much "
+        "better one could be is not known. Allow more time and try again."
+    )
+
+
+def _percent(gap: float) -> str:
+    return f"{max(0.1, 100 * gap):.1f} %"
+
+
+_SENTENCES: dict[Kind, Callable[[Outcome], str]] = {
+    Kind.PROVED_BEST: _say_best,
+    Kind.GOOD: _say_good,
+    Kind.IMPOSSIBLE: _say_impossible,
+    Kind.OUT_OF_TIME: _say_out_of_time,
+}

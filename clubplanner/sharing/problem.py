@@ -1,0 +1,276 @@
+"""What a share-out is asked to do: ground, days, rules and asks, as frozen values.
+
+Times are whole minutes after local midnight, ranges are half-open: a session that ends at 1110 and
+one that starts at 1110 do not meet. A day is either a weekday with all its dates of a stretch
+(breaks already left out) or a single evening with one date.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass, fields, is_dataclass
+from datetime import date
+from fractions import Fraction
+
+AREA_SLACK_M2 = 0.5
+"""Ground may be this much smaller than asked for: corners are held to the millimetre only."""
+SHARE_SLACK = 0.001
+"""A part may be this much smaller, as a share of its pitch, than asked for."""
+TWELFTHS = 12
+"""A whole pitch in twelfths: the least number that halves, thirds and quarters divide."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """An area that can be booked, as the share-out sees it.
+
+    Two grounds clash exactly when they lie on the same pitch and share a cell.
+
+    Attributes:
+        key: One of a kind in the problem.
+        pitch: Key of the pitch it is a part of.
+        venue: Key of the venue; the same for all grounds of a pitch.
+        name: As people say it: "Clubhouse third, Top pitch".
+        cells: Bit mask of its cells on the pitch, not 0.
+        share: Twelfths of the pitch when it belongs to a cut into equal parts, else None.
+        cut: Which cut it belongs to, such as "thirds" or "drawn".
+        area_m2: Size.
+        share_of_pitch: Size over that of the whole pitch, above 0 and up to 1.
+        surface: Such as "grass".
+        has_goal: Whether a goal stands on it.
+        is_lit: Whether it has floodlights.
+        is_indoor: Whether it lies under a roof.
+        formats: Names of the formats that it holds, such as "9v9".
+    """
+
+    key: str
+    pitch: str
+    venue: str
+    name: str
+    cells: int
+    share: int | None
+    cut: str
+    area_m2: float
+    share_of_pitch: float
+    surface: str
+    has_goal: bool = False
+    is_lit: bool = False
+    is_indoor: bool = False
+    formats: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """A day of the plan.
+
+    Attributes:
+        index: Its number; the same as its place in the problem's list.
+        name: "Monday", or a date in words for a single evening.
+        weekday: Monday 0 to Sunday 6.
+        dates: Every date it stands for, in order, at most 63.
+    """
+
+    index: int
+    name: str
+    weekday: int
+    dates: tuple[date, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """A stretch of a day, from start_min up to end_min."""
+
+    day: int
+    start_min: int
+    end_min: int
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """When a venue can be used on a day; a day without one is closed."""
+
+    venue: str
+    day: int
+    start_min: int
+    end_min: int
+
+
+@dataclass(frozen=True, slots=True)
+class Darkness:
+    """From when unlit outdoor ground is of no use on at least one of a day's dates."""
+
+    venue: str
+    day: int
+    from_min: int
+
+
+@dataclass(frozen=True, slots=True)
+class LightsOut:
+    """From when a pitch's floodlights are off; pitch None for every pitch of the venue.
+
+    Lit outdoor ground can be used up to the later of darkness and lights out.
+    """
+
+    venue: str
+    pitch: str | None
+    day: int
+    from_min: int
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A booking on one date that the share-out leaves alone: a match, a hire, a closure."""
+
+    pitch: str
+    cells: int
+    date: date
+    start_min: int
+    end_min: int
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """A session with its place.
+
+    Attributes:
+        ask: Key of the ask.
+        session: Which of the ask's sessions, from 0.
+        ground: Key of the ground.
+        day: Index of the day.
+        start_min: First minute.
+        end_min: The minute after the last.
+        lost_dates: Dates of the day on which a standing booking takes the ground, in order.
+    """
+
+    ask: str
+    session: int
+    ground: str
+    day: int
+    start_min: int
+    end_min: int
+    lost_dates: tuple[date, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """What a squad asks for.
+
+    Attributes:
+        key: One of a kind in the problem.
+        squad: Key of the squad; several asks may share it.
+        squad_name: As people say it.
+        coach: Who takes the sessions; a coach is never in two places. None when not known.
+        sessions: How many, each on another day.
+        minutes: Length of each.
+        possible: A session lies wholly within one of these; touching windows count as one.
+        preferred: Better times among them; empty when all are as good.
+        least_m2: Least size of ground.
+        least_share: Least size as a share of the ground's pitch, 0 to 1.
+        least_format: A format the ground must hold, or None.
+        surfaces: Surfaces that will do; empty for any.
+        needs_goal: Whether a goal must stand on the ground.
+        needs_light: Whether the ground must be floodlit or indoors.
+        venues: Venues that will do; empty for any.
+        priority: Weight of each session when not all can be placed, 1 to 9, higher first.
+        pinned: Sessions the secretary has already put somewhere. What the ask says about ground
+            and times does not bind them; opening hours, light and other bookings do.
+    """
+
+    key: str
+    squad: str
+    squad_name: str
+    coach: str | None
+    sessions: int
+    minutes: int
+    possible: tuple[Window, ...]
+    preferred: tuple[Window, ...] = ()
+    least_m2: float = 0.0
+    least_share: float = 0.0
+    least_format: str | None = None
+    surfaces: frozenset[str] = frozenset()
+    needs_goal: bool = False
+    needs_light: bool = False
+    venues: frozenset[str] = frozenset()
+    priority: int = 1
+    pinned: tuple[Placement, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Everything a share-out depends on.
+
+    Attributes:
+        grounds: Bookable areas.
+        days: Days in order.
+        openings: When venues are open.
+        darkness: When it gets dark; a venue and day without an entry never does.
+        lights_out: When floodlights go off.
+        standing: Bookings to leave alone.
+        asks: What squads want.
+        step_minutes: Sessions start on multiples of this, or at the start of a possible window.
+        changeover_minutes: Kept free between two bookings of the same ground.
+        travel_minutes: Kept free between a person's sessions at two venues.
+        most_dates_lost: A weekly place may lose at most this part of its dates.
+    """
+
+    grounds: tuple[Ground, ...]
+    days: tuple[Day, ...]
+    openings: tuple[Opening, ...]
+    darkness: tuple[Darkness, ...] = ()
+    lights_out: tuple[LightsOut, ...] = ()
+    standing: tuple[Standing, ...] = ()
+    asks: tuple[Ask, ...] = ()
+    step_minutes: int = 15
+    changeover_minutes: int = 0
+    travel_minutes: int = 30
+    most_dates_lost: Fraction = Fraction(1, 4)
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How hard to try.
+
+    Attributes:
+        seconds: About how long; the search is held by a count of its steps, so that one worker
+            gives the same plan each time, and by the clock at one and a half times this.
+        workers: Searches side by side. With more than one, results may differ from run to run.
+        seed: Start of the search's own random numbers.
+    """
+
+    seconds: float = 20.0
+    workers: int = 1
+    seed: int = 1
+
+
+def digest(problem: Problem) -> str:
+    """Return a short text that is the same exactly for equal problems."""
+    text = json.dumps(plain(problem), sort_keys=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def plain(value: object) -> object:
+    """Turn a value of this module into lists, dicts and texts, the same whatever the hash seed."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, frozenset):
+        return sorted(str(item) for item in value)
+    if isinstance(value, tuple):
+        return [plain(item) for item in value]
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, Fraction):
+        return f"{value.numerator}/{value.denominator}"
+    return value
+
+
+def merge_ranges(ranges: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Join half-open ranges that touch or overlap; the result is in order."""
+    merged: list[tuple[int, int]] = []
+    for start, end in sorted(ranges):
+        if merged and start <= merged[-1][1]:
+            merged[-1] = (merged[-1][0], max(end, merged[-1][1]))
+        else:
+            merged.append((start, end))
+    return merged

@@ -1,0 +1,203 @@
+"""Why a session has no place, in words a secretary uses.
+
+Nothing is called impossible without a proof: either every place breaks a rule whoever else goes
+without, or the first aim of the share-out is proved.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clubplanner.sharing.candidates import ask_candidates, rows_of_placements
+from clubplanner.sharing.changes import helpful_changes
+from clubplanner.sharing.occupancy import ground_clashes, people_clashes, people_shared
+from clubplanner.sharing.outcome import Reason, Refusal
+from clubplanner.sharing.rule_words import rule_reasons
+from clubplanner.sharing.terrain import VENUE_RULES, Rule, place_rules
+from clubplanner.sharing.words import clock, listed, place_and_time, shortened, span
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.candidates import Candidates
+    from clubplanner.sharing.problem import Placement
+    from clubplanner.sharing.terrain import Terrain
+
+MOST_NAMED = 6
+"""How many holders a reason names before it counts the rest."""
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """The plan as the reasons look at it.
+
+    Attributes:
+        terrain: The problem's columns.
+        placements: The plan.
+        rows: The same as candidates, in the same order.
+        shared: From `people_shared`.
+    """
+
+    terrain: Terrain
+    placements: tuple[Placement, ...]
+    rows: Candidates
+    shared: NDArray[np.bool_]
+
+
+def hold(terrain: Terrain, placements: Sequence[Placement]) -> Held:
+    """Look at a plan."""
+    return Held(
+        terrain,
+        tuple(placements),
+        rows_of_placements(terrain, placements),
+        people_shared(terrain.problem),
+    )
+
+
+def explain(
+    terrain: Terrain, placements: Sequence[Placement], *, is_proved: bool
+) -> tuple[Refusal, ...]:
+    """Explain every ask that misses sessions.
+
+    Args:
+        terrain: The problem's columns.
+        placements: The plan.
+        is_proved: Whether it is proved that no plan places sessions better.
+
+    Returns:
+        The refusals, in the order of the asks.
+    """
+    held = hold(terrain, placements)
+    refusals: list[Refusal] = []
+    for number, ask in enumerate(terrain.problem.asks):
+        missing = ask.sessions - int(np.count_nonzero(held.rows.ask == number))
+        if missing > 0:
+            reasons = _reasons(held, number, is_proved=is_proved)
+            changes = helpful_changes(held, number, may_move=not is_proved)
+            refusals.append(Refusal(ask.key, ask.squad_name, missing, reasons, changes))
+    return tuple(refusals)
+
+
+def contradictions(terrain: Terrain) -> tuple[Reason, ...]:
+    """Say why pinned sessions cannot all stand; empty when they can."""
+    problem = terrain.problem
+    pins = [pin for ask in problem.asks for pin in ask.pinned]
+    names = {ask.key: ask.squad_name for ask in problem.asks}
+    held = hold(terrain, pins)
+    found: list[Reason] = []
+    for row, pin in enumerate(pins):
+        start = held.rows.start[row : row + 1]
+        bits, _ = place_rules(terrain, pin.end_min - pin.start_min, pin.day, start)
+        broken = Rule(int(bits[held.rows.ground[row], 0])) & VENUE_RULES
+        if broken:
+            what = listed([_PIN_FAULTS[rule] for rule in _PIN_FAULTS if rule & broken])
+            text = f"{names[pin.ask]} is pinned to {place_and_time(problem, pin)}, but {what}."
+            found.append(Reason("pinned", text, is_proved=True, holders=(pin,)))
+    found += _pin_pairs(held, names)
+    return tuple(found)
+
+
+_PIN_FAULTS = {
+    Rule.CLOSED: "the venue is closed then",
+    Rule.DARK: "it is dark before the end",
+    Rule.STANDING: "standing bookings take too many of its dates",
+}
+
+
+def _pin_pairs(held: Held, names: dict[str, str]) -> list[Reason]:
+    pins = held.placements
+    ground = ground_clashes(held.terrain, held.rows, held.rows)
+    people = people_clashes(held.terrain, held.shared, held.rows, held.rows)
+    found: list[Reason] = []
+    for a in range(len(pins)):
+        for b in range(a):
+            if not (ground[a, b] or people[a, b]):
+                continue
+            first, second = (
+                f"{names[pin.ask]} ({place_and_time(held.terrain.problem, pin)})"
+                for pin in (pins[b], pins[a])
+            )
+            what = (
+                "the same ground" if ground[a, b] else "one person in two places, or one day twice"
+            )
+            text = f"{first} and {second} are both pinned and need {what}."
+            found.append(Reason("pinned", text, is_proved=True, holders=(pins[b], pins[a])))
+    return found
+
+
+def _reasons(held: Held, number: int, *, is_proved: bool) -> tuple[Reason, ...]:
+    terrain = held.terrain
+    ask = terrain.problem.asks[number]
+    rows = ask_candidates(terrain, ask, number, keep_all=True)
+    own_days = set(held.rows.day[held.rows.ask == number].tolist())
+    is_open = np.array([day not in own_days for day in rows.day.tolist()], dtype=bool)
+    rows = rows.take(is_open)
+    if not len(rows):
+        return rule_reasons(terrain, ask, own_days)
+    reasons = [
+        *_held_by_ground(held, number, rows),
+        *_held_by_people(held, number, rows),
+    ]
+    if is_proved:
+        text = (
+            "It is proved that no plan places this session as well as all those that now have a "
+            "place: another session would have to go without."
+        )
+        reasons.append(Reason("proof", text, is_proved=True))
+    else:
+        text = "Whether others could move to make room was not settled in the time given."
+        reasons.append(Reason("open", text, is_proved=False))
+    return tuple(reasons)
+
+
+def _held_by_ground(held: Held, number: int, rows: Candidates) -> list[Reason]:
+    problem = held.terrain.problem
+    ask = problem.asks[number]
+    clash = ground_clashes(held.terrain, rows, held.rows)
+    found: list[Reason] = []
+    for day in sorted(set(rows.day.tolist())):
+        here = clash[rows.day == day]
+        holders = tuple(held.placements[n] for n in np.flatnonzero(here.any(axis=0)) if here.any())
+        if not holders:
+            continue
+        start = int(rows.start[rows.day == day].min())
+        end = int(rows.end[rows.day == day].max())
+        size = "large enough " if ask.least_m2 or ask.least_share else "that would do "
+        text = (
+            f"The places {size}on {problem.days[day].name} between {clock(start)} and "
+            f"{clock(end)} are held by {_named(held, holders)}."
+        )
+        found.append(Reason("held", text, is_proved=False, holders=holders))
+    return found
+
+
+def _held_by_people(held: Held, number: int, rows: Candidates) -> list[Reason]:
+    problem = held.terrain.problem
+    ask = problem.asks[number]
+    others = held.rows.ask != number
+    clash = people_clashes(held.terrain, held.shared, rows, held.rows)[:, others]
+    holders = tuple(
+        held.placements[n] for n in np.flatnonzero(others)[np.flatnonzero(clash.any(axis=0))]
+    )
+    if not holders:
+        return []
+    who = f"{ask.coach} or the squad" if ask.coach else "The squad"
+    text = f"At some of the hours asked for {who} is already busy: {_named(held, holders)}."
+    return [Reason("person", text, is_proved=False, holders=holders)]
+
+
+def _named(held: Held, holders: Sequence[Placement]) -> str:
+    problem = held.terrain.problem
+    names = {ask.key: ask.squad_name for ask in problem.asks}
+    grounds = {ground.key: ground.name for ground in problem.grounds}
+    ordered = sorted(holders, key=lambda item: (item.day, item.start_min, item.ground))
+    parts = [
+        f"{names[item.ask]} ({grounds[item.ground]}, {span(item.start_min, item.end_min)})"
+        for item in ordered
+    ]
+    return shortened(parts, MOST_NAMED)

@@ -1,0 +1,157 @@
+"""Which rules leave an ask without any place, found as a smallest set and put into words."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clubplanner.sharing.outcome import Reason
+from clubplanner.sharing.problem import merge_ranges
+from clubplanner.sharing.terrain import Rule, ground_rules, place_rules, possible_starts
+from clubplanner.sharing.words import listed, shortened, span, square_metres
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.problem import Ask, Problem
+    from clubplanner.sharing.terrain import Terrain
+
+MOST_PLACES = 4
+"""How many places a near miss names before it counts the rest."""
+
+_DROP_ORDER = (
+    Rule.STANDING,
+    Rule.CLOSED,
+    Rule.VENUE,
+    Rule.DARK,
+    Rule.GOAL,
+    Rule.FORMAT,
+    Rule.SURFACE,
+    Rule.LIGHT,
+    Rule.TOO_SMALL,
+)
+"""Rules are tried for dropping in this order, so that plain lasting ones remain where they do."""
+_NEAR_MISSES = {
+    Rule.TOO_SMALL: "its size",
+    Rule.FORMAT: "the format",
+    Rule.SURFACE: "its surface",
+    Rule.GOAL: "a goal",
+    Rule.LIGHT: "floodlights",
+    Rule.VENUE: "the venue",
+    Rule.CLOSED: "opening hours",
+    Rule.DARK: "daylight until the end",
+    Rule.STANDING: "bookings that stand on too many of its dates",
+}
+
+
+def rule_reasons(terrain: Terrain, ask: Ask, own_days: Collection[int]) -> tuple[Reason, ...]:
+    """Explain an ask that has no place at all, or none on the days it has left.
+
+    Args:
+        terrain: The problem's columns.
+        ask: The ask.
+        own_days: Days on which it already has a session; each session needs its own day.
+
+    Returns:
+        Reasons, the first of which is a proof by itself.
+    """
+    problem = terrain.problem
+    days = [day for day in sorted({w.day for w in ask.possible}) if day not in own_days]
+    if not days:
+        return (Reason("rules", _too_few_days(problem, own_days), is_proved=True),)
+    bits = _broken(terrain, ask, days)
+    when = _when(problem, ask, days)
+    if bits.shape[1] == 0:
+        text = f"No possible time is as long as the session ({ask.minutes} minutes): {when}."
+        return (Reason("rules", text, is_proved=True),)
+    if bits.shape[0] == 0:
+        return (Reason("rules", "There is no ground to share out.", is_proved=True),)
+    needed = smallest_set(bits)
+    wanted = listed([_wanted(ask, rule) for rule in reversed(_DROP_ORDER) if rule & needed])
+    also = " Each session needs its own day." if own_days else ""
+    text = f"There is no place that {wanted} on {when}.{also}"
+    return (Reason("rules", text, is_proved=True), *_near_misses(problem, bits))
+
+
+def smallest_set(bits: NDArray[np.int64]) -> Rule:
+    """Drop rules one at a time while every place still breaks one of the rest.
+
+    Args:
+        bits: Broken rules, by ground and start; none 0.
+
+    Returns:
+        A set of rules no part of which would keep out every place.
+    """
+    kept = 0
+    for rule in Rule:
+        kept |= rule
+    for rule in _DROP_ORDER:
+        if np.all(bits & (kept & ~rule)):
+            kept &= ~rule
+    used = Rule(0)
+    for rule in _DROP_ORDER:
+        if kept & rule:
+            used |= rule
+    return used
+
+
+def _broken(terrain: Terrain, ask: Ask, days: Sequence[int]) -> NDArray[np.int64]:
+    barred = ground_rules(terrain, ask)
+    parts = [np.empty((len(barred), 0), dtype=np.int64)]
+    for day in days:
+        starts = possible_starts(terrain.problem, ask, day)
+        bits, _ = place_rules(terrain, ask.minutes, day, starts)
+        parts.append(bits | barred[:, None])
+    return np.concatenate(parts, axis=1)
+
+
+def _too_few_days(problem: Problem, own_days: Collection[int]) -> str:
+    if not own_days:
+        return "No possible days and times are given."
+    names = listed([problem.days[day].name for day in sorted(own_days)])
+    return f"Each session needs its own day, and {names} is all that is possible."
+
+
+def _when(problem: Problem, ask: Ask, days: Sequence[int]) -> str:
+    """Write the possible times, days with the same ones together."""
+    by_times: dict[str, list[str]] = {}
+    for day in days:
+        ranges = merge_ranges([(w.start_min, w.end_min) for w in ask.possible if w.day == day])
+        times = listed([span(start, end) for start, end in ranges], "or")
+        by_times.setdefault(times, []).append(problem.days[day].name)
+    return listed([f"{listed(names, 'or')} {times}" for times, names in by_times.items()], "or")
+
+
+def _wanted(ask: Ask, rule: Rule) -> str:
+    """Write what a rule wants of a place, to follow "a place that"."""
+    words = {
+        Rule.FORMAT: f"holds {ask.least_format}",
+        Rule.SURFACE: f"is of {listed(sorted(ask.surfaces), 'or')}",
+        Rule.GOAL: "has a goal",
+        Rule.LIGHT: "has floodlights",
+        Rule.VENUE: "lies at a venue named in the ask",
+        Rule.CLOSED: "is open",
+        Rule.DARK: "is not dark before the end",
+        Rule.STANDING: "is free of standing bookings on enough dates",
+    }
+    if rule in words:
+        return words[rule]
+    sizes = [square_metres(ask.least_m2)] if ask.least_m2 else []
+    if ask.least_share:
+        sizes.append(f"{100 * ask.least_share:.0f} % of a pitch")
+    return f"is large enough ({listed(sizes)})"
+
+
+def _near_misses(problem: Problem, bits: NDArray[np.int64]) -> list[Reason]:
+    """Name the places that a single rule keeps out."""
+    found: list[Reason] = []
+    for rule, what in _NEAR_MISSES.items():
+        places = np.flatnonzero((bits == int(rule)).any(axis=1))
+        if len(places):
+            names = shortened([problem.grounds[n].name for n in places], MOST_PLACES)
+            text = f"But for {what}, there would be {names}."
+            found.append(Reason("rules", text, is_proved=False))
+    return found

@@ -1,0 +1,108 @@
+"""The share-out from end to end: a problem in, an outcome out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clubplanner.sharing.candidates import best_alone, list_candidates, rows_of_placements
+from clubplanner.sharing.measures import satisfactions_of
+from clubplanner.sharing.model import ShareModel
+from clubplanner.sharing.outcome import GOOD_GAP, Kind, Outcome
+from clubplanner.sharing.problem import digest
+from clubplanner.sharing.reasons import contradictions, explain
+from clubplanner.sharing.search import NAMES, Budget, Search
+from clubplanner.sharing.slots import merge
+from clubplanner.sharing.terrain import survey
+from clubplanner.sharing.validating import ProblemError, validate
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.outcome import Level, Placement, Progress, Reason
+    from clubplanner.sharing.problem import Effort, Problem
+    from clubplanner.sharing.terrain import Terrain
+
+
+def solve(
+    problem: Problem,
+    effort: Effort,
+    on_progress: Callable[[Progress], None] | None = None,
+) -> Outcome:
+    """Share the ground out among the asks.
+
+    Three aims count one after the other: place sessions (each by its ask's priority, a squad's
+    first one above its others), be fair to the worst-off, grant wishes. Each keeps what those
+    before it reached.
+
+    Args:
+        problem: What to share out.
+        effort: How hard to try.
+        on_progress: Told of each better plan and bound; what it raises ends the search.
+
+    Returns:
+        The plan with its proof, and reasons for each session without a place.
+
+    Raises:
+        ProblemError: If the problem has structural faults.
+    """
+    faults = validate(problem)
+    if faults:
+        raise ProblemError(faults)
+    budget = Budget(effort)
+    terrain = survey(problem)
+    against = contradictions(terrain)
+    if against:
+        return _outcome(terrain, budget, Kind.IMPOSSIBLE, contradictions=against)
+    candidates = list_candidates(terrain)
+    if not len(candidates):
+        kind = Kind.IMPOSSIBLE if problem.asks else Kind.PROVED_BEST
+        return _outcome(terrain, budget, kind)
+    slots = merge(terrain, candidates)
+    best = best_alone(terrain, candidates)
+    share = ShareModel(terrain, slots, best)
+    search = Search(terrain, candidates, slots, share, budget, on_progress)
+    search.run()
+    kind = _kind(search.levels)
+    return _outcome(terrain, budget, kind, search.placements(), search.levels, best)
+
+
+def _kind(levels: Sequence[Level]) -> Kind:
+    if not levels or (not levels[0].is_proved and levels[0].gap > GOOD_GAP):
+        return Kind.OUT_OF_TIME
+    if len(levels) == len(NAMES) and all(level.is_proved for level in levels):
+        return Kind.PROVED_BEST
+    return Kind.GOOD
+
+
+def _outcome(
+    terrain: Terrain,
+    budget: Budget,
+    kind: Kind,
+    placements: tuple[Placement, ...] = (),
+    levels: Sequence[Level] = (),
+    best: NDArray[np.int64] | None = None,
+    contradictions: tuple[Reason, ...] = (),
+) -> Outcome:
+    problem = terrain.problem
+    scores = np.zeros(len(problem.asks), dtype=np.int64)
+    rows = rows_of_placements(terrain, placements)
+    np.add.at(scores, rows.ask, rows.score)
+    alone = np.zeros(len(problem.asks), dtype=np.int64) if best is None else best
+    is_proved = bool(levels) and levels[0].is_proved
+    refusals = () if contradictions else explain(terrain, placements, is_proved=is_proved)
+    return Outcome(
+        kind=kind,
+        placements=placements,
+        levels=tuple(levels),
+        refusals=refusals,
+        satisfactions=satisfactions_of(problem, scores.tolist(), alone.tolist()),
+        contradictions=contradictions,
+        asked=sum(ask.sessions for ask in problem.asks),
+        seconds=budget.seconds,
+        is_repeatable=budget.effort.workers == 1 and not budget.is_cut,
+        problem_digest=digest(problem),
+    )

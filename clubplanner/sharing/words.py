@@ -1,0 +1,46 @@
+"""Times, lists and places in the words of a club."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from clubplanner.sharing.problem import Placement, Problem
+
+
+def clock(minute: int) -> str:
+    """Write a minute after midnight as a time of day: 1095 is "18:15"."""
+    return f"{minute // 60:02d}:{minute % 60:02d}"
+
+
+def span(start_min: int, end_min: int) -> str:
+    """Write a half-open range of minutes: "18:00–19:15"."""
+    return f"{clock(start_min)}–{clock(end_min)}"
+
+
+def listed(parts: Sequence[str], word: str = "and") -> str:
+    """Write a list in a sentence: "a", "a and b", "a, b and c"."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} {word} {parts[-1]}"
+
+
+def shortened(parts: Sequence[str], most: int) -> str:
+    """Write a list of at most so many parts and say how many more there are."""
+    if len(parts) <= most:
+        return listed(parts)
+    return f"{', '.join(parts[:most])} and {len(parts) - most} more"
+
+
+def square_metres(area_m2: float) -> str:
+    """Write a size: "2,100 m²"."""
+    return f"{area_m2:,.0f} m²"
+
+
+def place_and_time(problem: Problem, placement: Placement) -> str:
+    """Write where and when a placement is: "Tuesday 18:00–19:15, North third"."""
+    ground = next(item.name for item in problem.grounds if item.key == placement.ground)
+    day = problem.days[placement.day].name
+    return f"{day} {span(placement.start_min, placement.end_min)}, {ground}"

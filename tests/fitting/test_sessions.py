@@ -1,0 +1,273 @@
+"""The coach's question. Every layout named here is common practice, no source."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import Polygon
+
+from clubplanner.fitting import (
+    EndKind,
+    GoalKind,
+    GoalSpot,
+    SessionNeed,
+    Way,
+    list_ways,
+)
+from clubplanner.fitting.sessions import MOST_WAYS
+from tests.fitting.shapes import AWKWARD, L_SHAPE, SLIVER, THIRD, fault_in_layout, read_bands
+
+BANDS = read_bands()
+OWEN = tuple(band for band in BANDS if band.source.startswith("Owen"))
+GOAL = GoalSpot(0, 32, 7.32, GoalKind.FIXED)
+FAR_GOAL = GoalSpot(100, 32, 7.32, GoalKind.FIXED)
+PITCH = shapely.box(0, 0, 100, 64)
+
+
+def need(players: int, goalkeepers: int, ground: Polygon = THIRD, **rest: object) -> SessionNeed:
+    """Build a question about under 13s on the third with a fixed goal."""
+    base = SessionNeed(ground, players, goalkeepers, 13, (GOAL,), bands=OWEN)
+    return replace(base, **rest)  # type: ignore[arg-type]
+
+
+def sides(way: Way) -> list[tuple[int, int]]:
+    """Return the sides of each game, larger games first."""
+    return sorted(((game.side_a, game.side_b) for game in way.games), reverse=True)
+
+
+def kinds(way: Way) -> list[EndKind]:
+    """Return what stands at every end of every game."""
+    return [end.kind for game in way.games for end in game.ends]
+
+
+@pytest.mark.parametrize("size", [None, (30.0, 20.0)])
+def test_fourteen_with_one_goalkeeper(size: tuple[float, float] | None) -> None:
+    """Thirteen outfield players make two games of three a side, and the extra one joins a side."""
+    best = list_ways(need(14, 1, size_m=size))[0]
+    assert sides(best) == [(4, 3), (3, 3)]
+    assert best.waiting == 0
+    assert best.extra_role is not None
+    assert "4 v 3" in best.extra_role
+    assert best.title == "Two games of 3 v 3, one of them 4 v 3"
+    assert fault_in_layout([game.piece for game in best.games], THIRD, 3.0) is None
+
+
+def test_thirteen_with_one_goalkeeper() -> None:
+    """Twelve outfield players make exact threes, and the goalkeeper keeps the fixed goal."""
+    best = list_ways(need(13, 1))[0]
+    assert sides(best) == [(3, 3), (3, 3)]
+    assert best.extra_role is None
+    assert best.title == "Two games of 3 v 3"
+    kept = [end for game in best.games for end in game.ends if end.goalkeeper]
+    assert [end.kind for end in kept] == [EndKind.FIXED_GOAL]
+
+
+def test_second_goalkeeper_gets_the_second_game_a_goal() -> None:
+    """With two goalkeepers and a goal to carry both games have a goal with a goalkeeper."""
+    best = list_ways(need(14, 2, portable_goals=1))[0]
+    assert sides(best) == [(3, 3), (3, 3)]
+    kept = [[end.kind for end in game.ends if end.goalkeeper] for game in best.games]
+    assert sorted(map(str, (kind for found in kept for kind in found))) == [
+        "fixed goal",
+        "portable goal",
+    ]
+    assert all(len(found) == 1 for found in kept)
+
+
+def test_more_players_make_fours() -> None:
+    """Sixteen outfield players make two games of four a side."""
+    best = list_ways(need(17, 1))[0]
+    assert sides(best) == [(4, 4), (4, 4)]
+
+
+def test_one_small_game_only_makes_sides_wait_and_rotate() -> None:
+    """Where the ground holds one game of threes, two of four sides wait and take fair turns."""
+    ground = shapely.box(0, 0, 31, 21)
+    ways = list_ways(need(13, 1, ground, goals=(), size_m=(30.0, 20.0)))
+    assert all(len(way.games) == 1 for way in ways)
+    turns = next(way for way in ways if sides(way) == [(3, 3)])
+    assert turns.waiting == 6
+    assert turns.title == "One game of 3 v 3, two sides wait in turn"
+    assert turns.rotation is not None
+    assert (turns.rotation.sides, turns.rotation.plays_minutes) == (4, 12)
+    assert turns.rotation.rests_minutes == 12
+    assert any("sides 3 and 4 rest" in note for note in turns.notes)
+    assert ways[0].waiting == 0  # nobody standing about comes first
+
+
+def test_without_any_goal_play_is_to_end_zones() -> None:
+    """Ground without a goal, and none to carry, is played to end zones, told to the coach."""
+    best = list_ways(need(13, 1, goals=()))[0]
+    assert set(kinds(best)) == {EndKind.END_ZONE}
+    assert any("no goal" in note for note in best.notes)
+
+
+def test_portable_goals_go_to_goalkeepers_first_then_further_ends() -> None:
+    """Four goals to carry on bare ground stand at all four ends of two games."""
+    best = list_ways(need(14, 2, goals=(), portable_goals=4))[0]
+    assert kinds(best) == [EndKind.PORTABLE_GOAL] * 4
+    best = list_ways(need(14, 2, goals=(), portable_goals=2))[0]
+    assert [sum(end.kind == EndKind.PORTABLE_GOAL for end in g.ends) for g in best.games] == [1, 1]
+    spot = GoalSpot(5, 5, 3.66, GoalKind.PORTABLE)
+    assert kinds(list_ways(need(14, 2, goals=(spot,)))[0]).count(EndKind.PORTABLE_GOAL) == 1
+
+
+def test_fixed_goal_counts_only_where_its_mouth_is_on_an_end_line() -> None:
+    """Every end said to have a fixed goal has one within its line."""
+    for way in list_ways(need(14, 2, PITCH, goals=(GOAL, FAR_GOAL))):
+        for game in way.games:
+            for end, (near, far) in zip(game.ends, ((0, 3), (1, 2)), strict=True):
+                if end.kind != EndKind.FIXED_GOAL:
+                    continue
+                line = shapely.LineString([game.piece.corners[near], game.piece.corners[far]])
+                gaps = [line.distance(shapely.Point(g.x_m, g.y_m)) for g in (GOAL, FAR_GOAL)]
+                assert min(gaps) <= 1.5
+
+
+def test_one_game_for_everyone_is_among_the_ways() -> None:
+    """On a whole pitch two goalkeepers and twenty others find one game from goal to goal."""
+    ways = list_ways(need(22, 2, PITCH, goals=(GOAL, FAR_GOAL), bands=BANDS))
+    whole = [way for way in ways if sides(way) == [(10, 10)]]
+    assert whole
+    assert max(game.piece.area_m2 for way in whole for game in way.games) > 5000
+    goal_to_goal = [way for way in whole if kinds(way) == [EndKind.FIXED_GOAL] * 2]
+    assert goal_to_goal
+    assert all(end.goalkeeper for end in goal_to_goal[0].games[0].ends)
+
+
+def test_best_first_by_the_stated_rules() -> None:
+    """Ways are in order of waiting, and within equal waiting even sides come first."""
+    ways = list_ways(need(14, 1, PITCH, goals=(GOAL, FAR_GOAL), bands=BANDS))
+    ranks = [(way.waiting, sum(game.side_a != game.side_b for game in way.games)) for way in ways]
+    assert ranks == sorted(ranks)
+
+
+def test_chosen_size_is_the_largest_published_that_fits() -> None:
+    """Without a goal to mind, two games of threes get 30 × 25 m on a third, the largest band."""
+    best = list_ways(need(12, 0, goals=()))[0]
+    assert {(game.piece.length_m, game.piece.width_m) for game in best.games} == {(30.0, 25.0)}
+    assert best.m2_per_outfield_player == pytest.approx(1500 / 12)
+    assert any("Owen, Twist and Ford 2004" in note for note in best.notes)
+
+
+def test_size_given_is_the_only_one_used() -> None:
+    """A size the coach gives is used for every game, and ground outside the bands is told."""
+    ways = list_ways(need(14, 1, size_m=(30.0, 20.0)))
+    assert {(g.piece.length_m, g.piece.width_m) for way in ways for g in way.games} == {
+        (30.0, 20.0)
+    }
+    single = next(way for way in ways if sides(way) == [(7, 6)])
+    assert any("outside the published" in note for note in single.notes)
+
+
+@pytest.mark.parametrize(
+    ("players", "goalkeepers", "title"),
+    [
+        (1, 0, "Work on the ball, alone"),
+        (1, 1, "Work with one goalkeeper"),
+        (2, 2, "Work with two goalkeepers"),
+        (2, 1, "Shooting: one player and one goalkeeper"),
+        (2, 0, "One game of 1 v 1"),
+        (3, 0, "One game of 2 v 1"),
+        (3, 1, "One game of 1 v 1"),
+        (4, 0, "One game of 2 v 2"),
+        (5, 1, "One game of 2 v 2"),
+        (6, 0, "One game of 3 v 3"),
+    ],
+)
+def test_small_numbers(players: int, goalkeepers: int, title: str) -> None:
+    """A handful of players still get something to do."""
+    assert list_ways(need(players, goalkeepers))[0].title == title
+
+
+def test_goalkeepers_without_an_end_take_turns() -> None:
+    """Three goalkeepers on one game: one waits, and the coach is told."""
+    ways = list_ways(need(5, 3, shapely.box(0, 0, 22, 16), goals=(), portable_goals=2))
+    assert ways[0].waiting == 1
+    assert any("goalkeeper waits" in note for note in ways[0].notes)
+
+
+def test_goal_in_the_middle_of_a_game_is_told() -> None:
+    """A fixed goal that stands inside the only possible game is named as a danger."""
+    inside = GoalSpot(15, 10, 3.0, GoalKind.FIXED)
+    ways = list_ways(need(6, 0, shapely.box(0, 0, 30, 20), goals=(inside,), size_m=(30.0, 20.0)))
+    assert any("stands inside game 1" in note for note in ways[0].notes)
+
+
+def test_age_and_words_do_not_change_the_layout() -> None:
+    """A session of this kind is as good for under 14s as for under 13s."""
+    assert list_ways(need(14, 1, age=14)) == list_ways(need(14, 1, age=13))
+
+
+def test_ground_too_small_gives_no_way() -> None:
+    """Nothing is offered on a strip, on a doormat or on no ground."""
+    for ground in (SLIVER, shapely.box(0, 0, 2, 2), Polygon()):
+        assert list_ways(need(14, 1, ground, goals=())) == ()
+
+
+def test_without_bands_there_is_still_one_game() -> None:
+    """With nothing published to go by the largest game is offered."""
+    ways = list_ways(need(14, 1, bands=()))
+    assert [sides(way) for way in ways] == [[(7, 6)]]
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"players": 0}, "Give 1 to 60 players, not 0"),
+        ({"players": 61}, "Give 1 to 60 players, not 61"),
+        ({"goalkeepers": 15}, "15 goalkeepers cannot be among 14 players"),
+        ({"goalkeepers": -1}, "-1 goalkeepers"),
+        ({"portable_goals": -1}, "0 or more portable goals"),
+        ({"turn_minutes": 0}, "1 minute or more"),
+        ({"gap_m": -1.0}, "gap_m"),
+        ({"size_m": (0.0, 5.0)}, "length_m"),
+        ({"goals": (GoalSpot(0, 0, -1.0, GoalKind.FIXED),)}, "each goal"),
+    ],
+)
+def test_questions_that_cannot_be_meant(change: dict[str, object], words: str) -> None:
+    """A number that cannot be used is refused with words that say which."""
+    with pytest.raises(ValueError, match=words):
+        list_ways(replace(need(14, 1), **change))  # type: ignore[arg-type]
+
+
+@given(
+    st.integers(1, 60),
+    st.integers(0, 6),
+    st.integers(0, 6),
+    st.sampled_from([*AWKWARD.values(), THIRD, PITCH, L_SHAPE]),
+    st.sampled_from([(), (GOAL,), (GOAL, FAR_GOAL)]),
+    st.sampled_from([None, (20.0, 15.0)]),
+)
+@settings(max_examples=60, deadline=None)
+def test_every_way_adds_up(
+    players: int,
+    goalkeepers: int,
+    portable: int,
+    ground: Polygon,
+    goals: tuple[GoalSpot, ...],
+    size: tuple[float, float] | None,
+) -> None:
+    """Everybody is in a game, waiting or keeping goal; games lie on the ground and apart."""
+    goalkeepers = min(goalkeepers, players)
+    ask = SessionNeed(ground, players, goalkeepers, 13, goals, portable, size, BANDS)
+    ways = list_ways(ask)
+    assert len(ways) <= MOST_WAYS
+    for way in ways:
+        if not way.games:
+            assert players - goalkeepers < 2
+            continue
+        pieces = [game.piece for game in way.games]
+        assert fault_in_layout(pieces, ground, ask.gap_m) is None
+        playing = sum(game.side_a + game.side_b for game in way.games)
+        kept = sum(end.goalkeeper for game in way.games for end in game.ends)
+        assert playing + kept + way.waiting == players
+        assert all(0 <= game.side_a - game.side_b <= 1 for game in way.games)
+        carried = kinds(way).count(EndKind.PORTABLE_GOAL)
+        assert carried <= portable
+        assert kinds(way).count(EndKind.FIXED_GOAL) <= len(goals)
+        assert (way.rotation is None) == (playing == players - goalkeepers)

@@ -1,0 +1,120 @@
+"""Text decoding, lists of choices and values as messages repeat them."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from clubplanner.inputs.faults import LONGEST_SHOWN, Faults, decode_text, list_words, show_value
+from clubplanner.inputs.fields import Fields, is_number
+
+
+@pytest.mark.parametrize(
+    ("data", "text"),
+    [
+        (b"squad,players", "squad,players"),
+        ("Müller".encode(), "Müller"),
+        (b"\xef\xbb\xbfsquad", "squad"),
+        (b"M\xfcller \x80 5", "Müller € 5"),
+        (b"\x81\xfc", "\ufffdü"),
+        (b"", ""),
+    ],
+)
+def test_text_is_read_however_a_spreadsheet_saved_it(data: bytes, text: str) -> None:
+    """UTF-8 with and without a mark in front, else Windows-1252 with its gaps marked."""
+    assert decode_text(data) == text
+
+
+@given(st.binary())
+def test_any_bytes_can_be_read_as_text(data: bytes) -> None:
+    """No file is refused for its bytes; what is wrong with it shows in its content."""
+    assert isinstance(decode_text(data), str)
+
+
+@pytest.mark.parametrize(
+    ("words", "text"),
+    [([], ""), (["a"], "a"), (["a", "b"], "a or b"), (["a", "b", "c"], "a, b or c")],
+)
+def test_choices_are_listed_as_one_says_them(words: list[str], text: str) -> None:
+    """Commas between, "or" before the last, nothing for nothing."""
+    assert list_words(words) == text
+
+
+def test_a_fault_names_file_place_and_advice() -> None:
+    """The place follows the file's name; the sentence ends with one full stop."""
+    faults = Faults("squads.csv")
+    faults.add("row 4", "missing", "Write a name.")
+    faults.add("", "empty", "Nothing here")
+    assert [f"{fault}" for fault in faults.found] == [
+        "squads.csv, row 4: Write a name.",
+        "squads.csv: Nothing here.",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [
+        ("abc", "“abc”"),
+        (True, "“true”"),
+        (1.5, "“1.5”"),
+        (12, "“12”"),
+        (date(2026, 9, 7), "“2026-09-07”"),
+        ([1, 2.5, "a"], "“[1, 2.5, 'a']”"),
+        ("x" * 500, f"“{'x' * LONGEST_SHOWN}…”"),
+    ],
+)
+def test_a_value_is_repeated_as_it_was_written_but_never_at_length(
+    value: object, shown: str
+) -> None:
+    """Short values stand as they are; a long one is cut, a huge number described."""
+    assert show_value(value) == shown
+
+
+def test_a_huge_number_is_described() -> None:
+    """Digits without end help nobody and cannot always be written, alone or in a list."""
+    assert show_value(10**5000) == "so large a number"
+    assert show_value([-(10**5000)]) == "“[…]”"
+
+
+def test_a_deeply_nested_value_can_be_shown() -> None:
+    """A list within a list within a list … is shown by its outermost layers."""
+    nested: list[object] = []
+    for _ in range(100_000):
+        nested = [nested]
+    assert show_value(nested) == "“[[[...]]]”"
+    while nested:  # taken apart by hand: a deep one is too much for the interpreter's own way
+        nested = nested.pop()  # type: ignore[assignment]
+
+
+@pytest.mark.parametrize(
+    ("value", "expected"),
+    [
+        (0, True),
+        (-3.5, True),
+        (10**400, False),
+        (float("nan"), False),
+        (float("inf"), False),
+        (True, False),
+        ("3", False),
+        (None, False),
+    ],
+)
+def test_only_what_can_be_measured_with_is_a_number(value: object, expected: bool) -> None:
+    """Finite numbers of a sensible size are; truth values and texts are not."""
+    assert is_number(value) is expected
+
+
+def test_a_field_nobody_asked_for_is_a_fault() -> None:
+    """What is left over at the end is reported by its name."""
+    faults = Faults("grounds.geojson")
+    fields = Fields("feature 1", {"name": "Top", "colour": "red"}, faults)
+    assert fields.text("name") == "Top"
+    assert not fields.failed
+    fields.done()
+    assert fields.failed
+    assert [fault.where for fault in faults.found] == [
+        "grounds.geojson, feature 1, property colour"
+    ]
