@@ -121,7 +121,9 @@ class _Sheet:
         return self.left + (x - self.x0) * self.scale, self.bottom - (y - self.y0) * self.scale
 
 
-SIDE, TOP, FOOT = 29.0, 28.0, 82.0
+SIDE, TOP, FOOT = 29.0, 28.0, 54.0
+SIZE_FOOT = 46.0
+"""Further room below the ground for its dimensions."""
 
 
 def draw_ground_plan(plan: GroundPlan, *, width: float = 360.0, tallest: float = 420.0) -> str:
@@ -148,7 +150,7 @@ def draw_ground_plan(plan: GroundPlan, *, width: float = 360.0, tallest: float =
         *_label_edges(plan, sheet, ground_width, ground_height),
         *_draw_foot(plan, sheet, width, ground_width),
     ]
-    height = TOP + ground_height + FOOT
+    height = TOP + ground_height + _foot(plan)
     return svg.document(width, height, plan.title, plan.summary, body)
 
 
@@ -350,20 +352,36 @@ def _label_area(area: PlanArea, sheet: _Sheet, plan: GroundPlan) -> list[str]:
     if plan.pieces and area.role is AreaRole.OWN:
         return parts
     room = (x1 - x0) * sheet.scale - 10
-    if parts and (y1 - y0) * sheet.scale < 150:  # the width's label needs the right edge
-        room -= 24
-        x -= 12
+    if parts:  # the width's label has the right edge
+        room -= 26
+        x -= 13
     tall = (y1 - y0) * sheet.scale - 10
+    if area.mark:
+        left, top = sheet.place(x0, y1)
+        parts.append(_badge(area.mark, left + 13, top + 13))
+        if tall < 70:  # the badge has the left edge
+            room -= 26
+            x += 13
+        else:
+            tall -= 44
     lines = _lines_that_fit(area, room, tall)
     parts.append(_plated(lines, x, y, bare=area.role is AreaRole.OWN))
     return parts
 
 
+def _badge(mark: str, x: float, y: float) -> str:
+    """Draw the sign by which a table beside the plan refers to an area."""
+    return svg.element(
+        "g",
+        svg.element("circle", cx=x, cy=y, r=9, fill=PAPER, stroke=INK, stroke_width=1.2),
+        svg.label(mark, x, y, size=11 if len(mark) < 3 else 8.5, bold=True),
+    )
+
+
 def _lines_that_fit(area: PlanArea, room: float, tall: float) -> list[tuple[str, float, bool]]:
     heading = svg.clip_words(area.heading, 60)
-    marked = f"{area.mark} {heading}".strip()
     for size in (13.0, 11.5, 10.0):
-        lines = svg.wrap(marked, size, room, bold=True)
+        lines = svg.wrap(heading, size, room, bold=True)
         details = [line for text in area.details for line in svg.wrap(text, size - 1, room) or [""]]
         if lines is None or "" in details:
             continue
@@ -371,7 +389,7 @@ def _lines_that_fit(area: PlanArea, room: float, tall: float) -> list[tuple[str,
         for shown in (wanted, wanted[: len(lines)]):
             if sum(line[1] * 1.25 for line in shown) <= tall:
                 return shown
-    return [(area.mark, 12.0, True)] if area.mark else []
+    return []
 
 
 def _plated(lines: list[tuple[str, float, bool]], x: float, y: float, *, bare: bool = False) -> str:
@@ -457,9 +475,13 @@ def _label_edges(plan: GroundPlan, sheet: _Sheet, wide: float, tall: float) -> l
     return parts
 
 
+def _foot(plan: GroundPlan) -> float:
+    return FOOT + (SIZE_FOOT if plan.shows_size else 0.0)
+
+
 def _draw_foot(plan: GroundPlan, sheet: _Sheet, width: float, wide: float) -> list[str]:
     """Draw the scale bar and which way north is."""
-    y = sheet.bottom + 66
+    y = sheet.bottom + _foot(plan) - 16
     length_m = next((n for n in (50, 20, 10, 5, 2, 1) if n * sheet.scale <= wide * 0.45), 1)
     long = length_m * sheet.scale
     parts = [

@@ -207,7 +207,7 @@ def _load_zone(zone: str) -> _Zone:
     try:
         info = ZoneInfo.from_file(io.BytesIO(data), key=zone)
     except (ValueError, struct.error) as error:
-        raise ValueError(f"The data of time zone {zone!r} cannot be read.") from error
+        raise ValueError(f"There is no time zone called {zone!r}: its data are damaged.") from error
     rule = _parse_rule(data.removesuffix(b"\n").rpartition(b"\n")[2].decode("ascii"))
     if rule is not None and not _holds(rule, info, _listed_changes(data)):
         rule = None

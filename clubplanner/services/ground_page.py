@@ -17,7 +17,7 @@ from clubplanner.domain.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.geometry.frame import compass_point
-from clubplanner.outputs.ground_plan import draw_ground_plan, metres_in_words, size_in_words
+from clubplanner.outputs.ground_plan import draw_ground_plan, size_in_words
 from clubplanner.services.light_words import LightWords, light_in_words
 from clubplanner.services.links import squad_of_secret
 from clubplanner.services.neighbours import Neighbour, neighbours_of
@@ -135,9 +135,9 @@ def see_ground(
         if day is None:
             first = coming[0].during.starts_at if coming else now
             day = first.astimezone(zone).date()
+        squad = squad_from_row(row)
         venues = load_venues(session)
         bookings = load_bookings(session, range_from_wall(day, 0, MINUTES_A_DAY, zone))
-    squad = squad_from_row(row)
     form = replace(
         form,
         players=squad.players if form.players is None else form.players,
@@ -277,7 +277,7 @@ def _goals_in_words(area: Area, pitch: Pitch) -> str:
 
 def _goal_in_words(goal: Goal) -> str:
     kind = "Fixed goal" if goal.kind is GoalKind.FIXED else "Portable goal"
-    return f"{kind}, {metres_in_words(goal.width_m)} × {metres_in_words(goal.height_m)} m"
+    return f"{kind}, {goal.width_m:.2f} × {goal.height_m:.2f} m"
 
 
 def _dark_warning(is_late: bool, zone: ZoneInfo, light: LightWords) -> str:

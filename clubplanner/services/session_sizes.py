@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import shapely
+from shapely.ops import substring
 
 from clubplanner.domain.grounds import Area, Pitch, goals_on, usable_ground
 from clubplanner.errors import RefusedError
 from clubplanner.fitting.cautions import cautions
 from clubplanner.fitting.formats import parse_practice_bands
+from clubplanner.fitting.largest import fit_largest
 from clubplanner.fitting.pieces import Piece, fit_pieces
 from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.ways import EndKind, Game, GoalKind, GoalSpot, SessionNeed, Way
@@ -32,7 +34,7 @@ if TYPE_CHECKING:
 
 END_ZONE_M = 3.0
 """Depth of the strip a side plays to where no goal stands (common practice, no source)."""
-SHOWN_WAYS = 5
+SHOWN_WAYS = 4
 CLEARANCE_M = 1.0
 """Kept from pillars and other obstacles (common practice, no source)."""
 
@@ -64,14 +66,13 @@ class WayShown:
     sizes: tuple[str, ...]
     extra: str
     waiting: str
-    m2_per_player: str
     notes: tuple[str, ...]
     drawing: str
 
 
 @dataclass(frozen=True, slots=True)
-class PracticeShown:
-    """How many practice areas of the wished size fit."""
+class PlacedShown:
+    """Something placed on the ground: a sentence and its drawing, blank where nothing fits."""
 
     sentence: str
     drawing: str
@@ -79,10 +80,18 @@ class PracticeShown:
 
 @dataclass(frozen=True, slots=True)
 class FitShown:
-    """Everything that fits on one area."""
+    """Everything that fits on one area.
+
+    Attributes:
+        ways: Ways to play, best first.
+        largest: The largest single game, everybody in it; None where there is no room for one.
+        practice: Practice areas of the wished size; None without a wish.
+        cautions: The usual cautions.
+    """
 
     ways: tuple[WayShown, ...]
-    practice: PracticeShown | None
+    largest: PlacedShown | None
+    practice: PlacedShown | None
     cautions: tuple[str, ...]
 
 
@@ -121,6 +130,7 @@ def see_what_fits(pitch: Pitch, area: Area, wish: FitWish) -> FitShown:
         raise RefusedError(str(fault)) from fault
     return FitShown(
         ways=tuple(_see_way(pitch, area, way) for way in ways[:SHOWN_WAYS]),
+        largest=_see_largest(pitch, area, ground, wish),
         practice=practice,
         cautions=cautions(
             wish.age, wish.players, spots, pitch.portable_goals, is_indoor=pitch.is_indoor
@@ -128,14 +138,26 @@ def see_what_fits(pitch: Pitch, area: Area, wish: FitWish) -> FitShown:
     )
 
 
+def _see_largest(pitch: Pitch, area: Area, ground: Polygon, wish: FitWish) -> PlacedShown | None:
+    """Lay the largest rectangle of the ground, and say the sides of a game of everybody on it."""
+    piece = fit_largest(ground)
+    outfield = wish.players - wish.goalkeepers
+    if piece is None or outfield < 2:
+        return None
+    sides = f"{(outfield + 1) // 2} v {outfield // 2}"
+    sentence = f"{sides} on {size_in_words(piece.length_m, piece.width_m)}, everybody in one game."
+    drawn = PlanPiece(piece.polygon, sides, piece.length_m, piece.width_m)
+    return PlacedShown(sentence, _draw(pitch, area, sentence, (drawn,)))
+
+
 def _see_practice(
     pitch: Pitch, area: Area, ground: Polygon, size: tuple[float, float]
-) -> PracticeShown:
+) -> PlacedShown:
     fit = fit_pieces(ground, *size)
     count = len(fit.pieces)
     words = size_in_words(*size)
     if count == 0:
-        return PracticeShown(f"No practice area of {words} fits here.", "")
+        return PlacedShown(f"No practice area of {words} fits here.", "")
     areas = "1 practice area" if count == 1 else f"{count} practice areas"
     verb = "fits" if count == 1 else "fit"
     sure = "and no more" if fit.is_proved else f"perhaps up to {fit.bound}"
@@ -144,7 +166,7 @@ def _see_practice(
         PlanPiece(piece.polygon, str(n), piece.length_m, piece.width_m)
         for n, piece in enumerate(fit.pieces, start=1)
     )
-    return PracticeShown(sentence, _draw(pitch, area, sentence, pieces))
+    return PlacedShown(sentence, _draw(pitch, area, sentence, pieces))
 
 
 def _see_way(pitch: Pitch, area: Area, way: Way) -> WayShown:
@@ -159,7 +181,6 @@ def _see_way(pitch: Pitch, area: Area, way: Way) -> WayShown:
         sizes=tuple(_counted(sizes)),
         extra=way.extra_role or "",
         waiting=waiting,
-        m2_per_player=f"{way.m2_per_outfield_player:.0f}" if way.games else "",
         notes=way.notes,
         drawing=_draw(pitch, area, way.title, pieces) if pieces else "",
     )
@@ -204,7 +225,7 @@ def _goal_line(piece: Piece, end: int) -> shapely.LineString:
     line = shapely.LineString(_end_points(piece, end))
     half = min(2.5, line.length / 4)
     middle = line.length / 2
-    return shapely.ops.substring(line, middle - half, middle + half)
+    return substring(line, middle - half, middle + half)
 
 
 def _end_zone(piece: Piece, end: int) -> Polygon:
@@ -227,4 +248,4 @@ def _draw(pitch: Pitch, area: Area, title: str, pieces: tuple[PlanPiece, ...]) -
         pieces=pieces,
         focus=area.polygon,
     )
-    return draw_ground_plan(plan, tallest=380.0)
+    return draw_ground_plan(plan, tallest=300.0)

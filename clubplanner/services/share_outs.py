@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +18,7 @@ from clubplanner.domain.times import (
     day_in_words,
     instant_from_wall,
 )
-from clubplanner.errors import MissingError, RefusedError
+from clubplanner.errors import MissingError, RefusedError, ShareOutError
 from clubplanner.services.share_problem import build_problem
 from clubplanner.services.snapshot import (
     load_asks,
@@ -30,6 +31,7 @@ from clubplanner.services.snapshot import (
     stretch_from_row,
 )
 from clubplanner.sharing.problem import Effort, Placement, Problem, plain
+from clubplanner.sharing.process import ShareOutError as ProcessError
 from clubplanner.sharing.process import solve_in_child
 from clubplanner.store.tables import ShareOutRow, StretchRow
 
@@ -42,6 +44,8 @@ if TYPE_CHECKING:
 
     from clubplanner.sharing.outcome import Outcome, Progress
     from clubplanner.store.engine import Store
+
+LOG = logging.getLogger("clubplanner.services")
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +155,11 @@ def run_share_out(
     with store.read() as session:
         stretch = find_stretch(session, stretch_key)
         problem = _load_problem(session, stretch)
-    outcome = solve_in_child(problem, effort, on_progress)
+    try:
+        outcome = solve_in_child(problem, effort, on_progress)
+    except ProcessError as fault:
+        LOG.exception("the optimiser's process failed")
+        raise ShareOutError("The optimiser broke off; try again, or allow less time.") from fault
     with store.write() as session:
         stretch_row = session.scalars(select(StretchRow).where(StretchRow.key == stretch.key)).one()
         row = ShareOutRow(
