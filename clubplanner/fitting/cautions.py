@@ -26,6 +26,10 @@ _STORE = (
     "After use take portable goals to a locked store, or fix them together so that they cannot be "
     "used; have them inspected regularly (FA goalpost safety guidelines)."
 )
+_RUN_OFF = (
+    "Keep clear ground between games and to fences, stores and neighbours; The FA recommends at "
+    "least 3 yards (or 3 metres) of run-off round a grass pitch (FA Handbook 2016-17)."
+)
 _DEFER = (
     "Your club's and governing body's rules, the venue's rules and your own risk assessment come "
     "first; ask a qualified person where you are in doubt."
@@ -82,10 +86,7 @@ def cautions(
             "Check that each goal stands firm and is anchored before use; nobody climbs or swings "
             "on it (FA goalpost safety guidelines)."
         )
-    found.append(
-        "Keep clear ground between games and to fences, stores and neighbours; The FA recommends "
-        "at least 3 yards (or 3 metres) of run-off round a grass pitch (FA Handbook 2016-17)."
-    )
+    found.append(_RUN_OFF)
     adults = None if age is None else adults_needed(max(age - 1, 0), players)
     if adults is not None:
         found.append(

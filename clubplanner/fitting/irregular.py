@@ -36,6 +36,8 @@ Spot: TypeAlias = tuple[float, float, bool]
 """Lower left corner in the turned frame, and whether the length lies along y."""
 _MOST_LEVELS = 40
 _MOST_SPOTS = 700
+_MOST_CHOSEN = 250
+"""Beyond so many pieces rows are only stacked; choosing among places would take too long."""
 _ROUND = 1.002
 """Arcs are drawn as chords, up to 0.12 % too near; a bound must not lose ground by that."""
 
@@ -105,17 +107,23 @@ def _pack_turned(
     edges: Sequence[Edge], size_m: tuple[float, float], gap_m: float, bound: int
 ) -> list[Spot]:
     """Lay pieces along the axes of one turned frame."""
+    turned = transposed(edges)
+    offers: list[list[Spot]] = []
+    for is_standing in (False, True):
+        offers.append(_stack_rows(edges, is_standing, size_m, gap_m))
+        columns = _stack_rows(turned, is_standing, size_m, gap_m)
+        offers.append([_swapped(spot) for spot in columns])
+    best = max(offers, key=len)
+    if len(best) >= bound or bound > _MOST_CHOSEN:
+        return best
     rows, spots = _pack_rows(edges, size_m, gap_m)
-    if len(rows) >= bound:
-        return rows
-    columns, more = _pack_rows(transposed(edges), size_m, gap_m)
-    columns = [_swapped(spot) for spot in columns]
-    best = max(rows, columns, key=len)
+    columns, more = _pack_rows(turned, size_m, gap_m)
+    best = max(best, rows, [_swapped(spot) for spot in columns], key=len)
     if len(best) >= bound:
         return best
     pool = list(dict.fromkeys([*spots, *(_swapped(spot) for spot in more)]))
     pool = pool[:: 1 + len(pool) // _MOST_SPOTS]
-    better = choose_places([*rows, *columns, *pool], best, size_m, gap_m)
+    better = choose_places([*best, *pool], best, size_m, gap_m)
     return max(best, better, key=len)
 
 
@@ -150,6 +158,19 @@ def _pack_rows(
         best += pick[0]
         number = pick[1]
     return best, seen
+
+
+def _stack_rows(
+    edges: Sequence[Edge], is_standing: bool, size_m: tuple[float, float], gap_m: float
+) -> list[Spot]:
+    """Lay equal rows one above the other from the lowest corner up, for very many pieces."""
+    low, high = min(edge[1] for edge in edges), max(edge[3] for edge in edges)
+    step = (size_m[0] if is_standing else size_m[1]) + gap_m
+    count = int((high - low + gap_m + TOUCH_M) / step)
+    found: list[Spot] = []
+    for number in range(count):
+        found += _row(edges, low + number * step, is_standing, size_m, gap_m)[0]
+    return found
 
 
 def _row(

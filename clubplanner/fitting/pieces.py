@@ -118,12 +118,7 @@ def fit_pieces(
     check_lengths(may_be_zero=True, gap_m=gap_m, margin_m=margin_m)
     check_ground(ground)
     parts = inner_ground(ground, margin_m)
-    total = sum(part.area for part in parts)
-    if total > MOST_PIECES * length_m * width_m:
-        raise ValueError(
-            f"More than {MOST_PIECES} pieces of {length_m:g} × {width_m:g} m could fit. "
-            "Give the sizes in metres."
-        )
+    _check_count(sum(part.area for part in parts), length_m, width_m)
     frame = rectangle_frame(parts[0]) if len(parts) == 1 else None
     if frame is not None:
         return _fit_on_rectangle(frame, (length_m, width_m), gap_m, enough, effort)
@@ -170,6 +165,14 @@ def check_lengths(*, may_be_zero: bool = False, **lengths: float) -> None:
         if not math.isfinite(value) or value < least or value > LONGEST_GROUND_M:
             kind = "0 or more" if may_be_zero else "more than 0"
             raise ValueError(f"Give {name} as metres, {kind}, not {value!r}.")
+
+
+def _check_count(area_m2: float, length_m: float, width_m: float) -> None:
+    if area_m2 > MOST_PIECES * length_m * width_m:
+        raise ValueError(
+            f"More than {MOST_PIECES} pieces of {length_m:g} × {width_m:g} m could fit. "
+            "Give the sizes in metres."
+        )
 
 
 def _fit_on_rectangle(

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from clubplanner.geometry.shapes import GRID_M, is_sliver, largest_part
+from clubplanner.geometry.shapes import GRID_M, common_ground, is_sliver, largest_part
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -90,7 +90,7 @@ def _needed_slivers(
         shared = of_area[one][1] & of_area[other][1]
         if kept or not shared or shared & needed:
             continue
-        if largest_part(shapely.intersection(areas[one], areas[other])) is None:
+        if largest_part(common_ground(areas[one], areas[other])) is None:
             continue
         candidates = [n for n in range(len(slivers)) if shared >> n & 1]
         holders = {n: sum(1 for _, mask in of_area if mask >> n & 1) for n in candidates}

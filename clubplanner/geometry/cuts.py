@@ -5,7 +5,7 @@ from __future__ import annotations
 import shapely
 from shapely import Polygon
 
-from clubplanner.geometry.shapes import GRID_M, largest_part, rectangle
+from clubplanner.geometry.shapes import GRID_M, common_ground, largest_part, rectangle
 
 
 def cut_strips(pitch: Polygon, count: int) -> tuple[Polygon, ...]:
@@ -82,4 +82,4 @@ def lay_across(
 
 
 def _largest_part(pitch: Polygon, box: Polygon) -> Polygon | None:
-    return largest_part(shapely.set_precision(shapely.intersection(pitch, box), GRID_M))
+    return largest_part(shapely.set_precision(common_ground(pitch, box), GRID_M))

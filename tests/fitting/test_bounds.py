@@ -54,3 +54,16 @@ def test_bound_of_a_ground_too_small_is_zero() -> None:
     """A box longer than the ground does not fit at all."""
     assert least_bound((10, 4), (11, 3)) == 0
     assert least_bound((10, 4), (6, 5)) == 0
+
+
+def test_sums_of_millimetres_agree_with_sums_one_by_one() -> None:
+    """For many small boxes the sums are found by another road, and are the same."""
+    by_hand = sorted({i * 7 + j * 5 for i in range(60) for j in range(80) if i * 7 + j * 5 <= 400})
+    assert combinations(400, 7, 5) == by_hand
+    thinner = {i * 3 + j * 2 for i in range(40) for j in range(60) if i * 3 + j * 2 <= 100}
+    assert combinations(100, 3, 2) == sorted(thinner)
+
+
+def test_very_many_boxes_are_bounded_without_slices() -> None:
+    """For thousands of boxes the bound still holds what rows of boxes reach."""
+    assert least_bound((1000, 600), (10, 6)) == 10_000

@@ -172,3 +172,22 @@ def test_absurd_grounds_and_counts_are_refused() -> None:
     bow = Polygon([(0, 0), (10, 10), (10, 0), (0, 10)])
     with pytest.raises(ValueError, match="without crossings"):
         fit_pieces(bow, 3, 2)
+
+
+def test_very_many_pieces_on_a_curve_are_stacked_quickly() -> None:
+    """On a large disc rows are stacked, and reach nine tenths of what the area allows."""
+    disc = shapely.Point(0, 0).buffer(120, quad_segs=8)
+    fit = fit_pieces(disc, 8, 6)
+    assert fit.count >= 0.9 * fit.bound
+    assert fit_pieces(disc, 8, 6).pieces == fit.pieces
+    reach = shapely.buffer(disc, 2e-3)
+    assert all(reach.covers(piece.polygon) for piece in fit.pieces)
+
+
+def test_more_than_the_bound_allows_are_not_looked_for() -> None:
+    """Asked for more pieces than can be, nothing is placed and the bound still tells why."""
+    for ground in (THIRD, L_SHAPE):
+        fit = fit_pieces(ground, 30, 20, enough=50)
+        assert fit.count == 0
+        assert 0 < fit.bound < 50
+        assert not fit.is_proved

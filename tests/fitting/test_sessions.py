@@ -271,3 +271,43 @@ def test_every_way_adds_up(
         assert carried <= portable
         assert kinds(way).count(EndKind.FIXED_GOAL) <= len(goals)
         assert (way.rotation is None) == (playing == players - goalkeepers)
+
+
+def test_goal_a_little_outside_the_usable_ground_is_still_used() -> None:
+    """A goal on the line of ground that begins a metre further in serves a game's end."""
+    ground = shapely.box(1, 1, 33, 63)
+    best = list_ways(need(13, 1, ground))[0]
+    assert EndKind.FIXED_GOAL in kinds(best)
+    assert fault_in_layout([game.piece for game in best.games], ground, 3.0) is None
+
+
+def test_fixed_goal_on_a_turned_pitch() -> None:
+    """On ground that lies askew the goal at the middle of its edge is used all the same."""
+    ground = shapely.affinity.rotate(THIRD, 30, origin=(0, 0))
+    spot = shapely.affinity.rotate(shapely.Point(0, 32), 30, origin=(0, 0))
+    goal = GoalSpot(spot.x, spot.y, 7.32, GoalKind.FIXED)
+    best = list_ways(need(13, 1, ground, goals=(goal,)))[0]
+    assert sides(best) == [(3, 3), (3, 3)]
+    assert EndKind.FIXED_GOAL in kinds(best)
+
+
+def test_games_on_an_l_shape_stand_round_its_goal() -> None:
+    """On an L-shape with a goal at its end the games keep apart and one has the goal."""
+    goal = GoalSpot(60, 15, 7.32, GoalKind.FIXED)
+    best = list_ways(need(17, 1, L_SHAPE, goals=(goal,)))[0]
+    assert sides(best) == [(4, 4), (4, 4)]
+    assert EndKind.FIXED_GOAL in kinds(best)
+    assert fault_in_layout([game.piece for game in best.games], L_SHAPE, 3.0) is None
+
+
+def test_same_question_same_answer() -> None:
+    """A coach who asks twice gets the same ways in the same order."""
+    ask = need(19, 2, L_SHAPE, goals=(GOAL,), portable_goals=2)
+    assert list_ways(ask) == list_ways(ask)
+
+
+def test_most_players_and_rugby_sides() -> None:
+    """Sixty players find ways on a pitch; thirty may play fifteen a side."""
+    assert list_ways(need(60, 4, PITCH, bands=BANDS))
+    ways = list_ways(need(30, 0, PITCH, goals=(), bands=BANDS))
+    assert [(15, 15)] in [sides(way) for way in ways]

@@ -180,3 +180,24 @@ def test_squaring_up_keeps_holes() -> None:
     assert len(squared.interiors) == 1
     assert Polygon(squared.interiors[0]).equals(hole)
     assert squared.bounds == (0, 0, 50.05, 30.0)
+
+
+def test_turned_rectangles_that_touch_share_nothing() -> None:
+    """Two turned rectangles with a common edge do not overlap, whatever their last digits say."""
+    a = Polygon(
+        [
+            (-2.7173992438514323, -10.62037480116567),
+            (-4.184703988405049, -0.7286097015178612),
+            (-12.098116068123296, -1.9024534971607543),
+            (-10.63081132356968, -11.794218596808564),
+        ]
+    )
+    b = Polygon(
+        [
+            (-10.63081132356968, -11.794218596808564),
+            (-12.098116068123296, -1.9024534971607547),
+            (-20.011528147841545, -3.076297292803648),
+            (-18.54422340328793, -12.968062392451458),
+        ]
+    )
+    assert interior_overlap_m2(a, b) == 0.0

@@ -1,0 +1,131 @@
+"""A real browser and a real server for the journeys people make."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import pytest
+from playwright.sync_api import sync_playwright
+
+from clubplanner.resources import invented_club_files
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from playwright.sync_api import Browser
+
+FLAGS = (
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--disable-background-networking",
+)
+NAMES = ("chromium", "chromium-browser", "google-chrome")
+
+
+@dataclass(frozen=True, slots=True)
+class Planner:
+    """A planner that serves the invented club.
+
+    Attributes:
+        address: Where it is served.
+        secretary: A one-time sign-in address.
+        squad_page: The address of one squad's ground.
+        feed: The address of its calendar.
+        calendar_file: The calendar file written by the command.
+        share_out: What the share-out command printed as JSON.
+    """
+
+    address: str
+    secretary: str
+    squad_page: str
+    feed: str
+    calendar_file: Path
+    share_out: dict[str, object]
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Start Chromium; without one on this machine the journeys are skipped, in CI they fail."""
+    path = next((found for name in NAMES if (found := shutil.which(name))), None)
+    if path is None:
+        message = "no Chromium on this machine (Debian: apt-get install chromium)"
+        if os.environ.get("CI"):
+            pytest.fail(message)
+        pytest.skip(message)
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
+        yield started
+        started.close()
+
+
+@pytest.fixture(scope="session")
+def planner(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Planner]:
+    """Take the club's files through every command, as a club would, and serve them."""
+    folder = tmp_path_factory.mktemp("planner")
+    port = _free_port()
+    environment = {
+        **os.environ,
+        "CLUBPLANNER_DATABASE": f"sqlite:///{folder / 'club.sqlite'}",
+        "CLUBPLANNER_PUBLIC_ADDRESS": f"http://127.0.0.1:{port}",
+    }
+    calendar_file = folder / "kestrels.ics"
+
+    def run(*arguments: str) -> str:
+        command = [sys.executable, "-m", "clubplanner", *arguments]
+        done = subprocess.run(
+            command, env=environment, capture_output=True, text=True, check=False, timeout=300
+        )
+        assert done.returncode == 0, done.stderr
+        return done.stdout
+
+    run("init")
+    run("load", *(str(path) for path in invented_club_files()))
+    proposal = json.loads(run("share-out", "run", "spring", "--seconds", "8", "--json"))
+    run("share-out", "publish", str(proposal["number"]))
+    links = json.loads(run("feed", "u13-kestrels", "--output", str(calendar_file), "--json"))
+    secretary = json.loads(run("secretary", "--json"))["address"]
+    command = [sys.executable, "-m", "clubplanner", "serve", "--port", str(port)]
+    server = subprocess.Popen(
+        command, env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )
+    try:
+        _wait_for(f"http://127.0.0.1:{port}/")
+        yield Planner(
+            address=f"http://127.0.0.1:{port}",
+            secretary=secretary,
+            squad_page=links["page"],
+            feed=links["feed"],
+            calendar_file=calendar_file,
+            share_out=proposal,
+        )
+    finally:
+        server.terminate()
+        server.wait(timeout=20)
+
+
+def _free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def _wait_for(address: str) -> None:
+    for _ in range(100):
+        try:
+            with urllib.request.urlopen(address, timeout=2):  # noqa: S310 - our own server
+                return
+        except OSError:
+            time.sleep(0.2)
+    pytest.fail(f"{address} does not answer")

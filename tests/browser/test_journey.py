@@ -1,0 +1,199 @@
+"""From the club's files to a coach's ground and a calendar, in a real browser."""
+
+from __future__ import annotations
+
+import re
+import urllib.request
+from datetime import date
+from typing import TYPE_CHECKING
+
+import icalendar
+import pytest
+import recurring_ical_events
+import vobject
+from axe_playwright_python.sync_playwright import Axe
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize
+
+    from tests.browser.conftest import Planner
+
+pytestmark = pytest.mark.browser
+
+PHONE: ViewportSize = {"width": 360, "height": 740}
+LAPTOP: ViewportSize = {"width": 1366, "height": 850}
+
+
+@pytest.fixture
+def phone(browser: Browser) -> Iterator[Page]:
+    """Open a page on a phone."""
+    context = browser.new_context(viewport=PHONE, has_touch=True)
+    yield context.new_page()
+    context.close()
+
+
+@pytest.fixture(scope="module")
+def desk(browser: Browser, planner: Planner) -> Iterator[BrowserContext]:
+    """Sign a laptop in as the secretary, with the one-time address."""
+    context = browser.new_context(viewport=LAPTOP)
+    page = context.new_page()
+    page.goto(planner.secretary)
+    page.get_by_role("button", name="Sign in").click()
+    page.wait_for_url(re.compile(r"/desk/evening"))
+    page.close()
+    yield context
+    context.close()
+
+
+def test_the_share_out_places_most_and_says_why_not_all(planner: Planner) -> None:
+    """The invented club wants more than there is: some go without, each with a reason."""
+    placed, asked = int(str(planner.share_out["placed"])), int(str(planner.share_out["asked"]))
+    assert 0.8 * asked < placed < asked
+    refusals = planner.share_out["refusals"]
+    assert isinstance(refusals, list)
+    assert sum(refusal["missing"] for refusal in refusals) == asked - placed
+    assert all(refusal["reasons"] for refusal in refusals)
+
+
+def test_a_coach_sees_their_ground_on_a_phone(phone: Page, planner: Planner) -> None:
+    """The page says where and when, draws it, and never scrolls sideways."""
+    phone.goto(planner.squad_page)
+    assert phone.locator(".where-area").first.inner_text()
+    assert re.search(r"\d\d:\d\d–\d\d:\d\d", phone.locator(".when-big").first.inner_text())
+    drawing = phone.locator(".session-body svg").first
+    box = drawing.bounding_box()
+    assert box is not None
+    assert box["width"] > 280
+    assert box["y"] < PHONE["height"] / 2, "the plan is within sight without scrolling"
+    assert phone.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    facts = phone.locator(".facts").first.inner_text()
+    for words in ("Size", "Goals", "Next door", "Light"):
+        assert words in facts
+    assert re.search(r"m \(\d+ × \d+ yd\)", facts)
+
+
+def test_what_fits_is_worked_out_while_numbers_are_typed(phone: Page, planner: Planner) -> None:
+    """Typing numbers redraws what fits without a press or a reload."""
+    phone.goto(planner.squad_page)
+    phone.evaluate("window.isSamePage = true")
+    phone.get_by_label("Players").fill("14")
+    phone.get_by_label("of them keepers").fill("1")
+    phone.get_by_label("Practice area, m").fill("30")
+    phone.get_by_label("by, m").fill("20")
+    phone.locator("p", has_text="practice areas of 30 × 20 m").wait_for()
+    phone.get_by_role("heading", name=re.compile(r"Two games of 3 v 3")).wait_for()
+    assert phone.evaluate("window.isSamePage") is True
+
+
+def test_what_fits_works_without_scripts(browser: Browser, planner: Planner) -> None:
+    """The same form works by its button where scripts are off."""
+    context = browser.new_context(viewport=PHONE, java_script_enabled=False)
+    page = context.new_page()
+    page.goto(planner.squad_page)
+    page.get_by_label("Players").fill("13")
+    page.get_by_label("of them keepers").fill("1")
+    page.get_by_role("button", name="Show").click()
+    page.get_by_role("heading", name="Two games of 3 v 3", exact=True).wait_for()
+    context.close()
+
+
+def test_a_wrong_number_is_told_and_kept(phone: Page, planner: Planner) -> None:
+    """A number that cannot be used comes back as typed, with a message beside it."""
+    phone.goto(planner.squad_page)
+    phone.get_by_label("Players").fill("1000")
+    phone.get_by_role("button", name="Show").click()
+    phone.get_by_role("alert").wait_for()
+    assert phone.get_by_label("Players").input_value() == "1000"
+
+
+def test_the_calendar_is_read_back_by_others(planner: Planner) -> None:
+    """Two parsers that share no code with ours find the same sessions in file and feed."""
+    with urllib.request.urlopen(planner.feed, timeout=20) as answer:  # noqa: S310 - our own
+        sent = answer.read()
+    assert sent == planner.calendar_file.read_bytes()
+    events = vobject.readOne(sent.decode()).vevent_list
+    found = recurring_ical_events.of(icalendar.Calendar.from_ical(sent)).between(
+        date(2027, 4, 1), date(2027, 6, 30)
+    )
+    spring = [e for e in events if e.dtstart.value.date().month in (4, 5)]
+    assert len(found) == len(spring) > 0
+    assert {e.dtstart.value for e in spring} == {e["DTSTART"].dt for e in found}
+    assert len({e.dtstart.value.strftime("%a %H:%M") for e in spring}) <= 2, "wall time is kept"
+    with urllib.request.urlopen(events[0].attach.value, timeout=20) as answer:  # noqa: S310
+        assert answer.read(8) == b"\x89PNG\r\n\x1a\n"
+
+
+def test_the_secretary_adds_moves_and_withdraws(desk: BrowserContext, planner: Planner) -> None:
+    """A booking is added, clashes are told with what is free, it is moved, then withdrawn."""
+    page = desk.new_page()
+    page.goto(f"{planner.address}/desk/evening?date=2027-04-17")
+    _book(page, "Railway third", "Hill Runners", "13:00", "14:00")
+    assert "Hill Runners" in page.locator("table.list").inner_text()
+    _book(page, "Railway half", "Late Comers", "13:30", "14:30")
+    alert = page.get_by_role("alert").inner_text()
+    assert "Railway third is held by Hill Runners 13:00–14:00" in alert
+    assert "Clubhouse half" in alert
+    assert page.get_by_label("Or who else").input_value() == "Late Comers"
+    page.get_by_role("link", name=re.compile("Change Hill Runners")).click()
+    page.get_by_label("From").fill("14:00")
+    page.get_by_label("To", exact=True).fill("15:00")
+    page.get_by_role("button", name="Move").click()
+    page.wait_for_url(re.compile(r"/desk/evening"))
+    assert "14:00–15:00" in page.locator("tr", has_text="Hill Runners").inner_text()
+    page.get_by_role("link", name=re.compile("Change Hill Runners")).click()
+    page.get_by_role("button", name="Withdraw").click()
+    page.wait_for_url(re.compile(r"/desk/evening"))
+    assert "Hill Runners" not in page.locator("main table, main section").first.inner_text()
+    page.close()
+
+
+def test_the_proposal_is_there_to_look_at(desk: BrowserContext, planner: Planner) -> None:
+    """The proposal's page says how it ended, who goes without and why."""
+    page = desk.new_page()
+    page.goto(f"{planner.address}/desk/share-outs/{planner.share_out['number']}")
+    text = page.locator("main").inner_text()
+    assert "sessions asked for" in text
+    assert "Who goes without, and why" in text
+    page.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(
+    "path",
+    ["/desk/evening", "/desk/share-outs", "/desk/share-outs/1", "/desk/squads", "/desk/files"],
+)
+def test_desk_pages_pass_an_accessibility_audit(
+    desk: BrowserContext, planner: Planner, path: str, scheme: str
+) -> None:
+    """The audit finds nothing on the secretary's pages, and none scrolls sideways on a phone."""
+    page = desk.new_page()
+    page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
+    page.goto(planner.address + path)
+    _audit(page)
+    page.set_viewport_size(PHONE)
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    page.close()
+
+
+def test_the_coachs_page_passes_an_accessibility_audit(phone: Page, planner: Planner) -> None:
+    """The audit finds nothing on the coach's page, light or dark."""
+    for scheme in ("light", "dark"):
+        phone.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
+        phone.goto(planner.squad_page)
+        _audit(phone)
+
+
+def _audit(page: Page) -> None:
+    found = Axe().run(page)
+    assert found.violations_count == 0, found.generate_report()
+
+
+def _book(page: Page, ground: str, who: str, start: str, end: str) -> None:
+    page.get_by_label("Ground", exact=True).select_option(label=ground)
+    page.get_by_label("From").fill(start)
+    page.get_by_label("To", exact=True).fill(end)
+    page.get_by_label("For", exact=True).select_option("hire")
+    page.get_by_label("Or who else").fill(who)
+    page.get_by_role("button", name="Book").click()
