@@ -4,7 +4,13 @@ from __future__ import annotations
 
 import re
 
-from clubplanner.domain.times import MINUTES_A_DAY, WEEKDAYS, Window, minute_from_clock
+from clubplanner.domain.times import (
+    MINUTES_A_DAY,
+    WEEKDAYS,
+    Window,
+    clock_from_minute,
+    minute_from_clock,
+)
 
 EXAMPLE = "Mon 17:30-19:00; Wed 17:00-20:00"
 
@@ -34,8 +40,29 @@ def parse_windows(text: str) -> tuple[Window, ...]:
 
 
 def write_windows(windows: tuple[Window, ...]) -> str:
-    """Write windows so that `parse_windows` reads them back."""
-    return "; ".join(str(window) for window in windows)
+    """Write windows, days with equal times together, so that `parse_windows` reads them back."""
+    days_of: dict[tuple[int, int], list[int]] = {}
+    for window in windows:
+        days_of.setdefault((window.start_min, window.end_min), []).append(window.weekday)
+    return "; ".join(
+        f"{_write_days(sorted(days))} {clock_from_minute(start)}-{clock_from_minute(end)}"
+        for (start, end), days in days_of.items()
+    )
+
+
+def _write_days(days: list[int]) -> str:
+    """Write weekdays, three or more in a row as a span: "Mon-Wed, Fri"."""
+    runs: list[list[int]] = []
+    for day in days:
+        if runs and day == runs[-1][-1] + 1:
+            runs[-1].append(day)
+        else:
+            runs.append([day])
+    names = [name[:3] for name in WEEKDAYS]
+    return ", ".join(
+        f"{names[run[0]]}-{names[run[-1]]}" if len(run) > 2 else ", ".join(names[d] for d in run)
+        for run in runs
+    )
 
 
 def parse_days(text: str) -> tuple[int, ...]:

@@ -116,6 +116,7 @@ class _Sheet:
     scale: float
     x0: float
     y0: float
+    width: float
 
     def place(self, x: float, y: float) -> tuple[float, float]:
         return self.left + (x - self.x0) * self.scale, self.bottom - (y - self.y0) * self.scale
@@ -140,7 +141,7 @@ def draw_ground_plan(plan: GroundPlan, *, width: float = 360.0, tallest: float =
     x0, y0, x1, y1 = (plan.focus if plan.focus is not None else plan.pitch.polygon).bounds
     scale = min((width - 2 * SIDE) / (x1 - x0), tallest / (y1 - y0))
     ground_width, ground_height = (x1 - x0) * scale, (y1 - y0) * scale
-    sheet = _Sheet((width - ground_width) / 2, TOP + ground_height, scale, x0, y0)
+    sheet = _Sheet((width - ground_width) / 2, TOP + ground_height, scale, x0, y0, width)
     body = [
         *_draw_ground(plan, sheet),
         *(part for area in plan.areas for part in _draw_area(area, sheet)),
@@ -268,6 +269,8 @@ def _draw_piece(piece: PlanPiece, sheet: _Sheet) -> list[str]:
     x0, y0, x1, y1 = piece.polygon.bounds
     x, y = sheet.place((x0 + x1) / 2, (y0 + y1) / 2)
     room = (x1 - x0) * sheet.scale - 8
+    half = svg.text_width(piece.heading, 13.0, bold=True) / 2 + 5
+    x = _within(x, half, sheet.width - half)
     parts.append(_plated([(piece.heading, 13.0, True), *_piece_size(piece, room)], x, y))
     return parts
 
@@ -307,7 +310,7 @@ def _draw_fixtures(plan: GroundPlan, sheet: _Sheet) -> list[str]:
 
 def _draw_goal(goal: Goal, pitch: Pitch, sheet: _Sheet) -> str:
     """Draw a goal as a box behind its line; a dashed one can be carried away."""
-    depth = max(1.8, 5.0 / sheet.scale)
+    depth = min(max(1.8, 5.0 / sheet.scale), 8.0 / sheet.scale)
     (ax, ay), (bx, by) = goal.mouth.coords
     centre = pitch.polygon.centroid
     normal = math.radians(goal.along_deg + 90.0)
@@ -351,11 +354,10 @@ def _label_area(area: PlanArea, sheet: _Sheet, plan: GroundPlan) -> list[str]:
         parts.extend(_draw_size(area, sheet))
     if plan.pieces and area.role is AreaRole.OWN:
         return parts
-    room = (x1 - x0) * sheet.scale - 10
+    room, tall = (extent * sheet.scale - 10 for extent in _room_about(area.polygon, *centre))
     if parts:  # the width's label has the right edge
         room -= 26
         x -= 13
-    tall = (y1 - y0) * sheet.scale - 10
     if area.mark:
         left, top = sheet.place(x0, y1)
         parts.append(_badge(area.mark, left + 13, top + 13))
@@ -367,6 +369,28 @@ def _label_area(area: PlanArea, sheet: _Sheet, plan: GroundPlan) -> list[str]:
     lines = _lines_that_fit(area, room, tall)
     parts.append(_plated(lines, x, y, bare=area.role is AreaRole.OWN))
     return parts
+
+
+def _room_about(polygon: Polygon, x: float, y: float) -> tuple[float, float]:
+    """Return how wide and how tall a box about a point may be, metres, to stay on the ground."""
+    x0, y0, x1, y1 = polygon.bounds
+    across = shapely.intersection(shapely.LineString([(x0, y), (x1, y)]), polygon)
+    along = shapely.intersection(shapely.LineString([(x, y0), (x, y1)]), polygon)
+    return _reach(across, x, 0), _reach(along, y, 1)
+
+
+def _reach(crossing: BaseGeometry, value: float, axis: int) -> float:
+    """Return twice the way from a place on a line to the nearer end of the part it lies on."""
+    for part in getattr(crossing, "geoms", (crossing,)):
+        low, high = part.bounds[axis], part.bounds[axis + 2]
+        if low <= value <= high:
+            return 2 * min(value - low, high - value)
+    return 0.0
+
+
+def _within(value: float, low: float, high: float) -> float:
+    """Return the value nearest to one wanted that lies between two others."""
+    return max(low, min(value, high))
 
 
 def _badge(mark: str, x: float, y: float) -> str:
@@ -428,11 +452,12 @@ def _draw_size(area: PlanArea, sheet: _Sheet) -> list[str]:
     across = right - 11
     length = f"{metres_in_words(x1 - x0)} m · {yards_from_metres(x1 - x0):.0f} yd"
     width = f"{metres_in_words(y1 - y0)} m · {yards_from_metres(y1 - y0):.0f} yd"
-    middle = min(max((left + right) / 2, 52.0), 308.0)
+    half_length = svg.text_width(length, 12, bold=True) / 2 + 2
+    middle = _within((left + right) / 2, half_length, sheet.width - half_length)
     half_width = svg.text_width(width, 12, bold=True) / 2
     middle_y = max(top + half_width + 6, min((top + bottom) / 2, top + (bottom - top) * 0.24))
     if bottom - top < 2 * half_width + 12:
-        middle_y = (top + bottom) / 2
+        middle_y = max((top + bottom) / 2, half_width + 2)
     return [
         _arrow(left, base, right, base),
         svg.label(length, middle, base + 12, size=12, bold=True),
@@ -461,17 +486,15 @@ def _label_edges(plan: GroundPlan, sheet: _Sheet, wide: float, tall: float) -> l
     middle_y = sheet.bottom - tall / 2
     middle_x = sheet.left + wide / 2
     names = (
-        (edges.start, sheet.left - 19, middle_y, -90.0, tall),
-        (edges.far, sheet.left + wide + 19, middle_y, 90.0, tall),
-        (edges.left, middle_x, sheet.bottom - tall - 15, 0.0, wide),
-        (edges.right, middle_x, sheet.bottom + 15, 0.0, wide),
+        (edges.start, sheet.left - 19, middle_y, -90.0, max(tall, 44.0)),
+        (edges.far, sheet.left + wide + 19, middle_y, 90.0, max(tall, 44.0)),
+        (edges.left, middle_x, sheet.bottom - tall - 15, 0.0, max(wide, 110.0)),
+        (edges.right, middle_x, sheet.bottom + 15, 0.0, max(wide, 110.0)),
     )
     parts = []
     for name, x, y, turn, room in names:
-        most = max(4, int(room / 6.2))
-        parts.append(
-            svg.label(svg.clip_words(name, most), x, y, size=11, fill=SOFT_INK, turn_deg=turn)
-        )
+        shown = svg.clip_to_width(name, 11, room)
+        parts.append(svg.label(shown, x, y, size=11, fill=SOFT_INK, turn_deg=turn))
     return parts
 
 

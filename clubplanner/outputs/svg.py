@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape, quoteattr
 
@@ -24,7 +25,21 @@ FONT = "Atkinson Hyperlegible Next"
 """The one family of pages and pictures; its files are in web/static/fonts."""
 
 _NOT_XML = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
-_NARROW, _WIDE = set("iljtfrI.,:;'|!()[] -"), set("mwMW%@—")
+_WIDTHS = {
+    character: width
+    for width, characters in (
+        (0.33, "ilj.,:;'|! "),
+        (0.38, "rtf()[]-"),
+        (0.42, "I"),
+        (0.57, "abcdeghknopqsuvxyz1237–·"),
+        (0.66, "ABEFJKLPRSTVXYZ045689£$+=?"),
+        (0.73, "CDGHNOQU&#"),
+        (0.95, "mwMW%@—½¼¾"),
+    )
+    for character in characters
+}
+"""Advance of characters of `FONT` for a size of 1, none too small."""
+_OTHER_WIDTH, _WIDEST = 0.75, 1.05
 
 
 def element(tag: str, *children: str, **attributes: object) -> str:
@@ -77,8 +92,7 @@ def label(
 
 def text_width(text: str, size: float, *, bold: bool = False) -> float:
     """Estimate how wide a line of text is, a little on the safe side."""
-    units = sum(0.33 if ch in _NARROW else 0.9 if ch in _WIDE else 0.57 for ch in text)
-    return units * size * (1.06 if bold else 1.0)
+    return sum(_character_width(ch) for ch in text) * size * (1.07 if bold else 1.0)
 
 
 def wrap(text: str, size: float, width: float, *, bold: bool = False) -> list[str] | None:
@@ -98,6 +112,19 @@ def wrap(text: str, size: float, width: float, *, bold: bool = False) -> list[st
 def clip_words(text: str, most: int) -> str:
     """Cut text after at most so many characters, with an ellipsis."""
     return text if len(text) <= most else text[: most - 1].rstrip() + "…"
+
+
+def clip_to_width(text: str, size: float, width: float) -> str:
+    """Cut a line of text that would be wider than asked, with an ellipsis."""
+    if text_width(text, size) <= width:
+        return text
+    kept, used = 0, text_width("…", size)
+    for character in text:
+        used += text_width(character, size)
+        if used > width:
+            break
+        kept += 1
+    return text[:kept].rstrip() + "…"
 
 
 def path_of(shape: BaseGeometry, place: Callable[[float, float], tuple[float, float]]) -> str:
@@ -154,6 +181,19 @@ def _trail(
 ) -> str:
     placed = [place(point[0], point[1]) for point in points]
     return "M" + "L".join(f"{_number(x)} {_number(y)}" for x, y in placed)
+
+
+def _character_width(character: str) -> float:
+    known = _WIDTHS.get(character)
+    if known is not None:
+        return known
+    if unicodedata.combining(character):
+        return 0.0
+    base = unicodedata.normalize("NFD", character)[0]
+    if base in _WIDTHS:
+        return _WIDTHS[base]
+    is_wide = unicodedata.east_asian_width(character) in "WF" or character in "ŒœÆæĲ®©"
+    return _WIDEST if is_wide else _OTHER_WIDTH
 
 
 def _value(value: object) -> str:

@@ -10,7 +10,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.daylight import LightKind, find_light
-from clubplanner.domain.times import TimeRange, clock_in_zone
+from clubplanner.domain.times import TimeRange, clock_in_zone, day_in_words
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.booking_rows import (
     BookingWish,
@@ -63,6 +63,7 @@ class BookingShown:
     purpose: str
     note: str
     day: str
+    day_words: str
     starts: str
     ends: str
 
@@ -78,6 +79,7 @@ def see_booking(store: Store, number: int) -> BookingShown:
         if row is None:
             raise MissingError("There is no booking of this number.")
         zone = load_zone(session)
+        day = row.starts_at.astimezone(zone).date()
         return BookingShown(
             number=row.id,
             sequence=row.sequence,
@@ -88,7 +90,8 @@ def see_booking(store: Store, number: int) -> BookingShown:
             holder=row.holder,
             purpose=row.purpose.value,
             note=row.note,
-            day=row.starts_at.astimezone(zone).date().isoformat(),
+            day=day.isoformat(),
+            day_words=day_in_words(day),
             starts=clock_in_zone(row.starts_at, zone),
             ends=clock_in_zone(row.ends_at, zone),
         )

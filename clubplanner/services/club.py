@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.services.snapshot import load_zone
+from clubplanner.store.tables import ClubRow
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
@@ -20,3 +21,10 @@ def club_zone(store: Store) -> ZoneInfo:
     """
     with store.read() as session:
         return load_zone(session)
+
+
+def club_name(store: Store) -> str:
+    """Return the club's name; "Pitches" before any club has been loaded."""
+    with store.read() as session:
+        row = session.get(ClubRow, 1)
+        return "Pitches" if row is None else row.name

@@ -39,7 +39,7 @@ class LightWords:
 def light_in_words(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> LightWords:
     """Say until when there is light on a pitch on a local date."""
     if pitch.is_indoor:
-        return LightWords("Indoors: lights all evening.", None)
+        return LightWords("Lit all evening.", None)
     light = find_light(day, venue.lon, venue.lat, zone)
     sun = _sun_in_words(light.kind, light.sunset_at, light.civil_dusk_at, zone)
     if pitch.is_lit:

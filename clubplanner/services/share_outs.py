@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
@@ -340,7 +341,9 @@ def _placement_shown(place: dict[str, Any], day: str) -> PlacementShown:
         times=f"{clock_from_minute(place['start_min'])}–{clock_from_minute(place['end_min'])}",
         squad_name=place["squad_name"],
         ground=place["ground_name"],
-        lost=f"not on {', '.join(lost)}" if lost else "",
+        lost=f"not on {', '.join(day_in_words(date.fromisoformat(d)) for d in lost)}"
+        if lost
+        else "",
     )
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from flask import render_template, request
 from flask_wtf.csrf import CSRFError
+from markupsafe import escape
 from werkzeug.exceptions import HTTPException
 
 from clubplanner.errors import (
@@ -88,4 +89,8 @@ def _other_error(error: Exception) -> tuple[str, int]:
 
 def _page(status: int, message: str) -> str:
     heading = HEADINGS.get(status, "This cannot be done")
-    return render_template("error.html", heading=heading, message=message)
+    try:
+        return render_template("error.html", heading=heading, message=message)
+    except Exception:  # the frame of the page needs the database, which may be what broke
+        LOG.exception("the error page failed")
+        return f"<!doctype html><title>{escape(heading)}</title><p>{escape(message)}</p>"

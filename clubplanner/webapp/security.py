@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ParamSpec
 
 from flask import current_app, g, redirect, request, url_for
 
+from clubplanner.services.club import club_name
 from clubplanner.services.links import BROWSER_DAYS, is_secretary
 from clubplanner.webapp.state import app_state
 
@@ -47,7 +48,7 @@ def register(app: Flask) -> None:
 
     @app.context_processor
     def who_is_looking() -> dict[str, object]:
-        return {"is_secretary": signed_in()}
+        return {"is_secretary": signed_in(), "club_name": club_name(app_state().store)}
 
 
 def signed_in() -> bool:

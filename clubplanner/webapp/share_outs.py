@@ -28,12 +28,16 @@ EFFORTS = {"30": 30.0, "120": 120.0, "600": 600.0}
 def listing() -> str | BaseResponse:
     """List the proposals, the run in progress, and the form that starts one."""
     state = app_state()
+    stretches = list_stretches(state.store)
+    zone = club_zone(state.store)
+    today = state.today(zone)
     return render_template(
         "share_outs/list.html",
         lines=list_share_outs(state.store),
-        stretches=list_stretches(state.store),
+        stretches=stretches,
+        current=next((s.key for s in stretches if s.ends_on >= today), None),
         run=state.runner.run,
-        zone=club_zone(state.store),
+        zone=zone,
     )
 
 
