@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import logging
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.context import Context
 from clubplanner.commands.demo import run_demo
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.commands.server import serve_app
@@ -19,25 +19,12 @@ from clubplanner.errors import MissingError
 from clubplanner.services.feeds import build_feed
 from clubplanner.services.links import create_secretary_key, create_squad_link
 from clubplanner.services.loading import ClubFile, load_files
-from clubplanner.store.engine import Store, open_store
-from clubplanner.store.migrate import check_store, migrate
+from clubplanner.store.engine import open_store
+from clubplanner.store.migrate import migrate
 from clubplanner.webapp import create_app
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-
-
-@dataclass(frozen=True, slots=True)
-class Context:
-    """What commands share."""
-
-    config: Config
-
-    def open(self) -> Store:
-        """Open the database and make sure that it can be used."""
-        store = open_store(self.config.database)
-        check_store(store)
-        return store
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})

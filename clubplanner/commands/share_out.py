@@ -15,7 +15,7 @@ from clubplanner.services.share_outs import run_share_out, see_share_out
 from clubplanner.sharing.problem import Effort
 
 if TYPE_CHECKING:
-    from clubplanner.commands.root import Context
+    from clubplanner.commands.context import Context
     from clubplanner.services.share_outs import ShareOutPage
 
 

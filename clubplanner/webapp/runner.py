@@ -11,9 +11,13 @@ from clubplanner.errors import PlannerError, RefusedError
 from clubplanner.services.share_outs import progress_in_words, run_share_out
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
+    from clubplanner.domain.seasons import Stretch
     from clubplanner.sharing.outcome import Progress
     from clubplanner.sharing.problem import Effort
-    from clubplanner.webapp.state import AppState
+    from clubplanner.store.engine import Store
 
 LOG = logging.getLogger("clubplanner.webapp")
 
@@ -54,7 +58,13 @@ class Runner:
         """The newest run, None before the first."""
         return self._run
 
-    def start(self, state: AppState, stretch_key: str, stretch_name: str, effort: Effort) -> None:
+    def start(
+        self,
+        store: Store,
+        clock: Callable[[], datetime],
+        stretch: Stretch,
+        effort: Effort,
+    ) -> None:
         """Start a share-out.
 
         Raises:
@@ -63,13 +73,17 @@ class Runner:
         with self._lock:
             if self._run is not None and not self._run.is_over:
                 raise RefusedError("A share-out is running; wait until it is done.")
-            self._run = Run(stretch_name)
-        thread = threading.Thread(target=self._work, args=(state, stretch_key, effort), daemon=True)
+            self._run = Run(stretch.name)
+        thread = threading.Thread(
+            target=self._work, args=(store, clock, stretch.key, effort), daemon=True
+        )
         thread.start()
 
-    def _work(self, state: AppState, stretch_key: str, effort: Effort) -> None:
+    def _work(
+        self, store: Store, clock: Callable[[], datetime], stretch_key: str, effort: Effort
+    ) -> None:
         try:
-            done = run_share_out(state.store, stretch_key, effort, state.clock(), self._note)
+            done = run_share_out(store, stretch_key, effort, clock(), self._note)
         except PlannerError as fault:
             self._change(fault=str(fault))
         except Exception:

@@ -51,7 +51,7 @@ def run() -> str | BaseResponse:
     if stretch is None:
         raise MissingError("Choose a stretch of the season; load the settings if there is none.")
     seconds = EFFORTS.get(request.form.get("seconds", ""), EFFORTS["30"])
-    state.runner.start(state, stretch.key, stretch.name, Effort(seconds=seconds))
+    state.runner.start(state.store, state.clock, stretch, Effort(seconds=seconds))
     return redirect(url_for("share_outs.listing"))
 
 

@@ -1,0 +1,25 @@
+"""What all commands share: the configuration, and the way to the database."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from clubplanner.store.engine import Store, open_store
+from clubplanner.store.migrate import check_store
+
+if TYPE_CHECKING:
+    from clubplanner.config import Config
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What commands share."""
+
+    config: Config
+
+    def open(self) -> Store:
+        """Open the database and make sure that it can be used."""
+        store = open_store(self.config.database)
+        check_store(store)
+        return store
