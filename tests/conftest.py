@@ -45,15 +45,16 @@ def club_file(empty_file: Path) -> Path:
 
 @pytest.fixture
 def store_path(tmp_path: Path) -> Path:
-    """Give the place of this test's own database."""
+    """Give the place of this test's own club; nothing is there before `club_store` is asked for."""
     return tmp_path / "club.sqlite"
 
 
 @pytest.fixture
-def empty_store(empty_file: Path, store_path: Path) -> Iterator[Store]:
+def empty_store(empty_file: Path, tmp_path: Path) -> Iterator[Store]:
     """Give a database of this test's own, migrated, without a club."""
-    shutil.copy(empty_file, store_path)
-    store = open_store(f"sqlite:///{store_path}")
+    path = tmp_path / "empty.sqlite"
+    shutil.copy(empty_file, path)
+    store = open_store(f"sqlite:///{path}")
     yield store
     store.close()
 

@@ -1,9 +1,10 @@
 """Search through every layout of equal boxes in a box, as long as the steps last.
 
 Boxes are laid from the bottom up on a skyline. In the lowest, leftmost dent either a box lies, or
-one stands, or a little ground stays empty; a layout with a wanted count may leave only so much
-ground empty, which ends most branches at once. Empty ground is cut at sums of lengths and widths,
-since any layout can be pushed left and down until every box starts at one (Herz 1972).
+one stands, or a little ground stays empty. A layout with a wanted count may leave only so much
+ground empty, and only where the remainders allow it, which ends most branches at once. Empty
+ground is cut at sums of lengths and widths, since any layout can be pushed left and down until
+every box starts at one (Herz 1972).
 
 Source: J. C. Herz, "Recursive computational procedure for two-dimensional stock cutting", IBM
 Journal of Research and Development 16 (1972) 462-469 (from memory).
@@ -16,12 +17,15 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeAlias
 
 from clubplanner.fitting.bounds import combinations
+from clubplanner.fitting.residues import Residues
 
 if TYPE_CHECKING:
     from clubplanner.fitting.blocks import Box
 
 _Skyline: TypeAlias = tuple[tuple[int, int], ...]
 """(extent along x, height) of each level stretch, from left to right."""
+_LARGEST_MODULUS = 24
+"""For longer sides the tables of remainders take too long for what they gain."""
 
 
 class OutOfStepsError(Exception):
@@ -29,26 +33,67 @@ class OutOfStepsError(Exception):
 
 
 @dataclass(slots=True)
-class SkylineSearch:
-    """The search for one wanted count.
+class _Node:
+    """A skyline reached, and what was tried there.
 
     Attributes:
-        ground: Sides along x and y, units, shortened to sums of lengths and widths.
+        skyline: The tops of what was laid.
+        spare: Ground that may still stay empty.
+        left: Boxes still wanted.
+        tables: The numbers of its tables of remainders.
+        box: What was laid last; None where ground was left empty.
+        tried: How many of lying, standing and leaving were tried.
+        dent: Which stretch is the lowest, leftmost one.
+        corner: Its left end.
+    """
+
+    skyline: _Skyline
+    spare: int
+    left: int
+    tables: tuple[int, ...]
+    box: Box | None
+    tried: int = 0
+    dent: int = 0
+    corner: tuple[int, int] = (0, 0)
+
+    def __post_init__(self) -> None:
+        skyline = self.skyline
+        level = min([height for _, height in skyline])
+        x = dent = 0
+        while skyline[dent][1] != level:
+            x += skyline[dent][0]
+            dent += 1
+        self.dent, self.corner = dent, (x, level)
+
+
+@dataclass(slots=True)
+class SkylineSearch:
+    """The search for one wanted count after another.
+
+    Attributes:
+        ground: Sides along x and y, units; the search is quicker along the shorter one.
         box: Length and width.
         steps: How many dents may still be looked at.
         sums: Sums of lengths and widths up to the longer side, rising.
-        losses: For each side asked about, by how much it is longer than such a sum.
-        boxes: The boxes laid so far.
-        failed: For each skyline the most empty ground it is known not to succeed with.
+        losses: For each side up to the longer one, by how much it is longer than such a sum.
+        residues: Tables of remainders by length and by width.
+        failed: Skylines known not to succeed.
     """
 
     ground: tuple[int, int]
     box: tuple[int, int]
     steps: int
     sums: list[int] = field(default_factory=list)
-    losses: dict[int, int] = field(default_factory=dict)
-    boxes: list[Box] = field(default_factory=list)
-    failed: dict[_Skyline, int] = field(default_factory=dict)
+    losses: list[int] = field(default_factory=list)
+    residues: tuple[Residues, ...] = ()
+    failed: set[_Skyline] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        self.sums = combinations(max(self.ground), *self.box)
+        big, small = (self._shorten(side) for side in self.ground)
+        self.ground = (big, small)
+        self.losses = [side - self._shorten(side) for side in range(max(big, small) + 1)]
+        self.residues = tuple(Residues(side) for side in self.box if side <= _LARGEST_MODULUS)
 
     def run(self, count: int) -> list[Box] | None:
         """Look for a layout of `count` boxes.
@@ -62,14 +107,23 @@ class SkylineSearch:
         Raises:
             OutOfStepsError: If the steps run out first.
         """
-        self.sums = combinations(max(self.ground), *self.box)
-        big, small = (self._shorten(side) for side in self.ground)
-        self.ground = (big, small)
-        self.failed.clear()
-        self.boxes.clear()
+        big, small = self.ground
         spare = big * small - count * self.box[0] * self.box[1]
-        if spare >= 0 and self._fill(((big, 0),), spare, count):
-            return self.boxes[:count]
+        tables = tuple(residues.start(big, small) for residues in self.residues)
+        if spare < 0 or not self._leaves_enough(tables, spare):
+            return None
+        if count == 0:
+            return []
+        self.failed.clear()
+        path = [_Node(((big, 0),), spare, count, tables, None)]
+        while path:
+            following = self._follow(path[-1])
+            if following is None:
+                self.failed.add(path.pop().skyline)
+                continue
+            path.append(following)
+            if following.left == 0:
+                return [node.box for node in path if node.box is not None]
         return None
 
     def _shorten(self, side: int) -> int:
@@ -77,67 +131,63 @@ class SkylineSearch:
 
     def _next_sum(self, at: int) -> int:
         position = bisect_right(self.sums, at)
-        return self.sums[position] if position < len(self.sums) else self.ground[0] + 1
+        return self.sums[position] if position < len(self.sums) else max(self.ground) + 1
 
-    def _fill(self, skyline: _Skyline, spare: int, left: int) -> bool:
-        if left == 0:
-            return True
-        self.steps -= 1
-        if self.steps < 0:
-            raise OutOfStepsError
-        if self.failed.get(skyline, -1) >= spare or self._must_waste(skyline) > spare:
-            return False
-        dent = min(range(len(skyline)), key=lambda n: skyline[n][1])
-        level = skyline[dent][1]
-        x = sum(extent for extent, _ in skyline[:dent])
-        found = any(
-            self._lay(skyline, dent, (x, level), is_standing=is_standing, spare=spare, left=left)
-            for is_standing in (False, True)
-        )
-        if not found:
-            found = self._leave(skyline, dent, x, spare, left)
-        if not found:
-            self.failed[skyline] = max(spare, self.failed.get(skyline, -1))
-        return found
+    def _leaves_enough(self, tables: tuple[int, ...], spare: int) -> bool:
+        for residues, number in zip(self.residues, tables, strict=True):
+            if residues.leasts[number] > spare:
+                return False
+        return True
 
-    def _lay(
-        self,
-        skyline: _Skyline,
-        dent: int,
-        corner: tuple[int, int],
-        *,
-        is_standing: bool,
-        spare: int,
-        left: int,
-    ) -> bool:
-        extent, height = self.box[::-1] if is_standing else self.box
-        room, level = skyline[dent]
-        if extent > room or level + height > self.ground[1]:
-            return False
-        self.boxes.append((*corner, is_standing))
-        raised = _raise(skyline, dent, extent, level + height)
-        if self._fill(raised, spare, left - 1):
-            return True
-        self.boxes.pop()
-        return False
+    def _follow(self, node: _Node) -> _Node | None:
+        """Return the next skyline worth a look from here; None when all were tried."""
+        while node.tried < 3:
+            node.tried += 1
+            following = self._leave(node) if node.tried == 3 else self._lay(node, node.tried == 2)
+            if following is None or following.skyline in self.failed:
+                continue
+            if following.left == 0:
+                return following
+            self.steps -= 1
+            if self.steps < 0:
+                raise OutOfStepsError
+            if self._must_waste(following.skyline) <= following.spare:
+                return following
+        return None
 
-    def _leave(self, skyline: _Skyline, dent: int, x: int, spare: int, left: int) -> bool:
+    def _lay(self, node: _Node, is_standing: bool) -> _Node | None:  # noqa: FBT001
+        width, length = (self.box[1], self.box[0]) if is_standing else self.box
+        room, level = node.skyline[node.dent]
+        if width > room or level + length > self.ground[1]:
+            return None
+        raised = _raise(node.skyline, node.dent, width, level + length)
+        return _Node(raised, node.spare, node.left - 1, node.tables, (*node.corner, is_standing))
+
+    def _leave(self, node: _Node) -> _Node | None:
         """Leave the corner of the dent empty: all of it where no box can lie in it."""
+        dent, skyline = node.dent, node.skyline
         room, level = skyline[dent]
-        top = self.ground[1]
+        x, top = node.corner[0], self.ground[1]
         walls = [skyline[n][1] for n in (dent - 1, dent + 1) if 0 <= n < len(skyline)]
         rim = min(walls, default=top)
-        width = min(self.box)
-        if room < width or level + width > top:
-            extent, height = room, rim - level
+        if room < self.box[1] or level + self.box[1] > top:
+            size = (room, rim - level)
         else:
-            extent = min(self._next_sum(x) - x, room)
-            height = min(self._next_sum(level) - level, rim - level)
-        cost = extent * height
-        if cost > spare or height <= 0:
-            return False
-        raised = _raise(skyline, dent, extent, level + height)
-        return self._fill(raised, spare - cost, left)
+            size = (
+                min(self._next_sum(x) - x, room),
+                min(self._next_sum(level) - level, rim - level),
+            )
+        spare = node.spare - size[0] * size[1]
+        if spare < 0 or size[1] <= 0:
+            return None
+        tables = tuple(
+            residues.leave(number, node.corner, size)
+            for residues, number in zip(self.residues, node.tables, strict=True)
+        )
+        if not self._leaves_enough(tables, spare):
+            return None
+        raised = _raise(skyline, dent, size[0], level + size[1])
+        return _Node(raised, spare, node.left, tables, None)
 
     def _must_waste(self, skyline: _Skyline) -> int:
         """Bound the ground that stays empty above a skyline.
@@ -145,36 +195,34 @@ class SkylineSearch:
         Over every stretch the columns up to the top hold only sums of lengths and widths, and in
         a dent so do the rows up to its lower rim; the larger of the two counts for each stretch.
         """
-        top = self.ground[1]
+        top, losses = self.ground[1], self.losses
         waste = 0
+        before = top
         last = len(skyline) - 1
         for number, (extent, level) in enumerate(skyline):
-            lost = extent * self._lost(top - level)
-            before = skyline[number - 1][1] if number else top
+            lost = extent * losses[top - level]
             after = skyline[number + 1][1] if number < last else top
-            rim = min(before, after)
+            rim = before if before < after else after
             if rim > level:
-                lost = max(lost, (rim - level) * self._lost(extent))
+                in_rows = (rim - level) * losses[extent]
+                if in_rows > lost:
+                    lost = in_rows
             waste += lost
+            before = level
         return waste
-
-    def _lost(self, side: int) -> int:
-        """Return by how much a side is longer than what boxes can fill."""
-        if side not in self.losses:
-            self.losses[side] = side - self._shorten(side)
-        return self.losses[side]
 
 
 def _raise(skyline: _Skyline, dent: int, extent: int, height: int) -> _Skyline:
     """Raise the left part of a dent, joining stretches of one level."""
     room, level = skyline[dent]
-    middle = [(extent, height)]
+    before, after = skyline[:dent], skyline[dent + 1 :]
+    if before and before[-1][1] == height:
+        extent_all = before[-1][0] + extent
+        before = before[:-1]
+    else:
+        extent_all = extent
     if room > extent:
-        middle.append((room - extent, level))
-    joined: list[tuple[int, int]] = []
-    for stretch in (*skyline[:dent], *middle, *skyline[dent + 1 :]):
-        if joined and joined[-1][1] == stretch[1]:
-            joined[-1] = (joined[-1][0] + stretch[0], stretch[1])
-        else:
-            joined.append(stretch)
-    return tuple(joined)
+        return (*before, (extent_all, height), (room - extent, level), *after)
+    if after and after[0][1] == height:
+        return (*before, (extent_all + after[0][0], height), *after[1:])
+    return (*before, (extent_all, height), *after)

@@ -2,13 +2,29 @@
 
 from __future__ import annotations
 
+import reprlib
 from dataclasses import dataclass, field
+from datetime import date
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.problems import Problem
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+
+LONGEST_SHOWN = 60
+"""Letters of a value that a message repeats."""
+LARGEST = 10**15
+"""Whole numbers from here on are typing mistakes, too large to compute with or to write out."""
+
+
+class _ShortRepr(reprlib.Repr):
+    def repr_int(self, x: int, level: int) -> str:  # noqa: ARG002 - the base class asks for it
+        return repr(x) if abs(x) < LARGEST else "…"
+
+
+_SHORT = _ShortRepr()
+_SHORT.maxlevel = 2
 
 
 @dataclass(slots=True)
@@ -35,6 +51,19 @@ def decode_text(data: bytes) -> str:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
         return data.decode("cp1252", errors="replace")
+
+
+def show_value(value: object) -> str:
+    """Write a value of a file for a message, cut short where it is long or deeply nested."""
+    if isinstance(value, bool):
+        text = str(value).lower()
+    elif isinstance(value, (str, date)):
+        text = str(value)
+    elif isinstance(value, int) and abs(value) >= LARGEST:
+        return "so large a number"
+    else:
+        text = _SHORT.repr(value)
+    return f"“{text if len(text) <= LONGEST_SHOWN else text[:LONGEST_SHOWN] + '…'}”"
 
 
 def list_words(words: Iterable[str]) -> str:

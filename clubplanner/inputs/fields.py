@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.inputs.faults import list_words
+from clubplanner.inputs.faults import LARGEST, LONGEST_SHOWN, list_words, show_value
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -34,7 +34,7 @@ class Fields:
     def fault(self, key: str, code: str, message: str) -> None:
         """Note a fault of one field."""
         self.failed = True
-        place = f"{self.place}, property {key}" if key else self.place
+        place = f"{self.place}, property {key[:LONGEST_SHOWN]}" if key else self.place
         self.faults.add(place, code, message)
 
     def take(self, key: str) -> Any:
@@ -48,7 +48,9 @@ class Fields:
         if value is None:
             value = ""
         if not isinstance(value, str):
-            self.fault(key, "wrong-kind", f"{value!r} will not do; write text in double quotes")
+            self.fault(
+                key, "wrong-kind", f"{show_value(value)} will not do; write text in double quotes"
+            )
             return ""
         if required and not value.strip():
             self.fault(key, "missing", f"“{key}” is missing; write it as text")
@@ -59,14 +61,22 @@ class Fields:
         value = self.take(key)
         if value is None and default is not None:
             return default
-        is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
-        if not is_number or not math.isfinite(value) or not low <= value <= high:
-            what = "is missing" if value is None else f"“{value}” will not do"
+        if not is_number(value) or not low <= value <= high:
+            what = "is missing" if value is None else f"{show_value(value)} will not do"
             self.fault(
                 key, "not-a-number", f"{key} {what}; write a number from {low:g} to {high:g}"
             )
             return low
         return float(value)
+
+    def whole(self, key: str, low: int, high: int, default: int) -> int:
+        """Return a whole number from low to high, the default when absent."""
+        value = self.number(key, low, high, default)
+        if value != int(value):
+            self.fault(
+                key, "not-a-number", f"{key} {value:g} is not whole; write one from {low} to {high}"
+            )
+        return int(value)
 
     def yes(self, key: str) -> bool:
         """Return true or false; false when absent."""
@@ -74,14 +84,16 @@ class Fields:
         if value is None:
             return False
         if not isinstance(value, bool):
-            self.fault(key, "wrong-kind", f"{value!r} will not do; write true or false")
+            self.fault(key, "wrong-kind", f"{show_value(value)} will not do; write true or false")
         return value is True
 
     def choice(self, key: str, words: Collection[str], default: str) -> str:
         """Return one of the words, the default when absent."""
         value = self.text(key) or default
         if value not in words:
-            self.fault(key, "unknown", f"“{value}” is not known; write {list_words(words)}")
+            self.fault(
+                key, "unknown", f"{show_value(value)} is not known; write {list_words(words)}"
+            )
             return default
         return value
 
@@ -102,4 +114,11 @@ class Fields:
         """Report fields that are not known here."""
         for key in self.values:
             if key not in self._asked:
-                self.fault(key, "unknown", f"“{key}” is not known here; leave it out")
+                self.fault(key, "unknown", f"{show_value(key)} is not known here; leave it out")
+
+
+def is_number(value: object) -> bool:
+    """Tell whether a value of a JSON file is a number that can be measured with."""
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        return False
+    return abs(value) < LARGEST if isinstance(value, int) else math.isfinite(value)

@@ -14,20 +14,27 @@ from clubplanner.domain.grounds import Goal, GoalKind, Pitch
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.plans import CUTS, GoalPlan, MarkingPlan, PitchPlan, PlanError, build_pitch
 from clubplanner.geometry.cells import TooManyCellsError
-from clubplanner.geometry.frame import Frame, frame_polygon
-from clubplanner.geometry.shapes import GRID_M, explain_fault, rectangle
-from clubplanner.inputs.faults import Faults
+from clubplanner.geometry.shapes import GRID_M, largest_part, rectangle
+from clubplanner.inputs.faults import Faults, show_value
 from clubplanner.inputs.fields import Fields
+from clubplanner.inputs.outlines import (
+    LONGEST_M,
+    SHORTEST_M,
+    read_lonlat,
+    read_outline,
+    traced_polygon,
+)
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Iterable, Sequence
 
     from clubplanner.domain.problems import Problem
+    from clubplanner.geometry.frame import Frame
 
 ROLES = ("pitch", "marking", "area", "goal", "obstacle", "entrance")
-LONGEST_M, SHORTEST_M = 400.0, 3.0
 FULL_GOAL_M = (7.32, 2.44)
 """Goal width and height, inside (IFAB Laws of the Game, Law 1)."""
+NARROWEST_GOAL_M, WIDEST_GOAL_M = 0.5, 12.0
 MOST_FEATURES = 1000
 
 
@@ -57,6 +64,7 @@ def read_grounds(text: str, file_name: str) -> GroundsRead:
     features, venue = _read_collection(text, faults)
     venue_key = key_from_name(venue) if venue else ""
     drafts: dict[str, _Draft] = {}
+    failed: set[str] = set()
     parts: list[_Feature] = []
     for number, raw in enumerate(features, start=1):
         feature = _read_feature(number, raw, faults)
@@ -64,14 +72,20 @@ def read_grounds(text: str, file_name: str) -> GroundsRead:
             continue
         if feature.role == "pitch":
             draft = _read_pitch(feature, venue_key)
-            if draft is not None and draft.name in drafts:
-                feature.fields.fault("name", "repeated", f"Two pitches are called “{draft.name}”")
-            elif draft is not None:
+            if draft is None:
+                failed.add(feature.fields.text("name") if feature.has_name else "")
+            elif _is_taken(draft.name, drafts):
+                feature.fields.fault(
+                    "name",
+                    "repeated",
+                    f"Two pitches are called “{draft.name}”; give each a name of its own",
+                )
+            else:
                 drafts[draft.name] = draft
         else:
             parts.append(feature)
     for part in parts:
-        _attach(part, drafts)
+        _attach(part, drafts, failed)
     if not drafts and not faults.found:
         faults.add("", "empty", "No feature has the role “pitch”; add one for each pitch")
     pitches = [pitch for draft in drafts.values() if (pitch := draft.build()) is not None]
@@ -83,6 +97,10 @@ class _Feature:
     role: str
     geometry: dict[str, Any]
     fields: Fields
+
+    @property
+    def has_name(self) -> bool:
+        return isinstance(self.fields.values.get("name"), str)
 
 
 @dataclass(slots=True)
@@ -141,7 +159,7 @@ def _read_feature(number: int, raw: Any, faults: Faults) -> _Feature | None:
     properties = raw.get("properties")
     values = properties if isinstance(properties, dict) else {}
     if isinstance(values.get("name"), str) and values["name"].strip():
-        place += f" (“{values['name'].strip()}”)"
+        place += f" ({show_value(values['name'].strip())})"
     fields = Fields(place, values, faults)
     role = fields.choice("role", ROLES, "pitch")
     geometry = raw.get("geometry")
@@ -153,8 +171,9 @@ def _read_feature(number: int, raw: Any, faults: Faults) -> _Feature | None:
 
 def _read_pitch(feature: _Feature, venue_key: str) -> _Draft | None:
     fields = feature.fields
+    found = len(fields.faults.found)
     name = fields.text("name", required=True)
-    frame, polygon = _read_outline(feature)
+    frame, polygon = read_outline(fields, feature.geometry)
     is_indoor = fields.yes("indoor")
     edge_names = fields.take("names") or {}
     if not isinstance(edge_names, dict) or not all(isinstance(v, str) for v in edge_names.values()):
@@ -168,9 +187,9 @@ def _read_pitch(feature: _Feature, venue_key: str) -> _Draft | None:
     markings = tuple(_read_marking(entry) for entry in fields.objects("markings"))
     obstacles = tuple(_read_box(entry) for entry in fields.objects("obstacles"))
     surface = fields.text("surface", required=True).lower()
-    is_lit, portable = fields.yes("floodlights"), int(fields.number("portable_goals", 0, 100, 0))
+    is_lit, portable = fields.yes("floodlights"), fields.whole("portable_goals", 0, 100, 0)
     fields.done()
-    if fields.failed or polygon is None:
+    if len(fields.faults.found) > found or polygon is None:
         return None
     plan = PitchPlan(
         name=name,
@@ -190,109 +209,10 @@ def _read_pitch(feature: _Feature, venue_key: str) -> _Draft | None:
     return _Draft(name, plan, feature)
 
 
-def _read_outline(feature: _Feature) -> tuple[Frame | None, Polygon | None]:
-    fields = feature.fields
-    has_size = any(key in fields.values for key in ("length_m", "width_m", "corners_m"))
-    frame: Frame | None
-    polygon: Polygon | None
-    if feature.geometry.get("type") == "Polygon" and not has_size:
-        traced = _traced_polygon(feature)
-        if traced is None:
-            return None, None
-        frame, polygon = frame_polygon(traced)
-    elif has_size:
-        frame, polygon = _measured_outline(feature)
-        if polygon is None:
-            return None, None
-    else:
-        fields.fault("", "no-outline", "Trace the pitch as a Polygon, or give length_m and width_m")
-        return None, None
-    x0, y0, x1, y1 = polygon.bounds
-    if not (SHORTEST_M <= x1 - x0 <= LONGEST_M and SHORTEST_M <= y1 - y0 <= LONGEST_M):
-        fields.fault(
-            "",
-            "size",
-            f"The pitch measures {x1 - x0:.1f} × {y1 - y0:.1f} m; a pitch has "
-            f"{SHORTEST_M:g} to {LONGEST_M:g} m each way (longitude comes first)",
-        )
-        return None, None
-    return frame, polygon
-
-
-def _measured_outline(feature: _Feature) -> tuple[Frame | None, Polygon | None]:
-    fields = feature.fields
-    frame = None
-    if feature.geometry:
-        bearing = fields.number("bearing_deg", 0, 360)
-        point = _lonlat(feature.geometry.get("coordinates"))
-        if feature.geometry.get("type") != "Point" or point is None:
-            fields.fault(
-                "",
-                "not-a-point",
-                "With length_m and width_m the geometry is null, or a "
-                "Point at the corner from which the length runs along bearing_deg",
-            )
-            return None, None
-        frame = Frame(point[0], point[1], bearing % 360.0)
-    if "corners_m" in fields.values:
-        polygon = _metre_polygon(fields, fields.take("corners_m"))
-        return frame, polygon
-    length, width = (fields.number(key, SHORTEST_M, LONGEST_M) for key in ("length_m", "width_m"))
-    return frame, rectangle(0.0, 0.0, length, width)
-
-
-def _metre_polygon(fields: Fields, corners: Any) -> Polygon | None:
-    try:
-        points = [(float(x), float(y)) for x, y in corners]
-        polygon = shapely.set_precision(Polygon(points), GRID_M, mode="pointwise")
-    except (TypeError, ValueError):
-        fields.fault(
-            "corners_m", "not-corners", "Write at least three corners: [[0, 0], [30, 0], …]"
-        )
-        return None
-    reason = explain_fault(polygon)
-    if reason:
-        fields.fault("corners_m", "outline", reason[:1].upper() + reason[1:])
-        return None
-    x0, y0, _, _ = polygon.bounds
-    return shapely.affinity.translate(polygon, -x0, -y0)
-
-
-def _traced_polygon(feature: _Feature) -> Polygon | None:
-    rings = feature.geometry.get("coordinates")
-    points = [
-        [_lonlat(position) for position in ring] if isinstance(ring, list) else [None]
-        for ring in (rings if isinstance(rings, list) else [])
-    ]
-    if not points or any(None in ring or len(ring) < 4 for ring in points):
-        feature.fields.fault(
-            "",
-            "outline",
-            "The outline must be rings of [longitude, latitude], "
-            "each with at least three corners and closed on its first",
-        )
-        return None
-    polygon = Polygon(points[0], points[1:])
-    reason = explain_fault(polygon)
-    if reason:
-        feature.fields.fault("", "outline", reason[:1].upper() + reason[1:])
-        return None
-    return polygon
-
-
-def _lonlat(position: Any) -> tuple[float, float] | None:
-    if not isinstance(position, list) or len(position) < 2:
-        return None
-    lon, lat = position[:2]
-    if not all(isinstance(v, (int, float)) and math.isfinite(v) for v in (lon, lat)):
-        return None
-    return (float(lon), float(lat)) if -180 <= lon <= 180 and -90 <= lat <= 90 else None
-
-
 def _read_goal_plan(fields: Fields) -> GoalPlan:
     plan = GoalPlan(
         at=fields.text("at") or "both ends",
-        width_m=fields.number("width_m", 0.5, 12, FULL_GOAL_M[0]),
+        width_m=fields.number("width_m", NARROWEST_GOAL_M, WIDEST_GOAL_M, FULL_GOAL_M[0]),
         height_m=fields.number("height_m", 0.3, 6, FULL_GOAL_M[1]),
         kind=GoalKind(fields.choice("kind", [kind.value for kind in GoalKind], "fixed")),
     )
@@ -304,7 +224,7 @@ def _read_marking(fields: Fields) -> MarkingPlan:
     goals = [_read_goal_plan(entry) for entry in fields.objects("goals")]
     marking = MarkingPlan(
         name=fields.text("name", required=True),
-        count=int(fields.number("count", 1, 12, 1)),
+        count=fields.whole("count", 1, 12, 1),
         length_m=fields.number("length_m", SHORTEST_M, LONGEST_M),
         width_m=fields.number("width_m", SHORTEST_M, LONGEST_M),
         lies_across=fields.choice("lies", ("across", "along"), "across") == "across",
@@ -322,22 +242,24 @@ def _read_box(fields: Fields) -> Polygon:
     return rectangle(x, y, length, width)
 
 
-def _attach(part: _Feature, drafts: dict[str, _Draft]) -> None:
+def _attach(part: _Feature, drafts: dict[str, _Draft], failed: Collection[str]) -> None:
     fields = part.fields
-    draft = drafts.get(fields.text("pitch", required=True))
+    pitch = fields.text("pitch", required=True)
+    draft = drafts.get(pitch)
     name = fields.text("name")
     if draft is None or draft.plan.frame is None:
-        if fields.values.get("pitch"):
+        if pitch and pitch not in failed:  # a pitch with faults has been told of already
+            traced = [d.name for d in drafts.values() if d.plan.frame is not None]
             fields.fault(
                 "pitch",
                 "no-such-pitch",
-                f"No traced pitch of this file is called "
-                f"“{fields.text('pitch')}”; write one of {_quoted(list(drafts))}",
+                f"No traced pitch of this file is called {show_value(pitch)}; "
+                f"write one of {_quoted(traced)}",
             )
         return
     frame = draft.plan.frame
     if part.role == "entrance":
-        point = _lonlat(part.geometry.get("coordinates"))
+        point = read_lonlat(part.geometry.get("coordinates"))
         if part.geometry.get("type") != "Point" or point is None:
             fields.fault("", "not-a-point", "An entrance is a Point: [longitude, latitude]")
             return
@@ -354,10 +276,13 @@ def _attach_polygon(part: _Feature, draft: _Draft, frame: Frame, name: str) -> N
     if part.geometry.get("type") != "Polygon":
         fields.fault("", "not-a-polygon", f"The {part.role} must be traced as a Polygon")
         return
-    traced = _traced_polygon(part)
+    traced = traced_polygon(fields, part.geometry)
     if traced is None:
         return
-    polygon = shapely.set_precision(frame.local_polygon(traced), GRID_M)
+    polygon = largest_part(shapely.set_precision(frame.local_polygon(traced), GRID_M))
+    if polygon is None:
+        fields.fault("", "outline", f"The {part.role} is too small to be drawn; trace it larger")
+        return
     if part.role == "obstacle":
         draft.obstacles.append(polygon)
         return
@@ -374,17 +299,29 @@ def _attach_polygon(part: _Feature, draft: _Draft, frame: Frame, name: str) -> N
 def _attach_goal(part: _Feature, draft: _Draft, frame: Frame) -> None:
     fields = part.fields
     positions = part.geometry.get("coordinates")
-    ends = [_lonlat(p) for p in positions] if isinstance(positions, list) else []
+    ends = [read_lonlat(p) for p in positions] if isinstance(positions, list) else []
     posts = [frame.local_from_lonlat(*end) for end in ends if end is not None]
     height = fields.number("height_m", 0.3, 6, FULL_GOAL_M[1])
     kind = GoalKind(fields.choice("kind", [kind.value for kind in GoalKind], "fixed"))
-    if part.geometry.get("type") != "LineString" or len(posts) != 2 or posts[0] == posts[1]:
+    if part.geometry.get("type") != "LineString" or len(ends) != 2 or len(posts) != 2:
         fields.fault("", "not-a-line", "A goal is a LineString from post to post")
         return
     (x0, y0), (x1, y1) = posts
     along = math.degrees(math.atan2(y1 - y0, x1 - x0)) % 180.0
     width = LineString(posts).length
+    if not NARROWEST_GOAL_M <= width <= WIDEST_GOAL_M:
+        fields.fault(
+            "",
+            "size",
+            f"The goal measures {width:.2f} m from post to post; a goal has "
+            f"{NARROWEST_GOAL_M:g} to {WIDEST_GOAL_M:g} m",
+        )
+        return
     draft.goals.append(Goal((x0 + x1) / 2, (y0 + y1) / 2, along, width, height, kind))
+
+
+def _is_taken(name: str, drafts: Iterable[str]) -> bool:
+    return key_from_name(name) in {key_from_name(other) for other in drafts}
 
 
 def _quoted(names: Sequence[str]) -> str:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeVar
-from zoneinfo import ZoneInfo, available_timezones
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.grounds import Venue
@@ -14,14 +14,17 @@ from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.seasons import Break, Stretch
 from clubplanner.domain.times import Window, minute_from_clock
 from clubplanner.domain.windows import parse_windows
-from clubplanner.inputs.faults import Faults, list_words
+from clubplanner.domain.zones import known_zones, zone_from_name
+from clubplanner.inputs.faults import LARGEST, Faults, list_words, show_value
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from zoneinfo import ZoneInfo
 
     from clubplanner.domain.problems import Problem
 
 LONGEST_STRETCH_DAYS = 400
+FIRST_YEAR, LAST_YEAR = 2000, 2099
 
 _Value = TypeVar("_Value")
 
@@ -47,7 +50,7 @@ class ClubSettings:
     @property
     def time_zone(self) -> ZoneInfo:
         """The zone as an object."""
-        return ZoneInfo(self.zone)
+        return zone_from_name(self.zone)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,12 +90,14 @@ def read_settings(text: str, file_name: str) -> SettingsRead:
     faults = Faults(file_name)
     try:
         data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as fault:
+    except (ValueError, RecursionError) as fault:
         faults.add("", "not-toml", f"The file cannot be read: {fault}")
         return SettingsRead(None, (), (), (), (), tuple(faults.found))
     known = ("club", "venues", "stretches", "breaks", "bookings")
-    for name in set(data) - set(known):
-        faults.add(f"[{name}]", "unknown", f"“{name}” is not a part; write {list_words(known)}")
+    for name in (name for name in data if name not in known):
+        faults.add(
+            f"[{name}]", "unknown", f"{show_value(name)} is not a part; write {list_words(known)}"
+        )
     club = _read_club(_Table("[club]", data.get("club", {}), faults))
     venues = tuple(_each(data, "venues", _read_venue, faults))
     stretches = tuple(_each(data, "stretches", _read_stretch, faults))
@@ -125,29 +130,35 @@ class _Table:
                 self.fault(key, "missing", f"“{key}” is missing; write {what}")
             return default
         if not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool):
-            self.fault(key, "wrong-kind", f"“{value}” will not do; write {what}")
+            self.fault(key, "wrong-kind", f"{show_value(value)} will not do; write {what}")
             return default
         return value
 
     def text(self, key: str, default: str | None = None) -> str:
         return str(self._take(key, str, "text in double quotes", default) or "").strip()
 
-    def name(self, key: str = "name") -> str:
+    def name(self, key: str = "name", what: str = "what people call it") -> str:
+        is_blank = self._is_blank(key)
         text = self.text(key)
-        if not text and not self.failed:
-            self.fault(key, "missing", f"“{key}” is blank; write what people call it")
+        if is_blank:
+            self.fault(key, "missing", f"“{key}” is blank; write {what}")
         return text
+
+    def _is_blank(self, key: str) -> bool:
+        value = self._left.get(key)
+        return isinstance(value, str) and not value.strip()
 
     def whole(self, key: str, low: int, high: int, default: int) -> int:
         value = int(self._take(key, int, f"a whole number from {low} to {high}", default))
         if not low <= value <= high:
-            self.fault(key, "out-of-range", f"{value} will not do; write {low} to {high}")
+            self.fault(
+                key, "out-of-range", f"{show_value(value)} will not do; write {low} to {high}"
+            )
         return value
 
     def number(self, key: str, low: float, high: float) -> float:
-        value = float(
-            self._take(key, (int, float), f"a number from {low:g} to {high:g}", None) or 0
-        )
+        taken = self._take(key, (int, float), f"a number from {low:g} to {high:g}", None) or 0
+        value = math.inf if taken > LARGEST else float(max(taken, -LARGEST))
         if not low <= value <= high:
             self.fault(key, "out-of-range", f"{value:g} will not do; write {low:g} to {high:g}")
         return value
@@ -156,27 +167,34 @@ class _Table:
         value = self._take(key, date, "a date like 2026-09-07, without quotes", None)
         if isinstance(value, datetime):
             self.fault(key, "wrong-kind", "Leave out the time; write a date like 2026-09-07")
+        elif value is not None and not FIRST_YEAR <= value.year <= LAST_YEAR:
+            self.fault(
+                key, "out-of-range", f"{value} will not do; write a year {FIRST_YEAR}–{LAST_YEAR}"
+            )
         return value if value is not None else date.min
 
     def clock(self, key: str, default: str | None = None) -> int:
+        is_blank = self._is_blank(key)
         text = self.text(key, default)
         try:
-            return minute_from_clock(text) if text else 0
+            return minute_from_clock(text) if text or is_blank else 0
         except ValueError as fault:
             self.fault(key, "not-a-time", str(fault))
             return 0
 
     def done(self) -> bool:
         for key in self._left:
-            self.fault(key, "unknown", f"“{key}” is not known here; leave it out")
+            self.fault(key, "unknown", f"{show_value(key)} is not known here; leave it out")
         return not self.failed
 
 
 def _read_club(table: _Table) -> ClubSettings | None:
-    zone = table.text("time_zone")
-    if zone and zone not in available_timezones():
+    zone = table.name("time_zone", "one like Europe/London")
+    if zone and zone not in known_zones():
         table.fault(
-            "time_zone", "unknown-zone", f"“{zone}” is not a time zone; write Europe/London"
+            "time_zone",
+            "unknown-zone",
+            f"{show_value(zone)} is not a time zone; write one like Europe/London",
         )
     club = ClubSettings(
         name=table.name(),
@@ -239,12 +257,12 @@ def _read_booking(table: _Table) -> SetBooking | None:
         table.fault(
             "purpose",
             "unknown",
-            f"“{word}” is not a purpose; write {list_words(p.value for p in Purpose)}",
+            f"{show_value(word)} is not a purpose; write {list_words(p.value for p in Purpose)}",
         )
     booking = SetBooking(
         place=table.place,
-        venue_key=key_from_name(table.text("venue")),
-        pitch_name=table.text("pitch"),
+        venue_key=key_from_name(table.name("venue")),
+        pitch_name=table.name("pitch"),
         area_name=table.text("area", ""),
         day=table.day("date"),
         start_min=table.clock("from"),
@@ -270,7 +288,7 @@ def _each(
 
 
 def _check_names(faults: Faults, part: str, keys: list[str]) -> None:
-    for key in {key for key in keys if keys.count(key) > 1}:
+    for key in dict.fromkeys(key for key in keys if keys.count(key) > 1):
         faults.add(
             f"[[{part}]]", "repeated", f"Two are called “{key}”; give each a name of its own"
         )

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.squads import Ask, LeastGround, Squad
 from clubplanner.domain.windows import EXAMPLE, parse_windows
-from clubplanner.inputs.faults import Faults, list_words
+from clubplanner.inputs.faults import Faults, list_words, show_value
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping
@@ -42,6 +42,7 @@ MOST_PLAYERS = 200
 MOST_SESSIONS = 7
 SHORTEST_MINUTES, LONGEST_MINUTES = 15, 360
 MOST_ROWS = 5000
+LARGEST_M2 = 99_999
 
 _EMAIL = re.compile(r"^[^@\s,;<>]+@[^@\s,;<>]+\.[^@\s,;<>.]+$")
 _SQUARE_METRES = re.compile(r"^(\d+(?:\.\d+)?)\s*(?:m2|m²|sqm|sq m)$")
@@ -51,7 +52,7 @@ _NO = {"no", "n", "false", "0", ""}
 
 @dataclass(frozen=True, slots=True)
 class AskRow:
-    """An ask and the row of the file it stands in (the header is row 1)."""
+    """An ask and the row of the file it stands in, counted from 1."""
 
     row: int
     ask: Ask
@@ -78,8 +79,13 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
         format_codes: Game formats that "least ground" may name, such as "7v7".
     """
     faults = Faults(file_name)
-    rows = list(csv.reader(io.StringIO(text), delimiter=_delimiter(text)))
-    if not rows or not any(cell.strip() for cell in rows[0]):
+    try:
+        rows = list(csv.reader(io.StringIO(text, newline=None), delimiter=_delimiter(text)))
+    except csv.Error as fault:
+        faults.add("", "not-csv", f"The file cannot be read as a table: {fault}")
+        return SquadsRead((), (), tuple(faults.found))
+    first = next((n for n, cells in enumerate(rows, 1) if any(c.strip() for c in cells)), 0)
+    if not first:
         faults.add(
             "", "empty", f"The file is empty; its first row names the columns: {COLUMNS[0]}, …"
         )
@@ -87,12 +93,12 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
     if len(rows) > MOST_ROWS:
         faults.add("", "too-long", f"The file has {len(rows)} rows; at most {MOST_ROWS} are read")
         return SquadsRead((), (), tuple(faults.found))
-    header = _read_header(rows[0], faults)
+    header = _read_header(first, rows[first - 1], faults)
     if not set(REQUIRED) <= set(header):
         return SquadsRead((), (), tuple(faults.found))
     squads: dict[str, Squad] = {}
     asks: list[AskRow] = []
-    for number, cells in enumerate(rows[1:], start=2):
+    for number, cells in enumerate(rows[first:], start=first + 1):
         if any(cell.strip() for cell in cells):
             _read_row(
                 _Row(number, _cells_by_column(header, cells, number, faults), faults),
@@ -101,7 +107,9 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
                 asks,
             )
     if not squads and not faults.found:
-        faults.add("row 2", "empty", "No squad follows the header; write one squad a row")
+        faults.add(
+            f"row {first + 1}", "empty", "No squad follows the header; write one squad a row"
+        )
     return SquadsRead(tuple(squads.values()), tuple(asks), tuple(faults.found))
 
 
@@ -110,13 +118,13 @@ class _Row:
     number: int
     cells: Mapping[str, str]
     faults: Faults
-    failed: bool = field(default=False)
+    faulty: set[str] = field(default_factory=set)
 
     def text(self, column: str) -> str:
         return self.cells.get(column, "").strip()
 
     def fault(self, column: str, code: str, message: str) -> None:
-        self.failed = True
+        self.faulty.add(column)
         self.faults.add(f"row {self.number}, column {column}", code, message)
 
     def whole(self, column: str, low: int, high: int, default: int | None = None) -> int:
@@ -124,7 +132,7 @@ class _Row:
         if not text and default is not None:
             return default
         if not re.fullmatch(r"\d{1,9}", text):
-            shown = f"“{text}” is not a whole number" if text else "A number is missing"
+            shown = f"{show_value(text)} is not a whole number" if text else "A number is missing"
             self.fault(column, "not-a-number", f"{shown}; write one from {low} to {high}")
             return low
         value = int(text)
@@ -147,7 +155,11 @@ class _Row:
     def yes(self, column: str) -> bool:
         text = self.text(column).lower()
         if text not in _YES | _NO:
-            self.fault(column, "not-yes-or-no", f"“{text}” is neither yes nor no; write yes or no")
+            self.fault(
+                column,
+                "not-yes-or-no",
+                f"{show_value(text)} is neither yes nor no; write yes or no",
+            )
         return text in _YES
 
 
@@ -170,7 +182,7 @@ def _read_row(
         needs_light=row.yes("needs light"),
     )
     _check_windows(row, ask)
-    if not row.failed:
+    if not row.faulty:
         squads.setdefault(squad.key, squad)
         asks.append(AskRow(row.number, ask))
 
@@ -185,7 +197,7 @@ def _read_squad(row: _Row, earlier: Squad | None) -> Squad:
         return _same_squad(row, earlier)
     players = row.whole("players", 1, MOST_PLAYERS)
     goalkeepers = row.whole("goalkeepers", 0, MOST_PLAYERS, default=0)
-    if goalkeepers > players:
+    if goalkeepers > players and not row.faulty & {"players", "goalkeepers"}:
         row.fault(
             "goalkeepers",
             "out-of-range",
@@ -197,7 +209,7 @@ def _read_squad(row: _Row, earlier: Squad | None) -> Squad:
         row.fault(
             "coach e-mail",
             "not-an-address",
-            f"“{email}” is not an e-mail address; write it like name@example.org",
+            f"{show_value(email)} is not an e-mail address; write it like name@example.org",
         )
     return Squad(
         key_from_name(name),
@@ -223,7 +235,7 @@ def _same_squad(row: _Row, earlier: Squad) -> Squad:
             row.fault(
                 column,
                 "differs",
-                f"“{row.text(column)}” differs from the earlier row of {earlier.name} "
+                f"{show_value(row.text(column))} differs from the earlier row of {earlier.name} "
                 f"(“{value}”); write the same, leave it blank, or rename the squad",
             )
     return earlier
@@ -231,11 +243,26 @@ def _same_squad(row: _Row, earlier: Squad) -> Squad:
 
 def _check_windows(row: _Row, ask: Ask) -> None:
     if not ask.possible:
-        if not row.failed:
+        if not row.text("possible").strip("; "):
             row.fault(
                 "possible", "missing", f"Days and times are missing; write them like {EXAMPLE}"
             )
         return
+    if not row.faulty & {"minutes", "sessions a week"}:
+        _check_days(row, ask)
+    for wish in ask.preferred:
+        if not any(
+            w.weekday == wish.weekday and w.start_min < wish.end_min and wish.start_min < w.end_min
+            for w in ask.possible
+        ):
+            row.fault(
+                "preferred",
+                "not-possible",
+                f"“{wish}” lies outside the possible times; add it there or leave it out",
+            )
+
+
+def _check_days(row: _Row, ask: Ask) -> None:
     long_enough = {w.weekday for w in ask.possible if w.end_min - w.start_min >= ask.minutes}
     if not long_enough:
         row.fault(
@@ -250,16 +277,6 @@ def _check_windows(row: _Row, ask: Ask) -> None:
             f"{ask.sessions} sessions need as many days, but only {len(long_enough)} can hold "
             "one; name more days or ask for fewer",
         )
-    for wish in ask.preferred:
-        if not any(
-            w.weekday == wish.weekday and w.start_min < wish.end_min and wish.start_min < w.end_min
-            for w in ask.possible
-        ):
-            row.fault(
-                "preferred",
-                "not-possible",
-                f"“{wish}” lies outside the possible times; add it there or leave it out",
-            )
 
 
 def _read_least(row: _Row, format_codes: Collection[str]) -> LeastGround:
@@ -270,7 +287,7 @@ def _read_least(row: _Row, format_codes: Collection[str]) -> LeastGround:
         metres = _SQUARE_METRES.match(word)
         if not word:
             continue
-        if metres:
+        if metres and float(metres[1]) <= LARGEST_M2:
             least["area_m2"] = float(metres[1])
         elif word in SHARES:
             least["share"] = SHARES[word]
@@ -282,7 +299,7 @@ def _read_least(row: _Row, format_codes: Collection[str]) -> LeastGround:
             row.fault(
                 "least ground",
                 "not-a-size",
-                f"“{word}” is no size; write square metres (1500 m2), a share of a pitch "
+                f"{show_value(word)} is no size; write square metres (1500 m2), a share of a pitch "
                 f"({list_words(SHARES)}) or a game format "
                 f"({list_words(sorted(format_codes, key=_format_order))})",
             )
@@ -294,7 +311,7 @@ def _format_order(code: str) -> tuple[int, str]:
     return (int(digits[0]) if digits else 0, code)
 
 
-def _read_header(cells: list[str], faults: Faults) -> list[str]:
+def _read_header(row: int, cells: list[str], faults: Faults) -> list[str]:
     plain: Callable[[str], str] = lambda text: re.sub(r"[^a-z]", "", text.lower())  # noqa: E731
     known = {plain(column): column for column in COLUMNS}
     header: list[str] = []
@@ -302,20 +319,21 @@ def _read_header(cells: list[str], faults: Faults) -> list[str]:
         column = known.get(plain(cell), "")
         if not column and cell.strip():
             faults.add(
-                f"row 1, column {position}",
+                f"row {row}, column {position}",
                 "unknown-column",
-                f"“{cell.strip()}” is not a column; the columns are {list_words(COLUMNS)}",
+                f"{show_value(cell.strip())} is not a column; "
+                f"the columns are {list_words(COLUMNS)}",
             )
         if column and column in header:
             faults.add(
-                f"row 1, column {position}",
+                f"row {row}, column {position}",
                 "repeated-column",
                 f"“{column}” stands there twice; keep one",
             )
         header.append(column)
     for column in REQUIRED:
         if column not in header:
-            faults.add("row 1", "missing-column", f"The column “{column}” is missing; add it")
+            faults.add(f"row {row}", "missing-column", f"The column “{column}” is missing; add it")
     return header
 
 

@@ -343,32 +343,66 @@ def _draw_entrance(pitch: Pitch, sheet: _Sheet) -> list[str]:
 
 
 def _label_area(area: PlanArea, sheet: _Sheet, plan: GroundPlan) -> list[str]:
-    inner = shapely.maximum_inscribed_circle(area.polygon, tolerance=0.5).coords[0]
-    x0, y0, x1, y1 = area.polygon.bounds
-    centre = ((x0 + x1) / 2, (y0 + y1) / 2)
-    if not area.polygon.contains(shapely.Point(centre)):
-        centre = (inner[0], inner[1])
-    x, y = sheet.place(*centre)
+    is_own = area.role is AreaRole.OWN
     parts: list[str] = []
-    if area.role is AreaRole.OWN and plan.shows_size:
+    if is_own and plan.shows_size:
         parts.extend(_draw_size(area, sheet))
-    if plan.pieces and area.role is AreaRole.OWN:
+    if plan.pieces and is_own:
         return parts
-    room, tall = (extent * sheet.scale - 10 for extent in _room_about(area.polygon, *centre))
-    if parts:  # the width's label has the right edge
+    if area.mark:
+        left, top = sheet.place(area.polygon.bounds[0], area.polygon.bounds[3])
+        parts.append(_badge(area.mark, left + 13, top + 13))
+    for spot in _label_spots(area.polygon):
+        lines, x, y = _lines_about(area, sheet, spot, has_size=is_own and plan.shows_size)
+        if lines and _lies_on(lines, (x, y), area.polygon, sheet):
+            parts.append(_plated(lines, x, y, bare=is_own))
+            break
+    return parts
+
+
+def _label_spots(polygon: Polygon) -> list[tuple[float, float]]:
+    """Return where a label may have its middle, best first, metres."""
+    x0, y0, x1, y1 = polygon.bounds
+    inner = shapely.maximum_inscribed_circle(polygon, tolerance=0.5).coords[0]
+    return [((x0 + x1) / 2, (y0 + y1) / 2), (inner[0], inner[1])]
+
+
+def _lines_about(
+    area: PlanArea, sheet: _Sheet, spot: tuple[float, float], *, has_size: bool
+) -> tuple[list[tuple[str, float, bool]], float, float]:
+    """Choose the lines of a label about a spot, and move it clear of size and badge."""
+    x, y = sheet.place(*spot)
+    room, tall = (extent * sheet.scale - 10 for extent in _room_about(area.polygon, *spot))
+    if has_size:  # the width's label has the right edge
         room -= 26
         x -= 13
-    if area.mark:
-        left, top = sheet.place(x0, y1)
-        parts.append(_badge(area.mark, left + 13, top + 13))
-        if tall < 70:  # the badge has the left edge
-            room -= 26
-            x += 13
-        else:
-            tall -= 44
-    lines = _lines_that_fit(area, room, tall)
-    parts.append(_plated(lines, x, y, bare=area.role is AreaRole.OWN))
-    return parts
+    if area.mark and tall < 70:  # the badge has the left edge
+        room -= 26
+        x += 13
+    elif area.mark:
+        tall -= 44
+    return _lines_that_fit(area, room, tall), x, y
+
+
+def _lies_on(
+    lines: list[tuple[str, float, bool]],
+    middle: tuple[float, float],
+    polygon: Polygon,
+    sheet: _Sheet,
+) -> bool:
+    """Tell whether a label about a point of the drawing lies wholly on its ground."""
+    wide, tall = _extent(lines)
+    x = sheet.x0 + (middle[0] - sheet.left) / sheet.scale
+    y = sheet.y0 + (sheet.bottom - middle[1]) / sheet.scale
+    reach_x, reach_y = wide / 2 / sheet.scale, tall / 2 / sheet.scale
+    box = shapely.box(x - reach_x, y - reach_y, x + reach_x, y + reach_y)
+    return bool(shapely.covers(polygon, box))
+
+
+def _extent(lines: list[tuple[str, float, bool]]) -> tuple[float, float]:
+    """Return how wide and tall lines of (text, size, bold) are."""
+    wide = max(svg.text_width(text, size, bold=bold) for text, size, bold in lines)
+    return wide, sum(size * 1.25 for _, size, _ in lines)
 
 
 def _room_about(polygon: Polygon, x: float, y: float) -> tuple[float, float]:
@@ -384,7 +418,7 @@ def _reach(crossing: BaseGeometry, value: float, axis: int) -> float:
     for part in getattr(crossing, "geoms", (crossing,)):
         low, high = part.bounds[axis], part.bounds[axis + 2]
         if low <= value <= high:
-            return 2 * min(value - low, high - value)
+            return float(2 * min(value - low, high - value))
     return 0.0
 
 
@@ -420,8 +454,7 @@ def _plated(lines: list[tuple[str, float, bool]], x: float, y: float, *, bare: b
     """Write lines of (text, size, bold) about a point, on a plate that keeps hatches off."""
     if not lines:
         return ""
-    tall = sum(size * 1.25 for _, size, _ in lines)
-    wide = max(svg.text_width(text, size, bold=bold) for text, size, bold in lines)
+    wide, tall = _extent(lines)
     parts = []
     if not bare:
         parts.append(

@@ -192,6 +192,8 @@ def _with_free_ground(
     besides: int | None = None,
 ) -> ClashError:
     """Return the clash again with what is free nearby: as large, or the same ground later."""
+    if not clash.clashes:  # the guard refused; its refusal must be taken back before looking on
+        session.rollback()
     area = load_area(session, area_id)
     zone = load_zone(session)
     free = _free_at_that_time(session, area, during, besides)

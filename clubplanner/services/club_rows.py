@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, func, select
 
 from clubplanner.domain.keys import key_from_name
+from clubplanner.domain.plans import STRAY_M2
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times import range_from_wall
 from clubplanner.errors import ClashError
@@ -278,7 +279,11 @@ def _ask_row(ask: Ask) -> AskRow:
 
 def _cells_under(polygon: Polygon, cells: Sequence[Polygon]) -> int:
     """Return every cell an area that left the file reaches into; all, if it reaches none."""
-    met = [n for n, cell in enumerate(cells) if interior_overlap_m2(polygon, cell) > 0]
+    met = [
+        n
+        for n, cell in enumerate(cells)
+        if interior_overlap_m2(polygon, cell) > min(STRAY_M2, cell.area / 2)
+    ]
     return sum(1 << n for n in met or range(len(cells)))
 
 

@@ -16,6 +16,7 @@ from clubplanner.domain.times import (
     range_from_wall,
 )
 from clubplanner.errors import MissingError
+from clubplanner.fitting.ways import MOST_PLAYERS
 from clubplanner.geometry.frame import compass_point
 from clubplanner.outputs.ground_plan import draw_ground_plan, size_in_words
 from clubplanner.services.light_words import LightWords, light_in_words
@@ -138,11 +139,7 @@ def see_ground(
         squad = squad_from_row(row)
         venues = load_venues(session)
         bookings = load_bookings(session, range_from_wall(day, 0, MINUTES_A_DAY, zone))
-    form = replace(
-        form,
-        players=squad.players if form.players is None else form.players,
-        goalkeepers=squad.goalkeepers if form.goalkeepers is None else form.goalkeepers,
-    )
+    form = _with_squad(form, squad)
     own = [b for b in bookings if b.squad_key == squad.key and _starts_on(b, day, zone)]
     return GroundPage(
         club_name=club.name,
@@ -156,6 +153,13 @@ def see_ground(
         sessions=tuple(_see_session(b, bookings, venues, squad, form, day, zone) for b in own),
         coming=tuple(_coming_session(b, venues, zone) for b in coming),
     )
+
+
+def _with_squad(form: FitForm, squad: Squad) -> FitForm:
+    """Fill in from the squad what was not typed, as far as it can be worked with."""
+    players = min(squad.players, MOST_PLAYERS) if form.players is None else form.players
+    keepers = min(squad.goalkeepers, players) if form.goalkeepers is None else form.goalkeepers
+    return replace(form, players=players, goalkeepers=keepers)
 
 
 def _starts_on(booking: Booking, day: date, zone: ZoneInfo) -> bool:

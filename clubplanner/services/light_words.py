@@ -45,9 +45,12 @@ def light_in_words(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> Lig
     if pitch.is_lit:
         if venue.lights_off_min is None:
             return LightWords(f"Floodlights. {sun}", None)
-        until = instant_from_wall(day, venue.lights_off_min, zone)
+        off = instant_from_wall(day, venue.lights_off_min, zone)
+        daylight = light.usable_until(venue.dusk_margin_minutes)
+        until = off if daylight is None else max(off, daylight)  # lights out by day hurt nobody
         return LightWords(
-            f"Floodlights until {clock_from_minute(venue.lights_off_min)}. {sun}", until
+            f"Floodlights until {clock_from_minute(venue.lights_off_min)}. {sun}",
+            None if light.kind is LightKind.ALL_DAY else until,
         )
     if light.kind is LightKind.NONE:
         return LightWords(f"No floodlights. {sun}", None, is_dark_all_day=True)

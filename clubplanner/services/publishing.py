@@ -135,7 +135,8 @@ def _earlier_training(session: Session, number: int, now: datetime) -> list[Book
             BookingRow.is_fixed.is_(False),
             BookingRow.is_withdrawn.is_(False),
             BookingRow.squad_id.is_not(None),
-            BookingRow.starts_at >= max(during.starts_at, now),
+            BookingRow.starts_at >= during.starts_at,
+            BookingRow.starts_at > now,
             BookingRow.starts_at < during.ends_at,
         )
         .order_by(BookingRow.starts_at)

@@ -107,12 +107,14 @@ def see_what_fits(pitch: Pitch, area: Area, wish: FitWish) -> FitShown:
         RefusedError: If a number cannot be used, saying which.
     """
     ground = usable_ground(area, pitch.obstacles, clearance_m=CLEARANCE_M)
-    if ground is None:
-        raise RefusedError("Obstacles leave no ground on this area to play on.")
     standing = goals_on(area, pitch.goals)
     spots = tuple(GoalSpot(g.x_m, g.y_m, g.width_m, GoalKind(g.kind.value)) for g in standing)
     has_size = wish.length_m is not None and wish.width_m is not None
     size = (wish.length_m or 0.0, wish.width_m or 0.0) if has_size else None
+    care = cautions(wish.age, wish.players, spots, pitch.portable_goals, is_indoor=pitch.is_indoor)
+    if ground is None:
+        nothing = PlacedShown("Obstacles leave no ground on this area to play on.", "")
+        return FitShown((), None, nothing, care)
     try:
         need = SessionNeed(
             ground=ground,
@@ -132,9 +134,7 @@ def see_what_fits(pitch: Pitch, area: Area, wish: FitWish) -> FitShown:
         ways=tuple(_see_way(pitch, area, way) for way in ways[:SHOWN_WAYS]),
         largest=_see_largest(pitch, area, ground, wish),
         practice=practice,
-        cautions=cautions(
-            wish.age, wish.players, spots, pitch.portable_goals, is_indoor=pitch.is_indoor
-        ),
+        cautions=care,
     )
 
 

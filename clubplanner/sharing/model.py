@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
+from clubplanner.sharing.aims import add_aims
 from clubplanner.sharing.cliques import WHOLE, cell_groups, moments, most_side_by_side
 from clubplanner.sharing.measures import placing_points, satisfactions_of, shortfall_points
-from clubplanner.sharing.scoring import FIRST_POINTS, FLOOR_POINTS, SESSION_POINTS, THRESHOLDS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -32,9 +32,7 @@ class ShareModel:
     Attributes:
         model: The integer program.
         chosen: A variable for each slot: whether it is in the plan.
-        points: Weighted count of sessions placed; more is better.
-        shortfall: How far squads are from being served well; less is better.
-        wishes: Sum of wish points; more is better.
+        aims: What can be asked of the plan.
         detailed: Pitches and days that have exact rows.
     """
 
@@ -54,9 +52,7 @@ class ShareModel:
             if self._needs_detail(members):
                 self.add_detail(pitch, day)
         self._add_people()
-        self.points = self._points()
-        self.wishes = cp_model.LinearExpr.weighted_sum(self.chosen, slots.score.tolist())
-        self.shortfall = self._shortfall()
+        self.aims = add_aims(self.model, terrain, slots, self.chosen, best)
 
     def add_detail(self, pitch: int, day: int) -> None:
         """Write the exact rows of a pitch and day: one ground a session, one session a cell."""
@@ -185,45 +181,6 @@ class ShareModel:
                 }
                 for moment in moments((key[1], key[2]) for key in near):
                     self._at_most_one(own + _open_at(near, moment))
-
-    def _points(self) -> cp_model.LinearExprT:
-        """Count sessions by priority, a squad's first above its others."""
-        asks = self.terrain.problem.asks
-        weights = [SESSION_POINTS * asks[int(ask)].priority for ask in self.slots.ask]
-        total = cp_model.LinearExpr.weighted_sum(self.chosen, weights)
-        for squad in dict.fromkeys(ask.squad for ask in asks):
-            own = [self.chosen[n] for n in self._slots_of_squad(squad)]
-            if own:
-                first = self.model.new_bool_var(f"{squad} has a session")
-                self.model.add(first <= sum(own))
-                top = max(ask.priority for ask in asks if ask.squad == squad)
-                total = total + FIRST_POINTS * top * first
-        return total
-
-    def _slots_of_squad(self, squad: str) -> list[int]:
-        asks = self.terrain.problem.asks
-        own = np.array([ask.squad == squad for ask in asks], dtype=bool)
-        return [int(slot) for slot in np.flatnonzero(own[self.slots.ask])]
-
-    def _shortfall(self) -> cp_model.LinearExprT:
-        """Measure unfairness: percent points under the thresholds, and what the worst-off lacks."""
-        asks = self.terrain.problem.asks
-        floor = self.model.new_int_var(0, 100, "floor")
-        terms: list[cp_model.LinearExprT] = [FLOOR_POINTS * (100 - floor)]
-        for squad in dict.fromkeys(ask.squad for ask in asks):
-            alone = int(sum(self._best[n] for n, ask in enumerate(asks) if ask.squad == squad))
-            own = self._slots_of_squad(squad)
-            if alone == 0:
-                continue
-            score = cp_model.LinearExpr.weighted_sum(
-                [self.chosen[n] for n in own], [100 * int(self.slots.score[n]) for n in own]
-            )
-            self.model.add(alone * floor <= score)
-            for percent, weight in THRESHOLDS:
-                short = self.model.new_int_var(0, percent, f"{squad} under {percent} %")
-                self.model.add(alone * short + score >= alone * percent)
-                terms.append(weight * short)
-        return cp_model.LinearExpr.sum(terms)
 
 
 def _open_at(

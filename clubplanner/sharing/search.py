@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing.slots import Slots
     from clubplanner.sharing.terrain import Terrain
 
-STEPS_A_SECOND = 1.0
+STEPS_A_SECOND = 0.5
 """Search steps (the solver's deterministic time) taken as a second: a rough average."""
 CLOCK_SLACK = 1.5
 """The clock stops the search at this many times the seconds asked for."""
@@ -106,7 +106,11 @@ class Search:
     def run(self) -> None:
         """Work through all aims, starting from a plan made one session at a time."""
         self._adopt([])
-        aims = ((self.share.points, 1), (self.share.shortfall, -1), (self.share.wishes, 1))
+        aims = (
+            (self.share.aims.points, 1),
+            (self.share.aims.shortfall, -1),
+            (self.share.aims.wishes, 1),
+        )
         for number, (aim, sign) in enumerate(aims):
             allowed = self.budget.left * PARTS[number]
             level = self._work(number, aim, sign, allowed)
@@ -149,8 +153,8 @@ class Search:
         """Work on one aim until it is proved or its steps are used up."""
         model = self.share.model
         model.maximize(aim) if sign > 0 else model.minimize(aim)
-        bound: int | None = None
-        is_open = True
+        bound = self.share.aims.most_points if number == 0 else None
+        is_open = not self._reaches(number, bound)
         until = self.budget.steps + allowed
         while is_open:
             left = min(until - self.budget.steps, self.budget.left)
@@ -167,7 +171,12 @@ class Search:
             for pitch, day in fresh:
                 self.share.add_detail(pitch, day)
             is_open = bool(fresh) and self.budget.left > 0 and self.budget.steps < until
+            is_open = is_open and not self._reaches(number, bound)
         return self._level(number, sign, bound)
+
+    def _reaches(self, number: int, bound: int | None) -> bool:
+        """Whether the plan kept is as good as any can be on an aim."""
+        return self.plan is not None and self.share.values(sorted(self.plan.picks))[number] == bound
 
     def _solve(
         self, number: int, steps: float

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import create_engine, event
 from sqlalchemy.engine import Engine, make_url
-from sqlalchemy.exc import ArgumentError
+from sqlalchemy.exc import ArgumentError, OperationalError
 from sqlalchemy.orm import Session
 
 from clubplanner.errors import StoreError
@@ -66,13 +66,23 @@ class Store:
         """Open a session that sees one state and changes nothing."""
         with Session(self.engine, expire_on_commit=False, autoflush=False) as session:
             yield session
-            session.rollback()
 
     @contextmanager
     def write(self) -> Iterator[Session]:
-        """Open a session that writes in one transaction: all of it, or on an error nothing."""
+        """Open a session that writes in one transaction: all of it, or on an error nothing.
+
+        Raises:
+            StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
+        """
         with self._writers, Session(self.engine, expire_on_commit=False) as session:
-            session.connection(execution_options={"clubplanner_write": True})
+            try:
+                session.connection(execution_options={"clubplanner_write": True})
+            except OperationalError as fault:
+                if "locked" not in str(fault.orig):
+                    raise
+                raise StoreError(
+                    "Another program is busy with the club's records; try again in a moment."
+                ) from fault
             yield session
             session.commit()
 

@@ -61,6 +61,17 @@ class ClubRow(Base):
     __table_args__ = (CheckConstraint("id = 1", name="one_club"),)
 
 
+class FormSecretRow(Base):
+    """The random secret that protects forms against other sites: one row, made at first use."""
+
+    __tablename__ = "form_secret"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    value: Mapped[str]
+
+    __table_args__ = (CheckConstraint("id = 1", name="one_secret"),)
+
+
 class VenueRow(Base):
     """A venue; its opening hours are a list of [weekday, start minute, end minute]."""
 

@@ -25,6 +25,13 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_club")),
     )
     op.create_table(
+        "form_secret",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("value", sa.String(), nullable=False),
+        sa.CheckConstraint("id = 1", name=op.f("ck_form_secret_one_secret")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_form_secret")),
+    )
+    op.create_table(
         "secretary_key",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("secret_hash", sa.String(), nullable=False),

@@ -1,0 +1,130 @@
+"""Reading outlines: GeoJSON polygons (RFC 7946: longitude first, WGS 84) and sizes in metres."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import shapely
+from shapely import Polygon
+
+from clubplanner.geometry.frame import Frame, frame_polygon
+from clubplanner.geometry.shapes import GRID_M, explain_fault, rectangle
+from clubplanner.inputs.fields import is_number
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from clubplanner.inputs.fields import Fields
+
+LONGEST_M, SHORTEST_M = 400.0, 3.0
+
+
+def read_outline(
+    fields: Fields, geometry: Mapping[str, Any]
+) -> tuple[Frame | None, Polygon | None]:
+    """Read the outline of a pitch: traced, by length and width, or by corners in metres.
+
+    Returns:
+        The frame, None where only the size is given, and the polygon in metres of that frame;
+        the polygon is None when there is a fault, which is noted.
+    """
+    has_size = any(key in fields.values for key in ("length_m", "width_m", "corners_m"))
+    frame: Frame | None
+    polygon: Polygon | None
+    if geometry.get("type") == "Polygon" and not has_size:
+        traced = traced_polygon(fields, geometry)
+        if traced is None:
+            return None, None
+        frame, polygon = frame_polygon(traced)
+    elif has_size:
+        frame, polygon = _measured_outline(fields, geometry)
+        if polygon is None:
+            return None, None
+    else:
+        fields.fault("", "no-outline", "Trace the pitch as a Polygon, or give length_m and width_m")
+        return None, None
+    x0, y0, x1, y1 = polygon.bounds
+    if not (SHORTEST_M <= x1 - x0 <= LONGEST_M and SHORTEST_M <= y1 - y0 <= LONGEST_M):
+        fields.fault(
+            "",
+            "size",
+            f"The pitch measures {x1 - x0:.1f} × {y1 - y0:.1f} m; a pitch has "
+            f"{SHORTEST_M:g} to {LONGEST_M:g} m each way (longitude comes first)",
+        )
+        return None, None
+    return frame, polygon
+
+
+def _measured_outline(
+    fields: Fields, geometry: Mapping[str, Any]
+) -> tuple[Frame | None, Polygon | None]:
+    frame = None
+    if geometry:
+        bearing = fields.number("bearing_deg", 0, 360)
+        point = read_lonlat(geometry.get("coordinates"))
+        if geometry.get("type") != "Point" or point is None:
+            for key in ("length_m", "width_m", "corners_m"):
+                fields.take(key)
+            fields.fault(
+                "",
+                "not-a-point",
+                "With length_m and width_m the geometry is null, or a "
+                "Point at the corner from which the length runs along bearing_deg",
+            )
+            return None, None
+        frame = Frame(point[0], point[1], bearing % 360.0)
+    if "corners_m" in fields.values:
+        polygon = _metre_polygon(fields, fields.take("corners_m"))
+        return frame, polygon
+    length, width = (fields.number(key, SHORTEST_M, LONGEST_M) for key in ("length_m", "width_m"))
+    return frame, rectangle(0.0, 0.0, length, width)
+
+
+def _metre_polygon(fields: Fields, corners: Any) -> Polygon | None:
+    try:
+        points = [(x, y) if is_number(x) and is_number(y) else () for x, y in corners]
+        polygon = shapely.set_precision(Polygon(points), GRID_M, mode="pointwise")
+    except (TypeError, ValueError, shapely.errors.ShapelyError):
+        fields.fault(
+            "corners_m", "not-corners", "Write at least three corners: [[0, 0], [30, 0], …]"
+        )
+        return None
+    reason = explain_fault(polygon)
+    if reason:
+        fields.fault("corners_m", "outline", reason[:1].upper() + reason[1:])
+        return None
+    x0, y0, _, _ = polygon.bounds
+    return shapely.affinity.translate(polygon, -x0, -y0)
+
+
+def traced_polygon(fields: Fields, geometry: Mapping[str, Any]) -> Polygon | None:
+    """Read a GeoJSON Polygon in degrees; None when there is a fault, which is noted."""
+    rings = geometry.get("coordinates")
+    points = [
+        [read_lonlat(position) for position in ring] if isinstance(ring, list) else [None]
+        for ring in (rings if isinstance(rings, list) else [])
+    ]
+    if not points or any(None in ring or len(ring) < 4 for ring in points):
+        fields.fault(
+            "",
+            "outline",
+            "The outline must be rings of [longitude, latitude], "
+            "each with at least three corners and closed on its first",
+        )
+        return None
+    polygon = Polygon(points[0], points[1:])
+    reason = explain_fault(polygon)
+    if reason:
+        fields.fault("", "outline", reason[:1].upper() + reason[1:])
+        return None
+    return polygon
+
+
+def read_lonlat(position: Any) -> tuple[float, float] | None:
+    """Read a GeoJSON position; None when it is no longitude and latitude in degrees."""
+    if not isinstance(position, list) or len(position) < 2:
+        return None
+    lon, lat = position[:2]
+    if not (is_number(lon) and is_number(lat)):
+        return None
+    return (float(lon), float(lat)) if -180 <= lon <= 180 and -90 <= lat <= 90 else None

@@ -1,0 +1,195 @@
+"""The three aims as expressions over the model's variables, with rows that sharpen their bounds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from ortools.sat.python import cp_model
+
+from clubplanner.sharing.measures import placing_points
+from clubplanner.sharing.scoring import FIRST_POINTS, FLOOR_POINTS, SESSION_POINTS, THRESHOLDS
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.slots import Slots
+    from clubplanner.sharing.terrain import Terrain
+
+FLOOR_STEPS = tuple(range(55, 101, 5))
+"""Percent of satisfaction at which "every squad has at least so much" is a variable of its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Aims:
+    """What the search works on, aim by aim.
+
+    Attributes:
+        points: Weighted count of sessions placed; more is better.
+        most_points: What points would be if every ask had each session on a day with a place.
+        shortfall: How far squads are from being served well; less is better.
+        wishes: Sum of wish points; more is better.
+    """
+
+    points: cp_model.LinearExprT
+    most_points: int
+    shortfall: cp_model.LinearExprT
+    wishes: cp_model.LinearExprT
+
+
+def add_aims(
+    model: cp_model.CpModel,
+    terrain: Terrain,
+    slots: Slots,
+    chosen: Sequence[cp_model.IntVar],
+    best: NDArray[np.int64],
+) -> Aims:
+    """Add the aims to a model.
+
+    Args:
+        model: Gets the variables and rows.
+        terrain: The problem's columns.
+        slots: The merged candidates.
+        chosen: A variable for each slot.
+        best: What each ask could have alone, in wish points.
+    """
+    squads = _Squads(terrain, slots, chosen, best)
+    return Aims(
+        points=_points(model, squads),
+        most_points=_most_points(squads),
+        shortfall=_shortfall(model, squads),
+        wishes=cp_model.LinearExpr.weighted_sum(chosen, slots.score.tolist()),
+    )
+
+
+@dataclass(slots=True)
+class _Squads:
+    terrain: Terrain
+    slots: Slots
+    chosen: Sequence[cp_model.IntVar]
+    best: NDArray[np.int64]
+
+    @property
+    def names(self) -> list[str]:
+        return list(dict.fromkeys(ask.squad for ask in self.terrain.problem.asks))
+
+    def slots_of(self, squad: str) -> list[int]:
+        asks = self.terrain.problem.asks
+        own = np.array([ask.squad == squad for ask in asks], dtype=bool)
+        return [int(slot) for slot in np.flatnonzero(own[self.slots.ask])]
+
+    def alone(self, squad: str) -> int:
+        asks = self.terrain.problem.asks
+        return int(sum(self.best[n] for n, ask in enumerate(asks) if ask.squad == squad))
+
+    def losses(self) -> NDArray[np.int64]:
+        """Compute for each slot the wish points that its squad cannot have any more with it.
+
+        The rest of the ask's sessions then take its best other days.
+        """
+        problem, slots = self.terrain.problem, self.slots
+        days = np.zeros((len(problem.asks), len(problem.days)), dtype=np.int64)
+        np.maximum.at(days, (slots.ask, slots.day), slots.score)
+        losses = np.zeros(len(slots), dtype=np.int64)
+        for slot in range(len(slots)):
+            ask, day = int(slots.ask[slot]), int(slots.day[slot])
+            others = np.delete(days[ask], day)
+            rest = np.sort(others)[::-1][: problem.asks[ask].sessions - 1]
+            losses[slot] = self.best[ask] - slots.score[slot] - rest.sum()
+        return losses
+
+
+def _points(model: cp_model.CpModel, squads: _Squads) -> cp_model.LinearExprT:
+    """Count sessions by priority, a squad's first above its others."""
+    asks = squads.terrain.problem.asks
+    weights = [SESSION_POINTS * asks[int(ask)].priority for ask in squads.slots.ask]
+    total = cp_model.LinearExpr.weighted_sum(squads.chosen, weights)
+    for squad in squads.names:
+        own = [squads.chosen[n] for n in squads.slots_of(squad)]
+        if own:
+            first = model.new_bool_var(f"{squad} has a session")
+            model.add(first <= sum(own))
+            top = max(ask.priority for ask in asks if ask.squad == squad)
+            total = total + FIRST_POINTS * top * first
+    return total
+
+
+def _most_points(squads: _Squads) -> int:
+    problem, slots = squads.terrain.problem, squads.slots
+    days: list[set[int]] = [set() for _ in problem.asks]
+    for ask, day in zip(slots.ask.tolist(), slots.day.tolist(), strict=True):
+        days[ask].add(day)
+    most = [min(ask.sessions, len(days[n])) for n, ask in enumerate(problem.asks)]
+    return placing_points(problem, most)
+
+
+def _shortfall(model: cp_model.CpModel, squads: _Squads) -> cp_model.LinearExprT:
+    """Measure unfairness as `measures.shortfall_points` does."""
+    floor = model.new_int_var(0, 100, "floor")
+    steps = _floor_steps(model, floor)
+    losses = squads.losses()
+    terms: list[cp_model.LinearExprT] = [FLOOR_POINTS * (100 - floor)]
+    for squad in squads.names:
+        alone = squads.alone(squad)
+        if alone == 0:
+            continue
+        own = squads.slots_of(squad)
+        scores = [100 * int(squads.slots.score[n]) for n in own]
+        score = cp_model.LinearExpr.weighted_sum([squads.chosen[n] for n in own], scores)
+        model.add(alone * floor <= score)
+        groups = _by_ask_and_day(squads.slots, own)
+        for percent, step in steps.items():
+            for group in groups:
+                low = [n for n in group if 100 * (alone - losses[n]) < percent * alone]
+                if low:
+                    model.add_at_most_one([squads.chosen[n] for n in low] + [step])
+        for percent, weight in THRESHOLDS:
+            short = model.new_int_var(0, percent, f"{squad} under {percent} %")
+            model.add(alone * short + score >= alone * percent)
+            terms.append(weight * short)
+            for group in groups:
+                _add_least_short(model, squads, short, group, percent, alone, losses)
+    return cp_model.LinearExpr.sum(terms)
+
+
+def _floor_steps(model: cp_model.CpModel, floor: cp_model.IntVar) -> dict[int, cp_model.IntVar]:
+    """Add the variables "every squad has at least so much", which hold the floor down."""
+    steps = {percent: model.new_bool_var(f"floor {percent} %") for percent in FLOOR_STEPS}
+    ordered = list(steps.items())
+    total: cp_model.LinearExprT = FLOOR_STEPS[0] - 1
+    for (percent, step), (above, _) in zip(ordered, [*ordered[1:], (101, None)], strict=True):
+        total = total + (above - percent) * step
+    model.add(floor <= total)
+    for (_, lower), (_, upper) in zip(ordered, ordered[1:], strict=False):
+        model.add_implication(upper, lower)
+    return steps
+
+
+def _add_least_short(
+    model: cp_model.CpModel,
+    squads: _Squads,
+    short: cp_model.IntVar,
+    group: Sequence[int],
+    percent: int,
+    alone: int,
+    losses: NDArray[np.int64],
+) -> None:
+    """Say what each choice of an ask's day costs at least; it follows, but the bound needs it."""
+    terms, weights = [], []
+    for slot in group:
+        lacking = percent * alone - 100 * (alone - int(losses[slot]))
+        if lacking > 0:
+            terms.append(squads.chosen[slot])
+            weights.append(-(-lacking // alone))
+    if terms:
+        model.add(cp_model.LinearExpr.weighted_sum(terms, weights) <= short)
+
+
+def _by_ask_and_day(slots: Slots, members: Sequence[int]) -> list[list[int]]:
+    groups: dict[tuple[int, int], list[int]] = {}
+    for slot in members:
+        groups.setdefault((int(slots.ask[slot]), int(slots.day[slot])), []).append(slot)
+    return list(groups.values())

@@ -1,0 +1,596 @@
+"""Pitches from a GeoJSON file."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely import Polygon
+
+from clubplanner.domain.grounds import GoalKind, goals_on
+from clubplanner.geometry.frame import Frame
+from clubplanner.geometry.shapes import rectangle
+from clubplanner.inputs.grounds import MOST_FEATURES, GroundsRead, read_grounds
+from tests.builders import LEVEL_FRAME
+
+if TYPE_CHECKING:
+    from clubplanner.domain.grounds import Pitch
+
+HERE = LEVEL_FRAME
+"""Traced shapes in these tests are drawn in metres of this frame, x east and y north."""
+
+
+def trace(shape: Polygon, frame: Frame = HERE) -> dict[str, Any]:
+    """Return a GeoJSON Polygon of a shape given in metres, to seven places of a degree."""
+    rings = [shape.exterior, *shape.interiors]
+    corners = [
+        [
+            [round(v, 7) for v in frame.lonlat_from_local(x, y)]
+            for x, y in Polygon(ring).exterior.coords
+        ]
+        for ring in rings
+    ]
+    return {"type": "Polygon", "coordinates": corners}
+
+
+def spot(x_m: float, y_m: float) -> list[float]:
+    """Return a position of a place in metres."""
+    return list(HERE.lonlat_from_local(x_m, y_m))
+
+
+def feature(role: str, geometry: Any = None, /, **properties: Any) -> dict[str, Any]:
+    """Return a feature of the file."""
+    return {
+        "type": "Feature",
+        "properties": {"role": role, **properties},
+        "geometry": geometry,
+    }
+
+
+def pitch(geometry: Any = None, **properties: Any) -> dict[str, Any]:
+    """Return the feature of a grass pitch called "Top", traced as 100 × 60 m if not otherwise."""
+    if geometry is None and not {"length_m", "corners_m"} & set(properties):
+        geometry = trace(rectangle(0, 0, 100, 60))
+    return feature("pitch", geometry, **{"name": "Top", "surface": "grass", **properties})
+
+
+def read(*features: Any, **members: Any) -> GroundsRead:
+    """Read a file of some features at Marsh Lane."""
+    collection = {"type": "FeatureCollection", "venue": "Marsh Lane", "features": features}
+    return read_grounds(json.dumps({**collection, **members}), "g.geojson")
+
+
+def read_one(*features: Any) -> Pitch:
+    """Read a file of one pitch that has no fault."""
+    result = read(*features)
+    assert not result.problems
+    (found,) = result.pitches
+    return found
+
+
+def faults_of(result: GroundsRead) -> list[tuple[str, str]]:
+    """Return place and code of every problem, the file's name left out."""
+    return [(p.where.removeprefix("g.geojson").lstrip(", "), p.code) for p in result.problems]
+
+
+def test_a_traced_pitch_has_its_size_place_and_cuts() -> None:
+    """A pitch traced on a map is measured, framed, named by the compass and cut."""
+    result = read(
+        pitch(
+            floodlights=True,
+            portable_goals=4,
+            names={"east": "Clubhouse end", "north": "Hedge side"},
+            cuts=["halves", "thirds", "halves"],
+        )
+    )
+    assert not result.problems
+    assert result.venue_key == "marsh-lane"
+    (top,) = result.pitches
+    assert (top.key, top.name, top.surface) == ("marsh-lane-top", "Top", "grass")
+    assert (top.is_lit, top.is_indoor, top.portable_goals) == (True, False, 4)
+    assert top.polygon.bounds == pytest.approx((0, 0, 100, 60), abs=0.02)
+    assert top.frame is not None
+    assert (top.frame.lon, top.frame.lat) == pytest.approx((HERE.lon, HERE.lat), abs=1e-6)
+    assert top.frame.bearing_deg == pytest.approx(90, abs=0.01)
+    assert top.edges.far == "Clubhouse end"
+    assert top.edges.left == "Hedge side"
+    assert [area.key for area in top.areas] == [
+        "whole",
+        "half-1",
+        "half-2",
+        "third-1",
+        "third-2",
+        "third-3",
+    ]
+
+
+def test_a_hall_is_given_by_its_size() -> None:
+    """Length and width alone make a pitch without a place; a hall has light."""
+    hall = read_one(pitch(length_m=40, width_m=20, indoor=True, names={"far": "Door end"}))
+    assert hall.frame is None
+    assert hall.polygon.bounds == (0, 0, 40, 20)
+    assert (hall.is_indoor, hall.is_lit) == (True, True)
+    assert (hall.edges.start, hall.edges.far) == ("Start end", "Door end")
+
+
+@pytest.mark.parametrize(("bearing", "expected"), [(0, 0.0), (52.5, 52.5), (360, 0.0)])
+def test_a_measured_pitch_may_have_a_place(bearing: float, expected: float) -> None:
+    """With a corner and a bearing a measured pitch lies on the map, and can be added to."""
+    corner = {"type": "Point", "coordinates": [HERE.lon, HERE.lat, 71.5]}
+    top = read_one(
+        pitch(corner, length_m=91.44, width_m=54.86, bearing_deg=bearing),
+        feature("entrance", {"type": "Point", "coordinates": spot(0, 0)}, pitch="Top"),
+    )
+    assert top.frame == Frame(HERE.lon, HERE.lat, expected)
+    assert top.polygon.bounds == (0, 0, 91.44, 54.86)
+    assert top.entrance == pytest.approx((0, 0), abs=0.001)
+
+
+def test_a_hall_in_the_shape_of_an_l_keeps_its_corners() -> None:
+    """Corners in metres make any outline; it is moved so that nothing is negative."""
+    corners = [[-10, 5], [14, 5], [14, 15], [4, 15], [4, 23], [-10, 23]]
+    hall = read_one(pitch(corners_m=corners, indoor=True, cuts=["halves"]))
+    assert hall.polygon.bounds == (0, 0, 24, 18)
+    assert hall.polygon.area == pytest.approx(24 * 10 + 14 * 8)
+    assert [area.area_m2 for area in hall.areas[1:]] == pytest.approx([12 * 18, 12 * 10 + 2 * 8])
+
+
+def test_what_belongs_to_a_pitch_is_attached_to_it() -> None:
+    """Obstacles, areas, markings, goals and the entrance land in metres of the pitch's frame."""
+    top = read_one(
+        feature("entrance", {"type": "Point", "coordinates": spot(95, 0)}, pitch="Top"),
+        feature("obstacle", trace(rectangle(0, 0, 4, 3)), pitch="Top", name="Pump house"),
+        pitch(
+            obstacles=[{"name": "Pillar", "x_m": 50, "y_m": 30, "length_m": 0.4, "width_m": 0.5}],
+            goals=[{"at": "both ends"}],
+        ),
+        feature("area", trace(rectangle(60, 20, 30, 25)), pitch="Top", name="Far patch"),
+        feature(
+            "marking",
+            trace(rectangle(10, 5, 30, 50)),
+            pitch="Top",
+            name="Mini",
+            goals=[{"width_m": 3.66, "height_m": 1.83, "kind": "portable"}],
+        ),
+        feature(
+            "goal",
+            {"type": "LineString", "coordinates": [spot(50, 20), spot(50, 25)]},
+            pitch="Top",
+            height_m=2,
+            kind="portable",
+        ),
+    )
+    assert top.entrance == pytest.approx((95, 0), abs=0.02)
+    bounds = sorted(tuple(round(v, 1) + 0.0 for v in shape.bounds) for shape in top.obstacles)
+    assert bounds == [(0, 0, 4, 3), (50, 30, 50.4, 30.5)]
+    assert {area.key: area.name for area in top.areas} == {
+        "whole": "Whole of Top",
+        "marking-mini": "Mini",
+        "drawn-far-patch": "Far patch",
+    }
+    assert top.area("drawn-far-patch").area_m2 == pytest.approx(750, abs=2)
+    both, standing, mini = top.goals[:2], top.goals[2], top.goals[3:]
+    assert [(goal.width_m, goal.height_m, goal.kind) for goal in both] == [
+        (7.32, 2.44, GoalKind.FIXED)
+    ] * 2
+    assert (standing.x_m, standing.y_m) == pytest.approx((50, 22.5), abs=0.02)
+    assert (standing.width_m, standing.height_m) == pytest.approx((5, 2), abs=0.02)
+    assert standing.along_deg == pytest.approx(90, abs=0.5)
+    assert [goal.kind for goal in mini] == [GoalKind.PORTABLE] * 2
+    assert len(goals_on(top.area("marking-mini"), top.goals)) == 2
+
+
+@pytest.mark.parametrize(
+    ("at", "place", "along"),
+    [
+        ("east", (100, 30), 90),
+        ("Clubhouse end", (100, 30), 90),
+        ("start", (0, 30), 90),
+        ("south", (50, 0), 0),
+        ("left", (50, 60), 0),
+    ],
+)
+def test_a_goal_stands_at_the_edge_that_is_named(
+    at: str, place: tuple[float, float], along: float
+) -> None:
+    """Compass points, local names and plain words all lead to the middle of an edge."""
+    top = read_one(
+        pitch(names={"east": "Clubhouse end"}, goals=[{"at": at, "width_m": 5, "height_m": 2}])
+    )
+    (goal,) = top.goals
+    assert (goal.x_m, goal.y_m) == pytest.approx(place, abs=0.02)
+    assert goal.along_deg == along
+
+
+def test_measured_markings_are_laid_out() -> None:
+    """Smaller pitches by count and size are numbered and lie across or along."""
+    across = {"name": "Mini", "count": 2, "length_m": 50, "width_m": 30, "goals": [{"width_m": 3}]}
+    along = {"name": "Nine", "length_m": 73, "width_m": 46, "lies": "along"}
+    top = read_one(pitch(markings=[across, along]))
+    sizes = {a.key: (round(a.length_m), round(a.width_m)) for a in top.areas}
+    assert sizes["marking-mini-1"] == sizes["marking-mini-2"] == (30, 50)
+    assert sizes["marking-nine"] == (73, 46)
+    assert [goal.along_deg for goal in top.goals] == [0.0] * 4
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("", "not-json"),
+        ("{", "not-json"),
+        ("[" * 100_000, "not-json"),
+        ("1" * 5000, "not-json"),
+        ("[]", "not-geojson"),
+        ("null", "not-geojson"),
+        ('{"type": "Feature"}', "not-geojson"),
+    ],
+)
+def test_a_file_that_is_no_geojson_is_told_as_such(text: str, code: str) -> None:
+    """Other files, broken ones and absurdly nested ones give one problem for the whole file."""
+    (problem,) = read_grounds(text, "g.geojson").problems
+    assert (problem.where, problem.code) == ("g.geojson", code)
+
+
+@pytest.mark.parametrize(
+    ("members", "codes"),
+    [
+        ({"venue": None}, ["no-venue"]),
+        ({"venue": "  "}, ["no-venue"]),
+        ({"venue": 7}, ["no-venue"]),
+        ({"features": {}}, ["no-features"]),
+        ({"features": [None] * (MOST_FEATURES + 1)}, ["no-features"]),
+        ({"features": []}, ["empty"]),
+        ({"features": None, "venue": ""}, ["no-features", "no-venue"]),
+    ],
+)
+def test_what_the_collection_lacks_is_told(members: dict[str, Any], codes: list[str]) -> None:
+    """Venue and features must be there; without any pitch the file is of no use."""
+    assert [problem.code for problem in read(pitch(), **members).problems] == codes
+
+
+CROSSED = Polygon([(0, 0), (100, 60), (100, 0), (0, 60)])
+POINT = {"type": "Point", "coordinates": [HERE.lon, HERE.lat]}
+TOP = "feature 1 (“Top”)"
+
+
+@pytest.mark.parametrize(
+    ("thing", "place", "code", "advice"),
+    [
+        (None, "feature 1", "not-a-feature", "no GeoJSON Feature"),
+        ({"type": "Feature", "geometry": 3}, "feature 1", "not-a-geometry", "object or null"),
+        (pitch(role="lake"), f"{TOP}, property role", "unknown", "pitch, marking, area, goal"),
+        (pitch(role=7), f"{TOP}, property role", "wrong-kind", "“7” will not do; write text"),
+        (pitch(name=" "), "feature 1, property name", "missing", "“name” is missing"),
+        (pitch(name=5), "feature 1, property name", "wrong-kind", "double quotes"),
+        (pitch(surface=""), f"{TOP}, property surface", "missing", "“surface” is missing"),
+        (pitch(colour="red"), f"{TOP}, property colour", "unknown", "leave it out"),
+        (pitch(floodlights="yes"), f"{TOP}, property floodlights", "wrong-kind", "true or false"),
+        (pitch(indoor=1), f"{TOP}, property indoor", "wrong-kind", "true or false"),
+        (pitch(names="north"), f"{TOP}, property names", "wrong-kind", "“north”: “Clubhouse end”"),
+        (pitch(names={"north": 1}), f"{TOP}, property names", "wrong-kind", "Write {"),
+        (pitch(cuts="halves"), f"{TOP}, property cuts", "wrong-kind", "halves, thirds"),
+        (pitch(cuts=[2]), f"{TOP}, property cuts", "wrong-kind", "halves, thirds"),
+        (pitch(cuts=["fifths"]), TOP, "plan", "“fifths” is not a cut; write halves"),
+        (pitch(goals={}), f"{TOP}, property goals", "wrong-kind", "list of objects"),
+        (pitch(goals=[1]), f"{TOP}, property goals", "wrong-kind", "list of objects"),
+        (pitch(goals=[{"at": "moon"}]), TOP, "plan", "is not a compass point"),
+        (
+            pitch(goals=[{"kind": "inflatable"}]),
+            f"{TOP}, goals 1, property kind",
+            "unknown",
+            "fixed or portable",
+        ),
+        (
+            pitch(portable_goals=1.5),
+            f"{TOP}, property portable_goals",
+            "not-a-number",
+            "not whole; write one from 0 to 100",
+        ),
+        (
+            pitch(obstacles=[{"x_m": 1, "y_m": 1, "length_m": 1}]),
+            f"{TOP}, obstacles 1, property width_m",
+            "not-a-number",
+            "width_m is missing; write a number from 0.05 to 400",
+        ),
+        (
+            pitch(markings=[{"name": "Mini", "length_m": 50, "width_m": "30"}]),
+            f"{TOP}, markings 1, property width_m",
+            "not-a-number",
+            "“30” will not do",
+        ),
+        (
+            pitch(markings=[{"name": "Mini", "length_m": 90, "width_m": 30}]),
+            TOP,
+            "plan",
+            "Marking “Mini” reaches over the edge",
+        ),
+        (pitch(length_m=10**400, width_m=9), f"{TOP}, property length_m", "not-a-number", "large"),
+        (pitch(length_m=float("nan"), width_m=9), f"{TOP}, property length_m", "not-a-number", "3"),
+        (pitch(length_m=float("inf"), width_m=9), f"{TOP}, property length_m", "not-a-number", "3"),
+        (pitch(length_m=True, width_m=9), f"{TOP}, property length_m", "not-a-number", "“true”"),
+        (pitch(length_m=2.9, width_m=9), f"{TOP}, property length_m", "not-a-number", "3 to 400"),
+        (pitch(length_m=40), f"{TOP}, property width_m", "not-a-number", "is missing"),
+        (
+            pitch(trace(rectangle(0, 0, 40, 20)), length_m=40, width_m=20, bearing_deg=1),
+            TOP,
+            "not-a-point",
+            "Point at the corner",
+        ),
+        (
+            pitch(POINT, length_m=40, width_m=20),
+            f"{TOP}, property bearing_deg",
+            "not-a-number",
+            "bearing_deg is missing; write a number from 0 to 360",
+        ),
+        (pitch({"type": "Point"}), TOP, "no-outline", "Trace the pitch as a Polygon"),
+        (pitch({"type": "Polygon"}), TOP, "outline", "rings of [longitude, latitude]"),
+        (pitch({"type": "Polygon", "coordinates": [7]}), TOP, "outline", "rings of"),
+        (
+            pitch({"type": "Polygon", "coordinates": [[[0, 0], [1, 0], [1]]]}),
+            TOP,
+            "outline",
+            "at least three corners",
+        ),
+        (
+            pitch({"type": "Polygon", "coordinates": [[[0, 0], [0, 1], [10**400, 1], [0, 0]]]}),
+            TOP,
+            "outline",
+            "rings of",
+        ),
+        (
+            pitch({"type": "Polygon", "coordinates": [[[-33.8, 151.2]] * 4]}),
+            TOP,
+            "outline",
+            "[longitude, latitude]",
+        ),
+        (
+            pitch({"type": "Polygon", "coordinates": [[[1, 2]] * 4]}),
+            TOP,
+            "outline",
+            "The outline encloses no ground",
+        ),
+        (pitch(trace(CROSSED)), TOP, "outline", "crosses itself; give the corners in order"),
+        (
+            pitch(trace(rectangle(0, 0, 900, 60))),
+            TOP,
+            "size",
+            "measures 900.0 × 60.0 m; a pitch has 3 to 400 m each way (longitude comes first)",
+        ),
+        (pitch(trace(rectangle(0, 0, 60, 2))), TOP, "size", "60.0 × 2.0 m"),
+        (pitch(corners_m=[[0, 0], [9, 9]]), f"{TOP}, property corners_m", "not-corners", "three"),
+        (pitch(corners_m=["12", "34", "56"]), f"{TOP}, property corners_m", "not-corners", "[30"),
+        (pitch(corners_m=7), f"{TOP}, property corners_m", "not-corners", "[[0, 0], [30, 0], …]"),
+        (
+            pitch(corners_m=[[0, 0], [float("inf"), 0], [9, 9]]),
+            f"{TOP}, property corners_m",
+            "not-corners",
+            "three corners",
+        ),
+        (
+            pitch(corners_m=[[0, 0], [30, 20], [30, 0], [0, 20]]),
+            f"{TOP}, property corners_m",
+            "outline",
+            "crosses itself",
+        ),
+    ],
+)
+def test_a_faulty_pitch_is_told_with_what_to_write(
+    thing: Any, place: str, code: str, advice: str
+) -> None:
+    """Feature and property are named, with one problem for one fault, and what will do instead."""
+    result = read(thing)
+    assert faults_of(result) == [(place, code)]
+    assert advice in result.problems[0].message
+    assert not result.pitches
+
+
+@pytest.mark.parametrize(
+    ("part", "place", "code", "advice"),
+    [
+        (
+            feature("area", trace(rectangle(0, 0, 9, 9)), name="Patch"),
+            ", property pitch",
+            "missing",
+            "“pitch” is missing",
+        ),
+        (
+            feature("area", trace(rectangle(0, 0, 9, 9)), name="Patch", pitch=["Top"]),
+            ", property pitch",
+            "wrong-kind",
+            "double quotes",
+        ),
+        (
+            feature("area", trace(rectangle(0, 0, 9, 9)), name="Patch", pitch="Tip"),
+            ", property pitch",
+            "no-such-pitch",
+            "called “Tip”; write one of “Top”",
+        ),
+        (
+            feature("goal", POINT, pitch="Hall"),
+            ", property pitch",
+            "no-such-pitch",
+            "No traced pitch of this file is called “Hall”; write one of “Top”",
+        ),
+        (
+            feature("area", trace(rectangle(0, 0, 9, 9)), pitch="Top"),
+            ", property name",
+            "missing",
+            "The area has no name",
+        ),
+        (feature("area", POINT, name="A", pitch="Top"), "", "not-a-polygon", "traced as a Polygon"),
+        (
+            feature("marking", trace(CROSSED), name="A", pitch="Top"),
+            "",
+            "outline",
+            "crosses itself",
+        ),
+        (
+            feature("obstacle", trace(rectangle(0, 0, 0.05, 0.05)), pitch="Top"),
+            "",
+            "outline",
+            "too small to be drawn",
+        ),
+        (feature("entrance", None, pitch="Top"), "", "not-a-point", "[longitude, latitude]"),
+        (
+            feature("entrance", {"type": "Point", "coordinates": [200, 0]}, pitch="Top"),
+            "",
+            "not-a-point",
+            "An entrance is a Point",
+        ),
+        (feature("goal", POINT, pitch="Top"), "", "not-a-line", "from post to post"),
+        (
+            feature("goal", {"type": "LineString", "coordinates": [spot(0, 0)] * 3}, pitch="Top"),
+            "",
+            "not-a-line",
+            "LineString",
+        ),
+        (
+            feature(
+                "goal",
+                {"type": "LineString", "coordinates": [spot(0, 0), spot(0, 30)]},
+                pitch="Top",
+            ),
+            "",
+            "size",
+            "measures 30.00 m from post to post; a goal has 0.5 to 12 m",
+        ),
+        (
+            feature("entrance", POINT, pitch="Top", colour="red"),
+            ", property colour",
+            "unknown",
+            "leave it out",
+        ),
+    ],
+)
+def test_a_faulty_part_of_a_pitch_is_told_with_what_to_write(
+    part: Any, place: str, code: str, advice: str
+) -> None:
+    """What belongs to a pitch has its faults told at its own feature."""
+    hall = pitch(name="Hall", length_m=40, width_m=20)
+    result = read(pitch(), hall, part)
+    named = " (“Patch”)" if part["properties"].get("name") == "Patch" else ""
+    named = " (“A”)" if part["properties"].get("name") == "A" else named
+    assert faults_of(result) == [(f"feature 3{named}{place}", code)]
+    assert advice in result.problems[0].message
+
+
+def test_an_area_over_the_edge_is_a_fault_of_the_pitch() -> None:
+    """What reaches off the pitch is told, with the area's name."""
+    area = feature("area", trace(rectangle(90, 0, 20, 20)), pitch="Top", name="Patch")
+    result = read(pitch(), area)
+    assert faults_of(result) == [(TOP, "plan")]
+    assert result.problems[0].message == "Area “Patch” reaches over the edge of Top."
+
+
+def test_a_pitch_cut_into_too_many_pieces_is_a_fault() -> None:
+    """More cells than the records can tell apart are refused with what to leave out."""
+    markings = [
+        {"name": f"M{n}", "count": 12, "length_m": 5, "width_m": 6 + n / 4} for n in range(8)
+    ]
+    result = read(pitch(markings=markings))
+    assert faults_of(result) == [(TOP, "plan")]
+    assert "at most 63 can be kept apart" in result.problems[0].message
+
+
+def test_every_fault_of_a_file_is_found_at_once() -> None:
+    """One bad feature hides no other, and one bad property none beside it."""
+    result = read(
+        pitch(surface=None, floodlights="y", portable_goals=-1),
+        pitch(name="Low", cuts=["sixths"]),
+        pitch(name="Mid"),
+        feature("entrance", None, pitch="Mid"),
+        feature("goal", POINT, pitch="Nowhere"),
+        "x",
+    )
+    assert sorted(faults_of(result)) == sorted(
+        [
+            ("feature 1 (“Top”), property surface", "missing"),
+            ("feature 1 (“Top”), property floodlights", "wrong-kind"),
+            ("feature 1 (“Top”), property portable_goals", "not-a-number"),
+            ("feature 2 (“Low”)", "plan"),
+            ("feature 4", "not-a-point"),
+            ("feature 5, property pitch", "no-such-pitch"),
+            ("feature 6", "not-a-feature"),
+        ]
+    )
+    assert [found.name for found in result.pitches] == ["Mid"]
+
+
+def test_the_parts_of_a_faulty_pitch_are_not_called_lost() -> None:
+    """A pitch with a fault is told once; what belongs to it is not said to have no pitch."""
+    result = read(pitch(surface=""), feature("entrance", POINT, pitch="Top"))
+    assert faults_of(result) == [(f"{TOP}, property surface", "missing")]
+
+
+@pytest.mark.parametrize("second", ["Top", "TOP", "top!"])
+def test_two_pitches_of_one_name_are_refused(second: str) -> None:
+    """Names that differ in capitals or signs only would share one address."""
+    result = read(pitch(), pitch(name=second))
+    assert faults_of(result) == [(f"feature 2 (“{second}”), property name", "repeated")]
+
+
+def test_two_areas_of_one_name_are_refused() -> None:
+    """Each area needs a name of its own."""
+    area = feature("area", trace(rectangle(0, 0, 20, 20)), pitch="Top", name="Patch")
+    result = read(pitch(), area, area)
+    assert [problem.code for problem in result.problems] == ["plan"]
+    assert "give each a name of its own" in result.problems[0].message
+
+
+def test_holes_in_a_traced_pitch_stay_holes() -> None:
+    """An inner ring is ground that cannot be used."""
+    shape = rectangle(0, 0, 100, 60).difference(rectangle(40, 20, 10, 10))
+    top = read_one(pitch(trace(shape)))
+    assert top.polygon.area == pytest.approx(5900, abs=6)
+
+
+@given(st.text())
+def test_no_text_is_thrown_back(text: str) -> None:
+    """Any text gives problems, not an exception."""
+    assert read_grounds(text, "g.geojson").problems
+
+
+NUMBERS = st.sampled_from([0, 1, -1, 3, 20, 52.9, 400, 401, 1e300, 10**400, math.nan, math.inf])
+JSON_VALUES = st.recursive(
+    st.none() | st.booleans() | NUMBERS | st.sampled_from(["", "Top", "north", "halves", "pitch"]),
+    lambda inner: (
+        st.lists(inner, max_size=4)
+        | st.dictionaries(st.sampled_from(["name", "at", "x_m", "length_m", "width_m"]), inner)
+    ),
+    max_leaves=8,
+)
+PROPERTIES = (
+    "role", "name", "surface", "pitch", "length_m", "width_m", "bearing_deg", "corners_m",
+    "cuts", "goals", "markings", "obstacles", "names", "indoor", "portable_goals", "height_m",
+)  # fmt: skip
+
+
+@given(
+    st.sampled_from(["pitch", "area", "marking", "goal", "obstacle", "entrance"]),
+    st.dictionaries(st.sampled_from(PROPERTIES), JSON_VALUES, max_size=5),
+    JSON_VALUES
+    | st.builds(
+        lambda kind, at: {"type": kind, "coordinates": at},
+        st.sampled_from(["Polygon", "Point", "LineString"]),
+        JSON_VALUES | st.lists(st.lists(st.lists(NUMBERS, max_size=3), max_size=6), max_size=2),
+    ),
+)
+def test_no_feature_is_thrown_back(role: str, properties: dict[str, Any], geometry: Any) -> None:
+    """A feature with any values gives problems or a pitch with ground, whatever it holds."""
+    odd = feature(role, geometry, **{"name": "Odd", "pitch": "Top", "surface": "x", **properties})
+    result = read(pitch(), odd)
+    assert result.problems or all(found.polygon.area > 0 for found in result.pitches)
+
+
+@given(st.lists(st.tuples(st.integers(-300, 700), st.integers(-300, 700)), min_size=3, max_size=7))
+def test_any_outline_in_metres_is_a_pitch_or_a_problem(corners: list[tuple[int, int]]) -> None:
+    """Corners in any order give a valid outline that starts at nothing, or are told."""
+    result = read(pitch(corners_m=[[x / 10, y / 10] for x, y in corners], cuts=["halves"]))
+    assert len(result.pitches) + len(result.problems) == 1
+    for found in result.pitches:
+        assert found.polygon.is_valid
+        assert found.polygon.bounds[:2] == pytest.approx((0, 0), abs=1e-9)

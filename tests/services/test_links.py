@@ -1,0 +1,240 @@
+"""Unguessable addresses and the secretary's way in."""
+
+from __future__ import annotations
+
+import hashlib
+import threading
+from concurrent.futures import ThreadPoolExecutor
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+import pytest
+from sqlalchemy import select
+
+from clubplanner.errors import MissingError
+from clubplanner.services.links import (
+    BROWSER_DAYS,
+    KEY_HOURS,
+    LONGEST_SECRET,
+    SECRET_BYTES,
+    create_secretary_key,
+    create_squad_link,
+    find_squad,
+    hash_secret,
+    is_secretary,
+    load_form_secret,
+    revoke_squad_links,
+    sign_in_secretary,
+    sign_out_secretary,
+    squad_of_secret,
+)
+from clubplanner.store.tables import SecretaryKeyRow, SquadLinkRow
+from tests.builders import NOW
+
+if TYPE_CHECKING:
+    from datetime import datetime
+    from pathlib import Path
+
+    from clubplanner.store.engine import Store
+
+SQUAD = "u13-kestrels"
+
+
+def squad_key(store: Store, secret: str) -> str:
+    """Return the key of the squad an address belongs to."""
+    with store.read() as session:
+        return squad_of_secret(session, secret).key
+
+
+def everything_on_disk(path: Path) -> bytes:
+    """Return the bytes of a database's file and of all that lies beside it."""
+    return b"".join(file.read_bytes() for file in sorted(path.parent.glob(f"{path.name}*")))
+
+
+def test_an_address_leads_to_its_squad(club_store: Store) -> None:
+    """Each address opens one squad's pages; several may be in use."""
+    secrets = {
+        key: [create_squad_link(club_store, key, "Coach", NOW) for _ in range(2)]
+        for key in (SQUAD, "u14-harriers")
+    }
+    for key, made in secrets.items():
+        assert [squad_key(club_store, secret) for secret in made] == [key, key]
+
+
+def test_addresses_cannot_be_guessed(club_store: Store) -> None:
+    """Each has 192 random bits, written so that any address may hold them."""
+    made = {create_squad_link(club_store, SQUAD, "Coach", NOW) for _ in range(20)}
+    assert len(made) == 20
+    assert SECRET_BYTES * 8 == 192
+    for secret in made:
+        assert len(secret) == SECRET_BYTES * 4 // 3
+        assert secret.replace("-", "").replace("_", "").isalnum()
+        assert secret.isascii()
+
+
+def test_no_secret_is_ever_on_the_disk(club_store: Store, store_path: Path) -> None:
+    """The file holds the hashes of addresses, keys and browsers, and nothing to open them with."""
+    link = create_squad_link(club_store, SQUAD, "Coach", NOW)
+    key, second = (create_secretary_key(club_store, NOW) for _ in range(2))
+    browser = sign_in_secretary(club_store, key, NOW)
+    written = everything_on_disk(store_path)
+    for secret in (link, key, second, browser):
+        assert secret.encode() not in written
+    for secret in (link, second, browser):
+        assert hashlib.sha256(secret.encode()).hexdigest().encode() in written
+
+
+def test_the_hash_is_the_published_one() -> None:
+    """SHA-256 of "abc" (FIPS 180-2, appendix B.1)."""
+    assert hash_secret("abc") == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+
+
+def refusal(store: Store, secret: str) -> str:
+    """Return what is said to somebody whose address leads nowhere."""
+    with pytest.raises(MissingError) as caught:
+        squad_key(store, secret)
+    return str(caught.value)
+
+
+def test_revoked_and_unknown_addresses_look_the_same(club_store: Store) -> None:
+    """Nobody can tell from the answer whether an address was ever in use."""
+    secret = create_squad_link(club_store, SQUAD, "Coach", NOW)
+    assert revoke_squad_links(club_store, SQUAD, NOW) == 1
+    said = refusal(club_store, secret)
+    assert said == (
+        "This address is not (or no longer) in use; ask the club's secretary for a new one."
+    )
+    for other in ("", "x", secret[:-1], secret + "x", secret.swapcase(), "x" * 10_000):
+        assert refusal(club_store, other) == said
+    assert refusal(club_store, hash_secret(secret)) == said
+
+
+def test_revoking_stops_every_address_of_one_squad(club_store: Store) -> None:
+    """Addresses of other squads, and new ones, go on working; rows stay with their date."""
+    for _ in range(3):
+        create_squad_link(club_store, SQUAD, "Coach", NOW)
+    other = create_squad_link(club_store, "u14-harriers", "Coach", NOW)
+    later = NOW + timedelta(days=1)
+    assert revoke_squad_links(club_store, "U13 Kestrels", later) == 3
+    assert revoke_squad_links(club_store, SQUAD, later) == 0
+    assert squad_key(club_store, other) == "u14-harriers"
+    new = create_squad_link(club_store, SQUAD, "Coach", later)
+    assert squad_key(club_store, new) == SQUAD
+    with club_store.read() as session:
+        revoked = session.scalars(select(SquadLinkRow.revoked_at)).all()
+    assert sorted(map(str, revoked)) == sorted(map(str, [later, later, later, None, None]))
+
+
+@pytest.mark.parametrize("name", [SQUAD, " U13 Kestrels ", "u13 KESTRELS"])
+def test_a_squad_is_found_by_key_or_name(club_store: Store, name: str) -> None:
+    """Capitals and blanks around make no difference."""
+    with club_store.read() as session:
+        assert find_squad(session, name).key == SQUAD
+
+
+def test_a_squad_that_is_not_there_is_told_with_those_that_are(club_store: Store) -> None:
+    """The message lists the keys."""
+    for use in (
+        lambda store: create_squad_link(store, "u99", "Coach", NOW),
+        lambda store: revoke_squad_links(store, "u99", NOW),
+    ):
+        with pytest.raises(MissingError, match="no squad “u99”; the squads are: u7-wrens, "):
+            use(club_store)
+
+
+def test_without_any_squad_none_is_listed(empty_store: Store) -> None:
+    """An empty club says so."""
+    with pytest.raises(MissingError, match="the squads are: none yet"):
+        create_squad_link(empty_store, "u99", "Coach", NOW)
+
+
+def test_a_one_time_key_signs_in_once(empty_store: Store) -> None:
+    """The first use opens a browser; the second is told to ask for a new one."""
+    key = create_secretary_key(empty_store, NOW)
+    browser = sign_in_secretary(empty_store, key, NOW)
+    assert is_secretary(empty_store, browser, NOW)
+    with pytest.raises(MissingError, match="has been used or has lapsed; print a new one with"):
+        sign_in_secretary(empty_store, key, NOW)
+    assert is_secretary(empty_store, browser, NOW)
+
+
+def test_two_hands_on_one_key_open_one_browser(empty_store: Store) -> None:
+    """Used in the same moment from two places it works in one of them only."""
+    key = create_secretary_key(empty_store, NOW)
+    start = threading.Barrier(4)
+
+    def use(_: int) -> bool:
+        start.wait(10)
+        try:
+            sign_in_secretary(empty_store, key, NOW)
+        except MissingError:
+            return False
+        return True
+
+    with ThreadPoolExecutor(4) as pool:
+        assert sum(pool.map(use, range(4))) == 1
+
+
+@pytest.mark.parametrize(
+    ("later", "works"),
+    [
+        (timedelta(hours=KEY_HOURS) - timedelta(seconds=1), True),
+        (timedelta(hours=KEY_HOURS), False),
+        (timedelta(days=365), False),
+    ],
+)
+def test_a_one_time_key_lapses(empty_store: Store, later: timedelta, works: bool) -> None:
+    """It works up to, not including, the moment twelve hours after it was made."""
+    key = create_secretary_key(empty_store, NOW)
+    if works:
+        assert sign_in_secretary(empty_store, key, NOW + later)
+        return
+    with pytest.raises(MissingError, match="lapsed"):
+        sign_in_secretary(empty_store, key, NOW + later)
+
+
+def test_a_browser_stays_signed_in_for_a_month(empty_store: Store) -> None:
+    """After thirty days it must be signed in again."""
+    browser = sign_in_secretary(empty_store, create_secretary_key(empty_store, NOW), NOW)
+    ends_at: datetime = NOW + timedelta(days=BROWSER_DAYS)
+    assert is_secretary(empty_store, browser, ends_at - timedelta(seconds=1))
+    assert not is_secretary(empty_store, browser, ends_at)
+
+
+def test_a_key_is_no_browser_and_a_browser_no_key(empty_store: Store) -> None:
+    """What is printed on paper does not open pages by itself, nor the other way round."""
+    key = create_secretary_key(empty_store, NOW)
+    assert not is_secretary(empty_store, key, NOW)
+    browser = sign_in_secretary(empty_store, key, NOW)
+    with pytest.raises(MissingError, match="used"):
+        sign_in_secretary(empty_store, browser, NOW)
+
+
+@pytest.mark.parametrize("secret", ["", "x", "é" * 50, "x" * (LONGEST_SECRET + 1), "' OR 1=1 --"])
+def test_what_was_never_given_out_opens_nothing(empty_store: Store, secret: str) -> None:
+    """Blank, short, long and cunning texts are no secretary."""
+    create_secretary_key(empty_store, NOW)
+    assert not is_secretary(empty_store, secret, NOW)
+    with pytest.raises(MissingError, match="print a new one"):
+        sign_in_secretary(empty_store, secret, NOW)
+
+
+def test_signing_out_ends_one_browser_at_the_server(empty_store: Store) -> None:
+    """The secret is of no use to anybody after that; other browsers stay signed in."""
+    one, other = (
+        sign_in_secretary(empty_store, create_secretary_key(empty_store, NOW), NOW)
+        for _ in range(2)
+    )
+    sign_out_secretary(empty_store, one, NOW)
+    sign_out_secretary(empty_store, one, NOW)
+    assert not is_secretary(empty_store, one, NOW)
+    assert is_secretary(empty_store, other, NOW)
+    with empty_store.read() as session:
+        assert len(session.scalars(select(SecretaryKeyRow)).all()) == 1
+
+
+def test_the_secret_of_forms_is_made_once(empty_store: Store) -> None:
+    """It stays the same for as long as the database does, so open forms outlive a restart."""
+    made = load_form_secret(empty_store)
+    assert load_form_secret(empty_store) == made
+    assert len(made) == SECRET_BYTES * 4 // 3

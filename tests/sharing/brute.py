@@ -1,0 +1,130 @@
+"""Exhaustive search over tiny problems, sharing nothing with the model but values and the checker."""
+
+from __future__ import annotations
+
+from itertools import product
+from typing import TYPE_CHECKING
+
+from clubplanner.sharing import Placement, check
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from clubplanner.sharing import Ask, Ground, Problem
+
+
+def every_place(problem: Problem, ask: Ask) -> list[Placement]:
+    """List every place that the checker passes for one session of an ask by itself."""
+    found = []
+    starts = {window.start_min for window in ask.possible}
+    starts |= set(range(0, 24 * 60, problem.step_minutes))
+    for ground, day, start in product(problem.grounds, problem.days, sorted(starts)):
+        lost = tuple(
+            when
+            for when in day.dates
+            if any(
+                booking.date == when
+                and booking.pitch == ground.pitch
+                and booking.cells & ground.cells
+                and start < booking.end_min + problem.changeover_minutes
+                and booking.start_min < start + ask.minutes + problem.changeover_minutes
+                for booking in problem.standing
+            )
+        )
+        place = Placement(
+            ask.key, 0, ground.key, day.index, start, start + ask.minutes, lost_dates=lost
+        )
+        if day.dates and not [f for f in check(problem, [place]) if f.code != "pin"]:
+            found.append(place)
+    return found
+
+
+def every_plan(problem: Problem) -> Iterator[tuple[Placement, ...]]:
+    """Yield every sound plan of a tiny problem without pins."""
+    sessions = [(ask, n) for ask in problem.asks for n in range(ask.sessions)]
+    places = {ask.key: every_place(problem, ask) for ask in problem.asks}
+
+    def grow(at: int, plan: tuple[Placement, ...]) -> Iterator[tuple[Placement, ...]]:
+        if at == len(sessions):
+            yield plan
+            return
+        ask, number = sessions[at]
+        yield from grow(at + 1, plan)
+        for place in places[ask.key]:
+            own = Placement(
+                place.ask,
+                number,
+                place.ground,
+                place.day,
+                place.start_min,
+                place.end_min,
+                place.lost_dates,
+            )
+            before = plan[-1] if plan and plan[-1].ask == place.ask else None
+            if before is not None and before.day >= place.day:
+                continue  # the sessions of an ask are alike, so one order of days is enough
+            if not check(problem, [*plan, own]):
+                yield from grow(at + 1, (*plan, own))
+
+    yield from grow(0, ())
+
+
+def points(problem: Problem, plan: tuple[Placement, ...]) -> int:
+    """Count 5 a session and 2 more for a squad's first, by priority."""
+    by_ask = {ask.key: ask for ask in problem.asks}
+    total = sum(5 * by_ask[placement.ask].priority for placement in plan)
+    for squad in {by_ask[placement.ask].squad for placement in plan}:
+        total += 2 * max(ask.priority for ask in problem.asks if ask.squad == squad)
+    return total
+
+
+def wish(problem: Problem, placement: Placement) -> int:
+    """Score one placement by the words of the rule: 50 + time + closeness - lost dates."""
+    ask = next(ask for ask in problem.asks if ask.key == placement.ask)
+    ground: Ground = next(item for item in problem.grounds if item.key == placement.ground)
+    score = 50
+    preferred = [window for window in ask.preferred if window.day == placement.day]
+    minutes = range(placement.start_min, placement.end_min)
+    if not ask.preferred or all(
+        any(w.start_min <= minute < w.end_min for w in preferred) for minute in minutes
+    ):
+        score += 40
+    elif preferred:
+        score += 20
+    pitch_m2 = ground.area_m2 / ground.share_of_pitch
+    needed = max(ask.least_m2, ask.least_share * pitch_m2)
+    score += int(10 * min(1.0, needed / ground.area_m2) + 0.05)
+    dates = len(problem.days[placement.day].dates)
+    return score - -(-40 * len(placement.lost_dates) // dates)
+
+
+def measures(problem: Problem, plan: tuple[Placement, ...]) -> tuple[int, int, int]:
+    """Compute the three aims, each as more is better: points, minus shortfall, wishes."""
+    percents = []
+    shortfall = 0
+    for squad in dict.fromkeys(ask.squad for ask in problem.asks):
+        own = [ask for ask in problem.asks if ask.squad == squad]
+        alone = sum(best_alone(problem, ask) for ask in own)
+        if not alone:
+            continue
+        keys = {ask.key for ask in own}
+        score = sum(wish(problem, item) for item in plan if item.ask in keys)
+        percents.append(100 * score // alone)
+        for percent, weight in ((60, 2), (80, 1)):
+            lacking = percent * alone - 100 * score
+            shortfall += weight * max(0, -(-lacking // alone))
+    shortfall += 5 * (100 - min(percents, default=100))
+    return points(problem, plan), -shortfall, sum(wish(problem, item) for item in plan)
+
+
+def best_alone(problem: Problem, ask: Ask) -> int:
+    """Add the best score of each day, best days first, for as many sessions as asked."""
+    days: dict[int, int] = {}
+    for place in every_place(problem, ask):
+        days[place.day] = max(days.get(place.day, 0), wish(problem, place))
+    return sum(sorted(days.values(), reverse=True)[: ask.sessions])
+
+
+def best_measures(problem: Problem) -> tuple[int, int, int]:
+    """Find the best measures of all plans."""
+    return max(measures(problem, plan) for plan in every_plan(problem))

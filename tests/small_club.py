@@ -1,0 +1,238 @@
+"""A small invented club whose figures tests may rely on, and ways to put bookings in its books.
+
+Alderby Rovers play at Marsh Lane: a lit pitch of 100 × 64 m, an unlit one of 60 × 40 m, and a hall
+of 30 × 20 m. Two squads: U12 Kestrels (14 players, one of them in goal) and U14 Harriers.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import select
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.times import TimeRange, range_from_wall
+from clubplanner.services.booking_rows import BookingWish
+from clubplanner.services.bookings import add_booking
+from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.store.tables import AreaRow, BookingRow, PitchRow, ShareOutRow, SquadRow, StretchRow
+from tests.builders import A_WEDNESDAY, LONDON, NOW
+
+if TYPE_CHECKING:
+    from clubplanner.store.engine import Store
+
+KESTRELS, HARRIERS = "u12-kestrels", "u14-harriers"
+TOP, LOW, HALL = "marsh-lane-top-pitch", "marsh-lane-low-pitch", "marsh-lane-hall"
+
+SETTINGS = """
+[club]
+name = "Alderby Rovers"
+time_zone = "Europe/London"
+step_minutes = 15
+
+[[venues]]
+name = "Marsh Lane"
+address = "Marsh Lane, Alderby"
+lon = -1.2
+lat = 52.9
+opening = "Mon-Fri 17:00-22:00; Sat-Sun 09:00-18:00"
+lights_off = "21:30"
+dusk_margin_minutes = 10
+
+[[stretches]]
+name = "Winter"
+starts = 2026-10-12
+ends = 2027-04-09
+
+[[breaks]]
+name = "Christmas"
+starts = 2026-12-21
+ends = 2027-01-03
+"""
+NAMES = {"start": "Clubhouse end", "far": "Road end", "left": "Car park side", "right": "Brook side"}
+SQUADS = """\
+squad,age group,players,goalkeepers,coach,coach e-mail,sessions a week,minutes,possible,preferred,least ground,surface,needs goal,needs light
+U12 Kestrels,U12,14,1,Robin Hale,robin@example.org,1,75,Wed 18:00-19:15,,third,,no,yes
+U14 Harriers,U14,16,2,Sam Reed,sam@example.org,2,60,Mon-Fri 18:00-20:00,Tue 18:00-19:00,third,,no,yes
+"""
+
+
+def pitch_feature(name: str, length_m: float, width_m: float, **properties: Any) -> dict[str, Any]:
+    """Return a pitch given by its size; goals of full size at both ends."""
+    values = {
+        "role": "pitch",
+        "name": name,
+        "surface": "grass",
+        "length_m": length_m,
+        "width_m": width_m,
+        "names": NAMES,
+        "cuts": ["halves", "thirds"],
+        "goals": [{"at": "both ends"}],
+        **properties,
+    }
+    return {"type": "Feature", "properties": values, "geometry": None}
+
+
+def grounds_file(*features: dict[str, Any]) -> ClubFile:
+    """Return a grounds file of Marsh Lane."""
+    body = {"type": "FeatureCollection", "venue": "Marsh Lane", "features": list(features)}
+    return ClubFile("marsh-lane.geojson", json.dumps(body).encode())
+
+
+PITCHES = (
+    pitch_feature("Top pitch", 100, 64, surface="artificial", floodlights=True),
+    pitch_feature("Low pitch", 60, 40, cuts=["halves"]),
+    pitch_feature("Hall", 30, 20, surface="indoor", indoor=True, cuts=["halves"], goals=[]),
+)
+
+
+def small_club_files(
+    *, settings: str = SETTINGS, squads: str = SQUADS, pitches: tuple[dict[str, Any], ...] = PITCHES
+) -> list[ClubFile]:
+    """Return the club's three files."""
+    return [
+        ClubFile("club.toml", settings.encode()),
+        grounds_file(*pitches),
+        ClubFile("squads.csv", squads.encode()),
+    ]
+
+
+def load_small_club(store: Store, now: datetime = NOW, **texts: Any) -> Store:
+    """Load the club into a migrated store and return the store."""
+    load_files(store, small_club_files(**texts), now)
+    return store
+
+
+def find_area_id(store: Store, pitch_key: str, area_key: str) -> int:
+    """Return an area's number."""
+    with store.read() as session:
+        query = select(AreaRow.id).join(AreaRow.pitch)
+        return session.scalars(
+            query.where(PitchRow.key == pitch_key, AreaRow.key == area_key)
+        ).one()
+
+
+def find_squad_id(store: Store, squad_key: str) -> int:
+    """Return a squad's number."""
+    with store.read() as session:
+        return session.scalars(select(SquadRow.id).where(SquadRow.key == squad_key)).one()
+
+
+def book(
+    store: Store,
+    who: str = KESTRELS,
+    area_key: str = "third-1",
+    *,
+    pitch_key: str = TOP,
+    day: date = A_WEDNESDAY,
+    start_min: int = 18 * 60,
+    end_min: int = 19 * 60 + 15,
+    purpose: Purpose = Purpose.TRAINING,
+    note: str = "",
+    is_fixed: bool = True,
+    now: datetime = NOW,
+) -> int:
+    """Book ground for a squad by its key, or for anybody else by name; return the number."""
+    is_squad = who in (KESTRELS, HARRIERS)
+    wish = BookingWish(
+        area_id=find_area_id(store, pitch_key, area_key),
+        during=range_from_wall(day, start_min, end_min, LONDON),
+        purpose=purpose,
+        squad_id=find_squad_id(store, who) if is_squad else None,
+        holder=who,
+        note=note,
+        is_fixed=is_fixed,
+    )
+    return add_booking(store, wish, now).number
+
+
+def place(
+    squad: str = KESTRELS,
+    area_key: str = "third-1",
+    *,
+    pitch_key: str = TOP,
+    weekday: int = 2,
+    start_min: int = 18 * 60,
+    end_min: int = 19 * 60 + 15,
+    lost: tuple[date, ...] = (),
+) -> dict[str, Any]:
+    """Return one weekly session of a proposal as it is kept."""
+    return {
+        "squad": squad,
+        "squad_name": squad.replace("-", " ").title(),
+        "ground": f"{pitch_key}/{area_key}",
+        "ground_name": f"{area_key} of {pitch_key}",
+        "weekday": weekday,
+        "start_min": start_min,
+        "end_min": end_min,
+        "lost_dates": [day.isoformat() for day in lost],
+    }
+
+
+def propose(store: Store, *places: dict[str, Any], now: datetime = NOW, **parts: Any) -> int:
+    """Keep a proposal of these weekly sessions and return its number."""
+    outcome = {
+        "kind": "proved best",
+        "sentence": f"All {len(places)} sessions asked for have a place.",
+        "seconds": 0.1,
+        "problem_digest": "0",
+        "levels": [],
+        "placements": list(places),
+        "refusals": [],
+        "satisfactions": [],
+        **parts,
+    }
+    with store.write() as session:
+        stretch = session.scalars(select(StretchRow)).one()
+        row = ShareOutRow(
+            stretch_id=stretch.id,
+            created_at=now,
+            kind=outcome["kind"],
+            outcome=outcome,
+            published_at=None,
+        )
+        session.add(row)
+        session.flush()
+        return row.id
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A booking as it stands in the books."""
+
+    uid: str
+    sequence: int
+    holder: str
+    area: str
+    during: TimeRange
+    is_withdrawn: bool
+
+    @property
+    def local(self) -> tuple[date, str, str]:
+        """Local date, start and end."""
+        start, end = (at.astimezone(LONDON) for at in (self.during.starts_at, self.during.ends_at))
+        return start.date(), f"{start:%H:%M}", f"{end:%H:%M}"
+
+
+def kept_bookings(store: Store, *, withdrawn: bool = False) -> list[Kept]:
+    """Return the bookings that stand, or those given back, in order of start, then squad."""
+    with store.read() as session:
+        rows = session.scalars(
+            select(BookingRow)
+            .where(BookingRow.is_withdrawn.is_(withdrawn))
+            .order_by(BookingRow.starts_at, BookingRow.holder)
+        )
+        return [
+            Kept(
+                row.uid,
+                row.sequence,
+                row.holder,
+                f"{row.pitch.key}/{row.area.key}",
+                TimeRange(row.starts_at, row.ends_at),
+                row.is_withdrawn,
+            )
+            for row in rows
+        ]

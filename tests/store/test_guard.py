@@ -1,0 +1,273 @@
+"""The guard in the database, by plain SQL past all of our own code."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from sqlalchemy import create_engine, text
+from sqlalchemy.exc import IntegrityError
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.errors import StoreError
+from clubplanner.store.guard import (
+    CLASH_MARK,
+    GUARDS,
+    LENGTH_MARK,
+    SQLITE_GUARDS,
+    check_guards,
+    is_clash,
+    stand_up_guards,
+)
+from clubplanner.store.migrate import check_store, migrate
+from clubplanner.store.tables import Base
+from tests.stores import insert_row, instant
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from sqlalchemy import Connection
+
+    from clubplanner.store.engine import Store
+
+
+@pytest.fixture
+def connection() -> Iterator[Connection]:
+    """Give an open connection to a guarded database in memory, with one booking: cells 3."""
+    with guarded_memory() as opened:
+        insert_row(opened, 1)
+        yield opened
+
+
+class guarded_memory:  # noqa: N801 - used like a function
+    """A guarded database in memory, open as a connection; foreign keys are not looked at."""
+
+    def __enter__(self) -> Connection:
+        self.engine = create_engine("sqlite://")
+        self.connection = self.engine.connect()
+        Base.metadata.create_all(self.connection)
+        stand_up_guards(self.connection)
+        return self.connection
+
+    def __exit__(self, *_: object) -> None:
+        self.connection.close()
+        self.engine.dispose()
+
+
+def set_row(connection: Connection, number: int, change: str) -> None:
+    """Change a booking by plain SQL."""
+    connection.execute(text(f"UPDATE booking SET {change} WHERE id = {number}"))  # noqa: S608
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {},
+        {"cells": 1},
+        {"cells": 2 | 8},
+        {"cells": (1 << 62) | 1},
+        {"starts_at": instant(-30), "ends_at": instant(1)},
+        {"starts_at": instant(59), "ends_at": instant(90)},
+        {"starts_at": instant(20), "ends_at": instant(40)},
+        {"starts_at": instant(-600), "ends_at": instant(600)},
+        {"purpose": Purpose.CLOSED},
+    ],
+)
+def test_an_overlapping_insert_is_refused(connection: Connection, changes: dict[str, Any]) -> None:
+    """A shared cell and a shared moment are enough, whatever else differs."""
+    with pytest.raises(IntegrityError, match=CLASH_MARK) as caught:
+        insert_row(connection, 2, **changes)
+    assert is_clash(caught.value)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"cells": 4},
+        {"cells": 1 << 62},
+        {"pitch_id": 2},
+        {"starts_at": instant(60), "ends_at": instant(120)},
+        {"starts_at": instant(-60), "ends_at": instant(0)},
+        {"is_withdrawn": True},
+    ],
+)
+def test_what_only_touches_is_allowed(connection: Connection, changes: dict[str, Any]) -> None:
+    """Other cells, another pitch, ranges end to end, and what holds nothing go in."""
+    insert_row(connection, 2, **changes)
+    assert connection.execute(text("SELECT count(*) FROM booking")).scalar() == 2
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        "cells = 2",
+        "pitch_id = 1",
+        "starts_at = starts_at - 3600",
+        "ends_at = ends_at + 1, starts_at = starts_at - 1",
+        "is_withdrawn = 0",
+    ],
+)
+def test_an_update_into_held_ground_is_refused(connection: Connection, change: str) -> None:
+    """Moving, growing and taking back a withdrawal are looked at like a new booking."""
+    beside: dict[str, dict[str, Any]] = {
+        "cells = 2": {"cells": 4},
+        "pitch_id = 1": {"pitch_id": 2},
+        "is_withdrawn = 0": {"is_withdrawn": True},
+    }
+    later = {"starts_at": instant(60), "ends_at": instant(120)}
+    insert_row(connection, 2, **beside.get(change, later))
+    with pytest.raises(IntegrityError, match=CLASH_MARK):
+        set_row(connection, 2, change)
+
+
+def test_a_booking_does_not_stand_in_its_own_way(connection: Connection) -> None:
+    """Moving a booking by half its length meets only itself and is allowed."""
+    set_row(connection, 1, "starts_at = starts_at + 1800, ends_at = ends_at + 1800")
+    set_row(connection, 1, "cells = 1")
+    set_row(connection, 1, "note = 'x'")
+
+
+def test_withdrawn_rows_hold_nothing(connection: Connection) -> None:
+    """Ground given back can be booked, and only one of the two can have it after that."""
+    set_row(connection, 1, "is_withdrawn = 1")
+    insert_row(connection, 2)
+    with pytest.raises(IntegrityError, match=CLASH_MARK):
+        set_row(connection, 1, "is_withdrawn = 0")
+
+
+@pytest.mark.parametrize(("minutes", "is_allowed"), [(25 * 60, True), (25 * 60 + 1, False)])
+def test_a_booking_lasts_at_most_the_longest_day(
+    connection: Connection, minutes: int, is_allowed: bool
+) -> None:
+    """25 hours, the day the clocks go back, are allowed; a minute more is not, by any way in."""
+    longer = {"starts_at": instant(600), "ends_at": instant(600 + minutes)}
+    if is_allowed:
+        insert_row(connection, 2, **longer)
+        return
+    with pytest.raises(IntegrityError, match=LENGTH_MARK) as caught:
+        insert_row(connection, 2, **longer)
+    assert not is_clash(caught.value)
+    with pytest.raises(IntegrityError, match=LENGTH_MARK):
+        set_row(connection, 1, f"ends_at = starts_at + {minutes * 60}")
+
+
+def test_the_longest_booking_is_found_from_its_far_end(connection: Connection) -> None:
+    """A booking that began 25 hours ago still holds its last minute."""
+    insert_row(connection, 2, cells=4, starts_at=instant(0), ends_at=instant(25 * 60))
+    last = {"starts_at": instant(25 * 60 - 1), "ends_at": instant(25 * 60 + 9)}
+    with pytest.raises(IntegrityError, match=CLASH_MARK):
+        insert_row(connection, 3, cells=4, **last)
+
+
+@pytest.mark.parametrize(
+    ("changes", "constraint"),
+    [
+        ({"ends_at": instant(0)}, "runs_forward"),
+        ({"ends_at": instant(-5)}, "runs_forward"),
+        ({"cells": 0}, "has_ground"),
+        ({"cells": -1}, "has_ground"),
+    ],
+)
+def test_a_booking_of_nothing_is_refused(
+    connection: Connection, changes: dict[str, Any], constraint: str
+) -> None:
+    """No time and no ground are refused by name."""
+    with pytest.raises(IntegrityError, match=constraint):
+        insert_row(connection, 2, pitch_id=9, **changes)
+
+
+def test_a_purpose_nobody_knows_is_refused(connection: Connection) -> None:
+    """Plain SQL cannot store another purpose either."""
+    with pytest.raises(IntegrityError, match="purpose"):
+        set_row(connection, 1, "purpose = 'party'")
+
+
+STEPS = st.lists(
+    st.tuples(
+        st.sampled_from(["insert", "move", "withdraw", "restore"]),
+        st.integers(1, 6),
+        st.integers(1, 7),
+        st.integers(0, 12),
+        st.integers(1, 6),
+    ),
+    max_size=25,
+)
+
+
+@settings(max_examples=40)
+@given(STEPS)
+def test_no_order_of_changes_leaves_two_on_the_same_ground(
+    steps: list[tuple[str, int, int, int, int]],
+) -> None:
+    """After any changes, allowed or refused, no two live bookings share a cell and a moment."""
+    with guarded_memory() as connection:
+        for kind, number, cells, start, length in steps:
+            start_at, end_at = instant(start), instant(start + length)
+            try:
+                with connection.begin_nested():
+                    if kind == "insert":
+                        insert_row(
+                            connection, number, cells=cells, starts_at=start_at, ends_at=end_at
+                        )
+                    elif kind == "move":
+                        times = (
+                            f"starts_at = {int(start_at.timestamp())}, "
+                            f"ends_at = {int(end_at.timestamp())}"
+                        )
+                        set_row(connection, number, f"cells = {cells}, {times}")
+                    else:
+                        set_row(connection, number, f"is_withdrawn = {int(kind == 'withdraw')}")
+            except IntegrityError:
+                continue
+        rows = connection.execute(
+            text("SELECT id, cells, starts_at, ends_at FROM booking WHERE is_withdrawn = 0")
+        ).all()
+    for one in rows:
+        for other in rows:
+            apart = one[2] >= other[3] or other[2] >= one[3]
+            assert one[0] == other[0] or apart or not one[1] & other[1]
+
+
+@pytest.mark.parametrize("name", SQLITE_GUARDS)
+@pytest.mark.parametrize("is_altered", [False, True])
+def test_a_missing_or_altered_guard_is_noticed(
+    empty_store: Store, name: str, is_altered: bool
+) -> None:
+    """Nothing is served without every guard as written; migrating puts it back."""
+    with empty_store.write() as session:
+        session.execute(text(f"DROP TRIGGER {name}"))
+        if is_altered:
+            weaker = SQLITE_GUARDS[name].replace("<> 0", "> 99")
+            session.connection().exec_driver_sql(weaker)
+    with pytest.raises(StoreError, match=f"{name}.*is missing or changed.*clubplanner init"):
+        check_store(empty_store)
+    migrate(empty_store)
+    check_store(empty_store)
+
+
+def test_a_database_without_guards_of_its_kind_is_refused(
+    connection: Connection, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another kind of database is told as what it is; nothing is stood up by half."""
+    monkeypatch.delitem(GUARDS, "sqlite")
+    for use in (check_guards, stand_up_guards):
+        with pytest.raises(StoreError, match="keeps its records in SQLite, not sqlite"):
+            use(connection)
+
+
+def test_a_rebuilt_table_drops_its_guards(empty_store: Store) -> None:
+    """Why guards are checked at all: copying a table and renaming it loses them silently."""
+    with empty_store.write() as session:
+        session.execute(text("CREATE TABLE copy AS SELECT * FROM booking"))
+        session.execute(text("DROP TABLE booking"))
+        session.execute(text("ALTER TABLE copy RENAME TO booking"))
+    with pytest.raises(StoreError, match="booking_guard_insert"):
+        check_store(empty_store)
+
+
+def test_an_exception_of_another_kind_is_no_clash() -> None:
+    """Only the guard's own words count."""
+    assert not is_clash(ValueError("UNIQUE constraint failed: booking.uid"))
+    assert is_clash(ValueError(CLASH_MARK))

@@ -1,0 +1,108 @@
+"""Looking things up in a test's database, and rows put there past the services."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import insert, select, text
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.services.booking_rows import BookingWish
+from clubplanner.store.tables import AreaRow, Base, BookingRow, PitchRow, SquadRow
+from tests.builders import NOW, make_range
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+    from clubplanner.domain.times import TimeRange
+    from clubplanner.store.engine import Store
+
+TOP = "osier-lane-top-pitch"
+MEADOW = "osier-lane-meadow"
+
+
+def area_number(store: Store, area_key: str = "third-1", pitch_key: str = TOP) -> int:
+    """Return the number of an area."""
+    with store.read() as session:
+        query = select(AreaRow.id).join(AreaRow.pitch)
+        return session.scalars(
+            query.where(PitchRow.key == pitch_key, AreaRow.key == area_key)
+        ).one()
+
+
+def squad_number(store: Store, squad_key: str = "u13-kestrels") -> int:
+    """Return the number of a squad."""
+    with store.read() as session:
+        return session.scalars(select(SquadRow.id).where(SquadRow.key == squad_key)).one()
+
+
+def make_wish(
+    store: Store,
+    area_key: str = "third-1",
+    during: TimeRange | None = None,
+    *,
+    pitch_key: str = TOP,
+    squad_key: str | None = "u13-kestrels",
+    purpose: Purpose = Purpose.TRAINING,
+    holder: str = "",
+    is_fixed: bool = False,
+) -> BookingWish:
+    """Return a wish for training on a third of the top pitch, 18:00–19:15 on a Wednesday."""
+    return BookingWish(
+        area_id=area_number(store, area_key, pitch_key),
+        during=during if during is not None else make_range(),
+        purpose=purpose,
+        squad_id=None if squad_key is None else squad_number(store, squad_key),
+        holder=holder or squad_key or "Somebody",
+        note="",
+        is_fixed=is_fixed,
+    )
+
+
+def booking_row(store: Store, number: int) -> BookingRow:
+    """Return a booking as it is stored."""
+    with store.read() as session:
+        return session.scalars(select(BookingRow).where(BookingRow.id == number)).one()
+
+
+def count_rows(store: Store) -> dict[str, int]:
+    """Return how many rows each table has."""
+    with store.read() as session:
+        return {
+            name: session.scalar(text(f"SELECT count(*) FROM {name}")) or 0  # noqa: S608
+            for name in Base.metadata.tables
+        }
+
+
+def insert_row(connection: Connection, number: int, **changes: Any) -> None:
+    """Insert a booking by plain SQL, on pitch 1 and area 1, cells 3, an hour from noon.
+
+    `starts_at` and `ends_at` may be seconds since 1970; the other changes are columns.
+    """
+    values: dict[str, Any] = {
+        "id": number,
+        "uid": f"row-{number}",
+        "pitch_id": 1,
+        "area_id": 1,
+        "cells": 3,
+        "starts_at": instant(0),
+        "ends_at": instant(60),
+        "purpose": Purpose.TRAINING,
+        "squad_id": None,
+        "holder": "Somebody",
+        "note": "",
+        "is_withdrawn": False,
+        "is_fixed": False,
+        "sequence": 0,
+        "created_at": NOW,
+        "changed_at": NOW,
+    }
+    connection.execute(insert(BookingRow).values({**values, **changes}))
+
+
+def instant(minute: int) -> datetime:
+    """Return an instant some minutes after a noon."""
+    return datetime.fromtimestamp(
+        datetime(2026, 6, 1, 12, tzinfo=UTC).timestamp() + minute * 60, UTC
+    )
