@@ -10,8 +10,9 @@ from sqlalchemy import or_, select
 
 from clubplanner.errors import MissingError
 from clubplanner.outputs.feed import Feed, FeedEvent, feed_digest, write_feed
-from clubplanner.outputs.ground_plan import draw_ground_plan, size_in_words
+from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.picture import png_from_svg
+from clubplanner.outputs.plan_values import size_in_words
 from clubplanner.resources import font_files
 from clubplanner.services.ground_page import find_pitch
 from clubplanner.services.links import squad_of_secret

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
 from clubplanner.domain.times import clock_in_zone
-from clubplanner.outputs.ground_plan import AreaRole, GroundPlan, PlanArea
+from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -16,12 +16,12 @@ from clubplanner.fitting.largest import fit_largest
 from clubplanner.fitting.pieces import Piece, fit_pieces
 from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.ways import EndKind, Game, GoalKind, GoalSpot, SessionNeed, Way
-from clubplanner.outputs.ground_plan import (
+from clubplanner.outputs.ground_plan import draw_ground_plan
+from clubplanner.outputs.plan_values import (
     AreaRole,
     GroundPlan,
     PlanArea,
     PlanPiece,
-    draw_ground_plan,
     metres_in_words,
     size_in_words,
 )

@@ -15,7 +15,9 @@ from shapely import Polygon
 from clubplanner.domain.grounds import Goal, GoalKind, Pitch
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
-from clubplanner.outputs.ground_plan import (
+from clubplanner.outputs.ground_plan import draw_ground_plan
+from clubplanner.outputs.picture import png_from_svg
+from clubplanner.outputs.plan_values import (
     HATCH_ANGLES,
     OWN_FILL,
     SOFT_INK,
@@ -24,11 +26,9 @@ from clubplanner.outputs.ground_plan import (
     GroundPlan,
     PlanArea,
     PlanPiece,
-    draw_ground_plan,
     metres_in_words,
     size_in_words,
 )
-from clubplanner.outputs.picture import png_from_svg
 from clubplanner.resources import font_files
 from tests.builders import make_edges, make_pitch
 from tests.outputs.drawings import Drawing, DrawnPath, Text, read_drawing, read_grey

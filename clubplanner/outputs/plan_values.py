@@ -1,0 +1,138 @@
+"""What a ground plan shows, its colours, and where metres land on the sheet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.grounds import yards_from_metres
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+    from shapely.geometry.base import BaseGeometry
+
+    from clubplanner.domain.grounds import Pitch
+
+INK = "#1d2a26"
+SOFT_INK = "#55635d"
+PAPER = "#ffffff"
+OWN_FILL = "#ffd166"
+OWN_EDGE = "#1d2a26"
+GROUND_FILLS = {"grass": "#e3ecd6", "artificial": "#dcebe4"}
+OTHER_GROUND_FILL = "#f1e8d8"
+TINTS = ("#c9dcef", "#ecd3c4", "#d5d0ea", "#d3e6c8", "#f0dfb4", "#cfe5e3", "#ebcddb", "#dcd8c8")
+HATCH_ANGLES = (45, 135, 0, 90, 22, 112, 67, 157)
+CLOSED_FILL = "#d9d9d6"
+
+
+class AreaRole(StrEnum):
+    """What an area is to the person looking."""
+
+    OWN = "own"
+    OTHER = "other"
+    CLOSED = "closed"
+
+
+@dataclass(frozen=True, slots=True)
+class PlanArea:
+    """Held ground on a plan.
+
+    Attributes:
+        polygon: Metres of the pitch's frame.
+        heading: Who, in a few words.
+        details: Lines beneath, such as times.
+        role: Own, somebody else's, or closed.
+        tint: Picks colour and hatch; any number, neighbours should differ.
+        mark: A short sign that a table beside the plan repeats, such as "3"; blank for none.
+    """
+
+    polygon: Polygon
+    heading: str
+    details: tuple[str, ...]
+    role: AreaRole
+    tint: int = 0
+    mark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PlanPiece:
+    """A rectangle to play in, drawn on an area.
+
+    Attributes:
+        polygon: Metres of the pitch's frame.
+        heading: Such as "4 v 3".
+        length_m: Longer side, for its label.
+        width_m: Shorter side.
+        goals: Goal lines, as lines in metres.
+        end_zones: Strips at the ends that are played to, metres.
+    """
+
+    polygon: Polygon
+    heading: str
+    length_m: float
+    width_m: float
+    goals: tuple[BaseGeometry, ...] = ()
+    end_zones: tuple[BaseGeometry, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class GroundPlan:
+    """What to draw.
+
+    Attributes:
+        pitch: The pitch.
+        title: A short name of the drawing.
+        summary: The drawing in words.
+        areas: Held ground; later ones lie on top.
+        cut_lines: Polygons whose outlines are drawn as fine lines.
+        pieces: Rectangles to play in.
+        focus: Ground to zoom to, metres; None for the whole pitch.
+        shows_size: Whether own ground carries its dimensions.
+    """
+
+    pitch: Pitch
+    title: str
+    summary: str
+    areas: tuple[PlanArea, ...] = ()
+    cut_lines: tuple[Polygon, ...] = ()
+    pieces: tuple[PlanPiece, ...] = ()
+    focus: Polygon | None = None
+    shows_size: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Where metres land on the drawing."""
+
+    left: float
+    bottom: float
+    scale: float
+    x0: float
+    y0: float
+    width: float
+
+    def place(self, x: float, y: float) -> tuple[float, float]:
+        """Return where a point of the pitch lands on the sheet."""
+        return self.left + (x - self.x0) * self.scale, self.bottom - (y - self.y0) * self.scale
+
+
+SIDE, TOP, FOOT = 29.0, 28.0, 54.0
+SIZE_FOOT = 46.0
+"""Further room below the ground for its dimensions."""
+
+
+def foot_of(plan: GroundPlan) -> float:
+    """Return the room below the ground."""
+    return FOOT + (SIZE_FOOT if plan.shows_size else 0.0)
+
+
+def size_in_words(length_m: float, width_m: float) -> str:
+    """Write a size in metres and yards: "33.3 × 64 m (36 × 70 yd)"."""
+    yards = f"{yards_from_metres(length_m):.0f} × {yards_from_metres(width_m):.0f} yd"
+    return f"{metres_in_words(length_m)} × {metres_in_words(width_m)} m ({yards})"
+
+
+def metres_in_words(metres: float) -> str:
+    """Write metres to a tenth, without a needless ".0"."""
+    return f"{metres:.1f}".removesuffix(".0")
