@@ -211,6 +211,19 @@ def pack_blocks(ground: tuple[int, int], box: tuple[int, int], bound: int, steps
     return search.boxes(*ground, depth)
 
 
+def pack_rows(ground: tuple[int, int], box: tuple[int, int]) -> list[Box]:
+    """Lay boxes in equal rows, all of them along or all across.
+
+    Args:
+        ground: Sides along x and y, units.
+        box: Length and width of a box, the longer first.
+
+    Returns:
+        The better of the two layouts.
+    """
+    return _row_boxes(*ground, *box)
+
+
 def _ordered_pairs(points: list[int], most: int) -> tuple[_Sides, _Sides]:
     """List all pairs of points in order whose sum is at most a number."""
     found = np.asarray(points, dtype=np.int64)

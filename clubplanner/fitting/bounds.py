@@ -103,12 +103,25 @@ def slice_bound(ground: tuple[int, int], box: tuple[int, int], most: int) -> int
     return min(best, most)
 
 
-def least_bound(ground: tuple[int, int], box: tuple[int, int]) -> int:
-    """Return the smallest of the bounds that are cheap enough to work out."""
+def quick_bound(ground: tuple[int, int], box: tuple[int, int]) -> int:
+    """Return the smaller of the bounds by area and by Barnes' argument."""
     if min(ground) < min(box) or max(ground) < max(box):
         return 0
-    bound = min(area_bound(ground, box), barnes_bound(ground, box))
-    return slice_bound(ground, box, bound) if bound <= _MOST_SLICED else bound
+    return min(area_bound(ground, box), barnes_bound(ground, box))
+
+
+def least_bound(ground: tuple[int, int], box: tuple[int, int], known: int | None = None) -> int:
+    """Return the smallest of the bounds that are cheap enough to work out.
+
+    Args:
+        ground: Sides of the ground.
+        box: Length and width of the box, the longer first.
+        known: A bound known already; None for none.
+    """
+    bound = quick_bound(ground, box)
+    if known is not None:
+        bound = min(bound, known)
+    return slice_bound(ground, box, bound) if 0 < bound <= _MOST_SLICED else bound
 
 
 def _shortened(ground: tuple[int, int], box: tuple[int, int]) -> tuple[int, int]:

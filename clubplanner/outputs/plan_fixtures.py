@@ -84,6 +84,7 @@ def _draw_entrance(pitch: Pitch, sheet: Sheet) -> list[str]:
 
 
 def label_edges(plan: GroundPlan, sheet: Sheet, wide: float, tall: float) -> list[str]:
+    """Write what people call the ends and sides; not on a plan that is zoomed in."""
     if plan.focus is not None:
         return []
     edges = plan.pitch.edges

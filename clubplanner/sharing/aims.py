@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing.slots import Slots
     from clubplanner.sharing.terrain import Terrain
 
-FLOOR_STEPS = tuple(range(55, 101, 5))
+FLOOR_STEPS = (60, 70, 75, 80, 85, 90, 95)
 """Percent of satisfaction at which "every squad has at least so much" is a variable of its own."""
 
 

@@ -1,4 +1,4 @@
-"""Shapes of JSON values: each reads, writes and describes one kind of value.
+"""Shapes of simple JSON values: each reads, writes and describes one kind of value.
 
 Reading never stops at the first fault: a faulty value is noted with its place and a harmless
 stand-in goes on in its stead, so that all faults of a file come to light at once. Places are JSON
@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import MISSING, dataclass, field, fields
+from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Protocol
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from enum import StrEnum
 
 LONGEST_TEXT = 500
-"""Letters that any text of a file may have."""
+"""Letters that a text of a file may have, unless it says otherwise."""
 LONGEST_SHOWN = 60
 """Letters of a value that a message repeats."""
 LARGEST_SHOWN = 10**30
@@ -82,17 +82,21 @@ def shown(value: object) -> str:
     if isinstance(value, int) and abs(value) > LARGEST_SHOWN:
         return "so large a number"
     text = json.dumps(value, ensure_ascii=False)
-    text = text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}…"
-    return _UNWRITABLE.sub(lambda letter: f"\\u{ord(letter[0]):04x}", text)
+    return _writable(text)
 
 
 def member(path: str, key: str) -> str:
     """Return the path of an object's member."""
     if _NAME.match(key):
         return f"{path}.{key}"
-    short = key if len(key) <= LONGEST_SHOWN else f"{key[:LONGEST_SHOWN]}…"
-    text = short.replace("\\", "\\\\").replace("'", "\\'")
-    return f"{path}['{_UNWRITABLE.sub(lambda letter: f'\\u{ord(letter[0]):04x}', text)}']"
+    text = key.replace("\\", "\\\\").replace("'", "\\'")
+    return f"{path}['{_writable(text)}']"
+
+
+def _writable(text: str) -> str:
+    """Cut a text short and write control characters by their numbers."""
+    short = text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}…"
+    return _UNWRITABLE.sub(lambda letter: f"\\u{ord(letter[0]):04x}", short)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,9 +178,11 @@ class Text:
 
     Attributes:
         least: Fewest letters.
+        most: Most letters.
     """
 
     least: int = 0
+    most: int = LONGEST_TEXT
 
     def read(self, value: object, path: str, faults: Faults) -> str:
         """Read a text that can be written out again."""
@@ -184,12 +190,10 @@ class Text:
             faults.add(path, "type", f"{shown(value)} is not a text; write it in double quotes.")
         elif len(value) < self.least:
             faults.add(path, "empty", "This is empty; write at least one letter.")
-        elif len(value) > LONGEST_TEXT:
-            faults.add(path, "long", f"Too long; write at most {LONGEST_TEXT} letters.")
+        elif len(value) > self.most:
+            faults.add(path, "long", f"Too long; write at most {self.most} letters.")
         elif _UNWRITABLE.search(value):
-            faults.add(
-                path, "letters", f"{shown(value)} holds a control character; leave it out."
-            )
+            faults.add(path, "letters", f"{shown(value)} holds a control character; leave it out.")
         else:
             return value
         return self.stand_in()
@@ -200,7 +204,7 @@ class Text:
 
     def describe(self, parts: dict[str, Any]) -> dict[str, Any]:  # noqa: ARG002
         """Describe the length and the letters."""
-        rule: dict[str, Any] = {"type": "string", "maxLength": LONGEST_TEXT}
+        rule: dict[str, Any] = {"type": "string", "maxLength": self.most}
         if self.least:
             rule["minLength"] = self.least
         return rule | {"pattern": "^[^\\u0000-\\u001f\\u007f]*$"}
@@ -314,200 +318,3 @@ class Choice:
     def stand_in(self) -> StrEnum:
         """Return the first."""
         return next(iter(self.kind))
-
-
-@dataclass(frozen=True, slots=True)
-class Maybe:
-    """A value or null."""
-
-    shape: Shape
-
-    def read(self, value: object, path: str, faults: Faults) -> Any:
-        """Read null as None."""
-        return None if value is None else self.shape.read(value, path, faults)
-
-    def write(self, value: Any) -> object:
-        """Write None as null."""
-        return None if value is None else self.shape.write(value)
-
-    def describe(self, parts: dict[str, Any]) -> dict[str, Any]:
-        """Describe both."""
-        return {"anyOf": [self.shape.describe(parts), {"type": "null"}]}
-
-    def stand_in(self) -> None:
-        """Return none."""
-        return
-
-
-@dataclass(frozen=True, slots=True)
-class ListOf:
-    """A list of equal shapes, read as a tuple.
-
-    Attributes:
-        shape: That of the items.
-        most: How many items at most; none of a longer list is read.
-        least: How many at least.
-    """
-
-    shape: Shape
-    most: int
-    least: int = 0
-
-    def read(self, value: object, path: str, faults: Faults) -> tuple[Any, ...]:
-        """Read every item, faulty ones as stand-ins so that the others keep their numbers."""
-        items = self.items(value, path, faults)
-        return tuple(
-            self.shape.read(item, f"{path}[{n}]", faults) for n, item in enumerate(items)
-        )
-
-    def items(self, value: object, path: str, faults: Faults) -> list[object]:
-        """Return the raw items of a list of allowed length, else none."""
-        if not isinstance(value, list):
-            faults.add(path, "type", f"{shown(value)} is not a list; write it in [ and ].")
-            return []
-        if not self.least <= len(value) <= self.most:
-            message = f"{len(value)} entries; write {self.least} to {self.most} of them."
-            faults.add(path, "length", message)
-            return []
-        return value
-
-    def write(self, value: tuple[Any, ...]) -> list[object]:
-        """Write the items in order."""
-        return [self.shape.write(item) for item in value]
-
-    def describe(self, parts: dict[str, Any]) -> dict[str, Any]:
-        """Describe items and length."""
-        rule = {"type": "array", "items": self.shape.describe(parts), "maxItems": self.most}
-        return rule | ({"minItems": self.least} if self.least else {})
-
-    def stand_in(self) -> tuple[Any, ...]:
-        """Return an empty one."""
-        return ()
-
-
-@dataclass(frozen=True, slots=True)
-class SetOf:
-    """A list in which nothing stands twice, read as a set and written in order."""
-
-    shape: Shape
-    most: int
-
-    def read(self, value: object, path: str, faults: Faults) -> frozenset[Any]:
-        """Read the items; one that stands twice is a fault."""
-        items = ListOf(self.shape, self.most).read(value, path, faults)
-        seen: set[Any] = set()
-        for n, item in enumerate(items):
-            if item in seen and not faults.has_under(f"{path}[{n}]"):
-                faults.add(f"{path}[{n}]", "twice", f"{shown(item)} stands twice; once will do.")
-            seen.add(item)
-        return frozenset(seen)
-
-    def write(self, value: frozenset[Any]) -> list[object]:
-        """Write the items in order."""
-        return [self.shape.write(item) for item in sorted(value)]
-
-    def describe(self, parts: dict[str, Any]) -> dict[str, Any]:
-        """Describe items and length."""
-        rule = ListOf(self.shape, self.most).describe(parts)
-        return rule | {"uniqueItems": True}
-
-    def stand_in(self) -> frozenset[Any]:
-        """Return an empty one."""
-        return frozenset()
-
-
-@dataclass(frozen=True, slots=True)
-class CellSet:
-    """Numbers of cells, read as a bit mask: no number beyond what every reader keeps exactly."""
-
-    most: int
-
-    def read(self, value: object, path: str, faults: Faults) -> int:
-        """Read the numbers."""
-        before = len(faults.found)
-        cells = SetOf(Whole(0, self.most - 1), self.most).read(value, path, faults)
-        if not cells and len(faults.found) == before:
-            faults.add(path, "empty", "No cells; write the number of at least one.")
-        return sum(1 << cell for cell in cells) or self.stand_in()
-
-    def write(self, value: int) -> list[int]:
-        """Write the numbers in order."""
-        return [n for n in range(value.bit_length()) if value >> n & 1]
-
-    def describe(self, parts: dict[str, Any]) -> dict[str, Any]:
-        """Describe the list."""
-        rule = SetOf(Whole(0, self.most - 1), self.most).describe(parts)
-        return rule | {"minItems": 1}
-
-    def stand_in(self) -> int:
-        """Return the first cell."""
-        return 1
-
-
-@dataclass(frozen=True, slots=True)
-class Record:
-    """An object with fixed members, read as a frozen dataclass.
-
-    Attributes:
-        kind: The dataclass.
-        members: The shape of each of its fields, in order.
-        words: What the fields mean, for the schema.
-    """
-
-    kind: type[Any]
-    members: dict[str, Shape]
-    words: dict[str, str]
-
-    def read(self, value: object, path: str, faults: Faults) -> Any:
-        """Read every member; unknown ones and missing ones without a default are faults."""
-        if not isinstance(value, dict):
-            faults.add(path, "type", f"{shown(value)} is not an object; write it in {{ and }}.")
-            return self.stand_in()
-        for key in value:
-            if key not in self.members:
-                known = ", ".join(self.members)
-                faults.add(member(path, key), "unknown", f"Unknown; known here are {known}.")
-        read: dict[str, Any] = {}
-        for name, shape in self.members.items():
-            if name in value:
-                read[name] = shape.read(value[name], member(path, name), faults)
-            elif name in self._needed:
-                faults.add(member(path, name), "missing", f"Missing; add “{name}”.")
-                read[name] = shape.stand_in()
-        return self.kind(**read)
-
-    def write(self, value: Any) -> dict[str, object]:
-        """Write every member."""
-        return {name: shape.write(getattr(value, name)) for name, shape in self.members.items()}
-
-    def describe(self, parts: dict[str, Any]) -> dict[str, Any]:
-        """Describe the members once and refer to that."""
-        name = self.kind.__name__
-        if name not in parts:
-            parts[name] = {}
-            properties = {}
-            for key, shape in self.members.items():
-                rule = shape.describe(parts)
-                if key in self.words:
-                    rule = {"description": self.words[key], **rule}
-                properties[key] = rule
-            parts[name] = {
-                "type": "object",
-                "description": (self.kind.__doc__ or "").split("\n", 1)[0],
-                "properties": properties,
-                "required": self._needed,
-                "additionalProperties": False,
-            }
-        return {"$ref": f"#/$defs/{name}"}
-
-    def stand_in(self) -> Any:
-        """Return a record of stand-ins."""
-        return self.kind(**{name: self.members[name].stand_in() for name in self._needed})
-
-    @property
-    def _needed(self) -> list[str]:
-        return [
-            item.name
-            for item in fields(self.kind)
-            if item.default is MISSING and item.default_factory is MISSING
-        ]

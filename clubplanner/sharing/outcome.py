@@ -45,7 +45,8 @@ class Level:
         value: What the plan reaches. Points placed and wishes: more is better; shortfall: less.
         bound: What no plan can pass, given that the aims before are kept.
         is_proved: Whether value and bound meet.
-        gap: Distance between them as a part of the value, 0.0 when proved.
+        gap: Distance between them, 0.0 when proved: as a part of the value; for the shortfall as
+            a part of what it would be if nobody had anything.
     """
 
     name: str

@@ -236,7 +236,8 @@ class Search:
             return None
         value = self.share.values(sorted(self.plan.picks))[number]
         bound = max(value, bound) if sign > 0 else min(value, bound)
-        gap = abs(bound - value) / max(1, abs(value))
+        scale = abs(value) if sign > 0 else self.share.values([])[number]
+        gap = abs(bound - value) / max(1, scale)
         return Level(NAMES[number], value, bound, value == bound, gap)
 
 
