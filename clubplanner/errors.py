@@ -3,6 +3,7 @@
     PlannerError                 a request that cannot be done; the message says what to do next
     ├── FaultyInputError         files or forms with faults; carries every Problem found
     ├── MissingError             what was asked for is not there (any more)
+    │   └── NoClubError          no club has been loaded yet
     ├── ClashError               the ground is held; carries who holds it and what is free
     ├── OutdatedError            somebody else changed it first; nothing was overwritten
     ├── RefusedError             the rules of the club do not allow it
@@ -45,6 +46,15 @@ class FaultyInputError(PlannerError):
 
 class MissingError(PlannerError):
     """The thing asked for does not exist or is gone."""
+
+
+class NoClubError(MissingError):
+    """No club has been loaded yet."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "There is no club yet; load its files on the page “Files” or with “clubplanner load”."
+        )
 
 
 class ClashError(PlannerError):

@@ -12,7 +12,7 @@ from clubplanner.domain.grounds import Area, Edges, Goal, GoalKind, Pitch, Venue
 from clubplanner.domain.seasons import Break, Stretch
 from clubplanner.domain.squads import Ask, LeastGround, Squad
 from clubplanner.domain.times import TimeRange, Window
-from clubplanner.errors import MissingError
+from clubplanner.errors import NoClubError
 from clubplanner.geometry.frame import Frame
 from clubplanner.inputs.settings import ClubSettings
 from clubplanner.store.tables import (
@@ -36,11 +36,11 @@ def load_club(session: Session) -> ClubSettings:
     """Return the club's own settings.
 
     Raises:
-        MissingError: If no club has been loaded yet.
+        NoClubError: If no club has been loaded yet.
     """
     row = session.get(ClubRow, 1)
     if row is None:
-        raise MissingError("There is no club yet; load its files with “clubplanner load”.")
+        raise NoClubError
     return ClubSettings(
         row.name, row.zone, row.step_minutes, row.changeover_minutes, row.travel_minutes
     )

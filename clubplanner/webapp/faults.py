@@ -6,7 +6,7 @@ import logging
 import uuid
 from typing import TYPE_CHECKING
 
-from flask import render_template, request
+from flask import flash, redirect, render_template, request, url_for
 from flask_wtf.csrf import CSRFError
 from markupsafe import escape
 from werkzeug.exceptions import HTTPException
@@ -15,21 +15,25 @@ from clubplanner.errors import (
     ClashError,
     FaultyInputError,
     MissingError,
+    NoClubError,
     OutdatedError,
     PlannerError,
     RefusedError,
     ShareOutError,
     StoreError,
 )
+from clubplanner.webapp.security import signed_in
 
 if TYPE_CHECKING:
     from flask import Flask
+    from werkzeug.wrappers import Response as BaseResponse
 
 LOG = logging.getLogger("clubplanner.webapp")
 
 STATUSES: dict[type[PlannerError], int] = {
     FaultyInputError: 422,
     MissingError: 404,
+    NoClubError: 404,
     ClashError: 409,
     OutdatedError: 409,
     RefusedError: 422,
@@ -63,7 +67,10 @@ def register(app: Flask) -> None:
     app.register_error_handler(Exception, _other_error)
 
 
-def _planner_error(error: PlannerError) -> tuple[str, int]:
+def _planner_error(error: PlannerError) -> tuple[str, int] | BaseResponse:
+    if isinstance(error, NoClubError) and signed_in():
+        flash("There is no club yet: start by loading its files.")
+        return redirect(url_for("squads.files"))
     status = STATUSES.get(type(error), 422)
     return _page(status, str(error)), status
 
