@@ -11,6 +11,7 @@ import click
 
 from clubplanner.commands.context import Context
 from clubplanner.commands.demo import run_demo
+from clubplanner.commands.fit import fit
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.commands.server import serve_app
 from clubplanner.commands.share_out import share_out
@@ -45,6 +46,7 @@ def main(context: click.Context, database: str | None) -> None:
     context.obj = Context(config)
 
 
+main.add_command(fit)
 main.add_command(share_out)
 
 

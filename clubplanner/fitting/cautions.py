@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from clubplanner.fitting.ways import GoalKind
+from clubplanner.domain.grounds import GoalKind
 
 if TYPE_CHECKING:
     from clubplanner.fitting.ways import GoalSpot

@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import shapely
 
+from clubplanner.domain.grounds import GoalKind
 from clubplanner.fitting.pieces import Piece, fit_pieces
 from clubplanner.fitting.spans import rectangle_frame, sin_cos
-from clubplanner.fitting.ways import GoalKind
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence

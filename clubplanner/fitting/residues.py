@@ -4,26 +4,30 @@ Count the unit squares of a region by (x modulo l, y modulo l). A lying box of l
 remainders of x alike, so its table of counts depends on y alone; that of a standing box depends
 on x alone. What boxes leave empty therefore has the region's own table, up to a number for each
 row and one for each column of it, whatever the layout. The same holds modulo w. So ground can be
-left empty in few ways only, and the least that must stay empty is an assignment problem, whose
-diagonal solutions are Barnes' bound.
+left empty in few ways only, and picking one entry from each row and column bounds how much.
 
 The argument stands by itself; it generalises F. W. Barnes, Discrete Mathematics 26 (1979) 93-100
-(from memory) from rectangles to any region and from one diagonal to every assignment.
+(from memory) from rectangles to any region, and from diagonals to other picks.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
+from functools import lru_cache
+from itertools import permutations
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from numpy.typing import NDArray
 
     _Table: TypeAlias = NDArray[np.int64]
 
-_ENDLESS = 1 << 40
+_ALL_ORDERS = 5
 
 
 @dataclass(slots=True)
@@ -87,56 +91,31 @@ class Residues:
         return self.numbers[key]
 
     def _least_of(self, table: _Table) -> int:
-        """Solve for the smallest total of a table ≥ 0 that differs by rows and columns only."""
-        raised = table - table.min()
-        return int(raised.sum()) - self.modulus * least_assignment(raised.tolist())
+        """Bound from below the total of a table ≥ 0 that differs by rows and columns only.
+
+        Entries with one from each row and each column add up to 0 or more in such a table, and
+        what is added to them by rows and columns is the same for all.
+        """
+        sums = table.ravel()[_picks(self.modulus)].sum(axis=1)
+        return int(table.sum()) - self.modulus * int(sums.min())
 
 
-def least_assignment(costs: list[list[int]]) -> int:
-    """Return the smallest sum of entries with one from each row and each column.
+@lru_cache(maxsize=64)
+def _picks(modulus: int) -> NDArray[np.int64]:
+    """List ways to pick one entry from each row and each column of a flat table.
 
-    Source: H. W. Kuhn, "The Hungarian method for the assignment problem", Naval Research
-    Logistics Quarterly 2 (1955) 83-97, in the form with shortest paths (from memory).
-
-    Args:
-        costs: A square table.
+    All of them for small tables; for larger ones those along lines that wrap round.
     """
-    size = len(costs)
-    by_row, by_column = [0] * (size + 1), [0] * (size + 1)
-    row_of = [0] * (size + 1)
-    for row in range(1, size + 1):
-        row_of[0] = row
-        came_from, last = _shortest_path(costs, by_row, by_column, row_of)
-        while last:
-            row_of[last] = row_of[came_from[last]]
-            last = came_from[last]
-    return sum(costs[row_of[column] - 1][column - 1] for column in range(1, size + 1))
-
-
-def _shortest_path(
-    costs: list[list[int]], by_row: list[int], by_column: list[int], row_of: list[int]
-) -> tuple[list[int], int]:
-    """Find the cheapest way to give one more row a column, mending the prices on the way."""
-    size = len(costs)
-    nearest, came_from = [_ENDLESS] * (size + 1), [0] * (size + 1)
-    done = [0]
-    left = list(range(1, size + 1))
-    column = 0
-    while row_of[column]:
-        row = row_of[column]
-        line, price = costs[row - 1], by_row[row]
-        for other in left:
-            cost = line[other - 1] - price - by_column[other]
-            if cost < nearest[other]:
-                nearest[other], came_from[other] = cost, column
-        following = min(left, key=nearest.__getitem__)
-        step = nearest[following]
-        for other in done:
-            by_row[row_of[other]] += step
-            by_column[other] -= step
-        for other in left:
-            nearest[other] -= step
-        left.remove(following)
-        done.append(following)
-        column = following
-    return came_from, column
+    rows = range(modulus)
+    orders: Iterable[tuple[int, ...]]
+    if modulus <= _ALL_ORDERS:
+        orders = permutations(rows)
+    else:
+        slopes = [slope for slope in range(1, modulus) if math.gcd(slope, modulus) == 1]
+        orders = (
+            tuple((slope * row + start) % modulus for row in rows)
+            for slope in slopes
+            for start in rows
+        )
+    picks: NDArray[np.int64] = np.arange(modulus) * modulus + np.array(list(orders))
+    return picks

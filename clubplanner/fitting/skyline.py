@@ -155,7 +155,7 @@ class SkylineSearch:
                 return following
         return None
 
-    def _lay(self, node: _Node, is_standing: bool) -> _Node | None:  # noqa: FBT001
+    def _lay(self, node: _Node, is_standing: bool) -> _Node | None:
         width, length = (self.box[1], self.box[0]) if is_standing else self.box
         room, level = node.skyline[node.dent]
         if width > room or level + length > self.ground[1]:

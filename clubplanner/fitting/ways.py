@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.grounds import GoalKind
 from clubplanner.fitting.pieces import check_ground, check_lengths
 
 if TYPE_CHECKING:
@@ -22,13 +23,6 @@ USUAL_GAP_M = 3.0
 """Clear ground between two games side by side (common practice, no source)."""
 USUAL_TURN_MINUTES = 4
 """How long one turn lasts where sides take turns (common practice, no source)."""
-
-
-class GoalKind(StrEnum):
-    """Whether a goal can be carried away."""
-
-    FIXED = "fixed"
-    PORTABLE = "portable"
 
 
 class EndKind(StrEnum):

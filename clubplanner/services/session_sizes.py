@@ -15,7 +15,7 @@ from clubplanner.fitting.formats import parse_practice_bands
 from clubplanner.fitting.largest import fit_largest
 from clubplanner.fitting.pieces import Piece, fit_pieces
 from clubplanner.fitting.sessions import list_ways
-from clubplanner.fitting.ways import EndKind, Game, GoalKind, GoalSpot, SessionNeed, Way
+from clubplanner.fitting.ways import EndKind, Game, GoalSpot, SessionNeed, Way
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.plan_values import (
     AreaRole,
@@ -108,7 +108,7 @@ def see_what_fits(pitch: Pitch, area: Area, wish: FitWish) -> FitShown:
     """
     ground = usable_ground(area, pitch.obstacles, clearance_m=CLEARANCE_M)
     standing = goals_on(area, pitch.goals)
-    spots = tuple(GoalSpot(g.x_m, g.y_m, g.width_m, GoalKind(g.kind.value)) for g in standing)
+    spots = tuple(GoalSpot(g.x_m, g.y_m, g.width_m, g.kind) for g in standing)
     has_size = wish.length_m is not None and wish.width_m is not None
     size = (wish.length_m or 0.0, wish.width_m or 0.0) if has_size else None
     care = cautions(wish.age, wish.players, spots, pitch.portable_goals, is_indoor=pitch.is_indoor)

@@ -9,7 +9,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times import minute_from_clock
-from clubplanner.errors import ClashError, OutdatedError, RefusedError
+from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.bookings import (
     BookingDone,
     add_booking,
@@ -46,7 +46,7 @@ def add() -> str | BaseResponse:
     if wish is not None:
         try:
             done = add_booking(state.store, wish, state.clock())
-        except (ClashError, RefusedError) as fault:
+        except (ClashError, MissingError, RefusedError) as fault:
             form.problems.append(Problem("area", "clash", str(fault)))
         else:
             return _back_to_evening(done, f"Booked for {wish.holder or 'the squad'}.")
@@ -73,7 +73,7 @@ def move(number: int) -> str | BaseResponse:
     if area_id is not None and during is not None and sequence is not None:
         try:
             done = move_booking(state.store, number, sequence, area_id, during, state.clock())
-        except (ClashError, RefusedError, OutdatedError) as fault:
+        except (ClashError, MissingError, OutdatedError, RefusedError) as fault:
             form.problems.append(Problem("area", "clash", str(fault)))
         else:
             return _back_to_evening(done, "Moved.")

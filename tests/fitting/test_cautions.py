@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from clubplanner.fitting import GoalKind, GoalSpot, adults_needed, cautions
+from clubplanner.domain.grounds import GoalKind
+from clubplanner.fitting import GoalSpot, adults_needed, cautions
 
 FIXED = GoalSpot(0, 32, 7.32, GoalKind.FIXED)
 PORTABLE = GoalSpot(10, 10, 3.66, GoalKind.PORTABLE)

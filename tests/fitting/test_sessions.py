@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
+from clubplanner.domain.grounds import GoalKind
 from clubplanner.fitting import (
     EndKind,
-    GoalKind,
     GoalSpot,
     SessionNeed,
     Way,

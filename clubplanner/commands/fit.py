@@ -1,0 +1,112 @@
+"""The fit commands: what fits on a ground, without a club or a database."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import TYPE_CHECKING
+
+import click
+
+from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.services.fit_questions import Wanted, ask_largest, ask_pieces, ask_sessions
+
+if TYPE_CHECKING:
+    from clubplanner.services.fit_questions import LaidPiece, WayAnswer
+
+_ground = click.option(
+    "--ground",
+    required=True,
+    metavar="LxW|WKT",
+    help="Length x width in metres, such as 86x52, or a polygon in well-known text.",
+)
+_margin = click.option(
+    "--margin", default=0.0, show_default=True, type=float, help="Metres kept from the edge."
+)
+
+
+@click.group()
+def fit() -> None:
+    """Work out what fits on a piece of ground. Lengths are metres, whole numbers or decimals."""
+
+
+@fit.command()
+@_ground
+@click.option("--piece", required=True, metavar="LxW", help="Such as 9x5; turned by quarters.")
+@click.option(
+    "--gap", default=0.0, show_default=True, type=float, help="Metres kept between pieces."
+)
+@_margin
+@json_option
+@tells_faults
+def pieces(ground: str, piece: str, gap: float, margin: float, as_json: bool) -> None:
+    """Lay as many equal rectangles on the ground as can be found.
+
+    The count is proved when it meets the bound, or when a search found no room for one more. Each
+    rectangle is given by its lower left corner and its extents along x and y; on slanted ground
+    all are then turned about that corner by an angle in degrees.
+    """
+    answer = ask_pieces(ground, piece, gap=gap, margin=margin)
+    verb = "fits" if answer.count == 1 else "fit"
+    sure = "proved, no more can" if answer.proved else f"at most {answer.bound} can"
+    lines = [f"{answer.count} {verb}; {sure}."]
+    lines += [f"  {number}. {_in_words(laid)}" for number, laid in enumerate(answer.pieces, 1)]
+    say("\n".join(lines), asdict(answer), as_json=as_json)
+
+
+@fit.command()
+@_ground
+@click.option("--players", required=True, type=int, help="Goalkeepers among them.")
+@click.option("--goalkeepers", default=0, show_default=True, type=int)
+@click.option("--age", type=int, help="Age group, 13 for under 13s.")
+@click.option("--goals", default=0, show_default=True, type=int, help="Goals that can be moved.")
+@click.option("--size", metavar="LxW", help="Size each game is to have, such as 30x20.")
+@json_option
+@tells_faults
+def sessions(
+    ground: str,
+    players: int,
+    goalkeepers: int,
+    age: int | None,
+    goals: int,
+    size: str | None,
+    as_json: bool,
+) -> None:
+    """List ways to play, best first; nobody standing about comes first."""
+    wanted = Wanted(players, goalkeepers, age, goals, size)
+    ways = ask_sessions(ground, wanted)
+    words = "\n".join(_way_in_words(number, way) for number, way in enumerate(ways, 1))
+    nothing = "No game fits on this ground for so many players."
+    say(words or nothing, {"ways": [asdict(way) for way in ways]}, as_json=as_json)
+
+
+@fit.command()
+@_ground
+@click.option("--aspect", type=float, help="Length over width, either way round.")
+@_margin
+@json_option
+@tells_faults
+def largest(ground: str, aspect: float | None, margin: float, as_json: bool) -> None:
+    """Find the largest rectangle on the ground."""
+    found = ask_largest(ground, aspect=aspect, margin=margin)
+    if found is None:
+        nothing = {"x": None, "y": None, "length": 0.0, "width": 0.0, "angle": 0.0, "area": 0.0}
+        say("No rectangle fits on this ground.", nothing, as_json=as_json)
+        return
+    area = round(found.length * found.width, 6)
+    words = f"{_in_words(found)}, {area:.1f} m²."
+    say(words, {**asdict(found), "area": area}, as_json=as_json)
+
+
+def _in_words(laid: LaidPiece) -> str:
+    turned = f", turned by {laid.angle:g}°" if laid.angle else ""
+    return f"{laid.length:g} × {laid.width:g} m at ({laid.x:g}, {laid.y:g}){turned}"
+
+
+def _way_in_words(number: int, way: WayAnswer) -> str:
+    lines = [f"{number}. {way.title}"]
+    lines += [
+        f"   {game.players[0]} v {game.players[1]} on {_in_words(game.rectangle)}"
+        for game in way.games
+    ]
+    lines += [f"   {note}" for note in (way.extra_role, *way.notes) if note]
+    return "\n".join(lines)

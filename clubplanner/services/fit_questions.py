@@ -1,0 +1,347 @@
+"""What fits on a ground given by its size or outline, without a club."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import shapely
+from shapely import Polygon
+
+from clubplanner.domain.problems import Problem
+from clubplanner.errors import FaultyInputError
+from clubplanner.fitting.formats import parse_practice_bands
+from clubplanner.fitting.largest import fit_largest
+from clubplanner.fitting.pieces import LONGEST_GROUND_M, fit_pieces
+from clubplanner.fitting.sessions import list_ways
+from clubplanner.fitting.ways import EndKind, SessionNeed
+from clubplanner.resources import published_table
+
+if TYPE_CHECKING:
+    from clubplanner.fitting.pieces import Piece
+    from clubplanner.fitting.ways import Game, Way
+
+THOROUGH = 150.0
+"""Work allowed where no person waits between keystrokes: a few seconds at worst."""
+_NUMBER = r"[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9}"
+_SIZE = re.compile(rf"\s*({_NUMBER})\s*[x×X*]\s*({_NUMBER})\s*(?:m)?\s*")
+_LONGEST_OUTLINE = 100_000
+"""Letters of an outline; beyond this it is no ground drawn by hand."""
+
+
+@dataclass(frozen=True, slots=True)
+class LaidPiece:
+    """A rectangle on the ground.
+
+    Attributes:
+        x: Lower left corner before turning, metres.
+        y: The same corner.
+        length: Extent along x before turning.
+        width: Extent along y before turning.
+        angle: Turned about the corner, degrees counter-clockwise, 0 ≤ angle < 90.
+    """
+
+    x: float
+    y: float
+    length: float
+    width: float
+    angle: float
+
+
+@dataclass(frozen=True, slots=True)
+class PiecesAnswer:
+    """How many equal pieces fit.
+
+    Attributes:
+        count: How many were laid.
+        bound: No layout holds more.
+        proved: Whether no layout can hold more than were laid.
+        pieces: Where they lie.
+    """
+
+    count: int
+    bound: int
+    proved: bool
+    pieces: tuple[LaidPiece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GameEnd:
+    """What stands at one end of a game: a goal or an end zone, and whether it is kept."""
+
+    kind: str
+    goalkeeper: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LaidGame:
+    """One game.
+
+    Attributes:
+        players: Outfield players of the two sides, the larger first.
+        goalkeepers: How many goalkeepers are in it.
+        rectangle: Where it is played.
+        goals: Its two ends.
+    """
+
+    players: tuple[int, int]
+    goalkeepers: int
+    rectangle: LaidPiece
+    goals: tuple[GameEnd, GameEnd]
+
+
+@dataclass(frozen=True, slots=True)
+class WayAnswer:
+    """A way to play.
+
+    Attributes:
+        title: A few words.
+        games: The games that are on at once.
+        extras: Players by whom sides of these games are larger than the other side.
+        extra_role: What they do; None without any.
+        waiting: Players who wait at any moment.
+        turns: Whose turn it is when, in words; empty when nobody waits.
+        m2_per_player: Ground for each outfield player in the games, goalkeepers not counted.
+        notes: Whole sentences a coach needs.
+    """
+
+    title: str
+    games: tuple[LaidGame, ...]
+    extras: int
+    extra_role: str | None
+    waiting: int
+    turns: tuple[str, ...]
+    m2_per_player: float
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """Who comes, and what there is to play with.
+
+    Attributes:
+        players: How many, goalkeepers among them.
+        goalkeepers: Of them.
+        age: Age group, 13 for under 13s; None for adults.
+        goals: Goals that can be put where they are wanted.
+        size: Length and width each game is to have, as "30x20"; None for published sizes.
+    """
+
+    players: int
+    goalkeepers: int = 0
+    age: int | None = None
+    goals: int = 0
+    size: str | None = None
+
+
+def ask_pieces(ground: str, piece: str, *, gap: float, margin: float) -> PiecesAnswer:
+    """Work out how many equal pieces fit on a ground.
+
+    Args:
+        ground: "86x52" in metres, or a polygon as well-known text.
+        piece: "9x5" in metres.
+        gap: Distance between any two pieces, metres.
+        margin: Distance from the edge, metres.
+
+    Raises:
+        FaultyInputError: If a number or the outline cannot be used.
+    """
+    outline = ground_from_words(ground)
+    length, width = size_from_words(piece, "piece")
+    _check_distances(gap=gap, margin=margin)
+    try:
+        fit = fit_pieces(outline, length, width, gap_m=gap, margin_m=margin, effort=THOROUGH)
+    except ValueError as fault:
+        raise _faulty("", "cannot-be-used", str(fault)) from fault
+    return PiecesAnswer(
+        fit.count, fit.bound, fit.is_proved, tuple(_laid(piece) for piece in fit.pieces)
+    )
+
+
+def ask_sessions(ground: str, wanted: Wanted) -> tuple[WayAnswer, ...]:
+    """List ways to play on a ground, best first.
+
+    Args:
+        ground: As for `ask_pieces`.
+        wanted: Who comes, and with what.
+
+    Returns:
+        The ways; empty when the ground is too small for any.
+
+    Raises:
+        FaultyInputError: If a number or the outline cannot be used.
+    """
+    outline = ground_from_words(ground)
+    size = None if wanted.size is None else size_from_words(wanted.size, "size")
+    if wanted.age is not None and not 0 <= wanted.age <= 99:
+        raise _faulty("age", "not-an-age", f"Give an age from 0 to 99, not {wanted.age}.")
+    try:
+        need = SessionNeed(
+            ground=outline,
+            players=wanted.players,
+            goalkeepers=wanted.goalkeepers,
+            age=wanted.age,
+            portable_goals=wanted.goals,
+            size_m=size,
+            bands=parse_practice_bands(published_table("practice_areas.csv")),
+        )
+        ways = list_ways(need)
+    except ValueError as fault:
+        raise _faulty("", "cannot-be-used", str(fault)) from fault
+    return tuple(_way_answer(way) for way in ways)
+
+
+def ask_largest(ground: str, *, aspect: float | None, margin: float) -> LaidPiece | None:
+    """Find the largest rectangle on a ground.
+
+    Args:
+        ground: As for `ask_pieces`.
+        aspect: Length over width, either way round; None for any shape.
+        margin: Distance from the edge, metres.
+
+    Returns:
+        The rectangle; None when there is no room for one.
+
+    Raises:
+        FaultyInputError: If a number or the outline cannot be used.
+    """
+    outline = ground_from_words(ground)
+    _check_distances(margin=margin)
+    try:
+        piece = fit_largest(outline, aspect=aspect, margin_m=margin)
+    except ValueError as fault:
+        raise _faulty("", "cannot-be-used", str(fault)) from fault
+    return None if piece is None else _laid(piece)
+
+
+def size_from_words(words: str, where: str) -> tuple[float, float]:
+    """Read "30x20" as metres.
+
+    Args:
+        words: Two numbers with an x between them.
+        where: What it is the size of.
+
+    Raises:
+        FaultyInputError: If it is anything else, or not a length on a sports ground.
+    """
+    match = _SIZE.fullmatch(words)
+    if match is None:
+        raise _faulty(
+            where,
+            "not-a-size",
+            f"Give length and width in metres as 30x20 or 33.3x64, not {_short(words)}.",
+        )
+    length, width = float(match[1]), float(match[2])
+    if min(length, width) < 1e-3 or max(length, width) > LONGEST_GROUND_M:
+        raise _faulty(
+            where,
+            "not-a-length",
+            f"Give lengths of more than 0 and at most {LONGEST_GROUND_M:.0f} m, not "
+            f"{_short(words)}.",
+        )
+    return length, width
+
+
+def ground_from_words(words: str) -> Polygon:
+    """Read a ground: "86x52", or a polygon as well-known text, in metres.
+
+    Source of well-known text: OGC 06-103r4, Simple Features, clause 7.
+
+    Raises:
+        FaultyInputError: If it cannot be used; the message says where an outline crosses itself.
+    """
+    if not words.strip()[:1].isalpha():
+        return shapely.box(0, 0, *size_from_words(words, "ground"))
+    if len(words) > _LONGEST_OUTLINE:
+        raise _faulty("ground", "too-long", "Give an outline of at most some thousand corners.")
+    try:
+        shape = shapely.from_wkt(words)
+    except shapely.errors.GEOSException as fault:
+        raise _faulty(
+            "ground",
+            "not-an-outline",
+            f"This is no polygon in well-known text: {_short(words)}. Write it as "
+            "POLYGON ((0 0, 60 0, 60 30, 0 30, 0 0)), in metres.",
+        ) from fault
+    return _checked_outline(shape, words)
+
+
+def _check_distances(**distances: float) -> None:
+    """Refuse distances that cannot be meant, by the name to show, all of them at once."""
+    problems = [
+        Problem(name, "not-a-distance", f"Give metres, 0 or more, not {value:g}.")
+        for name, value in distances.items()
+        if not 0 <= value <= LONGEST_GROUND_M
+    ]
+    if problems:
+        raise FaultyInputError(problems)
+
+
+def _checked_outline(shape: shapely.Geometry, words: str) -> Polygon:
+    if not isinstance(shape, Polygon) or shape.is_empty:
+        raise _faulty(
+            "ground", "not-a-polygon", f"Give one polygon that is not empty, not {_short(words)}."
+        )
+    flat = shapely.force_2d(shape)
+    if not all(math.isfinite(value) for value in flat.bounds):
+        raise _faulty("ground", "not-a-number", "Give every corner as two numbers in metres.")
+    if not flat.is_valid:
+        why = shapely.is_valid_reason(flat)
+        raise _faulty(
+            "ground",
+            "crosses-itself",
+            f"The outline cannot be used ({why}); give its corners in order, without crossings.",
+        )
+    return flat
+
+
+def _laid(piece: Piece) -> LaidPiece:
+    """Write a piece by the corner, extents and turn of less than a quarter."""
+    angle = piece.angle_deg % 360.0
+    quarters = int(angle // 90.0 + 1e-9)
+    corner = piece.corners[-quarters % 4]
+    is_odd = quarters % 2 == 1
+    length, width = (piece.width_m, piece.length_m) if is_odd else (piece.length_m, piece.width_m)
+    return LaidPiece(
+        round(corner[0], 6),
+        round(corner[1], 6),
+        round(length, 6),
+        round(width, 6),
+        round(angle - 90.0 * quarters, 6),
+    )
+
+
+def _way_answer(way: Way) -> WayAnswer:
+    return WayAnswer(
+        title=way.title,
+        games=tuple(_laid_game(game) for game in way.games),
+        extras=sum(game.side_a - game.side_b for game in way.games),
+        extra_role=way.extra_role,
+        waiting=way.waiting,
+        turns=way.rotation.lines if way.rotation else (),
+        m2_per_player=round(way.m2_per_outfield_player, 2),
+        notes=way.notes,
+    )
+
+
+def _laid_game(game: Game) -> LaidGame:
+    first, second = (
+        GameEnd("end zone" if end.kind is EndKind.END_ZONE else str(end.kind), end.goalkeeper)
+        for end in game.ends
+    )
+    return LaidGame(
+        players=(game.side_a, game.side_b),
+        goalkeepers=first.goalkeeper + second.goalkeeper,
+        rectangle=_laid(game.piece),
+        goals=(first, second),
+    )
+
+
+def _short(words: str) -> str:
+    return f"“{words[:40]}…”" if len(words) > 40 else f"“{words}”"
+
+
+def _faulty(where: str, code: str, message: str) -> FaultyInputError:
+    return FaultyInputError([Problem(where, code, message)])

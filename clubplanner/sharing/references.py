@@ -1,0 +1,177 @@
+"""What the parts of a problem's file say about each other: keys, days, windows, pinned sessions.
+
+`validating.validate` says the same without places; every fault it finds in a problem whose numbers
+are in range is found here as well, which the tests hold.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from clubplanner.sharing.json_shapes import shown
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from datetime import date
+
+    from clubplanner.sharing.json_shapes import Faults
+    from clubplanner.sharing.problem import Ask, Placement, Problem, Window
+
+
+def check_references(problem: Problem, faults: Faults) -> None:
+    """Note every fault between the parts of a problem.
+
+    Args:
+        problem: As read; parts with faults of their own are stand-ins.
+        faults: Those so far. Nothing is said about a part that has one, nor about what points to
+            a part of the file that has one.
+    """
+    known = _Known(problem, faults)
+    check_twice("$.grounds", [ground.key for ground in problem.grounds], "ground", faults)
+    check_twice("$.asks", [ask.key for ask in problem.asks], "ask", faults)
+    _check_pitches(problem, known)
+    _check_days(problem, known)
+    _check_rules(problem, known)
+    for n, ask in enumerate(problem.asks):
+        _check_ask(ask, f"$.asks[{n}]", known)
+
+
+def check_twice(path: str, keys: Sequence[str], what: str, faults: Faults) -> None:
+    """Note keys that stand twice in a list of records."""
+    first: dict[str, int] = {}
+    for n, key in enumerate(keys):
+        place = f"{path}[{n}].key"
+        if key in first and not faults.has_under(place):
+            message = (
+                f"{shown(key)} is also the key of {path}[{first[key]}]; give each {what} its own."
+            )
+            faults.add(place, "twice", message)
+        first.setdefault(key, n)
+
+
+class _Known:
+    """What may be pointed to, and where faults already stand."""
+
+    def __init__(self, problem: Problem, faults: Faults) -> None:
+        self.problem = problem
+        self.faults = faults
+        self.bad = frozenset(fault.where for fault in faults.found)
+        self.grounds = {ground.key for ground in problem.grounds}
+        self.pitches = {ground.pitch: ground.venue for ground in problem.grounds}
+        self.venues = {ground.venue for ground in problem.grounds}
+        self.are_grounds_sound = not faults.has_under("$.grounds")
+        self.are_days_sound = not faults.has_under("$.days")
+
+    def add(self, path: str, code: str, message: str) -> None:
+        """Note a fault unless that part already has one."""
+        if path not in self.bad:
+            self.faults.add(path, code, message)
+
+    def check_key(self, path: str, key: str, known: Iterable[str], what: str) -> None:
+        """Note a key that points to nothing."""
+        if self.are_grounds_sound and key not in known:
+            self.add(path, "dangling", f"No ground {what} {shown(key)}; write one of those named.")
+
+    def check_day(self, path: str, day: int) -> bool:
+        """Note a day that is not in the plan; tell whether it is."""
+        count = len(self.problem.days)
+        if day < count:
+            return True
+        if self.are_days_sound:
+            days = f"write a number from 0 to {count - 1}" if count else "list the days first"
+            self.add(path, "dangling", f"There is no day {day}; {days}.")
+        return False
+
+    def check_range(self, path: str, start_min: int, end_min: int) -> None:
+        """Note a range that ends before it starts or is empty."""
+        if end_min <= start_min and f"{path}.start_min" not in self.bad:
+            message = f"Ends at {end_min}, not after its start at {start_min}; write a later end."
+            self.add(f"{path}.end_min", "order", message)
+
+    def check_windows(self, path: str, windows: Sequence[Window]) -> None:
+        """Note windows on no day or without length."""
+        for n, window in enumerate(windows):
+            self.check_day(f"{path}[{n}].day", window.day)
+            self.check_range(f"{path}[{n}]", window.start_min, window.end_min)
+
+
+def _check_pitches(problem: Problem, known: _Known) -> None:
+    venues: dict[str, str] = {}
+    for n, ground in enumerate(problem.grounds):
+        first = venues.setdefault(ground.pitch, ground.venue)
+        if first != ground.venue and f"$.grounds[{n}].pitch" not in known.bad:
+            message = (
+                f"Pitch {shown(ground.pitch)} lies at {shown(first)} further up; a pitch lies at "
+                "one venue."
+            )
+            known.add(f"$.grounds[{n}].venue", "contradiction", message)
+
+
+def _check_days(problem: Problem, known: _Known) -> None:
+    seen: dict[date, int] = {}
+    for n, day in enumerate(problem.days):
+        path = f"$.days[{n}]"
+        if day.index != n:
+            message = f"This is day {n} of the list; write {n}, the days stand in order."
+            known.add(f"{path}.index", "order", message)
+        for m, when in enumerate(day.dates):
+            place = f"{path}.dates[{m}]"
+            if place in known.bad:
+                continue
+            if when in seen:
+                message = f"{when} also stands on day {seen[when]}; each date belongs to one day."
+                known.add(place, "twice", message)
+            elif m and when < day.dates[m - 1]:
+                known.add(place, "order", f"{when} comes too late; write dates in their order.")
+            seen[when] = n
+
+
+def _check_rules(problem: Problem, known: _Known) -> None:
+    for n, opening in enumerate(problem.openings):
+        path = f"$.openings[{n}]"
+        known.check_key(f"{path}.venue", opening.venue, known.venues, "is at venue")
+        known.check_day(f"{path}.day", opening.day)
+        known.check_range(path, opening.start_min, opening.end_min)
+    for n, dark in enumerate(problem.darkness):
+        path = f"$.darkness[{n}]"
+        known.check_key(f"{path}.venue", dark.venue, known.venues, "is at venue")
+        known.check_day(f"{path}.day", dark.day)
+    for n, off in enumerate(problem.lights_out):
+        path = f"$.lights_out[{n}]"
+        known.check_key(f"{path}.venue", off.venue, known.venues, "is at venue")
+        known.check_day(f"{path}.day", off.day)
+        if off.pitch is not None:
+            here = [pitch for pitch, venue in known.pitches.items() if venue == off.venue]
+            known.check_key(f"{path}.pitch", off.pitch, here, "of this venue is on pitch")
+    for n, booking in enumerate(problem.standing):
+        path = f"$.standing[{n}]"
+        known.check_key(f"{path}.pitch", booking.pitch, known.pitches, "is on pitch")
+        known.check_range(path, booking.start_min, booking.end_min)
+
+
+def _check_ask(ask: Ask, path: str, known: _Known) -> None:
+    known.check_windows(f"{path}.possible", ask.possible)
+    known.check_windows(f"{path}.preferred", ask.preferred)
+    for venue in sorted(ask.venues):
+        known.check_key(f"{path}.venues", venue, known.venues, "is at venue")
+    numbers: set[int] = set()
+    for n, pin in enumerate(ask.pinned):
+        _check_pin(ask, pin, f"{path}.pinned[{n}]", known)
+        if pin.session in numbers:
+            message = f"Session {pin.session} is pinned twice; each session once."
+            known.add(f"{path}.pinned[{n}].session", "twice", message)
+        numbers.add(pin.session)
+
+
+def _check_pin(ask: Ask, pin: Placement, path: str, known: _Known) -> None:
+    if pin.ask != ask.key and known.bad.isdisjoint({f"{path}.ask", path}):
+        known.add(f"{path}.ask", "dangling", f"Belongs to ask {shown(ask.key)}; write that.")
+    if pin.session >= ask.sessions:
+        message = f"Session {pin.session} is not asked for; write a number below {ask.sessions}."
+        known.add(f"{path}.session", "range", message)
+    known.check_key(f"{path}.ground", pin.ground, known.grounds, "has key")
+    if known.check_day(f"{path}.day", pin.day) and not known.problem.days[pin.day].dates:
+        known.add(f"{path}.day", "empty", f"Day {pin.day} has no dates; write another day.")
+    if pin.end_min - pin.start_min != ask.minutes and f"{path}.start_min" not in known.bad:
+        message = f"The ask is for {ask.minutes} minutes; write {pin.start_min + ask.minutes}."
+        known.add(f"{path}.end_min", "length", message)

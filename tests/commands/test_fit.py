@@ -1,0 +1,193 @@
+"""The fit commands, as a program reads them."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+import shapely
+from click.testing import CliRunner, Result
+from shapely import Polygon
+
+from clubplanner.commands.root import main
+
+L_SHAPE = "POLYGON ((0 0, 60 0, 60 30, 30 30, 30 64, 0 64, 0 0))"
+SLANTED = "POLYGON ((0 0, 80 40, 60 80, -20 40, 0 0))"
+BOW = "POLYGON ((0 0, 10 10, 10 0, 0 10, 0 0))"
+
+
+def run(*words: str) -> Result:
+    """Run the command line with some words."""
+    return CliRunner().invoke(main, ["fit", *words])
+
+
+def read(*words: str) -> Any:
+    """Run it and read the JSON it prints."""
+    result = run(*words, "--json")
+    assert result.exit_code == 0, result.output
+    return json.loads(result.output)
+
+
+def polygon(laid: dict[str, float]) -> Polygon:
+    """Draw a rectangle from what the command says about it."""
+    x, y = laid["x"], laid["y"]
+    box = shapely.box(x, y, x + laid["length"], y + laid["width"])
+    turned = shapely.affinity.rotate(box, laid["angle"], origin=(x, y))
+    assert isinstance(turned, Polygon)
+    return turned
+
+
+def fault_in(answer: Any, ground: Polygon, size: tuple[float, float]) -> str | None:
+    """Say what is wrong with an answer, or None."""
+    shapes = [polygon(laid) for laid in answer["pieces"]]
+    if len(shapes) != answer["count"] or answer["count"] > answer["bound"]:
+        return "the counts disagree"
+    reach = ground.buffer(2e-3, join_style="mitre")
+    for number, shape in enumerate(shapes):
+        laid = answer["pieces"][number]
+        if sorted((laid["length"], laid["width"])) != sorted(size):
+            return f"piece {number} has another size"
+        if not reach.covers(shape):
+            return f"piece {number} leaves the ground"
+        if any(shape.intersection(other).area > 1e-2 for other in shapes[:number]):
+            return f"piece {number} overlaps another"
+    return None
+
+
+def test_pieces_on_a_hard_rectangle() -> None:
+    """Ninety-nine pieces are laid on 86 × 52, proved, inside and apart, in whole numbers."""
+    answer = read("pieces", "--ground", "86x52", "--piece", "9x5")
+    assert (answer["count"], answer["bound"], answer["proved"]) == (99, 99, True)
+    assert fault_in(answer, shapely.box(0, 0, 86, 52), (9, 5)) is None
+    assert {laid["angle"] for laid in answer["pieces"]} == {0}
+
+
+@pytest.mark.parametrize("ground", ["33.3x64", "33.3X64", " 33.3 × 64 m"])
+def test_pieces_with_gap_and_margin(ground: str) -> None:
+    """Decimals, a gap and a margin are taken however the size is written."""
+    answer = read("pieces", "--ground", ground, "--piece", "30x20", "--gap", "3", "--margin", "1.5")
+    assert (answer["count"], answer["proved"]) == (2, True)
+    inner = shapely.box(1.5, 1.5, 31.8, 62.5)
+    assert fault_in(answer, inner, (30, 20)) is None
+    one, other = (polygon(laid) for laid in answer["pieces"])
+    assert one.distance(other) >= 3 - 2e-3
+
+
+@pytest.mark.parametrize("outline", [L_SHAPE, SLANTED])
+def test_pieces_on_a_polygon(outline: str) -> None:
+    """On an outline in well-known text pieces may stand at its own angle."""
+    answer = read("pieces", "--ground", outline, "--piece", "30x20")
+    ground = shapely.from_wkt(outline)
+    assert isinstance(ground, Polygon)
+    assert answer["count"] >= 4
+    assert fault_in(answer, ground, (30, 20)) is None
+
+
+def test_pieces_in_words() -> None:
+    """Without JSON the answer is a sentence and a line for each piece."""
+    result = run("pieces", "--ground", "40x20", "--piece", "20x20")
+    assert result.output.splitlines() == [
+        "2 fit; proved, no more can.",
+        "  1. 20 × 20 m at (0, 0)",
+        "  2. 20 × 20 m at (20, 0)",
+    ]
+
+
+def test_sessions_best_first() -> None:
+    """Fourteen with a goalkeeper play two games of three a side, one of them with one more."""
+    words = ("--ground", "33.3x64", "--players", "14", "--goalkeepers", "1", "--goals", "2")
+    best = read("sessions", *words, "--age", "13", "--size", "30x20")["ways"][0]
+    assert [game["players"] for game in best["games"]] == [[4, 3], [3, 3]]
+    assert (best["extras"], best["waiting"], best["turns"]) == (1, 0, [])
+    assert best["extra_role"]
+    assert best["m2_per_player"] == pytest.approx(2 * 600 / 13, abs=0.01)
+    ground = shapely.box(0, 0, 33.3, 64).buffer(2e-3, join_style="mitre")
+    shapes = [polygon(game["rectangle"]) for game in best["games"]]
+    assert all(ground.covers(shape) for shape in shapes)
+    assert shapes[0].distance(shapes[1]) >= 3 - 2e-3
+    ends = [end for game in best["games"] for end in game["goals"]]
+    assert [end["kind"] for end in ends].count("portable goal") == 2
+    assert sum(end["goalkeeper"] for end in ends) == 1
+    assert sum(game["goalkeepers"] for game in best["games"]) == 1
+
+
+def test_sessions_that_wait_have_turns() -> None:
+    """A way in which sides wait says how many do and whose turn it is."""
+    ways = read("sessions", "--ground", "30x20", "--players", "9")["ways"]
+    waiting = [way for way in ways if way["waiting"]]
+    assert waiting
+    assert all(way["turns"] for way in waiting)
+    assert [way["waiting"] for way in ways] == sorted(way["waiting"] for way in ways)
+
+
+def test_sessions_in_words() -> None:
+    """Without JSON each way has a number and a title; where nothing fits it is said."""
+    assert run("sessions", "--ground", "33.3x64", "--players", "12").output.startswith("1. ")
+    assert "No game fits" in run("sessions", "--ground", "2x2", "--players", "12").output
+
+
+def test_largest() -> None:
+    """The largest rectangle of an L is its upright or its foot; a shape can be asked for."""
+    found = read("largest", "--ground", L_SHAPE)
+    assert found["area"] == pytest.approx(30 * 64, abs=1)
+    shaped = read("largest", "--ground", L_SHAPE, "--aspect", "1.5")
+    assert shaped["length"] / shaped["width"] == pytest.approx(1.5)
+    assert shaped["area"] == pytest.approx(45 * 30, abs=1)
+    inner = read("largest", "--ground", "40x20", "--margin", "2")
+    assert (inner["length"], inner["width"]) == pytest.approx((36, 16))
+    assert read("largest", "--ground", "4x4", "--margin", "3")["area"] == 0
+
+
+PIECES = ("pieces", "--ground", "86x52", "--piece", "9x5")
+SESSIONS = ("sessions", "--ground", "33.3x64")
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (("pieces", "--ground", "86", "--piece", "9x5"), "ground: Give length and width"),
+        (("pieces", "--ground", "-86x52", "--piece", "9x5"), "ground: Give length and width"),
+        (("pieces", "--ground", "86x52", "--piece", "0x5"), "piece: Give lengths of more"),
+        (("pieces", "--ground", "nanxinf", "--piece", "9x5"), "no polygon"),
+        (("pieces", "--ground", "86x52", "--piece", "0.01x0.01"), "More than 20000"),
+        (("pieces", "--ground", "9000x52", "--piece", "9x5"), "at most 2000 m"),
+        ((*PIECES, "--gap", "nan"), "gap: Give metres, 0 or more, not nan"),
+        ((*PIECES, "--gap=-1", "--margin=inf"), "margin: Give metres, 0 or more, not inf"),
+        ((*PIECES, "--gap", "wide"), "not a valid float"),
+        (("pieces", "--ground", BOW, "--piece", "3x2"), "without crossings"),
+        (("pieces", "--ground", "POLYGON ((0 0, 1", "--piece", "3x2"), "no polygon"),
+        (("pieces", "--ground", "POLYGON EMPTY", "--piece", "3x2"), "not empty"),
+        (("pieces", "--ground", "POINT (1 1)", "--piece", "3x2"), "one polygon"),
+        (("largest", "--ground", BOW), "without crossings"),
+        (("largest", "--ground", "40x20", "--aspect", "0"), "aspect"),
+        (("largest", "--ground", "40x20", "--margin", "-2"), "margin"),
+        ((*SESSIONS, "--players", "0"), "Give 1 to 60 players, not 0"),
+        ((*SESSIONS, "--players", "1000000"), "not 1000000"),
+        ((*SESSIONS, "--players", "9" * 400), "Give 1 to 60 players"),
+        ((*SESSIONS, "--players", "5", "--goalkeepers", "6"), "6 goalkeepers"),
+        ((*SESSIONS, "--players", "5", "--goalkeepers", "-1"), "goalkeepers"),
+        ((*SESSIONS, "--players", "5", "--goals", "-1"), "portable goals"),
+        ((*SESSIONS, "--players", "5", "--age", "-3"), "age"),
+        ((*SESSIONS, "--players", "5", "--size", "30"), "size: Give length and width"),
+        ((*SESSIONS, "--players", "five"), "not a valid integer"),
+        (SESSIONS, "Missing option '--players'"),
+    ],
+)
+def test_what_cannot_be_meant(words: tuple[str, ...], message: str) -> None:
+    """A question that cannot be meant is answered with what to write instead, and exit code 2."""
+    result = run(*words)
+    assert result.exit_code == 2
+    assert message in result.output
+    assert "Traceback" not in result.output
+
+
+def test_faults_as_json() -> None:
+    """A program gets every fault with its place and a stable code."""
+    result = run(*PIECES, "--gap=-1", "--margin=-2", "--json")
+    assert result.exit_code == 2
+    problems = json.loads(result.output)["problems"]
+    assert [(item["where"], item["code"]) for item in problems] == [
+        ("gap", "not-a-distance"),
+        ("margin", "not-a-distance"),
+    ]

@@ -1,0 +1,1 @@
+"""Our feeds before readers and servers that share no code with ours."""

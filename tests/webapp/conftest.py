@@ -1,0 +1,71 @@
+"""An app of the invented club, a stranger's browser and the secretary's."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.config import Config
+from clubplanner.services.links import create_secretary_key, create_squad_link
+from clubplanner.webapp import create_app
+from tests.builders import NOW
+
+if TYPE_CHECKING:
+    from flask import Flask
+    from flask.testing import FlaskClient
+
+    from clubplanner.store.engine import Store
+
+ADDRESS = "http://127.0.0.1:8000"
+
+
+@pytest.fixture
+def app(club_store: Store) -> Flask:
+    """Make the app of the invented club, its clock stopped."""
+    return create_app(club_store, Config("", ADDRESS), lambda: NOW)
+
+
+@pytest.fixture
+def stranger(app: Flask) -> FlaskClient:
+    """Give a browser that nobody has signed in."""
+    return app.test_client()
+
+
+@pytest.fixture
+def desk(app: Flask, club_store: Store) -> FlaskClient:
+    """Give the secretary's browser."""
+    return sign_in(app, club_store)
+
+
+@pytest.fixture
+def secret(club_store: Store) -> str:
+    """Give the secret part of one squad's address."""
+    return create_squad_link(club_store, "u13-kestrels", "a test", NOW)
+
+
+def sign_in(app: Flask, store: Store) -> FlaskClient:
+    """Sign a new browser in as the secretary."""
+    client = app.test_client()
+    path = f"/secretary/{create_secretary_key(store, NOW)}"
+    answer = client.post(path, data={"csrf_token": token(client, path)})
+    assert answer.status_code == 302
+    return client
+
+
+def token(client: FlaskClient, path: str) -> str:
+    """Return the token that protects the forms of a page."""
+    found = re.search(r'name="csrf_token" value="([^"]+)"', client.get(path).text)
+    assert found is not None, f"{path} has no form"
+    return found[1]
+
+
+def send(client: FlaskClient, path: str, page: str, **values: str) -> str:
+    """Send a form as its page would, and return the page that follows."""
+    fields = {name.rstrip("_"): value for name, value in values.items()}
+    answer = client.post(
+        path, data={**fields, "csrf_token": token(client, page)}, follow_redirects=True
+    )
+    assert answer.status_code in (200, 422)
+    return answer.text

@@ -1,0 +1,351 @@
+"""The secretary's pages: evening, bookings, squads, files, share-outs."""
+
+from __future__ import annotations
+
+import io
+import re
+import time
+from typing import TYPE_CHECKING
+
+import pytest
+from sqlalchemy import func, select
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.errors import RefusedError, ShareOutError
+from clubplanner.services.bookings import add_booking, move_booking
+from clubplanner.services.share_outs import ShareOutDone
+from clubplanner.sharing.outcome import Progress
+from clubplanner.store.tables import BookingRow, SquadLinkRow
+from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
+from tests.stores import area_number, make_wish
+from tests.webapp.conftest import send, token
+
+if TYPE_CHECKING:
+    from flask import Flask
+    from flask.testing import FlaskClient
+    from werkzeug.test import TestResponse
+
+    from clubplanner.store.engine import Store
+
+EVENING = f"/desk/evening?date={A_WEDNESDAY}"
+
+
+def fields(store: Store, **changes: str) -> dict[str, str]:
+    """Return the fields of the booking form, filled in."""
+    return {
+        "area": str(area_number(store, "third-1")),
+        "date": str(A_WEDNESDAY),
+        "from_": "18:00",
+        "to": "19:15",
+        "purpose": "hire",
+        "squad": "",
+        "who": "Hill Runners",
+        "note": "",
+        **changes,
+    }
+
+
+def book(desk: FlaskClient, store: Store, **changes: str) -> str:
+    """Send the booking form and return the page that follows."""
+    return send(desk, "/desk/bookings?venue=osier-lane", EVENING, **fields(store, **changes))
+
+
+def test_a_booking_appears_on_plan_and_table(desk: FlaskClient, club_store: Store) -> None:
+    """After booking, the evening shows it at the time it starts."""
+    page = book(desk, club_store)
+    assert "Booked for Hill Runners." in page
+    assert re.search(r"18:00–19:15.*?Hill Runners", page, re.DOTALL)
+    assert "On the ground at <strong>18:00</strong>" in page
+    assert page.count("Hill Runners") >= 3, "in message, table and plan"
+
+
+def test_the_time_chosen_decides_who_is_on_the_plan(desk: FlaskClient, club_store: Store) -> None:
+    """The plans show who is there at the chosen time; the end of a booking belongs to the next."""
+    book(desk, club_store)
+    on = desk.get(f"{EVENING}&at=19:14").text
+    off = desk.get(f"{EVENING}&at=19:15").text
+    assert 'class="is-shown"' in on
+    assert 'class="is-shown"' not in off
+
+
+def test_a_clash_is_told_and_nothing_typed_is_lost(desk: FlaskClient, club_store: Store) -> None:
+    """Held ground: who holds it, what is free, and the form as it was filled in."""
+    book(desk, club_store)
+    page = book(desk, club_store, who="Late Comers", note="Own lights", to="19:30")
+    assert "Railway third is held by Hill Runners 18:00–19:15" in page
+    assert "Free instead:" in page
+    for kept in ("Late Comers", "Own lights", "19:30"):
+        assert f'value="{kept}"' in page
+    assert 'role="alert"' in page
+    assert 'href="#field-area"' in page
+    assert 'aria-describedby="fault-area"' in page
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "message"),
+    [
+        ("area", "", "Choose the ground."),
+        ("area", "99999999", "This area no longer exists"),
+        ("date", "25.11.2026", "Enter the date as year-month-day"),
+        ("date", "9999-12-31", "Enter a date between 2000 and 2199."),
+        ("date", "2026-11-02", "This time has passed"),
+        ("from_", "25:00", "Enter a time of day, like 17:30."),
+        ("to", "18:00", "The end must come after the start."),
+        ("purpose", "party", "Choose what the booking is for."),
+        ("squad", "-1", "Choose a squad"),
+        ("squad", "99999", "This squad no longer exists"),
+        ("who", "", "Choose a squad, or enter who it is for"),
+        ("who", "x" * 81, "Use at most 80 characters here."),
+        ("note", "n" * 501, "Use at most 500 characters here."),
+    ],
+)
+def test_each_fault_of_the_booking_form_is_told(
+    desk: FlaskClient, club_store: Store, field: str, value: str, message: str
+) -> None:
+    """Every wrong field has its message, and nothing is booked."""
+    answer = desk.post(
+        "/desk/bookings?venue=osier-lane",
+        data={
+            **{k.rstrip("_"): v for k, v in fields(club_store, **{field: value}).items()},
+            "csrf_token": token(desk, EVENING),
+        },
+    )
+    assert message in answer.text
+    assert answer.status_code == 422
+    with club_store.read() as session:
+        held = select(func.count(BookingRow.id)).where(BookingRow.holder == "Hill Runners")
+        assert session.scalar(held) == 0
+
+
+def test_a_booking_may_run_past_midnight(desk: FlaskClient, club_store: Store) -> None:
+    """An end before the start is the next day's."""
+    page = book(desk, club_store, from_="23:00", to="01:00")
+    assert "23:00–01:00" in page
+
+
+@pytest.mark.parametrize(
+    "query", ["date=0001-01-01", "date=9999-12-31", "date=x", "at=99:99", "at=%00"]
+)
+def test_odd_addresses_show_a_page(desk: FlaskClient, query: str) -> None:
+    """Whatever stands in the address, a page comes."""
+    assert desk.get(f"/desk/evening?{query}").status_code == 200
+
+
+def test_an_unknown_venue_is_told(desk: FlaskClient) -> None:
+    """A venue that is not there is said to be missing."""
+    answer = desk.get("/desk/evening?venue=elsewhere")
+    assert answer.status_code == 404
+    assert "There is no such venue" in answer.text
+
+
+def test_a_booking_is_moved_and_withdrawn(desk: FlaskClient, club_store: Store) -> None:
+    """The forms of a booking move it and give it back."""
+    book(desk, club_store)
+    number = booking_number(club_store, "Hill Runners")
+    path = f"/desk/bookings/{number}"
+    target = str(area_number(club_store, "third-3"))
+    page = send(
+        desk,
+        f"{path}/move",
+        path,
+        sequence="0",
+        area=target,
+        date=str(A_WEDNESDAY),
+        from_="19:00",
+        to="20:00",
+    )
+    assert "Moved." in page
+    assert "Clubhouse third, Top pitch" in page
+    page = send(desk, f"{path}/withdraw", path, sequence="1")
+    assert "Withdrawn: Hill Runners, Clubhouse third. The ground is free." in page
+    with club_store.read() as session:
+        row = session.get_one(BookingRow, number)
+        assert (row.is_withdrawn, row.sequence, row.is_fixed) == (True, 2, True)
+
+
+def test_a_change_by_somebody_else_stands(desk: FlaskClient, club_store: Store) -> None:
+    """Two people at one booking: the later one is told and keeps what they typed."""
+    book(desk, club_store)
+    number = booking_number(club_store, "Hill Runners")
+    with club_store.read() as session:
+        area_id = session.get_one(BookingRow, number).area_id
+    during = make_range(A_WEDNESDAY, 15 * 60, 16 * 60, LONDON)
+    move_booking(club_store, number, 0, area_id, during, NOW)
+    path = f"/desk/bookings/{number}"
+    page = send(
+        desk,
+        f"{path}/move",
+        path,
+        sequence="0",
+        area=str(area_id),
+        date=str(A_WEDNESDAY),
+        from_="17:45",
+        to="18:45",
+    )
+    assert "Somebody has changed this booking in the meantime" in page
+    assert 'value="17:45"' in page
+
+
+@pytest.mark.parametrize("sequence", ["", "x", "-1"])
+def test_a_form_without_its_count_changes_nothing(
+    desk: FlaskClient, club_store: Store, sequence: str
+) -> None:
+    """Moving and withdrawing need the change that was looked at."""
+    book(desk, club_store)
+    number = booking_number(club_store, "Hill Runners")
+    path = f"/desk/bookings/{number}"
+    send(desk, f"{path}/withdraw", path, sequence=sequence)
+    send(desk, f"{path}/move", path, sequence=sequence, area="", date="", from_="", to="")
+    with club_store.read() as session:
+        assert session.get_one(BookingRow, number).sequence == 0
+
+
+def test_cautions_are_shown(desk: FlaskClient, club_store: Store) -> None:
+    """A booking that ends in the dark is made, and the secretary is warned."""
+    page = book(desk, club_store, area=str(area_number(club_store, "half-1", "osier-lane-meadow")))
+    assert "Meadow has no lights; it is too dark from" in page
+
+
+def booking_number(store: Store, holder: str) -> int:
+    """Return the number of the one booking of a holder."""
+    with store.read() as session:
+        return session.scalars(select(BookingRow.id).where(BookingRow.holder == holder)).one()
+
+
+def test_squads_are_listed_with_asks_and_addresses(desk: FlaskClient, club_store: Store) -> None:
+    """The list says what each squad asks for and has; a new address is shown once and can end."""
+    wish = make_wish(club_store, "third-1", squad_key="u13-kestrels", purpose=Purpose.TRAINING)
+    add_booking(club_store, wish, NOW)
+    page = desk.get("/desk/squads").text
+    assert "2 × 75 min, Mon-Thu 17:30-20:00" in page
+    shown = send(desk, "/desk/squads/u13-kestrels/link", "/desk/squads", holder="Maren")
+    (address,) = re.findall(r'href="http://127.0.0.1:8000(/ground/[^"]+)"', shown)
+    assert "Give it to Maren." in shown
+    assert desk.get(address).status_code == 200
+    page = send(desk, "/desk/squads/u13-kestrels/revoke", "/desk/squads")
+    assert "1 address revoked." in page
+    assert desk.get(address).status_code == 404
+    with club_store.read() as session:
+        assert session.scalars(select(SquadLinkRow.holder)).all() == ["Maren"]
+
+
+def test_an_unknown_squad_gets_no_address(desk: FlaskClient) -> None:
+    """A key that is no squad's is told, with those there are."""
+    answer = desk.post("/desk/squads/nobody/link", data={"csrf_token": token(desk, "/desk/squads")})
+    assert answer.status_code == 404
+    assert "u13-kestrels" in answer.text
+
+
+def test_files_are_loaded_or_all_their_faults_told(desk: FlaskClient) -> None:
+    """A file with faults changes nothing and lists them all; a good one is taken in."""
+    bad = b"squad,players,sessions a week,minutes,possible\nHawks,x,9,75,Mon 18:00-17:00\n"
+    answer = upload(desk, ("squads.csv", bad), ("notes.txt", b"x"))
+    assert answer.status_code == 422
+    for words in (
+        "row 2, column players",
+        "row 2, column sessions a week",
+        "column possible",
+        "notes.txt",
+    ):
+        assert words in answer.text
+    good = b"squad,players,sessions a week,minutes,possible\nHawks,12,1,75,Mon 18:00-20:00\n"
+    answer = upload(desk, ("squads.csv", good))
+    assert answer.status_code == 302
+    assert "Hawks" in desk.get("/desk/squads").text
+
+
+def test_sending_no_file_is_told(desk: FlaskClient) -> None:
+    """The form without a file asks for one."""
+    assert "Name at least one file" in upload(desk).text
+
+
+def upload(desk: FlaskClient, *files: tuple[str, bytes]) -> TestResponse:
+    """Send files as the page would."""
+    return desk.post(
+        "/desk/files",
+        data={
+            "csrf_token": token(desk, "/desk/files"),
+            "files": [(io.BytesIO(data), name) for name, data in files],
+        },
+        content_type="multipart/form-data",
+    )
+
+
+def wait_for_run(app: Flask) -> None:
+    """Wait until the runner's share-out has come to an end."""
+    runner = app.extensions["clubplanner"].runner
+    for _ in range(200):
+        if runner.run is not None and runner.run.is_over:
+            return
+        time.sleep(0.02)
+    pytest.fail("the run does not end")
+
+
+def test_a_share_out_is_run_behind_the_page(
+    app: Flask, desk: FlaskClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The list shows how far it is, then leads to the proposal; a second one has to wait."""
+    go_on: list[bool] = []
+
+    def run(*arguments: object) -> ShareOutDone:
+        note = arguments[-1]
+        assert callable(note)
+        note(Progress(2, 3, 41, 45, 0.5))
+        while not go_on:
+            time.sleep(0.01)
+        return ShareOutDone(7, "proved best", "All 5 sessions have a place.", 5, 5)
+
+    monkeypatch.setattr("clubplanner.webapp.runner.run_share_out", run)
+    form = {"stretch": "winter", "seconds": "30", "csrf_token": token(desk, "/desk/share-outs")}
+    assert desk.post("/desk/share-outs", data=form).status_code == 302
+    for _ in range(100):
+        page = desk.get("/desk/share-outs").text
+        if "Aim 2 of 3" in page:
+            break
+        time.sleep(0.02)
+    assert "Aim 2 of 3: 41, bound 45" in page
+    assert 'value="50"' in page
+    assert 'http-equiv="refresh"' in page
+    again = desk.post("/desk/share-outs", data=form)
+    assert again.status_code == 422
+    assert "A share-out is running" in again.text
+    go_on.append(True)
+    wait_for_run(app)
+    page = desk.get("/desk/share-outs").text
+    assert 'href="/desk/share-outs/7"' in page
+    assert 'http-equiv="refresh"' not in page
+
+
+@pytest.mark.parametrize(
+    ("error", "words"),
+    [
+        (ShareOutError("The optimiser broke off; try again."), "The optimiser broke off"),
+        (RefusedError("No squad asks for anything."), "No squad asks for anything."),
+        (ValueError("inner detail"), "It broke off; try again"),
+    ],
+)
+def test_a_share_out_that_fails_says_so(
+    app: Flask, desk: FlaskClient, monkeypatch: pytest.MonkeyPatch, error: Exception, words: str
+) -> None:
+    """What went wrong is told in words, and another one can be started."""
+
+    def run(*_: object) -> ShareOutDone:
+        raise error
+
+    monkeypatch.setattr("clubplanner.webapp.runner.run_share_out", run)
+    form = {"stretch": "winter", "seconds": "5", "csrf_token": token(desk, "/desk/share-outs")}
+    desk.post("/desk/share-outs", data=form)
+    wait_for_run(app)
+    page = desk.get("/desk/share-outs").text
+    assert words in page
+    assert "inner detail" not in page
+
+
+def test_an_unknown_stretch_is_told(desk: FlaskClient) -> None:
+    """A stretch that is not there is not shared out."""
+    answer = desk.post(
+        "/desk/share-outs",
+        data={"stretch": "summer", "csrf_token": token(desk, "/desk/share-outs")},
+    )
+    assert answer.status_code == 404
+    assert "Choose a stretch" in answer.text

@@ -1,0 +1,216 @@
+"""The coach's page, the feed and the area maps, over the squad's address."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+import icalendar
+import pytest
+import recurring_ical_events
+import vobject
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.services.bookings import add_booking, move_booking, withdraw_booking
+from clubplanner.services.feeds import build_feed, draw_area_map
+from clubplanner.services.links import create_squad_link
+from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
+from tests.stores import MEADOW, area_number, make_wish
+
+if TYPE_CHECKING:
+    from flask.testing import FlaskClient
+
+    from clubplanner.domain.times import TimeRange
+    from clubplanner.store.engine import Store
+
+BEFORE_THE_CLOCKS_CHANGE = date(2027, 3, 24)
+AFTER_THE_CLOCKS_CHANGED = date(2027, 3, 31)
+
+
+def train(
+    store: Store,
+    area: str = "third-3",
+    during: TimeRange | None = None,
+    squad: str = "u13-kestrels",
+    **more: str,
+) -> int:
+    """Book training and return its number."""
+    wish = make_wish(store, area, during, squad_key=squad, purpose=Purpose.TRAINING, **more)
+    return add_booking(store, wish, NOW).number
+
+
+@pytest.fixture
+def address(club_store: Store, secret: str) -> str:
+    """Give the path of a squad's page that has a session next to another squad's."""
+    train(club_store)
+    train(club_store, "third-2", squad="u14-harriers")
+    train(club_store, "quarter-1", squad="u12-herons")
+    return f"/ground/{secret}"
+
+
+def test_the_page_says_where_how_large_and_who_is_next_door(
+    stranger: FlaskClient, address: str
+) -> None:
+    """Everything a coach must know beforehand stands on the page of the next session."""
+    page = stranger.get(address).text
+    for words in (
+        "Clubhouse third",
+        "Top pitch, Osier Lane",
+        "18:00–19:15",
+        "Wednesday 25 November 2026",
+        "33.3 × 64 m (36 × 70 yd), 2,133 m²",
+        "Fixed goal, 7.32 × 2.44 m. 4 portable goals can be brought on.",
+        "U14 Harriers on Middle third, towards the railway end",
+        "U12 Herons on Railway quarter",
+        "Floodlights until 21:00. Sunset 16:0",
+        "Railway end on the left of the plan, Clubhouse end on the right (towards the north-east).",
+    ):
+        assert words in page
+    assert re.search(r"Next door</dt><dd>U14 Harriers", page)
+    assert re.search(r"Also there</dt><dd>U12 Herons", page)
+
+
+def test_what_fits_follows_the_numbers_typed(stranger: FlaskClient, address: str) -> None:
+    """Fourteen with one goalkeeper: two games of three a side with one extra; and so on.
+
+    Common practice, no source: the check values of a third of a full-size pitch.
+    """
+    fourteen = stranger.get(f"{address}?players=14&goalkeepers=1").text
+    assert "Two games of 3 v 3, one of them 4 v 3" in fourteen
+    thirteen = stranger.get(f"{address}?players=13&goalkeepers=1").text
+    assert ">Two games of 3 v 3<" in thirteen
+    more = stranger.get(f"{address}?players=17&goalkeepers=1").text
+    assert "Two games of 4 v 4" in more
+    sized = stranger.get(f"{address}?players=14&goalkeepers=1&length=30&width=20").text
+    assert re.search(r"\d practice areas of 30 × 20 m \(33 × 22 yd\) fit", sized)
+    assert "7 v 6 on 64 × 33.3 m" in sized, "the largest single game"
+    assert "Take care" in sized
+
+
+@pytest.mark.parametrize(
+    ("query", "message"),
+    [
+        ("players=0", "Enter how many players come, 1 to 60."),
+        ("players=1e3", "Enter how many players come, 1 to 60."),
+        ("players=99999999999", "Enter how many players come, 1 to 60."),
+        ("players=5&goalkeepers=6", "Goalkeepers are counted among the players"),
+        ("goalkeepers=-1", "Enter how many of them keep goal"),
+        ("length=30", "Enter both sides of the practice area"),
+        ("width=20", "Enter both sides of the practice area"),
+        ("length=nan&width=20", "Enter metres, 1 to 200"),
+        ("length=0&width=1e9", "Enter metres, 1 to 200"),
+        ("goalkeepers=40", "goalkeepers cannot be among"),
+    ],
+)
+def test_numbers_that_cannot_be_used_are_told_and_kept(
+    stranger: FlaskClient, address: str, query: str, message: str
+) -> None:
+    """A wrong number: its message, the number as typed, and the page all the same."""
+    answer = stranger.get(f"{address}?{query}")
+    assert answer.status_code == 422
+    assert message in answer.text
+    assert f'value="{query.split("&")[0].split("=")[1]}"' in answer.text
+    assert "Clubhouse third" in answer.text
+
+
+def test_a_comma_is_as_good_as_a_point(stranger: FlaskClient, address: str) -> None:
+    """Decimals may be written with a comma."""
+    assert "12.5 × 10 m" in stranger.get(f"{address}?length=12,5&width=10").text
+
+
+@pytest.mark.parametrize("day", ["2026-11-23", "1999-01-01", "x", "9999-12-31"])
+def test_a_day_without_a_session_leads_to_the_next(
+    stranger: FlaskClient, address: str, day: str
+) -> None:
+    """A free day names the next session; an odd date shows the next session itself."""
+    page = stranger.get(f"{address}?date={day}").text
+    assert "Wednesday 25 November 2026" in page
+
+
+def test_a_squad_without_bookings_is_told(stranger: FlaskClient, secret: str) -> None:
+    """With nothing booked the page says so."""
+    assert "Nothing is booked for the coming weeks." in stranger.get(f"/ground/{secret}").text
+
+
+def test_a_session_that_ends_in_the_dark_is_warned_of(
+    stranger: FlaskClient, club_store: Store, secret: str
+) -> None:
+    """On unlit ground the page says by when to be off it."""
+    wish = make_wish(
+        club_store, "half-1", make_range(A_WEDNESDAY, 930, 1020, LONDON), pitch_key=MEADOW
+    )
+    add_booking(club_store, wish, NOW)
+    page = stranger.get(f"/ground/{secret}").text
+    assert re.search(r"be off the ground by 16:1\d", page)
+    assert "No floodlights: light enough until 16:1" in page
+
+
+def test_the_feed_is_read_by_others_at_the_right_instants(
+    stranger: FlaskClient, club_store: Store, secret: str
+) -> None:
+    """18:00 stays 18:00 on the wall across the change of clocks, for two parsers."""
+    for day in (BEFORE_THE_CLOCKS_CHANGE, AFTER_THE_CLOCKS_CHANGED):
+        train(club_store, during=make_range(day, 1080, 1155, LONDON))
+    answer = stranger.get(f"/ground/{secret}/sessions.ics")
+    assert answer.headers["Content-Type"] == "text/calendar; charset=utf-8"
+    events = vobject.readOne(answer.text).vevent_list
+    assert [e.dtstart.value.utctimetuple()[3] for e in events] == [18, 17]
+    again = recurring_ical_events.of(icalendar.Calendar.from_ical(answer.data))
+    found = again.between(date(2027, 3, 1), date(2027, 4, 30))
+    assert [event["DTSTART"].dt.hour for event in found] == [18, 18]
+    assert events[0].location.value.startswith("Osier Lane")
+    assert f"/ground/{secret}?date=2027-03-24" in events[0].url.value
+
+
+def test_an_unchanged_feed_is_not_sent_again(
+    stranger: FlaskClient, club_store: Store, secret: str
+) -> None:
+    """The tag of a feed stays until something changes; then it is sent anew."""
+    number = train(club_store)
+    path = f"/ground/{secret}/sessions.ics"
+    first = stranger.get(path)
+    tag = first.headers["ETag"]
+    assert not tag.startswith("W/")
+    same = stranger.get(path, headers={"If-None-Match": tag})
+    assert (same.status_code, same.data) == (304, b"")
+    head = stranger.head(path)
+    assert (head.status_code, head.data, head.headers["ETag"]) == (200, b"", tag)
+    move_booking(club_store, number, 0, area_number(club_store, "third-1"), make_range(), NOW)
+    changed = stranger.get(path, headers={"If-None-Match": tag})
+    assert changed.status_code == 200
+    event = vobject.readOne(changed.text).vevent
+    assert (event.sequence.value, event.uid.value) == (
+        "1",
+        vobject.readOne(first.text).vevent.uid.value,
+    )
+
+
+def test_a_withdrawn_session_stays_marked_until_it_is_over(
+    club_store: Store, stranger: FlaskClient, secret: str
+) -> None:
+    """Withdrawn sessions still ahead are cancelled in the feed; nothing else of them is kept."""
+    number = train(club_store)
+    withdraw_booking(club_store, number, 0, NOW)
+    event = vobject.readOne(stranger.get(f"/ground/{secret}/sessions.ics").text).vevent
+    assert event.status.value == "CANCELLED"
+    assert event.summary.value.startswith("Withdrawn: ")
+    later = build_feed(club_store, secret, "http://x.example", NOW + timedelta(days=30))
+    assert b"VEVENT" not in later.data
+
+
+def test_the_map_is_a_picture_of_the_session(
+    stranger: FlaskClient, club_store: Store, secret: str
+) -> None:
+    """The map is a PNG of phone width, kept by the browser, of this squad's sessions only."""
+    number = train(club_store)
+    answer = stranger.get(f"/ground/{secret}/map/{number}.png")
+    assert answer.headers["Content-Type"] == "image/png"
+    assert answer.data == draw_area_map(club_store, secret, number)
+    assert int.from_bytes(answer.data[16:20], "big") == 1080
+    again = stranger.get(
+        f"/ground/{secret}/map/{number}.png", headers={"If-None-Match": answer.headers["ETag"]}
+    )
+    assert again.status_code == 304
+    other = create_squad_link(club_store, "u14-harriers", "x", NOW)
+    assert stranger.get(f"/ground/{other}/map/{number}.png").status_code == 404

@@ -1,0 +1,233 @@
+"""Every route for everybody, what every answer carries, and no error without a page."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner import errors
+from clubplanner.config import Config
+from clubplanner.errors import NoClubError, PlannerError, StoreError
+from clubplanner.services.links import create_secretary_key, create_squad_link
+from clubplanner.store.engine import open_store
+from clubplanner.webapp import create_app
+from clubplanner.webapp.faults import STATUSES
+from tests.builders import NOW
+from tests.webapp.conftest import ADDRESS, sign_in, token
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from flask import Flask
+    from flask.testing import FlaskClient
+
+    from clubplanner.store.engine import Store
+
+FOR_ALL = {"/", "/secretary/<key>", "/sign-out", "/static/<path:filename>"}
+BY_ADDRESS = {
+    "/ground/<secret>",
+    "/ground/<secret>/sessions.ics",
+    "/ground/<secret>/map/<int:number>.png",
+}
+FOR_THE_SECRETARY = {
+    "/desk/evening",
+    "/desk/bookings",
+    "/desk/bookings/<int:number>",
+    "/desk/bookings/<int:number>/move",
+    "/desk/bookings/<int:number>/withdraw",
+    "/desk/share-outs",
+    "/desk/share-outs/<int:number>",
+    "/desk/share-outs/<int:number>/publish",
+    "/desk/squads",
+    "/desk/squads/<key>/link",
+    "/desk/squads/<key>/revoke",
+    "/desk/files",
+}
+DESK_PAGES = (
+    "/desk/evening",
+    "/desk/share-outs",
+    "/desk/squads",
+    "/desk/files",
+    "/desk/bookings/1",
+)
+
+
+def test_every_route_is_known_here(app: Flask) -> None:
+    """A new route has to say who may use it."""
+    assert {rule.rule for rule in app.url_map.iter_rules()} == (
+        FOR_ALL | BY_ADDRESS | FOR_THE_SECRETARY
+    )
+
+
+@pytest.mark.parametrize("rule", sorted(FOR_THE_SECRETARY))
+def test_a_stranger_reaches_nothing_of_the_desk(
+    app: Flask, stranger: FlaskClient, rule: str
+) -> None:
+    """Whoever is not signed in is sent to the front door, whatever the method."""
+    path = rule.replace("<int:number>", "1").replace("<key>", "u13-kestrels")
+    methods = {m for r in app.url_map.iter_rules() if r.rule == rule for m in r.methods or ()}
+    for method in methods & {"GET", "POST"}:
+        data = {"csrf_token": token(stranger, "/secretary/x")}
+        answer = stranger.open(path, method=method, data=data if method == "POST" else None)
+        assert (answer.status_code, answer.headers["Location"]) == (302, "/")
+
+
+@pytest.mark.parametrize("path", ["", "/sessions.ics", "/map/1.png"])
+def test_an_unknown_address_leads_nowhere(stranger: FlaskClient, path: str) -> None:
+    """An address that is not in use is a plain page, the same for all."""
+    answer = stranger.get(f"/ground/not-an-address{path}")
+    assert answer.status_code == 404
+    assert "ask the club&#39;s secretary for a new one" in answer.text
+
+
+def test_another_squads_booking_cannot_be_guessed(stranger: FlaskClient, secret: str) -> None:
+    """The map of a booking that is not this squad's is not there."""
+    assert stranger.get(f"/ground/{secret}/map/1.png").status_code == 404
+    assert stranger.get(f"/ground/{secret}/map/999999999.png").status_code == 404
+
+
+@pytest.mark.parametrize("path", DESK_PAGES)
+def test_desk_pages_are_served(desk: FlaskClient, path: str) -> None:
+    """The secretary's pages answer."""
+    assert desk.get(path).status_code == 200
+
+
+@pytest.mark.parametrize("path", ["/", *DESK_PAGES, "ground", "/nothing-here"])
+def test_every_answer_is_kept_to_itself(desk: FlaskClient, secret: str, path: str) -> None:
+    """Strict headers on every page, and no inline script or style in any."""
+    answer = desk.get(f"/ground/{secret}" if path == "ground" else path, follow_redirects=True)
+    policy = answer.headers["Content-Security-Policy"]
+    assert "default-src 'none'" in policy
+    assert "unsafe" not in policy
+    assert answer.headers["Referrer-Policy"] == "no-referrer"
+    assert answer.headers["X-Robots-Tag"].startswith("noindex")
+    assert answer.headers["Cache-Control"].startswith("private")
+    assert not re.search(r"<style|\sstyle=|\son\w+=|<script(?![^>]*\ssrc=)", answer.text)
+
+
+def test_looking_changes_nothing(desk: FlaskClient, club_store: Store, secret: str) -> None:
+    """No page that is only looked at writes to the database."""
+    with club_store.read() as session:
+        before = session.connection().exec_driver_sql("PRAGMA data_version").scalar()
+        for path in (*DESK_PAGES, "/", f"/ground/{secret}", f"/ground/{secret}/sessions.ics"):
+            desk.get(path)
+        after = session.connection().exec_driver_sql("PRAGMA data_version").scalar()
+    assert before == after
+
+
+def test_a_form_without_its_token_is_refused(desk: FlaskClient) -> None:
+    """A form sent by another site does nothing."""
+    answer = desk.post("/desk/squads/u13-kestrels/link")
+    assert answer.status_code == 400
+    assert "send it again" in answer.text
+
+
+def test_every_error_has_a_status() -> None:
+    """Each error of the tree is in the table."""
+    leaves = {
+        e for e in vars(errors).values() if isinstance(e, type) and issubclass(e, PlannerError)
+    }
+    assert leaves - {PlannerError} == set(STATUSES)
+
+
+def test_a_failure_of_ours_shows_no_detail(
+    app: Flask, desk: FlaskClient, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    """An unforeseen error is a page with a number; the log has the rest."""
+
+    def broken(*_: object) -> None:
+        raise RuntimeError("the password is swordfish")
+
+    monkeypatch.setattr("clubplanner.webapp.squads.see_squads", broken)
+    answer = desk.get("/desk/squads")
+    assert answer.status_code == 500
+    assert "swordfish" not in answer.text
+    number = re.search(r"this number: (\w+)", answer.text)
+    assert number is not None
+    assert number[1] in caplog.text
+
+
+def test_an_error_page_that_fails_still_says_something(
+    desk: FlaskClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """When even the frame of the page cannot be made, the words are sent bare."""
+
+    def broken(*_: object, **__: object) -> str:
+        raise RuntimeError
+
+    monkeypatch.setattr("clubplanner.webapp.faults.render_template", broken)
+    answer = desk.get("/desk/share-outs/77")
+    assert answer.status_code == 404
+    assert "There is no share-out 77" in answer.text
+
+
+def test_secrets_never_reach_the_log(
+    stranger: FlaskClient, secret: str, caplog: pytest.LogCaptureFixture
+) -> None:
+    """Neither pages nor feeds nor errors write an address into the log."""
+    caplog.set_level("DEBUG")
+    for path in ("", "/sessions.ics", "/map/1.png", "?players=x"):
+        stranger.get(f"/ground/{secret}{path}")
+    assert secret not in caplog.text
+
+
+def test_a_club_without_files_is_led_to_them(empty_store: Store) -> None:
+    """With nothing loaded the secretary lands on the page that loads files, never on a failure."""
+    app = create_app(empty_store, Config("", ADDRESS), lambda: NOW)
+    client = sign_in(app, empty_store)
+    for path in ("/desk/evening", "/desk/squads", "/desk/share-outs"):
+        answer = client.get(path, follow_redirects=True)
+        assert answer.status_code == 200
+        assert answer.request.path == "/desk/files"
+        assert "start by loading its files" in answer.text
+    assert app.test_client().get("/").status_code == 200
+
+
+def test_without_guards_nothing_is_served(empty_store: Store, tmp_path: Path) -> None:
+    """An app is not made over a database without its guards, or without a database."""
+    with empty_store.write() as session:
+        session.connection().exec_driver_sql("DROP TRIGGER booking_guard_update")
+    with pytest.raises(StoreError, match="guard against double booking"):
+        create_app(empty_store, Config("", ADDRESS))
+    with pytest.raises(StoreError, match="clubplanner init"):
+        create_app(open_store(f"sqlite:///{tmp_path / 'new.sqlite'}"), Config("", ADDRESS))
+
+
+def test_a_key_works_once_and_signing_out_ends_it(app: Flask, club_store: Store) -> None:
+    """A used key is refused; after signing out the old cookie is of no use."""
+    key = create_secretary_key(club_store, NOW)
+    client = app.test_client()
+    page = f"/secretary/{key}"
+    assert "works once" in client.get(page).text
+    assert client.post(page, data={"csrf_token": token(client, page)}).status_code == 302
+    cookie = client.get_cookie("desk")
+    assert cookie is not None
+    assert client.get(page).status_code == 302, "already signed in"
+    other = app.test_client()
+    used = other.post(page, data={"csrf_token": token(other, page)})
+    assert used.status_code == 404
+    assert "clubplanner secretary" in used.text
+    client.post("/sign-out", data={"csrf_token": token(client, "/desk/files")})
+    client.set_cookie("desk", cookie.value)
+    assert client.get("/desk/files").status_code == 302
+
+
+def test_cookies_are_for_https_alone_where_the_address_is(club_store: Store) -> None:
+    """Behind https the cookies are bound to host and https."""
+    app = create_app(club_store, Config("", "https://pitches.example.org"), lambda: NOW)
+    client = app.test_client()
+    page = f"https://pitches.example.org/secretary/{create_secretary_key(club_store, NOW)}"
+    answer = client.post(page, data={"csrf_token": token(client, page)}, headers={"Referer": page})
+    (cookie,) = (c for c in answer.headers.getlist("Set-Cookie") if c.startswith("__Host-desk"))
+    assert "Secure" in cookie
+    assert "HttpOnly" in cookie
+
+
+def test_no_club_is_told_to_strangers_in_plain_words(empty_store: Store) -> None:
+    """An address over an empty club says that there is none."""
+    error = NoClubError()
+    assert "load its files" in str(error)
+    with pytest.raises(errors.MissingError):
+        create_squad_link(empty_store, "nobody", "x", NOW)
