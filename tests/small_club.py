@@ -18,7 +18,14 @@ from clubplanner.domain.times import TimeRange, range_from_wall
 from clubplanner.services.booking_rows import BookingWish
 from clubplanner.services.bookings import add_booking
 from clubplanner.services.loading import ClubFile, load_files
-from clubplanner.store.tables import AreaRow, BookingRow, PitchRow, ShareOutRow, SquadRow, StretchRow
+from clubplanner.store.tables import (
+    AreaRow,
+    BookingRow,
+    PitchRow,
+    ShareOutRow,
+    SquadRow,
+    StretchRow,
+)
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 
 if TYPE_CHECKING:
@@ -52,7 +59,12 @@ name = "Christmas"
 starts = 2026-12-21
 ends = 2027-01-03
 """
-NAMES = {"start": "Clubhouse end", "far": "Road end", "left": "Car park side", "right": "Brook side"}
+NAMES = {
+    "start": "Clubhouse end",
+    "far": "Road end",
+    "left": "Car park side",
+    "right": "Brook side",
+}
 SQUADS = """\
 squad,age group,players,goalkeepers,coach,coach e-mail,sessions a week,minutes,possible,preferred,least ground,surface,needs goal,needs light
 U12 Kestrels,U12,14,1,Robin Hale,robin@example.org,1,75,Wed 18:00-19:15,,third,,no,yes

@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import shapely
-
 from clubplanner.fitting.laying import REACH_M, WELL_PLACED_M, goals_at_ends
+from clubplanner.fitting.spans import sin_cos
 from clubplanner.fitting.ways import End, EndKind
 
 if TYPE_CHECKING:
@@ -103,9 +102,18 @@ def _by_fewest_goals(kinds: dict[tuple[int, int], EndKind]) -> list[tuple[int, i
 
 
 def _games_with_goal_inside(pieces: Sequence[Piece], fixed: Sequence[GoalSpot]) -> tuple[int, ...]:
-    spots = [shapely.Point(goal.x_m, goal.y_m) for goal in fixed]
     return tuple(
         game
         for game, piece in enumerate(pieces)
-        if any(shapely.buffer(piece.polygon, -REACH_M).contains(spot) for spot in spots)
+        if any(_is_inside(piece, (goal.x_m, goal.y_m)) for goal in fixed)
+    )
+
+
+def _is_inside(piece: Piece, spot: tuple[float, float]) -> bool:
+    """Tell whether a spot lies further than `REACH_M` inside a game's edges."""
+    sin, cos = sin_cos(piece.angle_deg)
+    x, y = spot[0] - piece.x_m, spot[1] - piece.y_m
+    along, across = x * cos + y * sin, y * cos - x * sin
+    return (
+        REACH_M < along < piece.length_m - REACH_M and REACH_M < across < piece.width_m - REACH_M
     )

@@ -111,8 +111,12 @@ def _pack_turned(
     offers: list[list[Spot]] = []
     for is_standing in (False, True):
         offers.append(_stack_rows(edges, is_standing, size_m, gap_m))
+        if len(offers[-1]) >= bound:
+            return offers[-1]
         columns = _stack_rows(turned, is_standing, size_m, gap_m)
         offers.append([_swapped(spot) for spot in columns])
+        if len(offers[-1]) >= bound:
+            return offers[-1]
     best = max(offers, key=len)
     if len(best) >= bound or bound > _MOST_CHOSEN:
         return best

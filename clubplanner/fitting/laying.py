@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from itertools import islice, pairwise
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
 
 Size: TypeAlias = tuple[float, float]
 """(length, width) of a game, metres."""
+Spot: TypeAlias = tuple[float, float]
+"""(x, y) in metres."""
 REACH_M = 1.5
 """A fixed goal serves an end line no further away than this (common practice, no source)."""
 OVERHANG_M = 0.5
@@ -46,14 +49,18 @@ class Layouts:
         need: The coach's question.
         fixed: The goals that stay where they are.
         reach: The ground, a hair wider, for checking places.
+        stands: For each fixed goal where it meets the edge, and the direction from there.
         known: Layouts by size and number of games; None where they do not fit.
+        packed: For each size the most games laid so far, before they were moved.
         too_many: For each size the smallest number of games known not to fit.
     """
 
     need: SessionNeed
     fixed: tuple[GoalSpot, ...]
     reach: Polygon
+    stands: tuple[tuple[Spot, float], ...]
     known: dict[tuple[Size, int], tuple[Piece, ...] | None] = field(default_factory=dict)
+    packed: dict[Size, tuple[Piece, ...]] = field(default_factory=dict)
     too_many: dict[Size, int] = field(default_factory=dict)
 
     @classmethod
@@ -62,7 +69,8 @@ class Layouts:
         reach = shapely.buffer(need.ground, 2e-3, join_style="mitre")
         shapely.prepare(reach)
         fixed = tuple(goal for goal in need.goals if goal.kind == GoalKind.FIXED)
-        return cls(need, fixed, reach)
+        stands = tuple(stand_at(goal, need.ground) for goal in fixed)
+        return cls(need, fixed, reach, stands)
 
     def lay(self, size: Size, count: int) -> tuple[Piece, ...] | None:
         """Lay a number of games of one size.
@@ -87,15 +95,12 @@ class Layouts:
         need = self.need
         if count * size[0] * size[1] > self.reach.area:
             return None
-        if count >= self.too_many.get(size, math.inf):
-            return None
-        fit = fit_pieces(need.ground, *size, gap_m=need.gap_m, enough=count, effort=_EFFORT)
-        if fit.count < count:
-            self.too_many[size] = count
+        packed = self._packed(size, count)
+        if packed is None:
             return None
         hoped = (-min(len(self.fixed), count), WELL_PLACED_M)
         offers: list[tuple[Piece, ...]] = []
-        for base in (fit.pieces, *(self._grids(size, count) if self.fixed else ())):
+        for base in (packed, *(self._grids(size, count) if self.fixed else ())):
             near = sorted(base, key=self._distance_to_goal)[:count]
             offers.append(self._settled(near))
             if self._misfit(offers[-1]) <= hoped:
@@ -106,6 +111,22 @@ class Layouts:
         served = {game for game, _, _, _ in goals_at_ends(best, self.fixed)}
         order = sorted(range(count), key=lambda game: game not in served)
         return tuple(best[game] for game in order)
+
+    def _packed(self, size: Size, count: int) -> tuple[Piece, ...] | None:
+        """Pack games, not asking again what is known from this size or a smaller one."""
+        if len(self.packed.get(size, ())) >= count:
+            return self.packed[size]
+        for (length, width), failed in self.too_many.items():
+            if failed <= count and length <= size[0] and width <= size[1]:
+                return None
+        fit = fit_pieces(
+            self.need.ground, *size, gap_m=self.need.gap_m, enough=count, effort=_EFFORT
+        )
+        if fit.count < count:
+            self.too_many[size] = count
+            return None
+        self.packed[size] = fit.pieces
+        return fit.pieces
 
     def _grids(self, size: Size, count: int) -> Iterator[tuple[Piece, ...]]:
         """Lay all games along or all across a rectangular ground, as different ends may serve."""
@@ -175,8 +196,8 @@ class Layouts:
         """Put games in front of fixed goals and the others round them."""
         placed: list[Piece] = []
         rest: list[Piece] = []
-        for goal in self.fixed:
-            first = piece_at_goal(*stand_at(goal, self.need.ground), size)
+        for stand in self.stands:
+            first = piece_at_goal(*stand, size)
             if len(placed) == count or not self.covers([first]):
                 continue
             others = self._around([*placed, first], size, count - len(placed) - 1)
@@ -204,6 +225,7 @@ class Layouts:
         return list(fit.pieces[:count]) if fit.count >= count else None
 
 
+@lru_cache(maxsize=4096)
 def ends_of(piece: Piece) -> tuple[tuple[tuple[float, float], float], ...]:
     """Return the middle of each end and the direction out of the game there, degrees."""
     (ax, ay), (bx, by), (cx, cy), (dx, dy) = piece.corners

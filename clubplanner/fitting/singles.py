@@ -7,7 +7,7 @@ import math
 from typing import TYPE_CHECKING, TypeAlias
 
 from clubplanner.fitting.largest import fit_largest
-from clubplanner.fitting.laying import goals_at_ends, piece_at_goal, stand_at
+from clubplanner.fitting.laying import goals_at_ends, piece_at_goal
 from clubplanner.fitting.pieces import Piece
 from clubplanner.fitting.spans import sin_cos
 
@@ -67,7 +67,7 @@ def _shrunk(piece: Piece, most_m2: float) -> Piece:
 
 
 def _at_goals(layouts: Layouts, most_m2: float) -> Iterator[Piece]:
-    stands = [stand_at(goal, layouts.need.ground) for goal in layouts.fixed]
+    stands = layouts.stands
     for place, axis_deg in stands:
         for aspect in _ASPECTS_AT_GOAL:
             piece = _grown(layouts, place, axis_deg, aspect, math.sqrt(most_m2 * aspect))

@@ -106,7 +106,7 @@ def _dated(
         ground_key(pitch.key, area.key): area
         for area, pitch in session.execute(
             select(AreaRow, PitchRow).join(PitchRow, AreaRow.pitch_id == PitchRow.id)
-        ).tuples()
+        )
     }
     wanted = []
     for place in placements:

@@ -29,9 +29,7 @@ def tiny_problems(draw: st.DrawFn) -> Problem:
     asks = tuple(draw(asks_of(f"a{n}", len(days))) for n in range(draw(st.integers(1, 3))))
     standing = tuple(
         Standing("p0", strip_cells("thirds", part), MONDAY + timedelta(days=day), 1080, 1125, "Cup")
-        for part, day in draw(
-            st.lists(st.tuples(st.integers(0, 2), st.integers(0, 1)), max_size=2)
-        )
+        for part, day in draw(st.lists(st.tuples(st.integers(0, 2), st.integers(0, 1)), max_size=2))
     )
     return make_problem(
         tuple(grounds),

@@ -33,10 +33,9 @@ def train(
     area: str = "third-3",
     during: TimeRange | None = None,
     squad: str = "u13-kestrels",
-    **more: str,
 ) -> int:
     """Book training and return its number."""
-    wish = make_wish(store, area, during, squad_key=squad, purpose=Purpose.TRAINING, **more)
+    wish = make_wish(store, area, during, squad_key=squad, purpose=Purpose.TRAINING)
     return add_booking(store, wish, NOW).number
 
 
