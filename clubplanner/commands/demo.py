@@ -72,11 +72,11 @@ def run_demo(
     if as_json:
         click.echo(json.dumps(addresses, indent=2))
     else:
-        click.echo(f"\nSecretary         {addresses['secretary']}")
-        click.echo(f"Coach, {DEMO_SQUAD}  {addresses['coach']}")
-        click.echo(f"Calendar feed     {addresses['feed']}\n")
+        click.echo(f"\nSecretary           {addresses['secretary']}")
+        click.echo(f"Coach, {DEMO_SQUAD:<10} {addresses['coach']}")
+        click.echo(f"Calendar feed       {addresses['feed']}\n")
     if clock.back and not as_json:
-        click.echo(f"The demo's season is over; its clock shows {clock():%d %B %Y}.")
+        click.echo(f"Today lies outside the demo's season; its clock shows {clock():%d %B %Y}.")
     if is_served:
         click.echo("Serving; stop with Ctrl-C.", err=True)
         serve_app(create_app(store, config, clock), "127.0.0.1", port)

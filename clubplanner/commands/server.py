@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import socket
 from typing import TYPE_CHECKING
 
 import waitress
@@ -21,11 +22,12 @@ def serve_app(app: Flask, host: str, port: int) -> None:
         RefusedError: If the port cannot be had.
     """
     try:
-        server = waitress.create_server(app, host=host, port=port, threads=THREADS, ident=None)
+        listening = socket.create_server((host, port))
     except OSError as fault:
         raise RefusedError(
             f"Port {port} on {host} cannot be had ({fault.strerror}); choose another with --port."
         ) from fault
+    server = waitress.create_server(app, sockets=[listening], threads=THREADS, ident=None)
     try:
         server.run()
     except KeyboardInterrupt:

@@ -92,7 +92,6 @@ class Layouts:
         return all(self.reach.covers(piece.polygon) for piece in pieces)
 
     def _lay(self, size: Size, count: int) -> tuple[Piece, ...] | None:
-        need = self.need
         if count * size[0] * size[1] > self.reach.area:
             return None
         packed = self._packed(size, count)
@@ -252,6 +251,8 @@ def goals_at_ends(
     for number, goal in enumerate(goals):
         for game, piece in enumerate(pieces):
             for end, ((x, y), out_deg) in enumerate(ends_of(piece)):
+                if abs(goal.x_m - x) + abs(goal.y_m - y) > 2 * (REACH_M + piece.width_m):
+                    continue
                 sin, cos = sin_cos(out_deg)
                 along = (goal.x_m - x) * cos + (goal.y_m - y) * sin
                 across = (goal.y_m - y) * cos - (goal.x_m - x) * sin

@@ -159,6 +159,7 @@ def _invent_ask(
         least_format=formats[0] if formats else None,
         surfaces=frozenset({"grass", "artificial"}) if chance.random() < 0.2 else frozenset(),
         needs_goal=chance.random() < 0.25,
+        needs_light=not age and chance.random() < 0.3,
         venues=_near_venues(chance, grounds, size),
         priority=2 if chance.random() < 0.1 else 1,
     )
@@ -260,9 +261,6 @@ class _Sizes:
         for sizes in by_pitch.values():
             kind = tuple(sorted(sizes))
             self._kinds[kind] = self._kinds.get(kind, 0) + 1
-        self._pitches = [
-            {ground.area_m2 for ground in grounds if ground.pitch == pitch} for pitch in by_pitch
-        ]
         self._by_venue: dict[str, float] = {}
         for ground in grounds:
             most = max(ground.area_m2, self._by_venue.get(ground.venue, 0.0))
