@@ -17,6 +17,7 @@ from clubplanner.services.share_outs import ShareOutDone
 from clubplanner.sharing.outcome import Progress
 from clubplanner.store.tables import BookingRow, SquadLinkRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
+from tests.services.test_publishing import HARRIERS, KESTRELS, propose
 from tests.stores import area_number, make_wish
 from tests.webapp.conftest import send, token
 
@@ -349,3 +350,23 @@ def test_an_unknown_stretch_is_told(desk: FlaskClient) -> None:
     )
     assert answer.status_code == 404
     assert "Choose a stretch" in answer.text
+
+
+def test_a_proposal_is_looked_at_and_published(desk: FlaskClient, club_store: Store) -> None:
+    """The page of a proposal shows week, refusals and fairness; publishing books it."""
+    number = propose(club_store, KESTRELS, HARRIERS)
+    page = desk.get(f"/desk/share-outs/{number}").text
+    for words in (
+        "All sessions have a place.",
+        "Tuesday",
+        "U7 Wrens: 1 session missing",
+        "15 minutes shorter.",
+    ):
+        assert words in page
+    page = send(desk, f"/desk/share-outs/{number}/publish", f"/desk/share-outs/{number}")
+    assert "Published: 12 bookings added" in page
+    again = desk.post(
+        f"/desk/share-outs/{number}/publish", data={"csrf_token": token(desk, "/desk/share-outs")}
+    )
+    assert again.status_code == 422
+    assert "published already" in again.text
