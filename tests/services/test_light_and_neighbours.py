@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, date, datetime
+from typing import Any
 
 import pytest
 
@@ -14,7 +15,7 @@ from tests.builders import A_WEDNESDAY, LONDON, make_booking, make_pitch, make_r
 
 UNLIT = make_pitch(is_lit=False)
 LIT = make_pitch(is_lit=True)
-NORTH = {"lon": 18.95, "lat": 69.65}
+NORTH: dict[str, Any] = {"lon": 18.95, "lat": 69.65}
 LATE = datetime(2026, 11, 25, 23, 0, tzinfo=UTC)
 
 
