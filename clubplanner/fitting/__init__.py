@@ -5,6 +5,7 @@ Lengths are metres in the pitch's own frame: x along the length, y along the wid
 """
 
 from clubplanner.fitting.cautions import adults_needed, cautions
+from clubplanner.fitting.changes import Change, compare_nights, see_changes
 from clubplanner.fitting.formats import (
     GameFormat,
     PracticeBand,
@@ -17,6 +18,14 @@ from clubplanner.fitting.largest import fit_largest
 from clubplanner.fitting.pieces import Piece, PieceFit, fit_pieces
 from clubplanner.fitting.rotation import Rotation, plan_rotation
 from clubplanner.fitting.sessions import list_ways
+from clubplanner.fitting.set_out import (
+    Landmark,
+    SetOut,
+    find_landmarks,
+    list_set_out,
+    measure,
+)
+from clubplanner.fitting.spare import spare_ground
 from clubplanner.fitting.ways import (
     End,
     EndKind,
@@ -27,25 +36,34 @@ from clubplanner.fitting.ways import (
 )
 
 __all__ = [
+    "Change",
     "End",
     "EndKind",
     "Game",
     "GameFormat",
     "GoalSpot",
+    "Landmark",
     "Piece",
     "PieceFit",
     "PracticeBand",
     "Rotation",
     "SessionNeed",
+    "SetOut",
     "Way",
     "adults_needed",
     "cautions",
+    "compare_nights",
     "find_format",
+    "find_landmarks",
     "fit_largest",
     "fit_pieces",
     "fits_format",
+    "list_set_out",
     "list_ways",
+    "measure",
     "parse_formats",
     "parse_practice_bands",
     "plan_rotation",
+    "see_changes",
+    "spare_ground",
 ]

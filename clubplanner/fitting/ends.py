@@ -114,6 +114,4 @@ def _is_inside(piece: Piece, spot: tuple[float, float]) -> bool:
     sin, cos = sin_cos(piece.angle_deg)
     x, y = spot[0] - piece.x_m, spot[1] - piece.y_m
     along, across = x * cos + y * sin, y * cos - x * sin
-    return (
-        REACH_M < along < piece.length_m - REACH_M and REACH_M < across < piece.width_m - REACH_M
-    )
+    return REACH_M < along < piece.length_m - REACH_M and REACH_M < across < piece.width_m - REACH_M

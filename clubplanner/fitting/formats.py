@@ -124,7 +124,11 @@ def parse_practice_bands(text: str) -> tuple[PracticeBand, ...]:
 
 
 def find_format(
-    formats: Iterable[GameFormat], age: int | None, *, sport: str = "football"
+    formats: Iterable[GameFormat],
+    age: int | None,
+    *,
+    sport: str = "football",
+    body: str | None = None,
 ) -> GameFormat | None:
     """Find the format of an age group.
 
@@ -132,13 +136,16 @@ def find_format(
         formats: In order of preference.
         age: 13 for under 13s; None for adults.
         sport: Which sport's formats to look at.
+        body: Whose formats; None for the body that comes first in that sport. Two bodies are
+            never mixed.
 
     Returns:
         The first that covers the age group; None when none does.
     """
     for item in formats:
-        if item.sport != sport:
+        if item.sport != sport or item.body != (body or item.body):
             continue
+        body = item.body
         if age is None and item.age_to is None:
             return item
         low, high = item.age_from or 0, math.inf if item.age_to is None else item.age_to

@@ -16,6 +16,7 @@ from shapely import MultiPolygon, Polygon
 from clubplanner.fitting.irregular import bound_count, place_pieces
 from clubplanner.fitting.rectangles import BLOCK_STEPS, SKYLINE_STEPS, pack_rectangle
 from clubplanner.fitting.spans import inner_ground, rectangle_frame, sin_cos
+from clubplanner.fitting.square_search import SQUARE_STEPS, square_question
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -71,8 +72,8 @@ class PieceFit:
 
     Attributes:
         pieces: Where each lies; empty when none fits.
-        bound: No layout holds more: on a rectangle none with pieces along its sides, on any
-            other ground none at all.
+        bound: No layout holds more: on a rectangle, and where all edges lie along one direction
+            or across it, none with pieces along the edges; on any other ground none at all.
         is_proved: Whether no layout can hold more, in the sense of `bound`.
     """
 
@@ -123,10 +124,15 @@ def fit_pieces(
     if frame is not None:
         return _fit_on_rectangle(frame, (length_m, width_m), gap_m, enough, effort)
     bound = bound_count(parts, length_m, width_m, gap_m)
+    square = square_question(parts, (length_m, width_m), gap_m) if bound else None
+    if square is not None:
+        bound = min(bound, square.bound)
     if enough is not None and bound < enough:
         return PieceFit((), bound, bound == 0)
     wanted = bound if enough is None else enough
     placed = place_pieces(parts, (length_m, width_m), gap_m, wanted)
+    if square is not None and len(placed) < wanted:
+        placed, bound = square.search((placed, bound), wanted, round(SQUARE_STEPS * effort))
     pieces = tuple(Piece(*place) for place in placed)
     return PieceFit(pieces, bound, len(pieces) >= bound)
 

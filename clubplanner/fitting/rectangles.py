@@ -81,8 +81,11 @@ def _pack(
     ground: tuple[int, int], box: tuple[int, int], enough: int | None, steps: tuple[int, int]
 ) -> tuple[list[Box], int]:
     """Try the cheap things first: bounds and rows, then blocks, then the whole search."""
-    scales = other_scales(ground, box)
     bound = quick_bound(ground, box)
+    boxes = pack_rows(ground, box)
+    if enough is None and len(boxes) >= bound:
+        return boxes, bound
+    scales = other_scales(ground, box)
     scale = Scale(ground, box)
     if scales is not None:
         bound = min(bound, scales.bound)
@@ -90,7 +93,6 @@ def _pack(
     if enough is not None and bound < enough:
         return [], bound
     wanted = bound if enough is None else enough
-    boxes = pack_rows(ground, box)
     if len(boxes) >= wanted:
         return boxes, bound
     bound = least_bound(ground, box, bound)

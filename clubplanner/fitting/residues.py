@@ -48,9 +48,24 @@ class Residues:
     leasts: list[int] = field(default_factory=list)
     moves: dict[tuple[int, int, int, int, int], int] = field(default_factory=dict)
 
-    def start(self, along_x: int, along_y: int) -> int:
-        """Return the number of the table of a whole rectangle."""
-        return self._numbered(self._counts((0, 0), (along_x, along_y)))
+    def start(self, patches: Iterable[tuple[tuple[int, int], tuple[int, int]]]) -> int:
+        """Return the number of the table of a region.
+
+        Args:
+            patches: Rectangles that make it up: lower left corner, extents along x and y.
+        """
+        whole = np.zeros((self.modulus, self.modulus), dtype=np.int64)
+        for corner, size in patches:
+            whole += self._counts(corner, size)
+        return self._numbered(whole)
+
+    def leave_all(
+        self, number: int, patches: Iterable[tuple[tuple[int, int], tuple[int, int]]]
+    ) -> int:
+        """Leave several patches empty, one after the other."""
+        for corner, size in patches:
+            number = self.leave(number, corner, size)
+        return number
 
     def least(self, number: int) -> int:
         """Return how much ground must stay empty at least, unit squares."""

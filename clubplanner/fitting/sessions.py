@@ -4,13 +4,14 @@ Ways are listed best first, by these rules, each deciding only where those befor
 (common practice, no source):
 
 1. nobody stands about: fewest players who wait;
-2. equal sides before a side with a player more: fewest uneven games;
-3. a published size: fewest games whose ground is smaller than the smallest published for their
+2. games of 1 v 1 only where nothing else is even so far;
+3. equal sides before a side with a player more: fewest uneven games;
+4. a published size: fewest games whose ground is smaller than the smallest published for their
    numbers, or larger than the largest;
-4. a goal for every goalkeeper;
-5. all games between sides of one size;
-6. small sides, 3 or 4 each, since everybody has the ball more often;
-7. fewer games, which need fewer pairs of eyes; then more ground.
+5. a goal for every goalkeeper;
+6. all games between sides of one size;
+7. small sides, 3 or 4 each, since everybody has the ball more often;
+8. fewer games, which need fewer pairs of eyes; then more ground.
 
 Ground for each player never counts goalkeepers. Sizes come from the published bands given with
 the question; beyond the largest side published they are scaled so that each player keeps the same
@@ -144,6 +145,7 @@ def _option(layouts: Layouts, split: Split, pieces: tuple[Piece, ...], choice: C
     )
     rank = (
         split.waiting + plan.without_end,
+        split.side == 1,
         split.uneven_games,
         odd_sizes,
         plan.without_goal,

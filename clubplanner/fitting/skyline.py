@@ -4,7 +4,8 @@ Boxes are laid from the bottom up on a skyline. In the lowest, leftmost dent eit
 one stands, or a little ground stays empty. A layout with a wanted count may leave only so much
 ground empty, and only where the remainders allow it, which ends most branches at once. Empty
 ground is cut at sums of lengths and widths, since any layout can be pushed left and down until
-every box starts at one (Herz 1972).
+every box starts at one (Herz 1972). Where ground is missing it costs nothing to leave, and no box
+may lie on it; places to start from are then counted from every edge.
 
 Source: J. C. Herz, "Recursive computational procedure for two-dimensional stock cutting", IBM
 Journal of Research and Development 16 (1972) 462-469 (from memory).
@@ -16,14 +17,20 @@ from bisect import bisect_right
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeAlias
 
+import numpy as np
+
 from clubplanner.fitting.bounds import combinations
 from clubplanner.fitting.residues import Residues
+from clubplanner.fitting.square_ground import cuts
 
 if TYPE_CHECKING:
     from clubplanner.fitting.blocks import Box
+    from clubplanner.fitting.square_ground import SquareGround
 
 _Skyline: TypeAlias = tuple[tuple[int, int], ...]
 """(extent along x, height) of each level stretch, from left to right."""
+_Patch: TypeAlias = tuple[tuple[int, int], tuple[int, int]]
+"""Lower left corner, and extents along x and y."""
 _LARGEST_MODULUS = 24
 """For longer sides the tables of remainders take too long for what they gain."""
 
@@ -71,28 +78,39 @@ class SkylineSearch:
     """The search for one wanted count after another.
 
     Attributes:
-        ground: Sides along x and y, units; the search is quicker along the shorter one.
+        ground: Sides along x and y, units; the search is quicker with x along the shorter one.
         box: Length and width.
         steps: How many dents may still be looked at.
+        land: What of the ground there is; None for all of it.
+        places: Where boxes may start along x and along y, rising.
         sums: Sums of lengths and widths up to the longer side, rising.
         losses: For each side up to the longer one, by how much it is longer than such a sum.
         residues: Tables of remainders by length and by width.
-        failed: Skylines known not to succeed.
+        failed: For each skyline the most empty ground it is known not to succeed with.
     """
 
     ground: tuple[int, int]
     box: tuple[int, int]
     steps: int
+    land: SquareGround | None = None
+    places: tuple[list[int], list[int]] = ([], [])
     sums: list[int] = field(default_factory=list)
     losses: list[int] = field(default_factory=list)
     residues: tuple[Residues, ...] = ()
-    failed: set[_Skyline] = field(default_factory=set)
+    failed: dict[_Skyline, int] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.sums = combinations(max(self.ground), *self.box)
-        big, small = (self._shorten(side) for side in self.ground)
-        self.ground = (big, small)
-        self.losses = [side - self._shorten(side) for side in range(max(big, small) + 1)]
+        sums = np.array(self.sums)
+        sides = np.arange(max(self.ground) + 1)
+        shortened = sums[np.searchsorted(sums, sides, side="right") - 1]
+        self.losses = (sides - shortened).tolist()
+        if self.land is None:
+            self.ground = (int(shortened[self.ground[0]]), int(shortened[self.ground[1]]))
+            self.places = (self.sums, self.sums)
+        else:
+            along_x, along_y = self.land.starts
+            self.places = (self._places_from(along_x), self._places_from(along_y))
         self.residues = tuple(Residues(side) for side in self.box if side <= _LARGEST_MODULUS)
 
     def run(self, count: int) -> list[Box] | None:
@@ -107,31 +125,50 @@ class SkylineSearch:
         Raises:
             OutOfStepsError: If the steps run out first.
         """
-        big, small = self.ground
-        spare = big * small - count * self.box[0] * self.box[1]
-        tables = tuple(residues.start(big, small) for residues in self.residues)
+        whole = self._on_land((0, 0), self.ground)
+        spare = sum(size[0] * size[1] for _, size in whole) - count * self.box[0] * self.box[1]
+        tables = tuple(residues.start(whole) for residues in self.residues)
         if spare < 0 or not self._leaves_enough(tables, spare):
             return None
         if count == 0:
             return []
         self.failed.clear()
-        path = [_Node(((big, 0),), spare, count, tables, None)]
+        path = [_Node(((self.ground[0], 0),), spare, count, tables, None)]
+        if self._must_waste(path[0].skyline) > spare:
+            return None
         while path:
             following = self._follow(path[-1])
             if following is None:
-                self.failed.add(path.pop().skyline)
+                node = path.pop()
+                known = self.failed.get(node.skyline, -1)
+                self.failed[node.skyline] = max(known, node.spare)
                 continue
             path.append(following)
             if following.left == 0:
                 return [node.box for node in path if node.box is not None]
         return None
 
-    def _shorten(self, side: int) -> int:
-        return self.sums[bisect_right(self.sums, side) - 1]
+    def must_waste(self) -> int:
+        """Bound the ground that stays empty in any layout."""
+        return self._must_waste(((self.ground[0], 0),))
 
-    def _next_sum(self, at: int) -> int:
-        position = bisect_right(self.sums, at)
-        return self.sums[position] if position < len(self.sums) else max(self.ground) + 1
+    def _places_from(self, starts: list[int]) -> list[int]:
+        most = max(self.ground)
+        return sorted(
+            {start + more for start in starts for more in self.sums if start + more < most}
+        )
+
+    def _next_place(self, axis: int, at: int) -> int:
+        places = self.places[axis]
+        position = bisect_right(places, at)
+        return places[position] if position < len(places) else max(self.ground) + 1
+
+    def _on_land(self, corner: tuple[int, int], size: tuple[int, int]) -> list[_Patch]:
+        """Return the parts of a patch that are ground."""
+        if self.land is None:
+            return [(corner, size)]
+        box = (*corner, corner[0] + size[0], corner[1] + size[1])
+        return [((a, b), (c - a, d - b)) for a, b, c, d in cuts(self.land.swollen, box)]
 
     def _leaves_enough(self, tables: tuple[int, ...], spare: int) -> bool:
         for residues, number in zip(self.residues, tables, strict=True):
@@ -144,10 +181,12 @@ class SkylineSearch:
         while node.tried < 3:
             node.tried += 1
             following = self._leave(node) if node.tried == 3 else self._lay(node, node.tried == 2)
-            if following is None or following.skyline in self.failed:
+            if following is None:
                 continue
             if following.left == 0:
                 return following
+            if self.failed.get(following.skyline, -1) >= following.spare:
+                continue
             self.steps -= 1
             if self.steps < 0:
                 raise OutOfStepsError
@@ -159,6 +198,8 @@ class SkylineSearch:
         width, length = (self.box[1], self.box[0]) if is_standing else self.box
         room, level = node.skyline[node.dent]
         if width > room or level + length > self.ground[1]:
+            return None
+        if self.land is not None and not self.land.holds(node.corner, (width, length)):
             return None
         raised = _raise(node.skyline, node.dent, width, level + length)
         return _Node(raised, node.spare, node.left - 1, node.tables, (*node.corner, is_standing))
@@ -174,14 +215,15 @@ class SkylineSearch:
             size = (room, rim - level)
         else:
             size = (
-                min(self._next_sum(x) - x, room),
-                min(self._next_sum(level) - level, rim - level),
+                min(self._next_place(0, x) - x, room),
+                min(self._next_place(1, level) - level, rim - level),
             )
-        spare = node.spare - size[0] * size[1]
+        patches = self._on_land(node.corner, size)
+        spare = node.spare - sum(extent * height for _, (extent, height) in patches)
         if spare < 0 or size[1] <= 0:
             return None
         tables = tuple(
-            residues.leave(number, node.corner, size)
+            residues.leave_all(number, patches)
             for residues, number in zip(self.residues, node.tables, strict=True)
         )
         if not self._leaves_enough(tables, spare):
@@ -197,6 +239,8 @@ class SkylineSearch:
         """
         top, losses = self.ground[1], self.losses
         waste = 0
+        if self.land is not None:
+            return self.land.must_waste(skyline, losses)
         before = top
         last = len(skyline) - 1
         for number, (extent, level) in enumerate(skyline):

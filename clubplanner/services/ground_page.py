@@ -58,6 +58,8 @@ class FitForm:
     goalkeepers: int | None = None
     length_m: float | None = None
     width_m: float | None = None
+    portable_goals: int | None = None
+    pace_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +224,8 @@ def _see_session(
         length_m=form.length_m,
         width_m=form.width_m,
         age=squad.age,
+        portable_goals=form.portable_goals,
+        pace_m=form.pace_m,
     )
     return SessionShown(
         number=own.number,

@@ -11,10 +11,12 @@ from shapely.ops import substring
 from clubplanner.domain.grounds import Area, Pitch, goals_on, usable_ground
 from clubplanner.errors import RefusedError
 from clubplanner.fitting.cautions import cautions
+from clubplanner.fitting.changes import see_changes
 from clubplanner.fitting.formats import parse_practice_bands
 from clubplanner.fitting.largest import fit_largest
 from clubplanner.fitting.pieces import Piece, fit_pieces
 from clubplanner.fitting.sessions import list_ways
+from clubplanner.fitting.set_out import USUAL_PACE_M, find_landmarks, list_set_out
 from clubplanner.fitting.ways import EndKind, Game, GoalSpot, SessionNeed, Way
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.plan_values import (
@@ -49,6 +51,8 @@ class FitWish:
         length_m: Length of a practice area; None for no wish.
         width_m: Its width; None for no wish.
         age: Years of the age group; None for adults.
+        portable_goals: Goals that can be brought on; None for those the pitch has.
+        pace_m: Length of the coach's own pace; None for a usual one.
     """
 
     players: int
@@ -56,18 +60,29 @@ class FitWish:
     length_m: float | None
     width_m: float | None
     age: int | None
+    portable_goals: int | None = None
+    pace_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class WayShown:
-    """A way to play, in words and drawn."""
+    """A way to play, in words and drawn, with the list of what to set out."""
 
     title: str
     sizes: tuple[str, ...]
     extra: str
     waiting: str
     notes: tuple[str, ...]
+    set_out: tuple[str, ...]
     drawing: str
+
+
+@dataclass(frozen=True, slots=True)
+class OtherNight:
+    """What changes when one player more comes, or less ground is to be had."""
+
+    occasion: str
+    lines: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,12 +102,14 @@ class FitShown:
         largest: The largest single game, everybody in it; None where there is no room for one.
         practice: Practice areas of the wished size; None without a wish.
         cautions: The usual cautions.
+        others: How the best way changes when the night does.
     """
 
     ways: tuple[WayShown, ...]
     largest: PlacedShown | None
     practice: PlacedShown | None
     cautions: tuple[str, ...]
+    others: tuple[OtherNight, ...] = ()
 
 
 def see_what_fits(pitch: Pitch, area: Area, wish: FitWish) -> FitShown:
@@ -111,7 +128,8 @@ def see_what_fits(pitch: Pitch, area: Area, wish: FitWish) -> FitShown:
     spots = tuple(GoalSpot(g.x_m, g.y_m, g.width_m, g.kind) for g in standing)
     has_size = wish.length_m is not None and wish.width_m is not None
     size = (wish.length_m or 0.0, wish.width_m or 0.0) if has_size else None
-    care = cautions(wish.age, wish.players, spots, pitch.portable_goals, is_indoor=pitch.is_indoor)
+    portable = pitch.portable_goals if wish.portable_goals is None else wish.portable_goals
+    care = cautions(wish.age, wish.players, spots, portable, is_indoor=pitch.is_indoor)
     if ground is None:
         nothing = PlacedShown("Obstacles leave no ground on this area to play on.", "")
         return FitShown((), None, nothing, care)
@@ -122,20 +140,36 @@ def see_what_fits(pitch: Pitch, area: Area, wish: FitWish) -> FitShown:
             goalkeepers=wish.goalkeepers,
             age=wish.age,
             goals=spots,
-            portable_goals=pitch.portable_goals,
+            portable_goals=portable,
             size_m=size,
             bands=parse_practice_bands(published_table("practice_areas.csv")),
         )
-        ways = list_ways(need)
-        practice = None if size is None else _see_practice(pitch, area, ground, size)
+        pace_m = USUAL_PACE_M if wish.pace_m is None else wish.pace_m
+        return FitShown(
+            ways=tuple(_see_way(pitch, area, way, pace_m) for way in list_ways(need)[:SHOWN_WAYS]),
+            largest=_see_largest(pitch, area, ground, wish),
+            practice=None if size is None else _see_practice(pitch, area, ground, size),
+            cautions=care,
+            others=tuple(
+                OtherNight(change.occasion, change.lines)
+                for change in see_changes(need, other_ground=_smaller_part(pitch, area))
+            ),
+        )
     except ValueError as fault:
         raise RefusedError(str(fault)) from fault
-    return FitShown(
-        ways=tuple(_see_way(pitch, area, way) for way in ways[:SHOWN_WAYS]),
-        largest=_see_largest(pitch, area, ground, wish),
-        practice=practice,
-        cautions=care,
-    )
+
+
+def _smaller_part(pitch: Pitch, area: Area) -> Polygon | None:
+    """Return the ground of the largest other area that lies within this one."""
+    within = [
+        other
+        for other in pitch.areas
+        if other.cells != area.cells and other.cells & area.cells == other.cells
+    ]
+    if not within:
+        return None
+    largest = max(within, key=lambda other: other.area_m2)
+    return usable_ground(largest, pitch.obstacles, clearance_m=CLEARANCE_M)
 
 
 def _see_largest(pitch: Pitch, area: Area, ground: Polygon, wish: FitWish) -> PlacedShown | None:
@@ -169,7 +203,7 @@ def _see_practice(
     return PlacedShown(sentence, _draw(pitch, area, sentence, pieces))
 
 
-def _see_way(pitch: Pitch, area: Area, way: Way) -> WayShown:
+def _see_way(pitch: Pitch, area: Area, way: Way, pace_m: float) -> WayShown:
     pieces = tuple(_plan_piece(game) for game in way.games)
     sizes = tuple(
         f"{_sides(game)} on {size_in_words(game.piece.length_m, game.piece.width_m)}"
@@ -182,8 +216,16 @@ def _see_way(pitch: Pitch, area: Area, way: Way) -> WayShown:
         extra=way.extra_role or "",
         waiting=waiting,
         notes=way.notes,
+        set_out=_set_out_lines(pitch, way, pace_m),
         drawing=_draw(pitch, area, way.title, pieces) if pieces else "",
     )
+
+
+def _set_out_lines(pitch: Pitch, way: Way, pace_m: float) -> tuple[str, ...]:
+    marks = find_landmarks(pitch.polygon, pitch.edges)
+    if not marks or not way.games:
+        return ()
+    return list_set_out(way, marks, pitch.edges, pace_m=pace_m, zone_m=END_ZONE_M).lines
 
 
 def _counted(sizes: Sequence[str]) -> list[str]:

@@ -101,7 +101,14 @@ def _read_fit(form: Form) -> FitForm:
     if (length is None) != (width is None) and not form.problems:
         missing = "width" if width is None else "length"
         form.fault(missing, "Enter both sides of the practice area, or neither.")
-    return FitForm(players, keepers, length, width)
+    return FitForm(
+        players,
+        keepers,
+        length,
+        width,
+        _whole(form, "goals", 0, "Enter how many portable goals there are, 0 to 60."),
+        _metres(form, "pace", (0.3, 1.5), "0.9"),
+    )
 
 
 def _whole(form: Form, name: str, least: int, message: str) -> int | None:
@@ -114,7 +121,9 @@ def _whole(form: Form, name: str, least: int, message: str) -> int | None:
     return int(text)
 
 
-def _metres(form: Form, name: str) -> float | None:
+def _metres(
+    form: Form, name: str, limits: tuple[float, float] = (1.0, MOST_METRES), like: str = "12.5"
+) -> float | None:
     text = form.text(name).replace(",", ".")
     if not text:
         return None
@@ -122,12 +131,13 @@ def _metres(form: Form, name: str) -> float | None:
         value = float(text)
     except ValueError:
         value = 0.0
-    if not 1.0 <= value <= MOST_METRES:
-        form.fault(name, f"Enter metres, 1 to {MOST_METRES:g}, like 30 or 12.5.")
+    if not limits[0] <= value <= limits[1]:
+        form.fault(name, f"Enter metres, {limits[0]:g} to {limits[1]:g}, like {like}.")
         return None
     return value
 
 
 def _plain_name(name: str) -> str:
     """Return a file name of ASCII letters only, for the header."""
-    return name.encode("ascii", "ignore").decode() or "sessions.ics"
+    stem = name.removesuffix(".ics").encode("ascii", "ignore").decode().strip("-")
+    return f"{stem or 'sessions'}.ics"

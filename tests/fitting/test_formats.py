@@ -89,6 +89,9 @@ def test_format_of_adults_and_of_the_very_young() -> None:
     assert adults is not None
     assert adults.code == "11v11"
     assert find_format(read_formats(), 6) is None
+    american = find_format(read_formats(), 6, body="US Soccer")
+    assert american is not None
+    assert american.code == "us-4v4"
     hockey = find_format(read_formats(), None, sport="hockey")
     assert hockey is not None
     assert hockey.length_m == 91.4

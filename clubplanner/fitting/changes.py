@@ -1,0 +1,133 @@
+"""What changes when the night does: a player more or fewer, a goalkeeper, less ground."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from clubplanner.fitting.sessions import list_ways
+from clubplanner.fitting.ways import MOST_PLAYERS
+from clubplanner.fitting.words import number_word
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from shapely import Polygon
+
+    from clubplanner.fitting.ways import SessionNeed, Way
+
+_SAME_M = 0.05
+"""Sizes nearer than this are the same."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One other night beside the one that was planned.
+
+    Attributes:
+        occasion: What is different: "One player fewer".
+        best: The best way then; None when nothing fits.
+        lines: What changes, in whole sentences; one that says so when nothing does.
+    """
+
+    occasion: str
+    best: Way | None
+    lines: tuple[str, ...]
+
+
+def see_changes(need: SessionNeed, *, other_ground: Polygon | None = None) -> tuple[Change, ...]:
+    """Show what other nights would change.
+
+    Args:
+        need: The night that was planned.
+        other_ground: Ground to have instead, such as a third for a half or a hall for a pitch;
+            None for the same.
+
+    Returns:
+        One player fewer, one more, one more of them in goal, and the other ground, as far as
+        each can be.
+
+    Raises:
+        ValueError: If a number of the question cannot be used.
+    """
+    before = _best(need)
+    return tuple(
+        Change(occasion, best := _best(other), tuple(_lines(before, best)))
+        for occasion, other in _other_nights(need, other_ground)
+    )
+
+
+def compare_nights(before: SessionNeed, after: SessionNeed) -> tuple[str, ...]:
+    """Say in whole sentences what changes from one night to another."""
+    return tuple(_lines(_best(before), _best(after)))
+
+
+def _other_nights(
+    need: SessionNeed, other_ground: Polygon | None
+) -> Iterator[tuple[str, SessionNeed]]:
+    if need.players > max(1, need.goalkeepers):
+        yield "One player fewer", replace(need, players=need.players - 1)
+    if need.players < MOST_PLAYERS:
+        yield "One player more", replace(need, players=need.players + 1)
+    if need.goalkeepers < need.players:
+        keepers = number_word(need.goalkeepers + 1).capitalize()
+        noun = "goalkeeper" if need.goalkeepers == 0 else "goalkeepers"
+        yield f"{keepers} {noun} among them", replace(need, goalkeepers=need.goalkeepers + 1)
+    if other_ground is not None:
+        share = round(100 * other_ground.area / need.ground.area) if need.ground.area else 0
+        yield f"The other ground, {share} % of this one", replace(need, ground=other_ground)
+
+
+def _best(need: SessionNeed) -> Way | None:
+    return next(iter(list_ways(need)), None)
+
+
+def _lines(before: Way | None, after: Way | None) -> Iterator[str]:
+    if after is None:
+        yield "No game fits any more." if before else "No game fits, as before."
+        return
+    if before is None:
+        yield f"Now there is room: {after.title}."
+        return
+    found = [*_game_lines(before, after), *_player_lines(before, after)]
+    yield from found or ["Nothing changes but who is on which side."]
+
+
+def _game_lines(before: Way, after: Way) -> Iterator[str]:
+    if before.title != after.title:
+        yield f"{after.title}, instead of {before.title[:1].lower()}{before.title[1:]}."
+    sizes = [_size(way) for way in (before, after)]
+    far = any(abs(a - b) > _SAME_M for a, b in zip(*sizes, strict=True))
+    if far and after.games:
+        yield (
+            f"Each game has {sizes[1][0]:.1f} × {sizes[1][1]:.1f} m, "
+            f"not {sizes[0][0]:.1f} × {sizes[0][1]:.1f} m; move the cones."
+        )
+    elif [game.piece for game in before.games] != [game.piece for game in after.games]:
+        yield "The games keep their size and lie elsewhere; move the cones."
+    if _ends(before) != _ends(after):
+        yield "Goals, end zones or goalkeepers change; see the list for each game."
+
+
+def _player_lines(before: Way, after: Way) -> Iterator[str]:
+    if before.waiting != after.waiting:
+        verb = "waits" if after.waiting == 1 else "wait"
+        was = number_word(before.waiting)
+        yield f"{number_word(after.waiting).capitalize()} {verb} at a time, not {was}."
+    if after.extra_role and after.extra_role != before.extra_role:
+        yield after.extra_role
+    elif before.extra_role and not after.extra_role:
+        yield "Nobody is extra any more."
+    spaces = round(before.m2_per_outfield_player), round(after.m2_per_outfield_player)
+    if spaces[0] != spaces[1]:
+        yield f"Each outfield player has {spaces[1]} m², not {spaces[0]} m²."
+
+
+def _size(way: Way) -> tuple[float, float]:
+    if not way.games:
+        return 0.0, 0.0
+    return way.games[0].piece.length_m, way.games[0].piece.width_m
+
+
+def _ends(way: Way) -> list[tuple[object, object]]:
+    return [game.ends for game in way.games]
