@@ -108,5 +108,7 @@ def _way_in_words(number: int, way: WayAnswer) -> str:
         f"   {game.players[0]} v {game.players[1]} on {_in_words(game.rectangle)}"
         for game in way.games
     ]
+    if way.spare is not None:
+        lines.append(f"   Spare ground: {_in_words(way.spare)}")
     lines += [f"   {note}" for note in (way.extra_role, *way.notes) if note]
     return "\n".join(lines)

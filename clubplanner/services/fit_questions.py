@@ -16,6 +16,7 @@ from clubplanner.fitting.formats import parse_practice_bands
 from clubplanner.fitting.largest import fit_largest
 from clubplanner.fitting.pieces import LONGEST_GROUND_M, fit_pieces
 from clubplanner.fitting.sessions import list_ways
+from clubplanner.fitting.spare import spare_ground
 from clubplanner.fitting.ways import EndKind, SessionNeed
 from clubplanner.resources import published_table
 
@@ -104,6 +105,8 @@ class WayAnswer:
         waiting: Players who wait at any moment.
         turns: Whose turn it is when, in words; empty when nobody waits.
         m2_per_player: Ground for each outfield player in the games, goalkeepers not counted.
+        spare: The largest rectangle left beside the games, for a warm-up or a second coach; None
+            when there is none of use.
         notes: Whole sentences a coach needs.
     """
 
@@ -114,6 +117,7 @@ class WayAnswer:
     waiting: int
     turns: tuple[str, ...]
     m2_per_player: float
+    spare: LaidPiece | None
     notes: tuple[str, ...]
 
 
@@ -190,7 +194,7 @@ def ask_sessions(ground: str, wanted: Wanted) -> tuple[WayAnswer, ...]:
         ways = list_ways(need)
     except ValueError as fault:
         raise _faulty("", "cannot-be-used", str(fault)) from fault
-    return tuple(_way_answer(way) for way in ways)
+    return tuple(_way_answer(way, need) for way in ways)
 
 
 def ask_largest(ground: str, *, aspect: float | None, margin: float) -> LaidPiece | None:
@@ -313,7 +317,8 @@ def _laid(piece: Piece) -> LaidPiece:
     )
 
 
-def _way_answer(way: Way) -> WayAnswer:
+def _way_answer(way: Way, need: SessionNeed) -> WayAnswer:
+    spare = spare_ground(need.ground, [game.piece for game in way.games], need.gap_m)
     return WayAnswer(
         title=way.title,
         games=tuple(_laid_game(game) for game in way.games),
@@ -322,6 +327,7 @@ def _way_answer(way: Way) -> WayAnswer:
         waiting=way.waiting,
         turns=way.rotation.lines if way.rotation else (),
         m2_per_player=round(way.m2_per_outfield_player, 2),
+        spare=None if spare is None else _laid(spare),
         notes=way.notes,
     )
 

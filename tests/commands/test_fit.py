@@ -121,6 +121,16 @@ def test_sessions_that_wait_have_turns() -> None:
     assert [way["waiting"] for way in ways] == sorted(way["waiting"] for way in ways)
 
 
+def test_sessions_tell_spare_ground() -> None:
+    """Beside the games of each way the largest spare rectangle is told, clear of them."""
+    ways = read("sessions", "--ground", "50x64", "--players", "8", "--size", "30x20")["ways"]
+    spares = [(way, polygon(way["spare"])) for way in ways if way["spare"]]
+    assert spares
+    for way, spare in spares:
+        assert shapely.box(0, 0, 50, 64).buffer(2e-3).covers(spare)
+        assert all(polygon(game["rectangle"]).distance(spare) >= 2.99 for game in way["games"])
+
+
 def test_sessions_in_words() -> None:
     """Without JSON each way has a number and a title; where nothing fits it is said."""
     assert run("sessions", "--ground", "33.3x64", "--players", "12").output.startswith("1. ")
