@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
@@ -22,13 +21,13 @@ from clubplanner.store.tables import (
     AreaRow,
     BookingRow,
     PitchRow,
-    ShareOutRow,
     SquadRow,
-    StretchRow,
 )
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 
 if TYPE_CHECKING:
+    from datetime import date, datetime
+
     from clubplanner.store.engine import Store
 
 KESTRELS, HARRIERS = "u12-kestrels", "u14-harriers"
@@ -66,9 +65,9 @@ NAMES = {
     "right": "Brook side",
 }
 SQUADS = """\
-squad,age group,players,goalkeepers,coach,coach e-mail,sessions a week,minutes,possible,preferred,least ground,surface,needs goal,needs light
-U12 Kestrels,U12,14,1,Robin Hale,robin@example.org,1,75,Wed 18:00-19:15,,third,,no,yes
-U14 Harriers,U14,16,2,Sam Reed,sam@example.org,2,60,Mon-Fri 18:00-20:00,Tue 18:00-19:00,third,,no,yes
+squad,age group,players,goalkeepers,coach,sessions a week,minutes,possible,least ground
+U12 Kestrels,U12,14,1,Robin Hale,1,75,Wed 18:00-19:15,third
+U14 Harriers,U14,16,2,Sam Reed,2,60,Mon-Fri 18:00-20:00,third
 """
 
 
@@ -159,56 +158,6 @@ def book(
         is_fixed=is_fixed,
     )
     return add_booking(store, wish, now).number
-
-
-def place(
-    squad: str = KESTRELS,
-    area_key: str = "third-1",
-    *,
-    pitch_key: str = TOP,
-    weekday: int = 2,
-    start_min: int = 18 * 60,
-    end_min: int = 19 * 60 + 15,
-    lost: tuple[date, ...] = (),
-) -> dict[str, Any]:
-    """Return one weekly session of a proposal as it is kept."""
-    return {
-        "squad": squad,
-        "squad_name": squad.replace("-", " ").title(),
-        "ground": f"{pitch_key}/{area_key}",
-        "ground_name": f"{area_key} of {pitch_key}",
-        "weekday": weekday,
-        "start_min": start_min,
-        "end_min": end_min,
-        "lost_dates": [day.isoformat() for day in lost],
-    }
-
-
-def propose(store: Store, *places: dict[str, Any], now: datetime = NOW, **parts: Any) -> int:
-    """Keep a proposal of these weekly sessions and return its number."""
-    outcome = {
-        "kind": "proved best",
-        "sentence": f"All {len(places)} sessions asked for have a place.",
-        "seconds": 0.1,
-        "problem_digest": "0",
-        "levels": [],
-        "placements": list(places),
-        "refusals": [],
-        "satisfactions": [],
-        **parts,
-    }
-    with store.write() as session:
-        stretch = session.scalars(select(StretchRow)).one()
-        row = ShareOutRow(
-            stretch_id=stretch.id,
-            created_at=now,
-            kind=outcome["kind"],
-            outcome=outcome,
-            published_at=None,
-        )
-        session.add(row)
-        session.flush()
-        return row.id
 
 
 @dataclass(frozen=True, slots=True)

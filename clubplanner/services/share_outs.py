@@ -34,6 +34,7 @@ from clubplanner.services.snapshot import (
 from clubplanner.sharing.problem import Effort, Placement, Problem, plain
 from clubplanner.sharing.process import ShareOutError as ProcessError
 from clubplanner.sharing.process import solve_in_child
+from clubplanner.sharing.validating import ProblemError
 from clubplanner.store.tables import ShareOutRow, StretchRow
 
 if TYPE_CHECKING:
@@ -158,6 +159,8 @@ def run_share_out(
         problem = _load_problem(session, stretch)
     try:
         outcome = solve_in_child(problem, effort, on_progress)
+    except ProblemError as fault:
+        raise ShareOutError(f"These records cannot be shared out: {fault}") from fault
     except ProcessError as fault:
         LOG.exception("the optimiser's process failed")
         raise ShareOutError("The optimiser broke off; try again, or allow less time.") from fault

@@ -87,10 +87,11 @@ def withdraw(number: int) -> str | BaseResponse:
     state = app_state()
     form = Form(request.form)
     sequence = form.number("sequence", "Open the booking again and repeat the change.")
+    if sequence is None:
+        return _with_status(_booking_page(number, form), 422)
     shown = see_booking(state.store, number)
-    if sequence is not None:
-        withdraw_booking(state.store, number, sequence, state.clock())
-        flash(f"Withdrawn: {shown.holder}, {shown.area_name}. The ground is free.")
+    withdraw_booking(state.store, number, sequence, state.clock())
+    flash(f"Withdrawn: {shown.holder}, {shown.area_name}. The ground is free.")
     return redirect(url_for("desk.evening", venue=shown.venue_key, date=shown.day))
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from flask import Flask
 from flask_wtf import CSRFProtect
+from werkzeug.routing import IntegerConverter
 
 from clubplanner.resources import resource_folder
 from clubplanner.services.links import load_form_secret
@@ -18,10 +19,19 @@ from clubplanner.webapp.state import EXTENSION, AppState
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from werkzeug.routing import Map
+
     from clubplanner.config import Config
     from clubplanner.store.engine import Store
 
 LARGEST_REQUEST_BYTES = 20_000_000
+
+
+class RowNumber(IntegerConverter):
+    """A number in an address, up to what the database can count to; others lead nowhere."""
+
+    def __init__(self, addresses: Map) -> None:
+        super().__init__(addresses, max=2**63 - 1)
 
 
 def real_clock() -> datetime:
@@ -56,10 +66,12 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
         SESSION_COOKIE_SAMESITE="Lax",
         PERMANENT_SESSION_LIFETIME=timedelta(days=30),
         WTF_CSRF_TIME_LIMIT=None,
+        WTF_CSRF_SSL_STRICT=False,  # asks for a Referer, which our own Referrer-Policy holds back
         MAX_CONTENT_LENGTH=LARGEST_REQUEST_BYTES,
         MAX_FORM_MEMORY_SIZE=1_000_000,
     )
     app.extensions[EXTENSION] = AppState(store, config, clock, Runner())
+    app.url_map.converters["int"] = RowNumber
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
     CSRFProtect(app)

@@ -56,7 +56,7 @@ SENTENCES = {
     400: "Go back, check what you entered, and try again.",
     404: "The address may be incomplete, or what was here is gone.",
     405: "Go back and use the buttons of the page.",
-    413: "Send at most 20 MB at once.",
+    413: "Send less at once: at most 20 MB of files.",
 }
 
 
@@ -75,16 +75,18 @@ def _planner_error(error: PlannerError) -> tuple[str, int] | BaseResponse:
     return _page(status, str(error)), status
 
 
-def _http_error(error: HTTPException) -> tuple[str, int] | HTTPException:
+def _http_error(error: HTTPException) -> tuple[str, int, dict[str, str]] | HTTPException:
     if isinstance(error, CSRFError):
         message = (
             "The form had been open for too long or cookies are off. Go back and send it again."
         )
-        return _page(400, message), 400
+        return _page(400, message), 400, {}
     status = error.code or 500
     if status < 400:
         return error
-    return _page(status, SENTENCES.get(status, "Go back and try again.")), status
+    allowed = getattr(error, "valid_methods", None)  # RFC 9110, 15.5.6: 405 says what is allowed
+    headers = {"Allow": ", ".join(sorted(allowed))} if allowed else {}
+    return _page(status, SENTENCES.get(status, "Go back and try again.")), status, headers
 
 
 def _other_error(error: Exception) -> tuple[str, int]:

@@ -1,0 +1,180 @@
+"""Tests of the evening: who is where at the chosen time, and the whole day as a table."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.errors import MissingError, NoClubError
+from clubplanner.services.bookings import withdraw_booking
+from clubplanner.services.evening import booking_choices, see_evening
+from clubplanner.services.loading import ClubFile, load_files
+from tests.builders import A_WEDNESDAY, NOW
+from tests.outputs.drawings import read_drawing
+from tests.small_club import HALL, HARRIERS, KESTRELS, LOW, SETTINGS, TOP, book, load_small_club
+
+if TYPE_CHECKING:
+    from clubplanner.services.evening import EveningPage
+    from clubplanner.store.engine import Store
+
+CLOCKS_GO_BACK = date(2026, 10, 25)
+
+
+@pytest.fixture
+def store(empty_store: Store) -> Store:
+    """Give the small club without bookings."""
+    return load_small_club(empty_store)
+
+
+def look(store: Store, at: str | None = None, day: date = A_WEDNESDAY) -> EveningPage:
+    """Look at the evening at a time such as "18:30"."""
+    minute = None if at is None else int(at[:2]) * 60 + int(at[3:])
+    return see_evening(store, None, day, minute)
+
+
+def drawn(page: EveningPage, pitch: str) -> list[str]:
+    """Return the words on a pitch's plan."""
+    (now,) = [now for now in page.pitches if now.name == pitch]
+    return read_drawing(now.drawing).words()
+
+
+def test_an_empty_day_shows_six_o_clock_and_everything_free(store: Store) -> None:
+    """With nothing booked the usual time is shown, and each pitch is free as a whole."""
+    page = look(store)
+    assert (page.at, page.moments, page.rows) == ("18:00", (), ())
+    assert [now.free for now in page.pitches] == ["the whole pitch"] * 3
+    assert page.day_words == "Wednesday 25 November 2026"
+    assert [now.about for now in page.pitches] == [
+        "Artificial, 100 × 64 m",
+        "Grass, 60 × 40 m",
+        "Indoor, 30 × 20 m",
+    ]
+    assert page.pitches[0].light.startswith("Floodlights until 21:30.")
+    assert page.pitches[1].light.startswith("No floodlights: light enough until 16:0")
+    assert page.pitches[2].light == "Lit all evening."
+
+
+def test_the_busiest_moment_is_shown_unless_another_is_chosen(store: Store) -> None:
+    """The plans show the moment with most bookings; the table has the whole day, by start."""
+    book(store, KESTRELS, "third-1", start_min=17 * 60, end_min=18 * 60)
+    book(store, HARRIERS, "third-2", start_min=18 * 60, end_min=19 * 60)
+    book(store, "Hill Runners", "third-3", start_min=18 * 60, purpose=Purpose.HIRE, note="Cones")
+    page = look(store)
+    assert page.at == "18:00"
+    assert page.moments == ("17:00", "18:00")
+    assert [(row.mark, row.holder, row.is_shown) for row in page.rows] == [
+        ("1", "U12 Kestrels", False),
+        ("2", "U14 Harriers", True),
+        ("3", "Hill Runners", True),
+    ]
+    assert page.rows[2].times == "18:00–19:15"
+    assert page.rows[2].place == "Road third, Top pitch"
+    assert (page.rows[2].purpose, page.rows[2].note) == ("hire", "Cones")
+    words = drawn(page, "Top pitch")
+    assert {"2", "3", "Hill Runners"} <= set(words)
+    assert "1" not in words
+    assert page.pitches[0].free == "Clubhouse third"
+    early = look(store, "17:30")
+    assert {"1", "U12 Kestrels"} <= set(drawn(early, "Top pitch"))
+
+
+@pytest.mark.parametrize(
+    ("at", "is_there"), [("17:59", False), ("18:00", True), ("19:14", True), ("19:15", False)]
+)
+def test_a_booking_is_there_from_its_start_up_to_its_end(
+    store: Store, at: str, is_there: bool
+) -> None:
+    """The first minute belongs to a booking, the minute it ends does not."""
+    book(store)
+    page = look(store, at)
+    assert page.rows[0].is_shown is is_there
+    assert ("U12 Kestrels" in drawn(page, "Top pitch")) is is_there
+    assert page.at == at
+
+
+def test_what_is_free_shares_no_ground_with_what_is_held(store: Store) -> None:
+    """Halves that a held third cuts into are not free; the other side is."""
+    book(store, KESTRELS, "third-1")
+    book(store, HARRIERS, "whole", pitch_key=HALL)
+    page = look(store)
+    assert page.pitches[0].free == "Road half, Middle third, Road third"
+    assert page.pitches[1].free == "the whole pitch"
+    assert page.pitches[2].free == ""
+    assert page.rows[1].place == "Whole of Hall"
+
+
+def test_withdrawn_bookings_are_gone(store: Store) -> None:
+    """Ground given back is free, and the table forgets it."""
+    number = book(store)
+    withdraw_booking(store, number, 0, NOW)
+    page = look(store, "18:00")
+    assert page.rows == ()
+    assert page.pitches[0].free == "the whole pitch"
+
+
+def test_a_closure_is_drawn_as_closed(store: Store) -> None:
+    """Closed ground says why on the plan."""
+    book(store, "Frost", "whole", pitch_key=LOW, purpose=Purpose.CLOSED)
+    assert "Closed: Frost" in drawn(look(store), "Low pitch")
+
+
+def test_a_booking_over_midnight_is_on_both_days(store: Store) -> None:
+    """From the evening before it is there at midnight of the next day."""
+    book(store, "Night Runners", "half-1", start_min=23 * 60, end_min=25 * 60)
+    first, second = look(store), look(store, day=date(2026, 11, 26))
+    assert first.at == "23:00"
+    assert second.at == "00:00"
+    assert second.moments == ()
+    assert second.rows[0].times == "23:00–01:00"
+    assert second.rows[0].is_shown
+
+
+def test_the_day_the_clocks_go_back_is_whole(empty_store: Store) -> None:
+    """All 25 hours of that day belong to it, and times are those on the wall."""
+    now = NOW.replace(month=10, day=1)
+    store = load_small_club(empty_store, now)
+    book(store, "Early Birds", "half-1", day=CLOCKS_GO_BACK, start_min=30, end_min=120, now=now)
+    book(store, "Late Birds", "half-2", day=CLOCKS_GO_BACK, start_min=1380, end_min=1440, now=now)
+    page = look(store, "23:30", CLOCKS_GO_BACK)
+    assert [(row.times, row.is_shown) for row in page.rows] == [
+        ("00:30–02:00", False),
+        ("23:00–00:00", True),
+    ]
+
+
+def test_only_the_chosen_venue_is_shown(store: Store) -> None:
+    """Each venue has its own evening; one that is not there is missing."""
+    second = SETTINGS + (
+        '\n[[venues]]\nname = "Hill Road"\nlon = -1.2\nlat = 52.9\nopening = "Mon 17:00-18:00"\n'
+    )
+    load_files(store, [ClubFile("club.toml", second.encode())], NOW)
+    book(store)
+    page = see_evening(store, "hill-road", A_WEDNESDAY, None)
+    assert (page.venue.words, page.pitches, page.rows) == ("Hill Road", (), ())
+    assert [venue.value for venue in page.venues] == ["marsh-lane", "hill-road"]
+    with pytest.raises(MissingError, match="no such venue"):
+        see_evening(store, "nowhere", A_WEDNESDAY, None)
+
+
+def test_without_a_club_there_is_no_evening(empty_store: Store) -> None:
+    """An empty database is told to load files first."""
+    with pytest.raises(NoClubError):
+        see_evening(empty_store, None, A_WEDNESDAY, None)
+
+
+def test_the_form_offers_every_area_under_its_pitch(store: Store) -> None:
+    """Areas come by pitch, with the venue's name where all venues are offered."""
+    here, everywhere = booking_choices(store, "marsh-lane"), booking_choices(store, None)
+    assert [group.pitch_name for group in here.groups] == ["Top pitch", "Low pitch", "Hall"]
+    assert everywhere.groups[0].pitch_name == "Marsh Lane, Top pitch"
+    assert [area.words for area in here.groups[0].areas][:3] == [
+        "Whole of Top pitch",
+        "Clubhouse half",
+        "Road half",
+    ]
+    assert [squad.words for squad in here.squads] == ["U12 Kestrels", "U14 Harriers"]
+    assert [purpose.value for purpose in here.purposes] == [p.value for p in Purpose]
+    assert TOP not in {group.pitch_name for group in here.groups}

@@ -1,0 +1,262 @@
+"""Tests of the coach's page: the squad's own ground, next door, light, and what comes."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from clubplanner.domain.grounds import GoalKind, goals_on
+from clubplanner.domain.plans import GoalPlan
+from clubplanner.errors import MissingError, RefusedError
+from clubplanner.geometry.frame import Frame
+from clubplanner.geometry.shapes import rectangle
+from clubplanner.outputs.ground_plan import draw_ground_plan
+from clubplanner.services.bookings import withdraw_booking
+from clubplanner.services.ground_page import FitForm, GroundPage, find_pitch, see_ground
+from clubplanner.services.links import create_squad_link, revoke_squad_links
+from clubplanner.services.plans import cut_lines, plan_for_squad
+from tests.builders import A_WEDNESDAY, LONDON, NOW, make_booking, make_pitch
+from tests.outputs.drawings import read_drawing
+from tests.small_club import (
+    HALL,
+    HARRIERS,
+    KESTRELS,
+    LOW,
+    PITCHES,
+    SQUADS,
+    book,
+    load_small_club,
+    pitch_feature,
+)
+
+if TYPE_CHECKING:
+    from clubplanner.store.engine import Store
+
+
+@pytest.fixture
+def store(empty_store: Store) -> Store:
+    """Give the small club without bookings."""
+    return load_small_club(empty_store)
+
+
+def look(store: Store, day: date | None = None, squad: str = KESTRELS, **typed: Any) -> GroundPage:
+    """Look at a squad's page."""
+    secret = create_squad_link(store, squad, "a test", NOW)
+    return see_ground(store, secret, day, FitForm(**typed), NOW)
+
+
+def test_the_page_opens_on_the_next_session(store: Store) -> None:
+    """Without a date the next session is shown, not one that is over or another squad's."""
+    book(store, HARRIERS, day=date(2026, 11, 17))
+    book(store, day=date(2026, 12, 2))
+    book(store)
+    page = look(store)
+    assert page.day == A_WEDNESDAY
+    assert [later.day for later in page.coming] == [A_WEDNESDAY, date(2026, 12, 2)]
+    assert page.coming[0].place == "Clubhouse third, Top pitch"
+    assert page.coming[0].times == "18:00–19:15"
+
+
+def test_own_ground_has_size_ends_goals_and_light(store: Store) -> None:
+    """A session names its ground in metres and yards, its goals, its ends and its light."""
+    book(store, note="Bring bibs")
+    (session,) = look(store).sessions
+    assert (session.area_name, session.pitch_name, session.venue_name) == (
+        "Clubhouse third",
+        "Top pitch",
+        "Marsh Lane",
+    )
+    assert session.size == "33.3 × 64 m (36 × 70 yd)"
+    assert session.area_m2 == "2,133"
+    assert session.goals == "Fixed goal, 7.32 × 2.44 m."
+    assert session.ends == "Clubhouse end on the left of the plan, Road end on the right."
+    assert session.light.startswith("Floodlights until 21:30.")
+    assert (session.dark_warning, session.note) == ("", "Bring bibs")
+    words = read_drawing(session.drawing).words()
+    assert "U12 Kestrels" in " ".join(words)
+    assert {"33.3 m · 36 yd", "64 m · 70 yd", "Clubhouse end"} <= set(words)
+
+
+def test_others_are_next_door_or_elsewhere_on_the_pitch(store: Store) -> None:
+    """Next door comes with the way to look, and with times where these differ from one's own."""
+    book(store, KESTRELS, "third-1")
+    book(store, HARRIERS, "third-2")
+    book(store, "Hill Runners", "third-3", start_min=19 * 60, end_min=20 * 60)
+    (session,) = look(store).sessions
+    assert session.next_door == ("U14 Harriers on Middle third, towards the road end",)
+    assert session.also_there == ("Hill Runners on Road third, towards the road end, 19:00–20:00",)
+    assert {"U14 Harriers", "Hill Runners"} <= set(read_drawing(session.drawing).words())
+
+
+@pytest.mark.parametrize(("start", "end"), [(15 * 60, 16 * 60 + 30), (18 * 60, 19 * 60)])
+def test_a_session_past_the_light_is_warned_of(store: Store, start: int, end: int) -> None:
+    """On unlit ground in November a session that ends after dark says when to be off."""
+    book(store, KESTRELS, "half-1", pitch_key=LOW, start_min=start, end_min=end)
+    (session,) = look(store).sessions
+    assert session.dark_warning.startswith(
+        "This session ends after there is light enough: be off the ground by 16:0"
+    )
+    book(store, KESTRELS, "half-1", pitch_key=HALL, day=date(2026, 11, 26))
+    assert look(store, date(2026, 11, 26)).sessions[0].dark_warning == ""
+
+
+def test_where_the_sun_does_not_rise_other_ground_is_advised(empty_store: Store) -> None:
+    """In the polar night unlit ground is no ground at all."""
+    northern = (
+        '[club]\nname = "Nordby"\ntime_zone = "Europe/Oslo"\n[[venues]]\nname = "Marsh Lane"\n'
+        'lon = 18.96\nlat = 69.65\nopening = "Mon-Sun 09:00-21:00"\n'
+    )
+    store = load_small_club(empty_store, settings=northern)
+    book(store, KESTRELS, "half-1", pitch_key=LOW, day=date(2026, 12, 16), start_min=720)
+    (session,) = look(store).sessions
+    assert session.dark_warning == (
+        "This session would be in the dark: ask the secretary for other ground."
+    )
+    assert session.light == "No floodlights. The sun does not rise."
+
+
+def test_two_sessions_of_a_day_are_both_shown(store: Store) -> None:
+    """A squad that trains twice on a day sees both, by start; one over midnight once."""
+    book(store, start_min=20 * 60, end_min=21 * 60)
+    book(store, KESTRELS, "half-1", pitch_key=HALL)
+    book(store, KESTRELS, "half-2", pitch_key=HALL, start_min=23 * 60, end_min=25 * 60)
+    assert [s.starts for s in look(store).sessions] == ["18:00", "20:00", "23:00"]
+    assert look(store, date(2026, 11, 26)).sessions == ()
+
+
+def test_a_day_without_a_session_keeps_the_list(store: Store) -> None:
+    """On a free day there is no session, but what comes is listed, at most eight."""
+    for week in range(10):
+        book(store, day=A_WEDNESDAY + timedelta(weeks=week))
+    page = look(store, date(2026, 11, 24))
+    assert page.sessions == ()
+    assert len(page.coming) == 8
+    empty = look(store, squad=HARRIERS)
+    assert (empty.sessions, empty.coming) == ((), ())
+    assert empty.day == date(2026, 11, 16)
+
+
+def test_withdrawn_sessions_are_not_shown(store: Store) -> None:
+    """What has been given back is nobody's ground."""
+    withdraw_booking(store, book(store), 0, NOW)
+    page = look(store, A_WEDNESDAY)
+    assert (page.sessions, page.coming) == ((), ())
+
+
+def test_the_squads_own_numbers_stand_where_nothing_is_typed(store: Store) -> None:
+    """Players and goalkeepers come from the squad; typed ones take their place."""
+    book(store)
+    page = look(store)
+    assert (page.players, page.goalkeepers) == (14, 1)
+    assert page.sessions[0].fit.ways[0].title == "Two games of 3 v 3, one of them 4 v 3"
+    page = look(store, players=13, length_m=30.0, width_m=20.0)
+    assert (page.players, page.goalkeepers) == (13, 1)
+    assert page.sessions[0].fit.ways
+    practice = page.sessions[0].fit.practice
+    assert practice is not None
+    assert practice.sentence.startswith("3 practice areas of 30 × 20 m")
+    with pytest.raises(RefusedError, match="goalkeepers"):
+        look(store, players=2, goalkeepers=3)
+
+
+def test_fewer_players_than_the_squads_goalkeepers_still_have_a_page(store: Store) -> None:
+    """One player comes to a squad of two goalkeepers: the numbers are made to fit."""
+    book(store, HARRIERS)
+    page = look(store, squad=HARRIERS, players=1)
+    assert (page.players, page.goalkeepers) == (1, 1)
+
+
+def test_a_squad_larger_than_any_session_has_a_page(empty_store: Store) -> None:
+    """A squad beyond the numbers that are worked with still sees its ground."""
+    store = load_small_club(empty_store, squads=SQUADS.replace("U12,14,1", "U12,180,70"))
+    book(store)
+    page = look(store)
+    assert (page.players, page.goalkeepers) == (60, 60)
+    assert page.squad.players == 180
+    assert len(page.sessions) == 1
+
+
+def test_ground_under_an_obstacle_still_has_a_page(empty_store: Store) -> None:
+    """Where an obstacle takes the whole area the coach is told, and still sees where it is."""
+    store_box = {"name": "Stands", "x_m": 0, "y_m": 0, "length_m": 15, "width_m": 20}
+    hall = pitch_feature("Hall", 30, 20, indoor=True, cuts=["halves"], obstacles=[store_box])
+    store = load_small_club(empty_store, pitches=(*PITCHES[:2], hall))
+    book(store, KESTRELS, "half-1", pitch_key=HALL)
+    (session,) = look(store).sessions
+    assert session.fit.practice is not None
+    assert "Obstacles leave no ground" in session.fit.practice.sentence
+    assert session.goals.endswith("m.")
+
+
+def test_goals_are_counted_with_those_to_carry(empty_store: Store) -> None:
+    """Equal goals are counted, a kind at a time, and portable ones are named."""
+    goals = [{"at": "both ends"}, {"at": "left", "width_m": 3, "height_m": 2, "kind": "portable"}]
+    top = pitch_feature("Top pitch", 100, 64, floodlights=True, goals=goals, portable_goals=3)
+    low = pitch_feature("Low pitch", 60, 40, goals=[])
+    store = load_small_club(empty_store, pitches=(top, low, PITCHES[2]))
+    book(store, KESTRELS, "whole")
+    book(store, KESTRELS, "whole", pitch_key=LOW)
+    top_shown, low_shown = look(store).sessions
+    assert top_shown.goals == (
+        "2 × Fixed goal, 7.32 × 2.44 m; Portable goal, 3.00 × 2.00 m. "
+        "3 portable goals can be brought on."
+    )
+    assert low_shown.goals == "No goal stands on it."
+
+
+def test_an_address_that_ended_leads_nowhere(store: Store) -> None:
+    """A revoked address and one that never was look the same."""
+    secret = create_squad_link(store, KESTRELS, "a test", NOW)
+    revoke_squad_links(store, KESTRELS, NOW)
+    messages = set()
+    for address in (secret, "never-was", "x" * 10_000):
+        with pytest.raises(MissingError) as caught:
+            see_ground(store, address, None, FitForm(), NOW)
+        messages.add(str(caught.value))
+    assert len(messages) == 1
+
+
+def test_a_pitch_that_is_gone_is_missing() -> None:
+    """A booking's pitch is looked for in every venue."""
+    with pytest.raises(MissingError, match="no longer exists"):
+        find_pitch((), "nowhere")
+
+
+def test_the_plan_in_words_says_the_same_as_the_drawing() -> None:
+    """The drawing's description names the ground, its size and who else is there."""
+    pitch = make_pitch(
+        length_m=100,
+        width_m=64,
+        frame=Frame(-1.2, 52.9, 45),
+        goals=(GoalPlan("both ends", 3, 2, GoalKind.PORTABLE),),
+        drawn=(("Keepers' corner", rectangle(0, 0, 12, 12)),),
+    )
+    own = make_booking(area=pitch.area("third-1"))
+    other = make_booking(2, area=pitch.area("third-3"), holder="U14 Harriers")
+    plan = plan_for_squad(pitch, own, [other], LONDON)
+    name, far = pitch.area("third-1").name, pitch.area("third-3").name
+    assert plan.summary == (
+        f"U12 Kestrels have {name} of Top pitch, 33.3 by 64.0 metres. "
+        f"Also there: U14 Harriers on {far}."
+    )
+    assert "Also there: nobody." in plan_for_squad(pitch, own, [], LONDON).summary
+    assert draw_ground_plan(plan) == draw_ground_plan(plan)
+    assert len(goals_on(pitch.area("third-1"), pitch.goals)) == 1
+
+
+@pytest.mark.parametrize(
+    ("keys", "cuts"),
+    [
+        (["third-1"], {"thirds"}),
+        (["half-1", "corner-1"], {"halves", "grid"}),
+        (["whole"], {"thirds"}),
+        ([], {"thirds"}),
+    ],
+)
+def test_fine_lines_are_those_of_the_cuts_in_use(keys: list[str], cuts: set[str]) -> None:
+    """A plan has the lines of the cuts its bookings belong to, else those of the thirds."""
+    pitch = make_pitch()
+    wanted = [area.polygon for area in pitch.areas if area.cut in cuts]
+    assert list(cut_lines(pitch, keys)) == wanted

@@ -1,0 +1,232 @@
+"""Tests of what fits tonight, as it is shown: words and drawings agree, and stay on the ground."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import Any
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import Polygon
+
+from clubplanner.domain.grounds import Area, GoalKind, Pitch
+from clubplanner.domain.plans import GoalPlan
+from clubplanner.errors import RefusedError
+from clubplanner.geometry.shapes import rectangle
+from clubplanner.services.session_sizes import FitShown, FitWish, WayShown, see_what_fits
+from tests.builders import FULL_SIZE_GOALS, make_pitch
+from tests.outputs.drawings import read_drawing
+
+L_HALL = Polygon([(0, 0), (24, 0), (24, 10), (14, 10), (14, 18), (0, 18)])
+
+
+def fits(
+    players: int = 14,
+    goalkeepers: int = 1,
+    *,
+    pitch: Pitch | None = None,
+    area: str = "third-1",
+    size: tuple[float | None, float | None] = (None, None),
+    age: int | None = 12,
+) -> FitShown:
+    """Ask what fits on a third of 100 × 64 m, or on other ground."""
+    ground = pitch or make_pitch(width_m=64.0)
+    wish = FitWish(players, goalkeepers, size[0], size[1], age)
+    return see_what_fits(ground, as_stored(ground.area(area)), wish)
+
+
+def as_stored(area: Area) -> Area:
+    """Return an area as the store gives it back: its polygon without a lasting grid."""
+    return replace(area, polygon=shapely.from_wkb(shapely.to_wkb(area.polygon)))
+
+
+def best(players: int, goalkeepers: int, **changes: Any) -> WayShown:
+    """Return the first way to play."""
+    return fits(players, goalkeepers, **changes).ways[0]
+
+
+# The check values of a third of a 100 × 64 m pitch are common practice, no source.
+
+
+def test_fourteen_with_a_goalkeeper_play_two_games_of_three_a_side() -> None:
+    """Thirteen outfield players: two games of 3 v 3, one of them 4 v 3, nobody waits."""
+    way = best(14, 1)
+    assert way.title == "Two games of 3 v 3, one of them 4 v 3"
+    assert way.waiting == ""
+    assert "One extra player joins a side" in way.extra
+    assert re.match(r"4 v 3 on ", way.sizes[0])
+    assert "with a goalkeeper" in " ".join(way.notes)
+    headings = read_drawing(way.drawing).words()
+    assert "4 v 3 + 1 GK" in headings
+    assert "3 v 3" in headings
+
+
+def test_thirteen_with_a_goalkeeper_play_exact_threes() -> None:
+    """Twelve outfield players: two equal games, nobody over."""
+    way = best(13, 1)
+    assert (way.title, way.extra, way.waiting) == ("Two games of 3 v 3", "", "")
+    assert len(way.sizes) == 1
+    assert way.sizes[0].startswith("2 × 3 v 3 on ")
+
+
+def test_a_second_goalkeeper_gets_the_second_game_a_goal() -> None:
+    """With a goal to carry, each of two goalkeepers has a goal of their own."""
+    pitch = make_pitch(width_m=64.0, portable_goals=2)
+    way = best(14, 2, pitch=pitch)
+    assert way.title == "Two games of 3 v 3"
+    headings = read_drawing(way.drawing).words()
+    assert headings.count("3 v 3 + 1 GK") == 2 or "3 v 3 + 2 GK" in headings
+    assert "no goal" not in " ".join(way.notes)
+
+
+def test_more_players_play_fours() -> None:
+    """Sixteen outfield players: two games of 4 v 4."""
+    assert best(17, 1).title == "Two games of 4 v 4"
+
+
+def test_where_one_game_fits_sides_wait_and_rotate() -> None:
+    """On ground for a single game of threes two sides play while others wait their turn."""
+    pitch = make_pitch(length_m=20, width_m=15, cuts=(), goals=())
+    shown = fits(12, 0, pitch=pitch, area="whole")
+    waiting = [way for way in shown.ways if way.waiting]
+    assert waiting
+    assert any("One game of 3 v 3, two sides wait in turn" in way.title for way in waiting)
+    assert all(re.match(r"\d+ wait and rotate\.", way.waiting) for way in waiting)
+
+
+def test_without_any_goal_games_have_end_zones() -> None:
+    """Where no goal stands and none can be brought, sides play to strips at the ends."""
+    pitch = make_pitch(width_m=64.0, goals=())
+    way = best(12, 0, pitch=pitch)
+    assert "an end zone at each end" in " ".join(way.notes)
+    dashed = [p for p in read_drawing(way.drawing).paths if is_end_zone(p.attributes)]
+    assert len(dashed) == 4
+    with_goals = best(12, 0, pitch=make_pitch(width_m=64.0, goals=(), portable_goals=4))
+    assert "end zone" not in " ".join(with_goals.notes)
+
+
+def is_end_zone(attributes: dict[str, str]) -> bool:
+    """Tell whether a path is the outline of an end zone."""
+    return attributes.get("stroke-dasharray") == "3 2" and attributes["stroke-width"] == "0.8"
+
+
+def pieces_on(drawing: str) -> tuple[list[Polygon], Polygon, float]:
+    """Return a drawing's games, its ground, and units a metre for ground 100/3 m long."""
+    read = read_drawing(drawing)
+    ground = read.paths[0].polygon
+    games = [p.polygon for p in read.paths if p.attributes.get("fill-opacity") == "0.8"]
+    x0, _, x1, _ = ground.bounds
+    return games, ground, (x1 - x0) / (100 / 3)
+
+
+def extents(game: Polygon, scale: float) -> tuple[float, float]:
+    """Return how far a drawn game reaches along and across, metres."""
+    x0, y0, x1, y1 = game.bounds
+    return (x1 - x0) / scale, (y1 - y0) / scale
+
+
+@settings(max_examples=25)
+@given(st.integers(2, 40), st.integers(0, 4))
+def test_games_are_drawn_to_scale_apart_and_on_the_ground(players: int, keepers: int) -> None:
+    """The games of every way lie on the ground, do not overlap, and have the size they name."""
+    keepers = min(keepers, players)
+    for way in fits(players, keepers).ways:
+        if not way.drawing:
+            continue
+        games, ground, scale = pieces_on(way.drawing)
+        assert games
+        assert all(shapely.buffer(ground, 0.3).covers(game) for game in games)
+        for n, game in enumerate(games):
+            assert all(game.intersection(other).area < 1 for other in games[n + 1 :])
+        named = [
+            (float(a), float(b))
+            for a, b in re.findall(r"on ([\d.]+) × ([\d.]+) m", "; ".join(way.sizes))
+        ]
+        drawn = [sorted(extents(game, scale)) for game in games]
+        for size in named:
+            assert any(abs(d[0] - min(size)) < 0.15 and abs(d[1] - max(size)) < 0.15 for d in drawn)
+
+
+def test_the_largest_game_has_everybody_in_it() -> None:
+    """The largest single game names both sides and the ground's own size."""
+    shown = fits(14, 1)
+    assert shown.largest is not None
+    assert shown.largest.sentence == "7 v 6 on 64 × 33.3 m (70 × 36 yd), everybody in one game."
+    assert fits(2, 1).largest is None
+
+
+@pytest.mark.parametrize(
+    ("size", "sentence"),
+    [
+        ((30.0, 20.0), r"3 practice areas of 30 × 20 m \(33 × 22 yd\) fit, and no more"),
+        ((60.0, 30.0), r"1 practice area of 60 × 30 m .* fits, and no more"),
+        ((64.5, 20.0), r"No practice area of 64.5 × 20 m .* fits here"),
+    ],
+)
+def test_practice_areas_of_a_size_are_counted_and_drawn(
+    size: tuple[float, float], sentence: str
+) -> None:
+    """As many areas of the wished size as fit edge to edge are numbered on the ground."""
+    practice = fits(size=size).practice
+    assert practice is not None
+    found = re.match(sentence, practice.sentence)
+    assert found is not None
+    if practice.drawing:
+        games, _, _ = pieces_on(practice.drawing)
+        assert len(games) == int(practice.sentence[0])
+    else:
+        assert practice.sentence.startswith("No ")
+    assert fits().practice is None
+
+
+@pytest.mark.parametrize(
+    ("players", "keepers", "size"),
+    [(0, 0, (None, None)), (61, 0, (None, None)), (5, 6, (None, None)), (5, -1, (None, None))],
+)
+def test_numbers_that_cannot_be_meant_are_refused(
+    players: int, keepers: int, size: tuple[None, None]
+) -> None:
+    """A number that cannot be used is named."""
+    with pytest.raises(RefusedError, match=r"players|goalkeepers"):
+        fits(players, keepers, size=size)
+
+
+def test_ground_under_obstacles_says_so() -> None:
+    """Where obstacles leave nothing the page still has its words and cautions."""
+    pitch = make_pitch(obstacles=(rectangle(0, 0, 100, 60),))
+    shown = fits(pitch=pitch)
+    assert (shown.ways, shown.largest) == ((), None)
+    assert shown.practice is not None
+    assert shown.practice.sentence == "Obstacles leave no ground on this area to play on."
+    assert shown.cautions
+
+
+def test_games_in_an_l_shaped_hall_keep_off_its_pillar() -> None:
+    """Games and the largest game lie within the hall, clear of the pillar."""
+    pillar = rectangle(9.8, 8.8, 0.4, 0.4)
+    pitch = make_pitch("Hall", polygon=L_HALL, cuts=(), goals=(), obstacles=(pillar,))
+    shown = fits(8, 0, pitch=pitch, area="whole")
+    drawings = [way.drawing for way in shown.ways if way.drawing]
+    assert shown.largest is not None
+    for drawing in (*drawings, shown.largest.drawing):
+        read = read_drawing(drawing)
+        ground = shapely.buffer(read.paths[0].polygon, 0.3)
+        (post,) = read.filled("#55635d")
+        games = [p.polygon for p in read.paths if p.attributes.get("fill-opacity") == "0.8"]
+        assert games
+        for game in games:
+            assert ground.covers(game)
+            assert game.distance(post.polygon) > 0.9 * 302 / 24  # a metre, drawn
+
+
+def test_portable_goals_bring_their_caution() -> None:
+    """Where goals can be carried the first caution is to anchor them; the last defers."""
+    pitch = make_pitch(goals=(GoalPlan("both ends", 3.66, 1.83, GoalKind.PORTABLE),))
+    care = fits(pitch=pitch).cautions
+    assert care[0].startswith("Anchor every portable goal")
+    assert "qualified person" in care[-1]
+    fixed = fits(pitch=make_pitch(goals=(FULL_SIZE_GOALS,))).cautions
+    assert not any("Anchor every" in caution for caution in fixed)
