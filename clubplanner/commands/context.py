@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import click
+
 from clubplanner.store.engine import Store, open_store
 from clubplanner.store.migrate import check_store
 
@@ -21,5 +23,6 @@ class Context:
     def open(self) -> Store:
         """Open the database and make sure that it can be used."""
         store = open_store(self.config.database)
+        click.get_current_context().call_on_close(store.close)
         check_store(store)
         return store

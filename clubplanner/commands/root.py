@@ -55,7 +55,11 @@ main.add_command(share_out)
 @tells_faults
 def init(context: Context) -> None:
     """Make the database, or bring it up to date."""
-    migrate(open_store(context.config.database))
+    store = open_store(context.config.database)
+    try:
+        migrate(store)
+    finally:
+        store.close()
     click.echo(f"Ready: {context.config.database}")
 
 
@@ -88,6 +92,8 @@ def feed(context: Context, squad: str, output: Path | None, holder: str, as_json
     its hash is kept. With --output the calendar file is written as well.
     """
     store = context.open()
+    if output is not None:
+        write_file(output, b"")  # an address is made only when its file can be written
     now = datetime.now(UTC)
     secret = create_squad_link(store, squad, holder, now)
     address = f"{context.config.public_address}/ground/{secret}"

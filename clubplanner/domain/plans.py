@@ -5,14 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-import shapely
-
 from clubplanner.domain.grounds import Area, Edges, Goal, GoalKind, Pitch
 from clubplanner.domain.keys import key_from_name
 from clubplanner.geometry.cells import cells_of, find_cells
 from clubplanner.geometry.cuts import cut_grid, cut_strips, lay_across
 from clubplanner.geometry.frame import COMPASS, angle_between_deg, compass_point
-from clubplanner.geometry.shapes import GRID_M, common_ground, interior_overlap_m2, largest_part
+from clubplanner.geometry.shapes import common_ground, interior_overlap_m2, largest_part, snap
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -194,7 +192,7 @@ def _draft_areas(plan: PitchPlan, edges: Edges) -> tuple[list[_Draft], list[Goal
         drafts.extend(laid)
         goals.extend(standing)
     for name, polygon in plan.drawn:
-        inside = largest_part(shapely.set_precision(common_ground(polygon, plan.polygon), GRID_M))
+        inside = largest_part(snap(common_ground(polygon, plan.polygon)))
         if polygon.area - interior_overlap_m2(polygon, plan.polygon) > STRAY_M2:
             raise PlanError(f"area “{name}” reaches over the edge of {plan.name}")
         if inside is None:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from clubplanner.geometry.shapes import GRID_M, common_ground, is_sliver, largest_part
+from clubplanner.geometry.shapes import GRID_M, common_ground, is_sliver, largest_part, snap
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -43,7 +43,7 @@ def find_cells(areas: Sequence[Polygon]) -> tuple[Polygon, ...]:
     """
     if not areas:
         return ()
-    outlines = [shapely.set_precision(area, GRID_M).boundary for area in areas]
+    outlines = [snap(area).boundary for area in areas]
     faces = shapely.polygonize([shapely.unary_union(outlines, grid_size=GRID_M)]).geoms
     ground = shapely.unary_union(areas)
     shapely.prepare(ground)
@@ -68,7 +68,7 @@ def cells_of(area: Polygon, cells: Iterable[Polygon]) -> int:
     Returns:
         The mask; 0 only when the area is nothing but a sliver.
     """
-    snapped = shapely.set_precision(area, GRID_M)
+    snapped = snap(area)
     shapely.prepare(snapped)
     mask = 0
     for number, cell in enumerate(cells):

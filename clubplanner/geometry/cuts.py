@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-import shapely
-from shapely import Polygon
+from typing import TYPE_CHECKING
 
-from clubplanner.geometry.shapes import GRID_M, common_ground, largest_part, rectangle
+from clubplanner.geometry.shapes import common_ground, largest_part, rectangle, snap
+
+if TYPE_CHECKING:
+    from shapely import Polygon
 
 
 def cut_strips(pitch: Polygon, count: int) -> tuple[Polygon, ...]:
@@ -78,8 +80,8 @@ def lay_across(
     slot = (x1 - x0) / count
     y = y0 + (y1 - y0 - size_y) / 2
     boxes = (rectangle(x0 + slot * (n + 0.5) - size_x / 2, y, size_x, size_y) for n in range(count))
-    return tuple(shapely.set_precision(box, GRID_M) for box in boxes)
+    return tuple(snap(box) for box in boxes)
 
 
 def _largest_part(pitch: Polygon, box: Polygon) -> Polygon | None:
-    return largest_part(shapely.set_precision(common_ground(pitch, box), GRID_M))
+    return largest_part(snap(common_ground(pitch, box)))

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import shapely
 from shapely import Polygon
 
-from clubplanner.geometry.shapes import GRID_M, longest_axis_deg, square_up
+from clubplanner.geometry.shapes import longest_axis_deg, snap, square_up
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -118,7 +118,7 @@ def frame_polygon(traced: Polygon) -> tuple[Frame, Polygon]:
     west, south, _, _ = turned.local_polygon(traced).bounds
     lon, lat = turned.lonlat_from_local(west, south)
     frame = Frame(lon, lat, turned.bearing_deg)
-    local = shapely.set_precision(frame.local_polygon(traced), GRID_M)
+    local = snap(frame.local_polygon(traced))
     x0, y0, _, _ = local.bounds  # 0, or a rounding of a millimetre
     return frame, square_up(shapely.affinity.translate(local, -x0, -y0))
 

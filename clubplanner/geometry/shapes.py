@@ -61,6 +61,15 @@ def common_ground(a: BaseGeometry, b: BaseGeometry) -> BaseGeometry:
     return shapely.intersection(a, b, grid_size=NODING_GRID_M)
 
 
+def snap(shape: BaseGeometry) -> BaseGeometry:
+    """Return a shape with its corners on the grid of 1 mm.
+
+    The grid itself is taken off again: a shape that carries it would have all that is made from
+    it, such as a narrow buffer, rounded to the same grid.
+    """
+    return shapely.set_precision(shapely.set_precision(shape, GRID_M), 0.0)
+
+
 def is_sliver(polygon: Polygon) -> bool:
     """Tell whether a piece is narrower than `SLIVER_WIDTH_M`.
 

@@ -7,14 +7,13 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-import shapely
 from shapely import LineString, Polygon
 
 from clubplanner.domain.grounds import Goal, GoalKind, Pitch
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.plans import CUTS, GoalPlan, MarkingPlan, PitchPlan, PlanError, build_pitch
 from clubplanner.geometry.cells import TooManyCellsError
-from clubplanner.geometry.shapes import GRID_M, largest_part, rectangle
+from clubplanner.geometry.shapes import largest_part, rectangle, snap
 from clubplanner.inputs.faults import Faults, show_value
 from clubplanner.inputs.fields import Fields
 from clubplanner.inputs.outlines import (
@@ -279,7 +278,7 @@ def _attach_polygon(part: _Feature, draft: _Draft, frame: Frame, name: str) -> N
     traced = traced_polygon(fields, part.geometry)
     if traced is None:
         return
-    polygon = largest_part(shapely.set_precision(frame.local_polygon(traced), GRID_M))
+    polygon = largest_part(snap(frame.local_polygon(traced)))
     if polygon is None:
         fields.fault("", "outline", f"The {part.role} is too small to be drawn; trace it larger")
         return

@@ -8,7 +8,7 @@ import shapely
 from shapely import Polygon
 
 from clubplanner.geometry.frame import Frame, frame_polygon
-from clubplanner.geometry.shapes import GRID_M, explain_fault, rectangle
+from clubplanner.geometry.shapes import explain_fault, rectangle
 from clubplanner.inputs.fields import is_number
 
 if TYPE_CHECKING:
@@ -80,10 +80,15 @@ def _measured_outline(
     return frame, rectangle(0.0, 0.0, length, width)
 
 
+def _corner(x: Any, y: Any) -> tuple[float, float]:
+    if not (is_number(x) and is_number(y)):
+        raise TypeError("a corner is two numbers")
+    return round(x, 3), round(y, 3)
+
+
 def _metre_polygon(fields: Fields, corners: Any) -> Polygon | None:
     try:
-        points = [(x, y) if is_number(x) and is_number(y) else () for x, y in corners]
-        polygon = shapely.set_precision(Polygon(points), GRID_M, mode="pointwise")
+        polygon = Polygon([_corner(x, y) for x, y in corners])
     except (TypeError, ValueError, shapely.errors.ShapelyError):
         fields.fault(
             "corners_m", "not-corners", "Write at least three corners: [[0, 0], [30, 0], …]"
