@@ -1,7 +1,9 @@
-"""Exhaustive search over tiny problems, sharing nothing with the model but values and the checker."""
+"""Every plan of a tiny problem, sharing nothing with the model but values and the checker."""
 
 from __future__ import annotations
 
+import math
+from functools import cache
 from itertools import product
 from typing import TYPE_CHECKING
 
@@ -13,6 +15,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing import Ask, Ground, Problem
 
 
+@cache
 def every_place(problem: Problem, ask: Ask) -> list[Placement]:
     """List every place that the checker passes for one session of an ask by itself."""
     found = []
@@ -37,6 +40,11 @@ def every_place(problem: Problem, ask: Ask) -> list[Placement]:
         if day.dates and not [f for f in check(problem, [place]) if f.code != "pin"]:
             found.append(place)
     return found
+
+
+def most_plans(problem: Problem) -> int:
+    """Return a number that the plans of a problem do not pass."""
+    return math.prod((1 + len(every_place(problem, ask))) ** ask.sessions for ask in problem.asks)
 
 
 def every_plan(problem: Problem) -> Iterator[tuple[Placement, ...]]:
@@ -78,6 +86,7 @@ def points(problem: Problem, plan: tuple[Placement, ...]) -> int:
     return total
 
 
+@cache
 def wish(problem: Problem, placement: Placement) -> int:
     """Score one placement by the words of the rule: 50 + time + closeness - lost dates."""
     ask = next(ask for ask in problem.asks if ask.key == placement.ask)
@@ -117,6 +126,7 @@ def measures(problem: Problem, plan: tuple[Placement, ...]) -> tuple[int, int, i
     return points(problem, plan), -shortfall, sum(wish(problem, item) for item in plan)
 
 
+@cache
 def best_alone(problem: Problem, ask: Ask) -> int:
     """Add the best score of each day, best days first, for as many sessions as asked."""
     days: dict[int, int] = {}
