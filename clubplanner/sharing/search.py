@@ -115,10 +115,16 @@ class Search:
             allowed = self.budget.left * PARTS[number]
             level = self._work(number, aim, sign, allowed)
             if level is None:
-                return
+                break
             self.levels.append(level)
             model = self.share.model
             model.add(aim >= level.value) if sign > 0 else model.add(aim <= level.value)
+        self._renew_levels([sign for _, sign in aims])
+
+    def _renew_levels(self, signs: Sequence[int]) -> None:
+        """Measure the last plan on each aim; work on a later one may have bettered it."""
+        for number, level in enumerate(self.levels):
+            self.levels[number] = self._level(number, signs[number], level.bound) or level
 
     def placements(self) -> tuple[Placement, ...]:
         """Return the best plan, sessions numbered by day, pinned ones as they were."""

@@ -1,0 +1,65 @@
+"""Sharing ground against published examples of sharing rooms and resources."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from clubplanner.sharing import Effort, Kind, Window, check
+from clubplanner.sharing.solve import solve
+from tests.sharing.builders import make_ask, make_pitch, make_problem
+
+BOOKINGS = (
+    (13, 15),
+    (17, 22),
+    (12, 17),
+    (9, 10),
+    (12, 15),
+    (9, 11),
+    (11, 14),
+    (10, 15),
+    (16, 19),
+    (12, 14),
+    (18, 23),
+    (8, 11),
+)
+"""Twelve bookings in whole hours of an exercise on interval partitioning (CSU Stanislaus CS4440,
+after Kleinberg and Tardos, Algorithm Design, section 4.1): six places are needed, and at most
+three bookings fit on one."""
+DEPTH = 6
+COMPATIBLE = 3
+
+
+def _placed(pitches: int) -> int:
+    grounds = tuple(ground for n in range(pitches) for ground in make_pitch(f"p{n}"))
+    asks = tuple(
+        make_ask(
+            f"b{n:02}", minutes=60 * (end - start), possible=(Window(0, 60 * start, 60 * end),)
+        )
+        for n, (start, end) in enumerate(BOOKINGS)
+    )
+    problem = make_problem(grounds, *asks, step_minutes=60)
+    openings = tuple(replace(o, start_min=0, end_min=24 * 60) for o in problem.openings)
+    problem = replace(problem, openings=openings)
+    outcome = solve(problem, Effort(seconds=20))
+    assert outcome.kind is Kind.PROVED_BEST
+    assert check(problem, outcome.placements) == ()
+    return outcome.placed
+
+
+def test_as_many_places_are_needed_as_are_open_at_once() -> None:
+    """Six places hold all twelve bookings; with five at least one goes without."""
+    assert _placed(DEPTH) == len(BOOKINGS)
+    assert _placed(DEPTH - 1) < len(BOOKINGS)
+
+
+def test_one_place_holds_at_most_three() -> None:
+    """The most bookings that are compatible on one place."""
+    assert _placed(1) == COMPATIBLE
+
+
+@pytest.mark.parametrize("pitches", [2, 3, 4])
+def test_every_further_place_helps(pitches: int) -> None:
+    """More places never hold fewer bookings."""
+    assert COMPATIBLE <= _placed(pitches) <= len(BOOKINGS)
