@@ -10,6 +10,7 @@ import click
 
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.commands.progress import progress_bar
+from clubplanner.commands.share_out_files import COMMANDS
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.share_outs import run_share_out, see_share_out
 from clubplanner.sharing.problem import Effort
@@ -22,6 +23,10 @@ if TYPE_CHECKING:
 @click.group(name="share-out")
 def share_out() -> None:
     """Share a stretch of the season out among the squads."""
+
+
+for _command in COMMANDS:
+    share_out.add_command(_command)
 
 
 @share_out.command()

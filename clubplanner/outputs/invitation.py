@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Any
 
 from icalendar.parser import Contentline, Parameters
 
@@ -32,7 +33,9 @@ _TO_ENCODE = re.compile(r"[^A-Za-z0-9._~!$'*+@-]")
 _NAME_SWAPS = str.maketrans({'"': "'", "^": "ˆ", "\\": "/"})
 _FEED_NAME = "Change"
 # Only what tells a program about a feed to fetch again; the name above keeps each on one line.
-_FEED_LINES = re.compile(rb"^(?:NAME|X-WR-CALNAME|REFRESH-INTERVAL|X-PUBLISHED-TTL)[:;].*\r\n", re.M)
+_FEED_LINES = re.compile(
+    rb"^(?:NAME|X-WR-CALNAME|REFRESH-INTERVAL|X-PUBLISHED-TTL)[:;].*\r\n", re.M
+)
 _HEAD_END = b"CALSCALE:GREGORIAN\r\n"
 _EVENT_END = b"END:VEVENT\r\n"
 
@@ -113,7 +116,7 @@ def _party(role: str, mailbox: Mailbox, parameters: dict[str, str]) -> bytes:
     return _folded(Contentline.from_parts(role, Parameters({**named, **parameters}), address))
 
 
-def _folded(line: Contentline) -> bytes:
+def _folded(line: Any) -> bytes:
     folded: bytes = line.to_ical()
     return folded.rstrip(b"\r\n") + b"\r\n"
 

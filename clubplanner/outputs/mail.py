@@ -10,14 +10,15 @@ Nothing in the mail is fetched from anywhere when it is read.
 
 from __future__ import annotations
 
+import hashlib
 import re
 from dataclasses import dataclass, field
-from email.headerregistry import Address, HeaderRegistry, UniqueUnstructuredHeader
+from email.headerregistry import Address
 from email.message import EmailMessage
-from email.policy import SMTP, EmailPolicy
 from typing import TYPE_CHECKING
 
 from clubplanner.outputs.invitation import Mailbox, method_for, write_invitation
+from clubplanner.outputs.mail_headers import make_policy
 from clubplanner.outputs.mail_words import ChangeNotice, Words, html_of, subject_of, text_of
 from clubplanner.outputs.plain_text import one_line
 
@@ -34,22 +35,7 @@ NAME_LIMIT = 100
 _MESSAGE_ID = re.compile(r"<[A-Za-z0-9!#$%&'*+/=?^_`{|}~.-]{1,120}@[A-Za-z0-9.-]{1,120}>")
 _WEB_ADDRESS = re.compile(r"https?://[!-;=?-~]+")
 
-
-class _UnfoldedHeader(UniqueUnstructuredHeader):
-    """A header whose one long word must not be taken apart."""
-
-    def fold(self, *, policy: EmailPolicy) -> str:  # type: ignore[override]
-        """Return the header on one line."""
-        return f"{self.name}: {self}{policy.linesep}"
-
-
-def _make_policy() -> EmailPolicy:
-    headers = HeaderRegistry()
-    headers.map_to_type("List-Unsubscribe", _UnfoldedHeader)
-    return SMTP.clone(header_factory=headers)
-
-
-_POLICY = _make_policy()
+_POLICY = make_policy()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,12 +108,55 @@ def compose_mail(notice: Notice) -> EmailMessage:
     _add_headers(message, notice, subject_of(words))
     message.set_content(text_of(words), cte="quoted-printable")
     message.add_alternative(html_of(words), subtype="html", cte="quoted-printable")
-    if len(changes) == 1:
-        _add_calendar(message, notice, changes[0])
-        _mark_alternatives(message, len(changes))
-        return message
-    message.make_mixed()
+    _name_boundary(message, notice, "words")
+    if len(changes) > 1:
+        message.make_mixed()
+        _name_boundary(message, notice, "all")
     for change in changes[:CALENDAR_PARTS_LIMIT]:
         _add_calendar(message, notice, change)
-    _mark_alternatives(message, len(changes))
     return message
+
+
+def _add_headers(message: EmailMessage, notice: Notice, subject: str) -> None:
+    message["From"] = _address(notice.sender)
+    message["To"] = _address(notice.recipient)
+    message["Subject"] = subject
+    message["Date"] = notice.sent_at
+    message["Message-ID"] = notice.message_id
+    # Answering machines leave such mail alone (RFC 3834, section 5).
+    message["Auto-Submitted"] = "auto-generated"
+    message["List-Unsubscribe"] = f"<{notice.mail_off_url}>"
+    if notice.mail_off_url.startswith("https:"):
+        # One click is for https alone (RFC 8058, section 3.1).
+        message["List-Unsubscribe-Post"] = "List-Unsubscribe=One-Click"
+
+
+def _address(mailbox: Mailbox) -> Address:
+    return Address(display_name=mailbox.shown_name, addr_spec=mailbox.address)
+
+
+def _add_calendar(message: EmailMessage, notice: Notice, change: ChangeNotice) -> None:
+    """Add the calendar part about one booking; its MIME method equals its METHOD (RFC 6047)."""
+    content = write_invitation(change.event, notice.zone, notice.sender, notice.recipient)
+    method = method_for(change.event).value
+    if message.get_content_subtype() == "alternative":
+        message.add_alternative(
+            content.decode(), subtype="calendar", cte="base64", params={"method": method}
+        )
+    else:
+        message.add_attachment(
+            content.decode(),
+            subtype="calendar",
+            cte="base64",
+            disposition="inline",
+            params={"method": method},
+        )
+
+
+def _name_boundary(message: EmailMessage, notice: Notice, part: str) -> None:
+    """Set what stands between parts: the same for the same mail, and never inside a part.
+
+    An equals sign before an underscore cannot come up in quoted-printable or base64 text.
+    """
+    named = f"{notice.message_id} {part}".encode()
+    message.set_boundary(f"=_{hashlib.sha256(named).hexdigest()[:32]}")

@@ -8,7 +8,6 @@ import unicodedata
 LINE_BREAK = re.compile("\r\n|[\n\v\f\r\x85\u2028\u2029]")
 """What ends a line (Unicode Standard Annex 14, the mandatory breaks)."""
 
-_BLANKS = re.compile("[\t ]+")
 _SURROGATES = re.compile("[\ud800-\udfff]")
 # Controls that no mail or calendar may carry, and those that turn round the direction of whatever
 # text comes after them (Unicode Standard Annex 9, sections 2.1 to 2.5).
@@ -25,7 +24,7 @@ def one_line(text: str, limit: int) -> str:
         limit: Most characters of the line; what is longer ends in "…", never inside an emoji.
     """
     text = _UNWANTED.sub("", LINE_BREAK.sub(" ", text))
-    return _clamp(_BLANKS.sub(" ", _SURROGATES.sub("\ufffd", text)).strip(), limit)
+    return _clamp(" ".join(_SURROGATES.sub("\ufffd", text).split()), limit)
 
 
 def _clamp(text: str, limit: int) -> str:

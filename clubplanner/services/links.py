@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.errors import MissingError
+from clubplanner.outputs.qr import draw_qr
 from clubplanner.store.tables import FormSecretRow, SecretaryKeyRow, SquadLinkRow, SquadRow
 
 if TYPE_CHECKING:
@@ -53,6 +54,11 @@ def create_squad_link(store: Store, squad_key: str, holder: str, now: datetime) 
             )
         )
     return secret
+
+
+def draw_squad_code(address: str, holder: str) -> str:
+    """Draw a squad's address as a code to scan; an SVG element."""
+    return draw_qr(address, f"The address for {holder}")
 
 
 def revoke_squad_links(store: Store, squad_key: str, now: datetime) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -159,11 +160,11 @@ def _floor_steps(model: cp_model.CpModel, floor: cp_model.IntVar) -> dict[int, c
     """Add the variables "every squad has at least so much", which hold the floor down."""
     steps = {percent: model.new_bool_var(f"floor {percent} %") for percent in FLOOR_STEPS}
     ordered = list(steps.items())
-    total: cp_model.LinearExprT = FLOOR_STEPS[0] - 1
-    for (percent, step), (above, _) in zip(ordered, [*ordered[1:], (101, None)], strict=True):
-        total = total + (above - percent) * step
-    model.add(floor <= total)
-    for (_, lower), (_, upper) in zip(ordered, ordered[1:], strict=False):
+    tops = [*(percent for percent, _ in ordered[1:]), 101]
+    rises = [top - percent for top, (percent, _) in zip(tops, ordered, strict=True)]
+    total = cp_model.LinearExpr.weighted_sum([step for _, step in ordered], rises)
+    model.add(floor <= FLOOR_STEPS[0] - 1 + total)
+    for (_, lower), (_, upper) in pairwise(ordered):
         model.add_implication(upper, lower)
     return steps
 

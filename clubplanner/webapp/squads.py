@@ -8,7 +8,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
-from clubplanner.services.links import create_squad_link, revoke_squad_links
+from clubplanner.services.links import create_squad_link, draw_squad_code, revoke_squad_links
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.squads_page import see_squads
 from clubplanner.webapp.security import for_secretary
@@ -36,7 +36,8 @@ def new_link(key: str) -> str | BaseResponse:
     holder = request.form.get("holder", "").strip()[:80] or "the squad"
     secret = create_squad_link(state.store, key, holder, state.clock())
     address = f"{state.config.public_address}/ground/{secret}"
-    return render_template("squads/link.html", key=key, holder=holder, address=address)
+    code = draw_squad_code(address, holder)
+    return render_template("squads/link.html", key=key, holder=holder, address=address, code=code)
 
 
 @pages.post("/squads/<key>/revoke")

@@ -1,0 +1,216 @@
+"""A foreign calendar as busy times: when a venue or a hirer holds the ground themselves.
+
+Recurrences are expanded, changed and cancelled single dates included; what leaves the time free
+(cancelled, or marked as transparent) is left out. A fault costs its own event only and is told as
+a `Problem`; what is left is good to use.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, timedelta
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.times import TimeRange
+from clubplanner.inputs.busy_events import Event, read_event
+from clubplanner.inputs.busy_series import SeriesReader, Span
+from clubplanner.inputs.calendar_lines import (
+    EVENTS_LIMIT,
+    SIZE_LIMIT,
+    Component,
+    LineError,
+    read_components,
+)
+from clubplanner.inputs.calendar_zones import (
+    WallClock,
+    ZoneClock,
+    described_clock,
+    known_clock,
+    windows_clock,
+)
+from clubplanner.inputs.faults import Faults
+from clubplanner.inputs.recurrence import Budget, BudgetError
+
+if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
+
+    from clubplanner.domain.problems import Problem
+
+WORK_LIMIT = 1_000_000
+"""Days looked at and times made for one calendar."""
+EVENT_WORK_LIMIT = 150_000
+"""The same for one event and its changed dates."""
+TIMES_LIMIT = 20_000
+"""Busy times given for one calendar."""
+_MARGIN = timedelta(days=2)
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class BusyTime:
+    """One stretch of time that is taken.
+
+    Attributes:
+        during: From when to when; it may reach beyond the stretch asked for.
+        title: What for, on one line of at most 200 characters; may be blank.
+        uid: The event's own; blank where the calendar gives none.
+    """
+
+    during: TimeRange
+    title: str
+    uid: str
+
+
+@dataclass(frozen=True, slots=True)
+class BusyReading:
+    """What a calendar says.
+
+    Attributes:
+        times: In order, those that meet the stretch asked for.
+        problems: What could not be read; the times are good all the same.
+    """
+
+    times: tuple[BusyTime, ...]
+    problems: tuple[Problem, ...]
+
+
+def read_busy(data: bytes, file_name: str, during: TimeRange, zone: ZoneInfo) -> BusyReading:
+    """Read the busy times of a calendar that meet a stretch of time.
+
+    Args:
+        data: An iCalendar file (RFC 5545); any bytes at all are answered.
+        file_name: How to call it when telling a person.
+        during: The stretch wanted.
+        zone: For whole days and for times that name no zone, or none that is known.
+
+    Returns:
+        Times and problems.
+    """
+    faults = Faults(file_name)
+    if len(data) > SIZE_LIMIT:
+        megabytes = SIZE_LIMIT // 1_000_000
+        faults.add("", "too-large", f"The calendar is larger than {megabytes} MB. Ask for less")
+        return BusyReading((), tuple(faults.found))
+    if b"BEGIN:VCALENDAR" not in data.upper():
+        faults.add("", "no-calendar", "This is no calendar. Give the address or file of one")
+        return BusyReading((), tuple(faults.found))
+    return _Reader(during, zone, faults).read(data)
+
+
+class _Reader:
+    """Reads one calendar."""
+
+    def __init__(self, during: TimeRange, zone: ZoneInfo, faults: Faults) -> None:
+        self._during = during
+        self._zone = zone
+        self._faults = faults
+        self._budget = Budget(WORK_LIMIT)
+        self._described: dict[str, Component] = {}
+        self._clocks: dict[str, WallClock | None] = {}
+
+    def read(self, data: bytes) -> BusyReading:
+        """Return what a calendar says."""
+        events: list[Component] = []
+        for component in read_components(data):
+            if component.number > EVENTS_LIMIT:
+                message = f"Only the first {EVENTS_LIMIT} events are read. Ask for less"
+                self._faults.add("", "too-many-events", message)
+                break
+            if component.kind == "VEVENT":
+                events.append(component)
+            elif tzid := component.first("TZID"):
+                self._described.setdefault(tzid.value, component)
+        times: list[BusyTime] = []
+        for group in self._grouped(events).values():
+            times += self._times_of(group, TIMES_LIMIT - len(times))
+            if len(times) >= TIMES_LIMIT:
+                message = f"Only {TIMES_LIMIT} busy times are read. Ask for a shorter time"
+                self._faults.add("", "too-many-times", message)
+                break
+        return BusyReading(tuple(sorted(times)), tuple(self._faults.found))
+
+    def _grouped(self, components: list[Component]) -> dict[str, list[Event]]:
+        """Read the events and put those of one uid together."""
+        groups: dict[str, list[Event]] = {}
+        for component in components:
+            try:
+                event = read_event(component)
+            except LineError as error:
+                self._add(_place(component), "faulty-event", str(error))
+                continue
+            groups.setdefault(event.uid or f"\n{component.number}", []).append(event)
+        return groups
+
+    def _times_of(self, group: list[Event], most: int) -> list[BusyTime]:
+        allowed = min(EVENT_WORK_LIMIT, self._budget.left)
+        budget = Budget(allowed)
+        low = self._during.starts_at.astimezone(UTC).replace(tzinfo=None) - _MARGIN
+        high = self._during.ends_at.astimezone(UTC).replace(tzinfo=None) + _MARGIN
+        place = group[0].place
+        try:
+            spans = SeriesReader(self._clock_of, low, high, budget).spans(group)
+        except LineError as error:
+            self._add(place, "faulty-event", str(error))
+            return []
+        except BudgetError:
+            if allowed == EVENT_WORK_LIMIT:
+                message = "It repeats too often to be read, and is left out. Ask for a simpler rule"
+                self._add(place, "too-often", message)
+            else:
+                message = "The calendar repeats too much to be read to its end. Ask for less"
+                self._add(f"from {place} on", "too-much", message)
+            return []
+        except OverflowError:
+            self._add(place, "faulty-event", "Its times are out of reach, and it is left out")
+            return []
+        finally:
+            self._budget.left -= allowed - max(0, budget.left)
+        wanted = [span for span in spans if self._meets(span)]
+        return [
+            BusyTime(TimeRange(span.starts_at, span.ends_at), span.title, group[0].uid)
+            for span in wanted[:most]
+        ]
+
+    def _meets(self, span: Span) -> bool:
+        return (
+            span.starts_at < span.ends_at
+            and span.starts_at < self._during.ends_at
+            and self._during.starts_at < span.ends_at
+        )
+
+    def _clock_of(self, tzid: str, place: str) -> WallClock:
+        """Return the clock of a zone's name; blank is the venue's own."""
+        if not tzid:
+            return ZoneClock(self._zone)
+        if tzid not in self._clocks:
+            self._clocks[tzid] = self._find_clock(tzid, place)
+        found = self._clocks[tzid]
+        if found is not None:
+            return found
+        message = f"Its time zone “{tzid[:40]}” is not known; the venue's is taken. Check its times"
+        self._add(place, "unknown-zone", message)
+        return ZoneClock(self._zone)
+
+    def _find_clock(self, tzid: str, place: str) -> WallClock | None:
+        clock = known_clock(tzid)
+        if clock is None and tzid in self._described:
+            low = self._during.starts_at.replace(tzinfo=None) - _MARGIN
+            high = self._during.ends_at.replace(tzinfo=None) + _MARGIN
+            try:
+                # A described zone is good for the stretch asked for and a year on either side.
+                year = timedelta(days=366)
+                return described_clock(
+                    self._described[tzid], low - year, high + year, Budget(EVENT_WORK_LIMIT)
+                )
+            except (LineError, BudgetError, OverflowError) as error:
+                message = str(error) or "The description of its time zone cannot be read"
+                self._add(place, "faulty-zone", message)
+        return clock or windows_clock(tzid)
+
+    def _add(self, place: str, code: str, message: str) -> None:
+        if not any(each.code == code and place in each.where for each in self._faults.found[-1:]):
+            self._faults.add(place, code, message)
+
+
+def _place(component: Component) -> str:
+    title = component.first("SUMMARY")
+    return f"event {component.number}" + (f" ({title.value[:40]})" if title else "")

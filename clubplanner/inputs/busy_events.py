@@ -1,0 +1,145 @@
+"""Events of a foreign calendar as values."""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from clubplanner.inputs.calendar_lines import (
+    Component,
+    Line,
+    LineError,
+    Nominal,
+    WallTime,
+    read_duration,
+    read_time,
+    unescape,
+)
+from clubplanner.inputs.recurrence_rules import Rule, read_rule
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+TITLE_LIMIT = 200
+"""Characters of a title."""
+_UNSEEN = {"Cc", "Cf", "Cs"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event:
+    """One VEVENT.
+
+    Attributes:
+        place: Where it stands in the file, in words.
+        uid: May be blank.
+        title: One line.
+        start: When it starts.
+        end: When it ends; None where `length` says so.
+        length: How long it takes.
+        is_free: It leaves the time free: cancelled or transparent.
+        rank: SEQUENCE and DTSTAMP; of two versions the higher holds (RFC 5546, section 2.1.5).
+        rules: RRULE lines.
+        added: RDATE lines.
+        left_out: EXDATE lines.
+        replaces: RECURRENCE-ID: which date of the series it stands for; None for a series.
+        is_onward: It stands for all later dates too (RANGE=THISANDFUTURE).
+    """
+
+    place: str
+    uid: str
+    title: str
+    start: WallTime
+    end: WallTime | None
+    length: Nominal
+    is_free: bool
+    rank: tuple[int, str]
+    rules: tuple[Rule, ...]
+    added: tuple[Line, ...]
+    left_out: tuple[Line, ...]
+    replaces: WallTime | None
+    is_onward: bool
+
+
+def read_event(component: Component) -> Event:
+    """Read an event.
+
+    Raises:
+        LineError: With the first fault, in words.
+    """
+    if component.faults:
+        raise LineError(component.faults[0])
+    if not component.is_closed:
+        raise LineError("It is cut off before its end")
+    start_line = component.first("DTSTART")
+    if start_line is None:
+        raise LineError("It does not say when it starts")
+    start = read_time(start_line.value, start_line.parameters)
+    end, length = _end_of(component, start)
+    replaces = component.first("RECURRENCE-ID")
+    title = _title(component)
+    return Event(
+        place=f"event {component.number}" + (f" ({title[:40]})" if title else ""),
+        uid=_value(component, "UID").strip(),
+        title=title,
+        start=start,
+        end=end,
+        length=length,
+        is_free=_is_free(component),
+        rank=(_sequence(component), _value(component, "DTSTAMP")),
+        rules=tuple(read_rule(line.value) for line in component.every("RRULE")),
+        added=tuple(component.every("RDATE")),
+        left_out=tuple(component.every("EXDATE")),
+        replaces=read_time(replaces.value, replaces.parameters) if replaces else None,
+        is_onward=replaces is not None and replaces.parameters.get("RANGE") == "THISANDFUTURE",
+    )
+
+
+def times_in(lines: tuple[Line, ...]) -> Iterator[tuple[WallTime, WallTime | Nominal | None]]:
+    """Yield the times of RDATE and EXDATE lines; for a period also its end or its length.
+
+    Raises:
+        LineError: If one cannot be read.
+    """
+    for line in lines:
+        for value in line.value.split(","):
+            start, mark, rest = value.strip().partition("/")
+            end: WallTime | Nominal | None = None
+            if mark:
+                is_length = rest[:1].upper() in {"P", "+"}
+                end = read_duration(rest) if is_length else read_time(rest, line.parameters)
+            yield read_time(start, line.parameters), end
+
+
+def _end_of(component: Component, start: WallTime) -> tuple[WallTime | None, Nominal]:
+    """Return the end, or the length that stands for it (RFC 5545, section 3.6.1)."""
+    if line := component.first("DTEND"):
+        end = read_time(line.value, line.parameters)
+        if end.is_date != start.is_date:
+            raise LineError("It starts on a date and ends at a time, or the other way round")
+        return end, Nominal()
+    if line := component.first("DURATION"):
+        return None, read_duration(line.value)
+    return None, Nominal(days=1 if start.is_date else 0)
+
+
+def _is_free(component: Component) -> bool:
+    is_cancelled = _value(component, "STATUS").strip().upper() == "CANCELLED"
+    return is_cancelled or _value(component, "TRANSP").strip().upper() == "TRANSPARENT"
+
+
+def _sequence(component: Component) -> int:
+    text = _value(component, "SEQUENCE").strip()
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+
+
+def _value(component: Component, name: str) -> str:
+    line = component.first(name)
+    return line.value if line is not None else ""
+
+
+def _title(component: Component) -> str:
+    """Return the title on one line, without controls."""
+    words = unescape(_value(component, "SUMMARY")).split()
+    text = " ".join(words)
+    return "".join(each for each in text if unicodedata.category(each) not in _UNSEEN)[:TITLE_LIMIT]

@@ -1,0 +1,166 @@
+"""The words of a mail about changed bookings: what was, what is, and how long it is light."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from html import escape
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.times import clock_in_zone, day_in_words
+from clubplanner.domain.zones import zone_from_name
+from clubplanner.outputs.plain_text import one_line
+
+if TYPE_CHECKING:
+    from datetime import datetime
+    from zoneinfo import ZoneInfo
+
+    from clubplanner.outputs.feed import FeedEvent
+
+GROUND_LIMIT = 300
+"""Characters of a piece of ground in words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """Ground that a squad had, and when.
+
+    Attributes:
+        starts_at: Aware.
+        ends_at: Aware, after `starts_at`; not included.
+        ground: Exactly which, in words, with pitch and venue.
+    """
+
+    starts_at: datetime
+    ends_at: datetime
+    ground: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeNotice:
+    """What happened to one booking since the squad last heard of it.
+
+    Attributes:
+        event: The booking as the feed shows it now.
+        ground: Exactly which ground it holds now, in words, with pitch and venue; for a withdrawn
+            booking the ground that it held last.
+        was: What the squad was told before; None for a new booking.
+        light_until: Until when there is light on the ground; None if not known or always.
+    """
+
+    event: FeedEvent
+    ground: str
+    was: Holding | None = None
+    light_until: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """What text, HTML and subject are made from.
+
+    Attributes:
+        squad_name: One line.
+        zone: IANA name of the venue's time zone.
+        changes: In the order in which they are told.
+        address: The mail address written to.
+        page_url: The squad's page.
+        mail_off_url: Turns mails to the address off.
+    """
+
+    squad_name: str
+    zone: str
+    changes: tuple[ChangeNotice, ...]
+    address: str
+    page_url: str = field(repr=False)
+    mail_off_url: str = field(repr=False)
+
+
+def subject_of(words: Words) -> str:
+    """Return the subject: what to know without opening the mail."""
+    first = words.changes[0]
+    zone = zone_from_name(words.zone)
+    day = day_in_words(first.event.starts_at.astimezone(zone).date())
+    if len(words.changes) > 1:
+        return f"{words.squad_name}: {len(words.changes)} changes, the first on {day}"
+    if first.event.is_withdrawn:
+        return f"{words.squad_name}: {day} is off"
+    kind = "new" if first.was is None else "changed"
+    clock = clock_in_zone(first.event.starts_at, zone)
+    return f"{words.squad_name}: {kind}, {day}, {clock}, {one_line(first.ground, GROUND_LIMIT)}"
+
+
+def text_of(words: Words) -> str:
+    """Return the mail as plain text."""
+    zone = zone_from_name(words.zone)
+    parts = [_opening(words)]
+    for change in words.changes:
+        rows = [f"  {label}: {value}" for label, value in _rows(change, zone)]
+        parts.append("\n".join([_heading(change, zone), *rows]))
+    parts.append(f"The page shows how things stand now:\n{words.page_url}")
+    parts.append(f"{_why(words)}\n{words.mail_off_url}")
+    return "\n\n".join(parts) + "\n"
+
+
+def html_of(words: Words) -> str:
+    """Return the mail as HTML: no style sheet, no script, nothing fetched from anywhere."""
+    zone = zone_from_name(words.zone)
+    parts = [f"<p>{escape(_opening(words))}</p>"]
+    for change in words.changes:
+        rows = "<br>\n".join(
+            f"{escape(label)}: <bdi>{escape(value)}</bdi>" for label, value in _rows(change, zone)
+        )
+        parts.append(f"<p><strong>{escape(_heading(change, zone))}</strong><br>\n{rows}</p>")
+    page, off = escape(words.page_url), escape(words.mail_off_url)
+    parts.append(f'<p><a href="{page}">The page shows how things stand now</a></p>')
+    parts.append(f'<p style="color:#555555">{escape(_why(words))} <a href="{off}">Turn off</a></p>')
+    body = "\n".join(parts)
+    return (
+        '<!doctype html>\n<html lang="en">\n'
+        f'<head><meta charset="utf-8"><title>{escape(subject_of(words))}</title></head>\n'
+        f'<body style="font-family:sans-serif;font-size:16px">\n{body}\n</body>\n</html>\n'
+    )
+
+
+def _opening(words: Words) -> str:
+    count = len(words.changes)
+    what = "1 booking" if count == 1 else f"{count} bookings"
+    return f"{words.squad_name}: {what} changed."
+
+
+def _why(words: Words) -> str:
+    return (
+        f"This went to {words.address} because it is noted for {words.squad_name}. "
+        "Mails to this address can be turned off:"
+    )
+
+
+def _heading(change: ChangeNotice, zone: ZoneInfo) -> str:
+    day = day_in_words(change.event.starts_at.astimezone(zone).date())
+    if change.event.is_withdrawn:
+        return f"{day}: off"
+    return f"{day}: new" if change.was is None else f"{day}: changed"
+
+
+def _rows(change: ChangeNotice, zone: ZoneInfo) -> list[tuple[str, str]]:
+    event = change.event
+    now = _when_and_where(Holding(event.starts_at, event.ends_at, change.ground), zone)
+    if event.is_withdrawn:
+        was = _when_and_where(change.was, zone) if change.was is not None else now
+        return [("was", was), ("is", "nothing; this ground is no longer held for you")]
+    rows = [] if change.was is None else [("was", _when_and_where(change.was, zone))]
+    rows.append(("is", now))
+    if change.light_until is not None:
+        rows.append(("light", _light(change.light_until, event.ends_at, zone)))
+    return rows
+
+
+def _when_and_where(holding: Holding, zone: ZoneInfo) -> str:
+    day = day_in_words(holding.starts_at.astimezone(zone).date())
+    times = f"{clock_in_zone(holding.starts_at, zone)}–{clock_in_zone(holding.ends_at, zone)}"
+    return f"{day}, {times}, {one_line(holding.ground, GROUND_LIMIT)}"
+
+
+def _light(until: datetime, ends_at: datetime, zone: ZoneInfo) -> str:
+    clock = clock_in_zone(until, zone)
+    if until >= ends_at:
+        return f"until {clock}"
+    return f"until {clock} only, before the booking ends; plan to be off the ground by then"

@@ -1,0 +1,317 @@
+"""Fetching a calendar that a person named by its address, without being led anywhere else.
+
+Only http and https to public computers, each hop of a redirect checked like the first; a limit on
+size, on the time for all of it, and on redirects. What goes wrong is a `Problem` in words. No
+message repeats the address: it may be secret.
+"""
+
+from __future__ import annotations
+
+import http.client
+import re
+import ssl
+import time
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+from urllib.parse import quote, urljoin, urlsplit
+
+from clubplanner.domain.problems import Problem
+from clubplanner.services.public_hosts import (
+    InternalHostError,
+    Resolve,
+    checked_addresses,
+    resolve_by_system,
+)
+from clubplanner.services.timed_http import Target, TimedConnection, left_until
+
+if TYPE_CHECKING:
+    from urllib.parse import SplitResult
+
+PLACE = "calendar address"
+URL_LIMIT = 2000
+"""Characters of an address (common practice, no source)."""
+
+_SCHEMES = {"webcal": "https", "webcals": "https", "https": "https", "http": "http"}
+_PORTS = {"https": 443, "http": 80}
+_HOST = re.compile(r"[A-Za-z0-9._-]{1,253}|[0-9A-Fa-f:.]{2,45}")
+_UNSEEN = re.compile(r"[\x00-\x20\x7f]")
+_MARK = re.compile(r"[ -~]{1,500}")
+_REDIRECTS = frozenset({301, 302, 303, 307, 308})
+_GONE = frozenset({401, 403, 404, 410})
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """What a server said of the version it sent (RFC 9110, section 8.8), to be given back to it.
+
+    Attributes:
+        etag: As sent; blank for none.
+        last_modified: As sent; blank for none.
+    """
+
+    etag: str = ""
+    last_modified: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fetched:
+    """A calendar as it was sent.
+
+    Attributes:
+        data: The octets.
+        marks: Keep them for the next time.
+    """
+
+    data: bytes = field(repr=False)
+    marks: Marks
+
+
+@dataclass(frozen=True, slots=True)
+class Unchanged:
+    """The calendar is as it was the last time."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """How far a fetch may go.
+
+    Attributes:
+        octets: Largest calendar.
+        seconds: Time for all of it, redirects included.
+        redirects: Most hops after the first.
+    """
+
+    octets: int = 5_000_000
+    seconds: float = 20.0
+    redirects: int = 5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """How and whom a fetch may reach; the defaults are for real use, others for tests.
+
+    Attributes:
+        resolve: Asks for the addresses of a name.
+        tls: How to encrypt; None for the system's authorities.
+        allow_loopback: Whether this computer itself may be reached.
+    """
+
+    resolve: Resolve = resolve_by_system
+    tls: ssl.SSLContext | None = None
+    allow_loopback: bool = False
+
+
+class _StopError(Exception):
+    """Carries the problem that ends a fetch."""
+
+    def __init__(self, code: str, message: str) -> None:
+        super().__init__(code)
+        self.problem = Problem(PLACE, code, message)
+
+
+def fetch_calendar(
+    url: str, marks: Marks = Marks(), *, limits: Limits = Limits(), reach: Reach = Reach()
+) -> Fetched | Unchanged | Problem:
+    """Fetch a calendar.
+
+    Args:
+        url: http, https or webcal; webcal is taken as https.
+        marks: Of the version that is held already.
+        limits: How far to go.
+        reach: Whom to reach.
+
+    Returns:
+        The calendar; or that it has not changed; or what is wrong and what to do.
+    """
+    deadline = time.monotonic() + limits.seconds
+    context = reach.tls if reach.tls is not None else ssl.create_default_context()
+    try:
+        for _ in range(limits.redirects + 1):
+            parts = _checked(url)
+            answer = _ask(_target(parts, context, reach, deadline), marks, limits, deadline)
+            if not isinstance(answer, str):
+                return answer
+            url = _next_hop(parts, answer)
+    except _StopError as stop:
+        return stop.problem
+    message = "The address leads on too many times. Give the address where the calendar is"
+    return Problem(PLACE, "too-many-redirects", f"{message}.")
+
+
+def _checked(url: str) -> SplitResult:
+    """Take an address apart, and refuse what is not to be fetched."""
+    text = url.strip()
+    try:
+        parts = urlsplit(text)
+        port = parts.port
+    except ValueError:
+        parts, port = urlsplit(""), None
+    host = (parts.hostname or "").rstrip(".")
+    if len(text) > URL_LIMIT or _UNSEEN.search(text) or parts.scheme not in _SCHEMES or port == 0:
+        raise _StopError(
+            "no-address",
+            "Give an address that starts with https://, http:// or webcal://, without blanks.",
+        )
+    if parts.username is not None or parts.password is not None:
+        raise _StopError(
+            "credentials",
+            "The address has a name or password before the @. Give the calendar's own private "
+            "address instead.",
+        )
+    try:
+        host = host.encode("idna").decode("ascii")
+    except UnicodeError:
+        host = ""
+    if not _HOST.fullmatch(host):
+        raise _StopError("no-address", "The address names no computer. Copy it whole.")
+    scheme = _SCHEMES[parts.scheme]
+    shown = f"[{host}]" if ":" in host else host
+    return parts._replace(
+        scheme=scheme,
+        netloc=f"{shown}:{port or _PORTS[scheme]}",
+        path=quote(parts.path or "/", safe="/%:@!$&'()*+,;=~"),
+        query=quote(parts.query, safe="/%:@!$&'()*+,;=~?"),
+        fragment="",
+    )
+
+
+def _target(parts: SplitResult, tls: ssl.SSLContext, reach: Reach, deadline: float) -> Target:
+    """Find the checked addresses of where a request goes."""
+    host, port = parts.hostname or "", parts.port or 0
+    try:
+        addresses = checked_addresses(
+            host,
+            port,
+            resolve=reach.resolve,
+            deadline=deadline,
+            allow_loopback=reach.allow_loopback,
+        )
+    except InternalHostError as error:
+        raise _StopError(
+            "internal-address",
+            "The address leads to a computer inside a network, which is not read from here. "
+            "Give one that is open to everybody.",
+        ) from error
+    except TimeoutError as error:
+        raise _too_slow() from error
+    except OSError as error:
+        raise _StopError(
+            "unknown-computer", "There is no computer of that name. Check the address."
+        ) from error
+    path = parts.path + (f"?{parts.query}" if parts.query else "")
+    return Target(host, port, path, addresses, tls if parts.scheme == "https" else None)
+
+
+def _ask(
+    target: Target, marks: Marks, limits: Limits, deadline: float
+) -> Fetched | Unchanged | str:
+    """Send one request; a text is where the server leads on to."""
+    connection = TimedConnection(target, deadline)
+    try:
+        connection.request("GET", target.path, headers=_headers(marks))
+        with connection.getresponse() as answer:
+            return _outcome(answer, marks, limits, deadline)
+    except TimeoutError as error:
+        raise _too_slow() from error
+    except ssl.SSLError as error:
+        raise _StopError(
+            "not-trusted",
+            "The computer cannot prove that it is the one named. Check the address, or ask whoever "
+            "runs it to renew its certificate.",
+        ) from error
+    except (OSError, http.client.HTTPException, ValueError) as error:
+        raise _StopError(
+            "no-answer", "The computer does not answer as it should. Try again later."
+        ) from error
+    finally:
+        connection.close()
+
+
+def _outcome(
+    answer: http.client.HTTPResponse, marks: Marks, limits: Limits, deadline: float
+) -> Fetched | Unchanged | str:
+    if answer.status in _REDIRECTS:
+        return answer.getheader("Location") or ""
+    if answer.status == http.client.NOT_MODIFIED and marks != Marks():
+        return Unchanged()
+    _refuse_status(answer)
+    data = _read(answer, limits, deadline)
+    etag, modified = (answer.getheader(name) or "" for name in ("ETag", "Last-Modified"))
+    return Fetched(data, Marks(_kept(etag), _kept(modified)))
+
+
+def _headers(marks: Marks) -> dict[str, str]:
+    headers = {
+        "User-Agent": "clubplanner",
+        "Accept": "text/calendar, */*;q=0.5",
+        "Accept-Encoding": "identity",
+        "Connection": "close",
+    }
+    if _kept(marks.etag):
+        headers["If-None-Match"] = marks.etag
+    if _kept(marks.last_modified):
+        headers["If-Modified-Since"] = marks.last_modified
+    return headers
+
+
+def _refuse_status(answer: http.client.HTTPResponse) -> None:
+    if answer.status in _GONE:
+        raise _StopError(
+            "no-calendar",
+            "There is no calendar at the address any more, or it is not open to everybody. "
+            "Ask for its newest address.",
+        )
+    if answer.status != http.client.OK:
+        raise _StopError(
+            "no-answer",
+            f"The computer answers with the number {answer.status} instead of a calendar. "
+            "Try again later.",
+        )
+    if (answer.getheader("Content-Encoding") or "identity").strip().lower() != "identity":
+        raise _StopError(
+            "no-answer", "The computer sends the calendar packed, though it was asked not to."
+        )
+
+
+def _read(answer: http.client.HTTPResponse, limits: Limits, deadline: float) -> bytes:
+    """Read the body, never more than the limit and a little."""
+    too_large = _StopError(
+        "too-large", f"The calendar is larger than {limits.octets:,} octets. Give a smaller one."
+    )
+    if (answer.length or 0) > limits.octets:
+        raise too_large
+    pieces, size = [], 0
+    while piece := answer.read(min(65_536, limits.octets + 1)):
+        left_until(deadline)
+        pieces.append(piece)
+        size += len(piece)
+        if size > limits.octets:
+            raise too_large
+    if answer.length:
+        raise http.client.IncompleteRead(b"")
+    return b"".join(pieces)
+
+
+def _next_hop(parts: SplitResult, location: str) -> str:
+    """Return where a redirect leads; it is checked like any address."""
+    try:
+        url = urljoin(parts.geturl(), location.strip())
+    except ValueError:
+        url = ""
+    if not location.strip() or not url:
+        raise _StopError("no-answer", "The address leads on, but does not say where to.")
+    if parts.scheme == "https" and url.lower().startswith("http:"):
+        raise _StopError(
+            "not-trusted",
+            "The address leads from https to http, where anybody could change the calendar. "
+            "Give one that stays with https.",
+        )
+    return url
+
+
+def _kept(mark: str) -> str:
+    return mark if _MARK.fullmatch(mark) else ""
+
+
+def _too_slow() -> _StopError:
+    return _StopError("too-slow", "The computer is too slow to answer. Try again later.")

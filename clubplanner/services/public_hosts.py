@@ -1,0 +1,115 @@
+"""Which computers the server may reach on behalf of a person: public ones, and no others.
+
+A name is resolved once, every address it has is checked, and the connection goes to a checked
+address itself, so that a name that changes its address in between gains nothing.
+"""
+
+from __future__ import annotations
+
+import ipaddress
+import queue
+import socket
+import threading
+import time
+from collections.abc import Callable
+
+Resolve = Callable[[str, int], list[str]]
+"""Name and port to addresses; raises OSError where there are none."""
+
+_NAT64 = ipaddress.ip_network("64:ff9b::/96")
+"""IPv4 addresses inside IPv6 (RFC 6052, section 2.1)."""
+
+
+class InternalHostError(Exception):
+    """A name has an address that is not public."""
+
+
+def resolve_by_system(host: str, port: int) -> list[str]:
+    """Ask the system for the addresses of a name.
+
+    Raises:
+        OSError: If it has none.
+    """
+    found = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)
+    return list(dict.fromkeys(str(entry[4][0]) for entry in found))
+
+
+def checked_addresses(
+    host: str, port: int, *, resolve: Resolve, deadline: float, allow_loopback: bool
+) -> list[str]:
+    """Resolve a name and check its addresses.
+
+    Args:
+        host: A name, or an address of either kind without brackets.
+        port: Where it listens.
+        resolve: Asks for addresses.
+        deadline: On the monotonic clock, seconds.
+        allow_loopback: Whether this computer itself may be reached; for tests.
+
+    Returns:
+        Addresses, one or more, all of them public.
+
+    Raises:
+        InternalHostError: If one of them is not.
+        OSError: If there is none.
+        TimeoutError: If asking takes too long.
+    """
+    addresses = _in_time(lambda: resolve(host, port), deadline)
+    if not addresses:
+        raise OSError("no address")
+    for address in addresses:
+        if not is_public(address, allow_loopback=allow_loopback):
+            raise InternalHostError
+    return addresses
+
+
+def is_public(text: str, *, allow_loopback: bool = False) -> bool:
+    """Tell whether an address is one that anybody could reach.
+
+    Loopback, private, link-local, reserved and multicast addresses are not (IANA's registries of
+    special-purpose addresses, as Python's `ipaddress` has them); an IPv4 address that stands
+    inside an IPv6 one is checked itself.
+    """
+    try:
+        address = ipaddress.ip_address(text.partition("%")[0])
+    except ValueError:
+        return False
+    if isinstance(address, ipaddress.IPv6Address):
+        inside = _embedded(address)
+        if inside is not None:
+            return is_public(str(inside), allow_loopback=allow_loopback)
+    if allow_loopback and address.is_loopback:
+        return True
+    return address.is_global and not address.is_multicast
+
+
+def _embedded(address: ipaddress.IPv6Address) -> ipaddress.IPv4Address | None:
+    if address.ipv4_mapped is not None:
+        return address.ipv4_mapped
+    if address.sixtofour is not None:
+        return address.sixtofour
+    if address.teredo is not None:
+        return address.teredo[1]
+    if address in _NAT64:
+        return ipaddress.IPv4Address(int(address) & 0xFFFF_FFFF)
+    return None
+
+
+def _in_time(ask: Callable[[], list[str]], deadline: float) -> list[str]:
+    """Run what has no time limit of its own; a thread that is too late is left to end by itself."""
+    answers: queue.SimpleQueue[list[str] | Exception] = queue.SimpleQueue()
+
+    def run() -> None:
+        try:
+            answers.put(ask())
+        except (OSError, UnicodeError) as error:
+            answers.put(error)
+
+    threading.Thread(target=run, daemon=True).start()
+    try:
+        answer = answers.get(timeout=max(0.001, deadline - time.monotonic()))
+    except queue.Empty as error:
+        raise TimeoutError from error
+    if isinstance(answer, Exception):
+        raise OSError("no address") from answer
+    return answer

@@ -1,0 +1,191 @@
+"""Share-outs as files: a problem in, a result out, without a database.
+
+Between the commands and the share-out itself: faults of files become one error that carries all of
+them, each with the file's name and the place in it.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from clubplanner.domain.problems import Problem as Fault
+from clubplanner.errors import FaultyInputError, MissingError, RefusedError, ShareOutError
+from clubplanner.sharing.alteration import read_alteration
+from clubplanner.sharing.example import example
+from clubplanner.sharing.files import read_outcome, read_problem, schema, write_value
+from clubplanner.sharing.process import ShareOutError as ProcessError
+from clubplanner.sharing.process import solve_in_child
+from clubplanner.sharing.reshare import reshare
+from clubplanner.sharing.verifying import verify
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from clubplanner.sharing.outcome import Outcome, Progress, Refusal
+    from clubplanner.sharing.problem import Effort, Problem
+    from clubplanner.sharing.reshare import Reshared
+
+LOG = logging.getLogger("clubplanner.services")
+
+
+@dataclass(frozen=True, slots=True)
+class NamedFile:
+    """A file's name, to tell a person where a fault is, and its bytes."""
+
+    name: str
+    data: bytes
+
+
+def problem_schema() -> str:
+    """Return the JSON Schema of a problem as text."""
+    return json.dumps(schema(), ensure_ascii=False, indent=1) + "\n"
+
+
+def example_text(squads: int, pitches: int, seed: int, pressure: float) -> str:
+    """Return an invented problem as text.
+
+    Raises:
+        RefusedError: If a number is out of range.
+    """
+    try:
+        return write_value(example(squads, pitches, seed, pressure))
+    except ValueError as fault:
+        raise RefusedError(str(fault)) from fault
+
+
+def load_problem(file: NamedFile) -> Problem:
+    """Read a problem.
+
+    Raises:
+        FaultyInputError: With every fault of the file.
+    """
+    problem, faults = read_problem(file.data)
+    if problem is None:
+        raise FaultyInputError(named(file, faults))
+    return problem
+
+
+def load_both(problem_file: NamedFile, result_file: NamedFile) -> tuple[Problem, Outcome]:
+    """Read a problem and its result.
+
+    Raises:
+        FaultyInputError: With every fault of both files.
+    """
+    problem, faults = read_problem(problem_file.data)
+    outcome, others = read_outcome(result_file.data)
+    if problem is None or outcome is None:
+        raise FaultyInputError([*named(problem_file, faults), *named(result_file, others)])
+    return problem, outcome
+
+
+def share_file_out(
+    file: NamedFile, effort: Effort, note: Callable[[Progress], None] | None = None
+) -> tuple[Problem, Outcome]:
+    """Share a problem's ground out in a process of its own.
+
+    Raises:
+        FaultyInputError: With every fault of the file.
+        ShareOutError: If the process ended without a result.
+    """
+    problem = load_problem(file)
+    try:
+        return problem, solve_in_child(problem, effort, note)
+    except ProcessError as fault:
+        LOG.exception("share-out of a file failed")
+        raise ShareOutError("The share-out stopped without a result; try again.") from fault
+
+
+def reshare_file(
+    problem_file: NamedFile,
+    result_file: NamedFile,
+    change_file: NamedFile,
+    effort: Effort,
+    note: Callable[[Progress], None] | None = None,
+) -> Reshared:
+    """Change a result that stands as little as can be for what has come up.
+
+    Raises:
+        FaultyInputError: With every fault of the files.
+        RefusedError: If the result is not true of the problem.
+    """
+    problem, faults = read_problem(problem_file.data)
+    outcome, others = read_outcome(result_file.data)
+    listed = [*named(problem_file, faults), *named(result_file, others)]
+    alteration = None
+    if problem is not None:
+        alteration, more = read_alteration(change_file.data, problem)
+        listed += named(change_file, more)
+    if problem is None or outcome is None or alteration is None:
+        raise FaultyInputError(listed)
+    _must_be_sound(problem, outcome, problem_file, result_file)
+    return reshare(problem, outcome.placements, alteration, effort, note)
+
+
+def untruths(problem_file: NamedFile, result_file: NamedFile) -> tuple[str, ...]:
+    """List what a result claims that is not true of its problem; empty for a true result.
+
+    Raises:
+        FaultyInputError: With every fault of both files.
+    """
+    problem, outcome = load_both(problem_file, result_file)
+    return tuple(f"{fault.code}: {fault.message}" for fault in verify(problem, outcome))
+
+
+def refusal_of(problem_file: NamedFile, result_file: NamedFile, ask: str) -> Refusal | None:
+    """Find why an ask goes without; None when it has all its sessions.
+
+    Args:
+        problem_file: The problem.
+        result_file: A result that is true of it.
+        ask: The ask's key, or the name of a squad with one ask.
+
+    Raises:
+        FaultyInputError: With every fault of both files.
+        MissingError: If there is no such ask.
+        RefusedError: If the result is not true of the problem.
+    """
+    problem, outcome = load_both(problem_file, result_file)
+    key = _key_of(problem, ask)
+    _must_be_sound(problem, outcome, problem_file, result_file)
+    return next((refusal for refusal in outcome.refusals if refusal.ask == key), None)
+
+
+def named(file: NamedFile, faults: Sequence[Fault]) -> list[Fault]:
+    """Put the file's name before the place of each fault."""
+    return [Fault(f"{file.name}, {fault.where}", fault.code, fault.message) for fault in faults]
+
+
+def text_of(value: Any) -> str:
+    """Return a problem, a result or a part of one as the text of a file."""
+    return write_value(value)
+
+
+def as_json(value: Any) -> Any:
+    """Return a result or a part of one as plain lists, objects and texts."""
+    return json.loads(write_value(value))
+
+
+def _must_be_sound(
+    problem: Problem, outcome: Outcome, problem_file: NamedFile, result_file: NamedFile
+) -> None:
+    if verify(problem, outcome):
+        raise RefusedError(
+            f"{result_file.name} is not true of {problem_file.name}; see clubplanner share-out "
+            "check for what is wrong."
+        )
+
+
+def _key_of(problem: Problem, text: str) -> str:
+    if any(ask.key == text for ask in problem.asks):
+        return text
+    wanted = text.strip().casefold()
+    named_so = [ask.key for ask in problem.asks if ask.squad_name.casefold() == wanted]
+    if len(named_so) == 1:
+        return named_so[0]
+    if named_so:
+        keys = ", ".join(named_so)
+        raise MissingError(f"“{text}” has several asks; write one of their keys: {keys}.")
+    raise MissingError(f"There is no ask “{text}”; write an ask's key or a squad's name.")

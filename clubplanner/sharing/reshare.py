@@ -1,0 +1,357 @@
+"""The re-share: something has come up, and the plan that stands is to change as little as can be.
+
+Three aims count one after the other: place all that can be placed (points as in a share-out),
+disturb the fewest squads, move sessions least. A squad that loses a place whatever is done is hit;
+disturbed is one that could have stayed and does not.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from ortools.sat.python import cp_model
+
+from clubplanner.sharing.alteration import alter
+from clubplanner.sharing.candidates import placement_of
+from clubplanner.sharing.displacement import displacement, match_sessions
+from clubplanner.sharing.measures import satisfactions_of
+from clubplanner.sharing.occupancy import (
+    fill_plan,
+    ground_clashes,
+    people_clashes,
+    people_shared,
+)
+from clubplanner.sharing.outcome import GOOD_GAP, Kind, Level, Outcome, Progress
+from clubplanner.sharing.problem import Placement, Problem, digest
+from clubplanner.sharing.reasons import contradictions, explain
+from clubplanner.sharing.reshare_model import ReshareModel
+from clubplanner.sharing.search import Budget
+from clubplanner.sharing.terrain import survey
+from clubplanner.sharing.validating import ProblemError, validate
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from clubplanner.sharing.alteration import Alteration
+    from clubplanner.sharing.outcome import Reason
+    from clubplanner.sharing.problem import Effort
+    from clubplanner.sharing.terrain import Terrain
+
+NAMES = ("placing sessions", "disturbing few squads", "moving sessions little")
+"""The aims in order."""
+PARTS = (0.6, 0.5)
+"""Part of the steps left for the first two aims together, and for the first where it is open."""
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """A session that is not where it was.
+
+    Attributes:
+        ask: Key of the ask.
+        squad_name: Whose it is.
+        old: Where it was; None for one that had no place.
+        new: Where it is; None for one that has none any more.
+    """
+
+    ask: str
+    squad_name: str
+    old: Placement | None
+    new: Placement | None
+
+
+@dataclass(frozen=True, slots=True)
+class Reshared:
+    """The result of a re-share.
+
+    Attributes:
+        problem: The problem as it is now.
+        outcome: The plan and its proof, aim by aim.
+        hit: Squads that lose a place whatever is done.
+        disturbed: Squads that could have stayed and do not, in the order of the asks.
+        moves: What is different, in the order of the asks.
+    """
+
+    problem: Problem
+    outcome: Outcome
+    hit: tuple[str, ...]
+    disturbed: tuple[str, ...]
+    moves: tuple[Move, ...]
+
+    @property
+    def sentence(self) -> str:
+        """Say how it ended in words for the secretary."""
+        outcome = self.outcome
+        if outcome.contradictions:
+            return " ".join(reason.text for reason in outcome.contradictions)
+        placed = f"{outcome.placed} of {outcome.asked} sessions have a place"
+        count = len(self.disturbed)
+        others = "1 other squad is" if count == 1 else f"{count or 'no'} other squads are"
+        proofs = {level.name: level.is_proved for level in outcome.levels}
+        fewest = "proved fewest" if all(proofs.get(name) for name in NAMES[:2]) else "not proved"
+        hit = "1 squad loses" if len(self.hit) == 1 else f"{len(self.hit) or 'No'} squads lose"
+        return f"{placed}. {hit} a place by the change; {others} disturbed ({fewest})."
+
+
+def reshare(
+    problem: Problem,
+    standing: Sequence[Placement],
+    alteration: Alteration,
+    effort: Effort,
+    on_progress: Callable[[Progress], None] | None = None,
+) -> Reshared:
+    """Change a standing plan as little as can be for what has come up.
+
+    Args:
+        problem: The problem as it was.
+        standing: The plan that stands.
+        alteration: What has come up; without faults against the problem.
+        effort: How hard to try.
+        on_progress: Told when an aim is done; what it raises ends the search.
+
+    Returns:
+        The new plan with its proof, and its differences from the standing one.
+
+    Raises:
+        ProblemError: If the altered problem has structural faults.
+    """
+    altered = alter(problem, alteration)
+    faults = validate(altered)
+    if faults:
+        raise ProblemError(faults)
+    terrain = survey(altered)
+    budget = Budget(effort)
+    against = contradictions(terrain)
+    if against:
+        return Reshared(altered, _outcome(terrain, budget, (), (), against), (), (), ())
+    work = _Work(terrain, standing, budget, on_progress)
+    work.run()
+    plan = work.placements(work.plan)
+    outcome = _outcome(terrain, budget, plan, work.levels, (), work.model)
+    order = list(dict.fromkeys(ask.squad for ask in altered.asks))
+    disturbed = work.model.disturbed_by(work.plan)
+    return Reshared(
+        problem=altered,
+        outcome=outcome,
+        hit=tuple(squad for squad in order if squad in work.model.hit),
+        disturbed=tuple(squad for squad in order if squad in disturbed),
+        moves=_moves(problem, altered, standing, plan),
+    )
+
+
+class _Work:
+    """Works through the aims of a re-share, keeping the best plan."""
+
+    def __init__(
+        self,
+        terrain: Terrain,
+        standing: Sequence[Placement],
+        budget: Budget,
+        on_progress: Callable[[Progress], None] | None,
+    ) -> None:
+        self.terrain = terrain
+        self.budget = budget
+        self.model = ReshareModel(terrain, standing)
+        self.on_progress = on_progress
+        self.levels: list[Level] = []
+        self.plan = self._first_plan()
+
+    def run(self) -> None:
+        """Work through all aims, the first two in one search."""
+        if not len(self.model.rows):
+            return
+        share, model = self.model.share, self.model.share.model
+        most = share.aims.most_points
+        weight = len(self.model.changed) + 1
+        best = self._place_and_keep(weight, most)
+        points, disturbed, _ = self.values(self.plan)
+        # no plan has weight * points - disturbed above best, and fewer than weight are disturbed
+        self._note(0, 1, min(most, (best + weight - 1) // weight))
+        self._note(1, -1, max(0, weight * points - best))
+        model.add(share.aims.points >= points)
+        model.add(self.model.disturbed <= disturbed)
+        bound = 0.0
+        if self.values(self.plan)[2] > 0:
+            model.minimize(self.model.way(is_full=points == most))
+            bound = self._search(bound, 1.0)
+        self._note(2, -1, int(np.ceil(bound - 1e-6)))
+
+    def _place_and_keep(self, weight: int, most: int) -> int:
+        """Work on the first two aims, a point above all squads; return the bound of both."""
+        model, aims = self.model.share.model, self.model.share.aims
+        best = weight * most
+        points, disturbed, _ = self.values(self.plan)
+        if weight * points - disturbed == best:
+            return best
+        both = cp_model.LinearExpr.sum([weight * aims.points, -1 * self.model.disturbed])
+        model.maximize(both)
+        best = min(best, int(np.floor(self._search(float(best), PARTS[0]) + 1e-6)))
+        if self.values(self.plan)[0] < min(most, (best + weight - 1) // weight):
+            model.maximize(aims.points)
+            reached = int(np.floor(self._search(float(most), PARTS[1]) + 1e-6))
+            best = min(best, weight * reached)
+        return best
+
+    def values(self, plan: Sequence[int]) -> tuple[int, int, int]:
+        """Compute points, squads disturbed and way of chosen rows."""
+        points = self.model.share.values(plan)[0]
+        disturbed = len(self.model.disturbed_by(plan))
+        old = self.model.standing
+        way = displacement(self.terrain.problem, old, self.placements(plan))
+        return points, disturbed, way
+
+    def placements(self, plan: Sequence[int]) -> tuple[Placement, ...]:
+        """Turn rows into placements; a session keeps its number where it moves the shortest way."""
+        problem, rows = self.terrain.problem, self.model.rows
+        found: list[Placement] = []
+        for number, ask in enumerate(problem.asks):
+            own = [row for row in plan if rows.ask[row] == number]
+            pinned = {row: int(rows.session[row]) for row in own if rows.session[row] >= 0}
+            numbers = dict(pinned)
+            free = [placement_of(self.terrain, rows, row, row) for row in own if row not in pinned]
+            old = [
+                item
+                for item in self.model.standing
+                if item.ask == ask.key and item.session not in pinned.values()
+            ]
+            for before, after in match_sessions(problem, old, free):
+                if after is not None and before.session < ask.sessions:
+                    numbers[after.session] = before.session
+            for row in own:
+                if row not in numbers:
+                    numbers[row] = min(set(range(ask.sessions)) - set(numbers.values()))
+            found += [placement_of(self.terrain, rows, row, numbers[row]) for row in own]
+        return tuple(
+            sorted(found, key=lambda item: (item.day, item.start_min, item.ground, item.ask))
+        )
+
+    def _search(self, bound: float, part: float) -> float:
+        """Search for a better plan and return the bound that was proved, or the one known."""
+        if self.budget.left <= 0:
+            return bound
+        solver = self._solver(part)
+        status = solver.solve(self.model.share.model)
+        self.budget.steps += max(0.001, float(solver.response_proto.deterministic_time))
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return bound
+        chosen = self.model.share.chosen
+        found = [n for n, var in enumerate(chosen) if solver.boolean_value(var)]
+        self.plan = max(self.plan, found, key=self._rank)
+        return float(solver.best_objective_bound)
+
+    def _note(self, number: int, sign: int, bound: int) -> None:
+        value = self.values(self.plan)[number]
+        bound = max(value, bound) if sign > 0 else min(value, bound)
+        gap = abs(bound - value) / max(1, abs(value))
+        self.levels.append(Level(NAMES[number], value, bound, value == bound, gap))
+        if self.on_progress is not None:
+            used = self.budget.steps / self.budget.all_steps
+            self.on_progress(Progress(number + 1, len(NAMES), value, bound, float(min(1.0, used))))
+
+    def _rank(self, plan: Sequence[int]) -> tuple[int, int, int]:
+        points, disturbed, way = self.values(plan)
+        return points, -disturbed, -way
+
+    def _solver(self, part: float) -> cp_model.CpSolver:
+        model = self.model.share.model
+        model.clear_hints()  # type: ignore[no-untyped-call]
+        chosen = set(self.plan)
+        for row, variable in enumerate(self.model.share.chosen):
+            model.add_hint(variable, row in chosen)
+        effort = self.budget.effort
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = effort.workers
+        solver.parameters.random_seed = effort.seed
+        solver.parameters.linearization_level = 2
+        solver.parameters.cp_model_probing_level = 0  # it costs more than it finds here
+        solver.parameters.max_deterministic_time = max(0.01, part * self.budget.left)
+        solver.parameters.max_time_in_seconds = max(0.05, self.budget.clock_left)
+        if effort.workers > 1:
+            solver.parameters.extra_subsolvers.append("max_lp")
+        return solver
+
+    def _first_plan(self) -> list[int]:
+        """Keep the standing places that can stay together, and fill up."""
+        rows, problem = self.model.rows, self.terrain.problem
+        shared = people_shared(problem)
+        kept = np.flatnonzero(rows.session >= 0).tolist()
+        counts = np.bincount(rows.ask[kept], minlength=len(problem.asks))
+        for row in self.model.kept:
+            if row is None or row in kept or counts[rows.ask[row]] >= self._asked(row):
+                continue
+            one, others = rows.take(np.array([row])), rows.take(np.array(kept, dtype=np.int64))
+            clash = ground_clashes(self.terrain, one, others)
+            clash |= people_clashes(self.terrain, shared, one, others)
+            if not clash.any():
+                kept.append(row)
+                counts[rows.ask[row]] += 1
+        return sorted(fill_plan(self.terrain, rows, kept).tolist())
+
+    def _asked(self, row: int) -> int:
+        return self.terrain.problem.asks[int(self.model.rows.ask[row])].sessions
+
+
+def _moves(
+    before: Problem, now: Problem, old: Sequence[Placement], new: Sequence[Placement]
+) -> tuple[Move, ...]:
+    """List what is different, by the sessions of each ask."""
+    moves: list[Move] = []
+    for ask in {ask.key: ask for ask in (*before.asks, *now.asks)}.values():
+        olds = [item for item in old if item.ask == ask.key]
+        news = [item for item in new if item.ask == ask.key]
+        pairs = match_sessions(now, olds, news)
+        met = [other for _, other in pairs]
+        moves += [
+            Move(ask.key, ask.squad_name, one, other)
+            for one, other in pairs
+            if other is None or _where(one) != _where(other)
+        ]
+        moves += [Move(ask.key, ask.squad_name, None, item) for item in news if item not in met]
+    return tuple(moves)
+
+
+def _where(item: Placement) -> tuple[int, str, int, int]:
+    return item.day, item.ground, item.start_min, item.end_min
+
+
+def _outcome(
+    terrain: Terrain,
+    budget: Budget,
+    placements: tuple[Placement, ...],
+    levels: Sequence[Level],
+    against: tuple[Reason, ...],
+    model: ReshareModel | None = None,
+) -> Outcome:
+    problem = terrain.problem
+    scores = [0] * len(problem.asks)
+    alone = [0] * len(problem.asks)
+    if model is not None:
+        alone = model.best.tolist()
+        places = {(item.ask, item.day, item.ground, item.start_min) for item in placements}
+        for row, ask in enumerate(model.rows.ask.tolist()):
+            item = placement_of(terrain, model.rows, row, 0)
+            if (item.ask, item.day, item.ground, item.start_min) in places:
+                scores[ask] += int(model.rows.score[row])
+    is_proved = bool(levels) and levels[0].is_proved
+    return Outcome(
+        kind=_kind(problem, levels, against),
+        placements=placements,
+        levels=tuple(levels),
+        refusals=() if against else explain(terrain, placements, is_proved=is_proved),
+        satisfactions=satisfactions_of(problem, scores, alone),
+        contradictions=against,
+        asked=sum(ask.sessions for ask in problem.asks),
+        seconds=budget.seconds,
+        is_repeatable=budget.effort.workers == 1 and budget.clock_left > 0,
+        problem_digest=digest(problem),
+    )
+
+
+def _kind(problem: Problem, levels: Sequence[Level], against: Sequence[Reason]) -> Kind:
+    if against or (not levels and problem.asks):
+        return Kind.IMPOSSIBLE
+    if all(level.is_proved for level in levels):
+        return Kind.PROVED_BEST
+    return Kind.GOOD if levels[0].gap <= GOOD_GAP else Kind.OUT_OF_TIME

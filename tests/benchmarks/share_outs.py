@@ -1,0 +1,218 @@
+"""How good share-outs are against a straightforward model, in one run: ratios, not times alone.
+
+    python -m tests.benchmarks.share_outs --instances small,typical --seconds 30
+
+The reference has a boolean for each session, area and start, a row for each cell and moment, and
+the solver's default parameters, with the same limit and workers. It leaves travel between venues
+out, which makes it easier than what it is compared with. Its aim is 300 a session and the wish
+points in one sum; the share-out's plan is measured by that sum as well.
+"""
+
+from __future__ import annotations
+
+import argparse
+import resource
+import time
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ortools.sat.python import cp_model
+
+from clubplanner.sharing import Effort, check
+from clubplanner.sharing.alteration import Alteration, Closure
+from clubplanner.sharing.candidates import list_candidates, rows_of_placements
+from clubplanner.sharing.example import example
+from clubplanner.sharing.process import solve_in_child
+from clubplanner.sharing.reasons import explain
+from clubplanner.sharing.reshare import reshare
+from clubplanner.sharing.terrain import survey
+from clubplanner.sharing.verifying import verify
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from clubplanner.sharing import Outcome, Problem
+
+SESSION_POINTS = 300
+MOST_FOR_REFERENCE = 200
+"""Squads beyond which the reference is not run: it needs more memory than there is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Instance:
+    """A size of club: squads, pitches and pressure, with the part of the limit it is given."""
+
+    squads: int
+    pitches: int
+    pressure: float
+
+
+INSTANCES = {
+    "small": Instance(12, 2, 0.8),
+    "typical": Instance(40, 4, 0.8),
+    "full": Instance(40, 4, 1.0),
+    "tight": Instance(40, 4, 1.2),
+    "over-asked": Instance(40, 4, 1.5),
+    "large": Instance(120, 12, 0.8),
+    "large-over-asked": Instance(120, 12, 1.5),
+    "city": Instance(1000, 80, 0.8),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What a solver came to: value and bound of the sum, seconds, and whether it is proved."""
+
+    value: int
+    bound: float
+    seconds: float
+    is_proved: bool
+
+    @property
+    def gap(self) -> float:
+        """Distance to the bound, percent of the value."""
+        return 100 * (self.bound - self.value) / max(1, self.value)
+
+
+def solve_reference(problem: Problem, seconds: float, workers: int, seed: int) -> Found:
+    """Solve the straightforward model."""
+    started = time.perf_counter()
+    terrain = survey(problem)
+    rows = list_candidates(terrain, keep_all=True)
+    model = cp_model.CpModel()
+    chosen: list[tuple[int, cp_model.IntVar]] = []
+    by_session: dict[tuple[int, int], list[cp_model.IntVar]] = {}
+    by_day: dict[tuple[int, int], list[cp_model.IntVar]] = {}
+    by_cell: dict[tuple[int, int, int, int], list[cp_model.IntVar]] = {}
+    by_person: dict[tuple[str, int, int], list[cp_model.IntVar]] = {}
+    step = problem.step_minutes
+    for row in range(len(rows)):
+        ask = problem.asks[int(rows.ask[row])]
+        number, day, ground = int(rows.ask[row]), int(rows.day[row]), int(rows.ground[row])
+        end = int(rows.end[row]) + problem.changeover_minutes
+        moments = range(int(rows.start[row]) // step, -(-end // step))
+        cells = [n for n in range(63) if int(terrain.cells[ground]) >> n & 1]
+        for session in range(ask.sessions):
+            variable = model.new_bool_var("")
+            chosen.append((row, variable))
+            by_session.setdefault((number, session), []).append(variable)
+            by_day.setdefault((number, day), []).append(variable)
+            for moment in moments:
+                for cell in cells:
+                    key = (int(terrain.pitch[ground]), cell, day, moment)
+                    by_cell.setdefault(key, []).append(variable)
+                for person in {f"squad {ask.squad}", f"coach {ask.coach or number}"}:
+                    by_person.setdefault((person, day, moment), []).append(variable)
+    for group in (by_session, by_day, by_cell, by_person):
+        for own in group.values():
+            model.add_at_most_one(own)
+    gains = [SESSION_POINTS + int(rows.score[row]) for row, _ in chosen]
+    model.maximize(cp_model.LinearExpr.weighted_sum([item for _, item in chosen], gains))
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = workers
+    solver.parameters.random_seed = seed
+    left = seconds - (time.perf_counter() - started)
+    solver.parameters.max_time_in_seconds = max(1.0, left)
+    status = solver.solve(model)
+    value = round(solver.objective_value) if status != cp_model.UNKNOWN else 0
+    took = time.perf_counter() - started
+    return Found(value, solver.best_objective_bound, took, status == cp_model.OPTIMAL)
+
+
+def sum_of(problem: Problem, outcome: Outcome) -> int:
+    """Measure a plan by the reference's sum."""
+    rows = rows_of_placements(survey(problem), outcome.placements)
+    return SESSION_POINTS * len(rows) + int(rows.score.sum())
+
+
+def run_instance(name: str, options: argparse.Namespace) -> None:
+    """Solve an instance both ways and print what came out."""
+    size = INSTANCES[name]
+    problem = example(size.squads, size.pitches, options.seed, size.pressure)
+    count = len(list_candidates(survey(problem)))
+    print(f"\n{name}: {size.squads} squads, {size.pitches} pitches, pressure {size.pressure}, "
+          f"{count:,} candidates, {options.seconds:g} s, {options.workers} workers")  # fmt: skip
+    effort = Effort(options.seconds, options.workers, options.seed)
+    started = time.perf_counter()
+    outcome = solve_in_child(problem, effort)
+    took = time.perf_counter() - started
+    peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
+    sound = "sound" if not check(problem, outcome.placements) else "NOT SOUND"
+    own = sum_of(problem, outcome)
+    print(f"  share-out: {outcome.kind.value}, {outcome.placed} of {outcome.asked} placed, "
+          f"{sound}, {took:.1f} s, at most {peak:.0f} MB so far")  # fmt: skip
+    for level in outcome.levels:
+        proof = "proved" if level.is_proved else f"gap {100 * level.gap:.2f} %"
+        print(f"    {level.name}: {level.value}, {proof}")
+    if size.squads > MOST_FOR_REFERENCE:
+        return
+    reference = solve_reference(problem, options.seconds, options.workers, options.seed)
+    proof = "proved" if reference.is_proved else f"gap {reference.gap:.2f} %"
+    print(f"  reference: {reference.value}, {proof}, {reference.seconds:.1f} s")
+    print(f"  share-out by the reference's sum: {own}, ratio {own / max(1, reference.value):.4f}, "
+          f"at most {reference.bound / max(1, own):.4f} of it possible; "
+          f"time ratio {took / reference.seconds:.2f}")  # fmt: skip
+
+
+def run_reshare(options: argparse.Namespace) -> None:
+    """Close a pitch on each evening of the typical club and print what is proved how fast."""
+    size = INSTANCES["typical"]
+    problem = example(size.squads, size.pitches, options.seed, size.pressure)
+    plan = solve_in_child(problem, Effort(min(10.0, options.seconds), 1, options.seed)).placements
+    print("\nreshare: one pitch of the typical club closed on one evening, one worker")
+    for day in problem.days[:3]:
+        closure = Alteration(closures=(Closure("pitch-1/whole", day.index),))
+        started = time.perf_counter()
+        result = reshare(problem, plan, closure, Effort(options.seconds, 1, options.seed))
+        took = time.perf_counter() - started
+        levels = ", ".join(
+            f"{level.name} {level.value}"
+            + (" proved" if level.is_proved else f" (bound {level.bound})")
+            for level in result.outcome.levels
+        )
+        sound = "true" if not verify(result.problem, result.outcome) else "NOT TRUE"
+        print(f"  {day.name}: {len(result.hit)} hit, {levels}, {sound}, {took:.1f} s")
+
+
+def run_reasons(options: argparse.Namespace) -> None:
+    """Explain every refused ask of the over-asked club."""
+    size = INSTANCES["over-asked"]
+    problem = example(size.squads, size.pitches, options.seed, size.pressure)
+    outcome = solve_in_child(problem, Effort(min(10.0, options.seconds), 1, options.seed))
+    terrain = survey(problem)
+    started = time.perf_counter()
+    refusals = explain(terrain, outcome.placements, is_proved=False)
+    took = time.perf_counter() - started
+    helped = sum(bool(refusal.changes) for refusal in refusals)
+    print(f"\nreasons: {len(refusals)} refused asks of the over-asked club, {took:.2f} s in all, "
+          f"{1000 * took / max(1, len(refusals)):.0f} ms each, a change helps {helped}")  # fmt: skip
+
+
+OTHERS: dict[str, Callable[[argparse.Namespace], None]] = {
+    "reshare": run_reshare,
+    "reasons": run_reasons,
+}
+
+
+def main() -> None:
+    """Run the chosen instances."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
+    names = [*INSTANCES, *OTHERS]
+    parser.add_argument("--instances", default="small,typical,over-asked,reshare,reasons")
+    parser.add_argument("--seconds", type=float, default=30.0)
+    parser.add_argument("--workers", type=int, default=2)
+    parser.add_argument("--seed", type=int, default=1)
+    options = parser.parse_args()
+    chosen = options.instances.split(",")
+    unknown = [name for name in chosen if name not in names]
+    if unknown:
+        parser.error(f"unknown: {', '.join(unknown)}; known are {', '.join(names)}")
+    for name in chosen:
+        if name in INSTANCES:
+            run_instance(name, options)
+        else:
+            OTHERS[name](options)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,195 @@
+"""The share-out commands on files: what they print, and how they exit."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from click.testing import CliRunner, Result
+
+from clubplanner.commands import main
+from clubplanner.sharing import Effort
+from clubplanner.sharing.example import example
+from clubplanner.sharing.files import read_outcome, read_problem, schema, write_value
+from clubplanner.sharing.solve import solve
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def run(*arguments: object) -> Result:
+    """Run a share-out command."""
+    return CliRunner().invoke(main, ["share-out", *map(str, arguments)])
+
+
+@pytest.fixture(scope="module")
+def files(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    """Return the files of a problem with too little room and of its result."""
+    folder = tmp_path_factory.mktemp("share-out")
+    problem = example(12, 1, 2, 1.5)
+    (folder / "problem.json").write_text(write_value(problem), encoding="utf-8")
+    outcome = solve(problem, Effort(seconds=2))
+    (folder / "result.json").write_text(write_value(outcome), encoding="utf-8")
+    return folder / "problem.json", folder / "result.json"
+
+
+def bend(file: Path, change: dict[str, Any]) -> Path:
+    """Return a copy of a file with members changed."""
+    body = json.loads(file.read_text(encoding="utf-8")) | change
+    copy = file.with_name("bent.json")
+    copy.write_text(json.dumps(body), encoding="utf-8")
+    return copy
+
+
+def test_schema_prints_the_schema() -> None:
+    """What is printed is the schema, as JSON."""
+    result = run("schema")
+    assert result.exit_code == 0
+    assert json.loads(result.stdout) == schema()
+
+
+def test_example_prints_a_problem() -> None:
+    """What is printed reads back as the invented problem."""
+    result = run("example", "--squads", 5, "--pitches", 2, "--seed", 9, "--pressure", 1.2)
+    assert result.exit_code == 0
+    assert read_problem(result.stdout.encode()) == (example(5, 2, 9, 1.2), ())
+
+
+def test_example_refuses_more_squads_than_it_can_name() -> None:
+    """Numbers out of range are a matter of usage."""
+    assert run("example", "--squads", 1001).exit_code == 2
+
+
+def test_solve_gives_a_result_that_check_passes(tmp_path: Path) -> None:
+    """What solve prints as JSON is true of its problem, and in words names every squad placed."""
+    problem = tmp_path / "problem.json"
+    problem.write_text(write_value(example(4, 2, 3, 0.4)), encoding="utf-8")
+    solved = run("solve", problem, "--seconds", 3, "--seed", 4, "--json")
+    assert solved.exit_code == 0
+    outcome, faults = read_outcome(solved.stdout.encode())
+    assert faults == ()
+    assert outcome is not None
+    assert outcome.placed == outcome.asked == 8
+    result = tmp_path / "result.json"
+    result.write_text(solved.stdout, encoding="utf-8")
+    checked = run("check", problem, result)
+    assert (checked.exit_code, checked.stdout.count("is sound")) == (0, 1)
+    words = run("solve", problem, "--seconds", 3).stdout
+    for ask in example(4, 2, 3, 0.4).asks:
+        assert ask.squad_name in words
+
+
+def test_check_exits_with_1_for_an_untrue_result(files: tuple[Path, Path]) -> None:
+    """A plan with a session less than it claims is not true."""
+    problem, result = files
+    body = json.loads(result.read_text(encoding="utf-8"))
+    bent = bend(result, {"placements": body["placements"][1:]})
+    checked = run("check", problem, bent, "--json")
+    assert checked.exit_code == 1
+    value = json.loads(checked.stdout)
+    assert value["is_true"] is False
+    assert any("refusal" in fault for fault in value["faults"])
+    assert run("check", problem, result).exit_code == 0
+
+
+@pytest.mark.parametrize("command", ["solve", "check", "explain"])
+def test_faulty_files_exit_with_2_and_every_fault(files: tuple[Path, Path], command: str) -> None:
+    """Each fault comes with file, place and remedy; nothing is solved."""
+    bent = bend(files[0], {"colour": 1, "step_minutes": "ten"})
+    more = {"solve": (), "check": (files[1],), "explain": (files[1], "ask-1")}[command]
+    result = run(command, bent, *more)
+    assert result.exit_code == 2
+    assert "bent.json, $.colour: Unknown" in result.stderr
+    assert 'bent.json, $.step_minutes: "ten" is not a whole number' in result.stderr
+    as_json = run(command, bent, *more, "--json")
+    assert as_json.exit_code == 2
+    assert len(json.loads(as_json.stdout)["problems"]) == 2
+
+
+def test_both_files_are_read_before_any_fault_is_told(files: tuple[Path, Path]) -> None:
+    """Faults of the problem and of the result come together."""
+    bent = bend(files[1], {"kind": "splendid"})
+    broken = bent.with_name("broken.json")
+    broken.write_bytes(b"{")
+    result = run("check", broken, bent)
+    assert result.exit_code == 2
+    assert "broken.json, $: Not JSON at line 1, column 2" in result.stderr
+    assert 'bent.json, $.kind: "splendid" is none of the choices' in result.stderr
+
+
+def test_a_file_that_is_not_there_exits_with_2(tmp_path: Path) -> None:
+    """The message names the file."""
+    result = run("solve", tmp_path / "none.json")
+    assert result.exit_code == 2
+    assert "none.json cannot be read" in result.stderr
+
+
+def test_explain_gives_reasons_by_key_or_name(files: tuple[Path, Path]) -> None:
+    """Reasons and what would help are told for an ask that goes without."""
+    outcome, _ = read_outcome(files[1].read_bytes())
+    assert outcome is not None
+    refusal = outcome.refusals[0]
+    by_key = run("explain", *files, refusal.ask)
+    assert by_key.exit_code == 0
+    assert refusal.reasons[0].text in by_key.stdout
+    assert run("explain", *files, refusal.squad_name.upper()).stdout == by_key.stdout
+    told = json.loads(run("explain", *files, refusal.ask, "--json").stdout)
+    assert told["refusal"]["missing"] == refusal.missing
+
+
+def test_explain_of_a_served_ask_says_so(files: tuple[Path, Path]) -> None:
+    """An ask with all its sessions needs no reasons."""
+    outcome, _ = read_outcome(files[1].read_bytes())
+    assert outcome is not None
+    refused = {refusal.ask for refusal in outcome.refusals}
+    served = next(p.ask for p in outcome.placements if p.ask not in refused)
+    assert "has every session" in run("explain", *files, served).stdout
+
+
+def test_explain_refuses_what_it_cannot_tell(files: tuple[Path, Path]) -> None:
+    """An unknown ask, and a result that is not true, exit with 2."""
+    assert "There is no ask “U3 Wombats”" in run("explain", *files, "U3 Wombats").stderr
+    bent = bend(files[1], {"asked": 1})
+    result = run("explain", files[0], bent, "ask-1")
+    assert result.exit_code == 2
+    assert "is not true of" in result.stderr
+
+
+def test_reshare_moves_little_and_writes_the_new_files(
+    files: tuple[Path, Path], tmp_path: Path
+) -> None:
+    """A closed evening gives moves in words and JSON, and files that check passes."""
+    change = tmp_path / "change.json"
+    change.write_text('{"closures": [{"ground": "pitch-1/whole", "day": 2}]}', encoding="utf-8")
+    paths = tmp_path / "new-problem.json", tmp_path / "new-result.json"
+    result = run("reshare", *files, change, "--seconds", 3,
+                 "--new-problem", paths[0], "--new-result", paths[1], "--json")  # fmt: skip
+    assert result.exit_code == 0
+    value = json.loads(result.stdout)
+    assert value["hit"]
+    assert all(move["new"] is None or move["new"]["day"] != 2 for move in value["moves"])
+    assert run("check", *paths).exit_code == 0
+    words = run("reshare", *files, change, "--seconds", 3)
+    assert words.exit_code == 0
+    assert "placing sessions" in words.stdout
+    assert " → " in words.stdout
+
+
+def test_reshare_tells_the_faults_of_all_files(files: tuple[Path, Path], tmp_path: Path) -> None:
+    """A change to what is not there exits with 2 and the place."""
+    change = tmp_path / "change.json"
+    change.write_text('{"squads_dropped": ["squad-99"], "closed": 1}', encoding="utf-8")
+    result = run("reshare", *files, change)
+    assert result.exit_code == 2
+    assert "change.json, $.closed: Unknown" in result.stderr
+    assert 'change.json, $.squads_dropped: No ask is of squad "squad-99"' in result.stderr
+
+
+def test_reshare_that_cannot_write_exits_with_2(files: tuple[Path, Path], tmp_path: Path) -> None:
+    """A folder that is not there is told by name."""
+    change = tmp_path / "change.json"
+    change.write_text("{}", encoding="utf-8")
+    result = run("reshare", *files, change, "--seconds", 1, "--new-result", tmp_path / "a" / "b")
+    assert result.exit_code == 2
+    assert "cannot be written" in result.stderr

@@ -1,0 +1,520 @@
+"""Tests of foreign calendars as busy times."""
+
+from __future__ import annotations
+
+import time
+from datetime import UTC, datetime, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import icalendar
+import pytest
+import recurring_ical_events
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from clubplanner.domain.times import TimeRange
+from clubplanner.inputs import busy as busy_module
+from clubplanner.inputs.busy import read_busy
+from clubplanner.inputs.calendar_lines import SIZE_LIMIT
+from clubplanner.outputs.feed import write_feed
+from tests.inputs.calendars import LONDON, YEAR_2026, calendar, codes, event, read, stretches
+from tests.outputs.test_feed import ZONES, make_event, make_feed, night_events, season_events
+
+HOUR, DAY = timedelta(hours=1), timedelta(days=1)
+TIMES = "DTSTART:20260908T183000Z\nDTEND:20260908T200000Z"
+
+
+def test_a_plain_event_is_busy_time() -> None:
+    """An event gives its stretch, its title on one line and its uid, and no problem."""
+    reading = read(event(f"{TIMES}\nSUMMARY:Rovers\\, hire\\n of \x07pitch 1"))
+    (found,) = reading.times
+    assert stretches(reading) == ["2026-09-08T18:30/20:00"]
+    assert found.title == "Rovers, hire of pitch 1"
+    assert found.uid == "one@venue.example"
+    assert reading.problems == ()
+
+
+@pytest.mark.parametrize(
+    "line", ["STATUS:CANCELLED", "TRANSP:TRANSPARENT", "transp:transparent", "STATUS;X=1:cancelled"]
+)
+def test_what_leaves_the_time_free_is_left_out(line: str) -> None:
+    """Cancelled and transparent events take no time."""
+    assert read(event(f"{TIMES}\n{line}")) == read(*[])
+
+
+@pytest.mark.parametrize("line", ["STATUS:TENTATIVE", "TRANSP:OPAQUE", "STATUS:CONFIRMED"])
+def test_what_may_be_is_busy(line: str) -> None:
+    """Tentative, opaque and confirmed events take their time."""
+    assert len(read(event(f"{TIMES}\n{line}")).times) == 1
+
+
+@pytest.mark.parametrize(
+    ("lines", "wanted"),
+    [
+        # A time in the venue's zone, summer and winter.
+        ("DTSTART:20260708T100000\nDTEND:20260708T110000", ["2026-07-08T09:00/10:00"]),
+        ("DTSTART:20261208T100000\nDTEND:20261208T110000", ["2026-12-08T10:00/11:00"]),
+        # A zone of the database, with and without a path or quotes.
+        (
+            "DTSTART;TZID=America/New_York:20260708T100000\nDURATION:PT90M",
+            ["2026-07-08T14:00/15:30"],
+        ),
+        (
+            'DTSTART;TZID="/x.example/2020_1/America/New_York":20260708T100000\nDURATION:PT1H',
+            ["2026-07-08T14:00/15:00"],
+        ),
+        ("DTSTART;TZID=UTC:20260708T100000\nDURATION:PT1H", ["2026-07-08T10:00/11:00"]),
+        # One of the names that Windows gives.
+        (
+            "DTSTART;TZID=Eastern Standard Time:20260708T100000\nDURATION:PT1H",
+            ["2026-07-08T14:00/15:00"],
+        ),
+        # A whole day is the venue's day, 23 to 25 hours; its end is the next day.
+        ("DTSTART;VALUE=DATE:20260708", ["2026-07-07T23:00/2026-07-08T23:00"]),
+        ("DTSTART;VALUE=DATE:20260329", ["2026-03-29T00:00/23:00"]),
+        ("DTSTART;VALUE=DATE:20261025", ["2026-10-24T23:00/2026-10-26T00:00"]),
+        (
+            "DTSTART;VALUE=DATE:20260708\nDTEND;VALUE=DATE:20260710",
+            ["2026-07-07T23:00/2026-07-09T23:00"],
+        ),
+        ("DTSTART;VALUE=DATE:20260708\nDURATION:P1W", ["2026-07-07T23:00/2026-07-14T23:00"]),
+        # Days on the calendar, hours on the clock.
+        (
+            "DTSTART;TZID=Europe/London:20260328T120000\nDURATION:P1DT1H",
+            ["2026-03-28T12:00/2026-03-29T12:00"],
+        ),
+        # No length, no time.
+        ("DTSTART:20260708T100000Z", []),
+        ("DTSTART:20260708T100000Z\nDTEND:20260708T100000Z", []),
+        # A leap second.
+        ("DTSTART:20260630T235960Z\nDTEND:20260701T000100Z", ["2026-06-30T23:59/2026-07-01T00:01"]),
+        # Folded in the middle of a value.
+        ("DTSTART:202607\n 08T100000Z\nDURATION:PT\n\t1H", ["2026-07-08T10:00/11:00"]),
+    ],
+)
+def test_times_are_read(lines: str, wanted: list[str]) -> None:
+    """Zones, floating times, whole days, lengths and folds are read as the standard has them."""
+    reading = read(event(lines))
+    assert stretches(reading) == wanted
+    assert reading.problems == ()
+
+
+OWN_ZONE = """BEGIN:VTIMEZONE
+TZID:Our own hour
+BEGIN:STANDARD
+DTSTART:19701025T030000
+RRULE:FREQ=YEARLY;BYMONTH=10;BYDAY=-1SU
+TZOFFSETFROM:+0200
+TZOFFSETTO:+0100
+END:STANDARD
+BEGIN:DAYLIGHT
+DTSTART:19700329T020000
+RRULE:FREQ=YEARLY;BYMONTH=3;BYDAY=-1SU
+TZOFFSETFROM:+0100
+TZOFFSETTO:+0200
+END:DAYLIGHT
+END:VTIMEZONE"""
+
+
+def test_a_zone_of_its_own_goes_by_its_description() -> None:
+    """A zone that only the file knows is read from there, at every hour of a year."""
+    berlin = ZoneInfo("Europe/Berlin")
+    walls = [datetime(2026, 1, 1) + HOUR * number for number in range(365 * 24)]  # noqa: DTZ001
+    events = [
+        event(f"DTSTART;TZID=Our own hour:{wall:%Y%m%dT%H%M%S}\nDURATION:PT1M", str(wall))
+        for wall in walls
+    ]
+    reading = read(OWN_ZONE, *events)
+    assert reading.problems == ()
+    found = {each.uid: each.during.starts_at for each in reading.times}
+    wanted = {str(wall): wall.replace(tzinfo=berlin).astimezone(UTC) for wall in walls}
+    # The first hour of the year lies before the stretch asked for.
+    assert found == {uid: at for uid, at in wanted.items() if uid != str(walls[0])}
+
+
+def test_a_description_with_dates_and_an_end_is_read() -> None:
+    """Clock changes listed by date, and rules that ended long ago, still tell the offset."""
+    described = """BEGIN:VTIMEZONE
+TZID:Isle
+BEGIN:DAYLIGHT
+DTSTART:19800406T020000
+RRULE:FREQ=YEARLY;BYMONTH=4;BYDAY=1SU;UNTIL=19900401T070000Z
+TZOFFSETFROM:-0500
+TZOFFSETTO:-0400
+END:DAYLIGHT
+BEGIN:STANDARD
+DTSTART:19801026T020000
+RDATE:20260601T000000,20270101T000000
+TZOFFSETFROM:-0400
+TZOFFSETTO:-0500
+END:STANDARD
+END:VTIMEZONE"""
+    at = "DTSTART;TZID=Isle:2026{}T120000\nDURATION:PT1H"
+    reading = read(described, event(at.format("0301"), "a"), event(at.format("0701"), "b"))
+    assert reading.problems == ()
+    assert stretches(reading) == ["2026-03-01T16:00/17:00", "2026-07-01T17:00/18:00"]
+
+
+@pytest.mark.parametrize(
+    "description",
+    [
+        "",
+        "BEGIN:VTIMEZONE\nTZID:Nowhere\nEND:VTIMEZONE",
+        OWN_ZONE.replace("Our own hour", "Nowhere").replace("+0100", "east"),
+        OWN_ZONE.replace("Our own hour", "Nowhere").replace("DTSTART", "X-START"),
+        OWN_ZONE.replace("Our own hour", "Nowhere").replace("FREQ=YEARLY", "FREQ=OFTEN"),
+        OWN_ZONE.replace("Our own hour", "Nowhere").replace("FREQ=YEARLY", "FREQ=SECONDLY"),
+    ],
+)
+def test_an_unknown_zone_is_told_and_read_as_the_venues(description: str) -> None:
+    """A zone that nobody knows is a problem with the event's place; its time is the venue's."""
+    lines = "SUMMARY:Hire\nDTSTART;TZID=Nowhere:20260708T100000\nDURATION:PT1H"
+    reading = read(description, event(lines), event(TIMES, "other"))
+    assert stretches(reading) == ["2026-07-08T09:00/10:00", "2026-09-08T18:30/20:00"]
+    assert "unknown-zone" in codes(reading)
+    (problem,) = (each for each in reading.problems if each.code == "unknown-zone")
+    assert "(Hire)" in problem.where
+    assert "“Nowhere” is not known" in problem.message
+
+
+FAULTS = [
+    ("DTEND:20260708T100000Z", "does not say when it starts"),
+    ("DTSTART:20261308T100000Z", "no date or time that exists"),
+    ("DTSTART:next Tuesday", "no date or time such as"),
+    ("DTSTART:20260708T100000Z\nDTEND:20260708T090000Z", "ends before it starts"),
+    ("DTSTART:20260708T100000Z\nDURATION:-PT1H", "no length of time such as"),
+    ("DTSTART:20260708T100000Z\nDURATION:P", "no length of time such as"),
+    ("DTSTART:20260708T100000Z\nDTEND;VALUE=DATE:20260709", "starts on a date and ends at a time"),
+    ("DTSTART;TZID=x 20260708T100000Z", "cannot be read"),
+    (f"{TIMES}\nRRULE:FREQ=OFTEN", "does not say how often"),
+    (f"{TIMES}\nRRULE:FREQ=DAILY;BYDAY=XX", "cannot be read at “XX”"),
+    (f"{TIMES}\nRRULE:FREQ=DAILY;BYHOUR=24", "out of range"),
+    (f"{TIMES}\nRRULE:FREQ=DAILY;BYHOUR=x", "cannot be read at “X”"),
+    (f"{TIMES}\nRRULE:FREQ=DAILY;INTERVAL=0", "1 or more"),
+    (f"{TIMES}\nRRULE:FREQ=DAILY;RSCALE=HEBREW", "cannot be read at"),
+    (f"{TIMES}\nRRULE:FREQ=DAILY;WKST=XX", "cannot be read at"),
+    (f"{TIMES}\nRRULE:FREQ=DAILY;BYWEEKNO=3", "do not go together"),
+    (f"{TIMES}\nRRULE:FREQ=DAILY;COUNT=3;UNTIL=20261001", "do not go together"),
+    (f"{TIMES}\nRRULE:FREQ=DAILY;UNTIL=never", "no date or time such as"),
+    (f"{TIMES}\nRDATE:20260708T100000Z,", "no date or time such as"),
+    (f"{TIMES}\nRDATE;VALUE=PERIOD:20260708T100000Z/20260708T090000Z", "ends before it starts"),
+    (f"{TIMES}\nEXDATE:x", "no date or time such as"),
+    (f"{TIMES}\nRECURRENCE-ID:x", "no date or time such as"),
+    (f"{TIMES}\nEXDATE:" + ",".join(["20260708T100000Z"] * 2000), "is too long"),
+    ("DTSTART:00010101T000000\nDTEND:00010101T010000\nRRULE:FREQ=DAILY", ""),
+    ("DTSTART:99991231T235900\nDURATION:P900000W", "out of reach"),
+]
+
+
+@pytest.mark.parametrize(("lines", "words"), FAULTS)
+def test_a_fault_costs_its_own_event_only(lines: str, words: str) -> None:
+    """Each faulty event is one problem with its place, between two that are read."""
+    before, after = event(TIMES, "a"), event(TIMES.replace("0908", "0909"), "c")
+    faulty = event(f"SUMMARY:Odd one\n{lines}", "b")
+    reading = read(before, faulty, after)
+    others = [each for each in reading.times if each.uid != "b"]
+    assert [each.uid for each in others] == ["a", "c"]
+    if words:
+        assert len(reading.times) == 2
+        (problem,) = reading.problems
+        assert problem.where.startswith("hall.ics, event 2")
+        assert words in problem.message
+
+
+def test_an_event_cut_off_is_told() -> None:
+    """A file that ends in the middle of an event gives the events before it and a problem."""
+    content = calendar(event(TIMES, "a"), event(TIMES, "b"))
+    reading = read_busy(content[: content.rindex(b"END:VEVENT")], "hall.ics", YEAR_2026, LONDON)
+    assert [each.uid for each in reading.times] == ["a"]
+    assert "cut off" in reading.problems[0].message
+    opened = calendar(event(TIMES, "a").removesuffix("END:VEVENT"), event(TIMES, "b"))
+    reading = read_busy(opened, "hall.ics", YEAR_2026, LONDON)
+    assert [each.uid for each in reading.times] == ["b"]
+    assert codes(reading) == ["faulty-event"]
+
+
+def test_reminders_and_other_parts_are_passed_over() -> None:
+    """The lines of a reminder are not those of its event, nor those of a to-do."""
+    alarm = "BEGIN:VALARM\nTRIGGER:-PT1H\nDURATION:PT5H\nSUMMARY:Ring\nEND:VALARM"
+    todo = "BEGIN:VTODO\nUID:t\nDTSTART:20260708T100000Z\nDUE:20260708T110000Z\nEND:VTODO"
+    reading = read(todo, event(f"{alarm}\n{TIMES}\nSUMMARY:Hire"))
+    assert stretches(reading) == ["2026-09-08T18:30/20:00"]
+    assert reading.times[0].title == "Hire"
+
+
+WEEKLY = (
+    "DTSTART;TZID=Europe/London:20260901T183000\nDTEND;TZID=Europe/London:20260901T200000\n"
+    "RRULE:FREQ=WEEKLY;COUNT=10\nSUMMARY:Hire"
+)
+
+
+def test_a_series_keeps_its_wall_clock_time() -> None:
+    """Half past six stays half past six over the clock change, ten times."""
+    found = stretches(read(event(WEEKLY)))
+    assert found[0] == "2026-09-01T17:30/19:00"
+    assert found[-1] == "2026-11-03T18:30/20:00"
+    assert len(found) == 10
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "EXDATE;TZID=Europe/London:20260908T183000,20260915T183000",
+        "EXDATE:20260908T173000Z\nEXDATE:20260915T173000Z",
+        "EXDATE;VALUE=DATE:20260908,20260915",
+    ],
+)
+def test_dates_left_out_are_free(line: str) -> None:
+    """EXDATE takes dates out of a series, given in its zone, in UTC, or as whole days."""
+    found = stretches(read(event(f"{WEEKLY}\n{line}")))
+    assert found[:2] == ["2026-09-01T17:30/19:00", "2026-09-22T17:30/19:00"]
+    assert len(found) == 8
+
+
+def test_added_dates_are_busy_once() -> None:
+    """RDATE adds times and periods to a series; a date that it has already is not doubled."""
+    lines = (
+        f"{WEEKLY}\nRDATE;TZID=Europe/London:20260901T183000,20260903T183000\n"
+        "RDATE;VALUE=PERIOD:20260904T100000Z/PT30M,20260905T100000Z/20260905T103000Z"
+    )
+    found = stretches(read(event(lines)))
+    assert found[:4] == [
+        "2026-09-01T17:30/19:00",
+        "2026-09-03T17:30/19:00",
+        "2026-09-04T10:00/10:30",
+        "2026-09-05T10:00/10:30",
+    ]
+    assert len(found) == 13
+
+
+MOVED = (
+    "RECURRENCE-ID;TZID=Europe/London:20260908T183000\n"
+    "DTSTART;TZID=Europe/London:20260909T190000\nDURATION:PT1H"
+)
+
+
+@pytest.mark.parametrize(
+    ("changed", "wanted"),
+    [
+        (MOVED, ["2026-09-09T18:00/19:00", "2026-09-15T17:30/19:00"]),
+        (MOVED.replace("ID;TZID=Europe/London:20260908T183000", "ID:20260908T173000Z"),
+         ["2026-09-09T18:00/19:00", "2026-09-15T17:30/19:00"]),
+        (f"{MOVED}\nSTATUS:CANCELLED", ["2026-09-15T17:30/19:00", "2026-09-22T17:30/19:00"]),
+        (
+            MOVED.replace("ID;", "ID;RANGE=THISANDFUTURE;"),
+            ["2026-09-09T18:00/19:00", "2026-09-16T18:00/19:00"],
+        ),
+        (f"{MOVED.replace('ID;', 'ID;RANGE=THISANDFUTURE;')}\nSTATUS:CANCELLED", []),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("is_first", [True, False])
+def test_one_changed_date_stands_for_its_own(
+    changed: str, wanted: list[str], is_first: bool
+) -> None:
+    """A date of a series that was moved or called off counts instead, wherever it stands."""
+    events = [event(WEEKLY), event(changed)]
+    found = stretches(read(*(reversed(events) if is_first else events)))
+    assert found[0] == "2026-09-01T17:30/19:00"
+    assert found[1 : 1 + len(wanted)] == wanted or not wanted
+    if not wanted:
+        assert len(found) == 1
+
+
+def test_the_newest_version_of_a_change_holds() -> None:
+    """Of two changes of the same date the higher SEQUENCE counts, then the later stamp."""
+    old = MOVED.replace("190000", "210000")
+    for first, second in ((0, 1), (1, 0)):
+        found = read(
+            event(WEEKLY), event(f"{(MOVED, old)[first]}\nSEQUENCE:{3 - first}"),
+            event(f"{(MOVED, old)[second]}\nSEQUENCE:{3 - second}"),
+        )  # fmt: skip
+        assert "2026-09-09T18:00/19:00" in stretches(found)
+        assert len(found.times) == 10
+
+
+def test_a_date_moved_from_outside_is_found() -> None:
+    """A date moved into the stretch counts, one moved out of it does not, one alone counts."""
+    during = TimeRange(datetime(2026, 9, 9, tzinfo=UTC), datetime(2026, 9, 10, tzinfo=UTC))
+    assert stretches(read(event(WEEKLY), event(MOVED), during=during)) == ["2026-09-09T18:00/19:00"]
+    assert stretches(read(event(MOVED), during=during)) == ["2026-09-09T18:00/19:00"]
+    eighth = TimeRange(datetime(2026, 9, 8, tzinfo=UTC), datetime(2026, 9, 9, tzinfo=UTC))
+    assert stretches(read(event(WEEKLY), event(MOVED), during=eighth)) == []
+
+
+def test_ranges_are_half_open() -> None:
+    """What ends when the stretch begins, or starts when it ends, is not in it."""
+    start, end = datetime(2026, 9, 8, 18, 30, tzinfo=UTC), datetime(2026, 9, 8, 20, tzinfo=UTC)
+    text = event(TIMES)
+    for stretch, count in (
+        (TimeRange(start - HOUR, start), 0),
+        (TimeRange(end, end + HOUR), 0),
+        (TimeRange(start - HOUR, start + timedelta(seconds=1)), 1),
+        (TimeRange(end - timedelta(seconds=1), end + HOUR), 1),
+        (TimeRange(start + timedelta(minutes=1), end - timedelta(minutes=1)), 1),
+    ):
+        assert len(read(text, during=stretch).times) == count
+
+
+def test_a_long_event_reaches_in() -> None:
+    """An event of many days that began before the stretch is found, also one of a series."""
+    long = "DTSTART:20250101T000000Z\nDURATION:P20D\nRRULE:FREQ=YEARLY"
+    during = TimeRange(datetime(2026, 1, 20, tzinfo=UTC), datetime(2026, 1, 21, tzinfo=UTC))
+    assert stretches(read(event(long), during=during)) == ["2026-01-01T00:00/2026-01-21T00:00"]
+
+
+EVERY = ",".join(map(str, range(60)))
+ABSURD = [
+    "FREQ=SECONDLY",
+    "FREQ=SECONDLY;COUNT=999999999",
+    "FREQ=MINUTELY;BYMONTH=2;BYMONTHDAY=30",
+    "FREQ=SECONDLY;BYMONTH=2;BYMONTHDAY=30",
+    "FREQ=HOURLY;BYMONTH=2;BYMONTHDAY=30",
+    "FREQ=DAILY;BYMONTH=2;BYMONTHDAY=30;COUNT=5",
+    "FREQ=YEARLY;BYYEARDAY=366;INTERVAL=999999",
+    "FREQ=YEARLY;BYWEEKNO=53;BYMONTH=6",
+    "FREQ=MONTHLY;BYSETPOS=300",
+    f"FREQ=DAILY;BYHOUR={EVERY[:61]};BYMINUTE={EVERY};BYSECOND={EVERY}",
+]
+
+
+@pytest.mark.parametrize("rule", ABSURD)
+@pytest.mark.parametrize("start", ["19000101", "20260105", "00010103"])
+def test_absurd_rules_end_quickly(rule: str, start: str) -> None:
+    """Rules that never come true, or every second, end soon and cost no other event."""
+    begin = time.process_time()
+    absurd = event(f"DTSTART:{start}T000000Z\nDURATION:PT1S\nRRULE:{rule}", "absurd")
+    reading = read(absurd, event(TIMES))
+    assert time.process_time() - begin < 5
+    assert "2026-09-08T18:30/20:00" in stretches(reading)
+    assert codes(reading) in ([], ["too-often"], ["faulty-event"])
+
+
+def test_a_whole_calendar_of_absurd_rules_ends() -> None:
+    """Hundreds of such events share one budget: what comes after it is told, not worked out."""
+    begin = time.process_time()
+    rule = "DTSTART:20260101T000000Z\nDURATION:PT1S\nRRULE:FREQ=SECONDLY"
+    reading = read(*(event(rule, str(number)) for number in range(500)))
+    assert time.process_time() - begin < 20
+    assert reading.times == ()
+    assert set(codes(reading)) == {"too-often", "too-much"}
+
+
+def test_what_is_too_large_is_not_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Too many octets, events or busy times are told, with what to do."""
+    huge = read_busy(b"x" * (SIZE_LIMIT + 1), "hall.ics", YEAR_2026, LONDON)
+    assert codes(huge) == ["too-large"]
+    monkeypatch.setattr(busy_module, "EVENTS_LIMIT", 3)
+    many = read(*(event(TIMES, str(number)) for number in range(5)))
+    assert len(many.times) == 3
+    assert codes(many) == ["too-many-events"]
+    monkeypatch.setattr(busy_module, "TIMES_LIMIT", 20)
+    series = read(event("DTSTART:20260101T000000Z\nDURATION:PT1H\nRRULE:FREQ=DAILY"))
+    assert len(series.times) == 20
+    assert codes(series) == ["too-many-times"]
+
+
+@pytest.mark.parametrize("content", [b"", b"<html>", b"\xff\xfe\x00", b"BEGIN:VEVENT\r\n"])
+def test_what_is_no_calendar_is_told(content: bytes) -> None:
+    """A page, an empty file or noise is one problem."""
+    reading = read_busy(content, "hall.ics", YEAR_2026, LONDON)
+    assert codes(reading) == ["no-calendar"]
+    assert reading.times == ()
+
+
+FRAGMENTS = st.sampled_from(
+    [
+        b"BEGIN:VCALENDAR", b"END:VCALENDAR", b"BEGIN:VEVENT", b"END:VEVENT", b"BEGIN:VTIMEZONE",
+        b"END:VTIMEZONE", b"BEGIN:STANDARD", b"END:STANDARD", b"TZID:x", b"TZOFFSETFROM:+0100",
+        b"TZOFFSETTO:+0000", b"DTSTART:20260708T100000Z", b"DTSTART;TZID=x:20260708T100000",
+        b"DTSTART;VALUE=DATE:20260708", b"DURATION:PT1H", b"RRULE:FREQ=DAILY", b"UID:a",
+        b"RRULE:FREQ=MONTHLY;BYDAY=-1SU;BYSETPOS=1", b"EXDATE:20260709T100000Z", b" folded",
+        b"RECURRENCE-ID;RANGE=THISANDFUTURE:20260709T100000Z", b"RDATE:20260710T100000Z",
+        b"SUMMARY:\xff\xfe;:\"", b"DTEND:20260708T110000Z", b";=:\"", b"DTSTART;X=\"a:b\":20260708",
+        b"DTSTART:00010101T000000", b"DTSTART:99991231T235959", b"BEGIN:VALARM", b"END:VALARM",
+    ]
+)  # fmt: skip
+
+
+@settings(max_examples=300, deadline=None)
+@given(
+    st.lists(st.one_of(FRAGMENTS, st.binary(max_size=30)), max_size=30).map(
+        lambda lines: b"BEGIN:VCALENDAR\r\n" + b"\r\n".join(lines)
+    )
+)
+def test_any_bytes_are_answered(content: bytes) -> None:
+    """Random lines and noise give times inside the stretch and problems with words, never more."""
+    reading = read_busy(content, "hall.ics", YEAR_2026, LONDON)
+    for found in reading.times:
+        assert found.during.overlaps(YEAR_2026)
+    for problem in reading.problems:
+        assert problem.where.startswith("hall.ics")
+        assert problem.message.endswith(".")
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.binary(max_size=400))
+def test_noise_is_answered(content: bytes) -> None:
+    """Pure noise is answered, with and without a calendar's first line."""
+    for start in (b"", b"BEGIN:VCALENDAR\n", b"BEGIN:VCALENDAR\nBEGIN:VEVENT\nDTSTART:"):
+        read_busy(start + content, "hall.ics", YEAR_2026, LONDON)
+
+
+@pytest.mark.parametrize("zone", ZONES)
+def test_our_own_feeds_are_read_back(zone: str) -> None:
+    """A season and the nights of clock changes written by the feed come back as busy times."""
+    events = season_events(zone) + night_events(zone)
+    content = write_feed(make_feed(*events, make_event(is_withdrawn=True), zone=zone))
+    during = TimeRange(datetime(2026, 1, 1, tzinfo=UTC), datetime(2028, 1, 1, tzinfo=UTC))
+    reading = read_busy(content, "club.ics", during, LONDON)
+    assert reading.problems == ()
+    wanted = {(e.uid, e.starts_at.astimezone(UTC), e.ends_at.astimezone(UTC)) for e in events}
+    found = {(each.uid, each.during.starts_at, each.during.ends_at) for each in reading.times}
+    assert found == wanted
+
+
+SERIES = st.sampled_from(
+    [
+        "RRULE:FREQ=WEEKLY;BYDAY=TU,TH",
+        "RRULE:FREQ=MONTHLY;BYDAY=2TU",
+        "RRULE:FREQ=DAILY;INTERVAL=3;UNTIL=20261101T000000Z",
+        "RRULE:FREQ=WEEKLY;COUNT=7\nEXDATE;TZID={zone}:20260908T183000",
+        "RRULE:FREQ=WEEKLY;INTERVAL=2\nRDATE;TZID={zone}:20260902T183000",
+        "RRULE:FREQ=MONTHLY;BYMONTHDAY=-1",
+    ]
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    zone=st.sampled_from(ZONES),
+    series=SERIES,
+    hours=st.integers(1, 5),
+    move=st.one_of(st.none(), st.integers(-50, 50)),
+)
+def test_another_reader_finds_the_same(
+    zone: str, series: str, hours: int, move: int | None
+) -> None:
+    """Series with exceptions and moved dates agree with recurring_ical_events over a season."""
+    first = datetime(2026, 9, 1, 18, 30)  # noqa: DTZ001 - a wall clock's
+    text = f"DTSTART;TZID={zone}:{first:%Y%m%dT%H%M%S}\nDURATION:PT{hours}H\n"
+    events = [event(text + series.format(zone=zone))]
+    if move is not None:
+        moved = first + timedelta(hours=move)
+        events.append(
+            event(
+                f"RECURRENCE-ID;TZID={zone}:{first:%Y%m%dT%H%M%S}\nSEQUENCE:1\n"
+                f"DTSTART;TZID={zone}:{moved:%Y%m%dT%H%M%S}\nDURATION:PT2H"
+            )
+        )
+    during = TimeRange(datetime(2026, 8, 1, tzinfo=UTC), datetime(2027, 5, 1, tzinfo=UTC))
+    content = calendar(*events)
+    other: Any = recurring_ical_events.of(icalendar.Calendar.from_ical(content))
+    wanted = sorted(
+        (each["DTSTART"].dt.astimezone(UTC), each.end.astimezone(UTC))
+        for each in other.between(during.starts_at, during.ends_at)
+    )
+    reading = read_busy(content, "hall.ics", during, LONDON)
+    assert reading.problems == ()
+    found = [(each.during.starts_at, each.during.ends_at) for each in reading.times]
+    assert found == wanted
