@@ -12,6 +12,7 @@ from clubplanner.domain.times import (
     MINUTES_A_DAY,
     WEEKDAYS,
     TimeRange,
+    day_in_words,
     instant_from_wall,
     minute_from_instant,
 )
@@ -47,6 +48,8 @@ def build_problem(
     bookings: Iterable[Booking],
     squads: Sequence[Squad],
     asks: Sequence[tuple[int, ClubAsk]],
+    *,
+    by_date: bool = False,
 ) -> Problem:
     """Put a stretch of a season as one problem.
 
@@ -57,9 +60,11 @@ def build_problem(
         bookings: Those of the stretch; training that an earlier share-out placed does not stand.
         squads: All squads.
         asks: All asks with their numbers, which become their keys.
+        by_date: Whether each date is a day by itself (an evening, a week) and not a weekday with
+            all its dates.
     """
     zone = club.time_zone
-    days = _days(dates)
+    days = _single_days(dates) if by_date else _days(dates)
     return Problem(
         grounds=tuple(ground for venue in venues for ground in _grounds(venue)),
         days=days,
@@ -91,6 +96,12 @@ def _days(dates: Sequence[date]) -> tuple[Day, ...]:
     return tuple(
         Day(index, WEEKDAYS[weekday], weekday, tuple(by_weekday[weekday]))
         for index, weekday in enumerate(sorted(by_weekday))
+    )
+
+
+def _single_days(dates: Sequence[date]) -> tuple[Day, ...]:
+    return tuple(
+        Day(index, day_in_words(day), day.weekday(), (day,)) for index, day in enumerate(dates)
     )
 
 
@@ -188,7 +199,9 @@ def _asks(
     squads: Sequence[Squad], asks: Sequence[tuple[int, ClubAsk]], days: Sequence[Day]
 ) -> Iterable[Ask]:
     by_key = {squad.key: squad for squad in squads}
-    index = {day.weekday: day.index for day in days}
+    index: dict[int, list[int]] = defaultdict(list)
+    for day in days:
+        index[day.weekday].append(day.index)
     for number, ask in asks:
         squad = by_key[ask.squad_key]
         yield Ask(
@@ -209,7 +222,9 @@ def _asks(
         )
 
 
-def _windows(windows: Sequence[ClubWindow], index: Mapping[int, int]) -> tuple[Window, ...]:
+def _windows(
+    windows: Sequence[ClubWindow], index: Mapping[int, Sequence[int]]
+) -> tuple[Window, ...]:
     return tuple(
-        Window(index[w.weekday], w.start_min, w.end_min) for w in windows if w.weekday in index
+        Window(day, w.start_min, w.end_min) for w in windows for day in index.get(w.weekday, ())
     )

@@ -66,6 +66,7 @@ class Progress:
         value: Best so far on this aim; None before the first plan.
         bound: What no plan can pass; None while unknown.
         fraction: Part of the time allowed that is used up, 0 to 1.
+        name: What the aim is, in words; blank while there is none yet.
     """
 
     level: int
@@ -73,6 +74,7 @@ class Progress:
     value: int | None
     bound: int | None
     fraction: float
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from clubplanner.sharing.alteration import alter
+from clubplanner.sharing.brake import Brake
 from clubplanner.sharing.candidates import placement_of
 from clubplanner.sharing.displacement import displacement, match_sessions
 from clubplanner.sharing.measures import satisfactions_of
@@ -101,6 +102,7 @@ def reshare(
     alteration: Alteration,
     effort: Effort,
     on_progress: Callable[[Progress], None] | None = None,
+    brake: Brake | None = None,
 ) -> Reshared:
     """Change a standing plan as little as can be for what has come up.
 
@@ -110,6 +112,7 @@ def reshare(
         alteration: What has come up; without faults against the problem.
         effort: How hard to try.
         on_progress: Told when an aim is done; what it raises ends the search.
+        brake: Ends the search early and keeps the best plan found so far.
 
     Returns:
         The new plan with its proof, and its differences from the standing one.
@@ -122,7 +125,7 @@ def reshare(
     if faults:
         raise ProblemError(faults)
     terrain = survey(altered)
-    budget = Budget(effort)
+    budget = Budget(effort, brake=brake or Brake())
     against = contradictions(terrain)
     if against:
         return Reshared(altered, _outcome(terrain, budget, (), (), against), (), (), ())
@@ -232,7 +235,8 @@ class _Work:
         if self.budget.left <= 0:
             return bound
         solver = self._solver(part)
-        status = solver.solve(self.model.share.model)
+        with self.budget.brake.holding(solver):
+            status = solver.solve(self.model.share.model)
         self.budget.steps += max(0.001, float(solver.response_proto.deterministic_time))
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return bound
@@ -248,7 +252,9 @@ class _Work:
         self.levels.append(Level(NAMES[number], value, bound, value == bound, gap))
         if self.on_progress is not None:
             used = self.budget.steps / self.budget.all_steps
-            self.on_progress(Progress(number + 1, len(NAMES), value, bound, float(min(1.0, used))))
+            part = float(min(1.0, used))
+            progress = Progress(number + 1, len(NAMES), value, bound, part, NAMES[number])
+            self.on_progress(progress)
 
     def _rank(self, plan: Sequence[int]) -> tuple[int, int, int]:
         points, disturbed, way = self.values(plan)

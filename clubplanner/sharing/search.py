@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
+from clubplanner.sharing.brake import Brake
 from clubplanner.sharing.candidates import placement_of
 from clubplanner.sharing.layout import lay_out, salvage
 from clubplanner.sharing.occupancy import fill_plan
@@ -45,13 +46,15 @@ class Budget:
         effort: The whole.
         steps: Steps used.
         started: When it began, on a stopwatch.
-        is_cut: Whether the clock stopped a search.
+        is_cut: Whether the clock or the brake stopped a search.
+        brake: Once pulled, nothing is left.
     """
 
     effort: Effort
     steps: float = 0.0
     started: float = field(default_factory=time.perf_counter)
     is_cut: bool = False
+    brake: Brake = field(default_factory=Brake)
 
     @property
     def seconds(self) -> float:
@@ -66,11 +69,15 @@ class Budget:
     @property
     def left(self) -> float:
         """Steps left."""
+        if self.brake.is_pulled:
+            return 0.0
         return max(0.0, self.all_steps - self.steps)
 
     @property
     def clock_left(self) -> float:
         """Seconds left before the clock stops everything."""
+        if self.brake.is_pulled:
+            return 0.0
         return max(0.0, self.effort.seconds * CLOCK_SLACK - self.seconds)
 
 
@@ -198,7 +205,8 @@ class Search:
         if effort.workers > 1:
             solver.parameters.extra_subsolvers.append("max_lp")
         watch = _Watch(self, number, solver)
-        status = solver.solve(self.share.model, watch)
+        with self.budget.brake.holding(solver):
+            status = solver.solve(self.share.model, watch)
         watch.raise_again()
         if self.budget.clock_left <= 0:
             self.budget.is_cut = True
@@ -276,7 +284,12 @@ class _Watch(cp_model.CpSolverSolutionCallback):
         budget = self._search.budget
         used = max(budget.steps / budget.all_steps, budget.seconds / budget.effort.seconds)
         progress = Progress(
-            self._number + 1, len(NAMES), self._value, self._bound, float(min(1.0, used))
+            self._number + 1,
+            len(NAMES),
+            self._value,
+            self._bound,
+            float(min(1.0, used)),
+            NAMES[self._number],
         )
         try:
             report(progress)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from clubplanner.sharing.brake import Brake
 from clubplanner.sharing.candidates import best_alone, list_candidates, rows_of_placements
 from clubplanner.sharing.measures import satisfactions_of
 from clubplanner.sharing.model import ShareModel
@@ -31,6 +32,7 @@ def solve(
     problem: Problem,
     effort: Effort,
     on_progress: Callable[[Progress], None] | None = None,
+    brake: Brake | None = None,
 ) -> Outcome:
     """Share the ground out among the asks.
 
@@ -42,6 +44,7 @@ def solve(
         problem: What to share out.
         effort: How hard to try.
         on_progress: Told of each better plan and bound; what it raises ends the search.
+        brake: Ends the search early and keeps the best plan found so far.
 
     Returns:
         The plan with its proof, and reasons for each session without a place.
@@ -52,7 +55,7 @@ def solve(
     faults = validate(problem)
     if faults:
         raise ProblemError(faults)
-    budget = Budget(effort)
+    budget = Budget(effort, brake=brake or Brake())
     terrain = survey(problem)
     against = contradictions(terrain)
     if against:

@@ -1,0 +1,39 @@
+"""Stopping a share-out: the best plan so far is kept, and nothing is called proved for it."""
+
+from __future__ import annotations
+
+import threading
+import time
+
+from clubplanner.sharing.brake import Brake
+from clubplanner.sharing.checking import check
+from clubplanner.sharing.example import example
+from clubplanner.sharing.outcome import Kind
+from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.solve import solve
+
+
+def test_a_brake_pulled_before_the_start_still_gives_a_sound_plan() -> None:
+    """Whoever stops at once gets the plan made one session at a time."""
+    problem = example(12, 2, 1, 1.3)
+    brake = Brake()
+    brake.pull()
+    outcome = solve(problem, Effort(seconds=60), brake=brake)
+    assert outcome.placements
+    assert check(problem, outcome.placements) == ()
+    assert outcome.kind is not Kind.PROVED_BEST
+    assert not outcome.is_repeatable
+
+
+def test_a_brake_pulled_in_the_middle_ends_the_search_soon() -> None:
+    """A search that would take minutes ends within seconds, with its best plan."""
+    problem = example(60, 4, 1, 1.5)
+    brake = Brake()
+    timer = threading.Timer(1.5, brake.pull)
+    timer.start()
+    started = time.perf_counter()
+    outcome = solve(problem, Effort(seconds=600), brake=brake)
+    timer.join()
+    assert time.perf_counter() - started < 60
+    assert outcome.placed > 0
+    assert check(problem, outcome.placements) == ()
