@@ -59,6 +59,9 @@ def pieces(ground: str, piece: str, gap: float, margin: float, as_json: bool) ->
 @click.option("--goalkeepers", default=0, show_default=True, type=int)
 @click.option("--age", type=int, help="Age group, 13 for under 13s.")
 @click.option("--goals", default=0, show_default=True, type=int, help="Goals that can be moved.")
+@click.option(
+    "--target-goals", default=0, show_default=True, type=int, help="Small goals nobody keeps."
+)
 @click.option("--size", metavar="LxW", help="Size each game is to have, such as 30x20.")
 @json_option
 @tells_faults
@@ -68,11 +71,12 @@ def sessions(
     goalkeepers: int,
     age: int | None,
     goals: int,
+    target_goals: int,
     size: str | None,
     as_json: bool,
 ) -> None:
     """List ways to play, best first; nobody standing about comes first."""
-    wanted = Wanted(players, goalkeepers, age, goals, size)
+    wanted = Wanted(players, goalkeepers, age, goals, target_goals, size)
     ways = ask_sessions(ground, wanted)
     words = "\n".join(_way_in_words(number, way) for number, way in enumerate(ways, 1))
     nothing = "No game fits on this ground for so many players."

@@ -26,6 +26,11 @@ _STORE = (
     "After use take portable goals to a locked store, or fix them together so that they cannot be "
     "used; have them inspected regularly (FA goalpost safety guidelines)."
 )
+_TARGETS = (
+    "Small target goals tip over too, and people trip over them: peg or weight each as its maker "
+    "says, nobody climbs on one or keeps goal in it, and take them off the ground when they are "
+    "not in play (common practice)."
+)
 _RUN_OFF = (
     "Keep clear ground between games and to fences, stores and neighbours; The FA recommends at "
     "least 3 yards (or 3 metres) of run-off round a grass pitch (FA Handbook 2016-17)."
@@ -62,6 +67,7 @@ def cautions(
     players: int,
     goals: tuple[GoalSpot, ...] = (),
     portable_goals: int = 0,
+    target_goals: int = 0,
     *,
     is_indoor: bool = False,
 ) -> tuple[str, ...]:
@@ -73,6 +79,7 @@ def cautions(
         players: Expected at the session.
         goals: Goals on the ground.
         portable_goals: Goals that can be brought on.
+        target_goals: Small goals that can be brought on.
         is_indoor: Whether the session is under a roof.
 
     Returns:
@@ -86,6 +93,8 @@ def cautions(
             "Check that each goal stands firm and is anchored before use; nobody climbs or swings "
             "on it (FA goalpost safety guidelines)."
         )
+    if target_goals > 0:
+        found.append(_TARGETS)
     found.append(_RUN_OFF)
     adults = None if age is None else adults_needed(max(age - 1, 0), players)
     if adults is not None:

@@ -46,7 +46,9 @@ def plan_ends(pieces: Sequence[Piece], fixed: Sequence[GoalSpot], need: SessionN
 
     Each game gets a goalkeeper before any gets a second; fixed goals are used first, then goals
     that can be carried, first where a goalkeeper is. What is left over goes to further ends in
-    pairs of games, and an end without a goal is an end zone.
+    pairs of games. Small target goals stand where nobody keeps goal: first opposite a goal or a
+    goalkeeper, then two for a game, so that both sides play to the same. An end without a goal is
+    an end zone.
 
     Args:
         pieces: The games, at least one.
@@ -65,6 +67,7 @@ def plan_ends(pieces: Sequence[Piece], fixed: Sequence[GoalSpot], need: SessionN
         if movable > 0 and kinds[post] == EndKind.END_ZONE:
             kinds[post] = EndKind.PORTABLE_GOAL
             movable -= 1
+    _place_targets(kinds, kept, need.target_goals)
     ends = tuple(
         (
             End(kinds[game, 0], (game, 0) in kept),
@@ -92,6 +95,19 @@ def _posts(kinds: dict[tuple[int, int], EndKind], goalkeepers: int) -> list[tupl
         ]
         kept.append(min(ranked)[2])
     return kept
+
+
+def _place_targets(
+    kinds: dict[tuple[int, int], EndKind], kept: Sequence[tuple[int, int]], targets: int
+) -> None:
+    """Put small target goals to ends that are still open."""
+    open_ends = [p for p in kinds if kinds[p] == EndKind.END_ZONE and p not in kept]
+    games = sorted({game for game, _ in open_ends})
+    by_game = [[post for post in open_ends if post[0] == game] for game in games]
+    for posts in sorted(by_game, key=len):
+        if len(posts) <= targets:
+            kinds.update(dict.fromkeys(posts, EndKind.TARGET_GOAL))
+            targets -= len(posts)
 
 
 def _by_fewest_goals(kinds: dict[tuple[int, int], EndKind]) -> list[tuple[int, int]]:

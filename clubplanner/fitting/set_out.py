@@ -8,7 +8,7 @@ coach's own paces.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import shapely
@@ -100,6 +100,7 @@ class SetOut:
         cones: Every cone, the nearest to the start first.
         bibs: For each colour, numbered from 1, how many bibs; goalkeepers wear their own.
         goals: Goals to bring on.
+        target_goals: Small target goals to bring on.
         lines: Everything in whole sentences, in the order of doing it.
     """
 
@@ -108,6 +109,7 @@ class SetOut:
     cones: tuple[Cone, ...]
     bibs: tuple[int, ...]
     goals: int
+    target_goals: int
     lines: tuple[str, ...]
 
 
@@ -199,9 +201,10 @@ def list_set_out(
         for game in way.games
     )
     bibs = _bibs(way.games)
-    goals = sum(end.kind == EndKind.PORTABLE_GOAL for game in way.games for end in game.ends)
-    found = SetOut(start, sizes, cones, bibs, goals, ())
-    return SetOut(start, sizes, cones, bibs, goals, tuple(_lines(found, way)))
+    kinds = [end.kind for game in way.games for end in game.ends]
+    goals, targets = kinds.count(EndKind.PORTABLE_GOAL), kinds.count(EndKind.TARGET_GOAL)
+    found = SetOut(start, sizes, cones, bibs, goals, targets, ())
+    return replace(found, lines=tuple(_lines(found, way)))
 
 
 def _spots(games: Iterable[Game], zone_m: float) -> list[tuple[tuple[float, float], str]]:
@@ -287,3 +290,10 @@ def _lines(found: SetOut, way: Way) -> Iterable[str]:
             f"Bring {found.goals} portable {noun}, enough people to carry each, and anchors; "
             "anchor every goal before anyone plays."
         )
+    if found.target_goals:
+        each = (
+            "a small target goal to the middle of its end"
+            if found.target_goals == 1
+            else f"{found.target_goals} small target goals, each to the middle of its end"
+        )
+        yield f"Bring {each}; peg or weight them as their maker says."

@@ -30,6 +30,7 @@ class EndKind(StrEnum):
 
     FIXED_GOAL = "fixed goal"
     PORTABLE_GOAL = "portable goal"
+    TARGET_GOAL = "small target goal"
     END_ZONE = "end zone"
 
 
@@ -65,6 +66,7 @@ class SessionNeed:
         bands: Published practice areas to choose from, the preferred source first.
         gap_m: Clear ground between games.
         turn_minutes: Length of one turn where sides take turns.
+        target_goals: Small goals that nobody keeps.
     """
 
     ground: Polygon
@@ -77,6 +79,7 @@ class SessionNeed:
     bands: tuple[PracticeBand, ...] = ()
     gap_m: float = USUAL_GAP_M
     turn_minutes: int = USUAL_TURN_MINUTES
+    target_goals: int = 0
 
     @property
     def outfield(self) -> int:
@@ -159,6 +162,8 @@ def check_need(need: SessionNeed) -> None:
         )
     if need.portable_goals < 0:
         raise ValueError(f"Give 0 or more portable goals, not {need.portable_goals}.")
+    if need.target_goals < 0:
+        raise ValueError(f"Give 0 or more small target goals, not {need.target_goals}.")
     if need.turn_minutes < 1:
         raise ValueError(f"Give turns of 1 minute or more, not {need.turn_minutes}.")
     check_lengths(may_be_zero=True, gap_m=need.gap_m)

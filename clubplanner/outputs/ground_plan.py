@@ -27,11 +27,16 @@ from clubplanner.outputs.plan_values import (
     AreaRole,
     GroundPlan,
     PlanArea,
+    PlanMark,
     PlanPiece,
     Sheet,
     foot_of,
     metres_in_words,
 )
+
+MARK_SIZE = 10.5
+MARK_INSET = 12.5
+"""Units from an edge to the middle of a sign."""
 
 
 def draw_ground_plan(plan: GroundPlan, *, width: float = 360.0, tallest: float = 420.0) -> str:
@@ -162,13 +167,38 @@ def _draw_piece(piece: PlanPiece, sheet: Sheet) -> list[str]:
         )
         for goal in piece.goals
     )
+    return [*parts, *_label_piece(piece, sheet)]
+
+
+def _label_piece(piece: PlanPiece, sheet: Sheet) -> list[str]:
+    """Write what a rectangle is in its middle, and those signs that leave this readable."""
     x0, y0, x1, y1 = piece.polygon.bounds
     x, y = sheet.place((x0 + x1) / 2, (y0 + y1) / 2)
     room = (x1 - x0) * sheet.scale - 8
-    half = svg.text_width(piece.heading, 13.0, bold=True) / 2 + 5
+    heading = [piece.heading]
+    if svg.text_width(piece.heading, 13.0, bold=True) > room:
+        heading = piece.heading.replace(" + ", "\n+ ").split("\n")
+    half = max(svg.text_width(words, 13.0, bold=True) for words in heading) / 2 + 5
     x = within(x, half, sheet.width - half)
-    parts.append(plated([(piece.heading, 13.0, True), *_piece_size(piece, room)], x, y))
+    lines = [*((words, 13.0, True) for words in heading), *_piece_size(piece, room)]
+    parts = [plated(lines, x, y)]
+    tall = 7.0 * len(lines)
+    for mark in piece.marks:
+        mark_x, mark_y = _mark_spot(mark, sheet)
+        wide = half + svg.text_width(mark.words, MARK_SIZE, bold=True) / 2
+        if abs(mark_x - x) >= wide or abs(mark_y - y) >= tall + MARK_SIZE / 2:
+            parts.append(plated([(mark.words, MARK_SIZE, True)], mark_x, mark_y))
     return parts
+
+
+def _mark_spot(mark: PlanMark, sheet: Sheet) -> tuple[float, float]:
+    """Return where a sign lies clear of the edge it stands at."""
+    x, y = sheet.place(mark.x_m, mark.y_m)
+    to_x, to_y = sheet.place(*mark.inward)
+    return (
+        x + max(-MARK_INSET, min(MARK_INSET, to_x - x)),
+        y + max(-MARK_INSET, min(MARK_INSET, to_y - y)),
+    )
 
 
 def _piece_size(piece: PlanPiece, room: float) -> list[tuple[str, float, bool]]:

@@ -56,6 +56,23 @@ class PlanArea:
 
 
 @dataclass(frozen=True, slots=True)
+class PlanMark:
+    """A short sign inside the edge of a rectangle.
+
+    Attributes:
+        x_m: Where on the edge.
+        y_m: The same.
+        words: At most three letters.
+        inward: A spot the sign is moved towards until it lies clear of the edge.
+    """
+
+    x_m: float
+    y_m: float
+    words: str
+    inward: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
 class PlanPiece:
     """A rectangle to play in, drawn on an area.
 
@@ -66,6 +83,7 @@ class PlanPiece:
         width_m: Shorter side.
         goals: Goal lines, as lines in metres.
         end_zones: Strips at the ends that are played to, metres.
+        marks: Such as the number of a game, or where a goalkeeper stands.
     """
 
     polygon: Polygon
@@ -74,6 +92,7 @@ class PlanPiece:
     width_m: float
     goals: tuple[BaseGeometry, ...] = ()
     end_zones: tuple[BaseGeometry, ...] = ()
+    marks: tuple[PlanMark, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

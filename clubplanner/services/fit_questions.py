@@ -17,7 +17,7 @@ from clubplanner.fitting.largest import fit_largest
 from clubplanner.fitting.pieces import LONGEST_GROUND_M, fit_pieces
 from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.spare import spare_ground
-from clubplanner.fitting.ways import EndKind, SessionNeed
+from clubplanner.fitting.ways import SessionNeed
 from clubplanner.resources import published_table
 
 if TYPE_CHECKING:
@@ -130,6 +130,7 @@ class Wanted:
         goalkeepers: Of them.
         age: Age group, 13 for under 13s; None for adults.
         goals: Goals that can be put where they are wanted.
+        target_goals: Small goals that nobody keeps.
         size: Length and width each game is to have, as "30x20"; None for published sizes.
     """
 
@@ -137,6 +138,7 @@ class Wanted:
     goalkeepers: int = 0
     age: int | None = None
     goals: int = 0
+    target_goals: int = 0
     size: str | None = None
 
 
@@ -188,6 +190,7 @@ def ask_sessions(ground: str, wanted: Wanted) -> tuple[WayAnswer, ...]:
             goalkeepers=wanted.goalkeepers,
             age=wanted.age,
             portable_goals=wanted.goals,
+            target_goals=wanted.target_goals,
             size_m=size,
             bands=parse_practice_bands(published_table("practice_areas.csv")),
         )
@@ -333,10 +336,7 @@ def _way_answer(way: Way, need: SessionNeed) -> WayAnswer:
 
 
 def _laid_game(game: Game) -> LaidGame:
-    first, second = (
-        GameEnd("end zone" if end.kind is EndKind.END_ZONE else str(end.kind), end.goalkeeper)
-        for end in game.ends
-    )
+    first, second = (GameEnd(str(end.kind), end.goalkeeper) for end in game.ends)
     return LaidGame(
         players=(game.side_a, game.side_b),
         goalkeepers=first.goalkeeper + second.goalkeeper,

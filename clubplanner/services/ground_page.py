@@ -60,6 +60,7 @@ class FitForm:
     width_m: float | None = None
     portable_goals: int | None = None
     pace_m: float | None = None
+    target_goals: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +166,21 @@ def _with_squad(form: FitForm, squad: Squad) -> FitForm:
     return replace(form, players=players, goalkeepers=keepers)
 
 
+def wish_from_form(form: FitForm, squad: Squad) -> FitWish:
+    """Put what was typed together with what is known of the squad."""
+    whole = _with_squad(form, squad)
+    return FitWish(
+        players=whole.players or 0,
+        goalkeepers=whole.goalkeepers or 0,
+        length_m=whole.length_m,
+        width_m=whole.width_m,
+        age=squad.age,
+        portable_goals=whole.portable_goals,
+        pace_m=whole.pace_m,
+        target_goals=whole.target_goals or 0,
+    )
+
+
 def _starts_on(booking: Booking, day: date, zone: ZoneInfo) -> bool:
     return booking.during.starts_at.astimezone(zone).date() == day
 
@@ -218,15 +234,6 @@ def _see_session(
     area = pitch.area(own.area_key)
     neighbours = neighbours_of(pitch, own, bookings)
     light = light_in_words(pitch, venue, day, zone)
-    wish = FitWish(
-        players=form.players or 0,
-        goalkeepers=form.goalkeepers or 0,
-        length_m=form.length_m,
-        width_m=form.width_m,
-        age=squad.age,
-        portable_goals=form.portable_goals,
-        pace_m=form.pace_m,
-    )
     return SessionShown(
         number=own.number,
         change=own.sequence,
@@ -248,7 +255,7 @@ def _see_session(
         dark_warning=_dark_warning(light.ends_too_late(own.during.ends_at), zone, light),
         note=own.note,
         drawing=draw_ground_plan(plan_for_squad(pitch, own, [n.booking for n in neighbours], zone)),
-        fit=see_what_fits(pitch, area, wish),
+        fit=see_what_fits(pitch, area, wish_from_form(form, squad)),
     )
 
 

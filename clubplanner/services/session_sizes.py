@@ -5,38 +5,29 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import shapely
-from shapely.ops import substring
-
 from clubplanner.domain.grounds import Area, Pitch, goals_on, usable_ground
 from clubplanner.errors import RefusedError
 from clubplanner.fitting.cautions import cautions
 from clubplanner.fitting.changes import see_changes
 from clubplanner.fitting.formats import parse_practice_bands
 from clubplanner.fitting.largest import fit_largest
-from clubplanner.fitting.pieces import Piece, fit_pieces
+from clubplanner.fitting.pieces import fit_pieces
 from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.set_out import USUAL_PACE_M, find_landmarks, list_set_out
-from clubplanner.fitting.ways import EndKind, Game, GoalSpot, SessionNeed, Way
-from clubplanner.outputs.ground_plan import draw_ground_plan
-from clubplanner.outputs.plan_values import (
-    AreaRole,
-    GroundPlan,
-    PlanArea,
-    PlanPiece,
-    metres_in_words,
-    size_in_words,
-)
+from clubplanner.fitting.spare import spare_ground
+from clubplanner.fitting.ways import GoalSpot, SessionNeed, Way
+from clubplanner.outputs.plan_values import PlanPiece, size_in_words
 from clubplanner.resources import published_table
+from clubplanner.services.fit_drawings import END_ZONE_M, draw_games, draw_pieces, sides_in_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from shapely import Polygon
 
-END_ZONE_M = 3.0
-"""Depth of the strip a side plays to where no goal stands (common practice, no source)."""
 SHOWN_WAYS = 4
+WAY_NAMES = tuple(str(number) for number in range(1, SHOWN_WAYS + 1))
+"""How the picture of each way is called in its address."""
 CLEARANCE_M = 1.0
 """Kept from pillars and other obstacles (common practice, no source)."""
 
@@ -53,6 +44,7 @@ class FitWish:
         age: Years of the age group; None for adults.
         portable_goals: Goals that can be brought on; None for those the pitch has.
         pace_m: Length of the coach's own pace; None for a usual one.
+        target_goals: Small goals that nobody keeps.
     """
 
     players: int
@@ -62,17 +54,30 @@ class FitWish:
     age: int | None
     portable_goals: int | None = None
     pace_m: float | None = None
+    target_goals: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class WayShown:
-    """A way to play, in words and drawn, with the list of what to set out."""
+    """A way to play, in words and drawn, with the list of what to set out.
+
+    Attributes:
+        title: A few words.
+        sizes: The games with their sizes, equal ones once.
+        extra: What players who are over do; blank when nobody is.
+        waiting: Who waits; blank when nobody does.
+        notes: Whole sentences a coach needs.
+        spare: What ground is left beside the games; blank when none is of use.
+        set_out: What to set out, in the order of doing it.
+        drawing: The games on the ground; blank for work without a game.
+    """
 
     title: str
     sizes: tuple[str, ...]
     extra: str
     waiting: str
     notes: tuple[str, ...]
+    spare: str
     set_out: tuple[str, ...]
     drawing: str
 
@@ -123,32 +128,25 @@ def see_what_fits(pitch: Pitch, area: Area, wish: FitWish) -> FitShown:
     Raises:
         RefusedError: If a number cannot be used, saying which.
     """
-    ground = usable_ground(area, pitch.obstacles, clearance_m=CLEARANCE_M)
-    standing = goals_on(area, pitch.goals)
-    spots = tuple(GoalSpot(g.x_m, g.y_m, g.width_m, g.kind) for g in standing)
-    has_size = wish.length_m is not None and wish.width_m is not None
-    size = (wish.length_m or 0.0, wish.width_m or 0.0) if has_size else None
-    portable = pitch.portable_goals if wish.portable_goals is None else wish.portable_goals
-    care = cautions(wish.age, wish.players, spots, portable, is_indoor=pitch.is_indoor)
-    if ground is None:
+    need = _need_of(pitch, area, wish)
+    care = cautions(
+        wish.age,
+        wish.players,
+        _spots_on(pitch, area),
+        _portable_goals(pitch, wish),
+        wish.target_goals,
+        is_indoor=pitch.is_indoor,
+    )
+    if need is None:
         nothing = PlacedShown("Obstacles leave no ground on this area to play on.", "")
         return FitShown((), None, nothing, care)
     try:
-        need = SessionNeed(
-            ground=ground,
-            players=wish.players,
-            goalkeepers=wish.goalkeepers,
-            age=wish.age,
-            goals=spots,
-            portable_goals=portable,
-            size_m=size,
-            bands=parse_practice_bands(published_table("practice_areas.csv")),
-        )
         pace_m = USUAL_PACE_M if wish.pace_m is None else wish.pace_m
+        ways = list_ways(need)[:SHOWN_WAYS]
         return FitShown(
-            ways=tuple(_see_way(pitch, area, way, pace_m) for way in list_ways(need)[:SHOWN_WAYS]),
-            largest=_see_largest(pitch, area, ground, wish),
-            practice=None if size is None else _see_practice(pitch, area, ground, size),
+            ways=tuple(_see_way(pitch, area, need, way, pace_m) for way in ways),
+            largest=_see_largest(pitch, area, need),
+            practice=_see_practice(pitch, area, need),
             cautions=care,
             others=tuple(
                 OtherNight(change.occasion, change.lines)
@@ -157,6 +155,65 @@ def see_what_fits(pitch: Pitch, area: Area, wish: FitWish) -> FitShown:
         )
     except ValueError as fault:
         raise RefusedError(str(fault)) from fault
+
+
+def draw_fit(pitch: Pitch, area: Area, wish: FitWish, name: str) -> str | None:
+    """Draw one of the pictures of `see_what_fits` alone.
+
+    Args:
+        pitch: The pitch.
+        area: The booked area.
+        wish: What the coach typed.
+        name: "1" for the best way and so on, "practice" or "largest".
+
+    Returns:
+        The same drawing; None where there is none of that name.
+
+    Raises:
+        RefusedError: If a number cannot be used, saying which.
+    """
+    need = _need_of(pitch, area, wish)
+    if need is None:
+        return None
+    try:
+        if name in ("practice", "largest"):
+            see = _see_practice if name == "practice" else _see_largest
+            placed = see(pitch, area, need)
+            return placed.drawing or None if placed else None
+        drawn = [_draw_way(pitch, area, need, way) for way in list_ways(need)[:SHOWN_WAYS]]
+    except ValueError as fault:
+        raise RefusedError(str(fault)) from fault
+    return dict(zip(WAY_NAMES, drawn, strict=False)).get(name) or None
+
+
+def _need_of(pitch: Pitch, area: Area, wish: FitWish) -> SessionNeed | None:
+    """Put what was typed as a question; None when there is no ground to play on."""
+    ground = usable_ground(area, pitch.obstacles, clearance_m=CLEARANCE_M)
+    if ground is None:
+        return None
+    has_size = wish.length_m is not None and wish.width_m is not None
+    return SessionNeed(
+        ground=ground,
+        players=wish.players,
+        goalkeepers=wish.goalkeepers,
+        age=wish.age,
+        goals=_spots_on(pitch, area),
+        portable_goals=_portable_goals(pitch, wish),
+        target_goals=wish.target_goals,
+        size_m=(wish.length_m or 0.0, wish.width_m or 0.0) if has_size else None,
+        bands=parse_practice_bands(published_table("practice_areas.csv")),
+    )
+
+
+def _spots_on(pitch: Pitch, area: Area) -> tuple[GoalSpot, ...]:
+    return tuple(
+        GoalSpot(goal.x_m, goal.y_m, goal.width_m, goal.kind)
+        for goal in goals_on(area, pitch.goals)
+    )
+
+
+def _portable_goals(pitch: Pitch, wish: FitWish) -> int:
+    return pitch.portable_goals if wish.portable_goals is None else wish.portable_goals
 
 
 def _smaller_part(pitch: Pitch, area: Area) -> Polygon | None:
@@ -172,22 +229,23 @@ def _smaller_part(pitch: Pitch, area: Area) -> Polygon | None:
     return usable_ground(largest, pitch.obstacles, clearance_m=CLEARANCE_M)
 
 
-def _see_largest(pitch: Pitch, area: Area, ground: Polygon, wish: FitWish) -> PlacedShown | None:
+def _see_largest(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | None:
     """Lay the largest rectangle of the ground, and say the sides of a game of everybody on it."""
-    piece = fit_largest(ground)
-    outfield = wish.players - wish.goalkeepers
-    if piece is None or outfield < 2:
+    piece = fit_largest(need.ground)
+    if piece is None or need.outfield < 2:
         return None
-    sides = f"{(outfield + 1) // 2} v {outfield // 2}"
+    sides = f"{(need.outfield + 1) // 2} v {need.outfield // 2}"
     sentence = f"{sides} on {size_in_words(piece.length_m, piece.width_m)}, everybody in one game."
     drawn = PlanPiece(piece.polygon, sides, piece.length_m, piece.width_m)
-    return PlacedShown(sentence, _draw(pitch, area, sentence, (drawn,)))
+    return PlacedShown(sentence, draw_pieces(pitch, area, sentence, (drawn,)))
 
 
-def _see_practice(
-    pitch: Pitch, area: Area, ground: Polygon, size: tuple[float, float]
-) -> PlacedShown:
-    fit = fit_pieces(ground, *size)
+def _see_practice(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | None:
+    """Lay practice areas of the wished size; None without a wish."""
+    size = need.size_m
+    if size is None:
+        return None
+    fit = fit_pieces(need.ground, *size)
     count = len(fit.pieces)
     words = size_in_words(*size)
     if count == 0:
@@ -200,24 +258,37 @@ def _see_practice(
         PlanPiece(piece.polygon, str(n), piece.length_m, piece.width_m)
         for n, piece in enumerate(fit.pieces, start=1)
     )
-    return PlacedShown(sentence, _draw(pitch, area, sentence, pieces))
+    return PlacedShown(sentence, draw_pieces(pitch, area, sentence, pieces))
 
 
-def _see_way(pitch: Pitch, area: Area, way: Way, pace_m: float) -> WayShown:
-    pieces = tuple(_plan_piece(game) for game in way.games)
+def _see_way(pitch: Pitch, area: Area, need: SessionNeed, way: Way, pace_m: float) -> WayShown:
     sizes = tuple(
-        f"{_sides(game)} on {size_in_words(game.piece.length_m, game.piece.width_m)}"
+        f"{sides_in_words(game)} on {size_in_words(game.piece.length_m, game.piece.width_m)}"
         for game in way.games
     )
-    waiting = f"{way.waiting} wait and rotate." if way.waiting else ""
     return WayShown(
         title=way.title,
         sizes=tuple(_counted(sizes)),
         extra=way.extra_role or "",
-        waiting=waiting,
+        waiting=f"{way.waiting} wait and rotate." if way.waiting else "",
         notes=way.notes,
+        spare=_spare_in_words(need, way),
         set_out=_set_out_lines(pitch, way, pace_m),
-        drawing=_draw(pitch, area, way.title, pieces) if pieces else "",
+        drawing=_draw_way(pitch, area, need, way),
+    )
+
+
+def _draw_way(pitch: Pitch, area: Area, need: SessionNeed, way: Way) -> str:
+    return draw_games(pitch, area, way.title, way.games, need.goals) if way.games else ""
+
+
+def _spare_in_words(need: SessionNeed, way: Way) -> str:
+    spare = spare_ground(need.ground, [game.piece for game in way.games], need.gap_m)
+    if spare is None or not way.games:
+        return ""
+    return (
+        f"Spare ground for a warm-up or a second coach: "
+        f"{size_in_words(spare.length_m, spare.width_m)}."
     )
 
 
@@ -232,62 +303,3 @@ def _counted(sizes: Sequence[str]) -> list[str]:
     """Say equal games once, with their number."""
     counts = {size: sizes.count(size) for size in sizes}
     return [size if count == 1 else f"{count} × {size}" for size, count in counts.items()]
-
-
-def _sides(game: Game) -> str:
-    return f"{game.side_a} v {game.side_b}"
-
-
-def _plan_piece(game: Game) -> PlanPiece:
-    goals, zones = [], []
-    for n, end in enumerate(game.ends):
-        if end.kind is EndKind.END_ZONE:
-            zones.append(_end_zone(game.piece, n))
-        else:
-            goals.append(_goal_line(game.piece, n))
-    keepers = sum(end.goalkeeper for end in game.ends)
-    heading = _sides(game) if not keepers else f"{_sides(game)} + {keepers} GK"
-    return PlanPiece(
-        polygon=game.piece.polygon,
-        heading=heading,
-        length_m=game.piece.length_m,
-        width_m=game.piece.width_m,
-        goals=tuple(goals),
-        end_zones=tuple(zones),
-    )
-
-
-def _end_points(piece: Piece, end: int) -> tuple[tuple[float, float], tuple[float, float]]:
-    a, b, c, d = piece.corners
-    return (a, d) if end == 0 else (b, c)
-
-
-def _goal_line(piece: Piece, end: int) -> shapely.LineString:
-    """Return the middle of an end as a goal line, at most 5 m and half the end wide."""
-    line = shapely.LineString(_end_points(piece, end))
-    half = min(2.5, line.length / 4)
-    middle = line.length / 2
-    return substring(line, middle - half, middle + half)
-
-
-def _end_zone(piece: Piece, end: int) -> Polygon:
-    depth = min(END_ZONE_M, piece.length_m / 4)
-    line = shapely.LineString(_end_points(piece, end))
-    return shapely.intersection(shapely.buffer(line, depth, cap_style="flat"), piece.polygon)
-
-
-def _draw(pitch: Pitch, area: Area, title: str, pieces: tuple[PlanPiece, ...]) -> str:
-    sizes = "; ".join(
-        f"{piece.heading} on {metres_in_words(piece.length_m)} by "
-        f"{metres_in_words(piece.width_m)} metres"
-        for piece in pieces
-    )
-    plan = GroundPlan(
-        pitch=pitch,
-        title=title,
-        summary=f"{area.name} with {len(pieces)} marked out: {sizes}.",
-        areas=(PlanArea(area.polygon, area.name, (), AreaRole.OWN),),
-        pieces=pieces,
-        focus=area.polygon,
-    )
-    return draw_ground_plan(plan, tallest=300.0)

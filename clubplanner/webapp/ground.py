@@ -11,6 +11,7 @@ from clubplanner.domain.times import clock_in_zone
 from clubplanner.errors import RefusedError
 from clubplanner.services.club import club_zone
 from clubplanner.services.feeds import build_feed, draw_area_map
+from clubplanner.services.fit_pictures import draw_fit_picture
 from clubplanner.services.ground_page import FitForm, GroundPage, see_ground
 from clubplanner.webapp.forms import EARLIEST, LATEST, Form
 from clubplanner.webapp.state import app_state
@@ -22,6 +23,7 @@ pages = Blueprint("ground", __name__, url_prefix="/ground")
 
 MOST_METRES = 200.0
 MOST_PLAYERS = 60
+FIT_FIELDS = ("players", "goalkeepers", "length", "width", "goals", "targets", "pace")
 
 
 @pages.get("/<secret>")
@@ -50,6 +52,7 @@ def see(secret: str) -> BaseResponse:
         secret=secret,
         feed_address=feed_address,
         webcal_address="webcal://" + feed_address.partition("://")[2],
+        fit_query={} if form.problems else _typed(form),
         seen_at=clock_in_zone(app_state().clock(), club_zone(app_state().store)),
     )
     return make_response(html, 422 if form.problems else 200)
@@ -72,6 +75,20 @@ def feed(secret: str) -> BaseResponse:
 def area_map(secret: str, number: int) -> BaseResponse:
     """Send the map of one booking."""
     response = make_response(draw_area_map(app_state().store, secret, number))
+    response.headers["Content-Type"] = "image/png"
+    response.headers["Cache-Control"] = "private, max-age=300"
+    response.add_etag()
+    return response.make_conditional(request)
+
+
+@pages.get("/<secret>/fit/<int:number>/<name>.png")
+def fit_picture(secret: str, number: int, name: str) -> BaseResponse:
+    """Send one of the drawings of what fits, for the numbers in the address."""
+    form = Form(request.args)
+    wish = _read_fit(form)
+    if form.problems:
+        raise RefusedError(form.problems[0].message)
+    response = make_response(draw_fit_picture(app_state().store, secret, number, name, wish))
     response.headers["Content-Type"] = "image/png"
     response.headers["Cache-Control"] = "private, max-age=300"
     response.add_etag()
@@ -108,7 +125,13 @@ def _read_fit(form: Form) -> FitForm:
         width,
         _whole(form, "goals", 0, "Enter how many portable goals there are, 0 to 60."),
         _metres(form, "pace", (0.3, 1.5), "0.9"),
+        _whole(form, "targets", 0, "Enter how many small target goals there are, 0 to 60."),
     )
+
+
+def _typed(form: Form) -> dict[str, str]:
+    """Return what was typed about the session, for the addresses of its pictures."""
+    return {name: form.text(name) for name in FIT_FIELDS if form.text(name)}
 
 
 def _whole(form: Form, name: str, least: int, message: str) -> int | None:

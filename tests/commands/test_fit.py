@@ -112,6 +112,14 @@ def test_sessions_best_first() -> None:
     assert sum(game["goalkeepers"] for game in best["games"]) == 1
 
 
+def test_sessions_with_small_target_goals() -> None:
+    """Small target goals stand at ends that nobody keeps."""
+    words = ("--ground", "33.3x64", "--players", "14", "--goalkeepers", "1")
+    best = read("sessions", *words, "--goals", "1", "--target-goals", "3")["ways"][0]
+    ends = [(end["kind"], end["goalkeeper"]) for game in best["games"] for end in game["goals"]]
+    assert sorted(ends) == [("portable goal", True), *[("small target goal", False)] * 3]
+
+
 def test_sessions_that_wait_have_turns() -> None:
     """A way in which sides wait says how many do and whose turn it is."""
     ways = read("sessions", "--ground", "30x20", "--players", "9")["ways"]
@@ -178,6 +186,7 @@ SESSIONS = ("sessions", "--ground", "33.3x64")
         ((*SESSIONS, "--players", "5", "--goalkeepers", "6"), "6 goalkeepers"),
         ((*SESSIONS, "--players", "5", "--goalkeepers", "-1"), "goalkeepers"),
         ((*SESSIONS, "--players", "5", "--goals", "-1"), "portable goals"),
+        ((*SESSIONS, "--players", "5", "--target-goals", "-1"), "small target goals"),
         ((*SESSIONS, "--players", "5", "--age", "-3"), "age"),
         ((*SESSIONS, "--players", "5", "--size", "30"), "size: Give length and width"),
         ((*SESSIONS, "--players", "five"), "not a valid integer"),

@@ -26,6 +26,12 @@ def test_fixed_goals_are_checked_too() -> None:
     assert not any("portable" in line for line in found)
 
 
+def test_small_target_goals_have_their_own_caution() -> None:
+    """Small target goals are pegged or weighted; without any nothing is said of them."""
+    assert any(line.startswith("Small target goals") for line in cautions(13, 14, (), 0, 2))
+    assert not any("Small target goals" in line for line in cautions(13, 14, (), 2))
+
+
 def test_always_run_off_and_always_deferring() -> None:
     """Run-off is always named, and the last word is with local rules and qualified people."""
     for age in (None, 8, 13):

@@ -116,6 +116,26 @@ def test_portable_goals_go_to_goalkeepers_first_then_further_ends() -> None:
     assert kinds(list_ways(need(14, 2, goals=(spot,)))[0]).count(EndKind.PORTABLE_GOAL) == 1
 
 
+def test_small_target_goals_stand_where_nobody_keeps_goal() -> None:
+    """They stand opposite a goalkeeper first, then in pairs; one that is left over stays away."""
+    for targets, expected in ((0, 0), (1, 1), (2, 1), (3, 3), (9, 3)):
+        best = list_ways(need(13, 1, target_goals=targets))[0]
+        ends = [end for game in best.games for end in game.ends]
+        small = [end for end in ends if end.kind == EndKind.TARGET_GOAL]
+        assert len(small) == expected
+        assert not any(end.goalkeeper for end in small)
+        kept = next(game for game in best.games if any(end.goalkeeper for end in game.ends))
+        if targets:
+            assert EndKind.TARGET_GOAL in {end.kind for end in kept.ends}
+            assert any("a small target goal" in note for note in best.notes)
+
+
+def test_a_goal_comes_before_a_small_one() -> None:
+    """Where goals can be carried to every end no small one is needed."""
+    best = list_ways(need(14, 2, goals=(), portable_goals=4, target_goals=4))[0]
+    assert kinds(best) == [EndKind.PORTABLE_GOAL] * 4
+
+
 def test_fixed_goal_counts_only_where_its_mouth_is_on_an_end_line() -> None:
     """Every end said to have a fixed goal has one within its line."""
     for way in list_ways(need(14, 2, PITCH, goals=(GOAL, FAR_GOAL))):
@@ -223,6 +243,7 @@ def test_without_bands_there_is_still_one_game() -> None:
         ({"goalkeepers": 15}, "15 goalkeepers cannot be among 14 players"),
         ({"goalkeepers": -1}, "-1 goalkeepers"),
         ({"portable_goals": -1}, "0 or more portable goals"),
+        ({"target_goals": -1}, "0 or more small target goals"),
         ({"turn_minutes": 0}, "1 minute or more"),
         ({"gap_m": -1.0}, "gap_m"),
         ({"size_m": (0.0, 5.0)}, "length_m"),
@@ -242,6 +263,7 @@ def test_questions_that_cannot_be_meant(change: dict[str, object], words: str) -
     st.sampled_from([*AWKWARD.values(), THIRD, PITCH, L_SHAPE]),
     st.sampled_from([(), (GOAL,), (GOAL, FAR_GOAL)]),
     st.sampled_from([None, (20.0, 15.0)]),
+    st.integers(0, 7),
 )
 @settings(max_examples=60, deadline=None)
 def test_every_way_adds_up(
@@ -251,10 +273,13 @@ def test_every_way_adds_up(
     ground: Polygon,
     goals: tuple[GoalSpot, ...],
     size: tuple[float, float] | None,
+    targets: int,
 ) -> None:
     """Everybody is in a game, waiting or keeping goal; games lie on the ground and apart."""
     goalkeepers = min(goalkeepers, players)
-    ask = SessionNeed(ground, players, goalkeepers, 13, goals, portable, size, BANDS)
+    ask = SessionNeed(
+        ground, players, goalkeepers, 13, goals, portable, size, BANDS, target_goals=targets
+    )
     ways = list_ways(ask)
     assert len(ways) <= MOST_WAYS
     for way in ways:
@@ -269,6 +294,7 @@ def test_every_way_adds_up(
         assert all(0 <= game.side_a - game.side_b <= 1 for game in way.games)
         carried = kinds(way).count(EndKind.PORTABLE_GOAL)
         assert carried <= portable
+        assert kinds(way).count(EndKind.TARGET_GOAL) <= targets
         assert kinds(way).count(EndKind.FIXED_GOAL) <= len(goals)
         assert (way.rotation is None) == (playing == players - goalkeepers)
 

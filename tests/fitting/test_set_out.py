@@ -27,10 +27,20 @@ MARKS = find_landmarks(PITCH, EDGES)
 MIDDLE_THIRD = shapely.box(33.333, 0, 66.666, 64)
 
 
-def best_way(players: int, goalkeepers: int, ground: Polygon, goals: int = 0) -> Way:
+def best_way(
+    players: int, goalkeepers: int, ground: Polygon, goals: int = 0, targets: int = 0
+) -> Way:
     """Return the best way to play."""
     bands = tuple(band for band in read_bands() if band.source.startswith("Owen"))
-    need = SessionNeed(ground, players, goalkeepers, 13, portable_goals=goals, bands=bands)
+    need = SessionNeed(
+        ground,
+        players,
+        goalkeepers,
+        13,
+        portable_goals=goals,
+        bands=bands,
+        target_goals=targets,
+    )
     return list_ways(need)[0]
 
 
@@ -103,6 +113,16 @@ def test_kit_for_fourteen() -> None:
     )
     assert "1 goalkeeper wears a further colour." in found.lines
     assert "anchor every goal" in found.lines[-1]
+
+
+@pytest.mark.parametrize(("targets", "words"), [(1, "a small target goal"), (3, "3 small target")])
+def test_small_target_goals_are_brought_and_made_safe(targets: int, words: str) -> None:
+    """The list counts small target goals, says where they go and that they are to be pegged."""
+    found = list_set_out(best_way(14, 1, MIDDLE_THIRD, targets=targets), MARKS, EDGES)
+    assert found.target_goals == targets
+    assert words in found.lines[-1]
+    assert "middle of its end" in found.lines[-1]
+    assert "peg or weight" in found.lines[-1]
 
 
 def test_paces_are_the_coachs_own() -> None:

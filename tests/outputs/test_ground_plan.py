@@ -25,6 +25,7 @@ from clubplanner.outputs.plan_values import (
     AreaRole,
     GroundPlan,
     PlanArea,
+    PlanMark,
     PlanPiece,
     metres_in_words,
     size_in_words,
@@ -357,10 +358,23 @@ def test_labels_of_pieces_never_overflow(x: float, length: float, width: float, 
     """The sides and size of a game stay on the drawing however small its ground is."""
     pitch = make_pitch(length_m=on, width_m=60)
     piece = rectangle(min(x, on - 1), 5, min(length, on - min(x, on - 1)), width)
-    game = PlanPiece(piece, "10 v 10 + 2 GK", length, width)
+    middle = (piece.centroid.x, piece.centroid.y)
+    marks = (PlanMark(piece.bounds[0], piece.bounds[1], "12", middle),)
+    game = PlanPiece(piece, "10 v 10 + 2 GK", length, width, marks=marks)
     drawing = draw(pitch, own(pitch.polygon), pieces=(game,), focus=pitch.polygon)
     assert drawing.overflowing() == []
-    assert placed_text(drawing, "10 v 10 + 2 GK") is not None
+    assert "10 v 10 + 2 GK" in " ".join(drawing.words()), "in one line or two"
+
+
+def test_marks_leave_the_middle_of_a_game_readable() -> None:
+    """The number of a game stands in its corner where there is room, and nowhere on a tiny one."""
+    pitch = make_pitch(length_m=33, width_m=60)
+    for side, is_shown in ((30.0, True), (4.0, False)):
+        piece = rectangle(1, 5, side, side)
+        mark = PlanMark(1, 5, "7", (1 + side / 2, 5 + side / 2))
+        game = PlanPiece(piece, "3 v 3", side, side, marks=(mark,))
+        drawing = draw(pitch, own(pitch.polygon), pieces=(game,), focus=pitch.polygon)
+        assert ("7" in drawing.words()) is is_shown
 
 
 def test_labels_of_an_l_shaped_hall_stay_on_its_ground() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 from typing import Any
@@ -16,7 +17,7 @@ from clubplanner.domain.grounds import Area, GoalKind, Pitch
 from clubplanner.domain.plans import GoalPlan
 from clubplanner.errors import RefusedError
 from clubplanner.geometry.shapes import rectangle
-from clubplanner.services.session_sizes import FitShown, FitWish, WayShown, see_what_fits
+from clubplanner.services.session_sizes import FitShown, FitWish, WayShown, draw_fit, see_what_fits
 from tests.builders import FULL_SIZE_GOALS, make_pitch
 from tests.outputs.drawings import read_drawing
 
@@ -62,6 +63,7 @@ def test_fourteen_with_a_goalkeeper_play_two_games_of_three_a_side() -> None:
     headings = read_drawing(way.drawing).words()
     assert "4 v 3 + 1 GK" in headings
     assert "3 v 3" in headings
+    assert {"1", "2", "GK"} <= set(headings), "games by number, and where the goalkeeper stands"
 
 
 def test_thirteen_with_a_goalkeeper_play_exact_threes() -> None:
@@ -78,7 +80,7 @@ def test_a_second_goalkeeper_gets_the_second_game_a_goal() -> None:
     way = best(14, 2, pitch=pitch)
     assert way.title == "Two games of 3 v 3"
     headings = read_drawing(way.drawing).words()
-    assert headings.count("3 v 3 + 1 GK") == 2 or "3 v 3 + 2 GK" in headings
+    assert " ".join(headings).count("+ 1 GK") == 2 or "+ 2 GK" in " ".join(headings)
     assert "no goal" not in " ".join(way.notes)
 
 
@@ -148,6 +150,56 @@ def test_games_are_drawn_to_scale_apart_and_on_the_ground(players: int, keepers:
         drawn = [sorted(extents(game, scale)) for game in games]
         for size in named:
             assert any(abs(d[0] - min(size)) < 0.15 and abs(d[1] - max(size)) < 0.15 for d in drawn)
+
+
+def test_spare_ground_is_told_where_there_is_some() -> None:
+    """Beside small games there is room for a second coach, and none beside the largest game."""
+    shown = fits(8, 0, area="half-1")
+    assert re.match(
+        r"Spare ground for a warm-up or a second coach: \d\d[\d.]* × [\d.]+ m", shown.ways[0].spare
+    )
+    small = fits(12, 0, pitch=make_pitch(length_m=20, width_m=15, cuts=(), goals=()), area="whole")
+    assert small.ways[-1].spare == ""
+
+
+def test_small_target_goals_are_drawn_shorter_than_goals() -> None:
+    """A small target goal is a shorter line in the middle of its end."""
+    pitch = make_pitch(width_m=64.0, goals=(), portable_goals=2)
+    wish = FitWish(14, 2, None, None, 12, target_goals=2)
+    way = see_what_fits(pitch, as_stored(pitch.area("third-1")), wish).ways[0]
+    assert "a small target goal" in " ".join(way.notes)
+    lines = [p for p in read_drawing(way.drawing).paths if p.attributes.get("stroke-width") == "5"]
+    lengths = sorted(math.dist(*line.runs[0]) for line in lines)
+    assert len(lengths) == 4
+    assert lengths[1] < lengths[2] / 2
+
+
+@pytest.mark.parametrize("name", ["1", "2", "practice", "largest"])
+def test_each_drawing_can_be_had_alone(name: str) -> None:
+    """A drawing by its name is the one shown with the others."""
+    pitch = make_pitch(width_m=64.0)
+    area = as_stored(pitch.area("third-1"))
+    wish = FitWish(14, 1, 20.0, 15.0, 12)
+    shown = see_what_fits(pitch, area, wish)
+    assert shown.practice is not None
+    assert shown.largest is not None
+    drawings = {"practice": shown.practice.drawing, "largest": shown.largest.drawing}
+    drawings |= {str(number): way.drawing for number, way in enumerate(shown.ways, start=1)}
+    assert draw_fit(pitch, area, wish, name) == drawings[name]
+
+
+def test_a_drawing_that_is_not_there() -> None:
+    """Without such a way, a wish, or ground there is nothing to draw; bad numbers are refused."""
+    pitch = make_pitch(width_m=64.0)
+    area = as_stored(pitch.area("third-1"))
+    for name in ("0", "9", "practice", "best", ""):
+        assert draw_fit(pitch, area, FitWish(14, 1, None, None, 12), name) is None
+    assert draw_fit(pitch, area, FitWish(1, 1, None, None, 12), "1") is None
+    covered = make_pitch(obstacles=(rectangle(0, 0, 100, 60),))
+    whole = covered.area("whole")
+    assert draw_fit(covered, whole, FitWish(14, 1, None, None, 12), "1") is None
+    with pytest.raises(RefusedError, match="players"):
+        draw_fit(pitch, area, FitWish(0, 0, None, None, 12), "1")
 
 
 def test_the_largest_game_has_everybody_in_it() -> None:

@@ -87,9 +87,51 @@ def test_what_fits_follows_the_numbers_typed(stranger: FlaskClient, address: str
     assert "Take care" in sized
 
 
+def test_kit_is_counted_on_the_page(stranger: FlaskClient, address: str) -> None:
+    """Small target goals typed in stand at ends, on the list to set out, and among the cautions."""
+    page = stranger.get(f"{address}?players=14&goalkeepers=1&goals=0&targets=3").text
+    assert "Game 2: a small target goal at each end." in page
+    assert re.search(r"Bring 3 small target goals", page)
+    assert "Small target goals tip over too" in page
+    assert 'name="targets" type="text" value="3"' in page
+    assert "small target goal" not in stranger.get(address).text
+
+
+def test_every_drawing_has_its_picture(stranger: FlaskClient, address: str) -> None:
+    """Each way links to its picture, for the numbers typed; an odd name or number leads nowhere."""
+    page = stranger.get(f"{address}?players=14&goalkeepers=1&length=20&width=15&date=").text
+    links = re.findall(r'href="([^"]+/fit/\d+/(\w+)\.png\?[^"]+)"', page)
+    assert [name for _, name in links] == ["practice", "1", "2", "3", "4", "largest"]
+    for link, _ in links:
+        answer = stranger.get(link.replace("&amp;", "&"))
+        assert answer.status_code == 200
+        assert answer.headers["Content-Type"] == "image/png"
+        assert int.from_bytes(answer.data[16:20], "big") == 1080
+        tag = {"If-None-Match": answer.headers["ETag"]}
+        assert stranger.get(link.replace("&amp;", "&"), headers=tag).status_code == 304
+    first = links[1][0].partition("?")[0]
+    assert stranger.get(first.replace("/1.png", "/9.png")).status_code == 404
+    assert stranger.get(first.replace("/1.png", "/practice.png")).status_code == 404
+    assert stranger.get(f"{first}?players=x").status_code == 422
+    assert stranger.get(f"{first}?players=9&goalkeepers=10").status_code == 422
+
+
+def test_pictures_need_an_address_in_use(
+    stranger: FlaskClient, club_store: Store, address: str
+) -> None:
+    """Another squad's address does not show the pictures of this squad's ground."""
+    page = stranger.get(address).text
+    path = re.search(r"/fit/\d+/1\.png", page)
+    assert path is not None
+    other = create_squad_link(club_store, "u14-harriers", "x", NOW)
+    assert stranger.get(f"{address}{path[0]}").status_code == 200
+    assert stranger.get(f"/ground/{other}{path[0]}").status_code == 404
+
+
 @pytest.mark.parametrize(
     ("query", "message"),
     [
+        ("targets=-1", "Enter how many small target goals there are"),
         ("players=0", "Enter how many players come, 1 to 60."),
         ("players=1e3", "Enter how many players come, 1 to 60."),
         ("players=99999999999", "Enter how many players come, 1 to 60."),

@@ -30,6 +30,7 @@ BY_ADDRESS = {
     "/ground/<secret>",
     "/ground/<secret>/sessions.ics",
     "/ground/<secret>/map/<int:number>.png",
+    "/ground/<secret>/fit/<int:number>/<name>.png",
 }
 FOR_THE_SECRETARY = {
     "/desk/evening",
@@ -74,7 +75,7 @@ def test_a_stranger_reaches_nothing_of_the_desk(
         assert (answer.status_code, answer.headers["Location"]) == (302, "/")
 
 
-@pytest.mark.parametrize("path", ["", "/sessions.ics", "/map/1.png"])
+@pytest.mark.parametrize("path", ["", "/sessions.ics", "/map/1.png", "/fit/1/1.png"])
 def test_an_unknown_address_leads_nowhere(stranger: FlaskClient, path: str) -> None:
     """An address that is not in use is a plain page, the same for all."""
     answer = stranger.get(f"/ground/not-an-address{path}")
@@ -83,7 +84,8 @@ def test_an_unknown_address_leads_nowhere(stranger: FlaskClient, path: str) -> N
 
 
 def test_another_squads_booking_cannot_be_guessed(stranger: FlaskClient, secret: str) -> None:
-    """The map of a booking that is not this squad's is not there."""
+    """The map and the pictures of a booking that is not this squad's are not there."""
+    assert stranger.get(f"/ground/{secret}/fit/1/1.png").status_code == 404
     assert stranger.get(f"/ground/{secret}/map/1.png").status_code == 404
     assert stranger.get(f"/ground/{secret}/map/999999999.png").status_code == 404
 
@@ -168,7 +170,7 @@ def test_secrets_never_reach_the_log(
 ) -> None:
     """Neither pages nor feeds nor errors write an address into the log."""
     caplog.set_level("DEBUG")
-    for path in ("", "/sessions.ics", "/map/1.png", "?players=x"):
+    for path in ("", "/sessions.ics", "/map/1.png", "/fit/1/1.png", "?players=x"):
         stranger.get(f"/ground/{secret}{path}")
     assert secret not in caplog.text
 

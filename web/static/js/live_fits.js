@@ -1,6 +1,12 @@
 // Recompute what fits while numbers are typed. Without this the form's button does the same.
 const WAIT_MS = 200;
 
+function replace(page, selector) {
+  const fresh = page.querySelector(selector);
+  const shown = document.querySelector(selector);
+  if (fresh && shown) shown.replaceChildren(...fresh.childNodes);
+}
+
 for (const form of document.querySelectorAll("form[data-live]")) {
   let timer;
   let running;
@@ -15,11 +21,11 @@ for (const form of document.querySelectorAll("form[data-live]")) {
     const query = new URLSearchParams(new FormData(form));
     try {
       const answer = await fetch(`${location.pathname}?${query}`, { signal: running.signal });
-      if (!answer.ok) return; // half-typed numbers: the button explains what is wrong
+      if (!answer.ok && answer.status !== 422) return; // the button shows what is wrong
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-      const fresh = page.querySelector(form.dataset.live);
-      const shown = document.querySelector(form.dataset.live);
-      if (fresh && shown) shown.replaceChildren(...fresh.childNodes);
+      replace(page, form.dataset.faults);
+      if (!answer.ok) return; // what was shown stays until the numbers can be used
+      replace(page, form.dataset.live);
       history.replaceState(null, "", `?${query}`);
     } catch (fault) {
       if (fault.name !== "AbortError") form.querySelector("button").hidden = false;

@@ -1,0 +1,141 @@
+"""Games and practice areas drawn on a squad's ground: one drawing for page, picture and paper."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import shapely
+from shapely.ops import substring
+
+from clubplanner.domain.grounds import GoalKind
+from clubplanner.fitting.ways import EndKind
+from clubplanner.outputs.ground_plan import draw_ground_plan
+from clubplanner.outputs.plan_values import (
+    AreaRole,
+    GroundPlan,
+    PlanArea,
+    PlanMark,
+    PlanPiece,
+    metres_in_words,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from shapely import Polygon
+
+    from clubplanner.domain.grounds import Area, Pitch
+    from clubplanner.fitting.pieces import Piece
+    from clubplanner.fitting.ways import Game, GoalSpot
+
+END_ZONE_M = 3.0
+"""Depth of the strip a side plays to where no goal stands (common practice, no source)."""
+_GOAL_M, _TARGET_M = 5.0, 1.5
+"""How wide a goal and a small target goal are drawn at most; what is brought on may differ."""
+
+
+def draw_games(
+    pitch: Pitch, area: Area, title: str, games: Sequence[Game], goals: Sequence[GoalSpot]
+) -> str:
+    """Draw games with their ends, each with its number where there are several.
+
+    Args:
+        pitch: Where they are played.
+        area: The squad's ground.
+        title: A short name of the drawing.
+        games: The games, at least one.
+        goals: Goals that stand there, for the ends that have a fixed one.
+
+    Returns:
+        An SVG element.
+    """
+    pieces = tuple(
+        _plan_piece(game, goals, str(number) if len(games) > 1 else "")
+        for number, game in enumerate(games, start=1)
+    )
+    return draw_pieces(pitch, area, title, pieces)
+
+
+def sides_in_words(game: Game) -> str:
+    """Name the sides of a game: "4 v 3"."""
+    return f"{game.side_a} v {game.side_b}"
+
+
+def _plan_piece(game: Game, goals: Sequence[GoalSpot], number: str) -> PlanPiece:
+    lines, zones, marks = [], [], []
+    for n, end in enumerate(game.ends):
+        if end.kind is EndKind.END_ZONE:
+            zones.append(_end_zone(game.piece, n))
+        else:
+            lines.append(_goal_line(game.piece, n, end.kind, goals))
+        if end.goalkeeper:
+            marks.append(_inside(game.piece, n, 0.5, "GK"))
+    if number:
+        marks.append(_inside(game.piece, 0, 0.0, number))
+    keepers = sum(end.goalkeeper for end in game.ends)
+    sides = sides_in_words(game)
+    return PlanPiece(
+        polygon=game.piece.polygon,
+        heading=sides if not keepers else f"{sides} + {keepers} GK",
+        length_m=game.piece.length_m,
+        width_m=game.piece.width_m,
+        goals=tuple(lines),
+        end_zones=tuple(zones),
+        marks=tuple(marks),
+    )
+
+
+def _end_points(piece: Piece, end: int) -> tuple[tuple[float, float], tuple[float, float]]:
+    a, b, c, d = piece.corners
+    return (a, d) if end == 0 else (b, c)
+
+
+def _inside(piece: Piece, end: int, part: float, words: str) -> PlanMark:
+    """Place a mark inside a game's end, some part of the way from its first corner."""
+    near, far = _end_points(piece, end)
+    x, y = near[0] + part * (far[0] - near[0]), near[1] + part * (far[1] - near[1])
+    middle = piece.polygon.centroid
+    return PlanMark(x, y, words, (middle.x, middle.y))
+
+
+def _goal_line(
+    piece: Piece, end: int, kind: EndKind, goals: Sequence[GoalSpot]
+) -> shapely.LineString:
+    """Return the goal line of an end: before the fixed goal, or in the middle of the end."""
+    line = shapely.LineString(_end_points(piece, end))
+    middle = line.length / 2
+    widest = _TARGET_M if kind is EndKind.TARGET_GOAL else _GOAL_M
+    half = min(widest, middle) / 2
+    if kind is EndKind.FIXED_GOAL:
+        spots = [shapely.Point(goal.x_m, goal.y_m) for goal in goals if goal.kind is GoalKind.FIXED]
+        nearest = min(spots, key=line.distance)
+        middle = min(max(line.project(nearest), half), line.length - half)
+    return substring(line, middle - half, middle + half)
+
+
+def _end_zone(piece: Piece, end: int) -> Polygon:
+    depth = min(END_ZONE_M, piece.length_m / 4)
+    line = shapely.LineString(_end_points(piece, end))
+    return shapely.intersection(shapely.buffer(line, depth, cap_style="flat"), piece.polygon)
+
+
+def draw_pieces(pitch: Pitch, area: Area, title: str, pieces: tuple[PlanPiece, ...]) -> str:
+    """Draw rectangles on a squad's ground, zoomed to it.
+
+    Returns:
+        An SVG element.
+    """
+    sizes = "; ".join(
+        f"{piece.heading} on {metres_in_words(piece.length_m)} by "
+        f"{metres_in_words(piece.width_m)} metres"
+        for piece in pieces
+    )
+    plan = GroundPlan(
+        pitch=pitch,
+        title=title,
+        summary=f"{area.name} with {len(pieces)} marked out: {sizes}.",
+        areas=(PlanArea(area.polygon, area.name, (), AreaRole.OWN),),
+        pieces=pieces,
+        focus=area.polygon,
+    )
+    return draw_ground_plan(plan, tallest=300.0)

@@ -1,0 +1,56 @@
+"""Pictures of what fits: the drawings of the coach's page as PNG, each by its own address."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from clubplanner.errors import MissingError
+from clubplanner.outputs.picture import png_from_svg
+from clubplanner.resources import font_files
+from clubplanner.services.feeds import PICTURE_WIDTH_PX
+from clubplanner.services.ground_page import FitForm, find_pitch, wish_from_form
+from clubplanner.services.links import squad_of_secret
+from clubplanner.services.session_sizes import draw_fit
+from clubplanner.services.snapshot import (
+    WITH_NAMES,
+    booking_from_row,
+    load_venues,
+    squad_from_row,
+)
+from clubplanner.store.tables import BookingRow
+
+if TYPE_CHECKING:
+    from clubplanner.store.engine import Store
+
+
+def draw_fit_picture(store: Store, secret: str, number: int, name: str, form: FitForm) -> bytes:
+    """Draw a way to play, the practice areas or the largest game as a PNG.
+
+    Args:
+        store: The database.
+        secret: The secret part of the squad's address.
+        number: The squad's booking.
+        name: Which picture, as in `draw_fit`.
+        form: What the coach typed; what is missing comes from the squad.
+
+    Returns:
+        The same drawing as on the page.
+
+    Raises:
+        MissingError: If the address is not in use, the booking is not this squad's, or there is
+            no such picture for these numbers.
+        RefusedError: If what was typed cannot be used.
+    """
+    with store.read() as session:
+        row = squad_of_secret(session, secret)
+        booking_row = session.get(BookingRow, number, options=WITH_NAMES)
+        if booking_row is None or booking_row.squad_id != row.id:
+            raise MissingError("This squad has no such booking.")
+        booking = booking_from_row(booking_row)
+        squad = squad_from_row(row)
+        pitch = find_pitch(load_venues(session), booking.pitch_key)[1]
+    wish = wish_from_form(form, squad)
+    svg = draw_fit(pitch, pitch.area(booking.area_key), wish, name)
+    if svg is None:
+        raise MissingError("There is no such picture for these numbers; go back to the page.")
+    return png_from_svg(svg, PICTURE_WIDTH_PX, font_files())
