@@ -22,7 +22,7 @@ class Context:
 
     def open(self) -> Store:
         """Open the database and make sure that it can be used."""
-        store = open_store(self.config.database)
+        store = open_store(self.config.database).acting_for("the command line")
         click.get_current_context().call_on_close(store.close)
         check_store(store)
         return store

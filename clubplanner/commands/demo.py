@@ -53,7 +53,7 @@ def run_demo(
     place.mkdir(parents=True, exist_ok=True)
     file = place / "demo.sqlite"
     file.unlink(missing_ok=True)
-    store = open_store(f"sqlite:///{file}")
+    store = open_store(f"sqlite:///{file}").acting_for("the demo")
     migrate(store)
     config = Config(f"sqlite:///{file}", f"http://127.0.0.1:{port}")
     files = [ClubFile(path.name, path.read_bytes()) for path in invented_club_files()]

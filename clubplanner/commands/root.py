@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.changes import changes
 from clubplanner.commands.context import Context
 from clubplanner.commands.demo import run_demo
 from clubplanner.commands.fit import fit
@@ -46,6 +47,7 @@ def main(context: click.Context, database: str | None) -> None:
     context.obj = Context(config)
 
 
+main.add_command(changes)
 main.add_command(fit)
 main.add_command(share_out)
 

@@ -133,6 +133,11 @@ def day_in_words(day: date) -> str:
     return f"{WEEKDAYS[day.weekday()]} {day.day} {day:%B %Y}"
 
 
+def short_day(day: date) -> str:
+    """Write a date as "Wed 25 Nov"."""
+    return f"{WEEKDAYS[day.weekday()][:3]} {day.day} {day:%b}"
+
+
 def each_date(first: date, last: date) -> Iterator[date]:
     """Yield every date from first to last, both included; none when last is earlier."""
     for offset in range((last - first).days + 1):

@@ -16,6 +16,7 @@ from clubplanner.geometry.cells import find_cells
 from clubplanner.geometry.shapes import interior_overlap_m2
 from clubplanner.services.booking_rows import BookingWish, insert_booking, rewrite_cells
 from clubplanner.services.snapshot import load_zone, windows_as_json
+from clubplanner.store.season_tables import ChangedBookingRow
 from clubplanner.store.tables import (
     AreaRow,
     AskRow,
@@ -199,9 +200,12 @@ class ClubWriter:
             )
 
     def _drop_area(self, row: PitchRow, area: AreaRow) -> None:
-        """Drop an area that left the file; past and withdrawn bookings alone keep it alive."""
+        """Drop an area that left the file; bookings and their past alone keep it alive."""
         used = select(func.count(BookingRow.id)).where(BookingRow.area_id == area.id)
         live = used.where(BookingRow.is_withdrawn.is_(False), BookingRow.ends_at > self.now)
+        journalled = select(func.count(ChangedBookingRow.id)).where(
+            ChangedBookingRow.area_id == area.id
+        )
         coming = self.session.scalar(live) or 0
         if coming:
             self.problems.append(
@@ -212,7 +216,7 @@ class ClubWriter:
                     "come stand on it; move or withdraw them first, or keep the area.",
                 )
             )
-        elif not self.session.scalar(used):
+        elif not self.session.scalar(used) and not self.session.scalar(journalled):
             self.session.delete(area)
 
     def _wish_from(self, booking: SetBooking) -> BookingWish | None:

@@ -19,6 +19,7 @@ from clubplanner.domain.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.outputs.ground_plan import draw_ground_plan
+from clubplanner.services.journal_rows import bookings_as_known
 from clubplanner.services.light_words import light_in_words
 from clubplanner.services.plans import plan_of_bookings, times_in_words
 from clubplanner.services.snapshot import load_bookings, load_club, load_venues
@@ -26,7 +27,7 @@ from clubplanner.store.tables import PitchRow, SquadRow, VenueRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from datetime import date
+    from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
@@ -105,6 +106,7 @@ class EveningPage:
     moments: tuple[str, ...]
     pitches: tuple[PitchNow, ...]
     rows: tuple[EveningRow, ...]
+    known_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +118,13 @@ class BookingChoices:
     purposes: tuple[Choice, ...]
 
 
-def see_evening(store: Store, venue_key: str | None, day: date, at_min: int | None) -> EveningPage:
+def see_evening(
+    store: Store,
+    venue_key: str | None,
+    day: date,
+    at_min: int | None,
+    known_at: datetime | None = None,
+) -> EveningPage:
     """Show a venue's evening.
 
     Args:
@@ -124,6 +132,7 @@ def see_evening(store: Store, venue_key: str | None, day: date, at_min: int | No
         venue_key: Which venue; None for the first.
         day: The local date.
         at_min: The minute to show on the plans; None for the busiest moment of the day.
+        known_at: Show it as it stood at this instant; None for as it stands.
 
     Raises:
         MissingError: If there is no such venue, or no venue at all.
@@ -135,7 +144,12 @@ def see_evening(store: Store, venue_key: str | None, day: date, at_min: int | No
         zone = club.time_zone
         during = range_from_wall(day, 0, MINUTES_A_DAY, zone)
         keys = {pitch.key for pitch in venue.pitches}
-        bookings = [b for b in load_bookings(session, during) if b.pitch_key in keys]
+        known = (
+            load_bookings(session, during)
+            if known_at is None
+            else bookings_as_known(session, during, known_at)
+        )
+        bookings = [b for b in known if b.pitch_key in keys]
     minute = _busiest_minute(bookings, day, zone) if at_min is None else at_min
     instant = instant_from_wall(day, minute, zone)
     marks = {booking.number: str(n) for n, booking in enumerate(bookings, start=1)}
@@ -150,6 +164,7 @@ def see_evening(store: Store, venue_key: str | None, day: date, at_min: int | No
         moments=_moments(bookings, day, zone),
         pitches=tuple(_pitch_now(p, venue, day, shown, marks, zone) for p in venue.pitches),
         rows=tuple(_row(venue, booking, marks, shown, zone) for booking in bookings),
+        known_at=known_at,
     )
 
 

@@ -18,6 +18,7 @@ from clubplanner.services.booking_rows import clashes_from_rows, flush, note_cha
 from clubplanner.services.share_outs import load_share_out, stretch_range
 from clubplanner.services.share_problem import ground_key
 from clubplanner.services.snapshot import WITH_NAMES, load_breaks, load_zone, stretch_from_row
+from clubplanner.store.journal import describe_change
 from clubplanner.store.tables import AreaRow, BookingRow, PitchRow, SquadRow
 
 if TYPE_CHECKING:
@@ -90,6 +91,7 @@ def publish_share_out(store: Store, number: int, now: datetime) -> Published:
         wanted = _dated(session, row.outcome["placements"], number, now)
         standing = _earlier_training(session, number, now)
         published = _apply(session, wanted, standing, now)
+        describe_change(session, f"published share-out {number}, {row.stretch.name}")
         row.published_at = now
         return published
 

@@ -2,3 +2,7 @@
 
 Only services open sessions. The guard refuses overlapping bookings whatever the code does.
 """
+
+from clubplanner.store import season_tables  # all tables are known once any of them is
+
+__all__ = ["season_tables"]

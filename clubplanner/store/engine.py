@@ -19,6 +19,7 @@ from sqlalchemy.exc import ArgumentError, OperationalError
 from sqlalchemy.orm import Session
 
 from clubplanner.errors import StoreError
+from clubplanner.store.journal import keep_journal
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -56,10 +57,20 @@ class FairLock:
 
 @dataclass(slots=True)
 class Store:
-    """One database and the ways to read and write it."""
+    """One database and the ways to read and write it.
+
+    Attributes:
+        engine: Its connections.
+        by: Who is at work, in words, for the journal.
+    """
 
     engine: Engine
     _writers: FairLock = field(default_factory=FairLock)
+    by: str = "the planner"
+
+    def acting_for(self, by: str) -> Store:
+        """Return the same database, with every change noted as this person's."""
+        return Store(self.engine, self._writers, by)
 
     @contextmanager
     def read(self) -> Iterator[Session]:
@@ -83,6 +94,7 @@ class Store:
                 raise StoreError(
                     "Another program is busy with the club's records; try again in a moment."
                 ) from fault
+            keep_journal(session, self.by)
             yield session
             session.commit()
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
@@ -25,6 +25,8 @@ from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
+
+    from clubplanner.store.engine import Store
 
 pages = Blueprint("desk", __name__, url_prefix="/desk")
 
@@ -100,7 +102,8 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
     today = state.today(club_zone(state.store))
     day = _chosen_day(today)
     venue_key = request.values.get("venue") or None
-    page = see_evening(state.store, venue_key, day, _chosen_minute())
+    known_at = _chosen_instant(state.store)
+    page = see_evening(state.store, venue_key, day, _chosen_minute(), known_at)
     choices = booking_choices(state.store, page.venue.value)
     values = {"date": day.isoformat(), "purpose": "training", **form.values}
     html = render_template(
@@ -110,6 +113,7 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
         values=values,
         problems=form.problems,
         today=today,
+        zone=club_zone(state.store),
         before=day - timedelta(days=1) if day > EARLIEST else day,
         after=day + timedelta(days=1) if day < LATEST else day,
     )
@@ -142,6 +146,15 @@ def _chosen_day(today: date) -> date:
     except ValueError:
         return today
     return day if EARLIEST <= day <= LATEST else today
+
+
+def _chosen_instant(store: Store) -> datetime | None:
+    """Return the instant of “as it stood on”, read on the club's own clock; None for now."""
+    try:
+        wall = datetime.fromisoformat(request.args.get("known", ""))
+        return wall.replace(tzinfo=club_zone(store)).astimezone(UTC)
+    except (ValueError, OverflowError):
+        return None
 
 
 def _chosen_minute() -> int | None:

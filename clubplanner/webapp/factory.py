@@ -12,7 +12,17 @@ from werkzeug.routing import IntegerConverter
 from clubplanner.resources import resource_folder
 from clubplanner.services.links import load_form_secret
 from clubplanner.store.migrate import check_store
-from clubplanner.webapp import desk, entry, faults, filters, ground, security, share_outs, squads
+from clubplanner.webapp import (
+    changes,
+    desk,
+    entry,
+    faults,
+    filters,
+    ground,
+    security,
+    share_outs,
+    squads,
+)
 from clubplanner.webapp.runner import Runner
 from clubplanner.webapp.state import EXTENSION, AppState
 
@@ -78,6 +88,7 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
     filters.register(app)
     security.register(app)
     faults.register(app)
-    for blueprint in (entry.pages, desk.pages, share_outs.pages, squads.pages, ground.pages):
+    parts = (entry, desk, share_outs, changes, squads, ground)
+    for blueprint in dict.fromkeys(part.pages for part in parts):
         app.register_blueprint(blueprint)
     return app

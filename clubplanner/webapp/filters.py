@@ -16,6 +16,12 @@ def register(app: Flask) -> None:
     """Add the filters to an app."""
     app.add_template_filter(drawing, "drawing")
     app.add_template_filter(day_in_words, "day_in_words")
+    app.add_template_filter(sentence, "sentence")
+
+
+def sentence(words: str) -> str:
+    """Begin words with a capital letter and leave the rest as it is."""
+    return words[:1].upper() + words[1:]
 
 
 def drawing(svg: str) -> Markup:

@@ -9,7 +9,7 @@ from flask import current_app, g, redirect, request, url_for
 
 from clubplanner.services.club import club_name
 from clubplanner.services.links import BROWSER_DAYS, is_secretary
-from clubplanner.webapp.state import app_state
+from clubplanner.webapp.state import act_as, app_state
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -68,6 +68,7 @@ def for_secretary(
     def guarded(*args: _Arguments.args, **kwargs: _Arguments.kwargs) -> str | BaseResponse:
         if not signed_in():
             return redirect(url_for("entry.welcome"))
+        act_as("the secretary")
         return view(*args, **kwargs)
 
     return guarded

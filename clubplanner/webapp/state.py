@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from flask import current_app
+from flask import current_app, g
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -41,8 +41,13 @@ class AppState:
 
 
 def app_state() -> AppState:
-    """Return the state of the app that serves the request."""
+    """Return the state of the app that serves the request, acting for who is signed in."""
     state = current_app.extensions[EXTENSION]
     if not isinstance(state, AppState):
         raise TypeError("The app was not made by create_app.")
-    return state
+    return replace(state, store=state.store.acting_for(g.get("acting", "a visitor")))
+
+
+def act_as(name: str) -> None:
+    """Say who this request comes from, for the journal: "the secretary", a link's holder."""
+    g.acting = name

@@ -45,6 +45,8 @@ FOR_THE_SECRETARY = {
     "/desk/squads/<key>/link",
     "/desk/squads/<key>/revoke",
     "/desk/files",
+    "/desk/season/changes",
+    "/desk/season/changes/<int:number>/undo",
 }
 DESK_PAGES = (
     "/desk/evening",
@@ -52,6 +54,7 @@ DESK_PAGES = (
     "/desk/squads",
     "/desk/files",
     "/desk/bookings/1",
+    "/desk/season/changes",
 )
 
 

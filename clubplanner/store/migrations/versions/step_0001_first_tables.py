@@ -237,3 +237,40 @@ def upgrade() -> None:
             "ix_booking_squad_id_starts_at", ["squad_id", "starts_at"], unique=False
         )
         batch_op.create_index("ix_booking_starts_at", ["starts_at"], unique=False)
+
+    op.create_table(
+        "booking_change",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("at", Instant(), nullable=False),
+        sa.Column("by", sa.String(), nullable=False),
+        sa.Column("words", sa.String(), nullable=False),
+        sa.Column("undoes_id", sa.Integer(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["undoes_id"], ["booking_change.id"], name=op.f("fk_booking_change_undoes_id")
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_booking_change")),
+    )
+    with op.batch_alter_table("booking_change", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_booking_change_at"), ["at"], unique=False)
+
+    op.create_table(
+        "changed_booking",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("change_id", sa.Integer(), nullable=False),
+        sa.Column("booking_id", sa.Integer(), nullable=False),
+        sa.Column("before", sa.JSON(), nullable=True),
+        sa.Column("after", sa.JSON(), nullable=False),
+        sa.Column("area_id", sa.Integer(), nullable=True),
+        sa.ForeignKeyConstraint(["area_id"], ["area.id"], name=op.f("fk_changed_booking_area_id")),
+        sa.ForeignKeyConstraint(
+            ["booking_id"], ["booking.id"], name=op.f("fk_changed_booking_booking_id")
+        ),
+        sa.ForeignKeyConstraint(
+            ["change_id"], ["booking_change.id"], name=op.f("fk_changed_booking_change_id")
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_changed_booking")),
+    )
+    with op.batch_alter_table("changed_booking", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_changed_booking_area_id"), ["area_id"], unique=False)
+        batch_op.create_index("ix_changed_booking_booking_id", ["booking_id"], unique=False)
+        batch_op.create_index("ix_changed_booking_change_id", ["change_id"], unique=False)

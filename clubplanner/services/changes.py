@@ -1,0 +1,313 @@
+"""The list of changes, and taking one back."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.orm import selectinload
+
+from clubplanner.domain.journal import (
+    BookingState,
+    ChangedBooking,
+    Taking,
+    changed_since,
+    plan_undo,
+)
+from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
+from clubplanner.errors import MissingError, RefusedError
+from clubplanner.services.booking_rows import clashes_from_rows, flush, note_change
+from clubplanner.services.journal_rows import changed_from_row, state_from_row
+from clubplanner.services.snapshot import WITH_NAMES, load_zone
+from clubplanner.store.journal import describe_change
+from clubplanner.store.season_tables import ChangedBookingRow, ChangeRow
+from clubplanner.store.tables import AreaRow, BookingRow
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from datetime import datetime
+    from zoneinfo import ZoneInfo
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.store.engine import Store
+
+USUAL_COUNT = 30
+MOST_LINES = 6
+"""Bookings of one change that are written out; the rest is counted."""
+MOST_OBSTACLES = 4
+CHUNK = 500
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeLine:
+    """A change as the list shows it.
+
+    Attributes:
+        number: The change's number.
+        at: When, UTC.
+        by: Who.
+        words: What it was about.
+        lines: Booking by booking, the first few.
+        more: How many bookings are not written out.
+        undone_by: Number of the change that took it back; None.
+        obstacles: What keeps it from being taken back; empty when it can be.
+    """
+
+    number: int
+    at: datetime
+    by: str
+    words: str
+    lines: tuple[str, ...]
+    more: int
+    undone_by: int | None
+    obstacles: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """What taking a change back did.
+
+    Attributes:
+        number: The number of the new change.
+        bookings: How many bookings it touched.
+        words: The same for a person.
+    """
+
+    number: int
+    bookings: int
+    words: str
+
+
+def list_changes(
+    store: Store, now: datetime, *, count: int = USUAL_COUNT, before: int | None = None
+) -> tuple[ChangeLine, ...]:
+    """Return the last changes, newest first, each with what keeps it from being taken back.
+
+    Args:
+        store: The database.
+        now: The present instant.
+        count: How many.
+        before: Only changes with a smaller number; None for the newest.
+    """
+    with store.read() as session:
+        query = select(ChangeRow).order_by(ChangeRow.id.desc()).limit(count)
+        if before is not None:
+            query = query.where(ChangeRow.id < before)
+        rows = session.scalars(query.options(selectinload(ChangeRow.bookings))).all()
+        zone = load_zone(session)
+        undone = _undone_by(session, [row.id for row in rows])
+        return tuple(_line(session, row, undone.get(row.id), zone, now) for row in rows)
+
+
+def undo_change(store: Store, number: int, now: datetime) -> Undone:
+    """Take a change back: all that is still to come of it, or nothing.
+
+    Bookings that the change added are withdrawn, others become what they were; calendars hear of
+    each. Taking back what took something back does it again.
+
+    Args:
+        store: The database.
+        number: The change's number.
+        now: The present instant.
+
+    Raises:
+        ClashError: If somebody took the ground at this very moment.
+        MissingError: If there is no such change.
+        RefusedError: Naming what stands in the way.
+    """
+    with store.write() as session:
+        row = session.get(ChangeRow, number)
+        if row is None:
+            raise MissingError(f"There is no change {number}; look at the list of changes.")
+        zone = load_zone(session)
+        takings = plan_undo([changed_from_row(entry) for entry in row.bookings], now)
+        undone = _undone_by(session, [number]).get(number)
+        obstacles = _obstacles(session, takings, undone, zone)
+        if obstacles:
+            raise RefusedError(f"Change {number} cannot be taken back: {' '.join(obstacles)}")
+        words = row.words or _summary([changed_from_row(entry) for entry in row.bookings])
+        describe_change(session, f"Taken back: {words}", undoes=number)
+        _put_back(session, takings, now)
+        session.commit()
+        latest = session.scalars(select(ChangeRow.id).order_by(ChangeRow.id.desc())).first()
+    return Undone(latest or 0, len(takings), f"Taken back: {words}.")
+
+
+def describe_state(session: Session, state: BookingState, zone: ZoneInfo) -> str:
+    """Write where and when a booking is: "Clubhouse third, Top pitch, Wed 25 Nov 18:00–19:15"."""
+    area = session.get(AreaRow, state.area_id)
+    place = "ground that is gone" if area is None else _place(area)
+    day = short_day(state.starts_at.astimezone(zone).date())
+    return (
+        f"{place}, {day} {clock_in_zone(state.starts_at, zone)}–"
+        f"{clock_in_zone(state.ends_at, zone)}"
+    )
+
+
+def _place(area: AreaRow) -> str:
+    return area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
+
+
+def _line(
+    session: Session, row: ChangeRow, undone_by: int | None, zone: ZoneInfo, now: datetime
+) -> ChangeLine:
+    changed = [changed_from_row(entry) for entry in row.bookings]
+    return ChangeLine(
+        number=row.id,
+        at=row.at,
+        by=row.by,
+        words=row.words or _summary(changed),
+        lines=tuple(_entry_words(session, entry, zone) for entry in changed[:MOST_LINES]),
+        more=max(0, len(changed) - MOST_LINES),
+        undone_by=undone_by,
+        obstacles=_obstacles(session, plan_undo(changed, now), undone_by, zone),
+    )
+
+
+def _summary(changed: Sequence[ChangedBooking]) -> str:
+    """Count what was done, for a change that nobody described."""
+    counts: dict[str, int] = defaultdict(int)
+    for entry in changed:
+        counts[_verb(entry)] += 1
+    parts = [f"{count} booking{'s' if count > 1 else ''} {verb}" for verb, count in counts.items()]
+    return ", ".join(parts)
+
+
+def _verb(entry: ChangedBooking) -> str:
+    was, now = entry.before, entry.after
+    if was is None:
+        return "added"
+    if now.is_withdrawn != was.is_withdrawn:
+        return "withdrawn" if now.is_withdrawn else "put back"
+    if (was.area_id, was.starts_at, was.ends_at) != (now.area_id, now.starts_at, now.ends_at):
+        return "moved"
+    if was.is_fixed != now.is_fixed:
+        return "fixed" if now.is_fixed else "set free"
+    return "reworded"
+
+
+def _entry_words(session: Session, entry: ChangedBooking, zone: ZoneInfo) -> str:
+    verb = _verb(entry)
+    after = describe_state(session, entry.after, zone)
+    if verb == "moved" and entry.before is not None:
+        before = describe_state(session, entry.before, zone)
+        return f"{entry.after.holder} moved from {before} to {after}"
+    return f"{entry.after.holder} {verb}: {after}"
+
+
+def _undone_by(session: Session, numbers: Sequence[int]) -> dict[int, int]:
+    """Return, for changes that are taken back at present, by which change."""
+    rows = session.execute(
+        select(ChangeRow.undoes_id, ChangeRow.id)
+        .where(ChangeRow.undoes_id.is_not(None), ChangeRow.id > min(numbers, default=0))
+        .order_by(ChangeRow.id)
+    ).all()
+    latest = {undoes: number for undoes, number in rows if undoes is not None}
+
+    def stands(number: int) -> bool:
+        return number not in latest or not stands(latest[number])
+
+    return {n: latest[n] for n in numbers if n in latest and stands(latest[n])}
+
+
+def _obstacles(
+    session: Session, takings: Sequence[Taking], undone_by: int | None, zone: ZoneInfo
+) -> tuple[str, ...]:
+    if undone_by is not None:
+        return (f"It was taken back by change {undone_by}.",)
+    if not takings:
+        return ("All of it is over.",)
+    rows = _rows_of(session, takings)
+    current = {number: state_from_row(row) for number, row in rows.items()}
+    stale = changed_since(takings, current)
+    if stale:
+        lines = [_changed_words(session, taking, current, zone) for taking in stale]
+    else:
+        lines = _held_words(session, takings, zone)
+    return tuple(lines[:MOST_OBSTACLES]) + (
+        (f"And {len(lines) - MOST_OBSTACLES} more.",) if len(lines) > MOST_OBSTACLES else ()
+    )
+
+
+def _changed_words(
+    session: Session, taking: Taking, current: dict[int, BookingState], zone: ZoneInfo
+) -> str:
+    by = session.scalars(
+        select(ChangedBookingRow.change_id)
+        .where(ChangedBookingRow.booking_id == taking.number)
+        .order_by(ChangedBookingRow.id.desc())
+    ).first()
+    state = current.get(taking.number)
+    if state is None:
+        return f"{taking.expected.holder}'s booking is no longer in the records."
+    return (
+        f"{state.holder}, {describe_state(session, state, zone)}: changed again since, by "
+        f"change {by}; take that back first."
+    )
+
+
+def _rows_of(session: Session, takings: Sequence[Taking]) -> dict[int, BookingRow]:
+    numbers = [taking.number for taking in takings]
+    rows: dict[int, BookingRow] = {}
+    for start in range(0, len(numbers), CHUNK):
+        chunk = numbers[start : start + CHUNK]
+        found = session.scalars(select(BookingRow).where(BookingRow.id.in_(chunk)))
+        rows.update({row.id: row for row in found})
+    return rows
+
+
+def _held_words(session: Session, takings: Sequence[Taking], zone: ZoneInfo) -> list[str]:
+    """Name who holds the ground that would be needed again."""
+    wanted = [taking.target for taking in takings if not taking.target.is_withdrawn]
+    if not wanted:
+        return []
+    touched = {taking.number for taking in takings}
+    during = TimeRange(min(s.starts_at for s in wanted), max(s.ends_at for s in wanted))
+    by_pitch: dict[int, list[BookingRow]] = defaultdict(list)
+    for row in _live_rows(session, during):
+        if row.id not in touched:
+            by_pitch[row.pitch_id].append(row)
+    lines = []
+    for state in wanted:
+        area = session.get(AreaRow, state.area_id)
+        for row in by_pitch[state.pitch_id]:
+            is_meanwhile = row.starts_at < state.ends_at and state.starts_at < row.ends_at
+            if area is not None and row.cells & area.cells and is_meanwhile:
+                (clash,) = clashes_from_rows(session, [row])
+                day = short_day(row.starts_at.astimezone(zone).date())
+                lines.append(f"{clash.sentence} on {day}, where {state.holder} would go back to.")
+    return lines
+
+
+def _live_rows(session: Session, during: TimeRange) -> Iterable[BookingRow]:
+    return session.scalars(
+        select(BookingRow)
+        .where(
+            BookingRow.is_withdrawn.is_(False),
+            BookingRow.starts_at < during.ends_at,
+            BookingRow.ends_at > during.starts_at,
+        )
+        .options(*WITH_NAMES)
+    )
+
+
+def _put_back(session: Session, takings: Sequence[Taking], now: datetime) -> None:
+    rows = _rows_of(session, takings)
+    for taking in takings:  # lifted first, so that squads may swap back
+        rows[taking.number].is_withdrawn = True
+    session.flush()
+    for taking in takings:
+        row, target = rows[taking.number], taking.target
+        area = session.get(AreaRow, target.area_id)
+        if area is None:
+            raise RefusedError("Its ground is no longer there; book it again by hand.")
+        row.pitch_id, row.area_id, row.cells = area.pitch_id, area.id, area.cells
+        row.starts_at, row.ends_at = target.starts_at, target.ends_at
+        row.purpose, row.squad_id, row.holder = target.purpose, target.squad_id, target.holder
+        row.note, row.is_fixed = target.note, target.is_fixed
+        row.is_withdrawn = target.is_withdrawn
+        note_change(row, now)
+    flush(session)

@@ -1,0 +1,53 @@
+"""The tables of the running season: what was changed, when and by whom."""
+
+from __future__ import annotations
+
+from datetime import datetime  # noqa: TC003 - SQLAlchemy reads it
+from typing import Any
+
+from sqlalchemy import ForeignKey, Index
+from sqlalchemy.orm import Mapped, mapped_column, relationship
+
+from clubplanner.store.tables import Base
+
+
+class ChangeRow(Base):
+    """One transaction that changed bookings.
+
+    The rows of `ChangedBookingRow` hold what was and what is; `store.journal` writes both.
+    """
+
+    __tablename__ = "booking_change"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    at: Mapped[datetime] = mapped_column(index=True)
+    by: Mapped[str]
+    words: Mapped[str]
+    undoes_id: Mapped[int | None] = mapped_column(ForeignKey("booking_change.id"))
+
+    bookings: Mapped[list[ChangedBookingRow]] = relationship(
+        back_populates="change", order_by="ChangedBookingRow.id"
+    )
+
+
+class ChangedBookingRow(Base):
+    """One booking of a change; `before` is None for a new one.
+
+    `area_id` is the ground before the change: it keeps an area alive that only the past speaks of.
+    """
+
+    __tablename__ = "changed_booking"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    change_id: Mapped[int] = mapped_column(ForeignKey("booking_change.id"))
+    booking_id: Mapped[int] = mapped_column(ForeignKey("booking.id"))
+    before: Mapped[dict[str, Any] | None]
+    after: Mapped[dict[str, Any]]
+    area_id: Mapped[int | None] = mapped_column(ForeignKey("area.id"), index=True)
+
+    change: Mapped[ChangeRow] = relationship(back_populates="bookings")
+
+    __table_args__ = (
+        Index("ix_changed_booking_change_id", "change_id"),
+        Index("ix_changed_booking_booking_id", "booking_id"),
+    )

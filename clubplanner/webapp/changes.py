@@ -1,0 +1,40 @@
+"""What was changed, by whom, and taking it back."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import flash, redirect, render_template, request, url_for
+
+from clubplanner.services.changes import USUAL_COUNT, list_changes, undo_change
+from clubplanner.services.club import club_zone
+from clubplanner.webapp.season import pages
+from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+
+@pages.get("/changes")
+@for_secretary
+def changes() -> str | BaseResponse:
+    """List the last changes, each with what keeps it from being taken back."""
+    state = app_state()
+    text = request.args.get("before", "")
+    before = int(text) if text.isdecimal() and len(text) < 10 else None
+    lines = list_changes(state.store, state.clock(), before=before)
+    earlier = lines[-1].number if len(lines) == USUAL_COUNT else None
+    return render_template(
+        "season/changes.html", lines=lines, earlier=earlier, zone=club_zone(state.store)
+    )
+
+
+@pages.post("/changes/<int:number>/undo")
+@for_secretary
+def undo(number: int) -> str | BaseResponse:
+    """Take a change back."""
+    state = app_state()
+    done = undo_change(state.store, number, state.clock())
+    flash(done.words)
+    return redirect(url_for("season.changes"))
