@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import asdict
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.commands.reading import read_file
+from clubplanner.services.fit_formats import ask_formats
 from clubplanner.services.fit_questions import Wanted, ask_largest, ask_pieces, ask_sessions
 
 if TYPE_CHECKING:
+    from clubplanner.services.fit_formats import FormatAnswer
     from clubplanner.services.fit_questions import LaidPiece, WayAnswer
 
 _ground = click.option(
@@ -63,6 +67,12 @@ def pieces(ground: str, piece: str, gap: float, margin: float, as_json: bool) ->
     "--target-goals", default=0, show_default=True, type=int, help="Small goals nobody keeps."
 )
 @click.option("--size", metavar="LxW", help="Size each game is to have, such as 30x20.")
+@click.option(
+    "--sizes",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="A table of your own sizes of games (.csv), beside the published ones.",
+)
 @json_option
 @tells_faults
 def sessions(
@@ -73,14 +83,28 @@ def sessions(
     goals: int,
     target_goals: int,
     size: str | None,
+    sizes: Path | None,
     as_json: bool,
 ) -> None:
-    """List ways to play, best first; nobody standing about comes first."""
+    """List ways to play, best first; nobody standing about comes first.
+
+    Below them stand the sizes of games of the age group (adults where none is given), and which
+    pitches fit on the ground.
+    """
     wanted = Wanted(players, goalkeepers, age, goals, target_goals, size)
+    table = None if sizes is None else read_file(sizes)
     ways = ask_sessions(ground, wanted)
-    words = "\n".join(_way_in_words(number, way) for number, way in enumerate(ways, 1))
-    nothing = "No game fits on this ground for so many players."
-    say(words or nothing, {"ways": [asdict(way) for way in ways]}, as_json=as_json)
+    formats, fitting = ask_formats(ground, age, table)
+    told = [_way_in_words(number, way) for number, way in enumerate(ways, 1)]
+    told = told or ["No game fits on this ground for so many players."]
+    told += [_format_in_words(game) for game in formats]
+    told.append(f"Pitches that fit: {', '.join(fitting) or 'none of the tables'}.")
+    value = {
+        "ways": [asdict(way) for way in ways],
+        "formats": [asdict(game) for game in formats],
+        "formats_that_fit": list(fitting),
+    }
+    say("\n".join(told), value, as_json=as_json)
 
 
 @fit.command()
@@ -99,6 +123,14 @@ def largest(ground: str, aspect: float | None, margin: float, as_json: bool) -> 
     area = round(found.length * found.width, 6)
     words = f"{_in_words(found)}, {area:.1f} m²."
     say(words, {**asdict(found), "area": area}, as_json=as_json)
+
+
+def _format_in_words(game: FormatAnswer) -> str:
+    fits = "fits" if game.fits else "does not fit"
+    return (
+        f"{game.body}, {game.code}, {game.players_a_side} a side: {game.length:g} × {game.width:g} "
+        f"m; {fits}. Source: {game.source} ({game.standing})."
+    )
 
 
 def _in_words(laid: LaidPiece) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import logging
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -14,19 +13,17 @@ from clubplanner.commands.context import Context
 from clubplanner.commands.demo import run_demo
 from clubplanner.commands.fit import fit
 from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.commands.reading import read_file
 from clubplanner.commands.server import serve_app
 from clubplanner.commands.share_out import share_out
 from clubplanner.config import Config, config_from_environment
 from clubplanner.errors import MissingError
 from clubplanner.services.feeds import build_feed
 from clubplanner.services.links import create_secretary_key, create_squad_link
-from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.services.loading import load_files
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.webapp import create_app
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -71,11 +68,11 @@ def init(context: Context) -> None:
 @click.pass_obj
 @tells_faults
 def load(context: Context, files: tuple[Path, ...], as_json: bool) -> None:
-    """Load settings (.toml), grounds (.geojson) and squads (.csv).
+    """Load settings (.toml), grounds (.geojson), squads (.csv) and own sizes (.csv).
 
     All FILES are checked first; if there is any fault, every one is listed and nothing is changed.
     """
-    report = load_files(context.open(), list(read_files(files)), datetime.now(UTC))
+    report = load_files(context.open(), [read_file(path) for path in files], datetime.now(UTC))
     lines = "\n".join(f"Loaded {line}." for line in report.lines)
     say(lines, {"loaded": list(report.lines)}, as_json=as_json)
 
@@ -154,19 +151,6 @@ def serve(context: Context, host: str, port: int) -> None:
 def demo(port: int, folder: Path | None, seconds: float, no_serve: bool, as_json: bool) -> None:
     """Load an invented club, share out, publish, and serve it on this machine."""
     run_demo(port=port, folder=folder, seconds=seconds, is_served=not no_serve, as_json=as_json)
-
-
-def read_files(paths: tuple[Path, ...]) -> Iterator[ClubFile]:
-    """Read files from disk.
-
-    Raises:
-        MissingError: If one cannot be read.
-    """
-    for path in paths:
-        try:
-            yield ClubFile(path.name, path.read_bytes())
-        except OSError as fault:
-            raise MissingError(f"{path} cannot be read: {fault.strerror}.") from fault
 
 
 def write_file(path: Path, data: bytes) -> None:

@@ -13,6 +13,8 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
+from clubplanner.domain.formats import METRES_PER_FOOT, STANDINGS, GameFormat
+from clubplanner.domain.grounds import METRES_PER_YARD
 from clubplanner.fitting.pieces import fit_pieces
 
 if TYPE_CHECKING:
@@ -21,47 +23,6 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 _Row = TypeVar("_Row")
-METRES_PER_YARD = 0.9144
-METRES_PER_FOOT = 0.3048
-STANDINGS = ("read in the source", "secondary", "from memory")
-"""How sure a published figure is: as printed, as another page quotes it, or unconfirmed."""
-
-
-@dataclass(frozen=True, slots=True)
-class GameFormat:
-    """A form of the game with the size its governing body gives it.
-
-    Attributes:
-        code: Short name, one of a kind in the table: "5v5".
-        sport: Such as "football".
-        body: Who publishes the size.
-        age_from: Youngest age group, 7 for under 7s; None for any.
-        age_to: Oldest age group; None for no upper end (adults too).
-        players_a_side: On the ground at one time, the goalkeeper counted.
-        length_m: Between the goal lines.
-        width_m: Between the side lines.
-        run_off_m: Clear ground to keep all round; None where the source gives none.
-        goal_width_m: Between the posts; None where the source gives none.
-        goal_height_m: Under the bar; None where the source gives none.
-        standing: How sure the figures are, one of `STANDINGS`.
-        source: Where they are published.
-        note: What else the source says; may be blank.
-    """
-
-    code: str
-    sport: str
-    body: str
-    age_from: int | None
-    age_to: int | None
-    players_a_side: int
-    length_m: float
-    width_m: float
-    run_off_m: float | None
-    goal_width_m: float | None
-    goal_height_m: float | None
-    standing: str
-    source: str
-    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,10 +107,7 @@ def find_format(
         if item.sport != sport or item.body != (body or item.body):
             continue
         body = item.body
-        if age is None and item.age_to is None:
-            return item
-        low, high = item.age_from or 0, math.inf if item.age_to is None else item.age_to
-        if age is not None and low <= age <= high:
+        if item.covers_age(age):
             return item
     return None
 

@@ -13,6 +13,7 @@ from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.squads import Ask, LeastGround, Squad
 from clubplanner.domain.windows import EXAMPLE, parse_windows
 from clubplanner.inputs.faults import Faults, list_words, show_value
+from clubplanner.inputs.tables import cells_by_column, delimiter_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping
@@ -45,7 +46,7 @@ MOST_ROWS = 5000
 LARGEST_M2 = 99_999
 
 _EMAIL = re.compile(r"^[^@\s,;<>]+@[^@\s,;<>]+\.[^@\s,;<>.]+$")
-_SQUARE_METRES = re.compile(r"^(\d+(?:\.\d+)?)\s*(?:m2|m²|sqm|sq m)$")
+SQUARE_METRES = re.compile(r"^(\d+(?:\.\d+)?)\s*(?:m2|m²|sqm|sq m)$")
 _YES = {"yes", "y", "true", "1", "x"}
 _NO = {"no", "n", "false", "0", ""}
 
@@ -80,7 +81,7 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
     """
     faults = Faults(file_name)
     try:
-        rows = list(csv.reader(io.StringIO(text, newline=None), delimiter=_delimiter(text)))
+        rows = list(csv.reader(io.StringIO(text, newline=None), delimiter=delimiter_of(text)))
     except csv.Error as fault:
         faults.add("", "not-csv", f"The file cannot be read as a table: {fault}")
         return SquadsRead((), (), tuple(faults.found))
@@ -101,7 +102,7 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
     for number, cells in enumerate(rows[first:], start=first + 1):
         if any(cell.strip() for cell in cells):
             _read_row(
-                _Row(number, _cells_by_column(header, cells, number, faults), faults),
+                _Row(number, cells_by_column(header, cells, number, faults), faults),
                 format_codes,
                 squads,
                 asks,
@@ -284,7 +285,7 @@ def _read_least(row: _Row, format_codes: Collection[str]) -> LeastGround:
     code = ""
     for part in row.text("least ground").lower().split(","):
         word = part.strip()
-        metres = _SQUARE_METRES.match(word)
+        metres = SQUARE_METRES.match(word)
         if not word:
             continue
         if metres and float(metres[1]) <= LARGEST_M2:
@@ -335,21 +336,3 @@ def _read_header(row: int, cells: list[str], faults: Faults) -> list[str]:
         if column not in header:
             faults.add(f"row {row}", "missing-column", f"The column “{column}” is missing; add it")
     return header
-
-
-def _cells_by_column(
-    header: list[str], cells: list[str], number: int, faults: Faults
-) -> dict[str, str]:
-    if any(cell.strip() for cell in cells[len(header) :]):
-        faults.add(
-            f"row {number}",
-            "too-many-cells",
-            f"The row has {len(cells)} cells, the header {len(header)}; put text that holds "
-            "a separator in double quotes",
-        )
-    return {column: cell for column, cell in zip(header, cells, strict=False) if column}
-
-
-def _delimiter(text: str) -> str:
-    first = text.lstrip().partition("\n")[0]
-    return max(",;\t", key=first.count)

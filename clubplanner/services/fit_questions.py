@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-import math
-import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import shapely
-from shapely import Polygon
-
-from clubplanner.domain.problems import Problem
-from clubplanner.errors import FaultyInputError
 from clubplanner.fitting.formats import parse_practice_bands
 from clubplanner.fitting.largest import fit_largest
-from clubplanner.fitting.pieces import LONGEST_GROUND_M, fit_pieces
+from clubplanner.fitting.pieces import fit_pieces
 from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.spare import spare_ground
 from clubplanner.fitting.ways import SessionNeed
 from clubplanner.resources import published_table
+from clubplanner.services.fit_inputs import (
+    check_distances,
+    faulty,
+    ground_from_words,
+    size_from_words,
+)
 
 if TYPE_CHECKING:
     from clubplanner.fitting.pieces import Piece
@@ -26,10 +25,6 @@ if TYPE_CHECKING:
 
 THOROUGH = 150.0
 """Work allowed where no person waits between keystrokes: a few seconds at worst."""
-_NUMBER = r"[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9}"
-_SIZE = re.compile(rf"\s*({_NUMBER})\s*[x×X*]\s*({_NUMBER})\s*(?:m)?\s*")
-_LONGEST_OUTLINE = 100_000
-"""Letters of an outline; beyond this it is no ground drawn by hand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,11 +151,11 @@ def ask_pieces(ground: str, piece: str, *, gap: float, margin: float) -> PiecesA
     """
     outline = ground_from_words(ground)
     length, width = size_from_words(piece, "piece")
-    _check_distances(gap=gap, margin=margin)
+    check_distances(gap=gap, margin=margin)
     try:
         fit = fit_pieces(outline, length, width, gap_m=gap, margin_m=margin, effort=THOROUGH)
     except ValueError as fault:
-        raise _faulty("", "cannot-be-used", str(fault)) from fault
+        raise faulty("", "cannot-be-used", str(fault)) from fault
     return PiecesAnswer(
         fit.count, fit.bound, fit.is_proved, tuple(_laid(piece) for piece in fit.pieces)
     )
@@ -182,7 +177,7 @@ def ask_sessions(ground: str, wanted: Wanted) -> tuple[WayAnswer, ...]:
     outline = ground_from_words(ground)
     size = None if wanted.size is None else size_from_words(wanted.size, "size")
     if wanted.age is not None and not 0 <= wanted.age <= 99:
-        raise _faulty("age", "not-an-age", f"Give an age from 0 to 99, not {wanted.age}.")
+        raise faulty("age", "not-an-age", f"Give an age from 0 to 99, not {wanted.age}.")
     try:
         need = SessionNeed(
             ground=outline,
@@ -196,7 +191,7 @@ def ask_sessions(ground: str, wanted: Wanted) -> tuple[WayAnswer, ...]:
         )
         ways = list_ways(need)
     except ValueError as fault:
-        raise _faulty("", "cannot-be-used", str(fault)) from fault
+        raise faulty("", "cannot-be-used", str(fault)) from fault
     return tuple(_way_answer(way, need) for way in ways)
 
 
@@ -215,93 +210,12 @@ def ask_largest(ground: str, *, aspect: float | None, margin: float) -> LaidPiec
         FaultyInputError: If a number or the outline cannot be used.
     """
     outline = ground_from_words(ground)
-    _check_distances(margin=margin)
+    check_distances(margin=margin)
     try:
         piece = fit_largest(outline, aspect=aspect, margin_m=margin)
     except ValueError as fault:
-        raise _faulty("", "cannot-be-used", str(fault)) from fault
+        raise faulty("", "cannot-be-used", str(fault)) from fault
     return None if piece is None else _laid(piece)
-
-
-def size_from_words(words: str, where: str) -> tuple[float, float]:
-    """Read "30x20" as metres.
-
-    Args:
-        words: Two numbers with an x between them.
-        where: What it is the size of.
-
-    Raises:
-        FaultyInputError: If it is anything else, or not a length on a sports ground.
-    """
-    match = _SIZE.fullmatch(words)
-    if match is None:
-        raise _faulty(
-            where,
-            "not-a-size",
-            f"Give length and width in metres as 30x20 or 33.3x64, not {_short(words)}.",
-        )
-    length, width = float(match[1]), float(match[2])
-    if min(length, width) < 1e-3 or max(length, width) > LONGEST_GROUND_M:
-        raise _faulty(
-            where,
-            "not-a-length",
-            f"Give lengths of more than 0 and at most {LONGEST_GROUND_M:.0f} m, not "
-            f"{_short(words)}.",
-        )
-    return length, width
-
-
-def ground_from_words(words: str) -> Polygon:
-    """Read a ground: "86x52", or a polygon as well-known text, in metres.
-
-    Source of well-known text: OGC 06-103r4, Simple Features, clause 7.
-
-    Raises:
-        FaultyInputError: If it cannot be used; the message says where an outline crosses itself.
-    """
-    if not words.strip()[:1].isalpha():
-        return shapely.box(0, 0, *size_from_words(words, "ground"))
-    if len(words) > _LONGEST_OUTLINE:
-        raise _faulty("ground", "too-long", "Give an outline of at most some thousand corners.")
-    try:
-        shape = shapely.from_wkt(words)
-    except shapely.errors.GEOSException as fault:
-        raise _faulty(
-            "ground",
-            "not-an-outline",
-            f"This is no polygon in well-known text: {_short(words)}. Write it as "
-            "POLYGON ((0 0, 60 0, 60 30, 0 30, 0 0)), in metres.",
-        ) from fault
-    return _checked_outline(shape, words)
-
-
-def _check_distances(**distances: float) -> None:
-    """Refuse distances that cannot be meant, by the name to show, all of them at once."""
-    problems = [
-        Problem(name, "not-a-distance", f"Give metres, 0 or more, not {value:g}.")
-        for name, value in distances.items()
-        if not 0 <= value <= LONGEST_GROUND_M
-    ]
-    if problems:
-        raise FaultyInputError(problems)
-
-
-def _checked_outline(shape: shapely.Geometry, words: str) -> Polygon:
-    if not isinstance(shape, Polygon) or shape.is_empty:
-        raise _faulty(
-            "ground", "not-a-polygon", f"Give one polygon that is not empty, not {_short(words)}."
-        )
-    flat = shapely.force_2d(shape)
-    if not all(math.isfinite(value) for value in flat.bounds):
-        raise _faulty("ground", "not-a-number", "Give every corner as two numbers in metres.")
-    if not flat.is_valid:
-        why = shapely.is_valid_reason(flat)
-        raise _faulty(
-            "ground",
-            "crosses-itself",
-            f"The outline cannot be used ({why}); give its corners in order, without crossings.",
-        )
-    return flat
 
 
 def _laid(piece: Piece) -> LaidPiece:
@@ -343,11 +257,3 @@ def _laid_game(game: Game) -> LaidGame:
         rectangle=_laid(game.piece),
         goals=(first, second),
     )
-
-
-def _short(words: str) -> str:
-    return f"“{words[:40]}…”" if len(words) > 40 else f"“{words}”"
-
-
-def _faulty(where: str, code: str, message: str) -> FaultyInputError:
-    return FaultyInputError([Problem(where, code, message)])

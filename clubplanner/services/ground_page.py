@@ -23,6 +23,7 @@ from clubplanner.outputs.plan_values import size_in_words
 from clubplanner.services.light_words import LightWords, light_in_words
 from clubplanner.services.links import squad_of_secret
 from clubplanner.services.neighbours import Neighbour, neighbours_of
+from clubplanner.services.own_sizes import load_own_formats
 from clubplanner.services.plans import plan_for_squad, times_in_words
 from clubplanner.services.session_sizes import FitShown, FitWish, see_what_fits
 from clubplanner.services.snapshot import (
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.formats import GameFormat
     from clubplanner.domain.squads import Squad
     from clubplanner.store.engine import Store
     from clubplanner.store.tables import SquadRow
@@ -143,8 +145,9 @@ def see_ground(
         squad = squad_from_row(row)
         venues = load_venues(session)
         bookings = load_bookings(session, range_from_wall(day, 0, MINUTES_A_DAY, zone))
+        own = load_own_formats(session)
     form = _with_squad(form, squad)
-    own = [b for b in bookings if b.squad_key == squad.key and _starts_on(b, day, zone)]
+    here = [b for b in bookings if b.squad_key == squad.key and _starts_on(b, day, zone)]
     return GroundPage(
         club_name=club.name,
         squad=squad,
@@ -154,7 +157,9 @@ def see_ground(
         width_m=form.width_m,
         day=day,
         day_words=day_in_words(day),
-        sessions=tuple(_see_session(b, bookings, venues, squad, form, day, zone) for b in own),
+        sessions=tuple(
+            _see_session(b, bookings, venues, squad, form, day, zone, own) for b in here
+        ),
         coming=tuple(_coming_session(b, venues, zone) for b in coming),
     )
 
@@ -229,6 +234,7 @@ def _see_session(
     form: FitForm,
     day: date,
     zone: ZoneInfo,
+    formats: Sequence[GameFormat],
 ) -> SessionShown:
     venue, pitch = find_pitch(venues, own.pitch_key)
     area = pitch.area(own.area_key)
@@ -255,7 +261,7 @@ def _see_session(
         dark_warning=_dark_warning(light.ends_too_late(own.during.ends_at), zone, light),
         note=own.note,
         drawing=draw_ground_plan(plan_for_squad(pitch, own, [n.booking for n in neighbours], zone)),
-        fit=see_what_fits(pitch, area, wish_from_form(form, squad)),
+        fit=see_what_fits(pitch, area, wish_from_form(form, squad), formats),
     )
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass, field
 from pathlib import PurePath
 from typing import TYPE_CHECKING
@@ -12,14 +11,20 @@ from sqlalchemy import select
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
-from clubplanner.fitting.formats import parse_formats
 from clubplanner.geometry.frame import Frame
 from clubplanner.inputs.faults import decode_text, list_words
 from clubplanner.inputs.grounds import GroundsRead, read_grounds
 from clubplanner.inputs.settings import SettingsRead, read_settings
+from clubplanner.inputs.sizes import SizesRead, is_size_table, read_sizes
 from clubplanner.inputs.squads import SquadsRead, read_squads
-from clubplanner.resources import published_table
 from clubplanner.services.club_rows import ClubWriter
+from clubplanner.services.own_sizes import (
+    check_formats_asked_for,
+    format_codes,
+    load_own_formats,
+    published_formats,
+    write_own_formats,
+)
 from clubplanner.store.tables import ClubRow, PitchRow, VenueRow
 
 if TYPE_CHECKING:
@@ -28,6 +33,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.formats import GameFormat
     from clubplanner.domain.grounds import Pitch
     from clubplanner.store.engine import Store
 
@@ -56,6 +62,7 @@ class _Reading:
     settings: list[SettingsRead] = field(default_factory=list)
     grounds: list[tuple[str, GroundsRead]] = field(default_factory=list)
     squads: list[tuple[str, SquadsRead]] = field(default_factory=list)
+    sizes: list[tuple[str, SizesRead]] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
 
     def fault(self, where: str, code: str, message: str) -> None:
@@ -63,11 +70,12 @@ class _Reading:
 
 
 def load_files(store: Store, files: Sequence[ClubFile], now: datetime) -> LoadReport:
-    """Load settings, grounds and squads into the club.
+    """Load settings, grounds, squads and a table of sizes into the club.
 
     Args:
         store: The database, migrated.
-        files: Settings (.toml), grounds (.geojson, .json) and squads (.csv), in any order.
+        files: Settings (.toml), grounds (.geojson, .json), squads and a table of the club's own
+            sizes (.csv, told apart by their columns), in any order.
         now: The present instant, for bookings that come with the settings.
 
     Returns:
@@ -76,8 +84,8 @@ def load_files(store: Store, files: Sequence[ClubFile], now: datetime) -> LoadRe
     Raises:
         FaultyInputError: With every fault of every file; nothing was changed.
     """
-    reading = _read_files(files)
     with store.write() as session:
+        reading = _read_files(files, load_own_formats(session))
         _check_together(session, reading)
         if reading.problems:
             raise FaultyInputError(reading.problems)
@@ -91,6 +99,8 @@ def load_files(store: Store, files: Sequence[ClubFile], now: datetime) -> LoadRe
                 [squad for _, squads in reading.squads for squad in squads.squads],
                 [row.ask for _, squads in reading.squads for row in squads.asks],
             )
+        for _, sizes in reading.sizes:
+            writer.lines.append(write_own_formats(session, sizes.formats))
         for settings in reading.settings:
             writer.write_bookings(settings.bookings)
         if writer.problems:
@@ -98,14 +108,9 @@ def load_files(store: Store, files: Sequence[ClubFile], now: datetime) -> LoadRe
         return LoadReport(tuple(writer.lines))
 
 
-def known_formats() -> tuple[str, ...]:
-    """Return the codes of the game formats in the published tables, smallest first."""
-    codes = {game.code for game in parse_formats(published_table("formats.csv"))}
-    return tuple(sorted(codes, key=lambda code: int((re.findall(r"\d+", code) or ["0"])[0])))
-
-
-def _read_files(files: Sequence[ClubFile]) -> _Reading:
-    reading = _Reading()
+def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat]) -> _Reading:
+    """Read files; `own` are the club's own formats where no file brings a new table."""
+    reading, tables = _Reading(), list[tuple[str, str]]()
     if not files:
         reading.fault("", "no-files", "Name at least one file to load.")
     for file in files:
@@ -122,16 +127,25 @@ def _read_files(files: Sequence[ClubFile]) -> _Reading:
             grounds = read_grounds(text, file.name)
             reading.grounds.append((file.name, grounds))
             reading.problems.extend(grounds.problems)
+        elif kind == ".csv" and is_size_table(text):
+            sizes = read_sizes(text, file.name)
+            reading.sizes.append((file.name, sizes))
+            reading.problems.extend(sizes.problems)
         elif kind == ".csv":
-            squads = read_squads(text, file.name, known_formats())
-            reading.squads.append((file.name, squads))
-            reading.problems.extend(squads.problems)
+            tables.append((file.name, text))
         else:
             reading.fault(
                 file.name,
                 "unknown-kind",
-                "Settings end in .toml, grounds in .geojson and squads in .csv; rename the file.",
+                "Settings end in .toml, grounds in .geojson, squads and sizes in .csv; rename the "
+                "file.",
             )
+    read = [game for _, sizes in reading.sizes for game in sizes.formats]
+    codes = format_codes([*(read if reading.sizes else own), *published_formats()])
+    for name, text in tables:
+        squads = read_squads(text, name, codes)
+        reading.squads.append((name, squads))
+        reading.problems.extend(squads.problems)
     return reading
 
 
@@ -158,6 +172,7 @@ def _check_together(session: Session, reading: _Reading) -> None:
             if grounds.venue_key in places:
                 _check_distance(reading, name, pitch, places[grounds.venue_key])
     _check_surfaces(session, reading)
+    _check_sizes(session, reading)
     _check_repeats(reading)
 
 
@@ -188,6 +203,17 @@ def _check_surfaces(session: Session, reading: _Reading) -> None:
                     "no-such-surface",
                     f"No pitch has the surface “{surface}”; write {list_words(sorted(surfaces))}.",
                 )
+
+
+def _check_sizes(session: Session, reading: _Reading) -> None:
+    """Look for asks, loaded earlier, whose format a new table leaves out."""
+    if len(reading.sizes) > 1:
+        reading.fault("", "two-tables", "Load one table of sizes at a time.")
+    if reading.squads:
+        return  # their asks replace the earlier ones, and were read with the new table
+    for name, sizes in reading.sizes:
+        if not sizes.problems:
+            reading.problems.extend(check_formats_asked_for(session, name, sizes.formats))
 
 
 def _check_repeats(reading: _Reading) -> None:

@@ -19,11 +19,14 @@ from clubplanner.fitting.ways import GoalSpot, SessionNeed, Way
 from clubplanner.outputs.plan_values import PlanPiece, size_in_words
 from clubplanner.resources import published_table
 from clubplanner.services.fit_drawings import END_ZONE_M, draw_games, draw_pieces, sides_in_words
+from clubplanner.services.format_words import NO_FORMATS, FormatsOnGround, formats_on
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from shapely import Polygon
+
+    from clubplanner.domain.formats import GameFormat
 
 SHOWN_WAYS = 4
 WAY_NAMES = tuple(str(number) for number in range(1, SHOWN_WAYS + 1))
@@ -108,6 +111,7 @@ class FitShown:
         practice: Practice areas of the wished size; None without a wish.
         cautions: The usual cautions.
         others: How the best way changes when the night does.
+        formats: The sizes of games by age group, held against the ground.
     """
 
     ways: tuple[WayShown, ...]
@@ -115,15 +119,19 @@ class FitShown:
     practice: PlacedShown | None
     cautions: tuple[str, ...]
     others: tuple[OtherNight, ...] = ()
+    formats: FormatsOnGround = NO_FORMATS
 
 
-def see_what_fits(pitch: Pitch, area: Area, wish: FitWish) -> FitShown:
+def see_what_fits(
+    pitch: Pitch, area: Area, wish: FitWish, own_formats: Sequence[GameFormat] = ()
+) -> FitShown:
     """Work out what fits on an area.
 
     Args:
         pitch: The pitch, with its goals and obstacles.
         area: The booked area.
         wish: What the coach typed.
+        own_formats: The club's own table of sizes.
 
     Raises:
         RefusedError: If a number cannot be used, saying which.
@@ -152,6 +160,7 @@ def see_what_fits(pitch: Pitch, area: Area, wish: FitWish) -> FitShown:
                 OtherNight(change.occasion, change.lines)
                 for change in see_changes(need, other_ground=_smaller_part(pitch, area))
             ),
+            formats=formats_on(own_formats, wish.age, need.ground),
         )
     except ValueError as fault:
         raise RefusedError(str(fault)) from fault

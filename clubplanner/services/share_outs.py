@@ -20,6 +20,7 @@ from clubplanner.domain.times import (
     instant_from_wall,
 )
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
+from clubplanner.services.own_sizes import load_formats
 from clubplanner.services.share_problem import build_problem
 from clubplanner.services.snapshot import (
     load_asks,
@@ -296,7 +297,8 @@ def _load_problem(session: Session, stretch: Stretch) -> Problem:
     if not dates:
         raise RefusedError(f"{stretch.name} lies wholly in breaks; there is nothing to share out.")
     bookings = load_bookings(session, stretch_range(stretch, club.time_zone))
-    return build_problem(club, venues, dates, bookings, load_squads(session), asks)
+    squads, formats = load_squads(session), load_formats(session)
+    return build_problem(club, venues, dates, bookings, squads, asks, formats)
 
 
 def _outcome_as_json(problem: Problem, outcome: Outcome) -> dict[str, Any]:

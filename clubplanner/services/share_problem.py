@@ -17,8 +17,7 @@ from clubplanner.domain.times import (
     minute_from_instant,
 )
 from clubplanner.domain.times import Window as ClubWindow
-from clubplanner.fitting.formats import GameFormat, fits_format, parse_formats
-from clubplanner.resources import published_table
+from clubplanner.fitting.formats import fits_format
 from clubplanner.sharing.problem import (
     Ask,
     Darkness,
@@ -36,6 +35,7 @@ if TYPE_CHECKING:
     from datetime import date
     from zoneinfo import ZoneInfo
 
+    from clubplanner.domain.formats import GameFormat
     from clubplanner.domain.squads import Ask as ClubAsk
     from clubplanner.domain.squads import Squad
     from clubplanner.inputs.settings import ClubSettings
@@ -48,6 +48,7 @@ def build_problem(
     bookings: Iterable[Booking],
     squads: Sequence[Squad],
     asks: Sequence[tuple[int, ClubAsk]],
+    formats: Sequence[GameFormat],
     *,
     by_date: bool = False,
 ) -> Problem:
@@ -60,13 +61,14 @@ def build_problem(
         bookings: Those of the stretch; training that an earlier share-out placed does not stand.
         squads: All squads.
         asks: All asks with their numbers, which become their keys.
+        formats: Game formats that an ask may name as its least ground.
         by_date: Whether each date is a day by itself (an evening, a week) and not a weekday with
             all its dates.
     """
     zone = club.time_zone
     days = _single_days(dates) if by_date else _days(dates)
     return Problem(
-        grounds=tuple(ground for venue in venues for ground in _grounds(venue)),
+        grounds=tuple(ground for venue in venues for ground in _grounds(venue, formats)),
         days=days,
         openings=tuple(_openings(venues, days)),
         darkness=tuple(_darkness(venues, days, zone)),
@@ -105,8 +107,7 @@ def _single_days(dates: Sequence[date]) -> tuple[Day, ...]:
     )
 
 
-def _grounds(venue: Venue) -> Iterable[Ground]:
-    formats = parse_formats(published_table("formats.csv"))
+def _grounds(venue: Venue, formats: Sequence[GameFormat]) -> Iterable[Ground]:
     for pitch in venue.pitches:
         whole_m2 = pitch.areas[0].area_m2
         for area in pitch.areas:

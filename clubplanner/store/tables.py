@@ -217,6 +217,17 @@ class AskRow(Base):
     squad: Mapped[SquadRow] = relationship(back_populates="asks")
 
 
+class OwnFormatRow(Base):
+    """A game format of the club's own table of sizes; `figures` are its values by name."""
+
+    __tablename__ = "own_format"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    code: Mapped[str] = mapped_column(unique=True)
+    position: Mapped[int]
+    figures: Mapped[dict[str, Any]]
+
+
 class BookingRow(Base):
     """A dated booking. The guard (see `guard`) keeps live ones from overlapping."""
 

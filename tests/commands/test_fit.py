@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 import shapely
@@ -11,6 +11,9 @@ from click.testing import CliRunner, Result
 from shapely import Polygon
 
 from clubplanner.commands.root import main
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 L_SHAPE = "POLYGON ((0 0, 60 0, 60 30, 30 30, 30 64, 0 64, 0 0))"
 SLANTED = "POLYGON ((0 0, 80 40, 60 80, -20 40, 0 0))"
@@ -137,6 +140,33 @@ def test_sessions_tell_spare_ground() -> None:
     for way, spare in spares:
         assert shapely.box(0, 0, 50, 64).buffer(2e-3).covers(spare)
         assert all(polygon(game["rectangle"]).distance(spare) >= 2.99 for game in way["games"])
+
+
+def test_sessions_with_a_table_of_own_sizes(tmp_path: Path) -> None:
+    """The sizes of the age group are told with their source, the club's own first."""
+    table = tmp_path / "sizes.csv"
+    table.write_text("code,players_a_side,age_from,age_to,length_m,width_m\nours,7,13,14,45,30\n")
+    words = ("sessions", "--ground", "50x64", "--players", "14", "--age", "13")
+    answer = read(*words, "--sizes", str(table))
+    assert (answer["formats"][0]["code"], answer["formats"][0]["fits"]) == ("ours", True)
+    assert {"ours", "5v5"} <= set(answer["formats_that_fit"])
+    without = read(*words)
+    assert without["formats"][0]["body"] == "The FA"
+    assert all(game["source"] and game["standing"] for game in without["formats"])
+    assert "our club, ours, 7 a side: 45 × 30 m; fits." in run(*words, "--sizes", str(table)).output
+
+
+def test_a_table_that_cannot_be_used(tmp_path: Path) -> None:
+    """A missing table, or one with faults, is told with exit code 2."""
+    table = tmp_path / "sizes.csv"
+    words = ("sessions", "--ground", "50x64", "--players", "14", "--sizes", str(table))
+    missing = run(*words)
+    assert (missing.exit_code, "cannot be read" in missing.output) == (2, True)
+    table.write_text("code,players_a_side,length_m,width_m\nours,x,45,0\n")
+    faulty = run(*words)
+    assert faulty.exit_code == 2
+    assert "sizes.csv, row 2, column players_a_side" in faulty.output
+    assert "sizes.csv, row 2, column width_m" in faulty.output
 
 
 def test_sessions_in_words() -> None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 import shapely
 
+from clubplanner.domain.formats import STANDINGS
 from clubplanner.fitting import find_format, fits_format, parse_formats, parse_practice_bands
-from clubplanner.fitting.formats import STANDINGS
 from tests.fitting.shapes import L_SHAPE, read_bands, read_formats
 
 HEADER = (

@@ -17,7 +17,8 @@ from clubplanner.inputs.settings import read_settings
 from clubplanner.inputs.squads import read_squads
 from clubplanner.resources import FILE_KINDS, invented_club_files
 from clubplanner.services import loading
-from clubplanner.services.loading import ClubFile, known_formats, load_files
+from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.services.own_sizes import format_codes, published_formats
 from clubplanner.services.snapshot import (
     load_asks,
     load_breaks,
@@ -78,6 +79,7 @@ def test_a_club_is_loaded_and_told_in_sentences(empty_store: Store) -> None:
         f"3 pitches with {areas_in('millrace-centre.geojson')} areas at Millrace Centre",
         f"3 pitches with {areas_in(GROUNDS)} areas at Osier Lane",
         f"{SQUAD_COUNT} squads with {SQUAD_COUNT} asks",
+        "2 sizes of the club's own",
         "3 set bookings",
     )
 
@@ -85,7 +87,7 @@ def test_a_club_is_loaded_and_told_in_sentences(empty_store: Store) -> None:
 def test_what_is_kept_is_what_the_files_say(club_store: Store) -> None:
     """Values read back from the records equal those read from the files."""
     said = read_settings(text_of(SETTINGS), SETTINGS)
-    squads = read_squads(text_of(SQUADS), SQUADS, known_formats())
+    squads = read_squads(text_of(SQUADS), SQUADS, format_codes(published_formats()))
     with club_store.read() as session:
         assert load_club(session) == said.club
         assert load_stretches(session) == said.stretches
@@ -173,7 +175,7 @@ def test_a_file_of_another_kind_is_told_what_to_be(club_store: Store) -> None:
     """Endings decide what a file is; capitals do not."""
     (problem,) = faults_of(club_store, [ClubFile("squads.xls", b"")])
     assert (problem.where, problem.code) == ("squads.xls", "unknown-kind")
-    assert ".toml, grounds in .geojson and squads in .csv" in problem.message
+    assert ".toml, grounds in .geojson, squads and sizes in .csv" in problem.message
     load_files(club_store, [ClubFile("SQUADS.CSV", text_of(SQUADS).encode())], NOW)
 
 
@@ -327,7 +329,7 @@ def test_what_stands_in_two_files_is_refused(club_store: Store) -> None:
 
 def test_formats_are_known_smallest_first() -> None:
     """Squads may name the game formats of the published tables."""
-    formats = known_formats()
+    formats = format_codes(published_formats())
     assert {"5v5", "7v7", "9v9", "11v11"} <= set(formats)
     assert formats.index("5v5") < formats.index("7v7") < formats.index("11v11")
 

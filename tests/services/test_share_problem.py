@@ -16,6 +16,7 @@ from clubplanner.errors import MissingError, RefusedError, ShareOutError
 from clubplanner.inputs.settings import ClubSettings
 from clubplanner.services import share_outs
 from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.services.own_sizes import published_formats
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.share_outs import run_share_out, see_share_out
 from clubplanner.services.share_problem import build_problem
@@ -49,7 +50,9 @@ def problem_of(*bookings: Booking, dates: tuple[date, ...] = SPRING, **venue: ob
     place = replace(place, pitches=(UNLIT, HALL))
     squad = make_squad("U12 Kestrels", coach="  Kim Rowe ")
     ask = make_ask(squad.key, possible="Mon, Sat 17:00-20:00")
-    return build_problem(CLUB, (place,), dates, bookings, (squad,), ((7, ask),))
+    return build_problem(
+        CLUB, (place,), dates, bookings, (squad,), ((7, ask),), published_formats()
+    )
 
 
 def test_days_are_weekdays_with_all_their_dates() -> None:
@@ -232,7 +235,9 @@ def test_an_area_without_usable_ground_holds_no_format() -> None:
     pitch = replace(UNLIT, obstacles=(box(-1, -1, 51, 61),))
     venue = replace(make_venue("Marsh Lane"), pitches=(pitch,))
     squad = make_squad("U12 Kestrels")
-    problem = build_problem(CLUB, (venue,), SPRING, (), (squad,), ((1, make_ask(squad.key)),))
+    problem = build_problem(
+        CLUB, (venue,), SPRING, (), (squad,), ((1, make_ask(squad.key)),), published_formats()
+    )
     half = next(g for g in problem.grounds if g.key.endswith("half-1"))
     assert half.formats == frozenset()
     assert isinstance(make_range(), TimeRange)

@@ -97,6 +97,15 @@ def test_kit_is_counted_on_the_page(stranger: FlaskClient, address: str) -> None
     assert "small target goal" not in stranger.get(address).text
 
 
+def test_sizes_of_the_age_group_stand_on_the_page(stranger: FlaskClient, address: str) -> None:
+    """The club's own sizes and the published ones of the age group, with their source."""
+    page = stranger.get(address).text
+    assert "Sizes of games for U13" in page
+    assert "Tarnholt Wanderers, 7v7-evening, 7 a side: 50 × 33 m (55 × 36 yd)" in page
+    assert "The FA, 11v11-u14, 11 a side" in page
+    assert re.search(r"Pitches that fit here: .*4v4-saturday", page)
+
+
 def test_every_drawing_has_its_picture(stranger: FlaskClient, address: str) -> None:
     """Each way links to its picture, for the numbers typed; an odd name or number leads nowhere."""
     page = stranger.get(f"{address}?players=14&goalkeepers=1&length=20&width=15&date=").text

@@ -32,6 +32,15 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_form_secret")),
     )
     op.create_table(
+        "own_format",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("code", sa.String(), nullable=False),
+        sa.Column("position", sa.Integer(), nullable=False),
+        sa.Column("figures", sa.JSON(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_own_format")),
+        sa.UniqueConstraint("code", name=op.f("uq_own_format_code")),
+    )
+    op.create_table(
         "secretary_key",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("secret_hash", sa.String(), nullable=False),

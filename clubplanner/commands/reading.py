@@ -1,0 +1,23 @@
+"""Reading files from disk."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from clubplanner.errors import MissingError
+from clubplanner.services.loading import ClubFile
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def read_file(path: Path) -> ClubFile:
+    """Read a file from disk.
+
+    Raises:
+        MissingError: If it cannot be read.
+    """
+    try:
+        return ClubFile(path.name, path.read_bytes())
+    except OSError as fault:
+        raise MissingError(f"{path} cannot be read: {fault.strerror}.") from fault

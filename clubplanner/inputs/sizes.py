@@ -1,0 +1,250 @@
+"""Reading a club's own table of game sizes from a CSV file, a row a format."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.formats import METRES_PER_FOOT, STANDINGS, GameFormat
+from clubplanner.domain.grounds import METRES_PER_YARD
+from clubplanner.inputs.faults import Faults, list_words, show_value
+from clubplanner.inputs.squads import SHARES, SQUARE_METRES
+from clubplanner.inputs.tables import cells_by_column, delimiter_of
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from clubplanner.domain.problems import Problem
+
+UNITS = {"m": 1.0, "yd": METRES_PER_YARD, "ft": METRES_PER_FOOT}
+COLUMNS = (
+    "code",
+    "sport",
+    "body",
+    "age_from",
+    "age_to",
+    "players_a_side",
+    *(f"{name}_{unit}" for name in ("length", "width", "run_off") for unit in ("m", "yd")),
+    *(f"{name}_{unit}" for name in ("goal_width", "goal_height") for unit in ("m", "ft")),
+    "standing",
+    "source",
+    "note",
+)
+MARK = "playersaside"
+"""Letters of the column by which such a table is told from a squads file."""
+OWN = "the club's own table"
+"""Said where a row names no source of its own."""
+MOST_ROWS = 200
+LONGEST_TEXT = 300
+LONGEST_M, SHORTEST_M = 500.0, 0.5
+_CODE = re.compile(r"[a-z0-9][a-z0-9.+-]{0,29}")
+_NUMBER = re.compile(r"\d{1,5}(?:[.,]\d{1,6})?")
+
+
+@dataclass(frozen=True, slots=True)
+class SizesRead:
+    """What a table of sizes gave: complete only when there is no problem."""
+
+    formats: tuple[GameFormat, ...]
+    problems: tuple[Problem, ...]
+
+
+def is_size_table(text: str) -> bool:
+    """Tell a table of sizes from a squads file: its first row has a column players_a_side."""
+    try:
+        header = next((cells for cells in _rows(text) if any(c.strip() for c in cells)), [])
+    except csv.Error:
+        return False
+    return any(_plain(cell) == MARK for cell in header)
+
+
+def read_sizes(text: str, file_name: str) -> SizesRead:
+    """Read a club's own table of sizes.
+
+    Separators may be commas, semicolons or tabs. Length and width stand in metres or in yards,
+    goals in metres or in feet (1 yd = 0.9144 m and 1 ft = 0.3048 m, exactly). A table without rows
+    is a club without sizes of its own.
+
+    Args:
+        text: The whole file.
+        file_name: How to call it in problems.
+    """
+    faults = Faults(file_name)
+    try:
+        rows = _rows(text)
+    except csv.Error as fault:
+        faults.add("", "not-csv", f"The file cannot be read as a table: {fault}")
+        return SizesRead((), tuple(faults.found))
+    first = next((n for n, cells in enumerate(rows) if any(c.strip() for c in cells)), len(rows))
+    header = _read_header(first + 1, rows[first] if rows else [], faults)
+    if len(rows) > MOST_ROWS:
+        faults.add("", "too-long", f"The file has {len(rows)} rows; at most {MOST_ROWS} are read")
+        rows = []
+    found: dict[str, GameFormat] = {}
+    for number, cells in enumerate(rows[first + 1 :], start=first + 2):
+        if not any(cell.strip() for cell in cells):
+            continue
+        row = _Row(number, cells_by_column(header, cells, number, faults), faults)
+        read = _read_row(row)
+        if read.code in found:
+            row.fault("code", "repeated", f"{show_value(read.code)} stands there twice; keep one")
+        found.setdefault(read.code, read)
+    return SizesRead(tuple(found.values()), tuple(faults.found))
+
+
+@dataclass(slots=True)
+class _Row:
+    number: int
+    cells: Mapping[str, str]
+    faults: Faults
+    faulty: set[str] = field(default_factory=set)
+
+    def fault(self, column: str, code: str, message: str) -> None:
+        self.faulty.add(column)
+        self.faults.add(f"row {self.number}, column {column}", code, message)
+
+    def text(self, column: str, default: str = "") -> str:
+        value = " ".join(self.cells.get(column, "").split())
+        if len(value) > LONGEST_TEXT:
+            self.fault(
+                column,
+                "too-long",
+                f"The text has {len(value)} letters; use at most {LONGEST_TEXT}",
+            )
+        return value or default
+
+    def whole(self, column: str, *, required: bool = False) -> int | None:
+        text = self.text(column)
+        if not text and not required:
+            return None
+        if not re.fullmatch(r"[0-9]{1,2}", text) or int(text) < 1:
+            shown = f"{show_value(text)} will not do" if text else "A number is missing"
+            self.fault(column, "not-a-number", f"{shown}; write a whole number from 1 to 99")
+            return None
+        return int(text)
+
+    def length(self, name: str, units: tuple[str, str], *, required: bool = False) -> float | None:
+        """Read a length that stands in one of two units, as metres."""
+        filled = [unit for unit in units if self.text(f"{name}_{unit}")]
+        if not filled and required:
+            self.fault(
+                f"{name}_{units[0]}",
+                "missing",
+                f"The {name} is missing; write it in {name}_{units[0]} or in {name}_{units[1]}",
+            )
+        if len(filled) > 1:
+            self.fault(
+                f"{name}_{units[1]}", "twice", f"{name} stands there in two units; keep one of them"
+            )
+        if len(filled) != 1:
+            return None
+        column = f"{name}_{filled[0]}"
+        text, scale = self.text(column), UNITS[filled[0]]
+        value = float(text.replace(",", ".")) * scale if _NUMBER.fullmatch(text) else 0.0
+        if not SHORTEST_M <= value <= LONGEST_M:
+            low, high = SHORTEST_M / scale, LONGEST_M / scale
+            self.fault(
+                column,
+                "not-a-length",
+                f"{show_value(text)} will not do; write a number from {low:.1f} to {high:.0f}",
+            )
+            return None
+        return value
+
+
+def _read_row(row: _Row) -> GameFormat:
+    length = row.length("length", ("m", "yd"), required=True)
+    width = row.length("width", ("m", "yd"), required=True)
+    age_from, age_to = row.whole("age_from"), row.whole("age_to")
+    if age_from is not None and age_to is not None and age_to < age_from:
+        row.fault("age_to", "before", f"{age_to} is younger than age_from, {age_from}; swap them")
+    goal_width = row.length("goal_width", ("m", "ft"))
+    longest = max(length or LONGEST_M, width or LONGEST_M)
+    if goal_width is not None and goal_width > longest:
+        column = "goal_width_ft" if row.text("goal_width_ft") else "goal_width_m"
+        row.fault(column, "too-large", "The goal is wider than the pitch is long; correct one")
+    standing = row.text("standing", STANDINGS[0])
+    if standing not in STANDINGS:
+        row.fault(
+            "standing",
+            "unknown",
+            f"{show_value(standing)} is not known; write {list_words(STANDINGS)}, or nothing",
+        )
+    return GameFormat(
+        code=_read_code(row),
+        sport=row.text("sport", "football").lower(),
+        body=row.text("body", "our club"),
+        age_from=age_from,
+        age_to=age_to,
+        players_a_side=row.whole("players_a_side", required=True) or 1,
+        length_m=length or SHORTEST_M,
+        width_m=width or SHORTEST_M,
+        run_off_m=row.length("run_off", ("m", "yd")),
+        goal_width_m=goal_width,
+        goal_height_m=row.length("goal_height", ("m", "ft")),
+        standing=standing,
+        source=row.text("source", OWN),
+        note=row.text("note"),
+    )
+
+
+def _read_code(row: _Row) -> str:
+    """Read the short name by which a squad's least ground names the format."""
+    code = row.text("code").lower()
+    if not code:
+        row.fault("code", "missing", "The code is missing; write a short name, like 6v6-evening")
+        return f"row {row.number}"
+    if not _CODE.fullmatch(code) or code in SHARES or SQUARE_METRES.match(code):
+        row.fault(
+            "code",
+            "not-a-code",
+            f"{show_value(code)} will not do; write up to 30 letters, digits, points and hyphens, "
+            f"and none of the words {list_words(SHARES)}",
+        )
+    return code
+
+
+def _read_header(row: int, cells: list[str], faults: Faults) -> list[str]:
+    known = {_plain(column): column for column in COLUMNS}
+    header: list[str] = []
+    for position, cell in enumerate(cells, start=1):
+        column = known.get(_plain(cell), "")
+        if not column and cell.strip():
+            faults.add(
+                f"row {row}, column {position}",
+                "unknown-column",
+                f"{show_value(cell.strip())} is not a column; "
+                f"the columns are {list_words(COLUMNS)}",
+            )
+        if column and column in header:
+            faults.add(
+                f"row {row}, column {position}",
+                "repeated-column",
+                f"“{column}” stands there twice; keep one",
+            )
+        header.append(column)
+    needed = (("code",), ("players_a_side",), ("length_m", "length_yd"), ("width_m", "width_yd"))
+    for choice in needed:
+        if not set(choice) & set(header):
+            faults.add(
+                f"row {row}",
+                "missing-column",
+                f"The column {list_words(choice)} is missing; add it",
+            )
+    return header
+
+
+def _rows(text: str) -> list[list[str]]:
+    """Split a table into rows of cells.
+
+    Raises:
+        csv.Error: If it is no table.
+    """
+    return list(csv.reader(io.StringIO(text, newline=None), delimiter=delimiter_of(text)))
+
+
+def _plain(text: str) -> str:
+    return re.sub(r"[^a-z]", "", text.lower())

@@ -1,0 +1,99 @@
+"""The sizes of games of an age group, held against a ground given by its size or outline."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from clubplanner.errors import FaultyInputError
+from clubplanner.inputs.faults import decode_text
+from clubplanner.inputs.sizes import read_sizes
+from clubplanner.services.fit_inputs import faulty, ground_from_words
+from clubplanner.services.format_words import formats_on
+
+if TYPE_CHECKING:
+    from clubplanner.domain.formats import GameFormat
+    from clubplanner.services.format_words import FormatFit
+    from clubplanner.services.loading import ClubFile
+
+
+@dataclass(frozen=True, slots=True)
+class FormatAnswer:
+    """A format of the age group, and whether its pitch fits on the ground.
+
+    Attributes:
+        code: Short name.
+        body: Who gives the size.
+        players_a_side: The goalkeeper counted.
+        length: Of the pitch, metres.
+        width: Of the pitch, metres.
+        run_off: Clear ground to keep all round, metres; None where none is given.
+        goal_width: Between the posts, metres; None where none is given.
+        goal_height: Under the bar, metres; None where none is given.
+        fits: Whether the pitch, run-off not counted, fits.
+        standing: How sure the figures are.
+        source: Where they are published.
+    """
+
+    code: str
+    body: str
+    players_a_side: int
+    length: float
+    width: float
+    run_off: float | None
+    goal_width: float | None
+    goal_height: float | None
+    fits: bool
+    standing: str
+    source: str
+
+
+def ask_formats(
+    ground: str, age: int | None, table: ClubFile | None
+) -> tuple[tuple[FormatAnswer, ...], tuple[str, ...]]:
+    """Hold a ground against the sizes of games of an age group.
+
+    Args:
+        ground: As for `ask_pieces`.
+        age: Age group, 13 for under 13s; None for adults.
+        table: A table of own sizes; None for the published ones only.
+
+    Returns:
+        The formats of the age group, and the codes of all formats whose pitch fits.
+
+    Raises:
+        FaultyInputError: If the outline or the table cannot be used, with every fault.
+    """
+    outline = ground_from_words(ground)
+    own: tuple[GameFormat, ...] = ()
+    if table is not None:
+        read = read_sizes(decode_text(table.data), table.name)
+        if read.problems:
+            raise FaultyInputError(read.problems)
+        own = read.formats
+    try:
+        found = formats_on(own, age, outline)
+    except ValueError as fault:
+        raise faulty("", "cannot-be-used", str(fault)) from fault
+    return tuple(_format_answer(item) for item in found.of_age), found.fitting
+
+
+def _format_answer(item: FormatFit) -> FormatAnswer:
+    game = item.game
+    return FormatAnswer(
+        code=game.code,
+        body=game.body,
+        players_a_side=game.players_a_side,
+        length=round(game.length_m, 4),
+        width=round(game.width_m, 4),
+        run_off=_rounded(game.run_off_m),
+        goal_width=_rounded(game.goal_width_m),
+        goal_height=_rounded(game.goal_height_m),
+        fits=item.fits,
+        standing=game.standing,
+        source=game.source,
+    )
+
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else round(value, 4)

@@ -1,0 +1,83 @@
+"""The sizes of games by age group, said of one piece of ground."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from clubplanner.fitting.formats import fits_format
+from clubplanner.outputs.plan_values import metres_in_words, size_in_words
+from clubplanner.services.own_sizes import format_codes, with_published
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from shapely import Polygon
+
+    from clubplanner.domain.formats import GameFormat
+
+MOST_SHOWN = 6
+USUAL_SPORT = "football"
+"""Looked at where a club has no sizes of its own; those tell which sports it plays."""
+
+
+@dataclass(frozen=True, slots=True)
+class FormatFit:
+    """A format of an age group, and whether its pitch fits on a ground, run-off not counted."""
+
+    game: GameFormat
+    fits: bool
+
+    @property
+    def sentence(self) -> str:
+        """The format in one line, with its source."""
+        game = self.game
+        goal = ""
+        if game.goal_width_m is not None and game.goal_height_m is not None:
+            goal = f", goal {game.goal_width_m:.2f} × {game.goal_height_m:.2f} m"
+        run_off = ""
+        if game.run_off_m is not None:
+            run_off = f", {metres_in_words(game.run_off_m)} m clear all round"
+        fits = "fits here" if self.fits else "does not fit here"
+        note = f" {game.note[:1].upper()}{game.note[1:]}." if game.note else ""
+        return (
+            f"{game.body}, {game.code}, {game.players_a_side} a side: "
+            f"{size_in_words(game.length_m, game.width_m)}{goal}{run_off}; {fits}.{note} "
+            f"Source: {game.source} ({game.standing})."
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class FormatsOnGround:
+    """What the tables say about a ground.
+
+    Attributes:
+        of_age: The formats of the age group.
+        fitting: Codes of all formats whose pitch fits, those of the fewest players first.
+    """
+
+    of_age: tuple[FormatFit, ...] = ()
+    fitting: tuple[str, ...] = ()
+
+
+NO_FORMATS = FormatsOnGround()
+
+
+def formats_on(own: Sequence[GameFormat], age: int | None, ground: Polygon) -> FormatsOnGround:
+    """Hold a ground against the sizes of games.
+
+    Args:
+        own: The club's own table; its sports are looked at, football where it is empty.
+        age: The age group, 13 for under 13s; None for adults.
+        ground: Valid polygon, metres.
+    """
+    sports = {game.sport for game in own} or {USUAL_SPORT}
+    known = [game for game in with_published(own) if game.sport in sports]
+    fitting = {game.code for game in known if fits_format(ground, game)}
+    return FormatsOnGround(
+        tuple(
+            FormatFit(game, game.code in fitting)
+            for game in [game for game in known if game.covers_age(age)][:MOST_SHOWN]
+        ),
+        format_codes(game for game in known if game.code in fitting),
+    )

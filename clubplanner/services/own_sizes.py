@@ -1,0 +1,89 @@
+"""Game formats a club may name: those of its own table, and the published ones."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import asdict
+from functools import cache
+from typing import TYPE_CHECKING
+
+from sqlalchemy import delete, select
+
+from clubplanner.domain.formats import GameFormat
+from clubplanner.domain.problems import Problem
+from clubplanner.fitting.formats import parse_formats
+from clubplanner.resources import published_table
+from clubplanner.store.tables import AskRow, OwnFormatRow, SquadRow
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from sqlalchemy.orm import Session
+
+
+@cache
+def published_formats() -> tuple[GameFormat, ...]:
+    """Return the formats of the published tables."""
+    return parse_formats(published_table("formats.csv"))
+
+
+def load_own_formats(session: Session) -> tuple[GameFormat, ...]:
+    """Return the formats of the club's own table, in its order."""
+    rows = session.scalars(select(OwnFormatRow).order_by(OwnFormatRow.position))
+    return tuple(GameFormat(**row.figures) for row in rows)
+
+
+def load_formats(session: Session) -> tuple[GameFormat, ...]:
+    """Return every format known: the club's own first, which stand in for published namesakes."""
+    return with_published(load_own_formats(session))
+
+
+def with_published(own: Sequence[GameFormat]) -> tuple[GameFormat, ...]:
+    """Add the published formats whose code is not taken."""
+    taken = {game.code for game in own}
+    return (*own, *(game for game in published_formats() if game.code not in taken))
+
+
+def write_own_formats(session: Session, formats: Sequence[GameFormat]) -> str:
+    """Put a table in place of the club's earlier one, and say so."""
+    session.execute(delete(OwnFormatRow))
+    session.add_all(
+        OwnFormatRow(code=game.code, position=position, figures=asdict(game))
+        for position, game in enumerate(formats)
+    )
+    session.flush()
+    if not formats:
+        return "no sizes of the club's own any more"
+    noun = "size" if len(formats) == 1 else "sizes"
+    return f"{len(formats)} {noun} of the club's own"
+
+
+def check_formats_asked_for(
+    session: Session, file_name: str, own: Sequence[GameFormat]
+) -> list[Problem]:
+    """List squads that ask for a format which a new table would leave out."""
+    known = {game.code for game in with_published(own)}
+    rows = session.execute(
+        select(SquadRow.name, AskRow.least_format)
+        .join(AskRow.squad)
+        .where(AskRow.least_format != "")
+        .order_by(SquadRow.position, AskRow.id)
+    )
+    return [
+        Problem(
+            file_name,
+            "still-asked-for",
+            f"{name} asks for “{code}”, which is not in the table; keep it there, or load the "
+            "squads file without it as well.",
+        )
+        for name, code in rows
+        if code not in known
+    ]
+
+
+def format_codes(formats: Iterable[GameFormat]) -> tuple[str, ...]:
+    """Return the codes of formats, those of the fewest players first."""
+    codes = {game.code for game in formats}
+    return tuple(
+        sorted(codes, key=lambda code: (int((re.findall(r"\d+", code) or ["0"])[0]), code))
+    )

@@ -1,0 +1,149 @@
+"""A club's own table of sizes, from its file to asks, share-outs and the coach's page."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+import shapely
+
+from clubplanner.errors import FaultyInputError
+from clubplanner.fitting.formats import fits_format
+from clubplanner.inputs.sizes import read_sizes
+from clubplanner.services.format_words import formats_on
+from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.services.own_sizes import (
+    load_formats,
+    load_own_formats,
+    published_formats,
+    with_published,
+)
+from clubplanner.services.snapshot import load_asks
+from tests.builders import NOW
+from tests.services.club_files import SQUADS, text_of
+
+if TYPE_CHECKING:
+    from clubplanner.store.engine import Store
+
+SIZES = (
+    "code,age_from,age_to,players_a_side,length_m,width_m\n"
+    "5v5,7,8,5,30,20\n"
+    "8v8-league,13,14,8,60,40\n"
+)
+
+
+def sizes(text: str = SIZES) -> ClubFile:
+    """Return a table as a file."""
+    return ClubFile("our sizes.csv", text.encode())
+
+
+def squads(least: str) -> ClubFile:
+    """Return the squads file with another least ground for the U13 Kestrels."""
+    rows = text_of(SQUADS).replace('"third, 1500 m2"', f'"{least}"', 1)
+    return ClubFile(SQUADS, rows.encode())
+
+
+def least_formats(store: Store) -> set[str]:
+    """Return the formats that asks name."""
+    with store.read() as session:
+        return {ask.least_ground.format_code for _, ask in load_asks(session)} - {""}
+
+
+def faults_of(store: Store, *files: ClubFile) -> list[str]:
+    """Return what is wrong with files, in words."""
+    with pytest.raises(FaultyInputError) as caught:
+        load_files(store, files, NOW)
+    return [str(problem) for problem in caught.value.problems]
+
+
+def test_a_table_is_kept_and_replaced_as_a_whole(club_store: Store) -> None:
+    """What was read comes back in its order; the next table takes its place."""
+    report = load_files(club_store, [sizes()], NOW)
+    assert "2 sizes of the club's own" in report.lines
+    with club_store.read() as session:
+        assert load_own_formats(session) == read_sizes(SIZES, "x").formats
+    report = load_files(club_store, [sizes(SIZES.partition("5v5")[0])], NOW)
+    assert "no sizes of the club's own any more" in report.lines
+    with club_store.read() as session:
+        assert load_own_formats(session) == ()
+        assert load_formats(session) == published_formats()
+
+
+def test_own_sizes_stand_in_for_published_namesakes(club_store: Store) -> None:
+    """A code of the club's own means its own size; other published codes stay known."""
+    load_files(club_store, [sizes()], NOW)
+    with club_store.read() as session:
+        known = {game.code: game for game in load_formats(session)}
+    assert known["5v5"].length_m == 30
+    assert known["7v7"] in published_formats()
+    assert len(known) == len(published_formats()) + 1
+
+
+def test_an_ask_may_name_a_size_of_the_same_load_or_an_earlier_one(club_store: Store) -> None:
+    """Squads name the club's own codes, in any order of files, then and later."""
+    load_files(club_store, [squads("8v8-league"), sizes()], NOW)
+    assert least_formats(club_store) == {"8v8-league"}
+    load_files(club_store, [squads("third, 5v5")], NOW)
+    load_files(club_store, [squads("8v8-LEAGUE")], NOW)
+    assert least_formats(club_store) == {"8v8-league"}
+
+
+def test_an_unknown_size_is_told_with_the_known_ones(club_store: Store) -> None:
+    """Without the table its code is no size, and the message lists those that are."""
+    (fault,) = faults_of(club_store, squads("8v8-league"))
+    assert "“8v8-league” is no size" in fault
+    assert "9v9" in fault
+
+
+def test_a_size_still_asked_for_is_not_dropped(club_store: Store) -> None:
+    """A new table without a code that a squad asks for is refused; with new squads it is taken."""
+    load_files(club_store, [squads("8v8-league"), sizes()], NOW)
+    without = sizes(SIZES.partition("8v8")[0])
+    (fault,) = faults_of(club_store, without)
+    assert "U13 Kestrels asks for “8v8-league”" in fault
+    with club_store.read() as session:
+        assert len(load_own_formats(session)) == 2
+    load_files(club_store, [without, squads("5v5")], NOW)
+    assert least_formats(club_store) == {"5v5"}
+
+
+def test_faults_of_the_table_come_with_the_others(club_store: Store) -> None:
+    """Faults of every file are told together, two tables are one too many, nothing is changed."""
+    bad = sizes(SIZES.replace("30,20", "30,0"))
+    told = faults_of(club_store, bad, squads("huge"))
+    assert any(fault.startswith("our sizes.csv, row 2, column width_m: ") for fault in told)
+    assert any("“huge” is no size" in fault for fault in told)
+    assert any("one table of sizes at a time" in f for f in faults_of(club_store, sizes(), sizes()))
+    with club_store.read() as session:
+        assert [game.code for game in load_own_formats(session)] == ["4v4-saturday", "7v7-evening"]
+
+
+def test_formats_of_an_age_group_on_a_ground() -> None:
+    """The club's own sizes come first; each is said to fit or not, with its source."""
+    own = read_sizes(SIZES, "x").formats
+    found = formats_on(own, 13, shapely.box(0, 0, 33, 64))
+    assert (found.of_age[0].game.code, found.of_age[0].fits) == ("8v8-league", False)
+    assert "our club, 8v8-league, 8 a side: 60 × 40 m (66 × 44 yd)" in found.of_age[0].sentence
+    bodies = {item.game.body for item in found.of_age}
+    assert {"our club", "The FA"} <= bodies
+    assert all("Source: " in item.sentence for item in found.of_age)
+    assert "5v5" in found.fitting
+    assert "8v8-league" not in found.fitting
+
+
+def test_fitting_codes_are_those_whose_pitch_fits() -> None:
+    """Every format of the sport is tried, and of no other sport."""
+    hall = shapely.box(0, 0, 45, 30)
+    found = formats_on((), None, hall)
+    football = [game for game in published_formats() if game.sport == "football"]
+    assert set(found.fitting) == {game.code for game in football if fits_format(hall, game)}
+    assert {item.game.sport for item in found.of_age} == {"football"}
+
+
+def test_a_clubs_own_sports_are_looked_at() -> None:
+    """A hockey club's table brings the published sizes of hockey with it, and not football's."""
+    stick = replace(read_sizes(SIZES, "x").formats[0], code="mini-hockey", sport="hockey")
+    found = formats_on((stick,), None, shapely.box(0, 0, 100, 64))
+    assert set(found.fitting) == {"mini-hockey", "hockey"}
+    assert with_published((stick,))[0] == stick
