@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from clubplanner.commands.changes import changes
+from clubplanner.commands.closures import closures
 from clubplanner.commands.context import Context
 from clubplanner.commands.demo import run_demo
 from clubplanner.commands.fit import fit
@@ -45,6 +46,7 @@ def main(context: click.Context, database: str | None) -> None:
 
 
 main.add_command(changes)
+main.add_command(closures)
 main.add_command(fit)
 main.add_command(share_out)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -19,6 +19,7 @@ from clubplanner.domain.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.outputs.ground_plan import draw_ground_plan
+from clubplanner.services.closures import conditions_in_words, load_conditions
 from clubplanner.services.journal_rows import bookings_as_known
 from clubplanner.services.light_words import light_in_words
 from clubplanner.services.plans import plan_of_bookings, times_in_words
@@ -91,6 +92,7 @@ class PitchNow:
     light: str
     drawing: str
     free: str
+    conditions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +152,7 @@ def see_evening(
             else bookings_as_known(session, during, known_at)
         )
         bookings = [b for b in known if b.pitch_key in keys]
+        conditions = load_conditions(session, during)
     minute = _busiest_minute(bookings, day, zone) if at_min is None else at_min
     instant = instant_from_wall(day, minute, zone)
     marks = {booking.number: str(n) for n, booking in enumerate(bookings, start=1)}
@@ -162,7 +165,13 @@ def see_evening(
         day_words=day_in_words(day),
         at=clock_from_minute(minute),
         moments=_moments(bookings, day, zone),
-        pitches=tuple(_pitch_now(p, venue, day, shown, marks, zone) for p in venue.pitches),
+        pitches=tuple(
+            replace(
+                _pitch_now(p, venue, day, shown, marks, zone),
+                conditions=conditions_in_words(conditions, p.key),
+            )
+            for p in venue.pitches
+        ),
         rows=tuple(_row(venue, booking, marks, shown, zone) for booking in bookings),
         known_at=known_at,
     )

@@ -20,6 +20,7 @@ from clubplanner.fitting.ways import MOST_PLAYERS
 from clubplanner.geometry.frame import compass_point
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.plan_values import size_in_words
+from clubplanner.services.closures import conditions_in_words, load_conditions
 from clubplanner.services.light_words import LightWords, light_in_words
 from clubplanner.services.links import squad_of_secret
 from clubplanner.services.neighbours import Neighbour, neighbours_of
@@ -90,6 +91,7 @@ class SessionShown:
     note: str
     drawing: str
     fit: FitShown
+    conditions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +146,9 @@ def see_ground(
             day = first.astimezone(zone).date()
         squad = squad_from_row(row)
         venues = load_venues(session)
-        bookings = load_bookings(session, range_from_wall(day, 0, MINUTES_A_DAY, zone))
+        during = range_from_wall(day, 0, MINUTES_A_DAY, zone)
+        bookings = load_bookings(session, during)
+        conditions = load_conditions(session, during)
         own = load_own_formats(session)
     form = _with_squad(form, squad)
     here = [b for b in bookings if b.squad_key == squad.key and _starts_on(b, day, zone)]
@@ -158,7 +162,15 @@ def see_ground(
         day=day,
         day_words=day_in_words(day),
         sessions=tuple(
-            _see_session(b, bookings, venues, squad, form, day, zone, own) for b in here
+            replace(
+                _see_session(b, bookings, venues, squad, form, day, zone, own),
+                conditions=conditions_in_words(
+                    [one for one in conditions if one.during.overlaps(b.during)],
+                    b.pitch_key,
+                    b.cells,
+                ),
+            )
+            for b in here
         ),
         coming=tuple(_coming_session(b, venues, zone) for b in coming),
     )

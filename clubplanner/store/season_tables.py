@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import datetime  # noqa: TC003 - SQLAlchemy reads it
 from typing import Any
 
-from sqlalchemy import ForeignKey, Index
+from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from clubplanner.store.tables import Base
+from clubplanner.store.tables import AreaRow, Base, BookingRow
 
 
 class ChangeRow(Base):
@@ -51,3 +51,43 @@ class ChangedBookingRow(Base):
         Index("ix_changed_booking_change_id", "change_id"),
         Index("ix_changed_booking_booking_id", "booking_id"),
     )
+
+
+class ClosureRow(Base):
+    """Ground that is closed or open with a condition, from one instant to another.
+
+    Closed ground is held by bookings, one a day (`days`); a condition holds no ground. Whether
+    ground is still closed is read from the bookings; a condition ends early by `lifted_at`.
+    """
+
+    __tablename__ = "closure"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    area_id: Mapped[int] = mapped_column(ForeignKey("area.id"), index=True)
+    starts_at: Mapped[datetime]
+    ends_at: Mapped[datetime]
+    condition: Mapped[str]
+    words: Mapped[str]
+    reason: Mapped[str]
+    created_at: Mapped[datetime]
+    lifted_at: Mapped[datetime | None]
+
+    area: Mapped[AreaRow] = relationship()
+    days: Mapped[list[ClosureDayRow]] = relationship(
+        back_populates="closure", order_by="ClosureDayRow.id"
+    )
+
+    __table_args__ = (CheckConstraint("ends_at > starts_at", name="runs_forward"),)
+
+
+class ClosureDayRow(Base):
+    """The booking that holds closed ground on one day."""
+
+    __tablename__ = "closure_day"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    closure_id: Mapped[int] = mapped_column(ForeignKey("closure.id"), index=True)
+    booking_id: Mapped[int] = mapped_column(ForeignKey("booking.id"), unique=True)
+
+    closure: Mapped[ClosureRow] = relationship(back_populates="days")
+    booking: Mapped[BookingRow] = relationship()

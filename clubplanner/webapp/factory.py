@@ -14,6 +14,7 @@ from clubplanner.services.links import load_form_secret
 from clubplanner.store.migrate import check_store
 from clubplanner.webapp import (
     changes,
+    closures,
     desk,
     entry,
     faults,
@@ -88,7 +89,7 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
     filters.register(app)
     security.register(app)
     faults.register(app)
-    parts = (entry, desk, share_outs, changes, squads, ground)
+    parts = (entry, desk, share_outs, changes, closures, squads, ground)
     for blueprint in dict.fromkeys(part.pages for part in parts):
         app.register_blueprint(blueprint)
     return app

@@ -47,6 +47,9 @@ FOR_THE_SECRETARY = {
     "/desk/files",
     "/desk/season/changes",
     "/desk/season/changes/<int:number>/undo",
+    "/desk/season/closures",
+    "/desk/season/closures/look",
+    "/desk/season/closures/<int:number>/open",
 }
 DESK_PAGES = (
     "/desk/evening",
@@ -55,6 +58,7 @@ DESK_PAGES = (
     "/desk/files",
     "/desk/bookings/1",
     "/desk/season/changes",
+    "/desk/season/closures",
 )
 
 

@@ -283,3 +283,38 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_changed_booking_area_id"), ["area_id"], unique=False)
         batch_op.create_index("ix_changed_booking_booking_id", ["booking_id"], unique=False)
         batch_op.create_index("ix_changed_booking_change_id", ["change_id"], unique=False)
+
+    op.create_table(
+        "closure",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("area_id", sa.Integer(), nullable=False),
+        sa.Column("starts_at", Instant(), nullable=False),
+        sa.Column("ends_at", Instant(), nullable=False),
+        sa.Column("condition", sa.String(), nullable=False),
+        sa.Column("words", sa.String(), nullable=False),
+        sa.Column("reason", sa.String(), nullable=False),
+        sa.Column("created_at", Instant(), nullable=False),
+        sa.Column("lifted_at", Instant(), nullable=True),
+        sa.CheckConstraint("ends_at > starts_at", name=op.f("ck_closure_runs_forward")),
+        sa.ForeignKeyConstraint(["area_id"], ["area.id"], name=op.f("fk_closure_area_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_closure")),
+    )
+    with op.batch_alter_table("closure", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_closure_area_id"), ["area_id"], unique=False)
+
+    op.create_table(
+        "closure_day",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("closure_id", sa.Integer(), nullable=False),
+        sa.Column("booking_id", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["booking_id"], ["booking.id"], name=op.f("fk_closure_day_booking_id")
+        ),
+        sa.ForeignKeyConstraint(
+            ["closure_id"], ["closure.id"], name=op.f("fk_closure_day_closure_id")
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_closure_day")),
+        sa.UniqueConstraint("booking_id", name=op.f("uq_closure_day_booking_id")),
+    )
+    with op.batch_alter_table("closure_day", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_closure_day_closure_id"), ["closure_id"], unique=False)

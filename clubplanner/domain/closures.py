@@ -1,0 +1,98 @@
+"""Closed ground, and ground that is open with a condition."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, instant_from_wall
+
+if TYPE_CHECKING:
+    from datetime import date
+    from zoneinfo import ZoneInfo
+
+
+class Condition(StrEnum):
+    """How far ground is closed."""
+
+    CLOSED = "closed"
+    NO_STUDS = "no studs"
+    HALF_LOAD = "half load"
+    OTHER = "other"
+
+
+@dataclass(frozen=True, slots=True)
+class Closure:
+    """Ground that is closed or open with a condition, from when to when.
+
+    Attributes:
+        number: Its number in the records.
+        pitch_key: The pitch.
+        pitch_name: As people say it.
+        area_name: The part of it.
+        cells: Bit mask of the part's cells.
+        during: Half-open range of instants.
+        condition: How far it is closed.
+        reason: Why, in words: "waterlogged".
+        words: For a condition of another kind: what is allowed.
+    """
+
+    number: int
+    pitch_key: str
+    pitch_name: str
+    area_name: str
+    cells: int
+    during: TimeRange
+    condition: Condition
+    reason: str
+    words: str = ""
+
+    @property
+    def is_closed(self) -> bool:
+        """Whether nobody may use it."""
+        return self.condition is Condition.CLOSED
+
+    @property
+    def load_factor(self) -> float:
+        """Part of the usual load that the ground may bear meanwhile."""
+        return {Condition.CLOSED: 0.0, Condition.HALF_LOAD: 0.5}.get(self.condition, 1.0)
+
+    @property
+    def sentence(self) -> str:
+        """In words: "Top pitch is closed: waterlogged." or "…: no studs (soft)."."""
+        if self.is_closed:
+            return f"{self.area_name} is closed: {self.reason}."
+        allowed = self.words if self.condition is Condition.OTHER else self.condition.value
+        return f"{self.area_name}: {allowed} ({self.reason})."
+
+
+def day_pieces(during: TimeRange, zone: ZoneInfo) -> tuple[TimeRange, ...]:
+    """Cut a range at each local midnight, so that no piece is longer than a day.
+
+    Args:
+        during: Half-open range of instants.
+        zone: Whose midnights are meant.
+
+    Returns:
+        The pieces in order; together they are the range.
+    """
+    pieces = []
+    start = during.starts_at
+    while start < during.ends_at:
+        midnight = instant_from_wall(start.astimezone(zone).date(), MINUTES_A_DAY, zone)
+        end = min(midnight, during.ends_at)
+        pieces.append(TimeRange(start, end))
+        start = end
+    return tuple(pieces)
+
+
+def range_until(first: date, start_min: int, last: date, end_min: int, zone: ZoneInfo) -> TimeRange:
+    """Return the range from a minute of one local date to a minute of another.
+
+    Raises:
+        ValueError: If the end does not come after the start.
+    """
+    return TimeRange(
+        instant_from_wall(first, start_min, zone), instant_from_wall(last, end_min, zone)
+    )

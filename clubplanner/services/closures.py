@@ -1,0 +1,385 @@
+"""Closing ground, at once or planned, opening it again, and opening it with a condition."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.closures import Closure, Condition, day_pieces
+from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
+from clubplanner.errors import ClashError, MissingError, RefusedError
+from clubplanner.services.booking_rows import (
+    BookingWish,
+    clashes_from_rows,
+    find_holders,
+    insert_booking,
+    load_area,
+    note_change,
+    place_booking,
+)
+from clubplanner.services.displaced import (
+    WITHDRAW,
+    Displaced,
+    Settled,
+    foresee_displaced,
+    place_settled,
+    settle_displaced,
+)
+from clubplanner.services.snapshot import load_zone
+from clubplanner.store.journal import describe_change
+from clubplanner.store.season_tables import ClosureDayRow, ClosureRow
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from datetime import datetime
+    from zoneinfo import ZoneInfo
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.store.engine import Store
+    from clubplanner.store.tables import AreaRow, BookingRow
+
+LONGEST_DAYS = 400
+
+
+@dataclass(frozen=True, slots=True)
+class ClosureWish:
+    """Ground somebody wants closed, or open with a condition.
+
+    Attributes:
+        area_id: The area's number.
+        during: From when to when; days are cut apart here.
+        condition: How far it is closed.
+        reason: Why, in words.
+        words: What is allowed, for a condition of another kind; else blank.
+    """
+
+    area_id: int
+    during: TimeRange
+    condition: Condition
+    reason: str
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Foreseen:
+    """What closing would do.
+
+    Attributes:
+        place: The ground in words.
+        when: From when to when, in words.
+        displaced: The sessions that have to go, by start.
+    """
+
+    place: str
+    when: str
+    displaced: tuple[Displaced, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ClosureDone:
+    """A closure that has been made.
+
+    Attributes:
+        number: The closure's number.
+        words: What was done, a sentence.
+        settled: What became of the displaced sessions.
+    """
+
+    number: int
+    words: str
+    settled: Settled
+
+
+@dataclass(frozen=True, slots=True)
+class ClosureLine:
+    """A closure in the list.
+
+    Attributes:
+        number: The closure's number.
+        place: The ground in words.
+        when: From when to when.
+        words: Condition and reason.
+        is_on: Whether it is in force now.
+    """
+
+    number: int
+    place: str
+    when: str
+    words: str
+    is_on: bool
+
+
+def foresee_closure(store: Store, wish: ClosureWish, now: datetime) -> Foreseen:
+    """Say which sessions a closure displaces and where each can go; nothing is changed.
+
+    Raises:
+        MissingError: If the area is gone.
+        RefusedError: If the time has passed, the wish is too long, or ground is closed already.
+    """
+    with store.read() as session:
+        area = load_area(session, wish.area_id)
+        _check(wish, now)
+        zone = load_zone(session)
+        rows: list[BookingRow] = []
+        if wish.condition is Condition.CLOSED:
+            rows, _ = _in_the_way(session, area, wish)
+        return Foreseen(
+            place=_place(area),
+            when=_when(wish.during, zone),
+            displaced=foresee_displaced(
+                session, rows, area.pitch.key, area.cells, wish.during, now
+            ),
+        )
+
+
+def close_ground(
+    store: Store, wish: ClosureWish, decisions: Mapping[int, str] | None, now: datetime
+) -> ClosureDone:
+    """Close ground and settle every session that stands on it, in one transaction.
+
+    Closed ground is booked by nobody, one row a day. A condition ("no studs") holds no ground
+    and displaces nobody. Smaller closures that lie within the new one are replaced by it.
+
+    Args:
+        store: The database.
+        wish: What is closed, when and why.
+        decisions: Booking number → the chosen place's value, or `WITHDRAW`, as `foresee_closure`
+            offered them; None to take what it proposes.
+        now: The present instant.
+
+    Raises:
+        ClashError: If a chosen place has been taken in the meantime.
+        MissingError: If the area is gone or a decision cannot be read.
+        OutdatedError: If a session has come since the person looked.
+        RefusedError: If the time has passed, or a part is closed already beyond this closure.
+    """
+    if decisions is None:
+        foreseen = foresee_closure(store, wish, now)
+        decisions = {one.number: one.chosen for one in foreseen.displaced}
+    with store.write() as session:
+        area = load_area(session, wish.area_id)
+        _check(wish, now)
+        row = ClosureRow(
+            area_id=area.id,
+            starts_at=wish.during.starts_at,
+            ends_at=wish.during.ends_at,
+            condition=wish.condition.value,
+            words=wish.words,
+            reason=wish.reason,
+            created_at=now,
+            lifted_at=None,
+        )
+        session.add(row)
+        session.flush()
+        settled = Settled(0, 0)
+        if wish.condition is Condition.CLOSED:
+            settled = _take_ground(session, row, area, wish, decisions, now)
+        words = f"closed {_place(area)}: {wish.reason}"
+        describe_change(session, f"{words}; {settled.words}")
+        return ClosureDone(row.id, _done_words(area, wish, settled), settled)
+
+
+def reopen_ground(store: Store, number: int, now: datetime) -> str:
+    """Open ground again from now on; what is left of the closure is withdrawn.
+
+    Displaced sessions do not come back by themselves: take the closing back in the list of
+    changes for that, as long as it can be.
+
+    Returns:
+        What was done, a sentence.
+
+    Raises:
+        MissingError: If there is no such closure.
+        RefusedError: If it is over or the ground is open again already.
+    """
+    with store.write() as session:
+        row = session.get(ClosureRow, number)
+        if row is None:
+            raise MissingError(f"There is no closure {number}; look at the list of closures.")
+        if not _is_in_force(row, now):
+            raise RefusedError(f"{_place(row.area)} is open again already.")
+        row.lifted_at = now
+        for day in row.days:
+            booking = day.booking
+            if booking.is_withdrawn or booking.ends_at <= now:
+                continue
+            if booking.starts_at < now:
+                whole = now.replace(second=0, microsecond=0)
+                if whole > booking.starts_at:
+                    place_booking(
+                        session, booking, booking.area, TimeRange(booking.starts_at, whole)
+                    )
+                    note_change(booking, now)
+                    continue
+            booking.is_withdrawn = True
+            note_change(booking, now)
+        describe_change(session, f"opened {_place(row.area)} again")
+        return f"{_place(row.area)} is open again."
+
+
+def list_closures(store: Store, now: datetime) -> tuple[ClosureLine, ...]:
+    """Return the closures and conditions that are in force or still to come, by start."""
+    with store.read() as session:
+        zone = load_zone(session)
+        rows = session.scalars(
+            select(ClosureRow).where(ClosureRow.ends_at > now).order_by(ClosureRow.starts_at)
+        )
+        return tuple(
+            ClosureLine(
+                number=row.id,
+                place=_place(row.area),
+                when=_when(TimeRange(row.starts_at, row.ends_at), zone),
+                words=_closure(row).sentence,
+                is_on=row.starts_at <= now,
+            )
+            for row in rows
+            if _is_in_force(row, now)
+        )
+
+
+def load_conditions(session: Session, during: TimeRange) -> tuple[Closure, ...]:
+    """Return the conditions that touch a range: ground that is open, but not as usual."""
+    rows = session.scalars(
+        select(ClosureRow)
+        .where(
+            ClosureRow.condition != Condition.CLOSED.value,
+            ClosureRow.starts_at < during.ends_at,
+            ClosureRow.ends_at > during.starts_at,
+        )
+        .order_by(ClosureRow.starts_at)
+    )
+    return tuple(
+        _closure(row)
+        for row in rows
+        if row.lifted_at is None or row.lifted_at > max(row.starts_at, during.starts_at)
+    )
+
+
+def conditions_in_words(
+    conditions: Sequence[Closure], pitch_key: str, cells: int = -1
+) -> tuple[str, ...]:
+    """Write the conditions of a pitch, or of some of its cells, a sentence each."""
+    return tuple(
+        one.sentence for one in conditions if one.pitch_key == pitch_key and one.cells & cells
+    )
+
+
+def _check(wish: ClosureWish, now: datetime) -> None:
+    if wish.during.ends_at <= now:
+        raise RefusedError("This time has passed; choose a later end.")
+    if (wish.during.ends_at - wish.during.starts_at).days > LONGEST_DAYS:
+        raise RefusedError(f"Close ground for at most {LONGEST_DAYS} days at a time.")
+    if not wish.reason:
+        raise RefusedError("Say why, so that people are told: “waterlogged”, “frost”.")
+
+
+def _in_the_way(
+    session: Session, area: AreaRow, wish: ClosureWish
+) -> tuple[list[BookingRow], list[BookingRow]]:
+    """Return the sessions that have to go, and the smaller closures that are replaced."""
+    rows = find_holders(session, area.pitch_id, area.cells, wish.during)
+    sessions = [row for row in rows if row.purpose is not Purpose.CLOSED]
+    closed = [row for row in rows if row.purpose is Purpose.CLOSED]
+    beyond = [
+        row
+        for row in closed
+        if row.cells & ~area.cells
+        or row.starts_at < wish.during.starts_at
+        or row.ends_at > wish.during.ends_at
+    ]
+    if beyond:
+        raise ClashError(
+            clashes_from_rows(session, beyond[:3]),
+            advice="It is closed already; open it again first, or choose other times.",
+        )
+    return sessions, closed
+
+
+def _take_ground(
+    session: Session,
+    row: ClosureRow,
+    area: AreaRow,
+    wish: ClosureWish,
+    decisions: Mapping[int, str],
+    now: datetime,
+) -> Settled:
+    sessions, smaller = _in_the_way(session, area, wish)
+    settled = settle_displaced(session, sessions, decisions, now)
+    for closed in smaller:
+        closed.is_withdrawn = True
+        note_change(closed, now)
+    session.flush()
+    for piece in day_pieces(wish.during, load_zone(session)):
+        booking = insert_booking(
+            session,
+            BookingWish(
+                area_id=area.id,
+                during=piece,
+                purpose=Purpose.CLOSED,
+                squad_id=None,
+                holder=wish.reason,
+                note="",
+                is_fixed=True,
+            ),
+            now,
+        )
+        row.days.append(ClosureDayRow(booking_id=booking.id))
+    return place_settled(session, settled)
+
+
+def _is_in_force(row: ClosureRow, now: datetime) -> bool:
+    if row.ends_at <= now or row.lifted_at is not None:
+        return False
+    if row.condition != Condition.CLOSED.value:
+        return True
+    return any(not day.booking.is_withdrawn and day.booking.ends_at > now for day in row.days)
+
+
+def _closure(row: ClosureRow) -> Closure:
+    return Closure(
+        number=row.id,
+        pitch_key=row.area.pitch.key,
+        pitch_name=row.area.pitch.name,
+        area_name=_place(row.area),
+        cells=row.area.cells,
+        during=TimeRange(row.starts_at, row.ends_at),
+        condition=Condition(row.condition),
+        reason=row.reason,
+        words=row.words,
+    )
+
+
+def _place(area: AreaRow) -> str:
+    return area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
+
+
+def _when(during: TimeRange, zone: ZoneInfo) -> str:
+    """Write a range, midnight at its end as 24:00 of the day before."""
+    first = during.starts_at.astimezone(zone).date()
+    last = during.ends_at.astimezone(zone).date()
+    end = clock_in_zone(during.ends_at, zone)
+    if end == "00:00":
+        last, end = last - timedelta(days=1), "24:00"
+    start = f"{short_day(first)}, {clock_in_zone(during.starts_at, zone)}"
+    if last == first:
+        return f"{start}–{end}"
+    return f"{start} to {short_day(last)}, {end}"
+
+
+def _done_words(area: AreaRow, wish: ClosureWish, settled: Settled) -> str:
+    if wish.condition is not Condition.CLOSED:
+        allowed = wish.words if wish.condition is Condition.OTHER else wish.condition.value
+        return f"{_place(area)}: {allowed}. Nobody is displaced."
+    return (
+        f"{_place(area)} is closed. {settled.moved} sessions moved, {settled.withdrawn} withdrawn."
+    )
+
+
+def all_withdrawn(displaced: Sequence[Displaced]) -> dict[int, str]:
+    """Return the decision to withdraw every displaced session."""
+    return {one.number: WITHDRAW for one in displaced}

@@ -1,0 +1,149 @@
+"""Closing ground: look at what it displaces, decide, close; and open it again."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from flask import flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.domain.closures import Condition, range_until
+from clubplanner.domain.problems import Problem
+from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
+from clubplanner.services.closures import (
+    ClosureWish,
+    close_ground,
+    foresee_closure,
+    list_closures,
+    reopen_ground,
+)
+from clubplanner.services.club import club_zone
+from clubplanner.services.evening import Choice, booking_choices
+from clubplanner.webapp.forms import Form
+from clubplanner.webapp.season import pages
+from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from werkzeug.wrappers import Response as BaseResponse
+
+CONDITIONS = (
+    Choice(Condition.CLOSED.value, "Closed to everybody"),
+    Choice(Condition.NO_STUDS.value, "Open, no studs"),
+    Choice(Condition.HALF_LOAD.value, "Open, half the usual load"),
+    Choice(Condition.OTHER.value, "Open, with another condition"),
+)
+DECISION = "place-"
+"""Fields of the form that say where session number … goes begin with this."""
+
+
+@pages.get("/closures")
+@for_secretary
+def closures() -> str | BaseResponse:
+    """List what is closed, and the form that closes ground."""
+    return _list_page(Form(request.args))
+
+
+@pages.get("/closures/look")
+@for_secretary
+def look_at_closure() -> str | BaseResponse:
+    """Show what a closure displaces and where each session can go; nothing is changed."""
+    state = app_state()
+    form = Form(request.args)
+    wish = _read_wish(form)
+    if wish is None:
+        return make_response(_list_page(form), 422)
+    try:
+        foreseen = foresee_closure(state.store, wish, state.clock())
+    except (ClashError, MissingError, RefusedError) as fault:
+        form.problems.append(Problem("area", "refused", str(fault)))
+        return make_response(_list_page(form), 422)
+    return render_template(
+        "season/closure.html", foreseen=foreseen, wish=wish, values=request.args, problems=()
+    )
+
+
+@pages.post("/closures")
+@for_secretary
+def close() -> str | BaseResponse:
+    """Close ground as it was decided."""
+    state = app_state()
+    form = Form(request.form)
+    wish = _read_wish(form)
+    if wish is not None:
+        try:
+            done = close_ground(state.store, wish, _decisions(request.form), state.clock())
+        except (ClashError, MissingError, OutdatedError, RefusedError) as fault:
+            form.problems.append(Problem("area", "refused", str(fault)))
+        else:
+            flash(done.words)
+            flash("All of it can be taken back under “Changes”.")
+            return redirect(url_for("season.closures"))
+    return make_response(_list_page(form), 422)
+
+
+@pages.post("/closures/<int:number>/open")
+@for_secretary
+def reopen(number: int) -> str | BaseResponse:
+    """Open ground again."""
+    state = app_state()
+    flash(reopen_ground(state.store, number, state.clock()))
+    return redirect(url_for("season.closures"))
+
+
+def _list_page(form: Form) -> str:
+    state = app_state()
+    zone = club_zone(state.store)
+    now = state.clock().astimezone(zone)
+    start = now - timedelta(minutes=now.minute % 5)
+    values = {
+        "date": start.date().isoformat(),
+        "from": f"{start:%H:%M}",
+        "until_date": start.date().isoformat(),
+        "until": "24:00",
+        "condition": Condition.CLOSED.value,
+        **form.values,
+    }
+    return render_template(
+        "season/closures.html",
+        lines=list_closures(state.store, state.clock()),
+        choices=booking_choices(state.store, None),
+        conditions=CONDITIONS,
+        values=values,
+        problems=form.problems,
+    )
+
+
+def _read_wish(form: Form) -> ClosureWish | None:
+    area_id = form.number("area", "Choose the ground.")
+    first, start = form.day("date"), form.minute("from")
+    last, end = form.day("until_date"), form.minute("until")
+    words = [condition.value for condition in Condition]
+    condition = form.text("condition")
+    if condition not in words:
+        form.fault("condition", "Choose how far it is closed.")
+    reason = form.text("reason", 80)
+    if not reason:
+        form.fault("reason", "Say why, so that people are told: waterlogged, frost, an event.")
+    allowed = form.text("words", 80)
+    if condition == Condition.OTHER.value and not allowed:
+        form.fault("words", "Say what is allowed: “walking football only”.")
+    during = None
+    if first is not None and last is not None and start is not None and end is not None:
+        try:
+            during = range_until(first, start, last, end, club_zone(app_state().store))
+        except ValueError:
+            form.fault("until", "The end must come after the start.")
+    if form.problems or area_id is None or during is None:
+        return None
+    return ClosureWish(area_id, during, Condition(condition), reason, allowed)
+
+
+def _decisions(values: Mapping[str, str]) -> dict[int, str]:
+    return {
+        int(name.removeprefix(DECISION)): value
+        for name, value in values.items()
+        if name.startswith(DECISION) and name.removeprefix(DECISION).isdecimal()
+    }

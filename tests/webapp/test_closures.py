@@ -1,0 +1,105 @@
+"""Closing ground from the pages."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from clubplanner.services.bookings import add_booking
+from tests.builders import A_WEDNESDAY, NOW
+from tests.stores import area_number, booking_row, make_wish
+from tests.webapp.conftest import send, token
+
+if TYPE_CHECKING:
+    from flask.testing import FlaskClient
+
+    from clubplanner.store.engine import Store
+
+PAGE = "/desk/season/closures"
+
+
+def fields(store: Store, **changes: str) -> dict[str, str]:
+    """Return the closing form, filled in: the top pitch on the Wednesday from 17:40."""
+    return {
+        "area": str(area_number(store, "whole")),
+        "date": str(A_WEDNESDAY),
+        "from": "17:40",
+        "until_date": str(A_WEDNESDAY),
+        "until": "24:00",
+        "condition": "closed",
+        "reason": "waterlogged",
+        "words": "",
+        **changes,
+    }
+
+
+def test_look_decide_close_and_open_again(desk: FlaskClient, club_store: Store) -> None:
+    """The page says who has to go and where to, closes, lists the closure and opens it again."""
+    number = add_booking(club_store, make_wish(club_store), NOW).number
+    look = desk.get(f"{PAGE}/look", query_string=fields(club_store))
+    assert "2 sessions have to go" in look.text
+    assert "U13 Kestrels" in look.text
+    assert "Tarnholt Evening Runners" in look.text
+    assert not booking_row(club_store, number).is_withdrawn, "looking changes nothing"
+    names = re.findall(r'name="(place-\d+)"', look.text)
+    assert f"place-{number}" in names
+    sent = {**fields(club_store), **dict.fromkeys(names, "withdraw")}
+    answer = desk.post(PAGE, data={**sent, "csrf_token": token(desk, PAGE)}, follow_redirects=True)
+    assert "is closed. 0 sessions moved, 2 withdrawn." in answer.text
+    assert booking_row(club_store, number).is_withdrawn
+    assert "Wed 25 Nov, 17:40–24:00" in answer.text
+    assert "Closed: waterlogged" in desk.get(f"/desk/evening?date={A_WEDNESDAY}&at=18:00").text
+    text = send(desk, f"{PAGE}/1/open", PAGE)
+    assert "is open again." in text
+    assert "All ground is open." in text
+
+
+def test_faults_are_told_at_once_and_nothing_typed_is_lost(
+    desk: FlaskClient, club_store: Store
+) -> None:
+    """Each field says what is missing; what was typed comes back."""
+    answer = desk.get(
+        f"{PAGE}/look",
+        query_string=fields(
+            club_store, area="", reason="", until="17:00", condition="other", **{"from": "18:00"}
+        ),
+    )
+    assert answer.status_code == 422
+    for words in (
+        "Choose the ground.",
+        "Say why, so that people are told",
+        "Say what is allowed",
+        "The end must come after the start.",
+    ):
+        assert words in answer.text
+    assert 'value="18:00"' in answer.text
+    odd = desk.get(f"{PAGE}/look", query_string=fields(club_store, condition="on fire"))
+    assert "Choose how far it is closed." in odd.text
+    late = desk.get(
+        f"{PAGE}/look", query_string=fields(club_store, date="2020-01-01", until_date="2020-01-01")
+    )
+    assert "This time has passed" in late.text
+
+
+def test_a_decision_that_no_longer_holds_comes_back_with_the_reason(
+    desk: FlaskClient, club_store: Store
+) -> None:
+    """A session booked after the look is not swept away."""
+    add_booking(club_store, make_wish(club_store), NOW)
+    text = send(
+        desk,
+        PAGE,
+        PAGE,
+        **{("from_" if k == "from" else k): v for k, v in fields(club_store).items()},
+    )
+    assert "U13 Kestrels have been booked there too" in text
+    assert "waterlogged" in text
+
+
+def test_the_coach_reads_the_condition(desk: FlaskClient, club_store: Store, secret: str) -> None:
+    """“No studs” stands on the coach's page for that ground, and on no other day."""
+    add_booking(club_store, make_wish(club_store), NOW)
+    sent = fields(club_store, condition="no studs", reason="soft")
+    desk.post(PAGE, data={**sent, "csrf_token": token(desk, PAGE)})
+    assert "no studs (soft)" in desk.get(f"/ground/{secret}?date={A_WEDNESDAY}").text
+    assert "no studs" not in desk.get(f"/ground/{secret}?date=2026-11-24").text
