@@ -10,14 +10,16 @@ import click
 
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.commands.progress import progress_bar
+from clubplanner.commands.proposal_words import proposal_in_words
+from clubplanner.commands.share_again import COMMANDS as AGAIN
 from clubplanner.commands.share_out_files import COMMANDS
+from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.publishing import publish_share_out
-from clubplanner.services.share_outs import run_share_out, see_share_out
+from clubplanner.services.share_outs import run_share_out
 from clubplanner.sharing.problem import Effort
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context
-    from clubplanner.services.share_outs import ShareOutPage
 
 
 @click.group(name="share-out")
@@ -25,7 +27,7 @@ def share_out() -> None:
     """Share a stretch of the season out among the squads."""
 
 
-for _command in COMMANDS:
+for _command in (*COMMANDS, *AGAIN):
     share_out.add_command(_command)
 
 
@@ -51,13 +53,13 @@ def run(
     effort = Effort(seconds=seconds, workers=workers, seed=seed)
     with progress_bar("Sharing out") as note:
         done = run_share_out(store, stretch, effort, datetime.now(UTC), note)
-    page = see_share_out(store, done.number)
+    page = see_share_out(store, done.number, datetime.now(UTC))
     value = {
         **asdict(done),
         "levels": [asdict(level) for level in page.levels],
         "refusals": [asdict(refusal) for refusal in page.refusals],
     }
-    say(_in_words(page), value, as_json=as_json)
+    say(proposal_in_words(page), value, as_json=as_json)
 
 
 @share_out.command()
@@ -69,14 +71,3 @@ def publish(context: Context, number: int, as_json: bool) -> None:
     """Turn proposal NUMBER into dated bookings, all of them or none."""
     published = publish_share_out(context.open(), number, datetime.now(UTC))
     say(f"Published: {published.sentence}", asdict(published), as_json=as_json)
-
-
-def _in_words(page: ShareOutPage) -> str:
-    lines = [f"Share-out {page.number}, {page.stretch_name}: {page.sentence}"]
-    lines += [f"  {level.name}: {level.words}" for level in page.levels]
-    for refusal in page.refusals:
-        lines.append(f"{refusal.squad_name}, {refusal.missing} missing:")
-        lines += [f"  {reason}" for reason in refusal.reasons]
-        lines += [f"  Would help: {change}" for change in refusal.changes]
-    lines.append(f"Publish it with: clubplanner share-out publish {page.number}")
-    return "\n".join(lines)

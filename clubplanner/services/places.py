@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import timedelta
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
 from clubplanner.domain.grounds import goals_on, usable_ground
 from clubplanner.domain.places import Place
 from clubplanner.domain.times import TimeRange, clock_in_zone, minute_from_instant
-from clubplanner.fitting.formats import GameFormat, fits_format, parse_formats
-from clubplanner.resources import published_table
+from clubplanner.fitting.formats import fits_format
 from clubplanner.services.light_words import light_in_words
+from clubplanner.services.own_sizes import published_formats
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
@@ -122,18 +121,8 @@ def is_large_enough(pitch: Pitch, area: Area, need: Need, standing_m2: float) ->
     return not least.format_code or _holds_format(pitch, area, least.format_code)
 
 
-def known_formats() -> Mapping[str, GameFormat]:
-    """Return the published game formats by code."""
-    return _formats()
-
-
-@lru_cache(maxsize=1)
-def _formats() -> dict[str, GameFormat]:
-    return {game.code: game for game in parse_formats(published_table("formats.csv"))}
-
-
 def _holds_format(pitch: Pitch, area: Area, code: str) -> bool:
-    game = _formats().get(code)
+    game = next((game for game in published_formats() if game.code == code), None)
     ground = usable_ground(area, pitch.obstacles)
     return game is not None and ground is not None and fits_format(ground, game)
 

@@ -5,17 +5,20 @@ from __future__ import annotations
 import multiprocessing
 import signal
 import traceback
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from clubplanner.sharing.validating import ProblemError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
     from multiprocessing.connection import Connection
     from multiprocessing.process import BaseProcess
 
+    from clubplanner.sharing.alteration import Alteration
+    from clubplanner.sharing.brake import Brake
     from clubplanner.sharing.outcome import Outcome, Progress
-    from clubplanner.sharing.problem import Effort, Problem
+    from clubplanner.sharing.problem import Effort, Placement, Problem
+    from clubplanner.sharing.reshare import Reshared
 
 STOP_WAIT_S = 5.0
 """How long a child that was told to stop may take before it is killed."""
@@ -45,11 +48,72 @@ def solve_in_child(
         ProblemError: If the problem has structural faults.
         ShareOutError: If the child failed or died.
     """
+    outcome: Outcome = _in_child(run_child, (problem, effort), on_progress)
+    return outcome
+
+
+def reshare_in_child(
+    problem: Problem,
+    standing: Sequence[Placement],
+    alteration: Alteration,
+    effort: Effort,
+    on_progress: Callable[[Progress], None] | None = None,
+) -> Reshared:
+    """Share out again in a freshly started process.
+
+    Args:
+        problem: The problem as it was.
+        standing: The plan that stands.
+        alteration: What has come up.
+        effort: How hard to try.
+        on_progress: As for `solve_in_child`.
+
+    Returns:
+        The result, as `reshare` gives it.
+
+    Raises:
+        ProblemError: If the altered problem has structural faults.
+        ShareOutError: If the child failed or died.
+    """
+    arguments = (problem, tuple(standing), alteration, effort)
+    result: Reshared = _in_child(run_reshare_child, arguments, on_progress)
+    return result
+
+
+def solve_here(
+    problem: Problem,
+    effort: Effort,
+    on_progress: Callable[[Progress], None] | None,
+    brake: Brake,
+) -> Outcome:
+    """Share out in the calling process, which is one for nothing else; see `solve`."""
+    from clubplanner.sharing.solve import solve
+
+    return solve(problem, effort, on_progress, brake)
+
+
+def reshare_here(
+    problem: Problem,
+    standing: Sequence[Placement],
+    alteration: Alteration,
+    effort: Effort,
+    on_progress: Callable[[Progress], None] | None,
+    brake: Brake,
+) -> Reshared:
+    """Share out again in the calling process, which is one for nothing else; see `reshare`."""
+    from clubplanner.sharing.reshare import reshare
+
+    return reshare(problem, standing, alteration, effort, on_progress, brake)
+
+
+def _in_child(
+    target: Callable[..., None],
+    arguments: tuple[object, ...],
+    on_progress: Callable[[Progress], None] | None,
+) -> Any:
     context = multiprocessing.get_context("spawn")
     receiver, sender = context.Pipe(duplex=False)
-    child = context.Process(
-        target=run_child, args=(sender, problem, effort), name="share-out", daemon=True
-    )
+    child = context.Process(target=target, args=(sender, *arguments), name="share-out", daemon=True)
     try:
         child.start()
         sender.close()
@@ -64,24 +128,40 @@ def run_child(sender: Connection, problem: Problem, effort: Effort) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent decides what an interrupt stops
     from clubplanner.sharing.solve import solve
 
-    def tell(progress: Progress) -> None:
-        sender.send(("progress", progress))
+    _report(sender, lambda tell: solve(problem, effort, tell))
 
+
+def run_reshare_child(
+    sender: Connection,
+    problem: Problem,
+    standing: tuple[Placement, ...],
+    alteration: Alteration,
+    effort: Effort,
+) -> None:
+    """Do the child's part of sharing out again."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    from clubplanner.sharing.reshare import reshare
+
+    _report(sender, lambda tell: reshare(problem, standing, alteration, effort, tell))
+
+
+def _report(sender: Connection, work: Callable[[Callable[[Progress], None]], object]) -> None:
+    """Do the work and send its progress, then what it gives or what went wrong."""
     try:
-        outcome = solve(problem, effort, tell)
+        result = work(lambda progress: sender.send(("progress", progress)))
     except ProblemError as error:
         sender.send(("faults", error.faults))
     except Exception:
         sender.send(("failed", traceback.format_exc()))
     else:
-        sender.send(("outcome", outcome))
+        sender.send(("outcome", result))
     finally:
         sender.close()
 
 
 def _listen(
     child: BaseProcess, receiver: Connection, on_progress: Callable[[Progress], None] | None
-) -> Outcome:
+) -> Any:
     while True:
         try:
             sort, value = receiver.recv()
@@ -96,8 +176,7 @@ def _listen(
                 on_progress(value)
         elif sort == "outcome":
             child.join(STOP_WAIT_S)
-            result: Outcome = value
-            return result
+            return value
         elif sort == "faults":
             raise ProblemError(value)
         else:

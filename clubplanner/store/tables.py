@@ -229,7 +229,11 @@ class OwnFormatRow(Base):
 
 
 class BookingRow(Base):
-    """A dated booking. The guard (see `guard`) keeps live ones from overlapping."""
+    """A dated booking. The guard (see `guard`) keeps live ones from overlapping.
+
+    `share_out_id` names the share-out that put it where it is, or that did before a person moved
+    it; bookings made by hand have none.
+    """
 
     __tablename__ = "booking"
 
@@ -255,6 +259,7 @@ class BookingRow(Base):
     note: Mapped[str]
     is_withdrawn: Mapped[bool]
     is_fixed: Mapped[bool]
+    share_out_id: Mapped[int | None] = mapped_column(ForeignKey("share_out.id"))
     sequence: Mapped[int]
     created_at: Mapped[datetime]
     changed_at: Mapped[datetime]
@@ -262,6 +267,7 @@ class BookingRow(Base):
     area: Mapped[AreaRow] = relationship()
     pitch: Mapped[PitchRow] = relationship()
     squad: Mapped[SquadRow | None] = relationship()
+    share_out: Mapped[ShareOutRow | None] = relationship()
 
     __table_args__ = (
         CheckConstraint("ends_at > starts_at", name="runs_forward"),
@@ -279,6 +285,7 @@ class ShareOutRow(Base):
 
     id: Mapped[int] = mapped_column(primary_key=True)
     stretch_id: Mapped[int] = mapped_column(ForeignKey("stretch.id"), index=True)
+    sort: Mapped[str]
     created_at: Mapped[datetime]
     kind: Mapped[str]
     outcome: Mapped[dict[str, Any]]

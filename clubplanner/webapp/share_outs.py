@@ -8,8 +8,9 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 
 from clubplanner.errors import MissingError
 from clubplanner.services.club import club_zone
+from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.publishing import publish_share_out
-from clubplanner.services.share_outs import list_share_outs, list_stretches, see_share_out
+from clubplanner.services.share_outs import list_share_outs, list_stretches
 from clubplanner.sharing.problem import Effort
 from clubplanner.webapp.security import for_secretary
 from clubplanner.webapp.state import app_state
@@ -60,7 +61,7 @@ def run() -> str | BaseResponse:
 def see(number: int) -> str | BaseResponse:
     """Show a proposal."""
     state = app_state()
-    page = see_share_out(state.store, number)
+    page = see_share_out(state.store, number, state.clock())
     return render_template("share_outs/see.html", page=page, zone=club_zone(state.store))
 
 
@@ -69,6 +70,7 @@ def see(number: int) -> str | BaseResponse:
 def publish(number: int) -> str | BaseResponse:
     """Publish a proposal."""
     state = app_state()
-    published = publish_share_out(state.store, number, state.clock())
+    seen = request.form.get("seen") or None
+    published = publish_share_out(state.store, number, state.clock(), seen)
     flash(f"Published: {published.sentence}")
     return redirect(url_for("share_outs.see", number=number))

@@ -9,11 +9,14 @@ import pytest
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.times import WEEKDAYS
+from clubplanner.domain.times import WEEKDAYS, each_date
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.services.bookings import add_booking, move_booking
+from clubplanner.services.proposal_page import see_share_out
+from clubplanner.services.proposals import ProposedSession
 from clubplanner.services.publishing import publish_share_out
-from clubplanner.services.share_outs import list_share_outs, see_share_out
+from clubplanner.services.share_outs import list_share_outs
+from clubplanner.sharing.problem import plain
 from clubplanner.store.tables import BookingRow, BreakRow, ShareOutRow, SquadRow, StretchRow
 from tests.builders import LONDON, make_range
 from tests.stores import TOP, area_number, make_wish
@@ -27,16 +30,25 @@ FIRST, LAST = date(2027, 3, 8), date(2027, 4, 18)
 
 def place(squad: str, area: str, weekday: int, start: int, end: int, *lost: str) -> dict[str, Any]:
     """Return a session of a weekly pattern as a proposal keeps it."""
-    return {
-        "squad": squad,
-        "squad_name": squad,
-        "ground": f"{TOP}/{area}",
-        "ground_name": area,
-        "weekday": weekday,
-        "start_min": start,
-        "end_min": end,
-        "lost_dates": list(lost),
-    }
+    away = {date.fromisoformat(text) for text in lost}
+    item = ProposedSession(
+        ask="1",
+        session=0,
+        squad=squad,
+        squad_name=squad,
+        ground=f"{TOP}/{area}",
+        ground_name=area,
+        weekday=weekday,
+        start_min=start,
+        end_min=end,
+        dates=tuple(
+            day for day in each_date(FIRST, LAST) if day.weekday() == weekday and day not in away
+        ),
+        lost_dates=tuple(sorted(away)),
+    )
+    value = plain(item)
+    assert isinstance(value, dict)
+    return value
 
 
 KESTRELS = place("u13-kestrels", "third-1", 1, 1080, 1155)
@@ -58,6 +70,10 @@ def propose(store: Store, *placements: dict[str, Any]) -> int:
                 {"name": "placing sessions", "value": 2, "bound": 2, "is_proved": True, "gap": 0.0},
                 {"name": "being fair", "value": 9, "bound": 7, "is_proved": False, "gap": 0.2},
             ],
+            "first": FIRST.isoformat(),
+            "last": LAST.isoformat(),
+            "squads": None,
+            "closures": [],
             "placements": list(placements),
             "refusals": [
                 {
@@ -72,6 +88,7 @@ def propose(store: Store, *placements: dict[str, Any]) -> int:
         }
         row = ShareOutRow(
             stretch_id=stretch.id,
+            sort="stretch",
             created_at=BEFORE,
             kind="proved best",
             outcome=outcome,
@@ -202,7 +219,7 @@ def test_ground_taken_since_stops_all_of_it(club_store: Store) -> None:
     with pytest.raises(ClashError, match=r"Railway half is held by Choir 18:30–19:00.*again"):
         publish_share_out(club_store, number, BEFORE)
     assert training(club_store, "u13-kestrels") == training(club_store, "u14-harriers") == []
-    assert see_share_out(club_store, number).published_at is None
+    assert see_share_out(club_store, number, BEFORE).published_at is None
 
 
 def test_a_squad_or_ground_that_is_gone_is_told(club_store: Store) -> None:
@@ -219,7 +236,7 @@ def test_a_proposal_is_shown_in_words(club_store: Store) -> None:
     """The page has levels, the week by day, who goes without and what would help."""
     lost = place("u13-kestrels", "third-1", 1, 1080, 1155, "2027-03-16")
     number = propose(club_store, lost, HARRIERS)
-    page = see_share_out(club_store, number)
+    page = see_share_out(club_store, number, BEFORE)
     assert [level.words for level in page.levels] == [
         "2, proved best",
         "9; no plan can pass 7 (20.0 %)",

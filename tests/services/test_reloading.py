@@ -258,7 +258,12 @@ def test_stretches_and_breaks_follow_the_file(club_store: Store) -> None:
         spring = session.scalars(select(StretchRow).where(StretchRow.key == "spring")).one()
         session.add(
             ShareOutRow(
-                stretch_id=spring.id, created_at=NOW, kind="first", outcome={}, published_at=None
+                stretch_id=spring.id,
+                sort="stretch",
+                created_at=NOW,
+                kind="first",
+                outcome={},
+                published_at=None,
             )
         )
     head = text_of(SETTINGS).partition("[[stretches]]")[0]

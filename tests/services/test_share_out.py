@@ -11,8 +11,9 @@ import pytest
 from clubplanner.domain.bookings import Purpose
 from clubplanner.errors import ShareOutError
 from clubplanner.services import share_outs
+from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.publishing import publish_share_out
-from clubplanner.services.share_outs import list_share_outs, run_share_out, see_share_out
+from clubplanner.services.share_outs import list_share_outs, run_share_out
 from clubplanner.sharing.problem import Effort
 from clubplanner.sharing.validating import ProblemError
 from tests.builders import LONDON
@@ -47,7 +48,7 @@ def test_a_winter_is_shared_out_published_and_shared_out_again(store: Store) -> 
     assert (done.kind, done.placed, done.asked) == ("proved best", 3, 3)
     assert told
     assert all(0 <= progress.fraction <= 1 for progress in told)
-    assert see_share_out(store, done.number).refusals == ()
+    assert see_share_out(store, done.number, AUTUMN).refusals == ()
     published = publish_share_out(store, done.number, AUTUMN)
     kept = kept_bookings(store)
     assert published.added == len(kept)

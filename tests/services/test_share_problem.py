@@ -17,8 +17,9 @@ from clubplanner.inputs.settings import ClubSettings
 from clubplanner.services import share_outs
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.own_sizes import published_formats
+from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.publishing import publish_share_out
-from clubplanner.services.share_outs import run_share_out, see_share_out
+from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.share_problem import build_problem
 from clubplanner.sharing.problem import Effort, Problem
 from clubplanner.sharing.process import ShareOutError as ProcessError
@@ -185,7 +186,7 @@ def test_a_small_club_is_shared_out_and_published(small_club: Store) -> None:
     """Two of three squads get a half each, proved best; the third is told why it goes without."""
     done = run_share_out(small_club, "Spring", Effort(seconds=5), NOW)
     assert (done.kind, done.placed, done.asked) == ("proved best", 2, 3)
-    page = see_share_out(small_club, done.number)
+    page = see_share_out(small_club, done.number, NOW)
     (refusal,) = page.refusals
     assert "held by" in " ".join(refusal.reasons)
     published = publish_share_out(small_club, done.number, NOW)

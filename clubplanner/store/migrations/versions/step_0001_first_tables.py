@@ -144,6 +144,7 @@ def upgrade() -> None:
         "share_out",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("stretch_id", sa.Integer(), nullable=False),
+        sa.Column("sort", sa.String(), nullable=False),
         sa.Column("created_at", Instant(), nullable=False),
         sa.Column("kind", sa.String(), nullable=False),
         sa.Column("outcome", sa.JSON(), nullable=False),
@@ -226,6 +227,7 @@ def upgrade() -> None:
         sa.Column("note", sa.String(), nullable=False),
         sa.Column("is_withdrawn", sa.Boolean(), nullable=False),
         sa.Column("is_fixed", sa.Boolean(), nullable=False),
+        sa.Column("share_out_id", sa.Integer(), nullable=True),
         sa.Column("sequence", sa.Integer(), nullable=False),
         sa.Column("created_at", Instant(), nullable=False),
         sa.Column("changed_at", Instant(), nullable=False),
@@ -233,6 +235,9 @@ def upgrade() -> None:
         sa.CheckConstraint("ends_at > starts_at", name=op.f("ck_booking_runs_forward")),
         sa.ForeignKeyConstraint(["area_id"], ["area.id"], name=op.f("fk_booking_area_id")),
         sa.ForeignKeyConstraint(["pitch_id"], ["pitch.id"], name=op.f("fk_booking_pitch_id")),
+        sa.ForeignKeyConstraint(
+            ["share_out_id"], ["share_out.id"], name=op.f("fk_booking_share_out_id")
+        ),
         sa.ForeignKeyConstraint(["squad_id"], ["squad.id"], name=op.f("fk_booking_squad_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_booking")),
         sa.UniqueConstraint("uid", name=op.f("uq_booking_uid")),

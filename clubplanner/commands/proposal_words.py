@@ -1,0 +1,58 @@
+"""A proposal as the command line tells it."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from clubplanner.services.difference_words import DifferenceLine
+    from clubplanner.services.proposal_page import ProposalPage
+
+
+def proposal_in_words(page: ProposalPage) -> str:
+    """Write what a proposal comes to and changes, and who goes without."""
+    return "\n".join(_lines(page))
+
+
+def proposal_value(page: ProposalPage) -> dict[str, Any]:
+    """Return the same for a program."""
+    return {
+        "number": page.number,
+        "sort": page.sort.value,
+        "sentence": page.sentence,
+        "why": list(page.why),
+        "hit": list(page.hit),
+        "disturbed": list(page.disturbed),
+        "changes": [asdict(line) for squad in page.difference.squads for line in squad.lines],
+        "levels": [asdict(level) for level in page.levels],
+        "refusals": [asdict(refusal) for refusal in page.refusals],
+    }
+
+
+def line_in_words(line: DifferenceLine) -> str:
+    """Write one change: "moved: Tuesday … → Thursday …; 12 dates from …"."""
+    where = " → ".join(part for part in (line.old, line.new) if part)
+    return f"{line.change}: {where}; {line.dates}"
+
+
+def _lines(page: ProposalPage) -> Iterator[str]:
+    yield f"{page.sort_words} {page.number}, {page.stretch_name}: {page.sentence}"
+    yield from page.why
+    for level in page.levels:
+        yield f"  {level.name}: {level.words}"
+    if page.hit:
+        yield f"Lose their place whatever is done: {', '.join(page.hit)}."
+    if page.disturbed:
+        yield f"Disturbed besides: {', '.join(page.disturbed)}."
+    yield f"Publishing changes: {page.difference.fault or page.difference.sentence}."
+    for squad in page.difference.squads:
+        yield f"{squad.squad_name}:"
+        yield from (f"  {line_in_words(line)}" for line in squad.lines)
+    for refusal in page.refusals:
+        yield f"{refusal.squad_name}, {refusal.missing} missing:"
+        yield from (f"  {reason}" for reason in refusal.reasons)
+        yield from (f"  Would help: {change}" for change in refusal.changes)
+    yield f"Publish it with: clubplanner share-out publish {page.number}"

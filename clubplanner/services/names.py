@@ -1,0 +1,72 @@
+"""Finding squads and ground by what people call them, or by their keys."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.orm import selectinload
+
+from clubplanner.errors import MissingError
+from clubplanner.services.share_problem import ground_key
+from clubplanner.store.tables import AreaRow, PitchRow, SquadRow, VenueRow
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+    from clubplanner.store.engine import Store
+
+
+def find_squad_key(store: Store, words: str) -> str:
+    """Return the key of a squad named by key or name.
+
+    Raises:
+        MissingError: If there is none.
+    """
+    wanted = words.strip().casefold()
+    with store.read() as session:
+        for squad in session.scalars(select(SquadRow).order_by(SquadRow.position)):
+            if wanted in (squad.key.casefold(), squad.name.casefold()):
+                return squad.key
+    raise MissingError(f"There is no squad “{words}”; write a squad's name as on the squads page.")
+
+
+def find_ground_key(store: Store, words: str) -> str:
+    """Return the key of a pitch or an area of one: "Top pitch", or "North third, Top pitch".
+
+    Raises:
+        MissingError: If there is none, or several pitches of that name.
+    """
+    wanted = words.strip().casefold()
+    with store.read() as session:
+        names = _grounds(session)
+    found = [key for key, own in names.items() if wanted == key.casefold() or wanted in own]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        raise MissingError(
+            f"There are several grounds “{words}”; write one of: {', '.join(found)}."
+        )
+    raise MissingError(
+        f"There is no ground “{words}”; write a pitch's name, or an area and its pitch like "
+        "“North third, Top pitch”."
+    )
+
+
+def _grounds(session: Session) -> dict[str, set[str]]:
+    """Return what each ground is called, by its key."""
+    rows = session.scalars(
+        select(AreaRow)
+        .join(AreaRow.pitch)
+        .join(PitchRow.venue)
+        .order_by(VenueRow.position, PitchRow.position, AreaRow.position)
+        .options(selectinload(AreaRow.pitch))
+    )
+    names: dict[str, set[str]] = {}
+    for area in rows:
+        called = {f"{area.name}, {area.pitch.name}"}
+        if area.cut == "whole":
+            called |= {area.name, area.pitch.name}
+        key = ground_key(area.pitch.key, area.key)
+        names[key] = {name.casefold() for name in called}
+    return names

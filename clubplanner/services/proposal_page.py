@@ -1,0 +1,241 @@
+"""What the page of a proposal shows: how good it is, what it changes, who goes without and why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from clubplanner.domain.times import WEEKDAYS, day_in_words
+from clubplanner.errors import MissingError
+from clubplanner.services.difference_words import (
+    DifferenceLine,
+    SquadDifference,
+    by_squad,
+    difference_lines,
+)
+from clubplanner.services.differences import find_difference
+from clubplanner.services.proposals import Sort, load_proposal
+from clubplanner.services.snapshot import load_zone
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.services.proposals import Proposal, ProposedSession
+    from clubplanner.store.engine import Store
+
+SORTS = {
+    Sort.STRETCH: "Share-out",
+    Sort.REST: "Share-out for the rest of the stretch",
+    Sort.WEEK: "Share-out of one week",
+    Sort.EVENING: "Share-out of one evening",
+    Sort.TURNS: "Fair turns",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class LevelShown:
+    """One aim of a share-out."""
+
+    name: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlacementShown:
+    """A session of the proposed plan.
+
+    Attributes:
+        place: Its number in the proposal, from 0.
+        day: Weekday or date in words.
+        times: Start and end.
+        squad_name: Whose.
+        ground: Where.
+        lost: Dates on which it does not take place, in words; may be blank.
+        is_pinned: Whether a person put it there.
+    """
+
+    place: int
+    day: str
+    times: str
+    squad_name: str
+    ground: str
+    lost: str
+    is_pinned: bool
+
+
+@dataclass(frozen=True, slots=True)
+class RefusalShown:
+    """An ask that goes without, and why."""
+
+    squad_name: str
+    missing: int
+    reasons: tuple[str, ...]
+    changes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SatisfactionShown:
+    """How well a squad is served, in percent of what it could have had alone."""
+
+    squad_name: str
+    percent: int
+
+
+@dataclass(frozen=True, slots=True)
+class DifferenceShown:
+    """What publishing changes, or changed.
+
+    Attributes:
+        sentence: The numbers.
+        digest: What a form sends along, so that nothing unseen is published.
+        squads: Squads with a change, each with its changes.
+        unchanged: Names of squads for which all stays.
+        closed: Ground that is closed.
+        fault: Why it cannot be told; blank when it can.
+    """
+
+    sentence: str
+    digest: str
+    squads: tuple[SquadDifference, ...]
+    unchanged: tuple[str, ...]
+    closed: tuple[DifferenceLine, ...]
+    fault: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ProposalPage:
+    """What the page of a proposal shows."""
+
+    number: int
+    sort: Sort
+    sort_words: str
+    stretch_name: str
+    stretch_words: str
+    created_at: datetime
+    published_at: datetime | None
+    sentence: str
+    why: tuple[str, ...]
+    hit: tuple[str, ...]
+    disturbed: tuple[str, ...]
+    dropped: tuple[str, ...]
+    difference: DifferenceShown
+    levels: tuple[LevelShown, ...]
+    days: tuple[tuple[str, tuple[PlacementShown, ...]], ...]
+    refusals: tuple[RefusalShown, ...]
+    satisfactions: tuple[SatisfactionShown, ...]
+    is_repeatable: bool
+
+
+def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
+    """Show a proposal.
+
+    Args:
+        store: The database.
+        number: Which one.
+        now: The present instant; what has begun is no longer changed.
+
+    Raises:
+        MissingError: If there is none of that number.
+    """
+    with store.read() as session:
+        proposal = load_proposal(session, number)
+        difference = _difference(session, proposal, now)
+    saved = proposal.saved
+    first, last = day_in_words(proposal.first), day_in_words(proposal.last)
+    return ProposalPage(
+        number=number,
+        sort=proposal.sort,
+        sort_words=SORTS[proposal.sort],
+        stretch_name=proposal.stretch.name,
+        stretch_words=first if first == last else f"{first} to {last}",
+        created_at=proposal.created_at,
+        published_at=proposal.published_at,
+        sentence=saved["sentence"],
+        why=tuple(saved.get("why", ())),
+        hit=tuple(saved.get("hit", ())),
+        disturbed=tuple(saved.get("disturbed", ())),
+        dropped=tuple(saved.get("dropped", ())),
+        difference=difference,
+        levels=tuple(_level_shown(level) for level in saved["levels"]),
+        days=_days(proposal),
+        refusals=tuple(_refusal_shown(refusal) for refusal in saved["refusals"]),
+        satisfactions=tuple(
+            SatisfactionShown(entry["squad_name"], entry["percent"])
+            for entry in saved["satisfactions"]
+        ),
+        is_repeatable=bool(saved.get("is_repeatable", False)),
+    )
+
+
+def _difference(session: Session, proposal: Proposal, now: datetime) -> DifferenceShown:
+    """Tell what publishing would change, or what it did change."""
+    published = proposal.saved.get("published")
+    if published is not None:
+        lines = [DifferenceLine(**line) for line in published["lines"]]
+        return _shown(lines, "")
+    try:
+        difference = find_difference(session, proposal, now)
+    except MissingError as fault:
+        return DifferenceShown("", "", (), (), (), str(fault))
+    return _shown(difference_lines(difference, load_zone(session)), difference.digest)
+
+
+def _shown(lines: Sequence[DifferenceLine], digest: str) -> DifferenceShown:
+    squads = by_squad(lines)
+    counts = dict.fromkeys(("added", "moved", "kept", "withdrawn"), 0)
+    for line in lines:
+        counts[line.change] = counts.get(line.change, 0) + line.count
+    sentence = ", ".join(f"{counts[name]} {name}" for name in ("added", "moved", "kept"))
+    return DifferenceShown(
+        sentence=f"{sentence} and {counts['withdrawn']} withdrawn",
+        digest=digest,
+        squads=tuple(squad for squad in squads if squad.lines),
+        unchanged=tuple(squad.squad_name for squad in squads if not squad.lines),
+        closed=tuple(line for line in lines if line.change == "closed"),
+    )
+
+
+def _days(proposal: Proposal) -> tuple[tuple[str, tuple[PlacementShown, ...]], ...]:
+    """Put sessions under their days: weekdays for a weekly plan, else dates."""
+    shown: dict[str, list[PlacementShown]] = {}
+    for n, item in enumerate(proposal.sessions):
+        if proposal.sort.is_weekly:
+            days = [WEEKDAYS[item.weekday]]
+        else:
+            days = [day_in_words(day) for day in item.dates]
+        for day in days:
+            shown.setdefault(day, []).append(_placement_shown(n, item, day))
+    return tuple((day, tuple(places)) for day, places in shown.items())
+
+
+def _placement_shown(place: int, item: ProposedSession, day: str) -> PlacementShown:
+    lost = ", ".join(day_in_words(when) for when in item.lost_dates)
+    return PlacementShown(
+        place=place,
+        day=day,
+        times=item.times,
+        squad_name=item.squad_name,
+        ground=item.ground_name,
+        lost=f"not on {lost}" if lost else "",
+        is_pinned=item.is_pinned,
+    )
+
+
+def _refusal_shown(refusal: dict[str, Any]) -> RefusalShown:
+    return RefusalShown(
+        refusal["squad_name"],
+        refusal["missing"],
+        tuple(reason["text"] for reason in refusal["reasons"]),
+        tuple(change["text"] for change in refusal["changes"]),
+    )
+
+
+def _level_shown(level: dict[str, Any]) -> LevelShown:
+    if level["is_proved"]:
+        words = f"{level['value']}, proved best"
+    else:
+        words = f"{level['value']}; no plan can pass {level['bound']} ({100 * level['gap']:.1f} %)"
+    return LevelShown(level["name"], words)

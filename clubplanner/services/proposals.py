@@ -1,0 +1,319 @@
+"""What a proposal is: dated sessions of one part of the season, kept until somebody publishes it.
+
+Every sort of share-out ends in the same values, so that one way shows and publishes them all.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import selectinload
+
+from clubplanner.domain.times import WEEKDAYS, clock_from_minute
+from clubplanner.errors import MissingError
+from clubplanner.services.snapshot import stretch_from_row
+from clubplanner.sharing.problem import plain
+from clubplanner.store.tables import ShareOutRow, StretchRow
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+    from datetime import datetime
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.seasons import Stretch
+    from clubplanner.sharing.outcome import Outcome
+    from clubplanner.sharing.problem import Placement, Problem
+
+
+class Sort(StrEnum):
+    """What part of the season a proposal is for."""
+
+    STRETCH = "stretch"
+    REST = "rest"
+    WEEK = "week"
+    EVENING = "evening"
+    TURNS = "turns"
+
+    @property
+    def is_weekly(self) -> bool:
+        """Whether its sessions repeat every week."""
+        return self in (Sort.STRETCH, Sort.REST)
+
+
+@dataclass(frozen=True, slots=True)
+class ProposedSession:
+    """A session of a proposal on all its dates.
+
+    Attributes:
+        ask: Key of the ask it serves.
+        session: Which of the ask's sessions, from 0.
+        squad: The squad's key.
+        squad_name: As people say it.
+        ground: Key of the ground.
+        ground_name: As people say it.
+        weekday: Monday 0.
+        start_min: Minute of the day at which it starts.
+        end_min: Minute at which it is over.
+        dates: When it takes place, in order.
+        lost_dates: Dates of its weekday on which something else stands there.
+        is_pinned: Whether a person put it there.
+    """
+
+    ask: str
+    session: int
+    squad: str
+    squad_name: str
+    ground: str
+    ground_name: str
+    weekday: int
+    start_min: int
+    end_min: int
+    dates: tuple[date, ...]
+    lost_dates: tuple[date, ...] = ()
+    is_pinned: bool = False
+
+    @property
+    def times(self) -> str:
+        """Start and end as times of day."""
+        return f"{clock_from_minute(self.start_min)}–{clock_from_minute(self.end_min)}"
+
+    @property
+    def place(self) -> str:
+        """Day, times and ground: "Tuesday 18:00–19:15, North third, Top pitch"."""
+        return f"{WEEKDAYS[self.weekday]} {self.times}, {self.ground_name}"
+
+
+@dataclass(frozen=True, slots=True)
+class GroundClosed:
+    """Ground that nobody can use for a while.
+
+    Attributes:
+        ground: Key of the ground; whatever shares ground with it is closed too.
+        first: First date.
+        last: Last date, included.
+        start_min: From this minute of each date.
+        end_min: Up to this one.
+        reason: Why, in words; it becomes the booking's holder.
+    """
+
+    ground: str
+    first: date
+    last: date
+    start_min: int = 0
+    end_min: int = 24 * 60
+    reason: str = "Closed"
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A proposal as it is kept.
+
+    Attributes:
+        number: Its number.
+        sort: What it is for.
+        stretch: The stretch of the season it lies in.
+        first: First date it decides about.
+        last: Last date, included.
+        squads: Keys of the squads it decides about; None for all.
+        sessions: What it gives them; on these dates they have nothing else of a share-out.
+        closures: Ground that is closed when it is published.
+        created_at: When it was made.
+        published_at: When it was published, if it was.
+        kind: How the search ended.
+        saved: Everything else that is shown, as it is stored.
+    """
+
+    number: int
+    sort: Sort
+    stretch: Stretch
+    first: date
+    last: date
+    squads: frozenset[str] | None
+    sessions: tuple[ProposedSession, ...]
+    closures: tuple[GroundClosed, ...]
+    created_at: datetime
+    published_at: datetime | None
+    kind: str
+    saved: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A proposal that is about to be kept.
+
+    Attributes:
+        sort: What it is for.
+        first: First date it decides about.
+        last: Last date, included.
+        squads: Keys of the squads it decides about; None for all.
+        sessions: What it gives them.
+        closures: Ground that is closed when it is published.
+        kind: How the search ended.
+        sentence: The same for a person.
+        extra: What else is shown: levels, refusals, satisfactions and the like.
+    """
+
+    sort: Sort
+    first: date
+    last: date
+    squads: frozenset[str] | None
+    sessions: tuple[ProposedSession, ...]
+    closures: tuple[GroundClosed, ...]
+    kind: str
+    sentence: str
+    extra: Mapping[str, Any]
+
+
+def keep_proposal(session: Session, stretch: Stretch, draft: Draft, now: datetime) -> int:
+    """Write a proposal down and return its number."""
+    stretch_id = session.scalars(select(StretchRow.id).where(StretchRow.key == stretch.key)).one()
+    row = ShareOutRow(
+        stretch_id=stretch_id,
+        sort=draft.sort.value,
+        created_at=now,
+        kind=draft.kind,
+        outcome={
+            "refusals": [],
+            "satisfactions": [],
+            "levels": [],
+            **draft.extra,
+            "kind": draft.kind,
+            "sentence": draft.sentence,
+            "first": draft.first.isoformat(),
+            "last": draft.last.isoformat(),
+            "squads": None if draft.squads is None else sorted(draft.squads),
+            "placements": [plain(item) for item in draft.sessions],
+            "closures": [plain(item) for item in draft.closures],
+        },
+        published_at=None,
+    )
+    session.add(row)
+    session.flush()
+    return row.id
+
+
+def load_proposal(session: Session, number: int) -> Proposal:
+    """Read a proposal.
+
+    Raises:
+        MissingError: If there is none of that number.
+    """
+    return proposal_from_row(load_share_out(session, number))
+
+
+def load_share_out(session: Session, number: int) -> ShareOutRow:
+    """Return a proposal's row.
+
+    Raises:
+        MissingError: If there is none of that number.
+    """
+    row = session.get(ShareOutRow, number, options=[selectinload(ShareOutRow.stretch)])
+    if row is None:
+        raise MissingError(f"There is no share-out {number}; run one first.")
+    return row
+
+
+def proposal_from_row(row: ShareOutRow) -> Proposal:
+    """Read a proposal from its row."""
+    saved = row.outcome
+    squads = saved["squads"]
+    return Proposal(
+        number=row.id,
+        sort=Sort(row.sort),
+        stretch=stretch_from_row(row.stretch),
+        first=date.fromisoformat(saved["first"]),
+        last=date.fromisoformat(saved["last"]),
+        squads=None if squads is None else frozenset(squads),
+        sessions=tuple(_session(item) for item in saved["placements"]),
+        closures=tuple(_closure(item) for item in saved["closures"]),
+        created_at=row.created_at,
+        published_at=row.published_at,
+        kind=row.kind,
+        saved=saved,
+    )
+
+
+def last_weekly(session: Session, stretch: Stretch) -> Proposal | None:
+    """Return the weekly proposal of a stretch that was published last, if any was."""
+    row = session.scalars(
+        select(ShareOutRow)
+        .join(ShareOutRow.stretch)
+        .where(
+            StretchRow.key == stretch.key,
+            ShareOutRow.published_at.is_not(None),
+            ShareOutRow.sort.in_([sort.value for sort in Sort if sort.is_weekly]),
+        )
+        .order_by(ShareOutRow.published_at.desc(), ShareOutRow.id.desc())
+        .options(selectinload(ShareOutRow.stretch))
+    ).first()
+    return None if row is None else proposal_from_row(row)
+
+
+def sessions_from_placements(
+    problem: Problem, placements: Iterable[Placement]
+) -> tuple[ProposedSession, ...]:
+    """Put a plan's placements as sessions with their dates."""
+    asks = {ask.key: ask for ask in problem.asks}
+    grounds = {ground.key: ground for ground in problem.grounds}
+    found = []
+    for place in placements:
+        ask, day = asks[place.ask], problem.days[place.day]
+        found.append(
+            ProposedSession(
+                ask=place.ask,
+                session=place.session,
+                squad=ask.squad,
+                squad_name=ask.squad_name,
+                ground=place.ground,
+                ground_name=grounds[place.ground].name,
+                weekday=day.weekday,
+                start_min=place.start_min,
+                end_min=place.end_min,
+                dates=tuple(when for when in day.dates if when not in place.lost_dates),
+                lost_dates=place.lost_dates,
+                is_pinned=any(pin.session == place.session for pin in ask.pinned),
+            )
+        )
+    return tuple(found)
+
+
+def outcome_as_json(outcome: Outcome) -> dict[str, Any]:
+    """Write what is shown of an outcome besides its sessions."""
+    return {
+        "seconds": round(outcome.seconds, 3),
+        "problem_digest": outcome.problem_digest,
+        "is_repeatable": outcome.is_repeatable,
+        "asked": outcome.asked,
+        "levels": [plain(level) for level in outcome.levels],
+        "refusals": [
+            {
+                "ask": refusal.ask,
+                "squad_name": refusal.squad_name,
+                "missing": refusal.missing,
+                "reasons": [{"code": r.code, "text": r.text} for r in refusal.reasons],
+                "changes": [{"code": c.code, "text": c.text} for c in refusal.changes],
+            }
+            for refusal in outcome.refusals
+        ],
+        "satisfactions": [plain(entry) for entry in outcome.satisfactions],
+    }
+
+
+def _session(saved: Mapping[str, Any]) -> ProposedSession:
+    return ProposedSession(
+        **{**saved, "dates": _dates(saved["dates"]), "lost_dates": _dates(saved["lost_dates"])}
+    )
+
+
+def _closure(saved: Mapping[str, Any]) -> GroundClosed:
+    first, last = date.fromisoformat(saved["first"]), date.fromisoformat(saved["last"])
+    return GroundClosed(**{**saved, "first": first, "last": last})
+
+
+def _dates(texts: Sequence[str]) -> tuple[date, ...]:
+    return tuple(date.fromisoformat(text) for text in texts)

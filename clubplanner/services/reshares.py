@@ -1,0 +1,186 @@
+"""Sharing out again after something has come up: one evening, one week, or the rest of a stretch.
+
+What stands is changed as little as can be: first all are placed that can be, then the fewest
+squads are disturbed, then sessions move least. The result is a proposal like any other.
+"""
+
+from __future__ import annotations
+
+import logging
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from clubplanner.domain.times import day_in_words
+from clubplanner.errors import MissingError, RefusedError, ShareOutError
+from clubplanner.services.proposals import (
+    Draft,
+    GroundClosed,
+    Sort,
+    keep_proposal,
+    outcome_as_json,
+    sessions_from_placements,
+)
+from clubplanner.services.snapshot import load_squads
+from clubplanner.services.standing_plans import Change, Scope, Standing, load_standing
+from clubplanner.services.stretches import stretch_of
+from clubplanner.sharing.alteration import Alteration, Closure, faults_of
+from clubplanner.sharing.problem import plain
+from clubplanner.sharing.process import ShareOutError as ProcessError
+from clubplanner.sharing.process import reshare_here, reshare_in_child
+from clubplanner.sharing.validating import ProblemError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+    from datetime import date, datetime
+
+    from clubplanner.sharing.brake import Brake
+    from clubplanner.sharing.outcome import Progress
+    from clubplanner.sharing.problem import Effort, Problem
+    from clubplanner.sharing.reshare import Reshared
+    from clubplanner.store.engine import Store
+
+__all__ = ["Change", "Scope", "propose_reshare"]
+
+LOG = logging.getLogger("clubplanner.services")
+
+
+def propose_reshare(
+    store: Store,
+    scope: Scope,
+    change: Change,
+    effort: Effort,
+    now: datetime,
+    on_progress: Callable[[Progress], None] | None = None,
+    brake: Brake | None = None,
+) -> int:
+    """Share out again for what has come up, and keep the proposal; nothing is booked yet.
+
+    Publish it with `publish_share_out` like any other: sessions that move keep their identity in
+    calendars, and the closed ground is booked as closed in the same transaction.
+
+    Args:
+        store: The database.
+        scope: Which part of the season.
+        change: What has come up.
+        effort: How long to try, from which seed.
+        now: The present instant; what has begun by then stays.
+        on_progress: Told of each aim that is done.
+        brake: Given by a caller that is a process of its own: the search then runs in it and the
+            brake ends it early, keeping the best. Without one the search gets its own process.
+
+    Returns:
+        The number of the proposal.
+
+    Raises:
+        MissingError: If no stretch holds the day, or there is no such ground or squad.
+        RefusedError: If the scope is over, or nothing is published that could be shared out again.
+        ShareOutError: If the search broke off.
+    """
+    with store.read() as session:
+        stretch = stretch_of(session, scope.day)
+        standing = load_standing(session, stretch, scope, change, now)
+        names = {squad.key: squad.name for squad in load_squads(session)}
+    alteration = _alteration(standing, change)
+    result = _search(standing, alteration, effort, on_progress, brake)
+    if result.outcome.contradictions:
+        raise RefusedError(result.sentence)
+    with store.write() as session:
+        return keep_proposal(
+            session, stretch, _draft(scope.sort, standing, change, result, names), now
+        )
+
+
+def _alteration(standing: Standing, change: Change) -> Alteration:
+    problem = standing.problem
+    grounds = {ground.key: ground for ground in problem.grounds}
+    closures = []
+    for closure in change.closures:
+        if closure.ground not in grounds:
+            raise MissingError(f"There is no ground “{closure.ground}”; choose one of the club's.")
+        for day in problem.days:
+            dates = tuple(d for d in day.dates if closure.first <= d <= closure.last)
+            if dates:
+                closures.append(
+                    Closure(
+                        closure.ground,
+                        day.index,
+                        dates,
+                        closure.start_min,
+                        closure.end_min,
+                        closure.reason,
+                    )
+                )
+    alteration = Alteration(closures=tuple(closures))
+    faults = faults_of(alteration, problem)
+    if faults:
+        raise RefusedError(" ".join(fault.message for fault in faults))
+    return alteration
+
+
+def _search(
+    standing: Standing,
+    alteration: Alteration,
+    effort: Effort,
+    on_progress: Callable[[Progress], None] | None,
+    brake: Brake | None,
+) -> Reshared:
+    try:
+        if brake is not None:
+            return reshare_here(
+                standing.problem, standing.placements, alteration, effort, on_progress, brake
+            )
+        return reshare_in_child(
+            standing.problem, standing.placements, alteration, effort, on_progress
+        )
+    except ProblemError as fault:
+        raise ShareOutError(f"These records cannot be shared out: {fault}") from fault
+    except ProcessError as fault:
+        LOG.exception("the optimiser's process failed")
+        raise ShareOutError("The optimiser broke off; try again, or allow less time.") from fault
+
+
+def _draft(
+    sort: Sort,
+    standing: Standing,
+    change: Change,
+    result: Reshared,
+    names: Mapping[str, str],
+) -> Draft:
+    problem = result.problem
+    days = [day for one in standing.problem.days for day in one.dates]
+    extra: dict[str, Any] = {
+        **outcome_as_json(result.outcome),
+        "hit": [names[squad] for squad in result.hit],
+        "disturbed": [names[squad] for squad in result.disturbed],
+        "dropped": sorted(names[squad] for squad in change.dropped),
+        "why": _why(change, standing.problem),
+        "moves": [plain(move) for move in result.moves],
+    }
+    return Draft(
+        sort=sort,
+        first=min(days),
+        last=max(days),
+        squads=None if standing.squads is None else standing.squads | change.dropped,
+        sessions=sessions_from_placements(problem, result.outcome.placements),
+        closures=tuple(_within(closure, min(days)) for closure in change.closures),
+        kind=result.outcome.kind.value,
+        sentence=result.sentence,
+        extra=extra,
+    )
+
+
+def _within(closure: GroundClosed, first: date) -> GroundClosed:
+    """Let a closure begin no earlier than what is shared out again."""
+    return replace(closure, first=max(closure.first, min(first, closure.last)))
+
+
+def _why(change: Change, problem: Problem) -> list[str]:
+    """Say what has come up, a sentence each."""
+    grounds = {ground.key: ground.name for ground in problem.grounds}
+    lines = []
+    for closure in change.closures:
+        days = day_in_words(closure.first)
+        if closure.last > closure.first:
+            days += f" to {day_in_words(closure.last)}"
+        lines.append(f"{grounds[closure.ground]} is closed, {days}: {closure.reason}.")
+    return lines

@@ -1,0 +1,53 @@
+"""Finding a stretch of the season by its name or by a date in it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, day_in_words, instant_from_wall
+from clubplanner.errors import MissingError
+from clubplanner.services.snapshot import load_stretches
+
+if TYPE_CHECKING:
+    from datetime import date
+    from zoneinfo import ZoneInfo
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.seasons import Stretch
+
+
+def find_stretch(session: Session, key: str) -> Stretch:
+    """Return the stretch of a key or name.
+
+    Raises:
+        MissingError: Naming the stretches there are.
+    """
+    stretches = load_stretches(session)
+    for stretch in stretches:
+        if key.strip().lower() in (stretch.key, stretch.name.lower()):
+            return stretch
+    known = ", ".join(stretch.key for stretch in stretches) or "none yet"
+    raise MissingError(f"There is no stretch “{key}”; the stretches are: {known}.")
+
+
+def stretch_of(session: Session, day: date) -> Stretch:
+    """Return the stretch that a date lies in.
+
+    Raises:
+        MissingError: Naming the stretches there are.
+    """
+    stretches = load_stretches(session)
+    for stretch in stretches:
+        if stretch.starts_on <= day <= stretch.ends_on:
+            return stretch
+    known = ", ".join(f"{s.name} ({s.starts_on} to {s.ends_on})" for s in stretches) or "none yet"
+    raise MissingError(f"{day_in_words(day)} lies in no stretch; the stretches are: {known}.")
+
+
+def stretch_range(stretch: Stretch, zone: ZoneInfo) -> TimeRange:
+    """Return the instants from the first midnight of a stretch to that after its last date."""
+    return TimeRange(
+        instant_from_wall(stretch.starts_on, 0, zone),
+        instant_from_wall(stretch.ends_on, MINUTES_A_DAY, zone),
+    )
