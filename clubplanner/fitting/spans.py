@@ -22,6 +22,8 @@ MANY_EDGES = 20
 """An outline of more edges is taken for a curve."""
 TOUCH_M = 1e-6
 """Shapes closer than a thousandth of a millimetre touch; they do not cross."""
+FINEST_M = 1e-7
+"""Corners are held to this. Lengths far below it, such as 1e-38 m, would spoil what is computed."""
 
 
 def polygons_in(shape: BaseGeometry) -> tuple[Polygon, ...]:
@@ -41,6 +43,7 @@ def inner_ground(ground: BaseGeometry, margin_m: float) -> tuple[Polygon, ...]:
     Returns:
         The parts left; empty when nothing is.
     """
+    ground = shapely.set_precision(shapely.set_precision(ground, FINEST_M), 0.0)
     if margin_m <= 0:
         return polygons_in(ground)
     return polygons_in(shapely.buffer(ground, -margin_m, join_style="mitre", mitre_limit=10.0))

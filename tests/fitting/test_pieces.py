@@ -77,8 +77,24 @@ def test_awkward_grounds(name: str, size: tuple[float, float], gap_m: float) -> 
     assert fit.count > 0 or name == "sliver"
 
 
+def metres(most: float) -> st.SearchStrategy[float]:
+    """Lengths from 0 up to a most, to the thousandth of a millimetre."""
+    return st.floats(0, most).map(lambda value: round(value, 6))
+
+
+@pytest.mark.parametrize("margin_m", [0.0, 1.0])
+def test_corners_next_to_nothing_apart(margin_m: float) -> None:
+    """Two corners 1e-38 m apart are one corner, and nothing is computed from their distance."""
+    corners = [(0.0, 0.0), (20.0, 20.0), (40.0, 0.0), (1.401298464324817e-45, 1.175494351e-38)]
+    ground = shapely.convex_hull(shapely.multipoints(corners))
+    fit = fit_pieces(ground, 4, 3, margin_m=margin_m)
+    plain = fit_pieces(Polygon([(0, 0), (20, 20), (40, 0)]), 4, 3, margin_m=margin_m)
+    assert (fit.count, fit.bound) == (plain.count, plain.bound)
+    assert fit.count > 0
+
+
 @given(
-    st.lists(st.tuples(st.floats(0, 80), st.floats(0, 60)), min_size=3, max_size=7, unique=True),
+    st.lists(st.tuples(metres(80), metres(60)), min_size=3, max_size=7, unique=True),
     st.floats(4, 25),
     st.floats(3, 15),
     st.sampled_from([0.0, 1.5, 3.0]),
