@@ -68,6 +68,11 @@ def pieces(ground: str, piece: str, gap: float, margin: float, as_json: bool) ->
 )
 @click.option("--size", metavar="LxW", help="Size each game is to have, such as 30x20.")
 @click.option(
+    "--instead",
+    metavar="LxW|WKT",
+    help="Other ground to compare with, such as a third for a half, or a hall.",
+)
+@click.option(
     "--sizes",
     metavar="FILE",
     type=click.Path(path_type=Path),
@@ -83,24 +88,28 @@ def sessions(
     goals: int,
     target_goals: int,
     size: str | None,
+    instead: str | None,
     sizes: Path | None,
     as_json: bool,
 ) -> None:
     """List ways to play, best first; nobody standing about comes first.
 
-    Below them stand the sizes of games of the age group (adults where none is given), and which
+    Below them stand what changes when the night does (a player more or fewer, a goalkeeper more,
+    other ground), the sizes of games of the age group (adults where none is given), and which
     pitches fit on the ground.
     """
     wanted = Wanted(players, goalkeepers, age, goals, target_goals, size)
     table = None if sizes is None else read_file(sizes)
-    ways = ask_sessions(ground, wanted)
+    ways, changes = ask_sessions(ground, wanted, instead)
     formats, fitting = ask_formats(ground, age, table)
     told = [_way_in_words(number, way) for number, way in enumerate(ways, 1)]
     told = told or ["No game fits on this ground for so many players."]
+    told += [f"{change.occasion}: {' '.join(change.lines)}" for change in changes]
     told += [_format_in_words(game) for game in formats]
     told.append(f"Pitches that fit: {', '.join(fitting) or 'none of the tables'}.")
     value = {
         "ways": [asdict(way) for way in ways],
+        "changes": [asdict(change) for change in changes],
         "formats": [asdict(game) for game in formats],
         "formats_that_fit": list(fitting),
     }
@@ -135,7 +144,13 @@ def _format_in_words(game: FormatAnswer) -> str:
 
 def _in_words(laid: LaidPiece) -> str:
     turned = f", turned by {laid.angle:g}°" if laid.angle else ""
-    return f"{laid.length:g} × {laid.width:g} m at ({laid.x:g}, {laid.y:g}){turned}"
+    length, width, x, y = map(_metres, (laid.length, laid.width, laid.x, laid.y))
+    return f"{length} × {width} m at ({x}, {y}){turned}"
+
+
+def _metres(value: float) -> str:
+    """Write metres to a millimetre, without needless noughts."""
+    return f"{value:.3f}".rstrip("0").rstrip(".")
 
 
 def _way_in_words(number: int, way: WayAnswer) -> str:

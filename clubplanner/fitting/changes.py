@@ -10,9 +10,7 @@ from clubplanner.fitting.ways import MOST_PLAYERS
 from clubplanner.fitting.words import number_word
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from shapely import Polygon
+    from collections.abc import Iterator, Sequence
 
     from clubplanner.fitting.ways import SessionNeed, Way
 
@@ -35,17 +33,19 @@ class Change:
     lines: tuple[str, ...]
 
 
-def see_changes(need: SessionNeed, *, other_ground: Polygon | None = None) -> tuple[Change, ...]:
+def see_changes(
+    need: SessionNeed, *, elsewhere: Sequence[tuple[str, SessionNeed]] = ()
+) -> tuple[Change, ...]:
     """Show what other nights would change.
 
     Args:
         need: The night that was planned.
-        other_ground: Ground to have instead, such as a third for a half or a hall for a pitch;
-            None for the same.
+        elsewhere: Nights on other ground, each with the words that say so, such as a third for a
+            half or a hall for a pitch.
 
     Returns:
-        One player fewer, one more, one more of them in goal, and the other ground, as far as
-        each can be.
+        One player fewer, one more, one more of them in goal, as far as each can be, and the other
+        grounds.
 
     Raises:
         ValueError: If a number of the question cannot be used.
@@ -53,7 +53,7 @@ def see_changes(need: SessionNeed, *, other_ground: Polygon | None = None) -> tu
     before = _best(need)
     return tuple(
         Change(occasion, best := _best(other), tuple(_lines(before, best)))
-        for occasion, other in _other_nights(need, other_ground)
+        for occasion, other in (*_other_nights(need), *elsewhere)
     )
 
 
@@ -62,9 +62,7 @@ def compare_nights(before: SessionNeed, after: SessionNeed) -> tuple[str, ...]:
     return tuple(_lines(_best(before), _best(after)))
 
 
-def _other_nights(
-    need: SessionNeed, other_ground: Polygon | None
-) -> Iterator[tuple[str, SessionNeed]]:
+def _other_nights(need: SessionNeed) -> Iterator[tuple[str, SessionNeed]]:
     if need.players > max(1, need.goalkeepers):
         yield "One player fewer", replace(need, players=need.players - 1)
     if need.players < MOST_PLAYERS:
@@ -73,9 +71,6 @@ def _other_nights(
         keepers = number_word(need.goalkeepers + 1).capitalize()
         noun = "goalkeeper" if need.goalkeepers == 0 else "goalkeepers"
         yield f"{keepers} {noun} among them", replace(need, goalkeepers=need.goalkeepers + 1)
-    if other_ground is not None:
-        share = round(100 * other_ground.area / need.ground.area) if need.ground.area else 0
-        yield f"The other ground, {share} % of this one", replace(need, ground=other_ground)
 
 
 def _best(need: SessionNeed) -> Way | None:

@@ -150,7 +150,7 @@ def check_ground(ground: Polygon | MultiPolygon) -> None:
     x0, y0, x1, y1 = ground.bounds
     if max(x1 - x0, y1 - y0) > LONGEST_GROUND_M:
         raise ValueError(
-            f"The ground is {max(x1 - x0, y1 - y0):.0f} m long; give one of at most "
+            f"The ground is {max(x1 - x0, y1 - y0):.6g} m long; give one of at most "
             f"{LONGEST_GROUND_M:.0f} m, in metres of the pitch's own frame."
         )
 

@@ -71,6 +71,20 @@ def has_published_area(need: SessionNeed, pair: tuple[int, int], area_m2: float)
     return least[0] - 0.5 <= area_m2 <= most[-1] + 0.5
 
 
+def published_m2_each(need: SessionNeed, side: int) -> tuple[float, float] | None:
+    """Return the least and most ground published for each outfield player of a level game.
+
+    Args:
+        need: The coach's question, with its bands.
+        side: Outfield players of each side; beyond the largest published its figures are taken.
+
+    Returns:
+        Square metres for each player; None when nothing is published.
+    """
+    areas = _areas(need.bands, side)
+    return (areas[0] / (2 * side), areas[-1] / (2 * side)) if areas else None
+
+
 def _areas(bands: tuple[PracticeBand, ...], side: int) -> list[float]:
     """List published areas of a side, scaled beyond the largest side published; rising."""
     known = min(side, max((band.side for band in bands), default=0))

@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.fitting.sizes import has_published_area
+from clubplanner.fitting.sizes import has_published_area, published_m2_each
 from clubplanner.fitting.ways import EndKind, Way
 
 if TYPE_CHECKING:
@@ -122,13 +122,21 @@ def _size_note(told: Told) -> str:
 
 def _ground_notes(told: Told) -> list[str]:
     notes = [f"{told.each_m2:.0f} m² for each outfield player; goalkeepers are not counted."]
+    ranges = [
+        f"{least:.0f} to {most:.0f} m² each for {side} v {side}"
+        for side in sorted({size for game in told.games for size in (game.side_a, game.side_b)})
+        for least, most in filter(None, [published_m2_each(told.need, side)])
+    ]
+    if ranges:
+        notes.append(f"Published practice areas give {' and '.join(ranges)}.")
     odd = [
         game
         for game in told.games
         if not has_published_area(told.need, (game.side_a, game.side_b), game.piece.area_m2)
     ]
     if odd and told.need.bands:
-        notes.append("That is outside the published practice areas for these numbers.")
+        which = "The game's ground" if len(told.games) == 1 else "The ground of a game"
+        notes.append(f"{which} is outside the published practice areas for its numbers.")
     return notes
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 
 import shapely
@@ -14,6 +13,7 @@ from clubplanner.fitting.pieces import LONGEST_GROUND_M
 
 _NUMBER = r"[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9}"
 _SIZE = re.compile(rf"\s*({_NUMBER})\s*[x×X*]\s*({_NUMBER})\s*(?:m)?\s*")
+_NO_NUMBER = re.compile(r"(?<![a-z])(?:nan|inf)", re.IGNORECASE)
 _LONGEST_OUTLINE = 100_000
 """Letters of an outline; beyond this it is no ground drawn by hand."""
 
@@ -58,6 +58,8 @@ def ground_from_words(words: str) -> Polygon:
         return shapely.box(0, 0, *size_from_words(words, "ground"))
     if len(words) > _LONGEST_OUTLINE:
         raise faulty("ground", "too-long", "Give an outline of at most some thousand corners.")
+    if _NO_NUMBER.search(words):
+        raise faulty("ground", "not-a-number", "Give every corner as two numbers in metres.")
     try:
         shape = shapely.from_wkt(words)
     except shapely.errors.GEOSException as fault:
@@ -87,8 +89,6 @@ def _checked_outline(shape: shapely.Geometry, words: str) -> Polygon:
             "ground", "not-a-polygon", f"Give one polygon that is not empty, not {_short(words)}."
         )
     flat = shapely.force_2d(shape)
-    if not all(math.isfinite(value) for value in flat.bounds):
-        raise faulty("ground", "not-a-number", "Give every corner as two numbers in metres.")
     if not flat.is_valid:
         why = shapely.is_valid_reason(flat)
         raise faulty(

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from clubplanner.fitting.changes import see_changes
 from clubplanner.fitting.formats import parse_practice_bands
 from clubplanner.fitting.largest import fit_largest
+from clubplanner.fitting.laying import ends_of
 from clubplanner.fitting.pieces import fit_pieces
 from clubplanner.fitting.sessions import list_ways
+from clubplanner.fitting.sizes import published_m2_each
 from clubplanner.fitting.spare import spare_ground
 from clubplanner.fitting.ways import SessionNeed
 from clubplanner.resources import published_table
@@ -20,7 +23,10 @@ from clubplanner.services.fit_inputs import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from clubplanner.fitting.pieces import Piece
+    from clubplanner.fitting.rotation import Rotation
     from clubplanner.fitting.ways import Game, Way
 
 THOROUGH = 150.0
@@ -65,10 +71,55 @@ class PiecesAnswer:
 
 @dataclass(frozen=True, slots=True)
 class GameEnd:
-    """What stands at one end of a game: a goal or an end zone, and whether it is kept."""
+    """What stands at one end of a game.
+
+    Attributes:
+        kind: "fixed goal", "portable goal", "small target goal" or "end zone".
+        goalkeeper: Whether a goalkeeper is there.
+        x: Middle of the end line, metres.
+        y: The same spot.
+    """
 
     kind: str
     goalkeeper: bool
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class PublishedGround:
+    """Ground published for each outfield player of a game of so many a side, square metres."""
+
+    side: int
+    least: float
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
+class Turns:
+    """Sides that take turns.
+
+    Attributes:
+        sides: How many there are, numbered from 1.
+        turns: For each turn the pairs of sides that play.
+        minutes_a_turn: Length of one turn.
+        plays_minutes: How long each side plays over all turns.
+        rests_minutes: How long each side rests over all turns.
+    """
+
+    sides: int
+    turns: tuple[tuple[tuple[int, int], ...], ...]
+    minutes_a_turn: int
+    plays_minutes: int
+    rests_minutes: int
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeAnswer:
+    """What changes on another night, in whole sentences."""
+
+    occasion: str
+    lines: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +150,9 @@ class WayAnswer:
         extra_role: What they do; None without any.
         waiting: Players who wait at any moment.
         turns: Whose turn it is when, in words; empty when nobody waits.
+        rotation: The same as numbers; None when nobody waits.
         m2_per_player: Ground for each outfield player in the games, goalkeepers not counted.
+        published_m2: What practice areas give for the sides of these games.
         spare: The largest rectangle left beside the games, for a warm-up or a second coach; None
             when there is none of use.
         notes: Whole sentences a coach needs.
@@ -111,7 +164,9 @@ class WayAnswer:
     extra_role: str | None
     waiting: int
     turns: tuple[str, ...]
+    rotation: Turns | None
     m2_per_player: float
+    published_m2: tuple[PublishedGround, ...]
     spare: LaidPiece | None
     notes: tuple[str, ...]
 
@@ -161,20 +216,24 @@ def ask_pieces(ground: str, piece: str, *, gap: float, margin: float) -> PiecesA
     )
 
 
-def ask_sessions(ground: str, wanted: Wanted) -> tuple[WayAnswer, ...]:
-    """List ways to play on a ground, best first.
+def ask_sessions(
+    ground: str, wanted: Wanted, instead: str | None = None
+) -> tuple[tuple[WayAnswer, ...], tuple[ChangeAnswer, ...]]:
+    """List ways to play on a ground, best first, and how the best changes when the night does.
 
     Args:
         ground: As for `ask_pieces`.
         wanted: Who comes, and with what.
+        instead: Another ground to compare with; None for none.
 
     Returns:
-        The ways; empty when the ground is too small for any.
+        The ways, none when the ground is too small for any; and the changes.
 
     Raises:
-        FaultyInputError: If a number or the outline cannot be used.
+        FaultyInputError: If a number or an outline cannot be used.
     """
     outline = ground_from_words(ground)
+    other = None if instead is None else ground_from_words(instead)
     size = None if wanted.size is None else size_from_words(wanted.size, "size")
     if wanted.age is not None and not 0 <= wanted.age <= 99:
         raise faulty("age", "not-an-age", f"Give an age from 0 to 99, not {wanted.age}.")
@@ -190,9 +249,14 @@ def ask_sessions(ground: str, wanted: Wanted) -> tuple[WayAnswer, ...]:
             bands=parse_practice_bands(published_table("practice_areas.csv")),
         )
         ways = list_ways(need)
+        elsewhere = () if other is None else ((f"On {instead}", replace(need, ground=other)),)
+        changes = see_changes(need, elsewhere=elsewhere)
     except ValueError as fault:
         raise faulty("", "cannot-be-used", str(fault)) from fault
-    return tuple(_way_answer(way, need) for way in ways)
+    return (
+        tuple(_way_answer(way, need) for way in ways),
+        tuple(ChangeAnswer(change.occasion, change.lines) for change in changes),
+    )
 
 
 def ask_largest(ground: str, *, aspect: float | None, margin: float) -> LaidPiece | None:
@@ -235,7 +299,8 @@ def _laid(piece: Piece) -> LaidPiece:
 
 
 def _way_answer(way: Way, need: SessionNeed) -> WayAnswer:
-    spare = spare_ground(need.ground, [game.piece for game in way.games], need.gap_m)
+    pieces = [game.piece for game in way.games]
+    spare = spare_ground(need.ground, pieces, need.gap_m) if pieces else None
     return WayAnswer(
         title=way.title,
         games=tuple(_laid_game(game) for game in way.games),
@@ -243,14 +308,38 @@ def _way_answer(way: Way, need: SessionNeed) -> WayAnswer:
         extra_role=way.extra_role,
         waiting=way.waiting,
         turns=way.rotation.lines if way.rotation else (),
+        rotation=_turns(way.rotation),
         m2_per_player=round(way.m2_per_outfield_player, 2),
+        published_m2=tuple(_published(need, way)),
         spare=None if spare is None else _laid(spare),
         notes=way.notes,
     )
 
 
+def _turns(rotation: Rotation | None) -> Turns | None:
+    if rotation is None:
+        return None
+    return Turns(
+        rotation.sides,
+        rotation.turns,
+        rotation.minutes_a_turn,
+        rotation.plays_minutes,
+        rotation.rests_minutes,
+    )
+
+
+def _published(need: SessionNeed, way: Way) -> Iterator[PublishedGround]:
+    for side in sorted({size for game in way.games for size in (game.side_a, game.side_b)}):
+        found = published_m2_each(need, side)
+        if found is not None:
+            yield PublishedGround(side, round(found[0], 2), round(found[1], 2))
+
+
 def _laid_game(game: Game) -> LaidGame:
-    first, second = (GameEnd(str(end.kind), end.goalkeeper) for end in game.ends)
+    first, second = (
+        GameEnd(str(end.kind), end.goalkeeper, round(x, 6), round(y, 6))
+        for end, ((x, y), _) in zip(game.ends, ends_of(game.piece), strict=True)
+    )
     return LaidGame(
         players=(game.side_a, game.side_b),
         goalkeepers=first.goalkeeper + second.goalkeeper,

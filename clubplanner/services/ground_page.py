@@ -252,6 +252,7 @@ def _see_session(
     area = pitch.area(own.area_key)
     neighbours = neighbours_of(pitch, own, bookings)
     light = light_in_words(pitch, venue, day, zone)
+    halls = [other for place in venues for other in place.pitches if other.is_indoor]
     return SessionShown(
         number=own.number,
         change=own.sequence,
@@ -273,7 +274,7 @@ def _see_session(
         dark_warning=_dark_warning(light.ends_too_late(own.during.ends_at), zone, light),
         note=own.note,
         drawing=draw_ground_plan(plan_for_squad(pitch, own, [n.booking for n in neighbours], zone)),
-        fit=see_what_fits(pitch, area, wish_from_form(form, squad), formats),
+        fit=see_what_fits(pitch, area, wish_from_form(form, squad), formats, halls),
     )
 
 

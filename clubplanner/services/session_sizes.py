@@ -24,8 +24,6 @@ from clubplanner.services.format_words import NO_FORMATS, FormatsOnGround, forma
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from shapely import Polygon
-
     from clubplanner.domain.formats import GameFormat
 
 SHOWN_WAYS = 4
@@ -123,7 +121,11 @@ class FitShown:
 
 
 def see_what_fits(
-    pitch: Pitch, area: Area, wish: FitWish, own_formats: Sequence[GameFormat] = ()
+    pitch: Pitch,
+    area: Area,
+    wish: FitWish,
+    own_formats: Sequence[GameFormat] = (),
+    halls: Sequence[Pitch] = (),
 ) -> FitShown:
     """Work out what fits on an area.
 
@@ -132,6 +134,7 @@ def see_what_fits(
         area: The booked area.
         wish: What the coach typed.
         own_formats: The club's own table of sizes.
+        halls: Pitches under a roof where the squad could go instead.
 
     Raises:
         RefusedError: If a number cannot be used, saying which.
@@ -158,7 +161,7 @@ def see_what_fits(
             cautions=care,
             others=tuple(
                 OtherNight(change.occasion, change.lines)
-                for change in see_changes(need, other_ground=_smaller_part(pitch, area))
+                for change in see_changes(need, elsewhere=_elsewhere(pitch, area, wish, halls))
             ),
             formats=formats_on(own_formats, wish.age, need.ground),
         )
@@ -225,17 +228,26 @@ def _portable_goals(pitch: Pitch, wish: FitWish) -> int:
     return pitch.portable_goals if wish.portable_goals is None else wish.portable_goals
 
 
-def _smaller_part(pitch: Pitch, area: Area) -> Polygon | None:
-    """Return the ground of the largest other area that lies within this one."""
+def _elsewhere(
+    pitch: Pitch, area: Area, wish: FitWish, halls: Sequence[Pitch]
+) -> list[tuple[str, SessionNeed]]:
+    """List the same session on the next smaller part of the pitch, and in the largest hall."""
+    places: list[tuple[str, Pitch, Area]] = []
     within = [
         other
         for other in pitch.areas
         if other.cells != area.cells and other.cells & area.cells == other.cells
     ]
-    if not within:
-        return None
-    largest = max(within, key=lambda other: other.area_m2)
-    return usable_ground(largest, pitch.obstacles, clearance_m=CLEARANCE_M)
+    if within:
+        part = max(within, key=lambda other: other.area_m2)
+        share = round(100 * part.area_m2 / area.area_m2)
+        places.append((f"On {part.name} only, {share} % of this ground", pitch, part))
+    others = [hall for hall in halls if hall.key != pitch.key]
+    if others and not pitch.is_indoor:
+        hall = max(others, key=lambda one: one.areas[0].area_m2)
+        places.append((f"In {hall.name} instead", hall, hall.areas[0]))
+    needs = [(words, _need_of(place, part, wish)) for words, place, part in places]
+    return [(words, need) for words, need in needs if need is not None]
 
 
 def _see_largest(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | None:

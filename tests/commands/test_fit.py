@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
 L_SHAPE = "POLYGON ((0 0, 60 0, 60 30, 30 30, 30 64, 0 64, 0 0))"
 SLANTED = "POLYGON ((0 0, 80 40, 60 80, -20 40, 0 0))"
+TWO_PARTS = "MULTIPOLYGON (((0 0, 9 0, 9 9, 0 0)), ((20 0, 29 0, 29 9, 20 0)))"
+HOLE_OUTSIDE = "POLYGON ((0 0, 9 0, 9 9, 0 9, 0 0), (5 5, 12 5, 12 7, 5 7, 5 5))"
+HOLED = "POLYGON ((0 0, 60 0, 60 30, 0 30, 0 0), (20 10, 30 10, 30 20, 20 20, 20 10))"
 BOW = "POLYGON ((0 0, 10 10, 10 0, 0 10, 0 0))"
 
 
@@ -77,14 +80,14 @@ def test_pieces_with_gap_and_margin(ground: str) -> None:
     assert one.distance(other) >= 3 - 2e-3
 
 
-@pytest.mark.parametrize("outline", [L_SHAPE, SLANTED])
+@pytest.mark.parametrize("outline", [L_SHAPE, SLANTED, HOLED])
 def test_pieces_on_a_polygon(outline: str) -> None:
     """On an outline in well-known text pieces may stand at its own angle."""
-    answer = read("pieces", "--ground", outline, "--piece", "30x20")
+    answer = read("pieces", "--ground", outline, "--piece", "15x10")
     ground = shapely.from_wkt(outline)
     assert isinstance(ground, Polygon)
-    assert answer["count"] >= 4
-    assert fault_in(answer, ground, (30, 20)) is None
+    assert answer["count"] >= 8
+    assert fault_in(answer, ground, (15, 10)) is None
 
 
 def test_pieces_in_words() -> None:
@@ -113,6 +116,26 @@ def test_sessions_best_first() -> None:
     assert [end["kind"] for end in ends].count("portable goal") == 2
     assert sum(end["goalkeeper"] for end in ends) == 1
     assert sum(game["goalkeepers"] for game in best["games"]) == 1
+    for game, shape in zip(best["games"], shapes, strict=True):
+        spots = [shapely.Point(end["x"], end["y"]) for end in game["goals"]]
+        assert all(shape.exterior.distance(spot) < 1e-5 for spot in spots)
+        assert spots[0].distance(spots[1]) == pytest.approx(30, abs=1e-5)
+    assert [item["side"] for item in best["published_m2"]] == [3, 4]
+    assert all(item["least"] < best["m2_per_player"] for item in best["published_m2"])
+
+
+def test_sessions_tell_what_changes() -> None:
+    """A player more or fewer, a goalkeeper more, and another ground, each in sentences."""
+    words = ("--ground", "50x64", "--players", "14", "--goalkeepers", "1")
+    changes = read("sessions", *words, "--instead", "33.3x64")["changes"]
+    assert [change["occasion"] for change in changes] == [
+        "One player fewer",
+        "One player more",
+        "Two goalkeepers among them",
+        "On 33.3x64",
+    ]
+    assert all(change["lines"] for change in changes)
+    assert "One player fewer: Two games of 3 v 3, instead of" in run("sessions", *words).output
 
 
 def test_sessions_with_small_target_goals() -> None:
@@ -129,6 +152,13 @@ def test_sessions_that_wait_have_turns() -> None:
     waiting = [way for way in ways if way["waiting"]]
     assert waiting
     assert all(way["turns"] for way in waiting)
+    for way in waiting:
+        turns = way["rotation"]
+        plays = [sum(n in pair for turn in turns["turns"] for pair in turn) for n in range(1, 10)]
+        assert set(plays[: turns["sides"]]) == {turns["plays_minutes"] / turns["minutes_a_turn"]}
+        rests = len(turns["turns"]) * turns["minutes_a_turn"] - turns["plays_minutes"]
+        assert turns["rests_minutes"] == rests
+    assert all(way["rotation"] is None for way in ways if not way["waiting"])
     assert [way["waiting"] for way in ways] == sorted(way["waiting"] for way in ways)
 
 
@@ -197,7 +227,7 @@ SESSIONS = ("sessions", "--ground", "33.3x64")
         (("pieces", "--ground", "86", "--piece", "9x5"), "ground: Give length and width"),
         (("pieces", "--ground", "-86x52", "--piece", "9x5"), "ground: Give length and width"),
         (("pieces", "--ground", "86x52", "--piece", "0x5"), "piece: Give lengths of more"),
-        (("pieces", "--ground", "nanxinf", "--piece", "9x5"), "no polygon"),
+        (("pieces", "--ground", "nanxinf", "--piece", "9x5"), "two numbers in metres"),
         (("pieces", "--ground", "86x52", "--piece", "0.01x0.01"), "More than 20000"),
         (("pieces", "--ground", "9000x52", "--piece", "9x5"), "at most 2000 m"),
         ((*PIECES, "--gap", "nan"), "gap: Give metres, 0 or more, not nan"),
@@ -206,6 +236,13 @@ SESSIONS = ("sessions", "--ground", "33.3x64")
         (("pieces", "--ground", BOW, "--piece", "3x2"), "without crossings"),
         (("pieces", "--ground", "POLYGON ((0 0, 1", "--piece", "3x2"), "no polygon"),
         (("pieces", "--ground", "POLYGON EMPTY", "--piece", "3x2"), "not empty"),
+        (("pieces", "--ground", "POLYGON ((0 0, nan 0, 9 9, 0 0))", "--piece", "3x2"), "corner"),
+        (("pieces", "--ground", "POLYGON ((0 0, 1e99 0, 9 9, 0 0))", "--piece", "3x2"), "1e+99 m"),
+        (("pieces", "--ground", "POLYGON ((0 0, 9 0, 9 9, 0 9))", "--piece", "3x2"), "no polygon"),
+        (("pieces", "--ground", TWO_PARTS, "--piece", "3x2"), "one polygon"),
+        (("pieces", "--ground", HOLE_OUTSIDE, "--piece", "3x2"), "without crossings"),
+        (("sessions", "--ground", "2000x2000", "--players", "9", "--size", "2x2"), "More than"),
+        ((*SESSIONS, "--players", "5", "--instead", BOW), "without crossings"),
         (("pieces", "--ground", "POINT (1 1)", "--piece", "3x2"), "one polygon"),
         (("largest", "--ground", BOW), "without crossings"),
         (("largest", "--ground", "40x20", "--aspect", "0"), "aspect"),

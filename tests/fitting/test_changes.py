@@ -28,12 +28,12 @@ def night(players: int = 14, goalkeepers: int = 1, **rest: object) -> SessionNee
 
 def test_each_other_night_has_its_best_way() -> None:
     """One fewer, one more, a second goalkeeper and a third are shown with their best ways."""
-    changes = see_changes(night(), other_ground=THIRD)
+    changes = see_changes(night(), elsewhere=[("On a third", night(ground=THIRD))])
     assert [change.occasion for change in changes] == [
         "One player fewer",
         "One player more",
         "Two goalkeepers among them",
-        "The other ground, 67 % of this one",
+        "On a third",
     ]
     nights = (night(13), night(15), night(14, 2), night(ground=THIRD))
     assert [change.best for change in changes] == [list_ways(other)[0] for other in nights]

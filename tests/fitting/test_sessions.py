@@ -174,6 +174,17 @@ def test_chosen_size_is_the_largest_published_that_fits() -> None:
     assert any("Owen, Twist and Ford 2004" in note for note in best.notes)
 
 
+def test_ground_is_set_against_what_is_published() -> None:
+    """Six have 300 to 750 m² (Owen, Twist and Ford 2004, for 3 v 3): 50 to 125 m² each."""
+    best = list_ways(need(12, 0, goals=()))[0]
+    assert "125 m² for each outfield player; goalkeepers are not counted." in best.notes
+    assert "Published practice areas give 50 to 125 m² each for 3 v 3." in best.notes
+    uneven = list_ways(need(13, 0, goals=()))[0]
+    assert any("for 3 v 3 and" in note and "for 4 v 4." in note for note in uneven.notes)
+    bare = list_ways(need(12, 0, goals=(), bands=()))[0]
+    assert not any("Published" in note for note in bare.notes)
+
+
 def test_size_given_is_the_only_one_used() -> None:
     """A size the coach gives is used for every game, and ground outside the bands is told."""
     ways = list_ways(need(14, 1, size_m=(30.0, 20.0)))

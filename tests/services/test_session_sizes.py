@@ -162,6 +162,25 @@ def test_spare_ground_is_told_where_there_is_some() -> None:
     assert small.ways[-1].spare == ""
 
 
+def test_a_smaller_part_and_a_hall_are_compared() -> None:
+    """On a half the next smaller part and the largest hall are among the other nights."""
+    pitch = make_pitch(width_m=64.0)
+    halls = [
+        make_pitch(
+            name, length_m=length, width_m=18.0, cuts=(), goals=(), surface="indoor", is_indoor=True
+        )
+        for name, length in (("Small hall", 20.0), ("Mill hall", 33.0))
+    ]
+    wish = FitWish(14, 1, None, None, 12)
+    shown = see_what_fits(pitch, as_stored(pitch.area("half-1")), wish, (), halls)
+    words = {other.occasion: " ".join(other.lines) for other in shown.others}
+    (part,) = (key for key in words if key.startswith("On "))
+    assert re.fullmatch(r"On .+ only, 67 % of this ground", part)
+    assert "move the cones" in words["In Mill hall instead"]
+    indoors = see_what_fits(halls[0], halls[0].areas[0], wish, (), halls)
+    assert not any(other.occasion.startswith("In ") for other in indoors.others)
+
+
 def test_small_target_goals_are_drawn_shorter_than_goals() -> None:
     """A small target goal is a shorter line in the middle of its end."""
     pitch = make_pitch(width_m=64.0, goals=(), portable_goals=2)
