@@ -14,7 +14,6 @@ from clubplanner.services.fit_formats import ask_formats
 from clubplanner.services.fit_questions import Wanted, ask_largest, ask_pieces, ask_sessions
 
 if TYPE_CHECKING:
-    from clubplanner.services.fit_formats import FormatAnswer
     from clubplanner.services.fit_questions import LaidPiece, WayAnswer
 
 _ground = click.option(
@@ -105,7 +104,7 @@ def sessions(
     told = [_way_in_words(number, way) for number, way in enumerate(ways, 1)]
     told = told or ["No game fits on this ground for so many players."]
     told += [f"{change.occasion}: {' '.join(change.lines)}" for change in changes]
-    told += [_format_in_words(game) for game in formats]
+    told += [game.sentence for game in formats]
     told.append(f"Pitches that fit: {', '.join(fitting) or 'none of the tables'}.")
     value = {
         "ways": [asdict(way) for way in ways],
@@ -132,14 +131,6 @@ def largest(ground: str, aspect: float | None, margin: float, as_json: bool) -> 
     area = round(found.length * found.width, 6)
     words = f"{_in_words(found)}, {area:.1f} m²."
     say(words, {**asdict(found), "area": area}, as_json=as_json)
-
-
-def _format_in_words(game: FormatAnswer) -> str:
-    fits = "fits" if game.fits else "does not fit"
-    return (
-        f"{game.body}, {game.code}, {game.players_a_side} a side: {game.length:g} × {game.width:g} "
-        f"m; {fits}. Source: {game.source} ({game.standing})."
-    )
 
 
 def _in_words(laid: LaidPiece) -> str:

@@ -33,6 +33,7 @@ class FormatAnswer:
         fits: Whether the pitch, run-off not counted, fits.
         standing: How sure the figures are.
         source: Where they are published.
+        sentence: All of it in words.
     """
 
     code: str
@@ -46,6 +47,7 @@ class FormatAnswer:
     fits: bool
     standing: str
     source: str
+    sentence: str
 
 
 def ask_formats(
@@ -92,6 +94,7 @@ def _format_answer(item: FormatFit) -> FormatAnswer:
         fits=item.fits,
         standing=game.standing,
         source=game.source,
+        sentence=item.sentence,
     )
 
 

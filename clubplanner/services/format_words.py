@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.fitting.formats import fits_format
+from clubplanner.inputs.sizes import OWN
 from clubplanner.outputs.plan_values import metres_in_words, size_in_words
 from clubplanner.services.own_sizes import format_codes, with_published
 
@@ -43,8 +44,14 @@ class FormatFit:
         return (
             f"{game.body}, {game.code}, {game.players_a_side} a side: "
             f"{size_in_words(game.length_m, game.width_m)}{goal}{run_off}; {fits}.{note} "
-            f"Source: {game.source} ({game.standing})."
+            f"{source_in_words(game)}"
         )
+
+
+def source_in_words(game: GameFormat) -> str:
+    """Say where a format comes from, and how sure a published one is."""
+    sure = "" if game.source == OWN else f" ({game.standing})"
+    return f"Source: {game.source}{sure}."
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,13 +12,13 @@ from clubplanner.domain.places import Place
 from clubplanner.domain.times import TimeRange, clock_in_zone, minute_from_instant
 from clubplanner.fitting.formats import fits_format
 from clubplanner.services.light_words import light_in_words
-from clubplanner.services.own_sizes import published_formats
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
+    from clubplanner.domain.formats import GameFormat
     from clubplanner.domain.grounds import Area, Pitch, Venue
     from clubplanner.domain.squads import Ask, Squad
     from clubplanner.domain.times import Window
@@ -60,6 +60,7 @@ class Scene:
         bookings: What stands on that day and may not be touched.
         coaches: Squad key → the coach's name, folded; blank when not known.
         area_ids: (pitch key, area key) → the area's number.
+        formats: Every game format that an ask may name.
     """
 
     club: ClubSettings
@@ -67,6 +68,7 @@ class Scene:
     bookings: Sequence[Booking]
     coaches: Mapping[str, str]
     area_ids: Mapping[tuple[str, str], int]
+    formats: Sequence[GameFormat] = ()
 
 
 def find_places(scene: Scene, need: Need, *, most: int = MOST_PLACES) -> tuple[Place, ...]:
@@ -109,7 +111,13 @@ def ask_for(booking: Booking, asks: Iterable[Ask]) -> Ask | None:
     return min(own, key=lambda ask: abs(ask.minutes - booking.during.minutes), default=None)
 
 
-def is_large_enough(pitch: Pitch, area: Area, need: Need, standing_m2: float) -> bool:
+def is_large_enough(
+    pitch: Pitch,
+    area: Area,
+    need: Need,
+    standing_m2: float,
+    formats: Sequence[GameFormat],
+) -> bool:
     """Tell whether an area satisfies the squad's least ground, or is near what it has."""
     ask = need.ask
     if ask is None:
@@ -118,13 +126,15 @@ def is_large_enough(pitch: Pitch, area: Area, need: Need, standing_m2: float) ->
     whole = pitch.areas[0].area_m2
     if area.area_m2 < least.area_m2 - 0.5 or area.area_m2 / whole < least.share - 0.001:
         return False
-    return not least.format_code or _holds_format(pitch, area, least.format_code)
+    if not least.format_code:
+        return True
+    game = next((game for game in formats if game.code == least.format_code), None)
+    return game is not None and _holds_format(pitch, area, game)
 
 
-def _holds_format(pitch: Pitch, area: Area, code: str) -> bool:
-    game = next((game for game in published_formats() if game.code == code), None)
+def _holds_format(pitch: Pitch, area: Area, game: GameFormat) -> bool:
     ground = usable_ground(area, pitch.obstacles)
-    return game is not None and ground is not None and fits_format(ground, game)
+    return ground is not None and fits_format(ground, game)
 
 
 def _starts(club: ClubSettings, need: Need) -> list[datetime]:
@@ -232,7 +242,7 @@ def _cost(scene: Scene, need: Need, pitch: Pitch, area: Area, during: TimeRange)
         (p for v in scene.venues for p in v.pitches if p.key == need.booking.pitch_key), None
     )
     was_m2 = was_pitch.area(need.booking.area_key).area_m2 if was_pitch else area.area_m2
-    if not is_large_enough(pitch, area, need, was_m2):
+    if not is_large_enough(pitch, area, need, was_m2, scene.formats):
         return None
     if need.ask is not None and need.ask.needs_goal and not goals_on(area, pitch.goals):
         return None

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.times import MINUTES_A_DAY, range_from_wall
+from clubplanner.services.own_sizes import load_formats
 from clubplanner.services.places import Need, Scene, ask_for
 from clubplanner.services.snapshot import (
     load_asks,
@@ -42,6 +43,7 @@ def load_scene(session: Session, day: date) -> Scene:
         bookings=load_bookings(session, range_from_wall(day, 0, MINUTES_A_DAY, club.time_zone)),
         coaches={squad.key: squad.coach.strip().casefold() for squad in squads},
         area_ids={(pitch, area): number for pitch, area, number in areas},
+        formats=load_formats(session),
     )
 
 

@@ -183,7 +183,10 @@ def test_sessions_with_a_table_of_own_sizes(tmp_path: Path) -> None:
     without = read(*words)
     assert without["formats"][0]["body"] == "The FA"
     assert all(game["source"] and game["standing"] for game in without["formats"])
-    assert "our club, ours, 7 a side: 45 × 30 m; fits." in run(*words, "--sizes", str(table)).output
+    assert (
+        "our club, ours, 7 a side: 45 × 30 m (49 × 33 yd); fits here. Source: the club's"
+        in run(*words, "--sizes", str(table)).output
+    )
 
 
 def test_a_table_that_cannot_be_used(tmp_path: Path) -> None:
