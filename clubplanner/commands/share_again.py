@@ -95,7 +95,7 @@ def again(
     store = context.open()
     scope = read_scope(evening, week, rest)
     if end_min <= start_min:
-        raise RefusedError("The closure ends before it starts; write a later time after --to.")
+        raise RefusedError("The closure ends before it starts; write a later time with --to.")
     change = Change(
         closures=tuple(
             GroundClosed(

@@ -1,0 +1,83 @@
+"""Sharing out again and sharing out one evening, from the command line."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING
+
+import pytest
+from click.testing import CliRunner
+
+from clubplanner.commands import main
+from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.share_outs import run_share_out
+from clubplanner.sharing.problem import Effort
+from tests.small_club import SETTINGS, load_small_club
+
+if TYPE_CHECKING:
+    from click.testing import Result
+
+    from clubplanner.store.engine import Store
+
+NOW = datetime.now(UTC)
+DAY = NOW.date() + timedelta(days=(2 - NOW.weekday()) % 7 + 7)
+"""A Wednesday to come: commands have the real clock."""
+
+
+@pytest.fixture
+def store(empty_store: Store) -> Store:
+    """Give the small club with a season around the present day, published."""
+    first, last = NOW.date() - timedelta(days=30), NOW.date() + timedelta(days=60)
+    head, _, _ = SETTINGS.partition("[[stretches]]")
+    settings = f'{head}[[stretches]]\nname = "Winter"\nstarts = {first}\nends = {last}\n'
+    load_small_club(empty_store, NOW, settings=settings)
+    done = run_share_out(empty_store, "winter", Effort(seconds=3), NOW)
+    publish_share_out(empty_store, done.number, NOW)
+    return empty_store
+
+
+def run(store: Store, *arguments: str) -> Result:
+    """Run a command on the club."""
+    return CliRunner().invoke(main, ["--database", str(store.engine.url), "share-out", *arguments])
+
+
+def test_closed_ground_is_shared_out_again_and_published(store: Store) -> None:
+    """The proposal says who loses a place, and publishing it closes the ground."""
+    shut = ["again", "--evening", str(DAY), "--close", "Top pitch", "--reason", "Frost"]
+    words = run(store, *shut, "--seconds", "3").output
+    assert "is closed" in words
+    assert "Lose their place whatever is done: U12 Kestrels" in words
+    found = json.loads(run(store, *shut, "--seconds", "3", "--json").output)
+    assert found["sort"] == "evening"
+    assert found["hit"][0] == "U12 Kestrels"
+    assert found["changes"][0]["squad_name"] == "U12 Kestrels"
+    published = run(store, "publish", str(found["number"]))
+    assert "Ground closed." in published.output
+
+
+def test_an_evening_where_nobody_lacks_anything_is_told(store: Store) -> None:
+    """There is nothing to share out where everybody has what they ask for."""
+    result = run(store, "evening", str(DAY))
+    assert result.exit_code == 2
+    assert "No squad lacks a session" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ([], "one of --evening, --week and --rest"),
+        (["--evening", "2027-01-06", "--week", "2027-01-06"], "one of --evening"),
+        (["--rest", str(DAY), "--close", "Top pitch"], "Write with --until"),
+        (["--week", str(DAY), "--close", "Moon"], "There is no ground “Moon”"),
+        (["--week", str(DAY), "--drop", "Moon"], "There is no squad “Moon”"),
+        (["--week", str(DAY), "--from", "25:00"], "is not a time of day"),
+        (["--week", str(DAY), "--from", "20:00", "--to", "19:00"], "ends before it starts"),
+        (["--rest", str(DAY), "--close", "Top pitch", "--until", "2020-01-01"], "later --until"),
+    ],
+)
+def test_what_was_written_wrongly_is_told(store: Store, arguments: list[str], words: str) -> None:
+    """Each mistake has its sentence and exit code 2."""
+    result = run(store, "again", *arguments)
+    assert result.exit_code == 2
+    assert words in result.stderr
