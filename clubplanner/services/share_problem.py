@@ -27,8 +27,8 @@ from clubplanner.sharing.problem import (
     Opening,
     Problem,
     Standing,
-    Window,
 )
+from clubplanner.sharing.wants import Window
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

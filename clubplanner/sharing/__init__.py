@@ -26,10 +26,10 @@ from clubplanner.sharing.problem import (
     Placement,
     Problem,
     Standing,
-    Window,
     digest,
 )
 from clubplanner.sharing.validating import ProblemError, validate
+from clubplanner.sharing.wants import LoadLimit, Pair, PairKind, Price, Window, Wish
 
 __all__ = [
     "Ask",
@@ -42,9 +42,13 @@ __all__ = [
     "Kind",
     "Level",
     "LightsOut",
+    "LoadLimit",
     "Opening",
     "Outcome",
+    "Pair",
+    "PairKind",
     "Placement",
+    "Price",
     "Problem",
     "ProblemError",
     "Progress",
@@ -53,6 +57,7 @@ __all__ = [
     "Satisfaction",
     "Standing",
     "Window",
+    "Wish",
     "check",
     "digest",
     "validate",

@@ -1,4 +1,4 @@
-"""The three aims as expressions over the model's variables, with rows that sharpen their bounds."""
+"""The first aims as expressions over the model's variables, with rows that sharpen their bounds."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from clubplanner.sharing.measures import placing_points
-from clubplanner.sharing.scoring import FIRST_POINTS, FLOOR_POINTS, SESSION_POINTS, THRESHOLDS
+from clubplanner.sharing.scoring import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,12 +31,14 @@ class Aims:
     Attributes:
         points: Weighted count of sessions placed; more is better.
         most_points: What points would be if every ask had each session on a day with a place.
+        worst: Percent of the worst-off squad, the past counted in; more is better.
         shortfall: How far squads are from being served well; less is better.
-        wishes: Sum of wish points; more is better.
+        wishes: Sum of wish points without those for pairs of squads; more is better.
     """
 
     points: cp_model.LinearExprT
     most_points: int
+    worst: cp_model.LinearExprT
     shortfall: cp_model.LinearExprT
     wishes: cp_model.LinearExprT
 
@@ -58,10 +60,12 @@ def add_aims(
         best: What each ask could have alone, in wish points.
     """
     squads = _Squads(terrain, slots, chosen, best)
+    losses = squads.losses()
     return Aims(
         points=_points(model, squads),
         most_points=_most_points(squads),
-        shortfall=_shortfall(model, squads),
+        worst=_worst(model, squads, losses),
+        shortfall=_shortfall(model, squads, losses),
         wishes=cp_model.LinearExpr.weighted_sum(chosen, slots.score.tolist()),
     )
 
@@ -86,10 +90,14 @@ class _Squads:
         asks = self.terrain.problem.asks
         return int(sum(self.best[n] for n, ask in enumerate(asks) if ask.squad == squad))
 
+    def past(self, squad: str) -> int:
+        asks = self.terrain.problem.asks
+        return next(ask.past for ask in asks if ask.squad == squad)
+
     def losses(self) -> NDArray[np.int64]:
         """Compute for each slot the wish points that its squad cannot have any more with it.
 
-        The rest of the ask's sessions then take its best other days.
+        The rest of the ask's sessions then take its best other days, however near.
         """
         problem, slots = self.terrain.problem, self.slots
         days = np.zeros((len(problem.asks), len(problem.days)), dtype=np.int64)
@@ -99,7 +107,7 @@ class _Squads:
             ask, day = int(slots.ask[slot]), int(slots.day[slot])
             others = np.delete(days[ask], day)
             rest = np.sort(others)[::-1][: problem.asks[ask].sessions - 1]
-            losses[slot] = self.best[ask] - slots.score[slot] - rest.sum()
+            losses[slot] = max(0, self.best[ask] - slots.score[slot] - rest.sum())
         return losses
 
 
@@ -127,28 +135,47 @@ def _most_points(squads: _Squads) -> int:
     return placing_points(problem, most)
 
 
-def _shortfall(model: cp_model.CpModel, squads: _Squads) -> cp_model.LinearExprT:
-    """Measure unfairness as `measures.shortfall_points` does."""
-    floor = model.new_int_var(0, 100, "floor")
+def _worst(
+    model: cp_model.CpModel, squads: _Squads, losses: NDArray[np.int64]
+) -> cp_model.LinearExprT:
+    """Hold a variable under every squad's percent, as `measures.worst_percent` does."""
+    names = [squad for squad in squads.names if squads.alone(squad)]
+    least = min([0, *(squads.past(squad) for squad in names)])
+    floor = model.new_int_var(least, 100, "floor")
     steps = _floor_steps(model, floor)
-    losses = squads.losses()
-    terms: list[cp_model.LinearExprT] = [FLOOR_POINTS * (100 - floor)]
+    for squad in names:
+        alone, past = squads.alone(squad), squads.past(squad)
+        own = squads.slots_of(squad)
+        scores = [100 * int(squads.slots.score[n]) for n in own]
+        score = cp_model.LinearExpr.weighted_sum([squads.chosen[n] for n in own], scores)
+        model.add(alone * floor <= score + alone * past)
+        for group in _by_ask_and_day(squads.slots, own):
+            for percent, step in steps.items():
+                enough = (percent - past) * alone
+                low = [n for n in group if 100 * (alone - losses[n]) < enough]
+                if low:
+                    model.add_at_most_one([squads.chosen[n] for n in low] + [step])
+    return floor
+
+
+def _shortfall(
+    model: cp_model.CpModel, squads: _Squads, losses: NDArray[np.int64]
+) -> cp_model.LinearExprT:
+    """Measure unfairness as `measures.shortfall_points` does."""
+    terms: list[cp_model.LinearExprT] = []
     for squad in squads.names:
-        alone = squads.alone(squad)
+        alone, past = squads.alone(squad), squads.past(squad)
         if alone == 0:
             continue
         own = squads.slots_of(squad)
         scores = [100 * int(squads.slots.score[n]) for n in own]
         score = cp_model.LinearExpr.weighted_sum([squads.chosen[n] for n in own], scores)
-        model.add(alone * floor <= score)
         groups = _by_ask_and_day(squads.slots, own)
-        for percent, step in steps.items():
-            for group in groups:
-                low = [n for n in group if 100 * (alone - losses[n]) < percent * alone]
-                if low:
-                    model.add_at_most_one([squads.chosen[n] for n in low] + [step])
-        for percent, weight in THRESHOLDS:
-            short = model.new_int_var(0, percent, f"{squad} under {percent} %")
+        for threshold, weight in THRESHOLDS:
+            percent = threshold - past
+            if percent <= 0:
+                continue
+            short = model.new_int_var(0, percent, f"{squad} under {threshold} %")
             model.add(alone * short + score >= alone * percent)
             terms.append(weight * short)
             for group in groups:

@@ -88,7 +88,13 @@ def alter(problem: Problem, alteration: Alteration) -> Problem:
         for closure in alteration.closures
         for when in closure.dates or problem.days[closure.day].dates
     ]
-    return replace(problem, asks=tuple(asks), standing=(*problem.standing, *closed))
+    squads = {ask.squad for ask in asks}
+    return replace(
+        problem,
+        asks=tuple(asks),
+        standing=(*problem.standing, *closed),
+        pairs=tuple(pair for pair in problem.pairs if {pair.squad, pair.other} <= squads),
+    )
 
 
 def read_alteration(data: bytes, problem: Problem) -> tuple[Alteration | None, tuple[Fault, ...]]:

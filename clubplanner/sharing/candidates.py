@@ -17,8 +17,9 @@ from clubplanner.sharing.scoring import (
     ground_points,
     lost_points,
     time_points,
+    wish_points,
 )
-from clubplanner.sharing.terrain import ground_rules, place_rules, possible_starts
+from clubplanner.sharing.terrain import ground_rules, own_rules, place_rules, possible_starts
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -101,9 +102,11 @@ def ask_candidates(
         if not len(starts):
             continue
         bits, lost = place_rules(terrain, ask.minutes, day.index, starts)
+        bits |= own_rules(terrain, ask, day.index, starts, lost)
         free = (bits | barred[:, None]) == 0
         score = PLACED_POINTS + close[:, None] + time_points(ask, day.index, starts)[None, :]
         score = score - lost_points(lost, len(day.dates))
+        score = score + wish_points(terrain, ask, day.index, starts)
         if not keep_all:
             free &= ~_needless(terrain, free, score)
         ground, place = np.nonzero(free)
@@ -145,17 +148,50 @@ def join(parts: Iterable[Candidates]) -> Candidates:
 def best_alone(terrain: Terrain, candidates: Candidates) -> NDArray[np.int64]:
     """Compute for each ask the wish points it could have with the whole club to itself.
 
-    The best of each day, then the best days: exact for an ask by itself. For a squad with several
-    asks the sum is an upper bound, for its asks may want the same hour.
+    The best of each day, then the best days that leave enough rest between them: exact for an ask
+    by itself but for load limits, which are not looked at for its sessions together. For a squad
+    with several asks the sum is an upper bound, for its asks may want the same hour.
     """
     problem = terrain.problem
     best = np.zeros((len(problem.asks), max(1, len(problem.days))), dtype=np.int64)
     np.maximum.at(best, (candidates.ask, candidates.day), candidates.score)
-    ordered = -np.sort(-best, axis=1)
     return np.array(
-        [int(ordered[n, : ask.sessions].sum()) for n, ask in enumerate(problem.asks)],
+        [
+            best_days(best[n], ask.sessions, terrain.apart, ask.rest_days)
+            for n, ask in enumerate(problem.asks)
+        ],
         dtype=np.int64,
     )
+
+
+def best_days(
+    worth: NDArray[np.int64], sessions: int, apart: NDArray[np.int64], rest_days: int
+) -> int:
+    """Add up the best days with enough rest between them.
+
+    Args:
+        worth: What each day is worth; 0 for one that cannot be had.
+        sessions: How many days at most.
+        apart: From `Terrain`.
+        rest_days: Days that must lie between two.
+    """
+    if rest_days == 0 or sessions == 1:
+        return int(np.sort(worth)[::-1][:sessions].sum())
+    order = [int(day) for day in np.argsort(-worth, kind="stable") if worth[day] > 0]
+    best = 0
+    stack: list[tuple[int, int, tuple[int, ...]]] = [(0, 0, ())]
+    while stack:
+        place, total, days = stack.pop()
+        best = max(best, total)
+        left = sessions - len(days)
+        more = sum(int(worth[day]) for day in order[place : place + left])
+        if left == 0 or place == len(order) or total + more <= best:
+            continue
+        day = order[place]
+        stack.append((place + 1, total, days))
+        if all(apart[day, other] > rest_days for other in days):
+            stack.append((place + 1, total + int(worth[day]), (*days, day)))
+    return best
 
 
 def lost_dates(terrain: Terrain, day: int, lost: int) -> tuple[date, ...]:
@@ -209,6 +245,7 @@ def _one_row(terrain: Terrain, ask: Ask, number: int, item: Placement) -> Candid
     _, lost = place_rules(terrain, ask.minutes, item.day, start)
     dates = len(terrain.problem.days[item.day].dates)
     score = PLACED_POINTS + ground_points(terrain, ask)[ground] + time_points(ask, item.day, start)
+    score = score + wish_points(terrain, ask, item.day, start)[ground]
     return Candidates(
         ask=np.array([number], dtype=np.int64),
         ground=np.array([ground], dtype=np.int64),

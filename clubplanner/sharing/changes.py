@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.candidates import ask_candidates, placement_of
+from clubplanner.sharing.candidates import ask_candidates, join, placement_of
 from clubplanner.sharing.occupancy import ground_clashes, people_clashes
 from clubplanner.sharing.outcome import Change
-from clubplanner.sharing.problem import Window
+from clubplanner.sharing.wants import Window
+from clubplanner.sharing.wear import overloads
 from clubplanner.sharing.words import place_and_time, square_metres
 
 if TYPE_CHECKING:
@@ -134,7 +135,8 @@ def _next_session(held: Held, number: int) -> int:
 def _free(held: Held, number: int, ask: Ask) -> Candidates:
     """List the places of a changed ask that nobody is in the way of."""
     rows = ask_candidates(held.terrain, ask, number, keep_all=True)
-    return rows.take(np.flatnonzero(~_blocked(held, rows).any(axis=1)))
+    is_free = ~_blocked(held, rows).any(axis=1) & ~overloads(held.terrain, rows, held.rows)
+    return rows.take(np.flatnonzero(is_free))
 
 
 def _blocked(held: Held, rows: Candidates) -> NDArray[np.bool_]:
@@ -148,7 +150,8 @@ def _others_move(held: Held, number: int) -> Change | None:
     problem = held.terrain.problem
     rows = ask_candidates(held.terrain, problem.asks[number], number)
     blocked = _blocked(held, rows)
-    single = np.flatnonzero(blocked.sum(axis=1) == 1)
+    is_spared = ~overloads(held.terrain, rows, held.rows)
+    single = np.flatnonzero((blocked.sum(axis=1) == 1) & is_spared)
     best = single[np.argsort(-rows.score[single], kind="stable")]
     for row in best.tolist():
         holder = int(np.flatnonzero(blocked[row])[0])
@@ -177,6 +180,9 @@ def _elsewhere(held: Held, holder: int, newcomer: Candidates) -> Placement | Non
     blocked[:, holder] = False
     taken = ground_clashes(held.terrain, rows, newcomer)[:, 0]
     taken |= people_clashes(held.terrain, held.shared, rows, newcomer)[:, 0]
+    others = [n for n in range(len(held.placements)) if n != holder]
+    then = join([held.rows.take(np.array(others, dtype=np.int64)), newcomer])
+    taken |= overloads(held.terrain, rows, then)
     free = np.flatnonzero(~blocked.any(axis=1) & ~taken)
     if not len(free):
         return None

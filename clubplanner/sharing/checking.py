@@ -6,7 +6,9 @@ here. It is quadratic and proud of it.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import combinations
 from typing import TYPE_CHECKING
 
@@ -16,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
     from datetime import date
 
-    from clubplanner.sharing.problem import Ask, Ground, Placement, Problem
+    from clubplanner.sharing.problem import Ask, Ground, Placement, Problem, Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +54,15 @@ def check(problem: Problem, placements: Sequence[Placement]) -> tuple[Fault, ...
     grounds = {ground.key: ground for ground in problem.grounds}
     for placement in placements:
         ask, ground = asks[placement.ask], grounds[placement.ground]
-        is_pinned = any(_same_place(pin, placement) for pin in ask.pinned)
         codes = list(_venue_rules(problem, ground, placement))
-        if not is_pinned:
+        if not _is_pin(ask, placement):
             codes += [*_ground_rules(ask, ground), *_time_rules(problem, ask, placement)]
         codes += _date_rules(problem, ground, placement)
         faults += [Fault(code, f"{placement} breaks: {code}", (placement,)) for code in codes]
     faults += _pins_kept(problem, placements)
     faults += _pairs(problem, placements)
+    faults += _rest(problem, placements)
+    faults += _loads(problem, placements)
     return tuple(faults)
 
 
@@ -112,6 +115,13 @@ def _time_rules(problem: Problem, ask: Ask, placement: Placement) -> Iterator[st
     on_step = placement.start_min % problem.step_minutes == 0
     if not on_step and all(placement.start_min != start for start, _ in windows):
         yield "start"
+    if ask.latest_finish_min is not None and placement.end_min > ask.latest_finish_min:
+        yield "latest finish"
+    weekday = problem.days[placement.day].weekday
+    if any(weekday == (other - 1) % 7 for other in ask.no_day_before):
+        yield "day before"
+    if any(weekday == (other + 1) % 7 for other in ask.no_day_after):
+        yield "day after"
 
 
 def _venue_rules(problem: Problem, ground: Ground, placement: Placement) -> Iterator[str]:
@@ -202,3 +212,78 @@ def _pairs(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]
         away = ground_a.venue != ground_b.venue
         if person and gap < (problem.travel_minutes if away else 0):
             yield Fault("two places", f"{a} and {b} need one person twice", (a, b))
+
+
+def _rest(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
+    """Two sessions of a squad too few days apart, unless both are pinned."""
+    asks = {ask.key: ask for ask in problem.asks}
+    for a, b in combinations(placements, 2):
+        if asks[a.ask].squad != asks[b.ask].squad:
+            continue
+        needed = max(asks[a.ask].rest_days, asks[b.ask].rest_days)
+        if needed == 0 or all(_is_pin(asks[item.ask], item) for item in (a, b)):
+            continue
+        between = min(
+            abs((one - other).days) - 1
+            for one in problem.days[a.day].dates
+            for other in problem.days[b.day].dates
+        )
+        if between < needed:
+            yield Fault("rest", f"{a} and {b} are fewer than {needed} days apart", (a, b))
+
+
+def _loads(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
+    """A week in which a pitch is used beyond its limit, unless by pinned sessions alone."""
+    asks = {ask.key: ask for ask in problem.asks}
+    grounds = {ground.key: ground for ground in problem.grounds}
+    for load in problem.loads:
+        here = [item for item in placements if grounds[item.ground].pitch == load.pitch]
+        weeks: dict[tuple[int, int], list[Placement]] = {}
+        for item in here:
+            for when in problem.days[item.day].dates:
+                if when not in item.lost_dates:
+                    weeks.setdefault(when.isocalendar()[:2], []).append(item)
+        for week, used in weeks.items():
+            matches = [
+                booking
+                for booking in problem.standing
+                if booking.pitch == load.pitch and booking.date.isocalendar()[:2] == week
+            ]
+            percents = [asks[item.ask].wear_percent for item in used]
+            minutes = sum(
+                _minutes(grounds[item.ground], item.end_min - item.start_min, percent)
+                for item, percent in zip(used, percents, strict=True)
+            ) + sum(_standing_minutes(problem, booking) for booking in matches)
+            sessions = sum(percents) + sum(booking.wear_percent for booking in matches)
+            free = [
+                item
+                for item, percent in zip(used, percents, strict=True)
+                if percent and not _is_pin(asks[item.ask], item)
+            ]
+            too_long = load.most_minutes is not None and minutes > load.most_minutes
+            too_many = load.most_sessions is not None and sessions > 100 * load.most_sessions
+            if free and (too_long or too_many):
+                message = f"{load.pitch} is used beyond its limit in week {week}"
+                yield Fault("load", message, tuple(used))
+
+
+def _minutes(ground: Ground, minutes: int, percent: int) -> int:
+    """What a booking counts in minutes of the whole pitch, rounded up."""
+    if ground.share is None:
+        return math.ceil(minutes * percent * ground.share_of_pitch / 100 - 1e-6)
+    return math.ceil(Fraction(minutes * percent * ground.share, 1200))
+
+
+def _standing_minutes(problem: Problem, booking: Standing) -> int:
+    around = [
+        ground
+        for ground in problem.grounds
+        if ground.pitch == booking.pitch and ground.cells | booking.cells == ground.cells
+    ]
+    length = booking.end_min - booking.start_min
+    own = [_minutes(ground, length, booking.wear_percent) for ground in around]
+    return min(own) if own else math.ceil(Fraction(length * booking.wear_percent, 100))
+
+
+def _is_pin(ask: Ask, placement: Placement) -> bool:
+    return any(_same_place(pin, placement) for pin in ask.pinned)

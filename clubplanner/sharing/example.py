@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 
 from clubplanner.sharing.example_ground import DARK_FROM, invent_site
 from clubplanner.sharing.example_names import COACH_FIRST, COACH_LAST, FLOCKS
-from clubplanner.sharing.problem import Ask, Day, Problem, Standing, Window
+from clubplanner.sharing.problem import Ask, Day, Problem, Standing
+from clubplanner.sharing.wants import Window
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

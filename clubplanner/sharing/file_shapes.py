@@ -24,7 +24,17 @@ from clubplanner.sharing.json_shapes import (
     Text,
     Whole,
 )
-from clubplanner.sharing.validating import MOST_CELLS, MOST_DATES, MOST_PRIORITY
+from clubplanner.sharing.validating import (
+    MOST_CELLS,
+    MOST_DATES,
+    MOST_PAST,
+    MOST_PRICE,
+    MOST_PRIORITY,
+    MOST_REST_DAYS,
+    MOST_WEAR_PERCENT,
+    MOST_WISHES,
+)
+from clubplanner.sharing.wants import HIGHEST_GRADE, LOWEST_GRADE
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -41,6 +51,7 @@ MOST_VALUE = 10**12
 _MINUTE = Whole(0, LAST_MINUTE)
 _DAY = Whole(0, 999)
 _KEY = Text(1)
+_WEEKDAYS = SetOf(Whole(0, 6), 7)
 
 _BY_NAME: Mapping[str, Shape] = {
     "key": _KEY,
@@ -73,6 +84,18 @@ _BY_NAME: Mapping[str, Shape] = {
     "step_minutes": Whole(1, 24 * 60),
     "changeover_minutes": Whole(0, 24 * 60),
     "travel_minutes": Whole(0, 24 * 60),
+    "latest_finish_min": Maybe(_MINUTE),
+    "rest_days": Whole(0, MOST_REST_DAYS),
+    "no_day_before": _WEEKDAYS,
+    "no_day_after": _WEEKDAYS,
+    "wear_percent": Whole(0, MOST_WEAR_PERCENT),
+    "past": Whole(-MOST_PAST, MOST_PAST),
+    "grade": Whole(LOWEST_GRADE, HIGHEST_GRADE),
+    "other": _KEY,
+    "most_minutes": Maybe(Whole(0, 7 * 24 * 60)),
+    "most_sessions": Maybe(Whole(0, 9_999)),
+    "per_hour": Whole(0, MOST_PRICE),
+    "per_opening": Whole(0, MOST_PRICE),
 }
 """Ranges of fields, which mean the same in every class; a field of the same name that is a record
 or may be null is left to its type."""
@@ -86,7 +109,7 @@ _BY_TYPE: Mapping[type, Shape] = {
 }
 _RECORDS: dict[type[Any], Record] = {}
 """Those drawn so far; drawing one twice gives the same."""
-_LENGTHS = {"days": 1_000, "standing": 200_000}
+_LENGTHS = {"days": 1_000, "standing": 200_000, "wishes": MOST_WISHES}
 
 _ATTRIBUTE = re.compile(r"^    (\w+): (.*(?:\n {8,}.*)*)", re.MULTILINE)
 
@@ -113,7 +136,8 @@ def _shape(name: str, hint: Any) -> Shape:
     if get_origin(hint) is tuple:
         return ListOf(_shape("", arguments[0]), _LENGTHS.get(name, MOST_ITEMS))
     if get_origin(hint) is frozenset:
-        return SetOf(_shape("key", arguments[0]), MOST_ITEMS)
+        name = "day" if arguments[0] is int else "key"
+        return SetOf(_shape(name, arguments[0]), MOST_ITEMS)
     if issubclass(hint, StrEnum):
         return Choice(hint)
     return _BY_TYPE[hint]

@@ -1,11 +1,11 @@
-"""The three aims of a share-out, computed from a plan without the model."""
+"""The first aims of a share-out, computed from a plan without the model."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.outcome import Satisfaction
-from clubplanner.sharing.scoring import FIRST_POINTS, FLOOR_POINTS, SESSION_POINTS, THRESHOLDS
+from clubplanner.sharing.scoring import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -33,20 +33,27 @@ def placing_points(problem: Problem, placed: Sequence[int]) -> int:
     return total + FIRST_POINTS * sum(top[squad] for squad in served)
 
 
-def shortfall_points(satisfactions: Sequence[Satisfaction]) -> int:
-    """Measure unfairness: percent points under the thresholds, and what the worst-off lacks.
+def worst_percent(satisfactions: Sequence[Satisfaction]) -> int:
+    """Return the percentage of the worst-off squad, its past counted in; 100 at most.
 
-    A squad counts with 2 for each percent point under 60 and 1 for each under 80, rounded up; the
-    worst-off squad's percentage, rounded down, counts with 5 for each point it is short of 100.
     Squads that could have nothing by themselves are left out.
     """
-    measured = [item for item in satisfactions if item.best_alone > 0]
-    floor = min((item.percent for item in measured), default=100)
-    total = FLOOR_POINTS * (100 - floor)
-    for item in measured:
+    measured = [item.percent + item.past for item in satisfactions if item.best_alone > 0]
+    return min([100, *measured])
+
+
+def shortfall_points(satisfactions: Sequence[Satisfaction]) -> int:
+    """Measure unfairness: percent points under the thresholds.
+
+    A squad counts with 2 for each percent point under 60 and 1 for each under 80, rounded up, its
+    past counted in. Squads that could have nothing by themselves are left out.
+    """
+    total = 0
+    for item in satisfactions:
         for percent, weight in THRESHOLDS:
-            short = percent * item.best_alone - 100 * item.score
-            total += weight * max(0, -(-short // item.best_alone))
+            if item.best_alone > 0:
+                short = (percent - item.past) * item.best_alone - 100 * item.score
+                total += weight * max(0, -(-short // item.best_alone))
     return total
 
 
@@ -63,8 +70,10 @@ def satisfactions_of(
     names: dict[str, str] = {}
     score: dict[str, int] = {}
     alone: dict[str, int] = {}
+    past: dict[str, int] = {}
     for ask, own, most in zip(problem.asks, scores, best, strict=True):
         names.setdefault(ask.squad, ask.squad_name)
+        past.setdefault(ask.squad, ask.past)
         score[ask.squad] = score.get(ask.squad, 0) + int(own)
         alone[ask.squad] = alone.get(ask.squad, 0) + int(most)
     return tuple(
@@ -74,6 +83,7 @@ def satisfactions_of(
             score[squad],
             alone[squad],
             100 * score[squad] // alone[squad] if alone[squad] else 100,
+            past[squad],
         )
         for squad, name in names.items()
     )

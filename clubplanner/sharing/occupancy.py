@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from clubplanner.sharing.wear import overloads
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -18,14 +20,14 @@ if TYPE_CHECKING:
 
 def people_shared(problem: Problem) -> NDArray[np.bool_]:
     """Tell for each two asks whether one person is needed for both: squad or coach."""
-    squads = [ask.squad for ask in problem.asks]
-    coaches = [ask.coach for ask in problem.asks]
-    count = len(problem.asks)
-    shared = np.zeros((count, count), dtype=bool)
-    for a in range(count):
-        for b in range(count):
-            same_coach = coaches[a] is not None and coaches[a] == coaches[b]
-            shared[a, b] = squads[a] == squads[b] or same_coach
+    shared = np.zeros((len(problem.asks), len(problem.asks)), dtype=bool)
+    people: dict[tuple[str, str], list[int]] = {}
+    for number, ask in enumerate(problem.asks):
+        people.setdefault(("squad", ask.squad), []).append(number)
+        if ask.coach is not None:
+            people.setdefault(("coach", ask.coach), []).append(number)
+    for own in people.values():
+        shared[np.ix_(own, own)] = True
     return shared
 
 
@@ -41,15 +43,23 @@ def ground_clashes(terrain: Terrain, rows: Candidates, others: Candidates) -> ND
 
 
 def people_clashes(
-    terrain: Terrain, shared: NDArray[np.bool_], rows: Candidates, others: Candidates
+    terrain: Terrain,
+    shared: NDArray[np.bool_],
+    rows: Candidates,
+    others: Candidates,
+    *,
+    needs_rest: bool = True,
 ) -> NDArray[np.bool_]:
-    """Tell which rows need a person who is at which others, or on the way; or one ask's day twice.
+    """Tell which rows need a person who is at which others, on the way or resting from it.
+
+    One ask's day twice counts as well.
 
     Args:
         terrain: The problem's columns.
         shared: From `people_shared`.
         rows: Some candidates.
         others: Other candidates.
+        needs_rest: Whether days of rest count; among pinned sessions they do not.
 
     Returns:
         Array of shape (len(rows), len(others)).
@@ -60,7 +70,11 @@ def people_clashes(
     same_ask = rows.ask[:, None] == others.ask[None, :]
     same_day = rows.day[:, None] == others.day[None, :]
     busy = shared[rows.ask][:, others.ask] & (here | away)
-    return np.asarray(busy | (same_ask & same_day))
+    clash = busy | (same_ask & same_day)
+    if needs_rest and terrain.rest.any():
+        rest = terrain.rest[rows.ask][:, others.ask]
+        clash |= (terrain.apart[rows.day][:, others.day] <= rest) & (rest > 0)
+    return np.asarray(clash)
 
 
 def fill_plan(
@@ -85,6 +99,7 @@ def fill_plan(
     for row in chosen:
         wanted[candidates.ask[row]] -= 1
         alive &= ~_in_the_way(terrain, shared, candidates, row)
+    alive &= ~_too_worn(terrain, candidates, chosen)
     served = {problem.asks[int(candidates.ask[row])].squad for row in chosen}
     while True:
         left = np.bincount(candidates.ask[alive], minlength=len(problem.asks))
@@ -105,6 +120,8 @@ def fill_plan(
         served.add(problem.asks[ask].squad)
         wanted[ask] -= 1
         alive &= ~_in_the_way(terrain, shared, candidates, row)
+        if terrain.pitch[candidates.ground[row]] in {lim.pitch for lim in terrain.wear.limits}:
+            alive &= ~_too_worn(terrain, candidates, chosen)
 
 
 def _best_row(terrain: Terrain, candidates: Candidates, rows: NDArray[np.int64]) -> int:
@@ -120,6 +137,11 @@ def _in_the_way(
     ground = ground_clashes(terrain, candidates, one)[:, 0]
     people = people_clashes(terrain, shared, candidates, one)[:, 0]
     return ground | people
+
+
+def _too_worn(terrain: Terrain, candidates: Candidates, chosen: Sequence[int]) -> NDArray[np.bool_]:
+    plan = candidates.take(np.array(chosen, dtype=np.int64))
+    return overloads(terrain, candidates, plan)
 
 
 def _is_near(rows: Candidates, others: Candidates, gap: int) -> NDArray[np.bool_]:

@@ -42,11 +42,12 @@ class Level:
 
     Attributes:
         name: In words.
-        value: What the plan reaches. Points placed and wishes: more is better; shortfall: less.
+        value: What the plan reaches. Points placed, percent of the worst-off squad and wishes:
+            more is better; shortfall, cost and dead minutes: less.
         bound: What no plan can pass, given that the aims before are kept.
         is_proved: Whether value and bound meet.
-        gap: Distance between them, 0.0 when proved: as a part of the value; for the shortfall as
-            a part of what it would be if nobody had anything.
+        gap: Distance between them, 0.0 when proved: as a part of the value; for the worst-off
+            squad of 100 %; for the shortfall of what it would be if nobody had anything.
     """
 
     name: str
@@ -146,6 +147,8 @@ class Satisfaction:
         score: Wish points of its sessions.
         best_alone: Wish points it could have had with the whole club to itself.
         percent: score over best_alone, rounded down; 100 where it could have had nothing.
+        past: Percent points by which it was served better than the average in earlier stretches;
+            fairness looks at percent and past together.
     """
 
     squad: str
@@ -153,6 +156,7 @@ class Satisfaction:
     score: int
     best_alone: int
     percent: int
+    past: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,8 +212,13 @@ def _count(outcome: Outcome) -> str:
 def _say_best(outcome: Outcome) -> str:
     return (
         f"{_count(outcome)} It is proved that no other plan does better, first in placing "
-        "sessions, then in being fair, then in granting wishes."
+        f"sessions, then in {_listed_aims(outcome)}."
     )
+
+
+def _listed_aims(outcome: Outcome) -> str:
+    names = [level.name for level in outcome.levels[1:]]
+    return ", then in ".join(names) or "everything else"
 
 
 def _say_good(outcome: Outcome) -> str:

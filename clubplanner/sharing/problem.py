@@ -13,6 +13,14 @@ from dataclasses import dataclass, fields, is_dataclass
 from datetime import date
 from fractions import Fraction
 
+from clubplanner.sharing.wants import (  # noqa: TC001 - the shapes of files read them at run time
+    LoadLimit,
+    Pair,
+    Price,
+    Window,
+    Wish,
+)
+
 AREA_SLACK_M2 = 0.5
 """Ground may be this much smaller than asked for: corners are held to the millimetre only."""
 SHARE_SLACK = 0.001
@@ -78,15 +86,6 @@ class Day:
 
 
 @dataclass(frozen=True, slots=True)
-class Window:
-    """A stretch of a day, from start_min up to end_min."""
-
-    day: int
-    start_min: int
-    end_min: int
-
-
-@dataclass(frozen=True, slots=True)
 class Opening:
     """When a venue can be used on a day; a day without one is closed."""
 
@@ -120,7 +119,17 @@ class LightsOut:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """A booking on one date that the share-out leaves alone: a match, a hire, a closure."""
+    """A booking on one date that the share-out leaves alone: a match, a hire, a closure.
+
+    Attributes:
+        pitch: Key of the pitch.
+        cells: What it takes of it.
+        date: When.
+        start_min: First minute.
+        end_min: Minute after the last.
+        label: Who or what, in words.
+        wear_percent: How much each minute counts against the pitch's load limit; 0 for a closure.
+    """
 
     pitch: str
     cells: int
@@ -128,6 +137,7 @@ class Standing:
     start_min: int
     end_min: int
     label: str
+    wear_percent: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,8 +184,18 @@ class Ask:
         needs_light: Whether the ground must be floodlit or indoors.
         venues: Venues that will do; empty for any.
         priority: Weight of each session when not all can be placed, 1 to 9, higher first.
-        pinned: Sessions the secretary has already put somewhere. What the ask says about ground
-            and times does not bind them; opening hours, light and other bookings do.
+        pinned: Sessions the secretary has already put somewhere. What the ask says about ground,
+            times and rest does not bind them, nor do load limits; opening hours, light and other
+            bookings do.
+        latest_finish_min: Every session ends by then, as the club's table for its age says; None
+            for no such rule.
+        rest_days: Fewest days between two sessions of the squad; of two asks, the larger counts.
+        no_day_before: Weekdays (Monday 0) on whose eve there is no session, such as match days.
+        no_day_after: Weekdays on whose morrow there is no session.
+        wear_percent: How much of it counts against load limits; less than 100 for young squads.
+        wishes: What would be liked, by grade.
+        past: Percent points by which the squad was served better than the average squad in earlier
+            stretches, negative for worse; of several asks of a squad, the first one's counts.
     """
 
     key: str
@@ -195,6 +215,13 @@ class Ask:
     venues: frozenset[str] = frozenset()
     priority: int = 1
     pinned: tuple[Placement, ...] = ()
+    latest_finish_min: int | None = None
+    rest_days: int = 0
+    no_day_before: frozenset[int] = frozenset()
+    no_day_after: frozenset[int] = frozenset()
+    wear_percent: int = 100
+    wishes: tuple[Wish, ...] = ()
+    past: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,6 +240,10 @@ class Problem:
         changeover_minutes: Kept free between two bookings of the same ground.
         travel_minutes: Kept free between a person's sessions at two venues.
         most_dates_lost: A weekly place may lose at most this part of its dates.
+        loads: How much pitches may be used in a week.
+        pairs: Wishes about two squads.
+        prices: What ground costs; without any, cost is no aim.
+        wants_compact: Whether it is an aim that pitches have no dead time between sessions.
     """
 
     grounds: tuple[Ground, ...]
@@ -226,6 +257,10 @@ class Problem:
     changeover_minutes: int = 0
     travel_minutes: int = 30
     most_dates_lost: Fraction = Fraction(1, 4)
+    loads: tuple[LoadLimit, ...] = ()
+    pairs: tuple[Pair, ...] = ()
+    prices: tuple[Price, ...] = ()
+    wants_compact: bool = False
 
 
 @dataclass(frozen=True, slots=True)

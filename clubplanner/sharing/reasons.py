@@ -112,7 +112,7 @@ _PIN_FAULTS = {
 def _pin_pairs(held: Held, names: dict[str, str]) -> list[Reason]:
     pins = held.placements
     ground = ground_clashes(held.terrain, held.rows, held.rows)
-    people = people_clashes(held.terrain, held.shared, held.rows, held.rows)
+    people = people_clashes(held.terrain, held.shared, held.rows, held.rows, needs_rest=False)
     found: list[Reason] = []
     for a in range(len(pins)):
         for b in range(a):

@@ -9,13 +9,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.json_shapes import shown
+from clubplanner.sharing.want_references import check_wants, check_wishes
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from datetime import date
 
     from clubplanner.sharing.json_shapes import Faults
-    from clubplanner.sharing.problem import Ask, Placement, Problem, Window
+    from clubplanner.sharing.problem import Ask, Placement, Problem
+    from clubplanner.sharing.wants import Window
 
 
 def check_references(problem: Problem, faults: Faults) -> None:
@@ -26,12 +28,13 @@ def check_references(problem: Problem, faults: Faults) -> None:
         faults: Those so far. Nothing is said about a part that has one, nor about what points to
             a part of the file that has one.
     """
-    known = _Known(problem, faults)
+    known = Known(problem, faults)
     check_twice("$.grounds", [ground.key for ground in problem.grounds], "ground", faults)
     check_twice("$.asks", [ask.key for ask in problem.asks], "ask", faults)
     _check_pitches(problem, known)
     _check_days(problem, known)
     _check_rules(problem, known)
+    check_wants(problem, known)
     for n, ask in enumerate(problem.asks):
         _check_ask(ask, f"$.asks[{n}]", known)
 
@@ -49,7 +52,7 @@ def check_twice(path: str, keys: Sequence[str], what: str, faults: Faults) -> No
         first.setdefault(key, n)
 
 
-class _Known:
+class Known:
     """What may be pointed to, and where faults already stand."""
 
     def __init__(self, problem: Problem, faults: Faults) -> None:
@@ -95,7 +98,7 @@ class _Known:
             self.check_range(f"{path}[{n}]", window.start_min, window.end_min)
 
 
-def _check_pitches(problem: Problem, known: _Known) -> None:
+def _check_pitches(problem: Problem, known: Known) -> None:
     venues: dict[str, str] = {}
     for n, ground in enumerate(problem.grounds):
         first = venues.setdefault(ground.pitch, ground.venue)
@@ -107,7 +110,7 @@ def _check_pitches(problem: Problem, known: _Known) -> None:
             known.add(f"$.grounds[{n}].venue", "contradiction", message)
 
 
-def _check_days(problem: Problem, known: _Known) -> None:
+def _check_days(problem: Problem, known: Known) -> None:
     seen: dict[date, int] = {}
     for n, day in enumerate(problem.days):
         path = f"$.days[{n}]"
@@ -126,7 +129,7 @@ def _check_days(problem: Problem, known: _Known) -> None:
             seen[when] = n
 
 
-def _check_rules(problem: Problem, known: _Known) -> None:
+def _check_rules(problem: Problem, known: Known) -> None:
     for n, opening in enumerate(problem.openings):
         path = f"$.openings[{n}]"
         known.check_key(f"{path}.venue", opening.venue, known.venues, "is at venue")
@@ -149,11 +152,12 @@ def _check_rules(problem: Problem, known: _Known) -> None:
         known.check_range(path, booking.start_min, booking.end_min)
 
 
-def _check_ask(ask: Ask, path: str, known: _Known) -> None:
+def _check_ask(ask: Ask, path: str, known: Known) -> None:
     known.check_windows(f"{path}.possible", ask.possible)
     known.check_windows(f"{path}.preferred", ask.preferred)
     for venue in sorted(ask.venues):
         known.check_key(f"{path}.venues", venue, known.venues, "is at venue")
+    check_wishes(ask, path, known)
     numbers: set[int] = set()
     for n, pin in enumerate(ask.pinned):
         _check_pin(ask, pin, f"{path}.pinned[{n}]", known)
@@ -163,7 +167,7 @@ def _check_ask(ask: Ask, path: str, known: _Known) -> None:
         numbers.add(pin.session)
 
 
-def _check_pin(ask: Ask, pin: Placement, path: str, known: _Known) -> None:
+def _check_pin(ask: Ask, pin: Placement, path: str, known: Known) -> None:
     if pin.ask != ask.key and known.bad.isdisjoint({f"{path}.ask", path}):
         known.add(f"{path}.ask", "dangling", f"Belongs to ask {shown(ask.key)}; write that.")
     if pin.session >= ask.sessions:

@@ -17,6 +17,7 @@ from clubplanner.sharing.alteration import alter
 from clubplanner.sharing.brake import Brake
 from clubplanner.sharing.candidates import placement_of
 from clubplanner.sharing.displacement import displacement, match_sessions
+from clubplanner.sharing.levels import PLACING
 from clubplanner.sharing.measures import satisfactions_of
 from clubplanner.sharing.occupancy import (
     fill_plan,
@@ -40,7 +41,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing.problem import Effort
     from clubplanner.sharing.terrain import Terrain
 
-NAMES = ("placing sessions", "disturbing few squads", "moving sessions little")
+NAMES = (PLACING, "disturbing few squads", "moving sessions little")
 """The aims in order."""
 PARTS = (0.6, 0.5)
 """Part of the steps left for the first two aims together, and for the first where it is open."""
@@ -199,7 +200,7 @@ class _Work:
 
     def values(self, plan: Sequence[int]) -> tuple[int, int, int]:
         """Compute points, squads disturbed and way of chosen rows."""
-        points = self.model.share.values(plan)[0]
+        points = self.model.share.values(plan)[PLACING]
         disturbed = len(self.model.disturbed_by(plan))
         old = self.model.standing
         way = displacement(self.terrain.problem, old, self.placements(plan))

@@ -47,7 +47,8 @@ class ReshareModel:
         self.standing = tuple(item for item in standing if item.ask in asks)
         self.rows = _with_standing(terrain, self.standing)
         self.best = best_alone(terrain, self.rows)
-        self.share = ShareModel(terrain, _single_slots(terrain, self.rows), self.best)
+        slots = _single_slots(terrain, self.rows)
+        self.share = ShareModel(terrain, slots, self.best, self.rows)
         for pitch, day in sorted(self.share.slots.by_pitch_and_day()):
             self.share.add_detail(pitch, day)
         places = {key: row for row, key in enumerate(_keys(self.rows))}

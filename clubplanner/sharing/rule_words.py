@@ -8,8 +8,14 @@ import numpy as np
 
 from clubplanner.sharing.outcome import Reason
 from clubplanner.sharing.problem import merge_ranges
-from clubplanner.sharing.terrain import Rule, ground_rules, place_rules, possible_starts
-from clubplanner.sharing.words import listed, shortened, span, square_metres
+from clubplanner.sharing.terrain import (
+    Rule,
+    ground_rules,
+    own_rules,
+    place_rules,
+    possible_starts,
+)
+from clubplanner.sharing.words import clock, listed, shortened, span, square_metres
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -24,6 +30,7 @@ MOST_PLACES = 4
 
 _DROP_ORDER = (
     Rule.STANDING,
+    Rule.LOAD,
     Rule.CLOSED,
     Rule.VENUE,
     Rule.DARK,
@@ -32,6 +39,8 @@ _DROP_ORDER = (
     Rule.SURFACE,
     Rule.LIGHT,
     Rule.TOO_SMALL,
+    Rule.REST,
+    Rule.FINISH,
 )
 """Rules are tried for dropping in this order, so that plain lasting ones remain where they do."""
 _NEAR_MISSES = {
@@ -44,6 +53,9 @@ _NEAR_MISSES = {
     Rule.CLOSED: "opening hours",
     Rule.DARK: "daylight until the end",
     Rule.STANDING: "bookings that stand on too many of its dates",
+    Rule.LOAD: "the limit on how much the grass may be used",
+    Rule.FINISH: "the latest finish",
+    Rule.REST: "the rest around match days",
 }
 
 
@@ -59,9 +71,15 @@ def rule_reasons(terrain: Terrain, ask: Ask, own_days: Collection[int]) -> tuple
         Reasons, the first of which is a proof by itself.
     """
     problem = terrain.problem
-    days = [day for day in sorted({w.day for w in ask.possible}) if day not in own_days]
+    near = {
+        day.index
+        for day in problem.days
+        if any(terrain.apart[day.index, own] <= ask.rest_days for own in own_days)
+    }
+    taken = near | set(own_days)
+    days = [day for day in sorted({w.day for w in ask.possible}) if day not in taken]
     if not days:
-        return (Reason("rules", _too_few_days(problem, own_days), is_proved=True),)
+        return (Reason("rules", _too_few_days(problem, ask, own_days), is_proved=not near),)
     bits = _broken(terrain, ask, days)
     when = _when(problem, ask, days)
     if bits.shape[1] == 0:
@@ -72,8 +90,9 @@ def rule_reasons(terrain: Terrain, ask: Ask, own_days: Collection[int]) -> tuple
     needed = smallest_set(bits)
     wanted = listed([_wanted(ask, rule) for rule in reversed(_DROP_ORDER) if rule & needed])
     also = " Each session needs its own day." if own_days else ""
+    also += f" There must be {_days_of_rest(ask)} between." if near and own_days else ""
     text = f"There is no place that {wanted} on {when}.{also}"
-    return (Reason("rules", text, is_proved=True), *_near_misses(problem, bits))
+    return (Reason("rules", text, is_proved=not near), *_near_misses(problem, bits))
 
 
 def smallest_set(bits: NDArray[np.int64]) -> Rule:
@@ -103,16 +122,24 @@ def _broken(terrain: Terrain, ask: Ask, days: Sequence[int]) -> NDArray[np.int64
     parts = [np.empty((len(barred), 0), dtype=np.int64)]
     for day in days:
         starts = possible_starts(terrain.problem, ask, day)
-        bits, _ = place_rules(terrain, ask.minutes, day, starts)
+        bits, lost = place_rules(terrain, ask.minutes, day, starts)
+        bits |= own_rules(terrain, ask, day, starts, lost)
         parts.append(bits | barred[:, None])
     return np.concatenate(parts, axis=1)
 
 
-def _too_few_days(problem: Problem, own_days: Collection[int]) -> str:
+def _too_few_days(problem: Problem, ask: Ask, own_days: Collection[int]) -> str:
     if not own_days:
         return "No possible days and times are given."
     names = listed([problem.days[day].name for day in sorted(own_days)])
+    if ask.rest_days:
+        rest = _days_of_rest(ask)
+        return f"With {rest} between sessions, no possible day is left beside {names}."
     return f"Each session needs its own day, and {names} is all that is possible."
+
+
+def _days_of_rest(ask: Ask) -> str:
+    return "a day of rest" if ask.rest_days == 1 else f"{ask.rest_days} days of rest"
 
 
 def _when(problem: Problem, ask: Ask, days: Sequence[int]) -> str:
@@ -136,7 +163,11 @@ def _wanted(ask: Ask, rule: Rule) -> str:
         Rule.CLOSED: "is open",
         Rule.DARK: "is not dark before the end",
         Rule.STANDING: "is free of standing bookings on enough dates",
+        Rule.LOAD: "may be used that much more in a week",
+        Rule.REST: "is not on the eve or the morrow of a day kept free",
     }
+    if rule is Rule.FINISH and ask.latest_finish_min is not None:
+        return f"is over by {clock(ask.latest_finish_min)}, the latest finish"
     if rule in words:
         return words[rule]
     sizes = [square_metres(ask.least_m2)] if ask.least_m2 else []

@@ -2,7 +2,8 @@
 
 A session is worth at most 100 points: 50 for having a place at all, 40 for its time and 10 for
 ground that is not much larger than asked for; up to 40 are taken off for dates that are lost.
-The weights are the project's own choice.
+An ask with graded wishes can have up to 30 more, split among them by grade, so that naming many
+gains nothing over naming one. The weights are the project's own choice.
 """
 
 from __future__ import annotations
@@ -14,10 +15,13 @@ import numpy as np
 from clubplanner.sharing.problem import merge_ranges
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.problem import Ask
+    from clubplanner.sharing.problem import Ask, Ground
     from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.wants import Wish
 
 PLACED_POINTS = 50
 TIME_POINTS = 40
@@ -29,14 +33,18 @@ CLOSE_POINTS = 10
 LOST_POINTS = 40
 """Taken off when every date is lost; in proportion for some, rounded against the place."""
 
+WISH_POINTS = 30
+"""For keeping all graded wishes of the ask; each one's part is by its grade, rounded down."""
+PAIR_POINTS = {1: 5, 2: 10, 3: 20}
+"""For each session that keeps a wish about two squads, by its grade; taken off where it breaks a
+wish to keep apart."""
+
 SESSION_POINTS = 5
 """For each session placed, times the ask's priority."""
 FIRST_POINTS = 2
 """More for a squad's first: one first counts more than one further session and less than two."""
 THRESHOLDS = ((60, 2), (80, 1))
 """Percent of satisfaction below which each percent point counts, and how much."""
-FLOOR_POINTS = 5
-"""What each percent point counts that the worst-off squad is short of full satisfaction."""
 
 
 def time_points(ask: Ask, day: int, starts: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -61,3 +69,32 @@ def lost_points(lost: NDArray[np.uint64], dates: int) -> NDArray[np.int64]:
     """Count the points taken off for dates that are lost, given as bit masks."""
     gone = np.bitwise_count(lost).astype(np.int64)
     return -(-LOST_POINTS * gone // max(1, dates))
+
+
+def wish_points(
+    terrain: Terrain, ask: Ask, day: int, starts: NDArray[np.int64]
+) -> NDArray[np.int64]:
+    """Score the graded wishes that a session keeps, by ground and start."""
+    grounds = terrain.problem.grounds
+    points = np.zeros((len(grounds), len(starts)), dtype=np.int64)
+    total = sum(wish.grade for wish in ask.wishes)
+    for wish in ask.wishes:
+        if wish.days and day not in wish.days:
+            continue
+        when = np.full(len(starts), not wish.windows)
+        ranges = [(w.start_min, w.end_min) for w in wish.windows if w.day == day]
+        for start, end in merge_ranges(ranges):
+            when |= (starts >= start) & (starts + ask.minutes <= end)
+        liked = [ground for ground in grounds if ground.key in wish.grounds]
+        where = np.array([_is_liked(ground, wish, liked) for ground in grounds], dtype=bool)
+        points[np.ix_(where, when)] += WISH_POINTS * wish.grade // total
+    return points
+
+
+def _is_liked(ground: Ground, wish: Wish, liked: Sequence[Ground]) -> bool:
+    """Whether a ground meets what a wish says of venue and ground."""
+    if wish.venues and ground.venue not in wish.venues:
+        return False
+    return not wish.grounds or any(
+        ground.pitch == other.pitch and ground.cells & ~other.cells == 0 for other in liked
+    )

@@ -16,6 +16,17 @@ from ortools.sat.python import cp_model
 from clubplanner.sharing.brake import Brake
 from clubplanner.sharing.candidates import placement_of
 from clubplanner.sharing.layout import lay_out, salvage
+from clubplanner.sharing.levels import (
+    COMPACT,
+    COST,
+    FAIRNESS,
+    PLACING,
+    SIGNS,
+    WISHES,
+    WORST_OFF,
+    gap_of,
+    level_names,
+)
 from clubplanner.sharing.occupancy import fill_plan
 from clubplanner.sharing.outcome import Level, Progress
 
@@ -32,10 +43,8 @@ STEPS_A_SECOND = 0.5
 """Search steps (the solver's deterministic time) taken as a second: a rough average."""
 CLOCK_SLACK = 1.5
 """The clock stops the search at this many times the seconds asked for."""
-PARTS = (0.6, 0.6, 1.0)
-"""Part of the steps still left that each aim may use."""
-NAMES = ("placing sessions", "being fair", "granting wishes")
-"""The aims in order."""
+PARTS = {PLACING: 0.5, WORST_OFF: 0.4, FAIRNESS: 0.4, WISHES: 0.7, COST: 0.7}
+"""Part of the steps still left that each aim may use; the last one may use all."""
 
 
 @dataclass(slots=True)
@@ -108,30 +117,26 @@ class Search:
         self.on_progress = on_progress
         self.plan: Plan | None = None
         self.levels: list[Level] = []
+        self.names = level_names(terrain.problem)
         self.is_infeasible = False
 
     def run(self) -> None:
         """Work through all aims, starting from a plan made one session at a time."""
         self._adopt([])
-        aims = (
-            (self.share.aims.points, 1),
-            (self.share.aims.shortfall, -1),
-            (self.share.aims.wishes, 1),
-        )
-        for number, (aim, sign) in enumerate(aims):
-            allowed = self.budget.left * PARTS[number]
-            level = self._work(number, aim, sign, allowed)
+        for name in self.names:
+            part = 1.0 if name == self.names[-1] else PARTS[name]
+            level = self._work(name, self.budget.left * part)
             if level is None:
                 break
             self.levels.append(level)
-            model = self.share.model
-            model.add(aim >= level.value) if sign > 0 else model.add(aim <= level.value)
-        self._renew_levels([sign for _, sign in aims])
+            aim, model = self.share.aim(name), self.share.model
+            model.add(aim >= level.value) if SIGNS[name] > 0 else model.add(aim <= level.value)
+        self._renew_levels()
 
-    def _renew_levels(self, signs: Sequence[int]) -> None:
+    def _renew_levels(self) -> None:
         """Measure the last plan on each aim; work on a later one may have bettered it."""
         for number, level in enumerate(self.levels):
-            self.levels[number] = self._level(number, signs[number], level.bound) or level
+            self.levels[number] = self._level(level.name, level.bound) or level
 
     def placements(self) -> tuple[Placement, ...]:
         """Return the best plan, sessions numbered by day, pinned ones as they were."""
@@ -160,18 +165,17 @@ class Search:
             found.append(placement_of(self.terrain, candidates, row, session))
         return tuple(found)
 
-    def _work(
-        self, number: int, aim: cp_model.LinearExprT, sign: int, allowed: float
-    ) -> Level | None:
+    def _work(self, name: str, allowed: float) -> Level | None:
         """Work on one aim until it is proved or its steps are used up."""
-        model = self.share.model
+        model, sign, aim = self.share.model, SIGNS[name], self.share.aim(name)
         model.maximize(aim) if sign > 0 else model.minimize(aim)
-        bound = self.share.aims.most_points if number == 0 else None
-        is_open = not self._reaches(number, bound)
+        ends = {PLACING: self.share.aims.most_points, WORST_OFF: 100, FAIRNESS: 0, COMPACT: 0}
+        bound = ends.get(name)
+        is_open = not self._reaches(name, bound)
         until = self.budget.steps + allowed
         while is_open:
             left = min(until - self.budget.steps, self.budget.left)
-            solver, status = self._solve(number, left)
+            solver, status = self._solve(name, left)
             if status == cp_model.INFEASIBLE:
                 self.is_infeasible = True
                 return None
@@ -184,16 +188,14 @@ class Search:
             for pitch, day in fresh:
                 self.share.add_detail(pitch, day)
             is_open = bool(fresh) and self.budget.left > 0 and self.budget.steps < until
-            is_open = is_open and not self._reaches(number, bound)
-        return self._level(number, sign, bound)
+            is_open = is_open and not self._reaches(name, bound)
+        return self._level(name, bound)
 
-    def _reaches(self, number: int, bound: int | None) -> bool:
+    def _reaches(self, name: str, bound: int | None) -> bool:
         """Whether the plan kept is as good as any can be on an aim."""
-        return self.plan is not None and self.share.values(sorted(self.plan.picks))[number] == bound
+        return self.plan is not None and self.share.values(sorted(self.plan.picks))[name] == bound
 
-    def _solve(
-        self, number: int, steps: float
-    ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
+    def _solve(self, name: str, steps: float) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
         self._hint()
         effort = self.budget.effort
         solver = cp_model.CpSolver()
@@ -204,7 +206,7 @@ class Search:
         solver.parameters.max_time_in_seconds = max(0.05, self.budget.clock_left)
         if effort.workers > 1:
             solver.parameters.extra_subsolvers.append("max_lp")
-        watch = _Watch(self, number, solver)
+        watch = _Watch(self, self.names.index(name), solver)
         with self.budget.brake.holding(solver):
             status = solver.solve(self.share.model, watch)
         watch.raise_again()
@@ -241,18 +243,17 @@ class Search:
             if row in rows
         }
 
-    def _rank(self, picks: dict[int, int]) -> tuple[int, int, int]:
-        points, shortfall, wishes = self.share.values(sorted(picks))
-        return (points, -shortfall, wishes)
+    def _rank(self, picks: dict[int, int]) -> tuple[int, ...]:
+        values = self.share.values(sorted(picks))
+        return tuple(SIGNS[name] * values[name] for name in self.names)
 
-    def _level(self, number: int, sign: int, bound: int | None) -> Level | None:
+    def _level(self, name: str, bound: int | None) -> Level | None:
         if self.plan is None or bound is None:
             return None
-        value = self.share.values(sorted(self.plan.picks))[number]
-        bound = max(value, bound) if sign > 0 else min(value, bound)
-        scale = abs(value) if sign > 0 else self.share.values([])[number]
-        gap = abs(bound - value) / max(1, scale)
-        return Level(NAMES[number], value, bound, value == bound, gap)
+        value = self.share.values(sorted(self.plan.picks))[name]
+        bound = max(value, bound) if SIGNS[name] > 0 else min(value, bound)
+        gap = gap_of(name, value, bound, self.share.values([])[FAIRNESS])
+        return Level(name, value, bound, value == bound, gap)
 
 
 class _Watch(cp_model.CpSolverSolutionCallback):
@@ -285,11 +286,11 @@ class _Watch(cp_model.CpSolverSolutionCallback):
         used = max(budget.steps / budget.all_steps, budget.seconds / budget.effort.seconds)
         progress = Progress(
             self._number + 1,
-            len(NAMES),
+            len(self._search.names),
             self._value,
             self._bound,
             float(min(1.0, used)),
-            NAMES[self._number],
+            self._search.names[self._number],
         )
         try:
             report(progress)

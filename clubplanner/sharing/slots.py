@@ -68,6 +68,7 @@ def merge(terrain: Terrain, candidates: Candidates) -> Slots:
     """
     grounds = terrain.problem.grounds
     kinds = [n + 1000 if g.share is None else g.share for n, g in enumerate(grounds)]
+    limited = {limit.pitch for limit in terrain.wear.limits}
     groups: dict[tuple[int, ...], list[int]] = {}
     columns = zip(
         candidates.ask.tolist(),
@@ -76,10 +77,13 @@ def merge(terrain: Terrain, candidates: Candidates) -> Slots:
         candidates.ground.tolist(),
         candidates.score.tolist(),
         candidates.session.tolist(),
+        candidates.lost.tolist(),
         strict=True,
     )
-    for row, (ask, day, start, ground, score, session) in enumerate(columns):
-        key = (ask, day, start, int(terrain.pitch[ground]), kinds[ground], score, session)
+    for row, (ask, day, start, ground, score, session, lost) in enumerate(columns):
+        pitch = int(terrain.pitch[ground])
+        own_lost = lost if pitch in limited else 0  # the weeks it wears the pitch in
+        key = (ask, day, start, pitch, kinds[ground], score, session, own_lost)
         groups.setdefault(key, []).append(row)
     firsts = np.array([rows[0] for rows in groups.values()], dtype=np.int64)
     first = candidates.take(firsts)

@@ -13,7 +13,7 @@ from clubplanner.sharing.model import ShareModel
 from clubplanner.sharing.outcome import GOOD_GAP, Kind, Outcome
 from clubplanner.sharing.problem import digest
 from clubplanner.sharing.reasons import contradictions, explain
-from clubplanner.sharing.search import NAMES, Budget, Search
+from clubplanner.sharing.search import Budget, Search
 from clubplanner.sharing.slots import merge
 from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.validating import ProblemError, validate
@@ -36,9 +36,10 @@ def solve(
 ) -> Outcome:
     """Share the ground out among the asks.
 
-    Three aims count one after the other: place sessions (each by its ask's priority, a squad's
-    first one above its others), be fair to the worst-off, grant wishes. Each keeps what those
-    before it reached.
+    The aims count one after the other: place sessions (each by its ask's priority, a squad's first
+    one above its others); serve the worst-off squad; be fair to those that are badly off; grant
+    wishes; keep cost low and evenings compact where that is wanted. Each keeps what those before
+    it reached.
 
     Args:
         problem: What to share out.
@@ -66,17 +67,18 @@ def solve(
         return _outcome(terrain, budget, kind)
     slots = merge(terrain, candidates)
     best = best_alone(terrain, candidates)
-    share = ShareModel(terrain, slots, best)
+    share = ShareModel(terrain, slots, best, candidates)
     search = Search(terrain, candidates, slots, share, budget, on_progress)
     search.run()
-    kind = _kind(search.levels)
+    kind = _kind(search)
     return _outcome(terrain, budget, kind, search.placements(), search.levels, best)
 
 
-def _kind(levels: Sequence[Level]) -> Kind:
+def _kind(search: Search) -> Kind:
+    levels = search.levels
     if not levels or (not levels[0].is_proved and levels[0].gap > GOOD_GAP):
         return Kind.OUT_OF_TIME
-    if len(levels) == len(NAMES) and all(level.is_proved for level in levels):
+    if len(levels) == len(search.names) and all(level.is_proved for level in levels):
         return Kind.PROVED_BEST
     return Kind.GOOD
 

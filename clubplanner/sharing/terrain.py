@@ -9,13 +9,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.sharing.problem import AREA_SLACK_M2, SHARE_SLACK, merge_ranges
+from clubplanner.sharing.wear import open_wear_book, overloads_alone
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.problem import Ask, Ground, LightsOut, Problem, Standing
+    from clubplanner.sharing.problem import Ask, Day, Ground, LightsOut, Problem, Standing
+    from clubplanner.sharing.wear import WearBook
 
 NEVER = 1 << 20
 """A minute that no session reaches: for ground that is never dark."""
@@ -34,6 +36,9 @@ class Rule(IntFlag):
     DARK = 128
     STANDING = 256
     TIME = 512
+    FINISH = 1024
+    REST = 2048
+    LOAD = 4096
 
 
 VENUE_RULES = Rule.CLOSED | Rule.DARK | Rule.STANDING
@@ -56,6 +61,9 @@ class Terrain:
         usable_until: By ground and day, the minute from which it is too dark.
         standing: Standing bookings by day, each with the place of its date in the day's list.
         nested: Pairs (a, b) of grounds of one pitch where a's cells all belong to b.
+        apart: By two days, the fewest days from a date of one to a date of the other.
+        rest: By two asks, how many days of rest must lie between their sessions; 0 for none.
+        wear: Weeks and load limits.
     """
 
     problem: Problem
@@ -69,6 +77,9 @@ class Terrain:
     usable_until: NDArray[np.int64]
     standing: tuple[tuple[tuple[int, Standing], ...], ...]
     nested: tuple[tuple[int, int], ...]
+    apart: NDArray[np.int64]
+    rest: NDArray[np.int64]
+    wear: WearBook
 
 
 def survey(problem: Problem) -> Terrain:
@@ -92,6 +103,9 @@ def survey(problem: Problem) -> Terrain:
         usable_until=_usable_until(problem),
         standing=_standing_by_day(problem),
         nested=tuple(_nested(grounds)),
+        apart=_days_apart(problem.days),
+        rest=_rest_needed(problem.asks),
+        wear=open_wear_book(problem, pitches),
     )
 
 
@@ -150,6 +164,31 @@ def place_rules(
     too_many = (gone * limit.denominator > limit.numerator * dates) | (gone == dates)
     bits[too_many] |= Rule.STANDING
     return bits, lost
+
+
+def own_rules(
+    terrain: Terrain, ask: Ask, day: int, starts: NDArray[np.int64], lost: NDArray[np.uint64]
+) -> NDArray[np.int64]:
+    """Mark which rules of age, rest and load a session breaks, whoever else is there.
+
+    Args:
+        terrain: The problem's columns.
+        ask: Whose session.
+        day: Index of the day.
+        starts: Minutes at which it could start.
+        lost: Dates lost, from `place_rules`.
+
+    Returns:
+        Array of shape (grounds, starts).
+    """
+    bits = np.zeros(lost.shape, dtype=np.int64)
+    if ask.latest_finish_min is not None:
+        bits[:, starts + ask.minutes > ask.latest_finish_min] |= Rule.FINISH
+    weekday = terrain.problem.days[day].weekday
+    if (weekday + 1) % 7 in ask.no_day_before or (weekday - 1) % 7 in ask.no_day_after:
+        bits |= Rule.REST
+    bits[overloads_alone(terrain, ask, day, lost)] |= Rule.LOAD
+    return bits
 
 
 def time_rule(ask: Ask, day: int, starts: NDArray[np.int64]) -> NDArray[np.bool_]:
@@ -222,6 +261,29 @@ def _standing_by_day(problem: Problem) -> tuple[tuple[tuple[int, Standing], ...]
             day, place = places[booking.date]
             by_day[day].append((place, booking))
     return tuple(tuple(bookings) for bookings in by_day)
+
+
+def _days_apart(days: tuple[Day, ...]) -> NDArray[np.int64]:
+    apart = np.full((len(days), len(days)), NEVER, dtype=np.int64)
+    numbers = [np.array([when.toordinal() for when in day.dates], dtype=np.int64) for day in days]
+    for a, first in enumerate(numbers):
+        for b, second in enumerate(numbers):
+            if len(first) and len(second):
+                apart[a, b] = np.abs(first[:, None] - second[None, :]).min()
+    return apart
+
+
+def _rest_needed(asks: tuple[Ask, ...]) -> NDArray[np.int64]:
+    """Take the larger of two asks' rest where one squad makes both."""
+    rest = np.zeros((len(asks), len(asks)), dtype=np.int64)
+    by_squad: dict[str, list[int]] = {}
+    for n, ask in enumerate(asks):
+        by_squad.setdefault(ask.squad, []).append(n)
+    for own in by_squad.values():
+        for a in own:
+            for b in own:
+                rest[a, b] = max(asks[a].rest_days, asks[b].rest_days)
+    return rest
 
 
 def _nested(grounds: tuple[Ground, ...]) -> list[tuple[int, int]]:

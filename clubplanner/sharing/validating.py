@@ -5,14 +5,22 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
+from clubplanner.sharing.wants import HIGHEST_GRADE, LOWEST_GRADE
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from clubplanner.sharing.problem import Ask, Problem, Window
+    from clubplanner.sharing.problem import Ask, Problem
+    from clubplanner.sharing.wants import Window
 
 MOST_CELLS = 63
 MOST_DATES = 63
 MOST_PRIORITY = 9
+MOST_REST_DAYS = 30
+MOST_WEAR_PERCENT = 1_000
+MOST_PAST = 100
+MOST_WISHES = 20
+MOST_PRICE = 10**7
 
 
 class ProblemError(ValueError):
@@ -41,7 +49,7 @@ def validate(problem: Problem) -> tuple[str, ...]:
         One message a fault; empty when the problem can be solved.
     """
     faults: list[str] = []
-    for rule in (_numbers, _grounds, _days, _rules, _standing):
+    for rule in (_numbers, _grounds, _days, _rules, _standing, _loads, _pairs, _prices):
         faults.extend(rule(problem))
     keys = Counter(ask.key for ask in problem.asks)
     faults.extend(f"There are two asks {key}; give each its own key." for key in _twice(keys))
@@ -112,7 +120,41 @@ def _standing(problem: Problem) -> Iterator[str]:
             yield f"The booking {booking.label} takes no ground or ends before it starts."
 
 
+def _loads(problem: Problem) -> Iterator[str]:
+    pitches = {ground.pitch for ground in problem.grounds}
+    for load in problem.loads:
+        if load.pitch not in pitches:
+            yield f"A load limit is on {load.pitch}, which has no ground here."
+        if (load.most_minutes or 0) < 0 or (load.most_sessions or 0) < 0:
+            yield f"The load limit of {load.pitch} must not be negative."
+
+
+def _pairs(problem: Problem) -> Iterator[str]:
+    squads = {ask.squad for ask in problem.asks}
+    for pair in problem.pairs:
+        if not {pair.squad, pair.other} <= squads or pair.squad == pair.other:
+            yield f"A wish about {pair.squad} and {pair.other} needs two squads that ask."
+        if not LOWEST_GRADE <= pair.grade <= HIGHEST_GRADE:
+            yield f"A wish about {pair.squad} needs a grade from {LOWEST_GRADE} to {HIGHEST_GRADE}."
+
+
+def _prices(problem: Problem) -> Iterator[str]:
+    places = {(ground.venue, pitch) for ground in problem.grounds for pitch in (None, ground.pitch)}
+    seen: set[tuple[str, str | None]] = set()
+    for price in problem.prices:
+        place = price.venue, price.pitch
+        name = price.pitch or price.venue
+        if place not in places:
+            yield f"A price is for {name}, which is not among the grounds."
+        if place in seen:
+            yield f"There are two prices for {name}; keep one."
+        if min(price.per_hour, price.per_opening) < 0 or (price.pitch and price.per_opening):
+            yield f"The price of {name} is negative, or a pitch has a price for opening."
+        seen.add(place)
+
+
 def _ask(problem: Problem, ask: Ask) -> Iterator[str]:
+    yield from _ask_wants(problem, ask)
     if ask.sessions < 1 or ask.minutes < 1:
         yield "needs at least one session of at least one minute"
     if not 1 <= ask.priority <= MOST_PRIORITY:
@@ -121,6 +163,26 @@ def _ask(problem: Problem, ask: Ask) -> Iterator[str]:
         yield "asks for less than no ground or for more than a whole pitch"
     if not _are_windows(problem, (*ask.possible, *ask.preferred)):
         yield "has a window on no day of the plan, or one that ends before it starts"
+
+
+def _ask_wants(problem: Problem, ask: Ask) -> Iterator[str]:
+    if not 0 <= ask.rest_days <= MOST_REST_DAYS:
+        yield f"needs days of rest from 0 to {MOST_REST_DAYS}"
+    if not 0 <= ask.wear_percent <= MOST_WEAR_PERCENT or not -MOST_PAST <= ask.past <= MOST_PAST:
+        yield "counts for too much wear or has a past beyond 100 percent points"
+    if not ask.no_day_before | ask.no_day_after <= set(range(7)):
+        yield "names a weekday beyond 0 (Monday) to 6 (Sunday)"
+    venues = {ground.venue for ground in problem.grounds}
+    keys = {ground.key for ground in problem.grounds}
+    for wish in ask.wishes:
+        if not LOWEST_GRADE <= wish.grade <= HIGHEST_GRADE:
+            yield f"has a wish without a grade from {LOWEST_GRADE} to {HIGHEST_GRADE}"
+        if not wish.venues <= venues or not wish.grounds <= keys:
+            yield "wishes for a venue or ground that is not there"
+        if not wish.days <= set(range(len(problem.days))):
+            yield "wishes for a day that is not in the plan"
+        if not _are_windows(problem, wish.windows):
+            yield "wishes for a window on no day of the plan, or one that ends before it starts"
 
 
 def _pins(problem: Problem, ask: Ask) -> Iterator[str]:

@@ -11,18 +11,25 @@ from typing import TYPE_CHECKING
 from clubplanner.sharing.checking import Fault, check
 from clubplanner.sharing.outcome import GOOD_GAP, Kind
 from clubplanner.sharing.problem import digest
-from clubplanner.sharing.worth import placing, serve, shortfall
+from clubplanner.sharing.worth import placing, serve, shortfall, worst_off
+from clubplanner.sharing.worth_late import cost, dead, pairs
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from clubplanner.sharing.outcome import Change, Level, Outcome, Refusal
-    from clubplanner.sharing.problem import Placement, Problem
+    from clubplanner.sharing.problem import Ask, Placement, Problem
     from clubplanner.sharing.worth import Served
 
-PLACING = "placing sessions"
-FAIRNESS = "being fair"
-WISHES = "granting wishes"
+AIMS = {
+    "placing sessions": True,
+    "serving the worst-off squad": True,
+    "being fair": False,
+    "granting wishes": True,
+    "keeping cost low": False,
+    "keeping evenings compact": False,
+}
+"""The aims in order, and whether more is better."""
 
 
 def verify(problem: Problem, outcome: Outcome) -> tuple[Fault, ...]:
@@ -47,7 +54,8 @@ def verify(problem: Problem, outcome: Outcome) -> tuple[Fault, ...]:
         served = serve(problem, outcome.placements)
         worst = shortfall([replace(item, score=0, percent=0) for item in served])
         for level in outcome.levels:
-            faults += _proof(level, worst if level.name == FAIRNESS else abs(level.value))
+            scales = {"being fair": worst, "serving the worst-off squad": 100}
+            faults += _proof(level, scales.get(level.name, abs(level.value)))
         faults += _satisfactions(served, outcome)
         faults += _values(problem, served, outcome)
         faults += _refusals(problem, outcome)
@@ -65,6 +73,13 @@ def _counts(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
 
 def _kind(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
     proved = all(level.is_proved for level in outcome.levels)
+    names = [level.name for level in outcome.levels]
+    wanted = [name for name in AIMS if _is_aim(problem, name)]
+    again = names[:1] == wanted[:1] and not set(names[1:]) & set(AIMS)
+    if not again and names != wanted[: len(names)]:
+        yield Fault("aims", f"The aims are {', '.join(wanted)}, in this order.", ())
+    if outcome.kind is Kind.PROVED_BEST and names and not again and names != wanted:
+        yield Fault("kind", "It is called proved best, but not every aim was worked on.", ())
     if outcome.kind is Kind.PROVED_BEST and not (proved and (outcome.levels or not problem.asks)):
         yield Fault("kind", "It is called proved best, but not every aim is.", ())
     if outcome.kind is Kind.IMPOSSIBLE and outcome.placements:
@@ -72,6 +87,12 @@ def _kind(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
     if outcome.kind is Kind.GOOD and not (outcome.levels and outcome.levels[0].gap <= GOOD_GAP):
         limit = f"{100 * GOOD_GAP:g} %"
         yield Fault("kind", f"It is called good, but is not proved to be within {limit}.", ())
+
+
+def _is_aim(problem: Problem, name: str) -> bool:
+    if name == "keeping cost low":
+        return bool(problem.prices)
+    return problem.wants_compact or name != "keeping evenings compact"
 
 
 def _proof(level: Level, scale: int) -> Iterator[Fault]:
@@ -84,18 +105,21 @@ def _proof(level: Level, scale: int) -> Iterator[Fault]:
 
 
 def _values(problem: Problem, served: Sequence[Served], outcome: Outcome) -> Iterator[Fault]:
+    plan = outcome.placements
     true = {
-        PLACING: placing(problem, outcome.placements),
-        FAIRNESS: shortfall(served),
-        WISHES: sum(item.score for item in served),
+        "placing sessions": placing(problem, plan),
+        "serving the worst-off squad": worst_off(served),
+        "being fair": shortfall(served),
+        "granting wishes": sum(item.score for item in served) + pairs(problem, plan),
+        "keeping cost low": cost(problem, plan),
+        "keeping evenings compact": dead(problem, plan),
     }
     for level in outcome.levels:
         value = true.get(level.name)
         if value is not None and level.value != value:
             yield Fault("value", f"{level.name}: the plan has {value}, not {level.value}.", ())
-        is_beyond = level.bound > level.value if level.name == FAIRNESS else False
-        is_below = level.bound < level.value if level.name in (PLACING, WISHES) else False
-        if is_beyond or is_below:
+        is_more = AIMS.get(level.name)
+        if is_more is not None and (level.bound - level.value) * (1 if is_more else -1) < 0:
             message = f"{level.name}: the plan's {level.value} passes the bound {level.bound}."
             yield Fault("bound", message, ())
 
@@ -107,8 +131,8 @@ def _satisfactions(served: Sequence[Served], outcome: Outcome) -> Iterator[Fault
         return
     for item in served:
         own = claimed[item.squad]
-        said = (own.score, own.best_alone, own.percent)
-        if said != (item.score, item.best_alone, item.percent):
+        said = (own.score, own.best_alone, own.percent, own.past)
+        if said != (item.score, item.best_alone, item.percent, item.past):
             message = (
                 f"{own.squad_name} has {item.score} of {item.best_alone} points "
                 f"({item.percent} %), not {own.score} of {own.best_alone} ({own.percent} %)."
@@ -158,14 +182,8 @@ def _change(
         return
     fresh = [place, *change.moves]
     moved = {(item.ask, item.session) for item in fresh}
-    days = {item.day for item in fresh}
-    near = [
-        item
-        for item in plan
-        if item.ask != refusal.ask and item.day in days and (item.ask, item.session) not in moved
-    ]
-    asks = tuple(change.ask if ask.key == refusal.ask else ask for ask in problem.asks)
-    found = check(replace(problem, asks=asks), [*near, *fresh])
+    near = [item for item in _near(problem, fresh, plan) if (item.ask, item.session) not in moved]
+    found = check(*_as_changed(problem, change, [*near, *fresh], place))
     concerned = [
         fault
         for fault in found
@@ -174,3 +192,38 @@ def _change(
     for fault in concerned[:1]:
         message = f"Ask {refusal.ask}, “{change.code}”: {fault.message}."
         yield Fault("change", message, fault.placements)
+
+
+def _near(
+    problem: Problem, fresh: Sequence[Placement], plan: Sequence[Placement]
+) -> list[Placement]:
+    """Keep the sessions that new ones could get in the way of: by day, squad or worn pitch."""
+    squads = {ask.key: ask.squad for ask in problem.asks}
+    pitches = {ground.key: ground.pitch for ground in problem.grounds}
+    limited = {load.pitch for load in problem.loads}
+    days = {item.day for item in fresh}
+    own = {squads[item.ask] for item in fresh}
+    return [
+        item
+        for item in plan
+        if item.day in days or squads[item.ask] in own or pitches[item.ground] in limited
+    ]
+
+
+def _as_changed(
+    problem: Problem, change: Change, plan: Sequence[Placement], place: Placement
+) -> tuple[Problem, list[Placement]]:
+    """Give the changed ask its new session, and those it has already to an ask as it was."""
+    before = f"{change.ask.key} as it was"
+    asks: list[Ask] = []
+    for ask in problem.asks:
+        if ask.key == change.ask.key:
+            pins = tuple(replace(pin, ask=before) for pin in ask.pinned)
+            asks += [change.ask, replace(ask, key=before, pinned=pins)]
+        else:
+            asks.append(ask)
+    items = [
+        replace(item, ask=before) if item.ask == change.ask.key and item != place else item
+        for item in plan
+    ]
+    return replace(problem, asks=tuple(asks)), items

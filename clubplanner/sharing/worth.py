@@ -16,12 +16,12 @@ from clubplanner.sharing.scoring import (
     CLOSE_POINTS,
     DAY_POINTS,
     FIRST_POINTS,
-    FLOOR_POINTS,
     LOST_POINTS,
     PLACED_POINTS,
     SESSION_POINTS,
     THRESHOLDS,
     TIME_POINTS,
+    WISH_POINTS,
 )
 
 if TYPE_CHECKING:
@@ -29,16 +29,18 @@ if TYPE_CHECKING:
     from datetime import date
 
     from clubplanner.sharing.problem import Ask, Day, Ground, Problem
+    from clubplanner.sharing.wants import Wish
 
 
 @dataclass(frozen=True, slots=True)
 class Served:
-    """How well a squad is served: wish points, those it could have alone, and the percentage."""
+    """How well a squad is served: wish points, those it could have alone, percentage and past."""
 
     squad: str
     score: int
     best_alone: int
     percent: int
+    past: int
 
 
 def placing(problem: Problem, plan: Sequence[Placement]) -> int:
@@ -51,12 +53,35 @@ def placing(problem: Problem, plan: Sequence[Placement]) -> int:
     return total
 
 
-def wish(ask: Ask, ground: Ground, day: Day, start_min: int, lost: int) -> int:
-    """Score one place: for being placed, for its time, for close ground, less for lost dates."""
+def wish(problem: Problem, ask: Ask, ground: Ground, day: Day, start_min: int, lost: int) -> int:
+    """Score one place: placed, time, close ground, less for lost dates, more for kept wishes."""
     needed = max(ask.least_m2, ask.least_share * ground.area_m2 / ground.share_of_pitch)
     close = math.floor(CLOSE_POINTS * min(1.0, needed / ground.area_m2) + 0.05)
     taken = math.ceil(LOST_POINTS * lost / len(day.dates))
-    return PLACED_POINTS + _time(ask, day.index, start_min) + close - taken
+    points = PLACED_POINTS + _time(ask, day.index, start_min) + close - taken
+    for item in ask.wishes:
+        if _keeps(problem, item, ask, ground, day.index, start_min):
+            points += WISH_POINTS * item.grade // sum(other.grade for other in ask.wishes)
+    return points
+
+
+def _keeps(
+    problem: Problem, item: Wish, ask: Ask, ground: Ground, day: int, start_min: int
+) -> bool:
+    """Whether a session meets every part of a wish."""
+    is_day = not item.days or day in item.days
+    is_venue = not item.venues or ground.venue in item.venues
+    around = [
+        other
+        for other in problem.grounds
+        if other.pitch == ground.pitch and ground.cells | other.cells == other.cells
+    ]
+    is_ground = not item.grounds or any(other.key in item.grounds for other in around)
+    is_time = not item.windows or all(
+        any(w.day == day and w.start_min <= minute < w.end_min for w in item.windows)
+        for minute in range(start_min, start_min + ask.minutes)
+    )
+    return is_day and is_venue and is_ground and is_time
 
 
 def serve(problem: Problem, plan: Sequence[Placement]) -> tuple[Served, ...]:
@@ -66,37 +91,65 @@ def serve(problem: Problem, plan: Sequence[Placement]) -> tuple[Served, ...]:
     scores: dict[str, int] = {}
     for item in plan:
         ask, ground = by_ask[item.ask], grounds[item.ground]
-        points = wish(ask, ground, days[item.day], item.start_min, len(item.lost_dates))
+        points = wish(problem, ask, ground, days[item.day], item.start_min, len(item.lost_dates))
         scores[ask.squad] = scores.get(ask.squad, 0) + points
     alone: dict[str, int] = {}
+    past: dict[str, int] = {}
     for ask in problem.asks:
         alone[ask.squad] = alone.get(ask.squad, 0) + best_alone(problem, ask)
+        past.setdefault(ask.squad, ask.past)
     return tuple(
         Served(
             squad,
             scores.get(squad, 0),
             most,
             100 * scores.get(squad, 0) // most if most else 100,
+            past[squad],
         )
         for squad, most in alone.items()
     )
 
 
+def worst_off(served: Sequence[Served]) -> int:
+    """Return the least percentage with the past, at most 100."""
+    return min([100, *(item.percent + item.past for item in served if item.best_alone)])
+
+
 def shortfall(served: Sequence[Served]) -> int:
-    """Add up percent points under the thresholds and what the worst-off lacks to 100."""
-    measured = [item for item in served if item.best_alone]
-    total = FLOOR_POINTS * (100 - min((item.percent for item in measured), default=100))
-    for item in measured:
+    """Add up percent points under the thresholds, the past counted in."""
+    total = 0
+    for item in served:
         for percent, weight in THRESHOLDS:
-            lacking = percent * item.best_alone - 100 * item.score
-            total += weight * max(0, math.ceil(lacking / item.best_alone))
+            if item.best_alone:
+                lacking = (percent - item.past) * item.best_alone - 100 * item.score
+                total += weight * max(0, math.ceil(lacking / item.best_alone))
     return total
 
 
 def best_alone(problem: Problem, ask: Ask) -> int:
-    """Add up the best place of each day, best days first, for as many sessions as asked."""
+    """Add up the best places on days far enough apart, for as many sessions as asked."""
     best = [_best_of_day(problem, ask, day) for day in problem.days]
-    return sum(sorted(best, reverse=True)[: ask.sessions])
+    if not ask.rest_days:
+        return sum(sorted(best, reverse=True)[: ask.sessions])
+    return _most_apart(problem, ask, tuple(best), 0, ())
+
+
+def _most_apart(
+    problem: Problem, ask: Ask, best: Sequence[int], at: int, taken: tuple[int, ...]
+) -> int:
+    """Take a day or leave it, one after the other."""
+    if at == len(best) or len(taken) == ask.sessions:
+        return 0
+    most = _most_apart(problem, ask, best, at + 1, taken)
+    near = any(
+        abs((one - other).days) <= ask.rest_days
+        for day in taken
+        for one in problem.days[day].dates
+        for other in problem.days[at].dates
+    )
+    if best[at] and not near:
+        most = max(most, best[at] + _most_apart(problem, ask, best, at + 1, (*taken, at)))
+    return most
 
 
 def lost_dates(
@@ -132,13 +185,13 @@ def _best_of_day(problem: Problem, ask: Ask, day: Day) -> int:
     for pin in ask.pinned:
         if pin.day == day.index:
             lost = lost_dates(problem, grounds[pin.ground], day, pin.start_min, pin.end_min)
-            points = wish(ask, grounds[pin.ground], day, pin.start_min, len(lost))
+            points = wish(problem, ask, grounds[pin.ground], day, pin.start_min, len(lost))
             best = max(best, points)
     if not day.dates:
         return best
     starts = _starts(problem, ask, day.index)
     likely = [
-        (wish(ask, ground, day, start, 0), start, n)
+        (wish(problem, ask, ground, day, start, 0), start, n)
         for n, ground in enumerate(problem.grounds)
         if ground.area_m2 >= ask.least_m2 - AREA_SLACK_M2
         for start in starts
@@ -150,7 +203,7 @@ def _best_of_day(problem: Problem, ask: Ask, day: Day) -> int:
         lost = lost_dates(problem, ground, day, start, start + ask.minutes)
         place = Placement(ask.key, 0, ground.key, day.index, start, start + ask.minutes, lost)
         if not check(_alone(problem, ask, ground), [place]):
-            best = max(best, wish(ask, ground, day, start, len(lost)))
+            best = max(best, wish(problem, ask, ground, day, start, len(lost)))
     return best
 
 
@@ -167,6 +220,7 @@ def _starts(problem: Problem, ask: Ask, day: int) -> list[int]:
 
 
 def _alone(problem: Problem, ask: Ask, ground: Ground) -> Problem:
-    """Return a problem with one ask, not pinned, and one ground: to judge a place by itself."""
+    """Return a problem with one ask, not pinned, and one pitch: to judge a place by itself."""
     here = tuple(booking for booking in problem.standing if booking.pitch == ground.pitch)
-    return replace(problem, grounds=(ground,), asks=(replace(ask, pinned=()),), standing=here)
+    parts = tuple(other for other in problem.grounds if other.pitch == ground.pitch)
+    return replace(problem, grounds=parts, asks=(replace(ask, pinned=()),), standing=here)

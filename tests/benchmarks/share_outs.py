@@ -130,7 +130,7 @@ def solve_same_sum(problem: Problem, seconds: float, workers: int, seed: int) ->
     terrain = survey(problem)
     rows = list_candidates(terrain)
     slots = merge(terrain, rows)
-    share = ShareModel(terrain, slots, best_alone(terrain, rows))
+    share = ShareModel(terrain, slots, best_alone(terrain, rows), rows)
     gains = [SESSION_POINTS + score for score in slots.score.tolist()]
     share.model.maximize(cp_model.LinearExpr.weighted_sum(share.chosen, gains))
     best, bound = 0, float(sum(SESSION_POINTS + 100 for _ in slots.rows))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from functools import cache
-from itertools import product
+from itertools import combinations, product
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing import Placement, check
@@ -104,11 +104,35 @@ def wish(problem: Problem, placement: Placement) -> int:
     needed = max(ask.least_m2, ask.least_share * pitch_m2)
     score += int(10 * min(1.0, needed / ground.area_m2) + 0.05)
     dates = len(problem.days[placement.day].dates)
-    return score - -(-40 * len(placement.lost_dates) // dates)
+    score -= -(-40 * len(placement.lost_dates) // dates)
+    grades = sum(item.grade for item in ask.wishes)
+    for item in ask.wishes:
+        is_kept = (
+            (not item.days or placement.day in item.days)
+            and (not item.venues or ground.venue in item.venues)
+            and (not item.grounds or any(_lies_in(problem, ground, key) for key in item.grounds))
+            and (
+                not item.windows
+                or all(
+                    any(
+                        w.day == placement.day and w.start_min <= minute < w.end_min
+                        for w in item.windows
+                    )
+                    for minute in minutes
+                )
+            )
+        )
+        score += 30 * item.grade // grades if is_kept else 0
+    return score
 
 
-def measures(problem: Problem, plan: tuple[Placement, ...]) -> tuple[int, int, int]:
-    """Compute the three aims, each as more is better: points, minus shortfall, wishes."""
+def _lies_in(problem: Problem, ground: Ground, key: str) -> bool:
+    other = next(item for item in problem.grounds if item.key == key)
+    return ground.pitch == other.pitch and ground.cells & other.cells == ground.cells
+
+
+def measures(problem: Problem, plan: tuple[Placement, ...]) -> tuple[int, ...]:
+    """Compute the aims, each as more is better, those that the problem does not have as 0."""
     percents = []
     shortfall = 0
     for squad in dict.fromkeys(ask.squad for ask in problem.asks):
@@ -118,12 +142,73 @@ def measures(problem: Problem, plan: tuple[Placement, ...]) -> tuple[int, int, i
             continue
         keys = {ask.key for ask in own}
         score = sum(wish(problem, item) for item in plan if item.ask in keys)
-        percents.append(100 * score // alone)
+        percents.append(100 * score // alone + own[0].past)
         for percent, weight in ((60, 2), (80, 1)):
-            lacking = percent * alone - 100 * score
+            lacking = (percent - own[0].past) * alone - 100 * score
             shortfall += weight * max(0, -(-lacking // alone))
-    shortfall += 5 * (100 - min(percents, default=100))
-    return points(problem, plan), -shortfall, sum(wish(problem, item) for item in plan)
+    return (
+        points(problem, plan),
+        min([100, *percents]),
+        -shortfall,
+        sum(wish(problem, item) for item in plan) + pair_points(problem, plan),
+        -cost(problem, plan),
+        -dead_minutes(problem, plan) if problem.wants_compact else 0,
+    )
+
+
+def pair_points(problem: Problem, plan: tuple[Placement, ...]) -> int:
+    """Count each session that keeps a wish about two squads, or breaks one to keep apart."""
+    squads = {ask.key: ask.squad for ask in problem.asks}
+    places = {ground.key: (ground.venue, ground.pitch) for ground in problem.grounds}
+    total = 0
+    for pair in problem.pairs:
+        for one in (item for item in plan if squads[item.ask] == pair.squad):
+            found = set()
+            for other in (item for item in plan if squads[item.ask] == pair.other):
+                if other.day != one.day:
+                    continue
+                both = min(one.end_min, other.end_min) > max(one.start_min, other.start_min)
+                venue, pitch = (
+                    a == b for a, b in zip(places[one.ground], places[other.ground], strict=True)
+                )
+                wait = max(other.start_min - one.end_min, one.start_min - other.end_min)
+                found |= {"same evening"} if venue else set()
+                found |= {"one after the other"} if venue and 0 <= wait <= 30 else set()
+                found |= {"not at one time"} if both else set()
+                found |= {"share a pitch", "keep apart"} if both and pitch else set()
+            sign = -1 if pair.kind in ("keep apart", "not at one time") else 1
+            total += sign * {1: 5, 2: 10, 3: 20}[pair.grade] * (pair.kind in found)
+    return total
+
+
+def cost(problem: Problem, plan: tuple[Placement, ...]) -> int:
+    """Add the hire of each session's part of its pitch, and each venue's opening once a day."""
+    grounds = {ground.key: ground for ground in problem.grounds}
+    rates = {(price.venue, price.pitch): price.per_hour for price in problem.prices}
+    total = 0
+    for item in plan:
+        ground = grounds[item.ground]
+        rate = rates.get((ground.venue, ground.pitch), rates.get((ground.venue, None), 0))
+        total += math.ceil(rate * (item.end_min - item.start_min) * (ground.share or 12) / 720)
+    for venue, _ in {(grounds[item.ground].venue, item.day) for item in plan}:
+        total += sum(p.per_opening for p in problem.prices if p.venue == venue)
+    return total
+
+
+def dead_minutes(problem: Problem, plan: tuple[Placement, ...]) -> int:
+    """Count minutes on which a pitch used before and after stands empty, changeover aside."""
+    pitches = {ground.key: ground.pitch for ground in problem.grounds}
+    total = 0
+    for pitch, day in {(pitches[item.ground], item.day) for item in plan}:
+        own = [item for item in plan if pitches[item.ground] == pitch and item.day == day]
+        busy = {
+            minute
+            for item in own
+            for minute in range(item.start_min, item.end_min + problem.changeover_minutes)
+        }
+        whole = range(min(i.start_min for i in own), max(i.start_min for i in own))
+        total += len(set(whole) - busy)
+    return total
 
 
 @cache
@@ -132,9 +217,20 @@ def best_alone(problem: Problem, ask: Ask) -> int:
     days: dict[int, int] = {}
     for place in every_place(problem, ask):
         days[place.day] = max(days.get(place.day, 0), wish(problem, place))
-    return sum(sorted(days.values(), reverse=True)[: ask.sessions])
+    best = 0
+    for count in range(1, ask.sessions + 1):
+        for chosen in combinations(days, count):
+            gaps = [
+                abs((one - other).days)
+                for a, b in combinations(chosen, 2)
+                for one in problem.days[a].dates
+                for other in problem.days[b].dates
+            ]
+            if all(gap > ask.rest_days for gap in gaps):
+                best = max(best, sum(days[day] for day in chosen))
+    return best
 
 
-def best_measures(problem: Problem) -> tuple[int, int, int]:
+def best_measures(problem: Problem) -> tuple[int, ...]:
     """Find the best measures of all plans."""
     return max(measures(problem, plan) for plan in every_plan(problem))

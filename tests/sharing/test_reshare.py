@@ -101,10 +101,10 @@ def alterations(draw: st.DrawFn, problem: Problem) -> Alteration:
     added: tuple[Ask, ...] = ()
     is_changed = draw(st.booleans())
     if kept and is_changed:
-        other = draw(asks_of("x", len(problem.days)))
+        other = draw(asks_of("x", len(problem.days), problem.grounds))
         changed = (replace(other, key=kept[0].key, squad=kept[0].squad),)
     if dropped is not None and draw(st.booleans()):
-        added = (draw(asks_of("new", len(problem.days))),)
+        added = (draw(asks_of("new", len(problem.days), problem.grounds)),)
     gone = frozenset({dropped} if dropped is not None else ())
     return Alteration(closures, added, changed, gone)
 

@@ -1,0 +1,44 @@
+"""The aims of a share-out in the order in which they count, and how their gaps are measured."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from clubplanner.sharing.problem import Problem
+
+PLACING = "placing sessions"
+WORST_OFF = "serving the worst-off squad"
+FAIRNESS = "being fair"
+WISHES = "granting wishes"
+COST = "keeping cost low"
+COMPACT = "keeping evenings compact"
+
+SIGNS = {PLACING: 1, WORST_OFF: 1, FAIRNESS: -1, WISHES: 1, COST: -1, COMPACT: -1}
+"""1 where more is better, -1 where less is."""
+
+
+def level_names(problem: Problem) -> tuple[str, ...]:
+    """Name the aims that a problem has, in order."""
+    names = [PLACING, WORST_OFF, FAIRNESS, WISHES]
+    if problem.prices:
+        names.append(COST)
+    if problem.wants_compact:
+        names.append(COMPACT)
+    return tuple(names)
+
+
+def gap_of(name: str, value: int, bound: int, worst_shortfall: int) -> float:
+    """Measure how far a value is from its bound.
+
+    Args:
+        name: Which aim.
+        value: What the plan reaches.
+        bound: What no plan can pass.
+        worst_shortfall: What the shortfall would be if nobody had anything.
+
+    Returns:
+        A part of the value; for fairness of the worst shortfall; for the worst-off squad of 100 %.
+    """
+    scales = {FAIRNESS: worst_shortfall, WORST_OFF: 100}
+    return abs(bound - value) / max(1, scales.get(name, abs(value)))
