@@ -135,14 +135,20 @@ def _reasons(held: Held, number: int, *, is_proved: bool) -> tuple[Reason, ...]:
     ask = terrain.problem.asks[number]
     rows = ask_candidates(terrain, ask, number, keep_all=True)
     own_days = set(held.rows.day[held.rows.ask == number].tolist())
-    is_open = np.array([day not in own_days for day in rows.day.tolist()], dtype=bool)
-    rows = rows.take(is_open)
-    if not len(rows):
-        return rule_reasons(terrain, ask, own_days)
-    reasons = [
-        *_held_by_ground(held, number, rows),
-        *_held_by_people(held, number, rows),
-    ]
+    near = own_days | {
+        day.index
+        for day in terrain.problem.days
+        if ask.rest_days and any(terrain.apart[day.index, own] <= ask.rest_days for own in own_days)
+    }
+    rows = rows.take(np.array([day not in near for day in rows.day.tolist()], dtype=bool))
+    reasons: list[Reason] = []
+    if len(rows):
+        reasons += _held_by_ground(held, number, rows)
+        reasons += _held_by_people(held, number, rows)
+    else:
+        reasons += rule_reasons(terrain, ask, own_days)
+        if reasons[0].is_proved:
+            return tuple(reasons)
     if is_proved:
         text = (
             "It is proved that no plan places this session as well as all those that now have a "

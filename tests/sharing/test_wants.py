@@ -1,0 +1,342 @@
+"""Rest, latest finish, load limits, wishes by grade, pairs of squads, cost, compact evenings."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from itertools import pairwise
+
+import pytest
+
+from clubplanner.sharing import (
+    Ask,
+    Day,
+    Effort,
+    Kind,
+    LoadLimit,
+    Outcome,
+    Pair,
+    PairKind,
+    Placement,
+    Price,
+    Problem,
+    Standing,
+    Window,
+    Wish,
+    check,
+    validate,
+)
+from clubplanner.sharing.files import read_problem, write_value
+from clubplanner.sharing.solve import solve
+from clubplanner.sharing.verifying import verify
+from tests.sharing.builders import (
+    MONDAY,
+    make_ask,
+    make_days,
+    make_openings,
+    make_pitch,
+    make_problem,
+    strip_cells,
+)
+
+EFFORT = Effort(seconds=10)
+HALVES = make_pitch(cuts=("halves",))
+WEEK = tuple(Window(day, 1080, 1200) for day in range(7))
+
+
+def share(problem: Problem) -> Outcome:
+    """Solve a problem; what comes out is true and proved."""
+    outcome = solve(problem, EFFORT)
+    assert verify(problem, outcome) == ()
+    return outcome
+
+
+def days_of(problem: Problem, ask: str = "a") -> list[int]:
+    """Solve a problem and return the days of an ask's sessions."""
+    return sorted(place.day for place in share(problem).placements if place.ask == ask)
+
+
+def codes(problem: Problem, *plan: Placement) -> set[str]:
+    """Return the codes of what the checker finds in a plan."""
+    return {fault.code for fault in check(problem, plan)}
+
+
+def test_rest_keeps_days_between_sessions() -> None:
+    """With a day of rest three sessions need five days, and two asks of a squad count together."""
+    ask = make_ask(sessions=3, possible=WEEK, rest_days=1)
+    four = make_problem(HALVES, replace(ask, possible=WEEK[:4]), days=make_days(4))
+    assert len(days_of(four)) == 2
+    five = make_problem(HALVES, replace(ask, possible=WEEK[:5]), days=make_days(5))
+    assert days_of(five) == [0, 2, 4]
+    other = make_ask("b", squad="squad a", possible=(Window(1, 1080, 1200),), priority=9)
+    both = make_problem(HALVES, replace(ask, possible=WEEK[:5]), other, days=make_days(5))
+    outcome = share(both)
+    found = sorted(place.day for place in outcome.placements)
+    assert all(later - earlier > 1 for earlier, later in pairwise(found))
+
+
+def test_a_week_goes_round() -> None:
+    """Sunday and the Monday after it are neighbours in a weekly pattern."""
+    ask = make_ask(sessions=2, possible=(WEEK[0], WEEK[6]), rest_days=1)
+    once = make_problem(HALVES, ask, days=make_days(7))
+    assert len(days_of(once)) == 2
+    weekly = make_problem(HALVES, ask, days=make_days(7, weeks=2))
+    assert len(days_of(weekly)) == 1
+    (refusal,) = share(weekly).refusals
+    assert "a day of rest" in refusal.reasons[0].text
+
+
+def test_eves_and_morrows_are_kept_free() -> None:
+    """No session on the eve of a Saturday match, nor on the day after it."""
+    ask = make_ask(sessions=7, possible=WEEK)
+    ask = replace(ask, no_day_before=frozenset({5}), no_day_after=frozenset({5}))
+    assert days_of(make_problem(HALVES, ask, days=make_days(7))) == [0, 1, 2, 3, 5]
+    only = replace(ask, sessions=1, possible=(WEEK[4],))
+    outcome = share(make_problem(HALVES, only, days=make_days(7)))
+    assert outcome.kind is Kind.IMPOSSIBLE
+    assert "eve" in outcome.refusals[0].reasons[0].text
+
+
+def test_nobody_finishes_later_than_its_age_may() -> None:
+    """The latest finish binds every session that the secretary has not pinned."""
+    ask = make_ask(latest_finish_min=1170, preferred=(Window(0, 1140, 1200),))
+    (place,) = share(make_problem(HALVES, ask)).placements
+    assert place.end_min <= 1170
+    pin = Placement("a", 0, "top-halves-0", 0, 1140, 1200)
+    pinned = share(make_problem(HALVES, replace(ask, pinned=(pin,))))
+    assert pinned.placements == (pin,)
+    refused = share(make_problem(HALVES, replace(ask, latest_finish_min=1130)))
+    assert "over by 18:50, the latest finish" in refused.refusals[0].reasons[0].text
+
+
+@pytest.mark.parametrize(
+    ("limit", "percent", "placed"),
+    [
+        (LoadLimit("top", most_minutes=60), 100, 2),
+        (LoadLimit("top", most_minutes=59), 100, 1),
+        (LoadLimit("top", most_minutes=60), 50, 4),
+        (LoadLimit("top", most_sessions=1), 100, 1),
+        (LoadLimit("top", most_sessions=1), 50, 2),
+        (LoadLimit("top", most_sessions=0), 100, 0),
+        (LoadLimit("top", most_sessions=0), 0, 4),
+    ],
+)
+def test_grass_is_used_no_more_than_it_bears(limit: LoadLimit, percent: int, placed: int) -> None:
+    """Hours on halves count half; a young squad's count less."""
+    asks = [make_ask(key, least_share=0.5, wear_percent=percent) for key in "abcd"]
+    assert share(make_problem(HALVES, *asks, loads=(limit,))).placed == placed
+
+
+def test_matches_wear_the_grass_of_their_own_week_only() -> None:
+    """A match in one week of two leaves the pitch no room in that week, so none in the pattern."""
+    days = make_days(2, weeks=2)
+    ask = make_ask(possible=(Window(1, 1080, 1200),), least_share=0.5)
+    match = Standing("top", strip_cells("whole", 0), MONDAY, 600, 660, "Cup", wear_percent=100)
+    loads = (LoadLimit("top", most_minutes=89),)
+    grounds = make_pitch(cuts=("whole", "halves"))
+    problem = make_problem(grounds, ask, days=days, standing=(match,), loads=loads)
+    outcome = share(problem)
+    assert outcome.placed == 0
+    assert "used that much more in a week" in outcome.refusals[0].reasons[0].text
+    roomy = replace(problem, loads=(LoadLimit("top", most_minutes=90),))
+    assert share(roomy).placed == 1
+    closure = replace(problem, standing=(replace(match, wear_percent=0),))
+    assert share(closure).placed == 1
+
+
+def test_pinned_sessions_may_pass_a_limit_and_leave_no_room() -> None:
+    """What the secretary pins stands; nothing is added to it."""
+    pins = [Placement(key, 0, f"top-halves-{n}", 0, 1080, 1140) for n, key in enumerate(("a", "b"))]
+    asks = [make_ask(pin.ask, pinned=(pin,)) for pin in pins]
+    problem = make_problem(HALVES, *asks, make_ask("c"), loads=(LoadLimit("top", most_sessions=1),))
+    assert [place.ask for place in share(problem).placements] == ["a", "b"]
+
+
+def test_a_wish_of_a_higher_grade_is_kept_first() -> None:
+    """Two wishes that exclude each other: the one that matters more is granted."""
+    grounds = (*make_pitch("one", venue="park"), *make_pitch("two", venue="lane"))
+    early = Wish(3, windows=(Window(0, 1080, 1140),), venues=frozenset({"park"}))
+    late = Wish(1, windows=(Window(0, 1140, 1200),), venues=frozenset({"lane"}))
+    (place,) = share(make_problem(grounds, make_ask(wishes=(early, late)))).placements
+    assert (place.ground, place.start_min) == ("one-whole-0", 1080)
+    other = make_ask(wishes=(replace(early, grade=1), replace(late, grade=3)))
+    (place,) = share(make_problem(grounds, other)).placements
+    assert (place.ground, place.start_min) == ("two-whole-0", 1140)
+
+
+@pytest.mark.parametrize(
+    ("kind", "meets"),
+    [
+        (PairKind.SHARE_PITCH, "pitch"),
+        (PairKind.KEEP_APART, "other pitch"),
+        (PairKind.NOT_TOGETHER, "other time"),
+        (PairKind.ONE_AFTER_OTHER, "next"),
+        (PairKind.SAME_EVENING, "venue"),
+    ],
+)
+def test_wishes_about_two_squads_are_kept(kind: PairKind, meets: str) -> None:
+    """Friends train beside each other, rivals do not, siblings one after the other."""
+    grounds = (
+        *make_pitch("one", venue="park", cuts=("halves",)),
+        *make_pitch("two", venue="lane", cuts=("halves",)),
+    )
+    asks = (make_ask("a"), make_ask("b"))
+    problem = make_problem(grounds, *asks, pairs=(Pair(kind, "squad a", "squad b", 3),))
+    first, second = sorted(share(problem).placements, key=lambda place: place.ask)
+    same_pitch = first.ground.partition("-")[0] == second.ground.partition("-")[0]
+    at_once = first.start_min < second.end_min and second.start_min < first.end_min
+    found = {
+        "pitch": same_pitch and at_once,
+        "other pitch": not (same_pitch and at_once),
+        "other time": not at_once,
+        "next": same_pitch and not at_once,
+        "venue": same_pitch,
+    }
+    assert found[meets]
+
+
+def test_the_cheaper_ground_is_taken_when_nothing_else_is_lost() -> None:
+    """Hire by the hour and by opening counts after all wishes, and the sum is told."""
+    grounds = (*make_pitch("one", venue="park"), *make_pitch("two", venue="lane"))
+    prices = (Price("park", None, 10, 0), Price("lane", None, 0, 25))
+    one = make_problem(grounds, make_ask(), prices=prices)
+    outcome = share(one)
+    assert [place.ground for place in outcome.placements] == ["one-whole-0"]
+    assert outcome.levels[-1].name == "keeping cost low"
+    assert outcome.levels[-1].value == 10
+    both = make_problem(grounds, make_ask("a"), make_ask("b"), prices=prices)
+    assert share(both).levels[-1].value == 20
+    wished = replace(one, asks=(make_ask(wishes=(Wish(1, venues=frozenset({"lane"})),)),))
+    assert share(wished).levels[-1].value == 25
+
+
+def test_a_compact_evening_has_no_dead_hour() -> None:
+    """Two sessions on one pitch follow each other when that is wanted."""
+    window = (Window(0, 1020, 1320),)
+    asks = (
+        make_ask("a", possible=window, preferred=(Window(0, 1020, 1080),)),
+        make_ask("b", possible=window),
+    )
+    problem = make_problem(make_pitch(), *asks, wants_compact=True)
+    outcome = share(problem)
+    assert outcome.levels[-1].value == 0
+    assert [place.start_min for place in outcome.placements] == [1020, 1080]
+
+
+def test_who_had_less_in_the_past_comes_first() -> None:
+    """Two squads want the one good hour: it goes to the one that was served worse before."""
+    asks = [
+        make_ask(key, preferred=(Window(0, 1080, 1140),), possible=(Window(0, 1080, 1200),))
+        for key in ("a", "b")
+    ]
+    for favoured in ("a", "b"):
+        problem = make_problem(
+            make_pitch(),
+            *(replace(ask, past=-10 if ask.key == favoured else 10) for ask in asks),
+        )
+        plan = {place.ask: place.start_min for place in share(problem).placements}
+        assert plan[favoured] == 1080
+
+
+def test_one_evening_is_shared_out_like_a_season() -> None:
+    """A plan of one date: words name the date, and a second session needs another day."""
+    tonight = Day(0, "Thursday 10 September", 3, (MONDAY + timedelta(days=3),))
+    busy = Standing("top", strip_cells("halves", 0), tonight.dates[0], 1080, 1200, "Hire")
+    grounds = make_pitch(cuts=("halves", "thirds"))
+    asks = (make_ask("a", least_share=0.5), make_ask("b", least_share=0.5, minutes=120))
+    problem = Problem(
+        grounds=grounds,
+        days=(tonight,),
+        openings=make_openings((tonight,), "park"),
+        standing=(busy,),
+        asks=asks,
+        step_minutes=15,
+    )
+    outcome = share(problem)
+    assert outcome.placed == 1
+    (refusal,) = outcome.refusals
+    assert "Thursday 10 September" in refusal.reasons[0].text
+
+
+CLUB = make_problem(
+    HALVES,
+    make_ask("a", latest_finish_min=1140, no_day_before=frozenset({2})),
+    make_ask("b", sessions=2, rest_days=1, possible=WEEK[:3], no_day_after=frozenset({1})),
+    days=make_days(3),
+    loads=(LoadLimit("top", most_minutes=35),),
+)
+
+
+def test_the_checker_sees_each_of_these_rules_broken() -> None:
+    """Late, too near, on an eve, on a morrow, worn: each is found by itself."""
+    place = Placement("b", 0, "top-halves-0", 0, 1080, 1140)
+    late = Placement("a", 0, "top-halves-1", 0, 1110, 1170)
+    assert codes(CLUB, place) == set()
+    assert codes(CLUB, late) == {"latest finish"}
+    assert "day after" in codes(CLUB, replace(place, day=2))
+    assert "day before" in codes(CLUB, replace(late, day=1))
+    assert {"rest", "load"} <= codes(CLUB, place, replace(place, session=1, day=1))
+    wider = replace(CLUB, loads=())
+    assert codes(wider, place, replace(place, session=1, day=1)) == {"rest"}
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"loads": (LoadLimit("nowhere", 10),)}, "$.loads[0].pitch"),
+        ({"pairs": (Pair(PairKind.KEEP_APART, "squad a", "nobody"),)}, "$.pairs[0].other"),
+        ({"pairs": (Pair(PairKind.KEEP_APART, "squad a", "squad a"),)}, "$.pairs[0].other"),
+        ({"prices": (Price("moon"),)}, "$.prices[0].venue"),
+        ({"prices": (Price("park", "moon"),)}, "$.prices[0].pitch"),
+        ({"prices": (Price("park", "top", 1, 1),)}, "$.prices[0].per_opening"),
+        ({"prices": (Price("park"), Price("park"))}, "$.prices[1]"),
+    ],
+)
+def test_wrong_wants_are_told_with_their_place(change: dict[str, object], words: str) -> None:
+    """Each fault is found without places by `validate`, and with its place in a file."""
+    problem = replace(CLUB, **change)  # type: ignore[arg-type]
+    assert validate(problem)
+    read, faults = read_problem(write_value(problem).encode())
+    assert read is None
+    assert words in [fault.where for fault in faults]
+
+
+@pytest.mark.parametrize(
+    ("ask", "words"),
+    [
+        (make_ask("a", wishes=(Wish(2, days=frozenset({9})),)), "wishes[0].days"),
+        (make_ask("a", wishes=(Wish(2, venues=frozenset({"moon"})),)), "wishes[0].venues"),
+        (make_ask("a", wishes=(Wish(2, grounds=frozenset({"moon"})),)), "wishes[0].grounds"),
+        (make_ask("a", wishes=(Wish(4),)), "wishes[0].grade"),
+        (make_ask("a", wishes=(Wish(1, windows=(Window(0, 9, 9),)),)), "windows[0].end_min"),
+        (make_ask("a", rest_days=31), "rest_days"),
+        (make_ask("a", past=101), "past"),
+        (make_ask("a", no_day_after=frozenset({7})), "no_day_after[0]"),
+    ],
+)
+def test_wrong_asks_are_told_with_their_place(ask: Ask, words: str) -> None:
+    """The same for what an ask says."""
+    problem = make_problem(HALVES, ask)
+    assert validate(problem)
+    read, faults = read_problem(write_value(problem).encode())
+    assert read is None
+    assert any(fault.where.endswith(words) for fault in faults)
+
+
+def test_a_problem_with_every_want_goes_to_a_file_and_back() -> None:
+    """Nothing is lost on the way."""
+    ask = make_ask(
+        "b",
+        wishes=(Wish(3, WEEK[:1], frozenset({0}), frozenset({"park"}), frozenset()),),
+        past=-7,
+        no_day_before=frozenset({5, 6}),
+    )
+    problem = replace(
+        CLUB,
+        asks=(CLUB.asks[0], ask),
+        pairs=(Pair(PairKind.SAME_EVENING, "squad a", "squad b", 1),),
+        prices=(Price("park", None, 100, 7), Price("park", "top", 120)),
+        wants_compact=True,
+    )
+    assert validate(problem) == ()
+    assert read_problem(write_value(problem).encode()) == (problem, ())
