@@ -7,6 +7,7 @@
     ├── ClashError               the ground is held; carries who holds it and what is free
     ├── OutdatedError            somebody else changed it first; nothing was overwritten
     ├── RefusedError             the rules of the club do not allow it
+    ├── TooManyError             asked too often; carries when to try again
     ├── ShareOutError            the optimiser could not be run to an answer
     └── StoreError               the database is missing, of another version, or unguarded
 
@@ -85,6 +86,20 @@ class OutdatedError(PlannerError):
 
 class RefusedError(PlannerError):
     """The club's own rules do not allow it."""
+
+
+class TooManyError(PlannerError):
+    """Somebody tried too often in a short time.
+
+    Attributes:
+        seconds: After how many seconds trying again makes sense.
+    """
+
+    def __init__(self, seconds: int) -> None:
+        self.seconds = seconds
+        minutes = -(-seconds // 60)
+        wait = "a minute" if minutes == 1 else f"{minutes} minutes"
+        super().__init__(f"That was tried too often; wait {wait}, then try again.")
 
 
 class ShareOutError(PlannerError):

@@ -14,11 +14,15 @@ import click
 from clubplanner.commands.progress import progress_bar
 from clubplanner.commands.server import serve_app
 from clubplanner.config import Config
+from clubplanner.domain.people import Role
 from clubplanner.resources import invented_club_files
-from clubplanner.services.links import create_secretary_key, create_squad_link
+from clubplanner.services.links import create_squad_link
 from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.services.passwords import create_secretary_key
+from clubplanner.services.people import PersonDraft, add_person, squad_choices
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.share_outs import list_stretches, run_share_out
+from clubplanner.services.sign_in_links import hand_over_link
 from clubplanner.sharing.problem import Effort
 from clubplanner.store.engine import Store, open_store
 from clubplanner.store.migrate import migrate
@@ -28,6 +32,13 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 DEMO_SQUAD = "U13 Kestrels"
+WORDS = {
+    "secretary": "Secretary sets a password",
+    "coach": "Coach signs in",
+    "groundskeeper": "Groundskeeper signs in",
+    "squad": "A squad's page",
+    "feed": "The squad's calendar feed",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,25 +73,37 @@ def run_demo(
         click.echo(f"Loaded {line}.", err=True)
     clock = demo_clock(store)
     share_out_all(store, clock, seconds)
-    key = create_secretary_key(store, clock())
-    secret = create_squad_link(store, DEMO_SQUAD, "the demo", clock())
-    addresses = {
-        "secretary": f"{config.public_address}/secretary/{key}",
-        "coach": f"{config.public_address}/ground/{secret}",
-        "feed": f"{config.public_address}/ground/{secret}/sessions.ics",
-    }
+    addresses = demo_addresses(store, config.public_address, clock())
     if as_json:
         click.echo(json.dumps(addresses, indent=2))
     else:
-        click.echo(f"\nSecretary           {addresses['secretary']}")
-        click.echo(f"Coach, {DEMO_SQUAD:<10} {addresses['coach']}")
-        click.echo(f"Calendar feed       {addresses['feed']}\n")
+        click.echo()
+        for who, address in addresses.items():
+            click.echo(f"{WORDS[who]:<26} {address}")
+        click.echo()
     if clock.back and not as_json:
         click.echo(f"Today lies outside the demo's season; its clock shows {clock():%d %B %Y}.")
     if is_served:
         click.echo("Serving; stop with Ctrl-C.", err=True)
         serve_app(create_app(store, config, clock), "127.0.0.1", port)
     store.close()
+
+
+def demo_addresses(store: Store, public_address: str, now: datetime) -> dict[str, str]:
+    """Make the addresses with which to look round: one of each kind, those to sign in once."""
+    key = create_secretary_key(store, now)
+    secret = create_squad_link(store, DEMO_SQUAD, "the demo", now)
+    squad = next(s for s in squad_choices(store) if s.name == DEMO_SQUAD)
+    coach = PersonDraft(squad.coach or "The coach", Role.COACH, "", (squad.key,))
+    keeper = PersonDraft("Alex Marsh", Role.GROUNDSKEEPER, "")
+    ways = [hand_over_link(store, add_person(store, draft, now), now) for draft in (coach, keeper)]
+    return {
+        "secretary": f"{public_address}/secretary/{key}",
+        "coach": f"{public_address}/let-in/{ways[0]}",
+        "groundskeeper": f"{public_address}/let-in/{ways[1]}",
+        "squad": f"{public_address}/ground/{secret}",
+        "feed": f"{public_address}/ground/{secret}/sessions.ics",
+    }
 
 
 def demo_clock(store: Store, real: Callable[[], datetime] = lambda: datetime.now(UTC)) -> Clock:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -17,11 +18,12 @@ from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.commands.reading import read_file
 from clubplanner.commands.server import serve_app
 from clubplanner.commands.share_out import share_out
-from clubplanner.config import Config, config_from_environment
+from clubplanner.config import config_from_environment
 from clubplanner.errors import MissingError
 from clubplanner.services.feeds import build_feed
-from clubplanner.services.links import create_secretary_key, create_squad_link
+from clubplanner.services.links import create_squad_link
 from clubplanner.services.loading import load_files
+from clubplanner.services.passwords import create_secretary_key
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.webapp import create_app
@@ -41,7 +43,7 @@ def main(context: click.Context, database: str | None) -> None:
     logging.basicConfig(level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
     config = config_from_environment()
     if database:
-        config = Config(database, config.public_address)
+        config = replace(config, database=database)
     context.obj = Context(config)
 
 
@@ -109,12 +111,18 @@ def feed(context: Context, squad: str, output: Path | None, holder: str, as_json
 
 
 @main.command()
+@click.option(
+    "--name", default="", help="Which secretary, by name or e-mail, if there are several."
+)
 @json_option
 @click.pass_obj
 @tells_faults
-def secretary(context: Context, as_json: bool) -> None:
-    """Print an address with which the secretary signs in, once, within twelve hours."""
-    key = create_secretary_key(context.open(), datetime.now(UTC))
+def secretary(context: Context, name: str, as_json: bool) -> None:
+    """Print an address where the secretary sets a password, once, within twelve hours.
+
+    The first time it sets up the secretary; later it lets one in who has forgotten the password.
+    """
+    key = create_secretary_key(context.open(), datetime.now(UTC), name)
     address = f"{context.config.public_address}/secretary/{key}"
     say(address, {"address": address}, as_json=as_json)
 

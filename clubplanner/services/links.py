@@ -1,17 +1,16 @@
-"""Unguessable addresses for squads, and the secretary's way in. Only hashes are stored."""
+"""Unguessable addresses for squads. Only hashes are stored."""
 
 from __future__ import annotations
 
 import hashlib
 import secrets
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
 from clubplanner.errors import MissingError
 from clubplanner.outputs.qr import draw_qr
-from clubplanner.store.tables import FormSecretRow, SecretaryKeyRow, SquadLinkRow, SquadRow
+from clubplanner.store.tables import FormSecretRow, SquadLinkRow, SquadRow
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -22,8 +21,6 @@ if TYPE_CHECKING:
 
 SECRET_BYTES = 24
 """192 bits: nobody guesses one."""
-KEY_HOURS = 12
-BROWSER_DAYS = 30
 LONGEST_SECRET = 200
 
 _GONE = "This address is not (or no longer) in use; ask the club's secretary for a new one."
@@ -112,44 +109,6 @@ def squad_of_secret(session: Session, secret: str) -> SquadRow:
     return row.squad
 
 
-def create_secretary_key(store: Store, now: datetime) -> str:
-    """Make a one-time key with which a secretary signs in; it lapses after twelve hours."""
-    return _create_key(store, now, now + timedelta(hours=KEY_HOURS), is_browser=False)
-
-
-def sign_in_secretary(store: Store, key: str, now: datetime) -> str:
-    """Use up a one-time key and return the secret a browser keeps.
-
-    Raises:
-        MissingError: If the key is unknown, used or lapsed.
-    """
-    with store.write() as session:
-        row = _find_key(session, key, now, is_browser=False)
-        if row is None:
-            raise MissingError(
-                "This sign-in address has been used or has lapsed; print a new one with "
-                "“clubplanner secretary”."
-            )
-        session.delete(row)
-    return _create_key(store, now, now + timedelta(days=BROWSER_DAYS), is_browser=True)
-
-
-def is_secretary(store: Store, browser_secret: str, now: datetime) -> bool:
-    """Tell whether a browser's secret is one of a signed-in secretary."""
-    if not browser_secret:
-        return False
-    with store.read() as session:
-        return _find_key(session, browser_secret, now, is_browser=True) is not None
-
-
-def sign_out_secretary(store: Store, browser_secret: str, now: datetime) -> None:
-    """End a browser's sign-in at the server."""
-    with store.write() as session:
-        row = _find_key(session, browser_secret, now, is_browser=True)
-        if row is not None:
-            session.delete(row)
-
-
 def load_form_secret(store: Store) -> str:
     """Return the secret that protects forms, made at first use and kept in the database."""
     with store.write() as session:
@@ -163,31 +122,3 @@ def load_form_secret(store: Store) -> str:
 def hash_secret(secret: str) -> str:
     """Return what is stored of a secret: SHA-256, as a random secret needs no slow hash."""
     return hashlib.sha256(secret.encode()).hexdigest()
-
-
-def _create_key(store: Store, now: datetime, ends_at: datetime, *, is_browser: bool) -> str:
-    secret = secrets.token_urlsafe(SECRET_BYTES)
-    with store.write() as session:
-        session.add(
-            SecretaryKeyRow(
-                secret_hash=hash_secret(secret),
-                is_browser=is_browser,
-                created_at=now,
-                ends_at=ends_at,
-            )
-        )
-    return secret
-
-
-def _find_key(
-    session: Session, secret: str, now: datetime, *, is_browser: bool
-) -> SecretaryKeyRow | None:
-    if len(secret) > LONGEST_SECRET:
-        return None
-    return session.scalars(
-        select(SecretaryKeyRow).where(
-            SecretaryKeyRow.secret_hash == hash_secret(secret),
-            SecretaryKeyRow.is_browser.is_(is_browser),
-            SecretaryKeyRow.ends_at > now,
-        )
-    ).first()

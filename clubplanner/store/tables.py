@@ -19,6 +19,7 @@ from sqlalchemy import (
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 
 from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.people import Role
 from clubplanner.store.columns import Ground, Instant
 
 LONGEST_BOOKING_HOURS = 25
@@ -312,16 +313,89 @@ class SquadLinkRow(Base):
     squad: Mapped[SquadRow] = relationship()
 
 
-class SecretaryKeyRow(Base):
-    """A secretary's way in: a one-time key that becomes a signed-in browser.
+class PersonRow(Base):
+    """An adult who may sign in; one whose access has ended stays, so that old changes have a name.
 
-    Only hashes are kept.
+    `password_hash` is argon2's, and only a secretary has one.
     """
 
-    __tablename__ = "secretary_key"
+    __tablename__ = "person"
 
     id: Mapped[int] = mapped_column(primary_key=True)
-    secret_hash: Mapped[str] = mapped_column(unique=True)
-    is_browser: Mapped[bool]
+    name: Mapped[str]
+    email: Mapped[str]
+    role: Mapped[Role] = mapped_column(
+        Enum(
+            Role,
+            values_callable=lambda kind: [member.value for member in kind],
+            name="role",
+            native_enum=False,
+            create_constraint=True,
+            length=16,
+        )
+    )
+    password_hash: Mapped[str | None]
+    version: Mapped[int]
+    created_at: Mapped[datetime]
+    ended_at: Mapped[datetime | None]
+
+    squads: Mapped[list[SquadRow]] = relationship(
+        secondary="person_squad", order_by="SquadRow.position"
+    )
+
+
+class PersonSquadRow(Base):
+    """Which squads a coach looks after."""
+
+    __tablename__ = "person_squad"
+
+    person_id: Mapped[int] = mapped_column(ForeignKey("person.id"), primary_key=True)
+    squad_id: Mapped[int] = mapped_column(ForeignKey("squad.id"), primary_key=True, index=True)
+
+
+class SignInRow(Base):
+    """A way in that works once: asked for, handed over, used up by being deleted.
+
+    Without a person it sets up the first secretary. Without a `secret_hash` it is a request that
+    nobody has answered yet. With a `browser_hash` it works only in the browser that asked.
+    """
+
+    __tablename__ = "sign_in"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    person_id: Mapped[int | None] = mapped_column(ForeignKey("person.id"), index=True)
+    secret_hash: Mapped[str | None] = mapped_column(unique=True)
+    browser_hash: Mapped[str | None]
+    code: Mapped[str]
+    about: Mapped[str]
     created_at: Mapped[datetime]
     ends_at: Mapped[datetime]
+
+    person: Mapped[PersonRow | None] = relationship()
+
+
+class BrowserRow(Base):
+    """A signed-in browser; only the hash of its secret is kept, and deleting the row ends it."""
+
+    __tablename__ = "browser"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    person_id: Mapped[int] = mapped_column(ForeignKey("person.id"), index=True)
+    secret_hash: Mapped[str] = mapped_column(unique=True)
+    about: Mapped[str]
+    created_at: Mapped[datetime]
+    ends_at: Mapped[datetime]
+
+    person: Mapped[PersonRow] = relationship()
+
+
+class SignInTryRow(Base):
+    """An attempt to sign in, counted under a hash of whose name or which machine it was."""
+
+    __tablename__ = "sign_in_try"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    counted_under: Mapped[str]
+    tried_at: Mapped[datetime]
+
+    __table_args__ = (Index("ix_sign_in_try_counted_under", "counted_under", "tried_at"),)

@@ -21,7 +21,7 @@ from clubplanner.services.club import club_zone
 from clubplanner.services.evening import Choice, booking_choices
 from clubplanner.webapp.forms import Form
 from clubplanner.webapp.season import pages
-from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.security import for_grounds
 from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
@@ -40,14 +40,14 @@ DECISION = "place-"
 
 
 @pages.get("/closures")
-@for_secretary
+@for_grounds
 def closures() -> str | BaseResponse:
     """List what is closed, and the form that closes ground."""
     return _list_page(Form(request.args))
 
 
 @pages.get("/closures/look")
-@for_secretary
+@for_grounds
 def look_at_closure() -> str | BaseResponse:
     """Show what a closure displaces and where each session can go; nothing is changed."""
     state = app_state()
@@ -66,7 +66,7 @@ def look_at_closure() -> str | BaseResponse:
 
 
 @pages.post("/closures")
-@for_secretary
+@for_grounds
 def close() -> str | BaseResponse:
     """Close ground as it was decided."""
     state = app_state()
@@ -85,7 +85,7 @@ def close() -> str | BaseResponse:
 
 
 @pages.post("/closures/<int:number>/open")
-@for_secretary
+@for_grounds
 def reopen(number: int) -> str | BaseResponse:
     """Open ground again."""
     state = app_state()

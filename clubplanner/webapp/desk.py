@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
+from clubplanner.domain.people import Role
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times import minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
@@ -18,9 +19,10 @@ from clubplanner.services.bookings import (
     withdraw_booking,
 )
 from clubplanner.services.club import club_zone
+from clubplanner.services.coach_pages import refuse_evening_of_others
 from clubplanner.services.evening import booking_choices, see_evening
 from clubplanner.webapp.forms import EARLIEST, LATEST, Form, read_booking
-from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.security import for_secretary, for_signed_in, signed_in_person
 from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
@@ -32,9 +34,12 @@ pages = Blueprint("desk", __name__, url_prefix="/desk")
 
 
 @pages.get("/evening")
-@for_secretary
+@for_signed_in
 def evening() -> str | BaseResponse:
-    """Show a venue's pitches at a chosen time and the whole day as a table."""
+    """Show a venue's pitches at a chosen time and the whole day as a table.
+
+    A coach sees an evening that one of their squads is part of; only the secretary sees forms.
+    """
     return _evening_page(Form({}), 200)[0]
 
 
@@ -102,7 +107,11 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
     today = state.today(club_zone(state.store))
     day = _chosen_day(today)
     venue_key = request.values.get("venue") or None
-    known_at = _chosen_instant(state.store)
+    person = signed_in_person()
+    may_roam = person.role is not Role.COACH
+    if not may_roam:
+        refuse_evening_of_others(state.store, person, venue_key or "", day)
+    known_at = _chosen_instant(state.store) if may_roam else None
     page = see_evening(state.store, venue_key, day, _chosen_minute(), known_at)
     choices = booking_choices(state.store, page.venue.value)
     values = {"date": day.isoformat(), "purpose": "training", **form.values}
@@ -114,6 +123,7 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
         problems=form.problems,
         today=today,
         zone=club_zone(state.store),
+        may_roam=may_roam,
         before=day - timedelta(days=1) if day > EARLIEST else day,
         after=day + timedelta(days=1) if day < LATEST else day,
     )

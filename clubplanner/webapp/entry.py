@@ -1,13 +1,25 @@
-"""The front door: what this is, and the secretary's way in."""
+"""The front door: what this is, and everybody's way in and out."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, redirect, render_template, url_for
+from flask import Blueprint, make_response, redirect, render_template, request, session, url_for
 
-from clubplanner.services.links import sign_in_secretary, sign_out_secretary
-from clubplanner.webapp.security import browser_secret, keep_browser, signed_in
+from clubplanner.errors import FaultyInputError, RefusedError
+from clubplanner.services.browsers import sign_out as end_browser
+from clubplanner.services.passwords import see_secretary_key, set_password, sign_in_with_password
+from clubplanner.services.sign_in_links import ASKED_MINUTES, ask_to_sign_in, see_link, use_link
+from clubplanner.webapp.browser_words import browser_in_words
+from clubplanner.webapp.forms import Form
+from clubplanner.webapp.limits import machine_address
+from clubplanner.webapp.security import (
+    browser_secret,
+    current_person,
+    for_anybody,
+    home_endpoint,
+    keep_browser,
+)
 from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
@@ -15,38 +27,180 @@ if TYPE_CHECKING:
 
 pages = Blueprint("entry", __name__)
 
+ASKED = "asked"
+"""Where a browser's form session keeps what it was told when it asked to be let in."""
+LONGEST_NAME = 80
+LONGEST_EMAIL = 254
+
 
 @pages.get("/")
+@for_anybody
 def welcome() -> str | BaseResponse:
-    """Send the secretary to the desk; tell others how to get in."""
-    if signed_in():
-        return redirect(url_for("desk.evening"))
+    """Send whoever is signed in to their page; tell others how to get in."""
+    person = current_person()
+    if person is not None:
+        return redirect(url_for(home_endpoint(person)))
     return render_template("entry/welcome.html")
 
 
+@pages.get("/sign-in")
+@for_anybody
+def sign_in() -> str | BaseResponse:
+    """Show the two ways in: asking to be let in, and the secretary's password."""
+    if current_person() is not None:
+        return redirect(_after(request.args.get("then", "")))
+    return _sign_in_page(Form({}))
+
+
+@pages.post("/sign-in")
+@for_anybody
+def use_password() -> str | BaseResponse:
+    """Sign a secretary in."""
+    state = app_state()
+    form = Form(request.form)
+    login, password = form.text("login"), form.values.get("password", "")
+    if not login:
+        form.fault("login", "Enter your name or e-mail address.")
+    if not password:
+        form.fault("password", "Enter your password.")
+    if not form.problems:
+        try:
+            secret = sign_in_with_password(
+                state.store, login, password, machine_address(), _about(), state.clock()
+            )
+        except RefusedError as fault:
+            form.fault("login", str(fault))
+        else:
+            return _let_in(secret, form.text("then"))
+    return make_response(_sign_in_page(form), 422)
+
+
+@pages.post("/sign-in/ask")
+@for_anybody
+def ask() -> str | BaseResponse:
+    """Ask to be let in; what follows is the same whether the name is known or not."""
+    state = app_state()
+    form = Form(request.form)
+    login = form.text("who", LONGEST_EMAIL)
+    if not login:
+        form.fault("who", "Enter your name or e-mail address.")
+    if form.problems:
+        return make_response(_sign_in_page(form), 422)
+    asked = ask_to_sign_in(state.store, login, machine_address(), _about(), state.clock())
+    session[ASKED] = {"code": asked.code, "secret": asked.secret}
+    return redirect(url_for("entry.waiting"))
+
+
+@pages.get("/sign-in/waiting")
+@for_anybody
+def waiting() -> str | BaseResponse:
+    """Show the digits by which the secretary knows who asked."""
+    asked = session.get(ASKED)
+    if current_person() is not None or not isinstance(asked, dict):
+        return redirect(url_for("entry.sign_in"))
+    return render_template("entry/waiting.html", code=asked.get("code", ""), minutes=ASKED_MINUTES)
+
+
+@pages.get("/let-in/<key>")
+@for_anybody
+def link(key: str) -> str | BaseResponse:
+    """Show the button that uses up a one-time address: looking at the address changes nothing."""
+    person = current_person()
+    if person is not None:
+        return redirect(url_for(home_endpoint(person)))
+    state = app_state()
+    name = see_link(state.store, key, _asked_secret(), state.clock())
+    return render_template("entry/link.html", key=key, name=name)
+
+
+@pages.post("/let-in/<key>")
+@for_anybody
+def let_in(key: str) -> BaseResponse:
+    """Use up a one-time address and sign the browser in."""
+    state = app_state()
+    return _let_in(use_link(state.store, key, _asked_secret(), _about(), state.clock()), "")
+
+
 @pages.get("/secretary/<key>")
-def sign_in(key: str) -> str | BaseResponse:
-    """Show the button that uses up a one-time key: looking at the address changes nothing."""
-    if signed_in():
-        return redirect(url_for("desk.evening"))
-    return render_template("entry/sign_in.html", key=key)
+@for_anybody
+def secretary_key(key: str) -> str | BaseResponse:
+    """Show the form that sets the secretary's password: looking at the address changes nothing."""
+    person = current_person()
+    if person is not None:
+        return redirect(url_for(home_endpoint(person)))
+    return _key_page(key, Form({}))
 
 
 @pages.post("/secretary/<key>")
-def use_key(key: str) -> BaseResponse:
-    """Sign a browser in."""
+@for_anybody
+def use_key(key: str) -> str | BaseResponse:
+    """Set the secretary's password and sign the browser in."""
     state = app_state()
-    secret = sign_in_secretary(state.store, key, state.clock())
-    response = redirect(url_for("desk.evening"))
+    form = Form(request.form)
+    name, email = form.text("name", LONGEST_NAME), read_email(form)
+    password = form.values.get("password", "")
+    if not form.problems:
+        try:
+            secret = set_password(state.store, key, name, email, password, _about(), state.clock())
+        except FaultyInputError as fault:
+            form.problems.extend(fault.problems)
+        else:
+            return _let_in(secret, "")
+    return make_response(_key_page(key, form), 422)
+
+
+@pages.post("/sign-out")
+@for_anybody
+def sign_out() -> BaseResponse:
+    """End this browser's sign-in, at the server too."""
+    end_browser(app_state().store, browser_secret())
+    response = redirect(url_for("entry.welcome"))
+    keep_browser(response, "")
+    response.headers["Clear-Site-Data"] = '"cache", "storage"'
+    return response
+
+
+def read_email(form: Form) -> str:
+    """Return an e-mail address, or a blank; with a fault when it cannot be one."""
+    email = form.text("email", LONGEST_EMAIL)
+    name, at, host = email.rpartition("@")
+    if email and (not at or not name or "." not in host or " " in email):
+        form.fault("email", "Enter an e-mail address like robin@example.org, or leave it blank.")
+    return email
+
+
+def _let_in(secret: str, then: str) -> BaseResponse:
+    response = redirect(_after(then))
     keep_browser(response, secret)
     return response
 
 
-@pages.post("/sign-out")
-def sign_out() -> BaseResponse:
-    """End this browser's sign-in."""
+def _after(then: str) -> str:
+    """Return where to go after signing in: only to a page of ours."""
+    is_ours = then.startswith("/") and not then.startswith(("//", "/\\"))
+    return then if is_ours and then.isprintable() else url_for("entry.welcome")
+
+
+def _asked_secret() -> str:
+    asked = session.get(ASKED)
+    return str(asked.get("secret", "")) if isinstance(asked, dict) else ""
+
+
+def _about() -> str:
+    return browser_in_words(request.headers.get("User-Agent", ""))
+
+
+def _sign_in_page(form: Form) -> str:
+    then = request.values.get("then", "")
+    return render_template(
+        "entry/sign_in.html", values=form.values, problems=form.problems, then=then
+    )
+
+
+def _key_page(key: str, form: Form) -> str:
     state = app_state()
-    sign_out_secretary(state.store, browser_secret(), state.clock())
-    response = redirect(url_for("entry.welcome"))
-    keep_browser(response, "")
-    return response
+    shown = see_secretary_key(state.store, key, state.clock())
+    values = {"name": shown.name, "email": shown.email, **form.values}
+    return render_template(
+        "entry/set_password.html", key=key, shown=shown, values=values, problems=form.problems
+    )

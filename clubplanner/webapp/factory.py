@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from flask import Flask
 from flask_wtf import CSRFProtect
+from werkzeug.middleware.proxy_fix import ProxyFix
 from werkzeug.routing import IntegerConverter
 
 from clubplanner.resources import resource_folder
@@ -15,11 +16,16 @@ from clubplanner.store.migrate import check_store
 from clubplanner.webapp import (
     changes,
     closures,
+    coach,
     desk,
     entry,
     faults,
     filters,
     ground,
+    limits,
+    me,
+    navigation,
+    people,
     security,
     share_outs,
     squads,
@@ -36,6 +42,20 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 LARGEST_REQUEST_BYTES = 20_000_000
+
+ROOMS = (
+    entry,
+    me,
+    coach,
+    ground,
+    desk,
+    share_outs,
+    changes,
+    closures,
+    squads,
+    people,
+)
+"""The modules whose `pages` make up the app."""
 
 
 class RowNumber(IntegerConverter):
@@ -86,10 +106,13 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
     CSRFProtect(app)
-    filters.register(app)
-    security.register(app)
-    faults.register(app)
-    parts = (entry, desk, share_outs, changes, closures, squads, ground)
-    for blueprint in dict.fromkeys(part.pages for part in parts):
-        app.register_blueprint(blueprint)
+    for part in (filters, navigation, limits, security, faults):
+        part.register(app)
+    for pages in dict.fromkeys(room.pages for room in ROOMS):
+        app.register_blueprint(pages)
+    security.require_marks(app)
+    if config.proxies:
+        app.wsgi_app = ProxyFix(  # type: ignore[method-assign]
+            app.wsgi_app, x_for=config.proxies, x_proto=config.proxies
+        )
     return app

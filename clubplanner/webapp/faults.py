@@ -6,7 +6,7 @@ import logging
 import uuid
 from typing import TYPE_CHECKING
 
-from flask import flash, redirect, render_template, request, url_for
+from flask import flash, make_response, redirect, render_template, request, url_for
 from flask_wtf.csrf import CSRFError
 from markupsafe import escape
 from werkzeug.exceptions import HTTPException
@@ -21,6 +21,7 @@ from clubplanner.errors import (
     RefusedError,
     ShareOutError,
     StoreError,
+    TooManyError,
 )
 from clubplanner.webapp.security import signed_in
 
@@ -39,21 +40,25 @@ STATUSES: dict[type[PlannerError], int] = {
     RefusedError: 422,
     ShareOutError: 503,
     StoreError: 503,
+    TooManyError: 429,
 }
 """Every leaf of the tree in `clubplanner.errors` has its status here."""
 
 HEADINGS = {
     400: "The request could not be read",
+    403: "This page is not for you",
     404: "There is nothing here",
     405: "This cannot be done that way",
     409: "Somebody was there first",
     413: "That is too large",
     422: "This cannot be done",
+    429: "Too often in a short time",
     500: "Something broke on our side",
     503: "Not available now",
 }
 SENTENCES = {
     400: "Go back, check what you entered, and try again.",
+    403: "What you do in the club does not include it; ask the secretary if you need it.",
     404: "The address may be incomplete, or what was here is gone.",
     405: "Go back and use the buttons of the page.",
     413: "Send less at once: at most 20 MB of files.",
@@ -67,12 +72,15 @@ def register(app: Flask) -> None:
     app.register_error_handler(Exception, _other_error)
 
 
-def _planner_error(error: PlannerError) -> tuple[str, int] | BaseResponse:
+def _planner_error(error: PlannerError) -> BaseResponse:
     if isinstance(error, NoClubError) and signed_in():
         flash("There is no club yet: start by loading its files.")
         return redirect(url_for("squads.files"))
     status = STATUSES.get(type(error), 422)
-    return _page(status, str(error)), status
+    response = make_response(_page(status, str(error)), status)
+    if isinstance(error, TooManyError):  # RFC 6585, section 4
+        response.headers["Retry-After"] = str(error.seconds)
+    return response
 
 
 def _http_error(error: HTTPException) -> tuple[str, int, dict[str, str]] | HTTPException:

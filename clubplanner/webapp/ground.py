@@ -14,6 +14,7 @@ from clubplanner.services.feeds import build_feed, draw_area_map
 from clubplanner.services.fit_pictures import draw_fit_picture
 from clubplanner.services.ground_page import FitForm, GroundPage, see_ground
 from clubplanner.webapp.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.security import by_address
 from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
@@ -27,6 +28,7 @@ FIT_FIELDS = ("players", "goalkeepers", "length", "width", "goals", "targets", "
 
 
 @pages.get("/<secret>")
+@by_address
 def see(secret: str) -> BaseResponse:
     """Show the squad's ground on a date, and what fits there for the numbers typed."""
     form = Form(request.args)
@@ -59,6 +61,7 @@ def see(secret: str) -> BaseResponse:
 
 
 @pages.get("/<secret>/sessions.ics")
+@by_address
 def feed(secret: str) -> BaseResponse:
     """Send the squad's calendar; an unchanged one is answered without a body."""
     state = app_state()
@@ -72,6 +75,7 @@ def feed(secret: str) -> BaseResponse:
 
 
 @pages.get("/<secret>/map/<int:number>.png")
+@by_address
 def area_map(secret: str, number: int) -> BaseResponse:
     """Send the map of one booking."""
     response = make_response(draw_area_map(app_state().store, secret, number))
@@ -82,6 +86,7 @@ def area_map(secret: str, number: int) -> BaseResponse:
 
 
 @pages.get("/<secret>/fit/<int:number>/<name>.png")
+@by_address
 def fit_picture(secret: str, number: int, name: str) -> BaseResponse:
     """Send one of the drawings of what fits, for the numbers in the address."""
     form = Form(request.args)

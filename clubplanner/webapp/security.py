@@ -1,14 +1,18 @@
-"""Headers on every answer, and who is signed in as the secretary."""
+"""Who may open what, and the headers on every answer.
+
+Each view is marked with those it is for; an app with an unmarked view is not made. One check
+before every request holds people to the marks, so no view can forget it.
+"""
 
 from __future__ import annotations
 
-from functools import wraps
-from typing import TYPE_CHECKING, ParamSpec
+from typing import TYPE_CHECKING, TypeVar
 
-from flask import current_app, g, redirect, request, url_for
+from flask import abort, current_app, g, redirect, request, session, url_for
 
+from clubplanner.domain.people import Person, Role
+from clubplanner.services.browsers import BROWSER_DAYS, find_person
 from clubplanner.services.club import club_name
-from clubplanner.services.links import BROWSER_DAYS, is_secretary
 from clubplanner.webapp.state import act_as, app_state
 
 if TYPE_CHECKING:
@@ -17,7 +21,7 @@ if TYPE_CHECKING:
     from flask import Flask, Response
     from werkzeug.wrappers import Response as BaseResponse
 
-_Arguments = ParamSpec("_Arguments")
+_View = TypeVar("_View", bound="Callable[..., object]")
 
 HEADERS = {
     "Content-Security-Policy": (
@@ -34,9 +38,73 @@ HEADERS = {
 """No page of a club is for search engines, frames or other sites; addresses may be secret, so no
 other site is told where a person came from."""
 
+MARK = "opens_to"
+ANYBODY: frozenset[Role] = frozenset()
+"""The mark of pages that need nobody signed in: the front door, and what a secret address opens."""
+FREE_ENDPOINTS = frozenset({"static"})
+
+
+def for_roles(*roles: Role) -> Callable[[_View], _View]:
+    """Mark a view as one that only these roles may open."""
+
+    def mark(view: _View) -> _View:
+        setattr(view, MARK, frozenset(roles))
+        return view
+
+    return mark
+
+
+for_secretary = for_roles(Role.SECRETARY)
+for_signed_in = for_roles(*Role)
+for_coach = for_roles(Role.SECRETARY, Role.COACH)
+for_grounds = for_roles(Role.SECRETARY, Role.GROUNDSKEEPER)
+
+
+def for_anybody(view: _View) -> _View:
+    """Mark a view as one that needs nobody signed in."""
+    setattr(view, MARK, ANYBODY)
+    return view
+
+
+by_address = for_anybody
+"""Mark a view whose unguessable address is the key: the service behind it checks the secret."""
+
+
+def roles_of(app: Flask, endpoint: str) -> frozenset[Role]:
+    """Return who may open an endpoint; `ANYBODY` for all.
+
+    Raises:
+        TypeError: If its view bears no mark.
+    """
+    roles = getattr(app.view_functions[endpoint], MARK, None)
+    if roles is None:
+        raise TypeError(
+            f"The view {endpoint} does not say whom it is for: mark it with for_roles, "
+            "for_anybody or by_address of clubplanner.webapp.security."
+        )
+    return frozenset(roles)
+
+
+def require_marks(app: Flask) -> None:
+    """Refuse an app with a view that does not say whom it is for.
+
+    Raises:
+        TypeError: Naming the view.
+    """
+    for endpoint in app.view_functions:
+        if endpoint not in FREE_ENDPOINTS:
+            roles_of(app, endpoint)
+
+
+def may_open(person: Person | None, endpoint: str) -> bool:
+    """Tell whether somebody may open an endpoint of the present app."""
+    roles = roles_of(current_app, endpoint)
+    return roles == ANYBODY or (person is not None and person.role in roles)
+
 
 def register(app: Flask) -> None:
-    """Add the headers to every answer of an app."""
+    """Add the check and the headers to an app."""
+    app.before_request(_let_in)
 
     @app.after_request
     def add_headers(response: Response) -> Response:
@@ -48,35 +116,62 @@ def register(app: Flask) -> None:
 
     @app.context_processor
     def who_is_looking() -> dict[str, object]:
-        return {"is_secretary": signed_in(), "club_name": club_name(app_state().store)}
+        person = current_person()
+        return {
+            "person": person,
+            "is_secretary": person is not None and person.is_secretary,
+            "club_name": club_name(app_state().store),
+        }
+
+
+def _let_in() -> BaseResponse | None:
+    endpoint = request.endpoint
+    if endpoint is None or endpoint in FREE_ENDPOINTS or may_open(current_person(), endpoint):
+        return None
+    if current_person() is None:
+        return redirect(url_for("entry.sign_in", then=_then()))
+    return abort(403)
+
+
+def _then() -> str | None:
+    """Return where to go after signing in: the page asked for, if it was only looked at."""
+    return request.full_path.rstrip("?") if request.method == "GET" else None
+
+
+def current_person() -> Person | None:
+    """Return who is signed in with this browser, None for nobody; looked up once a request."""
+    if "person" not in g:
+        state = app_state()
+        g.person = find_person(state.store, browser_secret(), state.clock())
+        if g.person is not None:
+            act_as(g.person.name)
+    found = g.person
+    return found if isinstance(found, Person) else None
+
+
+def signed_in_person() -> Person:
+    """Return who is signed in, on pages that only they can open.
+
+    Raises:
+        Forbidden: If nobody is.
+    """
+    return current_person() or abort(403)
 
 
 def signed_in() -> bool:
-    """Tell whether this browser belongs to a signed-in secretary; asked once a request."""
-    if "is_secretary" not in g:
-        state = app_state()
-        g.is_secretary = is_secretary(state.store, browser_secret(), state.clock())
-    return bool(g.is_secretary)
+    """Tell whether this browser belongs to a signed-in secretary."""
+    person = current_person()
+    return person is not None and person.is_secretary
 
 
-def for_secretary(
-    view: Callable[_Arguments, str | BaseResponse],
-) -> Callable[_Arguments, str | BaseResponse]:
-    """Let only a signed-in secretary through; others are shown how to sign in."""
-
-    @wraps(view)
-    def guarded(*args: _Arguments.args, **kwargs: _Arguments.kwargs) -> str | BaseResponse:
-        if not signed_in():
-            return redirect(url_for("entry.welcome"))
-        act_as("the secretary")
-        return view(*args, **kwargs)
-
-    return guarded
+def home_endpoint(person: Person) -> str:
+    """Return the page somebody starts on."""
+    return "coach.home" if person.role is Role.COACH else "desk.evening"
 
 
 def cookie_name() -> str:
     """Return the name of the cookie that keeps a browser's secret."""
-    return "__Host-desk" if current_app.config["SESSION_COOKIE_SECURE"] else "desk"
+    return "__Host-person" if current_app.config["SESSION_COOKIE_SECURE"] else "person"
 
 
 def browser_secret() -> str:
@@ -85,7 +180,8 @@ def browser_secret() -> str:
 
 
 def keep_browser(response: BaseResponse, secret: str) -> None:
-    """Let a browser keep its secret; a blank one takes it away."""
+    """Let a browser keep its secret; a blank one takes it away. Its form tokens begin anew."""
+    session.clear()
     response.set_cookie(
         cookie_name(),
         secret,

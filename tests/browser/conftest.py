@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import socket
 import subprocess
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, Page
 
 FLAGS = (
     "--headless",
@@ -31,6 +32,7 @@ FLAGS = (
     "--disable-quic",
     "--disable-background-networking",
 )
+SECRETARY, PASSWORD = "Kim Ashby", "four words make it long"
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 
 
@@ -40,7 +42,7 @@ class Planner:
 
     Attributes:
         address: Where it is served.
-        secretary: A one-time sign-in address.
+        secretary: The one-time address where the secretary sets a password.
         squad_page: The address of one squad's ground.
         feed: The address of its calendar.
         calendar_file: The calendar file written by the command.
@@ -113,6 +115,21 @@ def planner(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Itera
     finally:
         server.terminate()
         server.wait(timeout=20)
+
+
+def sign_in_secretary(page: Page, planner: Planner) -> None:
+    """Set the secretary's password the first time, use it later, and wait for the evening."""
+    page.goto(planner.secretary)
+    if page.get_by_label("Your name", exact=True).count():
+        page.get_by_label("Your name", exact=True).fill(SECRETARY)
+        page.get_by_label("Password").fill(PASSWORD)
+        page.get_by_role("button", name="Set password and sign in").click()
+    else:
+        page.goto(f"{planner.address}/sign-in")
+        page.get_by_label("Name or e-mail address", exact=True).fill(SECRETARY)
+        page.get_by_label("Password").fill(PASSWORD)
+        page.get_by_role("button", name="Sign in").click()
+    page.wait_for_url(re.compile(r"/desk/evening"))
 
 
 def _free_port() -> int:

@@ -13,6 +13,8 @@ import recurring_ical_events
 import vobject
 from axe_playwright_python.sync_playwright import Axe
 
+from tests.browser.conftest import sign_in_secretary
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -36,12 +38,10 @@ def phone(browser: Browser) -> Iterator[Page]:
 
 @pytest.fixture(scope="module")
 def desk(browser: Browser, planner: Planner) -> Iterator[BrowserContext]:
-    """Sign a laptop in as the secretary, with the one-time address."""
+    """Sign a laptop in as the secretary."""
     context = browser.new_context(viewport=LAPTOP)
     page = context.new_page()
-    page.goto(planner.secretary)
-    page.get_by_role("button", name="Sign in").click()
-    page.wait_for_url(re.compile(r"/desk/evening"))
+    sign_in_secretary(page, planner)
     page.close()
     yield context
     context.close()
@@ -162,7 +162,16 @@ def test_the_proposal_is_there_to_look_at(desk: BrowserContext, planner: Planner
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize(
     "path",
-    ["/desk/evening", "/desk/share-outs", "/desk/share-outs/1", "/desk/squads", "/desk/files"],
+    [
+        "/desk/evening",
+        "/desk/share-outs",
+        "/desk/share-outs/1",
+        "/desk/squads",
+        "/desk/people",
+        "/desk/people/1",
+        "/desk/files",
+        "/me",
+    ],
 )
 def test_desk_pages_pass_an_accessibility_audit(
     desk: BrowserContext, planner: Planner, path: str, scheme: str

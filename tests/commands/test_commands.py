@@ -176,7 +176,7 @@ def test_a_port_that_is_taken_is_told(database: str) -> None:
 
 
 def test_the_demo_prints_addresses(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The demo takes files through the same loaders and prints three addresses."""
+    """The demo takes files through the same loaders and prints an address of each kind."""
     for name, data in FILES.items():
         (tmp_path / name).write_bytes(data.partition(b'[[stretches]]\nname = "Holidays"')[0])
     monkeypatch.setattr(
@@ -187,8 +187,10 @@ def test_the_demo_prints_addresses(tmp_path: Path, monkeypatch: pytest.MonkeyPat
         main, ["demo", "--folder", str(tmp_path / "demo"), "--no-serve", "--seconds", "2"]
     )
     assert result.exit_code == 0, result.output
-    for words in ("Secretary", "Coach, Hawks", "Calendar feed", "http://127.0.0.1:8000/ground/"):
+    for words in ("Secretary sets a password", "Coach signs in", "Groundskeeper signs in"):
         assert words in result.output
+    for path in ("secretary/", "let-in/", "ground/"):
+        assert f"http://127.0.0.1:8000/{path}" in result.output
     assert (tmp_path / "demo" / "demo.sqlite").exists()
 
 

@@ -1,43 +1,38 @@
-"""Unguessable addresses and the secretary's way in."""
+"""Unguessable addresses of squads."""
 
 from __future__ import annotations
 
 import hashlib
-import threading
-from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
 from sqlalchemy import select
 
+from clubplanner.domain.people import Role
 from clubplanner.errors import MissingError
 from clubplanner.services.links import (
-    BROWSER_DAYS,
-    KEY_HOURS,
-    LONGEST_SECRET,
     SECRET_BYTES,
-    create_secretary_key,
     create_squad_link,
     find_squad,
     hash_secret,
-    is_secretary,
     load_form_secret,
     revoke_squad_links,
-    sign_in_secretary,
-    sign_out_secretary,
     squad_of_secret,
 )
-from clubplanner.store.tables import SecretaryKeyRow, SquadLinkRow
+from clubplanner.services.passwords import create_secretary_key, set_password
+from clubplanner.services.people import PersonDraft, add_person
+from clubplanner.services.sign_in_links import hand_over_link
+from clubplanner.store.tables import SquadLinkRow
 from tests.builders import NOW
 
 if TYPE_CHECKING:
-    from datetime import datetime
     from pathlib import Path
 
     from clubplanner.store.engine import Store
 
 SQUAD = "u13-kestrels"
+PASSWORD = "four words make it long"
 
 
 def squad_key(store: Store, secret: str) -> str:
@@ -76,11 +71,14 @@ def test_no_secret_is_ever_on_the_disk(club_store: Store, store_path: Path) -> N
     """The file holds the hashes of addresses, keys and browsers, and nothing to open them with."""
     link = create_squad_link(club_store, SQUAD, "Coach", NOW)
     key, second = (create_secretary_key(club_store, NOW) for _ in range(2))
-    browser = sign_in_secretary(club_store, key, NOW)
+    third = create_secretary_key(club_store, NOW)
+    browser = set_password(club_store, key, "Robin", "", PASSWORD, "A browser", NOW)
+    coach = add_person(club_store, PersonDraft("Sam", Role.COACH, ""), NOW)
+    handed = hand_over_link(club_store, coach, NOW)
     written = everything_on_disk(store_path)
-    for secret in (link, key, second, browser):
+    for secret in (link, key, second, third, browser, handed, PASSWORD):
         assert secret.encode() not in written
-    for secret in (link, second, browser):
+    for secret in (link, browser, handed):
         assert hashlib.sha256(secret.encode()).hexdigest().encode() in written
 
 
@@ -146,91 +144,6 @@ def test_without_any_squad_none_is_listed(empty_store: Store) -> None:
     """An empty club says so."""
     with pytest.raises(MissingError, match="the squads are: none yet"):
         create_squad_link(empty_store, "u99", "Coach", NOW)
-
-
-def test_a_one_time_key_signs_in_once(empty_store: Store) -> None:
-    """The first use opens a browser; the second is told to ask for a new one."""
-    key = create_secretary_key(empty_store, NOW)
-    browser = sign_in_secretary(empty_store, key, NOW)
-    assert is_secretary(empty_store, browser, NOW)
-    with pytest.raises(MissingError, match="has been used or has lapsed; print a new one with"):
-        sign_in_secretary(empty_store, key, NOW)
-    assert is_secretary(empty_store, browser, NOW)
-
-
-def test_two_hands_on_one_key_open_one_browser(empty_store: Store) -> None:
-    """Used in the same moment from two places it works in one of them only."""
-    key = create_secretary_key(empty_store, NOW)
-    start = threading.Barrier(4)
-
-    def use(_: int) -> bool:
-        start.wait(10)
-        try:
-            sign_in_secretary(empty_store, key, NOW)
-        except MissingError:
-            return False
-        return True
-
-    with ThreadPoolExecutor(4) as pool:
-        assert sum(pool.map(use, range(4))) == 1
-
-
-@pytest.mark.parametrize(
-    ("later", "works"),
-    [
-        (timedelta(hours=KEY_HOURS) - timedelta(seconds=1), True),
-        (timedelta(hours=KEY_HOURS), False),
-        (timedelta(days=365), False),
-    ],
-)
-def test_a_one_time_key_lapses(empty_store: Store, later: timedelta, works: bool) -> None:
-    """It works up to, not including, the moment twelve hours after it was made."""
-    key = create_secretary_key(empty_store, NOW)
-    if works:
-        assert sign_in_secretary(empty_store, key, NOW + later)
-        return
-    with pytest.raises(MissingError, match="lapsed"):
-        sign_in_secretary(empty_store, key, NOW + later)
-
-
-def test_a_browser_stays_signed_in_for_a_month(empty_store: Store) -> None:
-    """After thirty days it must be signed in again."""
-    browser = sign_in_secretary(empty_store, create_secretary_key(empty_store, NOW), NOW)
-    ends_at: datetime = NOW + timedelta(days=BROWSER_DAYS)
-    assert is_secretary(empty_store, browser, ends_at - timedelta(seconds=1))
-    assert not is_secretary(empty_store, browser, ends_at)
-
-
-def test_a_key_is_no_browser_and_a_browser_no_key(empty_store: Store) -> None:
-    """What is printed on paper does not open pages by itself, nor the other way round."""
-    key = create_secretary_key(empty_store, NOW)
-    assert not is_secretary(empty_store, key, NOW)
-    browser = sign_in_secretary(empty_store, key, NOW)
-    with pytest.raises(MissingError, match="used"):
-        sign_in_secretary(empty_store, browser, NOW)
-
-
-@pytest.mark.parametrize("secret", ["", "x", "é" * 50, "x" * (LONGEST_SECRET + 1), "' OR 1=1 --"])
-def test_what_was_never_given_out_opens_nothing(empty_store: Store, secret: str) -> None:
-    """Blank, short, long and cunning texts are no secretary."""
-    create_secretary_key(empty_store, NOW)
-    assert not is_secretary(empty_store, secret, NOW)
-    with pytest.raises(MissingError, match="print a new one"):
-        sign_in_secretary(empty_store, secret, NOW)
-
-
-def test_signing_out_ends_one_browser_at_the_server(empty_store: Store) -> None:
-    """The secret is of no use to anybody after that; other browsers stay signed in."""
-    one, other = (
-        sign_in_secretary(empty_store, create_secretary_key(empty_store, NOW), NOW)
-        for _ in range(2)
-    )
-    sign_out_secretary(empty_store, one, NOW)
-    sign_out_secretary(empty_store, one, NOW)
-    assert not is_secretary(empty_store, one, NOW)
-    assert is_secretary(empty_store, other, NOW)
-    with empty_store.read() as session:
-        assert len(session.scalars(select(SecretaryKeyRow)).all()) == 1
 
 
 def test_the_secret_of_forms_is_made_once(empty_store: Store) -> None:

@@ -1,4 +1,4 @@
-"""An app of the invented club, a stranger's browser and the secretary's."""
+"""An app of the invented club, a stranger's browser and one of each kind of person."""
 
 from __future__ import annotations
 
@@ -8,7 +8,10 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.config import Config
-from clubplanner.services.links import create_secretary_key, create_squad_link
+from clubplanner.domain.people import Role
+from clubplanner.services.browsers import open_browser
+from clubplanner.services.links import create_squad_link
+from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 
@@ -45,12 +48,16 @@ def secret(club_store: Store) -> str:
     return create_squad_link(club_store, "u13-kestrels", "a test", NOW)
 
 
-def sign_in(app: Flask, store: Store) -> FlaskClient:
-    """Sign a new browser in as the secretary."""
+def sign_in(
+    app: Flask, store: Store, role: Role = Role.SECRETARY, *squad_keys: str, name: str = ""
+) -> FlaskClient:
+    """Sign a new browser of a new person in: by default a secretary."""
+    draft = PersonDraft(name or f"A {role.value}", role, "", squad_keys)
+    number = add_person(store, draft, NOW)
+    with store.write() as session:
+        secret = open_browser(session, number, "A browser", NOW)
     client = app.test_client()
-    path = f"/secretary/{create_secretary_key(store, NOW)}"
-    answer = client.post(path, data={"csrf_token": token(client, path)})
-    assert answer.status_code == 302
+    client.set_cookie("person", secret)
     return client
 
 

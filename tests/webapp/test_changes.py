@@ -33,7 +33,7 @@ def test_a_change_is_listed_with_its_maker_and_taken_back(
     )
     text = desk.get(PAGE).text
     assert "1 booking withdrawn" in text
-    assert "by the secretary" in text
+    assert "by A secretary" in text
     change = list_changes(club_store, NOW)[0].number
     text = send(desk, f"{PAGE}/{change}/undo", PAGE)
     assert "Taken back: 1 booking withdrawn." in text

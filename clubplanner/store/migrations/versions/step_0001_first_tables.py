@@ -41,15 +41,73 @@ def upgrade() -> None:
         sa.UniqueConstraint("code", name=op.f("uq_own_format_code")),
     )
     op.create_table(
-        "secretary_key",
+        "person",
         sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("secret_hash", sa.String(), nullable=False),
-        sa.Column("is_browser", sa.Boolean(), nullable=False),
+        sa.Column("name", sa.String(), nullable=False),
+        sa.Column("email", sa.String(), nullable=False),
+        sa.Column(
+            "role",
+            sa.Enum(
+                "secretary",
+                "groundskeeper",
+                "coach",
+                name="role",
+                native_enum=False,
+                create_constraint=True,
+                length=16,
+            ),
+            nullable=False,
+        ),
+        sa.Column("password_hash", sa.String(), nullable=True),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.Column("created_at", Instant(), nullable=False),
+        sa.Column("ended_at", Instant(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_person")),
+    )
+    op.create_table(
+        "sign_in",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("person_id", sa.Integer(), nullable=True),
+        sa.Column("secret_hash", sa.String(), nullable=True),
+        sa.Column("browser_hash", sa.String(), nullable=True),
+        sa.Column("code", sa.String(), nullable=False),
+        sa.Column("about", sa.String(), nullable=False),
         sa.Column("created_at", Instant(), nullable=False),
         sa.Column("ends_at", Instant(), nullable=False),
-        sa.PrimaryKeyConstraint("id", name=op.f("pk_secretary_key")),
-        sa.UniqueConstraint("secret_hash", name=op.f("uq_secretary_key_secret_hash")),
+        sa.ForeignKeyConstraint(["person_id"], ["person.id"], name=op.f("fk_sign_in_person_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_sign_in")),
+        sa.UniqueConstraint("secret_hash", name=op.f("uq_sign_in_secret_hash")),
     )
+    with op.batch_alter_table("sign_in", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_sign_in_person_id"), ["person_id"], unique=False)
+
+    op.create_table(
+        "browser",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("person_id", sa.Integer(), nullable=False),
+        sa.Column("secret_hash", sa.String(), nullable=False),
+        sa.Column("about", sa.String(), nullable=False),
+        sa.Column("created_at", Instant(), nullable=False),
+        sa.Column("ends_at", Instant(), nullable=False),
+        sa.ForeignKeyConstraint(["person_id"], ["person.id"], name=op.f("fk_browser_person_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_browser")),
+        sa.UniqueConstraint("secret_hash", name=op.f("uq_browser_secret_hash")),
+    )
+    with op.batch_alter_table("browser", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_browser_person_id"), ["person_id"], unique=False)
+
+    op.create_table(
+        "sign_in_try",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("counted_under", sa.String(), nullable=False),
+        sa.Column("tried_at", Instant(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_sign_in_try")),
+    )
+    with op.batch_alter_table("sign_in_try", schema=None) as batch_op:
+        batch_op.create_index(
+            "ix_sign_in_try_counted_under", ["counted_under", "tried_at"], unique=False
+        )
+
     op.create_table(
         "squad",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -64,6 +122,19 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_squad")),
         sa.UniqueConstraint("key", name=op.f("uq_squad_key")),
     )
+    op.create_table(
+        "person_squad",
+        sa.Column("person_id", sa.Integer(), nullable=False),
+        sa.Column("squad_id", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["person_id"], ["person.id"], name=op.f("fk_person_squad_person_id")
+        ),
+        sa.ForeignKeyConstraint(["squad_id"], ["squad.id"], name=op.f("fk_person_squad_squad_id")),
+        sa.PrimaryKeyConstraint("person_id", "squad_id", name=op.f("pk_person_squad")),
+    )
+    with op.batch_alter_table("person_squad", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_person_squad_squad_id"), ["squad_id"], unique=False)
+
     op.create_table(
         "stretch",
         sa.Column("id", sa.Integer(), nullable=False),

@@ -1,0 +1,138 @@
+"""Signed-in browsers: rows that the server can end. Only the hash of a browser's secret is kept."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from sqlalchemy import delete, select
+from sqlalchemy.orm import joinedload
+
+from clubplanner.domain.people import Person, Role
+from clubplanner.errors import MissingError
+from clubplanner.services.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
+from clubplanner.store.tables import BrowserRow, PersonRow
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.store.engine import Store
+
+BROWSER_DAYS = 30
+
+
+@dataclass(frozen=True, slots=True)
+class BrowserShown:
+    """A signed-in browser, as its owner or the secretary sees it.
+
+    Attributes:
+        number: The row's number.
+        about: What kind of browser, in words.
+        since: When it was signed in.
+        ends_at: When it has to sign in again.
+        is_this: Whether it is the one that is looking.
+    """
+
+    number: int
+    about: str
+    since: datetime
+    ends_at: datetime
+    is_this: bool
+
+
+def open_browser(session: Session, person_id: int, about: str, now: datetime) -> str:
+    """Sign a browser in and return the secret that it keeps."""
+    secret = secrets.token_urlsafe(SECRET_BYTES)
+    session.execute(delete(BrowserRow).where(BrowserRow.ends_at <= now))
+    session.add(
+        BrowserRow(
+            person_id=person_id,
+            secret_hash=hash_secret(secret),
+            about=about,
+            created_at=now,
+            ends_at=now + timedelta(days=BROWSER_DAYS),
+        )
+    )
+    return secret
+
+
+def find_person(store: Store, secret: str, now: datetime) -> Person | None:
+    """Return whose browser a secret belongs to; None for nobody's."""
+    if not secret or len(secret) > LONGEST_SECRET:
+        return None
+    with store.read() as session:
+        row = session.scalars(
+            select(BrowserRow)
+            .where(BrowserRow.secret_hash == hash_secret(secret), BrowserRow.ends_at > now)
+            .options(joinedload(BrowserRow.person))
+        ).first()
+        if row is None or row.person.ended_at is not None:
+            return None
+        return person_from_row(row.person)
+
+
+def person_from_row(row: PersonRow) -> Person:
+    """Return a person as a frozen value."""
+    is_coach = row.role is Role.COACH
+    keys = frozenset(squad.key for squad in row.squads) if is_coach else frozenset()
+    return Person(row.id, row.name, row.role, row.email, keys)
+
+
+def list_browsers(
+    store: Store, person_number: int, now: datetime, secret: str = ""
+) -> tuple[BrowserShown, ...]:
+    """List a person's signed-in browsers, newest first.
+
+    Args:
+        store: The database.
+        person_number: Whose.
+        now: The present instant.
+        secret: The secret of the browser that is looking, to mark it.
+    """
+    own = hash_secret(secret)
+    with store.read() as session:
+        rows = session.scalars(
+            select(BrowserRow)
+            .where(BrowserRow.person_id == person_number, BrowserRow.ends_at > now)
+            .order_by(BrowserRow.created_at.desc(), BrowserRow.id.desc())
+        )
+        return tuple(
+            BrowserShown(r.id, r.about, r.created_at, r.ends_at, r.secret_hash == own) for r in rows
+        )
+
+
+def end_browser(store: Store, person_number: int, number: int) -> None:
+    """End one signed-in browser of a person.
+
+    Raises:
+        MissingError: If the person has no such browser; another person's is not there either.
+    """
+    with store.write() as session:
+        row = session.get(BrowserRow, number)
+        if row is None or row.person_id != person_number:
+            raise MissingError("This browser is no longer signed in.")
+        session.delete(row)
+
+
+def end_browsers(store: Store, person_number: int, besides: str = "") -> int:
+    """End every signed-in browser of a person, but the one of a secret; return how many ended."""
+    with store.write() as session:
+        rows = session.scalars(
+            select(BrowserRow).where(
+                BrowserRow.person_id == person_number,
+                BrowserRow.secret_hash != hash_secret(besides),
+            )
+        ).all()
+        for row in rows:
+            session.delete(row)
+        return len(rows)
+
+
+def sign_out(store: Store, secret: str) -> None:
+    """End the browser of a secret at the server; an unknown one changes nothing."""
+    with store.write() as session:
+        session.execute(delete(BrowserRow).where(BrowserRow.secret_hash == hash_secret(secret)))

@@ -1,0 +1,32 @@
+"""What kind of browser somebody uses, in words, from what it says about itself."""
+
+from __future__ import annotations
+
+_PROGRAMS = (
+    ("Firefox", ("Firefox/", "FxiOS/")),
+    ("Edge", ("Edg/", "EdgiOS/", "EdgA/")),
+    ("Opera", ("OPR/",)),
+    ("Samsung Internet", ("SamsungBrowser/",)),
+    ("Chrome", ("Chrome/", "CriOS/")),
+    ("Safari", ("Safari/",)),
+)
+"""In the order of asking: most call themselves by their neighbours' names as well."""
+_MACHINES = (
+    ("an iPhone", ("iPhone",)),
+    ("an iPad", ("iPad",)),
+    ("Android", ("Android",)),
+    ("Windows", ("Windows",)),
+    ("a Mac", ("Macintosh",)),
+    ("Linux", ("Linux", "X11")),
+)
+
+
+def browser_in_words(agent: str) -> str:
+    """Return words like "Firefox on Android" for a User-Agent header; never the header itself."""
+    program = _first(_PROGRAMS, agent) or "A browser"
+    machine = _first(_MACHINES, agent)
+    return f"{program} on {machine}" if machine else program
+
+
+def _first(table: tuple[tuple[str, tuple[str, ...]], ...], agent: str) -> str:
+    return next((words for words, marks in table if any(mark in agent for mark in marks)), "")

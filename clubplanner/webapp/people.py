@@ -1,0 +1,191 @@
+"""People at the desk: who may sign in, as what, and who waits to be let in."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.domain.people import Role
+from clubplanner.errors import FaultyInputError, RefusedError
+from clubplanner.services.browsers import end_browser, end_browsers, list_browsers
+from clubplanner.services.links import draw_squad_code
+from clubplanner.services.passwords import create_secretary_key
+from clubplanner.services.people import (
+    PersonDraft,
+    add_person,
+    change_person,
+    end_access,
+    list_people,
+    see_person,
+    squad_choices,
+)
+from clubplanner.services.sign_in_links import answer_request, hand_over_link, list_requests
+from clubplanner.webapp.entry import LONGEST_NAME, read_email
+from clubplanner.webapp.forms import Form
+from clubplanner.webapp.security import browser_secret, for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+pages = Blueprint("people", __name__, url_prefix="/desk/people")
+
+
+@pages.get("")
+@for_secretary
+def listing() -> str:
+    """List who may sign in and who waits, with the form that adds somebody."""
+    return _list_page(Form({}), ())
+
+
+@pages.post("")
+@for_secretary
+def add() -> str | BaseResponse:
+    """Add somebody."""
+    state = app_state()
+    form = Form(request.form)
+    draft = _read_draft(form)
+    if draft is not None:
+        try:
+            number = add_person(state.store, draft, state.clock())
+        except FaultyInputError as fault:
+            form.problems.extend(fault.problems)
+        else:
+            flash(f"{draft.name} is added; hand over an address to let them in.")
+            return redirect(url_for("people.see", number=number))
+    return make_response(_list_page(form, request.form.getlist("squads")), 422)
+
+
+@pages.get("/<int:number>")
+@for_secretary
+def see(number: int) -> str:
+    """Show one person with the forms that change, hand over and end."""
+    return _person_page(number, Form({}), None)
+
+
+@pages.post("/<int:number>")
+@for_secretary
+def change(number: int) -> str | BaseResponse:
+    """Change a person."""
+    form = Form(request.form)
+    draft = _read_draft(form)
+    version = form.number("version", "Open the person again and repeat the change.")
+    if draft is not None and version is not None:
+        try:
+            change_person(app_state().store, number, version, draft)
+        except FaultyInputError as fault:
+            form.problems.extend(fault.problems)
+        except RefusedError as fault:
+            form.fault("role", str(fault))
+        else:
+            flash(f"{draft.name} is changed.")
+            return redirect(url_for("people.see", number=number))
+    return make_response(_person_page(number, form, request.form.getlist("squads")), 422)
+
+
+@pages.post("/<int:number>/link")
+@for_secretary
+def hand_over(number: int) -> str:
+    """Make an address to hand over; it is shown once, for only its hash is kept."""
+    state = app_state()
+    person = see_person(state.store, number).person
+    if person.is_secretary:
+        key = create_secretary_key(state.store, state.clock(), person.name)
+        return _link_page(person.name, f"/secretary/{key}", "key")
+    return _link_page(
+        person.name, f"/let-in/{hand_over_link(state.store, number, state.clock())}", "handed"
+    )
+
+
+@pages.post("/requests/<int:number>")
+@for_secretary
+def answer(number: int) -> str:
+    """Answer a request with an address that works in the browser that asked."""
+    state = app_state()
+    secret, name = answer_request(state.store, number, state.clock())
+    return _link_page(name, f"/let-in/{secret}", "asked")
+
+
+@pages.post("/<int:number>/browsers/<int:browser>/end")
+@for_secretary
+def end_one(number: int, browser: int) -> BaseResponse:
+    """Sign one of a person's browsers out."""
+    end_browser(app_state().store, number, browser)
+    flash("Signed out there.")
+    return redirect(url_for("people.see", number=number))
+
+
+@pages.post("/<int:number>/browsers/end")
+@for_secretary
+def end_all(number: int) -> BaseResponse:
+    """Sign every browser of a person out; on one's own page the present one stays."""
+    count = end_browsers(app_state().store, number, browser_secret())
+    flash(f"{count} {'browser' if count == 1 else 'browsers'} signed out.")
+    return redirect(url_for("people.see", number=number))
+
+
+@pages.post("/<int:number>/end")
+@for_secretary
+def end(number: int) -> str | BaseResponse:
+    """End a person's access."""
+    state = app_state()
+    form = Form(request.form)
+    version = form.number("version", "Open the person again and repeat the change.")
+    if version is None:
+        return make_response(_person_page(number, form, None), 422)
+    name = end_access(state.store, number, version, state.clock())
+    flash(f"{name} can no longer sign in.")
+    return redirect(url_for("people.listing"))
+
+
+def _read_draft(form: Form) -> PersonDraft | None:
+    name, email = form.text("name", LONGEST_NAME), read_email(form)
+    if not name:
+        form.fault("name", "Enter the person's name.")
+    word = form.text("role")
+    if word not in [role.value for role in Role]:
+        form.fault("role", "Choose what the person does.")
+    if form.problems:
+        return None
+    return PersonDraft(name, Role(word), email, tuple(request.form.getlist("squads")))
+
+
+def _list_page(form: Form, ticked: list[str] | tuple[()]) -> str:
+    state = app_state()
+    return render_template(
+        "people/list.html",
+        lines=list_people(state.store, state.clock()),
+        requests=list_requests(state.store, state.clock()),
+        squads=squad_choices(state.store),
+        ticked=ticked,
+        values={"role": Role.COACH.value, **form.values},
+        problems=form.problems,
+    )
+
+
+def _person_page(number: int, form: Form, ticked: list[str] | None) -> str:
+    state = app_state()
+    page = see_person(state.store, number)
+    values = {
+        "name": page.person.name,
+        "email": page.person.email,
+        "role": page.person.role.value,
+        "version": str(page.version),
+        **form.values,
+    }
+    return render_template(
+        "people/see.html",
+        page=page,
+        browsers=list_browsers(state.store, number, state.clock(), browser_secret()),
+        squads=squad_choices(state.store),
+        ticked=page.person.squad_keys if ticked is None else ticked,
+        values=values,
+        problems=form.problems,
+    )
+
+
+def _link_page(name: str, path: str, kind: str) -> str:
+    address = app_state().config.public_address + path
+    code = draw_squad_code(address, name)
+    return render_template("people/link.html", name=name, address=address, code=code, kind=kind)

@@ -1,0 +1,262 @@
+"""Who may open what: every route × every kind of person, and other people's things by number."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from flask import Blueprint
+
+from clubplanner.config import Config
+from clubplanner.domain.people import Role
+from clubplanner.services.browsers import open_browser
+from clubplanner.services.links import create_squad_link
+from clubplanner.services.people import PersonDraft, add_person
+from clubplanner.webapp import create_app, entry, factory
+from clubplanner.webapp.security import ANYBODY, roles_of
+from tests.builders import A_WEDNESDAY, NOW
+from tests.small_club import HARRIERS, KESTRELS, book, load_small_club
+from tests.webapp.conftest import ADDRESS, sign_in, token
+
+if TYPE_CHECKING:
+    from flask import Flask
+
+    from clubplanner.store.engine import Store
+
+SECRETARY, GROUNDSKEEPER, COACH = Role.SECRETARY, Role.GROUNDSKEEPER, Role.COACH
+EVERY_ROLE = (SECRETARY, GROUNDSKEEPER, COACH)
+
+TABLE: dict[str, tuple[Role, ...] | None] = {
+    # None: nobody need be signed in; a secret in the address is a key of its own
+    "GET /": None,
+    "GET /sign-in": None,
+    "POST /sign-in": None,
+    "POST /sign-in/ask": None,
+    "GET /sign-in/waiting": None,
+    "GET /let-in/<key>": None,
+    "POST /let-in/<key>": None,
+    "GET /secretary/<key>": None,
+    "POST /secretary/<key>": None,
+    "POST /sign-out": None,
+    "GET /ground/<secret>": None,
+    "GET /ground/<secret>/sessions.ics": None,
+    "GET /ground/<secret>/map/<int:number>.png": None,
+    "GET /ground/<secret>/fit/<int:number>/<name>.png": None,
+    "GET /me": EVERY_ROLE,
+    "POST /me/browsers/<int:number>/end": EVERY_ROLE,
+    "POST /me/browsers/end-others": EVERY_ROLE,
+    "POST /me/password": (SECRETARY,),
+    "GET /coach": (SECRETARY, COACH),
+    "GET /desk/evening": EVERY_ROLE,
+    "POST /desk/bookings": (SECRETARY,),
+    "GET /desk/bookings/<int:number>": (SECRETARY,),
+    "POST /desk/bookings/<int:number>/move": (SECRETARY,),
+    "POST /desk/bookings/<int:number>/withdraw": (SECRETARY,),
+    "GET /desk/share-outs": (SECRETARY,),
+    "POST /desk/share-outs": (SECRETARY,),
+    "GET /desk/share-outs/<int:number>": (SECRETARY,),
+    "POST /desk/share-outs/<int:number>/publish": (SECRETARY,),
+    "GET /desk/season/changes": (SECRETARY,),
+    "POST /desk/season/changes/<int:number>/undo": (SECRETARY,),
+    "GET /desk/season/closures": (SECRETARY, GROUNDSKEEPER),
+    "POST /desk/season/closures": (SECRETARY, GROUNDSKEEPER),
+    "GET /desk/season/closures/look": (SECRETARY, GROUNDSKEEPER),
+    "POST /desk/season/closures/<int:number>/open": (SECRETARY, GROUNDSKEEPER),
+    "GET /desk/squads": (SECRETARY,),
+    "POST /desk/squads/<key>/link": (SECRETARY,),
+    "POST /desk/squads/<key>/revoke": (SECRETARY,),
+    "GET /desk/files": (SECRETARY,),
+    "POST /desk/files": (SECRETARY,),
+    "GET /desk/people": (SECRETARY,),
+    "POST /desk/people": (SECRETARY,),
+    "GET /desk/people/<int:number>": (SECRETARY,),
+    "POST /desk/people/<int:number>": (SECRETARY,),
+    "POST /desk/people/<int:number>/link": (SECRETARY,),
+    "POST /desk/people/<int:number>/end": (SECRETARY,),
+    "POST /desk/people/<int:number>/browsers/end": (SECRETARY,),
+    "POST /desk/people/<int:number>/browsers/<int:browser>/end": (SECRETARY,),
+    "POST /desk/people/requests/<int:number>": (SECRETARY,),
+}
+"""Every route of the app, and who may open it."""
+
+EVENING = f"?venue=marsh-lane&date={A_WEDNESDAY}"
+
+
+@pytest.fixture
+def store(empty_store: Store) -> Store:
+    """Give the small club: the Kestrels on Wednesday, the Harriers on Thursday."""
+    load_small_club(empty_store)
+    book(empty_store)
+    book(empty_store, HARRIERS, day=A_WEDNESDAY.replace(day=26))
+    return empty_store
+
+
+@pytest.fixture
+def app(store: Store) -> Flask:
+    """Make the small club's app."""
+    return create_app(store, Config("", ADDRESS), lambda: NOW)
+
+
+def routes(app: Flask) -> dict[str, str]:
+    """Return method and rule of every route, with its endpoint."""
+    return {
+        f"{method} {rule.rule}": rule.endpoint
+        for rule in app.url_map.iter_rules()
+        for method in (rule.methods or set()) & {"GET", "POST", "PUT", "PATCH", "DELETE"}
+        if rule.endpoint != "static"
+    }
+
+
+def path_of(route: str) -> str:
+    """Return a path of a route with something in place of its parts."""
+    path = route.partition(" ")[2]
+    for part, value in (
+        ("<int:number>", "1"),
+        ("<int:browser>", "1"),
+        ("<secret>", "not-in-use"),
+        ("<key>", KESTRELS),
+        ("<name>", "x"),
+    ):
+        path = path.replace(part, value)
+    return path
+
+
+def test_every_route_is_in_the_table(app: Flask) -> None:
+    """A new route has to say here who may open it."""
+    assert set(routes(app)) == set(TABLE)
+
+
+def test_the_marks_are_what_the_table_says(app: Flask) -> None:
+    """Each view is marked with exactly those it is for."""
+    for route, endpoint in routes(app).items():
+        wanted = TABLE[route]
+        assert roles_of(app, endpoint) == (ANYBODY if wanted is None else frozenset(wanted)), route
+
+
+@pytest.mark.parametrize("role", [None, *EVERY_ROLE])
+def test_every_route_holds_everybody_to_the_table(
+    app: Flask, store: Store, role: Role | None
+) -> None:
+    """Strangers are led to signing in; a signed-in person is refused what is not theirs."""
+    for route, allowed in TABLE.items():
+        squads = (KESTRELS,) if role is COACH else ()
+        name = f"{role} {route}"
+        client = (
+            app.test_client() if role is None else sign_in(app, store, role, *squads, name=name)
+        )
+        page = "/sign-in" if role is None else "/me"
+        csrf = token(client, page)
+        method, _, _ = route.partition(" ")
+        data = {"csrf_token": csrf} if method == "POST" else None
+        query = EVENING if route == "GET /desk/evening" else ""
+        answer = client.open(path_of(route) + query, method=method, data=data)
+        is_led_away = answer.status_code == 302 and "/sign-in" in answer.headers["Location"]
+        if allowed is None:
+            assert answer.status_code != 403, route
+        elif role is None:
+            assert is_led_away, route
+        elif role in allowed:
+            assert answer.status_code != 403, route
+            assert not is_led_away, route
+        else:
+            assert answer.status_code == 403, route
+            assert "This page is not for you" in answer.text
+
+
+def test_an_app_with_an_unmarked_view_is_not_made(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A view that does not say whom it is for keeps the whole app from starting."""
+
+    class Room:
+        pages = Blueprint("extra", "extra")
+
+    Room.pages.add_url_rule("/extra", "open", lambda: "")
+    monkeypatch.setattr(factory, "ROOMS", (entry, Room))
+    with pytest.raises(TypeError, match=r"extra\.open does not say whom it is for"):
+        create_app(store, Config("", ADDRESS))
+
+
+def test_a_coach_sees_only_the_evenings_of_their_squads(app: Flask, store: Store) -> None:
+    """The Kestrels' coach sees Wednesday, not Thursday, no other venue, and no form."""
+    coach = sign_in(app, store, COACH, KESTRELS)
+    page = coach.get(f"/desk/evening{EVENING}")
+    assert page.status_code == 200
+    assert "u12" in page.text.lower()
+    assert "Add a booking" not in page.text
+    assert "Day before" not in page.text
+    for query in (
+        f"?venue=marsh-lane&date={A_WEDNESDAY.replace(day=26)}",
+        f"?date={A_WEDNESDAY}",
+        f"?venue=elsewhere&date={A_WEDNESDAY}",
+        "",
+    ):
+        answer = coach.get(f"/desk/evening{query}")
+        assert (answer.status_code, query) == (404, query)
+        assert "None of your squads is at this venue" in answer.text
+
+
+def test_a_coach_sees_only_their_own_sessions(app: Flask, store: Store) -> None:
+    """Each coach's page lists the sessions of their own squads and nobody else's."""
+    kestrels = sign_in(app, store, COACH, KESTRELS, name="One").get("/coach").text
+    harriers = sign_in(app, store, COACH, HARRIERS, name="Two").get("/coach").text
+    nobody = sign_in(app, store, COACH, name="Three").get("/coach").text
+    assert "U12 Kestrels" in kestrels
+    assert "U14 Harriers" not in kestrels
+    assert "U14 Harriers" in harriers
+    assert "U12 Kestrels" not in harriers
+    assert "has not given you a squad yet" in nobody
+
+
+def test_a_groundskeeper_sees_every_evening_and_no_form(app: Flask, store: Store) -> None:
+    """The groundskeeper looks at any day of any venue, and books nothing."""
+    keeper = sign_in(app, store, GROUNDSKEEPER)
+    page = keeper.get("/desk/evening?date=2026-11-27").text
+    assert "Day before" in page
+    assert "Add a booking" not in page
+
+
+def test_other_peoples_browsers_cannot_be_ended_by_number(app: Flask, store: Store) -> None:
+    """A browser's number that is not one's own leads nowhere, and the browser stays signed in."""
+    victim = sign_in(app, store, name="The secretary")
+    coach = sign_in(app, store, COACH, KESTRELS)
+    csrf = token(coach, "/me")
+    for number in range(1, 6):
+        answer = coach.post(f"/me/browsers/{number}/end", data={"csrf_token": csrf})
+        if answer.status_code == 302:
+            break  # the last one is the coach's own
+        assert answer.status_code == 404
+    assert victim.get("/desk/people").status_code == 200
+    assert coach.get("/me").status_code == 302
+
+
+def test_a_persons_browser_is_not_ended_through_another_person(app: Flask, store: Store) -> None:
+    """The number of a browser has to belong to the person in the address."""
+    desk = sign_in(app, store)
+    number = add_person(store, PersonDraft("Sam Reed", COACH, ""), NOW)
+    csrf = token(desk, "/me")
+    answer = desk.post(f"/desk/people/{number}/browsers/1/end", data={"csrf_token": csrf})
+    assert answer.status_code == 404
+    assert desk.get("/me").status_code == 200
+
+
+def test_maps_of_other_squads_cannot_be_guessed(app: Flask, store: Store) -> None:
+    """A squad's address shows the maps of its own bookings only."""
+    secret = create_squad_link(store, KESTRELS, "a test", NOW)
+    client = app.test_client()
+    assert client.get(f"/ground/{secret}/map/1.png").status_code == 200
+    assert client.get(f"/ground/{secret}/map/2.png").status_code == 404
+
+
+def test_a_secret_of_one_kind_is_none_of_another(app: Flask, store: Store) -> None:
+    """A squad's address signs nobody in, and a browser's secret opens no squad's page."""
+    secret = create_squad_link(store, KESTRELS, "a test", NOW)
+    client = app.test_client()
+    client.set_cookie("person", secret)
+    assert client.get("/me").status_code == 302
+    for way in ("let-in", "secretary"):
+        assert client.get(f"/{way}/{secret}").status_code == 404
+    number = add_person(store, PersonDraft("Sam Reed", COACH, ""), NOW)
+    with store.write() as session:
+        browser = open_browser(session, number, "A browser", NOW)
+    assert client.get(f"/ground/{browser}").status_code == 404
