@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.times import MINUTES_A_DAY, minute_from_instant
 from clubplanner.services.share_problem import does_stand, ground_key
-from clubplanner.sharing.problem import Ask, Placement, Window, merge_ranges
+from clubplanner.sharing.problem import Ask, Placement, merge_ranges
+from clubplanner.sharing.wants import Window
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
