@@ -201,9 +201,11 @@ def _close_ways(session: Session, number: int) -> None:
 def _load_version(session: Session, number: int, version: int) -> PersonRow:
     row = load_person(session, number)
     if row.version != version:
+        squads = ", ".join(squad.name for squad in row.squads)
+        now = ", ".join(part for part in (row.name, row.email, row.role.value, squads) if part)
         raise OutdatedError(
-            f"Somebody has changed {row.name} in the meantime; their change stands. "
-            "Look at it, then make yours again."
+            f"Somebody has changed this person in the meantime; what stands now is: {now}. "
+            "Look at it, then make your change again."
         )
     return row
 

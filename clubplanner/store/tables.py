@@ -399,3 +399,14 @@ class SignInTryRow(Base):
     tried_at: Mapped[datetime]
 
     __table_args__ = (Index("ix_sign_in_try_counted_under", "counted_under", "tried_at"),)
+
+
+class SentFormRow(Base):
+    """A form that was sent: its token's hash, and where the answer led once there was one."""
+
+    __tablename__ = "sent_form"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    token_hash: Mapped[str] = mapped_column(unique=True)
+    sent_at: Mapped[datetime] = mapped_column(index=True)
+    answer: Mapped[str | None]

@@ -25,6 +25,7 @@ from clubplanner.webapp import (
     limits,
     me,
     navigation,
+    once,
     people,
     security,
     share_outs,
@@ -106,7 +107,7 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
     CSRFProtect(app)
-    for part in (filters, navigation, limits, security, faults):
+    for part in (filters, navigation, limits, security, once, faults):
         part.register(app)
     for pages in dict.fromkeys(room.pages for room in ROOMS):
         app.register_blueprint(pages)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.domain.people import Role
-from clubplanner.errors import FaultyInputError, RefusedError
+from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.services.browsers import end_browser, end_browsers, list_browsers
 from clubplanner.services.links import draw_squad_code
 from clubplanner.services.passwords import create_secretary_key
@@ -78,6 +78,8 @@ def change(number: int) -> str | BaseResponse:
             form.problems.extend(fault.problems)
         except RefusedError as fault:
             form.fault("role", str(fault))
+        except OutdatedError as fault:
+            form.fault("name", str(fault))
         else:
             flash(f"{draft.name} is changed.")
             return redirect(url_for("people.see", number=number))
@@ -171,8 +173,8 @@ def _person_page(number: int, form: Form, ticked: list[str] | None) -> str:
         "name": page.person.name,
         "email": page.person.email,
         "role": page.person.role.value,
-        "version": str(page.version),
         **form.values,
+        "version": str(page.version),
     }
     return render_template(
         "people/see.html",

@@ -117,7 +117,7 @@ def test_the_later_of_two_changes_is_told(store: Store) -> None:
         lambda: change_person(store, number, 0, replace(ROBIN, name="Bobby Hale")),
         lambda: end_access(store, number, 0, NOW),
     ):
-        with pytest.raises(OutdatedError, match="Somebody has changed Robin Hale"):
+        with pytest.raises(OutdatedError, match="stands now is: Robin Hale, coach, U12 Kestrels"):
             late()
     assert see_person(store, number).person.email == ""
     assert see_person(store, number).version == 1

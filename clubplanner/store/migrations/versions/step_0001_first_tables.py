@@ -97,6 +97,18 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_browser_person_id"), ["person_id"], unique=False)
 
     op.create_table(
+        "sent_form",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("token_hash", sa.String(), nullable=False),
+        sa.Column("sent_at", Instant(), nullable=False),
+        sa.Column("answer", sa.String(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_sent_form")),
+        sa.UniqueConstraint("token_hash", name=op.f("uq_sent_form_token_hash")),
+    )
+    with op.batch_alter_table("sent_form", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_sent_form_sent_at"), ["sent_at"], unique=False)
+
+    op.create_table(
         "sign_in_try",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("counted_under", sa.String(), nullable=False),
