@@ -13,16 +13,16 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-import unicodedata
 from dataclasses import asdict, dataclass, field
 from datetime import UTC, datetime
 
 import icalendar
 
+from clubplanner.outputs.plain_text import LINE_BREAK, one_line
 from clubplanner.outputs.timezones import DATA_RELEASE, build_timezone, wall_time
 
 PRODUCT_ID = "-//clubplanner//Calendar feed//EN"
-LAYOUT = 1
+LAYOUT = 2
 """Number of this way of writing feeds; raise it when the bytes change, so that digests do too."""
 NAME_LIMIT = 100
 """Characters of a feed's name."""
@@ -40,14 +40,6 @@ URL_LIMIT = 2000
 _URL = re.compile(r"https?://[!-~]+")
 _UID = re.compile(r"[!-~]{1,255}")
 _COLOUR = re.compile(r"[a-z]{3,20}")
-_LINE_BREAK = re.compile("\r\n|[\n\v\f\r\x85\u2028\u2029]")
-_BLANKS = re.compile("[\t ]+")
-_SURROGATES = re.compile("[\ud800-\udfff]")
-# Controls that no calendar may carry (RFC 5545, section 3.1), and those that turn round the
-# direction of whatever text comes after them (Unicode Standard Annex 9, sections 2.1 to 2.5).
-_UNWANTED = re.compile("[\x00-\x08\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
-_JOINER = "\u200d"
-_SKIN_TONES = range(0x1F3FB, 0x1F400)
 # A parameter value cannot hold a double quote, and readers differ on the other two (RFC 6868).
 _PLACE_SWAPS = str.maketrans({'"': "'", "^": "ˆ", "\\": "/"})
 
@@ -151,7 +143,7 @@ def write_feed(feed: Feed) -> bytes:
         ValueError: There is no time zone of that name.
     """
     calendar = icalendar.Calendar()
-    name = _clamp(_one_line(feed.name), NAME_LIMIT) or "Calendar"
+    name = one_line(feed.name, NAME_LIMIT) or "Calendar"
     refresh = {"VALUE": "DURATION"}
     every = _Raw(f"PT{feed.refresh_hours}H")
     calendar.add("VERSION", _Raw("2.0"))
@@ -225,7 +217,7 @@ def _build_event(event: FeedEvent, zone: str) -> icalendar.Event:
     component.add("DTSTAMP", changed_at)
     component.add("LAST-MODIFIED", _Raw(changed_at))
     _add_times(component, event, zone)
-    title = _clamp(_one_line(event.title), TITLE_LIMIT) or "Booking"
+    title = one_line(event.title, TITLE_LIMIT) or "Booking"
     component.add("SUMMARY", _text(f"Withdrawn: {title}" if event.is_withdrawn else title))
     component.add("STATUS", _Raw("CANCELLED" if event.is_withdrawn else "CONFIRMED"))
     component.add("TRANSP", _Raw("TRANSPARENT" if event.is_withdrawn else "OPAQUE"))
@@ -253,7 +245,7 @@ def _add_times(component: icalendar.Event, event: FeedEvent, zone: str) -> None:
 
 def _add_place(component: icalendar.Event, event: FeedEvent) -> None:
     """Add where it is; a map shows only if LOCATION and X-TITLE are the same to the letter."""
-    place = _clamp(_one_line(event.place).translate(_PLACE_SWAPS), PLACE_LIMIT)
+    place = one_line(event.place.translate(_PLACE_SWAPS), PLACE_LIMIT)
     if place:
         component.add("LOCATION", _text(place))
     if event.lon is None or event.lat is None:
@@ -267,8 +259,8 @@ def _add_place(component: icalendar.Event, event: FeedEvent) -> None:
 
 def _description(event: FeedEvent) -> str:
     """Return the description; its last line is the page's address, for programs without URL."""
-    given = [_one_line(part) for line in event.lines for part in _LINE_BREAK.split(line)]
-    lines = [_clamp(line, LINE_LIMIT) for line in given[:LINES_LIMIT]]
+    given = [part for line in event.lines for part in LINE_BREAK.split(line)]
+    lines = [one_line(line, LINE_LIMIT) for line in given[:LINES_LIMIT]]
     if len(given) > LINES_LIMIT:
         lines.append("…")
     if event.is_withdrawn:
@@ -276,30 +268,6 @@ def _description(event: FeedEvent) -> str:
     if not any(event.url in line for line in lines):
         lines.append(event.url)
     return "\n".join(lines)
-
-
-def _one_line(text: str) -> str:
-    """Make one line of any text, without controls and without blanks at its ends."""
-    text = _UNWANTED.sub("", _LINE_BREAK.sub(" ", text))
-    return _BLANKS.sub(" ", _SURROGATES.sub("\ufffd", text)).strip()
-
-
-def _clamp(text: str, limit: int) -> str:
-    """Cut a text to a number of characters, the last of them "…", never inside an emoji."""
-    if len(text) <= limit:
-        return text
-    end = limit - 1
-    while end > 0 and (_is_attached(text[end]) or text[end - 1] == _JOINER):
-        end -= 1
-    return text[: end or limit - 1].rstrip() + "…"
-
-
-def _is_attached(character: str) -> bool:
-    return (
-        unicodedata.category(character).startswith("M")
-        or character == _JOINER
-        or ord(character) in _SKIN_TONES
-    )
 
 
 def _whole_second(time: datetime) -> datetime:
