@@ -16,6 +16,7 @@ from clubplanner.domain.journal import (
     changed_since,
     plan_undo,
 )
+from clubplanner.domain.notices import is_noticeable
 from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.booking_rows import clashes_from_rows, flush, note_change
@@ -309,5 +310,6 @@ def _put_back(session: Session, takings: Sequence[Taking], now: datetime) -> Non
         row.purpose, row.squad_id, row.holder = target.purpose, target.squad_id, target.holder
         row.note, row.is_fixed = target.note, target.is_fixed
         row.is_withdrawn = target.is_withdrawn
-        note_change(row, now)
+        if is_noticeable(taking.expected, target):
+            note_change(row, now)
     flush(session)

@@ -2,31 +2,22 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.bookings import Booking
 from clubplanner.domain.journal import BookingState, ChangedBooking, states_before
 from clubplanner.domain.times import TimeRange
-from clubplanner.store.journal import stored_state
 from clubplanner.store.season_tables import ChangedBookingRow, ChangeRow
+from clubplanner.store.states import state_from_stored, stored_state
 from clubplanner.store.tables import AreaRow, BookingRow, PitchRow, SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+    from datetime import datetime
 
     from sqlalchemy.orm import Session
-
-
-def state_from_stored(stored: dict[str, Any]) -> BookingState:
-    """Read what the journal keeps of a booking."""
-    values = dict(stored)
-    for name in ("starts_at", "ends_at"):
-        values[name] = datetime.fromtimestamp(values[name], UTC)
-    values["purpose"] = Purpose(values["purpose"])
-    return BookingState(**values)
 
 
 def state_from_row(row: BookingRow) -> BookingState:

@@ -10,7 +10,8 @@ from sqlalchemy import select
 
 from clubplanner.errors import MissingError
 from clubplanner.outputs.qr import draw_qr
-from clubplanner.store.tables import FormSecretRow, SquadLinkRow, SquadRow
+from clubplanner.store.link_tables import LinkRow
+from clubplanner.store.tables import FormSecretRow, SquadRow
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -42,10 +43,13 @@ def create_squad_link(store: Store, squad_key: str, holder: str, now: datetime) 
     with store.write() as session:
         squad = find_squad(session, squad_key)
         session.add(
-            SquadLinkRow(
+            LinkRow(
                 squad_id=squad.id,
                 secret_hash=hash_secret(secret),
                 holder=holder,
+                email="",
+                reminder_minutes=None,
+                mail_id=None,
                 created_at=now,
                 revoked_at=None,
             )
@@ -67,9 +71,7 @@ def revoke_squad_links(store: Store, squad_key: str, now: datetime) -> int:
     with store.write() as session:
         squad = find_squad(session, squad_key)
         rows = session.scalars(
-            select(SquadLinkRow).where(
-                SquadLinkRow.squad_id == squad.id, SquadLinkRow.revoked_at.is_(None)
-            )
+            select(LinkRow).where(LinkRow.squad_id == squad.id, LinkRow.revoked_at.is_(None))
         ).all()
         for row in rows:
             row.revoked_at = now
@@ -100,11 +102,11 @@ def squad_of_secret(session: Session, secret: str) -> SquadRow:
     if len(secret) > LONGEST_SECRET:
         raise MissingError(_GONE)
     row = session.scalars(
-        select(SquadLinkRow).where(
-            SquadLinkRow.secret_hash == hash_secret(secret), SquadLinkRow.revoked_at.is_(None)
+        select(LinkRow).where(
+            LinkRow.secret_hash == hash_secret(secret), LinkRow.revoked_at.is_(None)
         )
     ).first()
-    if row is None:
+    if row is None or row.squad is None:
         raise MissingError(_GONE)
     return row.squad
 

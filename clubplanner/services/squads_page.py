@@ -9,7 +9,8 @@ from sqlalchemy import func, select
 
 from clubplanner.domain.windows import write_windows
 from clubplanner.services.snapshot import load_asks, load_club, load_squads
-from clubplanner.store.tables import BookingRow, SquadLinkRow, SquadRow
+from clubplanner.store.link_tables import LinkRow
+from clubplanner.store.tables import BookingRow, SquadRow
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -64,9 +65,9 @@ def see_squads(store: Store, now: datetime) -> SquadsPage:
         )
         links = _counts(
             session,
-            select(SquadRow.key, func.count(SquadLinkRow.id))
-            .join(SquadLinkRow, SquadLinkRow.squad_id == SquadRow.id)
-            .where(SquadLinkRow.revoked_at.is_(None))
+            select(SquadRow.key, func.count(LinkRow.id))
+            .join(LinkRow, LinkRow.squad_id == SquadRow.id)
+            .where(LinkRow.revoked_at.is_(None))
             .group_by(SquadRow.key),
         )
         shown = tuple(

@@ -3,6 +3,7 @@
 Only services open sessions. The guard refuses overlapping bookings whatever the code does.
 """
 
-from clubplanner.store import season_tables  # all tables are known once any of them is
+# All tables are known once any of them is.
+from clubplanner.store import link_tables, notice_tables, season_tables
 
-__all__ = ["season_tables"]
+__all__ = ["link_tables", "notice_tables", "season_tables"]

@@ -13,7 +13,9 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import event, select
 
+from clubplanner.store.outbox import count_if_forgotten, notices_of
 from clubplanner.store.season_tables import ChangedBookingRow, ChangeRow
+from clubplanner.store.states import stored_state
 from clubplanner.store.tables import BookingRow
 
 if TYPE_CHECKING:
@@ -21,19 +23,6 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import ORMExecuteState, Session
 
-NOTED = (
-    "pitch_id",
-    "area_id",
-    "starts_at",
-    "ends_at",
-    "purpose",
-    "squad_id",
-    "holder",
-    "note",
-    "is_withdrawn",
-    "is_fixed",
-)
-"""What the journal keeps of a booking. Cells follow from the area: renumbering is no change."""
 CHUNK = 500
 
 _BEFORE, _NEW, _WORDS, _UNDOES, _BY = (
@@ -67,15 +56,6 @@ def describe_change(session: Session, words: str, *, undoes: int | None = None) 
     session.info[_UNDOES] = undoes
 
 
-def stored_state(row: Any) -> dict[str, Any]:
-    """Return what the journal keeps of a booking, ready for JSON; instants in seconds of 1970."""
-    values = {name: getattr(row, name) for name in NOTED}
-    for name in ("starts_at", "ends_at"):
-        values[name] = int(values[name].timestamp())
-    values["purpose"] = str(values["purpose"])
-    return values
-
-
 def _note_before(session: Session, *_: object) -> None:
     """Keep what changed bookings were, from the database itself, before it is written over."""
     before: dict[int, dict[str, Any]] = session.info[_BEFORE]
@@ -91,7 +71,10 @@ def _note_before(session: Session, *_: object) -> None:
     for start in range(0, len(numbers), CHUNK):
         chunk = numbers[start : start + CHUNK]
         for found in session.connection().execute(select(table).where(table.c.id.in_(chunk))):
-            before[found.id] = stored_state(found) | {"changed_at": found.changed_at}
+            before[found.id] = stored_state(found) | {
+                "changed_at": found.changed_at,
+                "sequence": found.sequence,
+            }
 
 
 def _write(session: Session) -> None:
@@ -104,9 +87,10 @@ def _write(session: Session) -> None:
         instants.append(row.changed_at)
     for number, was in before.items():
         changed = session.get_one(BookingRow, number)
-        changed_at = was.pop("changed_at")
+        changed_at, sequence = was.pop("changed_at"), was.pop("sequence")
         after = stored_state(changed)
         if after != was:
+            count_if_forgotten(was, sequence, changed)
             entries.append(
                 ChangedBookingRow(
                     booking_id=number, before=was, after=after, area_id=was["area_id"]
@@ -131,6 +115,8 @@ def _add_change(
             bookings=list(entries),
         )
     )
+    for entry in entries:
+        session.add_all(notices_of(entry, session.get_one(BookingRow, entry.booking_id)))
     session.flush()
 
 

@@ -295,24 +295,6 @@ class ShareOutRow(Base):
     stretch: Mapped[StretchRow] = relationship()
 
 
-class SquadLinkRow(Base):
-    """An unguessable address of one squad: its page, its feed, its pictures.
-
-    Only the hash of the address is kept.
-    """
-
-    __tablename__ = "squad_link"
-
-    id: Mapped[int] = mapped_column(primary_key=True)
-    squad_id: Mapped[int] = mapped_column(ForeignKey("squad.id"), index=True)
-    secret_hash: Mapped[str] = mapped_column(unique=True)
-    holder: Mapped[str]
-    created_at: Mapped[datetime]
-    revoked_at: Mapped[datetime | None]
-
-    squad: Mapped[SquadRow] = relationship()
-
-
 class PersonRow(Base):
     """An adult who may sign in; one whose access has ended stays, so that old changes have a name.
 

@@ -23,7 +23,7 @@ from clubplanner.services.links import (
 from clubplanner.services.passwords import create_secretary_key, set_password
 from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.sign_in_links import hand_over_link
-from clubplanner.store.tables import SquadLinkRow
+from clubplanner.store.link_tables import LinkRow
 from tests.builders import NOW
 
 if TYPE_CHECKING:
@@ -119,7 +119,7 @@ def test_revoking_stops_every_address_of_one_squad(club_store: Store) -> None:
     new = create_squad_link(club_store, SQUAD, "Coach", later)
     assert squad_key(club_store, new) == SQUAD
     with club_store.read() as session:
-        revoked = session.scalars(select(SquadLinkRow.revoked_at)).all()
+        revoked = session.scalars(select(LinkRow.revoked_at)).all()
     assert sorted(map(str, revoked)) == sorted(map(str, [later, later, later, None, None]))
 
 

@@ -15,7 +15,8 @@ from clubplanner.errors import RefusedError, ShareOutError
 from clubplanner.services.bookings import add_booking, move_booking
 from clubplanner.services.share_outs import ShareOutDone
 from clubplanner.sharing.outcome import Progress
-from clubplanner.store.tables import BookingRow, SquadLinkRow
+from clubplanner.store.link_tables import LinkRow
+from clubplanner.store.tables import BookingRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
 from tests.services.test_publishing import HARRIERS, KESTRELS, propose
 from tests.stores import area_number, make_wish
@@ -227,7 +228,7 @@ def test_squads_are_listed_with_asks_and_addresses(desk: FlaskClient, club_store
     assert "1 address revoked." in page
     assert desk.get(address).status_code == 404
     with club_store.read() as session:
-        assert session.scalars(select(SquadLinkRow.holder)).all() == ["Maren"]
+        assert session.scalars(select(LinkRow.holder)).all() == ["Maren"]
 
 
 def test_an_unknown_squad_gets_no_address(desk: FlaskClient) -> None:

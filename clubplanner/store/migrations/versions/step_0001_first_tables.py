@@ -241,21 +241,6 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_share_out_stretch_id"), ["stretch_id"], unique=False)
 
     op.create_table(
-        "squad_link",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("squad_id", sa.Integer(), nullable=False),
-        sa.Column("secret_hash", sa.String(), nullable=False),
-        sa.Column("holder", sa.String(), nullable=False),
-        sa.Column("created_at", Instant(), nullable=False),
-        sa.Column("revoked_at", Instant(), nullable=True),
-        sa.ForeignKeyConstraint(["squad_id"], ["squad.id"], name=op.f("fk_squad_link_squad_id")),
-        sa.PrimaryKeyConstraint("id", name=op.f("pk_squad_link")),
-        sa.UniqueConstraint("secret_hash", name=op.f("uq_squad_link_secret_hash")),
-    )
-    with op.batch_alter_table("squad_link", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_squad_link_squad_id"), ["squad_id"], unique=False)
-
-    op.create_table(
         "area",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("pitch_id", sa.Integer(), nullable=False),
@@ -406,3 +391,94 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("closure_day", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_closure_day_closure_id"), ["closure_id"], unique=False)
+
+    op.create_table(
+        "mail_off",
+        sa.Column("address", sa.String(), nullable=False),
+        sa.Column("since", Instant(), nullable=False),
+        sa.PrimaryKeyConstraint("address", name=op.f("pk_mail_off")),
+    )
+    op.create_table(
+        "mail",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("message_id", sa.String(), nullable=False),
+        sa.Column("squad_id", sa.Integer(), nullable=False),
+        sa.Column("address", sa.String(), nullable=False),
+        sa.Column("name", sa.String(), nullable=False),
+        sa.Column("changes", sa.JSON(), nullable=False),
+        sa.Column("made_at", Instant(), nullable=False),
+        sa.Column("next_try_at", Instant(), nullable=False),
+        sa.Column("attempts", sa.Integer(), nullable=False),
+        sa.Column(
+            "state",
+            sa.Enum(
+                "waiting",
+                "sent",
+                "unsent",
+                "lapsed",
+                "refused",
+                name="mail_state",
+                native_enum=False,
+                create_constraint=True,
+                length=16,
+            ),
+            nullable=False,
+        ),
+        sa.Column("ended_at", Instant(), nullable=True),
+        sa.Column("words", sa.String(), nullable=False),
+        sa.ForeignKeyConstraint(["squad_id"], ["squad.id"], name=op.f("fk_mail_squad_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_mail")),
+        sa.UniqueConstraint("message_id", name=op.f("uq_mail_message_id")),
+    )
+    with op.batch_alter_table("mail", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_mail_squad_id"), ["squad_id"], unique=False)
+        batch_op.create_index("ix_mail_state_next_try_at", ["state", "next_try_at"], unique=False)
+
+    op.create_table(
+        "link",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("squad_id", sa.Integer(), nullable=True),
+        sa.Column("coach", sa.String(), nullable=True),
+        sa.Column("pitch_id", sa.Integer(), nullable=True),
+        sa.Column("secret_hash", sa.String(), nullable=False),
+        sa.Column("holder", sa.String(), nullable=False),
+        sa.Column("email", sa.String(), nullable=False),
+        sa.Column("reminder_minutes", sa.Integer(), nullable=True),
+        sa.Column("mail_id", sa.Integer(), nullable=True),
+        sa.Column("created_at", Instant(), nullable=False),
+        sa.Column("revoked_at", Instant(), nullable=True),
+        sa.CheckConstraint(
+            "(CASE WHEN squad_id IS NULL THEN 0 ELSE 1 END) + "
+            "(CASE WHEN coach IS NULL THEN 0 ELSE 1 END) + "
+            "(CASE WHEN pitch_id IS NULL THEN 0 ELSE 1 END) = 1",
+            name=op.f("ck_link_one_subject"),
+        ),
+        sa.ForeignKeyConstraint(["mail_id"], ["mail.id"], name=op.f("fk_link_mail_id")),
+        sa.ForeignKeyConstraint(["pitch_id"], ["pitch.id"], name=op.f("fk_link_pitch_id")),
+        sa.ForeignKeyConstraint(["squad_id"], ["squad.id"], name=op.f("fk_link_squad_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_link")),
+        sa.UniqueConstraint("secret_hash", name=op.f("uq_link_secret_hash")),
+    )
+    with op.batch_alter_table("link", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_link_mail_id"), ["mail_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_link_pitch_id"), ["pitch_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_link_squad_id"), ["squad_id"], unique=False)
+
+    op.create_table(
+        "notice",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("entry_id", sa.Integer(), nullable=False),
+        sa.Column("squad_id", sa.Integer(), nullable=False),
+        sa.Column("sequence", sa.Integer(), nullable=False),
+        sa.Column("changed_at", Instant(), nullable=False),
+        sa.Column("is_wanted", sa.Boolean(), nullable=False),
+        sa.Column("told_at", Instant(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["entry_id"], ["changed_booking.id"], name=op.f("fk_notice_entry_id")
+        ),
+        sa.ForeignKeyConstraint(["squad_id"], ["squad.id"], name=op.f("fk_notice_squad_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_notice")),
+    )
+    with op.batch_alter_table("notice", schema=None) as batch_op:
+        batch_op.create_index("ix_notice_entry_id", ["entry_id"], unique=False)
+        batch_op.create_index("ix_notice_told_at_squad_id", ["told_at", "squad_id"], unique=False)

@@ -1,0 +1,42 @@
+"""Unguessable addresses: of a squad's page and calendar, a coach's calendar, a pitch's calendar."""
+
+from __future__ import annotations
+
+from datetime import datetime  # noqa: TC003 - SQLAlchemy reads it
+
+from sqlalchemy import CheckConstraint, ForeignKey
+from sqlalchemy.orm import Mapped, mapped_column, relationship
+
+from clubplanner.store.tables import Base, PitchRow, SquadRow
+
+ONE_SUBJECT = (
+    "(CASE WHEN squad_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN coach IS NULL THEN 0 ELSE 1 END)"
+    " + (CASE WHEN pitch_id IS NULL THEN 0 ELSE 1 END) = 1"
+)
+
+
+class LinkRow(Base):
+    """One person's address of a squad, of all squads of a coach, or of a pitch.
+
+    Only the hash of the address is kept. `email` gets mails about changes; blank for none. An
+    address that stands in a mail knows which (`mail_id`): it is listed by who was written to.
+    """
+
+    __tablename__ = "link"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    squad_id: Mapped[int | None] = mapped_column(ForeignKey("squad.id"), index=True)
+    coach: Mapped[str | None]
+    pitch_id: Mapped[int | None] = mapped_column(ForeignKey("pitch.id"), index=True)
+    secret_hash: Mapped[str] = mapped_column(unique=True)
+    holder: Mapped[str]
+    email: Mapped[str]
+    reminder_minutes: Mapped[int | None]
+    mail_id: Mapped[int | None] = mapped_column(ForeignKey("mail.id"), index=True)
+    created_at: Mapped[datetime]
+    revoked_at: Mapped[datetime | None]
+
+    squad: Mapped[SquadRow | None] = relationship()
+    pitch: Mapped[PitchRow | None] = relationship()
+
+    __table_args__ = (CheckConstraint(ONE_SUBJECT, name="one_subject"),)

@@ -1,0 +1,102 @@
+"""The outbox: what squads have still to hear of, and the mails that tell them."""
+
+from __future__ import annotations
+
+from datetime import datetime  # noqa: TC003 - SQLAlchemy reads it
+from enum import StrEnum
+from typing import Any
+
+from sqlalchemy import Enum, ForeignKey, Index
+from sqlalchemy.orm import Mapped, mapped_column, relationship
+
+from clubplanner.store.season_tables import ChangedBookingRow  # noqa: TC001 - likewise
+from clubplanner.store.tables import Base, SquadRow
+
+
+class MailState(StrEnum):
+    """What became of a mail."""
+
+    WAITING = "waiting"
+    SENT = "sent"
+    UNSENT = "unsent"
+    LAPSED = "lapsed"
+    REFUSED = "refused"
+
+
+class NoticeRow(Base):
+    """One change of one booking that one squad would notice.
+
+    Written by `store.outbox` in the transaction of the change itself. `is_wanted`: it goes by mail
+    too, since it is soon or somebody asked for it. `told_at`: when mails were made of it, or it
+    turned out that there was nothing to tell or nobody to write to.
+    """
+
+    __tablename__ = "notice"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    entry_id: Mapped[int] = mapped_column(ForeignKey("changed_booking.id"))
+    squad_id: Mapped[int] = mapped_column(ForeignKey("squad.id"))
+    sequence: Mapped[int]
+    changed_at: Mapped[datetime]
+    is_wanted: Mapped[bool]
+    told_at: Mapped[datetime | None]
+
+    entry: Mapped[ChangedBookingRow] = relationship()
+    squad: Mapped[SquadRow] = relationship()
+
+    __table_args__ = (
+        Index("ix_notice_entry_id", "entry_id"),
+        Index("ix_notice_told_at_squad_id", "told_at", "squad_id"),
+    )
+
+
+class MailRow(Base):
+    """One mail to one person about one squad.
+
+    Attributes:
+        message_id: The same at every try.
+        changes: What it tells, for good; a later change is a later mail.
+        next_try_at: When a worker may take it; a worker that takes it puts this off first, so that
+            one that dies leaves it to another.
+        words: Why it was not delivered, for a person; blank else.
+    """
+
+    __tablename__ = "mail"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    message_id: Mapped[str] = mapped_column(unique=True)
+    squad_id: Mapped[int] = mapped_column(ForeignKey("squad.id"))
+    address: Mapped[str]
+    name: Mapped[str]
+    changes: Mapped[list[Any]]
+    made_at: Mapped[datetime]
+    next_try_at: Mapped[datetime]
+    attempts: Mapped[int]
+    state: Mapped[MailState] = mapped_column(
+        Enum(
+            MailState,
+            values_callable=lambda kind: [member.value for member in kind],
+            name="mail_state",
+            native_enum=False,
+            create_constraint=True,
+            length=16,
+        )
+    )
+    ended_at: Mapped[datetime | None]
+    words: Mapped[str]
+
+    squad: Mapped[SquadRow] = relationship()
+
+    __table_args__ = (
+        Index("ix_mail_state_next_try_at", "state", "next_try_at"),
+        Index("ix_mail_squad_id", "squad_id"),
+    )
+
+
+class MailOffRow(Base):
+    """A mail address, in small letters, that wants no mails."""
+
+    __tablename__ = "mail_off"
+
+    address: Mapped[str] = mapped_column(primary_key=True)
+    since: Mapped[datetime]

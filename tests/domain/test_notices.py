@@ -1,0 +1,185 @@
+"""Who has to be told of what, and when."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, time, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.journal import BookingState
+from clubplanner.domain.notices import (
+    LONGEST_PAUSE,
+    LONGEST_SETTLE,
+    SETTLE,
+    NotedChange,
+    QuietHours,
+    due_at,
+    is_noticeable,
+    is_settled,
+    is_soon,
+    join_changes,
+    pause_after,
+    squads_told,
+)
+from tests.builders import LONDON
+
+NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
+QUIET = QuietHours(time(21, 30), time(7))
+STATE = BookingState(
+    pitch_id=1,
+    area_id=2,
+    starts_at=NOON + timedelta(hours=6),
+    ends_at=NOON + timedelta(hours=7),
+    purpose=Purpose.TRAINING,
+    squad_id=5,
+    holder="U12 Kestrels",
+    note="",
+    is_withdrawn=False,
+    is_fixed=False,
+)
+GONE = replace(STATE, is_withdrawn=True)
+
+
+def change(
+    before: BookingState | None, after: BookingState, number: int = 1, sequence: int = 1
+) -> NotedChange:
+    """Return a change at noon."""
+    return NotedChange(number, before, after, sequence, NOON)
+
+
+@pytest.mark.parametrize(
+    "differs",
+    [
+        {"area_id": 3},
+        {"pitch_id": 3},
+        {"starts_at": NOON + timedelta(hours=5)},
+        {"ends_at": NOON + timedelta(hours=8)},
+        {"purpose": Purpose.MATCH},
+        {"holder": "U12 Falcons"},
+        {"note": "No studs"},
+        {"is_withdrawn": True},
+        {"squad_id": 6},
+    ],
+)
+def test_what_a_calendar_shows_is_noticed(differs: dict[str, object]) -> None:
+    """Time, ground, reason, words and withdrawal are noticed, both ways."""
+    other = replace(STATE, **differs)  # type: ignore[arg-type]
+    assert is_noticeable(STATE, other)
+    assert is_noticeable(other, STATE)
+
+
+def test_what_a_calendar_does_not_show_is_not() -> None:
+    """Being fixed is the secretary's affair; a withdrawn booking stays withdrawn."""
+    assert not is_noticeable(STATE, replace(STATE, is_fixed=True))
+    assert not is_noticeable(STATE, STATE)
+    assert not is_noticeable(GONE, replace(GONE, area_id=9))
+    assert is_noticeable(None, STATE)
+    assert not is_noticeable(None, GONE)
+
+
+def test_both_squads_hear_of_a_booking_that_passes_on() -> None:
+    """The one that has it now and the one that had it; nobody of a hire."""
+    assert squads_told(STATE, replace(STATE, squad_id=6)) == (6, 5)
+    assert squads_told(STATE, replace(STATE, squad_id=None)) == (5,)
+    assert squads_told(None, STATE) == (5,)
+    assert squads_told(None, replace(STATE, squad_id=None)) == ()
+
+
+@pytest.mark.parametrize(
+    ("hours", "soon"), [(-1, False), (-0.5, True), (0, True), (23.9, True), (24, False)]
+)
+def test_a_day_ahead_is_soon(hours: float, soon: bool) -> None:
+    """From the present up to, not including, a day ahead; what is over is not."""
+    start = NOON + timedelta(hours=hours)
+    state = replace(STATE, starts_at=start, ends_at=start + timedelta(hours=1))
+    far = replace(STATE, starts_at=NOON + timedelta(days=9), ends_at=NOON + timedelta(days=10))
+    assert is_soon(None, state, NOON) is soon
+    assert is_soon(state, far, NOON) is soon, "the squad would go to where it was"
+    assert is_soon(far, state, NOON) is soon
+    assert is_soon(state, replace(state, is_withdrawn=True), NOON) is soon
+    assert not is_soon(None, replace(state, is_withdrawn=True), NOON)
+
+
+def test_a_booking_is_told_of_once() -> None:
+    """Several changes of one booking are one: from what it was first to what it is last."""
+    moved, again = replace(STATE, area_id=3), replace(STATE, area_id=4)
+    other = change(None, replace(STATE, area_id=8), number=2)
+    (joined, second) = join_changes([change(STATE, moved), other, change(moved, again, sequence=2)])
+    assert joined == change(STATE, again, sequence=2)
+    assert second == other
+
+
+def test_what_came_back_is_not_told() -> None:
+    """Moved and moved back, or added and withdrawn at once: there is nothing to tell."""
+    moved = replace(STATE, area_id=3)
+    assert join_changes([change(STATE, moved), change(moved, STATE)]) == ()
+    assert join_changes([change(None, STATE), change(STATE, GONE)]) == ()
+
+
+def test_a_go_is_over_when_it_is_quiet() -> None:
+    """Two minutes after the last change, ten after the first at the latest."""
+    assert not is_settled(NOON, NOON, NOON + SETTLE - timedelta(seconds=1))
+    assert is_settled(NOON, NOON, NOON + SETTLE)
+    late = NOON + LONGEST_SETTLE
+    assert is_settled(NOON, late, late)
+    assert not is_settled(NOON, late - timedelta(seconds=2), late - timedelta(seconds=1))
+
+
+@pytest.mark.parametrize(
+    ("clock", "ends"),
+    [
+        ("21:29", None),
+        ("21:30", "2026-11-26 07:00"),
+        ("23:59", "2026-11-26 07:00"),
+        ("00:00", "2026-11-25 07:00"),
+        ("06:59", "2026-11-25 07:00"),
+        ("07:00", None),
+    ],
+)
+def test_quiet_hours_run_over_midnight(clock: str, ends: str | None) -> None:
+    """On the club's own clock, the end not included."""
+    wall = datetime.combine(NOON.date(), time.fromisoformat(clock), LONDON)
+    found = QUIET.end_after(wall.astimezone(UTC), LONDON)
+    assert (found and f"{found.astimezone(LONDON):%Y-%m-%d %H:%M}") == ends
+
+
+def test_quiet_hours_keep_to_the_wall_clock_when_the_clocks_change() -> None:
+    """On the night of 25 October 2026 they end at 07:00 GMT (IANA time zone database)."""
+    evening = datetime(2026, 10, 24, 22, tzinfo=LONDON).astimezone(UTC)
+    assert QUIET.end_after(evening, LONDON) == datetime(2026, 10, 25, 7, tzinfo=UTC)
+
+
+def test_no_quiet_hours_and_those_of_an_afternoon() -> None:
+    """Equal ends are none at all; ones within a day end on that day."""
+    none = QuietHours(time(0), time(0))
+    assert none.end_after(NOON, LONDON) is None
+    siesta = QuietHours(time(11), time(13))
+    assert siesta.end_after(NOON, LONDON) == NOON + timedelta(hours=1)
+
+
+def test_sleep_is_broken_only_for_an_early_start() -> None:
+    """A mail waits for the morning unless somebody has to leave the house before or right after."""
+    night = datetime(2026, 11, 25, 23, tzinfo=UTC)
+    morning = datetime(2026, 11, 26, 7, tzinfo=UTC)
+
+    def starting(hour: int, minute: int = 0) -> BookingState:
+        start = datetime(2026, 11, 26, hour, minute, tzinfo=UTC)
+        return replace(STATE, starts_at=start, ends_at=start + timedelta(hours=1))
+
+    evening, early = starting(18), starting(8, 59)
+    assert due_at([change(STATE, evening)], night, QUIET, LONDON) == morning
+    assert due_at([change(evening, early)], night, QUIET, LONDON) == night
+    assert due_at([change(early, evening)], night, QUIET, LONDON) == night
+    assert due_at([change(None, starting(9))], night, QUIET, LONDON) == morning
+    assert due_at([change(None, evening)], NOON, QUIET, LONDON) == NOON
+
+
+@given(st.integers(-3, 10_000))
+def test_pauses_grow_up_to_an_hour(attempts: int) -> None:
+    """Each is at least as long as the one before, and none longer than the longest."""
+    assert timedelta(minutes=2) <= pause_after(attempts) <= pause_after(attempts + 1)
+    assert pause_after(attempts) <= LONGEST_PAUSE
