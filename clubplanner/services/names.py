@@ -8,6 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.errors import MissingError
+from clubplanner.services.evening import AreaGroup, Choice
 from clubplanner.services.share_problem import ground_key
 from clubplanner.store.tables import AreaRow, PitchRow, SquadRow, VenueRow
 
@@ -51,6 +52,31 @@ def find_ground_key(store: Store, words: str) -> str:
         f"There is no ground “{words}”; write a pitch's name, or an area and its pitch like "
         "“North third, Top pitch”."
     )
+
+
+def list_squads(store: Store) -> tuple[Choice, ...]:
+    """Return every squad's key and name, in the club's order."""
+    with store.read() as session:
+        rows = session.scalars(select(SquadRow).order_by(SquadRow.position))
+        return tuple(Choice(row.key, row.name) for row in rows)
+
+
+def list_grounds(store: Store) -> tuple[AreaGroup, ...]:
+    """Return every area's ground key and name, by pitch."""
+    with store.read() as session:
+        rows = session.scalars(
+            select(PitchRow)
+            .join(PitchRow.venue)
+            .order_by(VenueRow.position, PitchRow.position)
+            .options(selectinload(PitchRow.areas), selectinload(PitchRow.venue))
+        )
+        return tuple(
+            AreaGroup(
+                f"{row.name}, {row.venue.name}",
+                tuple(Choice(ground_key(row.key, area.key), area.name) for area in row.areas),
+            )
+            for row in rows
+        )
 
 
 def _grounds(session: Session) -> dict[str, set[str]]:

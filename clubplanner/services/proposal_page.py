@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times import WEEKDAYS, day_in_words
 from clubplanner.errors import MissingError
+from clubplanner.outputs.bars import Bar, draw_bars
 from clubplanner.services.difference_words import (
     DifferenceLine,
     SquadDifference,
@@ -14,11 +15,11 @@ from clubplanner.services.difference_words import (
     difference_lines,
 )
 from clubplanner.services.differences import find_difference
-from clubplanner.services.proposals import Sort, load_proposal
+from clubplanner.services.proposals import SORT_WORDS, Sort, load_proposal
 from clubplanner.services.snapshot import load_zone
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import datetime
 
     from sqlalchemy.orm import Session
@@ -26,13 +27,8 @@ if TYPE_CHECKING:
     from clubplanner.services.proposals import Proposal, ProposedSession
     from clubplanner.store.engine import Store
 
-SORTS = {
-    Sort.STRETCH: "Share-out",
-    Sort.REST: "Share-out for the rest of the stretch",
-    Sort.WEEK: "Share-out of one week",
-    Sort.EVENING: "Share-out of one evening",
-    Sort.TURNS: "Fair turns",
-}
+LOW_PERCENT = 60
+"""A squad below this is looked after first: the share-out's own threshold."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +89,6 @@ class DifferenceShown:
         digest: What a form sends along, so that nothing unseen is published.
         squads: Squads with a change, each with its changes.
         unchanged: Names of squads for which all stays.
-        closed: Ground that is closed.
         fault: Why it cannot be told; blank when it can.
     """
 
@@ -101,7 +96,6 @@ class DifferenceShown:
     digest: str
     squads: tuple[SquadDifference, ...]
     unchanged: tuple[str, ...]
-    closed: tuple[DifferenceLine, ...]
     fault: str = ""
 
 
@@ -126,7 +120,8 @@ class ProposalPage:
     days: tuple[tuple[str, tuple[PlacementShown, ...]], ...]
     refusals: tuple[RefusalShown, ...]
     satisfactions: tuple[SatisfactionShown, ...]
-    is_repeatable: bool
+    fairness: str
+    effort_words: str
 
 
 def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
@@ -148,7 +143,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
     return ProposalPage(
         number=number,
         sort=proposal.sort,
-        sort_words=SORTS[proposal.sort],
+        sort_words=SORT_WORDS[proposal.sort],
         stretch_name=proposal.stretch.name,
         stretch_words=first if first == last else f"{first} to {last}",
         created_at=proposal.created_at,
@@ -166,7 +161,8 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
             SatisfactionShown(entry["squad_name"], entry["percent"])
             for entry in saved["satisfactions"]
         ),
-        is_repeatable=bool(saved.get("is_repeatable", False)),
+        fairness=_fairness(saved["satisfactions"]) if proposal.sort.is_weekly else "",
+        effort_words=_effort(saved),
     )
 
 
@@ -179,7 +175,7 @@ def _difference(session: Session, proposal: Proposal, now: datetime) -> Differen
     try:
         difference = find_difference(session, proposal, now)
     except MissingError as fault:
-        return DifferenceShown("", "", (), (), (), str(fault))
+        return DifferenceShown("", "", (), (), str(fault))
     return _shown(difference_lines(difference, load_zone(session)), difference.digest)
 
 
@@ -194,7 +190,38 @@ def _shown(lines: Sequence[DifferenceLine], digest: str) -> DifferenceShown:
         digest=digest,
         squads=tuple(squad for squad in squads if squad.lines),
         unchanged=tuple(squad.squad_name for squad in squads if not squad.lines),
-        closed=tuple(line for line in lines if line.change == "closed"),
+    )
+
+
+def _fairness(saved: Sequence[dict[str, Any]]) -> str:
+    """Draw how well each squad is served, the worst-off first; blank where there is none."""
+    if not saved:
+        return ""
+    ordered = sorted(saved, key=lambda entry: (entry["percent"], entry["squad_name"]))
+    bars = [
+        Bar(entry["squad_name"], entry["percent"], is_low=entry["percent"] < LOW_PERCENT)
+        for entry in ordered
+    ]
+    low = sum(bar.is_low for bar in bars)
+    summary = (
+        f"{bars[0].name} have {bars[0].percent} percent of the best they could have had alone, "
+        f"{bars[-1].name} {bars[-1].percent} percent; {low} of {len(bars)} squads are below "
+        f"{LOW_PERCENT} percent. The table beside it has every squad."
+    )
+    return draw_bars(bars, "How well each squad is served, in percent", summary)
+
+
+def _effort(saved: Mapping[str, Any]) -> str:
+    """Say how hard was tried and whether the same again gives the same plan."""
+    effort = saved.get("effort")
+    if effort is None:
+        return ""
+    allowed, used = f"{effort['seconds']:g}", f"{saved['seconds']:.0f}"
+    words = f"{allowed} seconds allowed, {used} used, seed {effort['seed']}."
+    if saved["is_repeatable"]:
+        return f"{words} The same records, seed and time give the same plan again."
+    return (
+        f"{words} It was cut short by the clock or by hand, so it may come out differently again."
     )
 
 

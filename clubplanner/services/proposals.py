@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.seasons import Stretch
     from clubplanner.sharing.outcome import Outcome
-    from clubplanner.sharing.problem import Placement, Problem
+    from clubplanner.sharing.problem import Effort, Placement, Problem
 
 
 class Sort(StrEnum):
@@ -43,6 +43,15 @@ class Sort(StrEnum):
     def is_weekly(self) -> bool:
         """Whether its sessions repeat every week."""
         return self in (Sort.STRETCH, Sort.REST)
+
+
+SORT_WORDS = {
+    Sort.STRETCH: "Share-out",
+    Sort.REST: "Share-out for the rest of the stretch",
+    Sort.WEEK: "Share-out of one week",
+    Sort.EVENING: "Share-out of one evening",
+    Sort.TURNS: "Fair turns",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,8 +238,8 @@ def proposal_from_row(row: ShareOutRow) -> Proposal:
         first=date.fromisoformat(saved["first"]),
         last=date.fromisoformat(saved["last"]),
         squads=None if squads is None else frozenset(squads),
-        sessions=tuple(_session(item) for item in saved["placements"]),
-        closures=tuple(_closure(item) for item in saved["closures"]),
+        sessions=tuple(session_from_json(item) for item in saved["placements"]),
+        closures=tuple(closure_from_json(item) for item in saved["closures"]),
         created_at=row.created_at,
         published_at=row.published_at,
         kind=row.kind,
@@ -282,12 +291,13 @@ def sessions_from_placements(
     return tuple(found)
 
 
-def outcome_as_json(outcome: Outcome) -> dict[str, Any]:
+def outcome_as_json(outcome: Outcome, effort: Effort) -> dict[str, Any]:
     """Write what is shown of an outcome besides its sessions."""
     return {
         "seconds": round(outcome.seconds, 3),
         "problem_digest": outcome.problem_digest,
         "is_repeatable": outcome.is_repeatable,
+        "effort": plain(effort),
         "asked": outcome.asked,
         "levels": [plain(level) for level in outcome.levels],
         "refusals": [
@@ -304,13 +314,15 @@ def outcome_as_json(outcome: Outcome) -> dict[str, Any]:
     }
 
 
-def _session(saved: Mapping[str, Any]) -> ProposedSession:
+def session_from_json(saved: Mapping[str, Any]) -> ProposedSession:
+    """Read a session back."""
     return ProposedSession(
         **{**saved, "dates": _dates(saved["dates"]), "lost_dates": _dates(saved["lost_dates"])}
     )
 
 
-def _closure(saved: Mapping[str, Any]) -> GroundClosed:
+def closure_from_json(saved: Mapping[str, Any]) -> GroundClosed:
+    """Read closed ground back."""
     first, last = date.fromisoformat(saved["first"]), date.fromisoformat(saved["last"])
     return GroundClosed(**{**saved, "first": first, "last": last})
 

@@ -86,7 +86,7 @@ def propose_reshare(
         raise RefusedError(result.sentence)
     with store.write() as session:
         return keep_proposal(
-            session, stretch, _draft(scope.sort, standing, change, result, names), now
+            session, stretch, _draft(scope.sort, standing, change, result, names, effort), now
         )
 
 
@@ -145,11 +145,12 @@ def _draft(
     change: Change,
     result: Reshared,
     names: Mapping[str, str],
+    effort: Effort,
 ) -> Draft:
     problem = result.problem
     days = [day for one in standing.problem.days for day in one.dates]
     extra: dict[str, Any] = {
-        **outcome_as_json(result.outcome),
+        **outcome_as_json(result.outcome, effort),
         "hit": [names[squad] for squad in result.hit],
         "disturbed": [names[squad] for squad in result.disturbed],
         "dropped": sorted(names[squad] for squad in change.dropped),

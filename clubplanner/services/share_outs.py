@@ -13,6 +13,7 @@ from clubplanner.domain.seasons import Stretch, training_dates
 from clubplanner.errors import RefusedError, ShareOutError
 from clubplanner.services.own_sizes import load_formats
 from clubplanner.services.proposals import (
+    SORT_WORDS,
     Draft,
     ProposedSession,
     Sort,
@@ -75,7 +76,7 @@ class ShareOutLine:
     """A proposal in the list."""
 
     number: int
-    sort: str
+    sort_words: str
     stretch_name: str
     created_at: datetime
     published_at: datetime | None
@@ -123,7 +124,7 @@ def run_share_out(
         closures=(),
         kind=outcome.kind.value,
         sentence=outcome.sentence,
-        extra=outcome_as_json(outcome),
+        extra=outcome_as_json(outcome, effort),
     )
     return _keep(store, stretch, draft, outcome, now)
 
@@ -174,7 +175,7 @@ def share_evening_out(
         closures=(),
         kind=outcome.kind.value,
         sentence=outcome.sentence,
-        extra=outcome_as_json(outcome),
+        extra=outcome_as_json(outcome, effort),
     )
     return _keep(store, stretch, draft, outcome, now)
 
@@ -208,7 +209,7 @@ def list_share_outs(store: Store) -> tuple[ShareOutLine, ...]:
         return tuple(
             ShareOutLine(
                 row.id,
-                row.sort,
+                SORT_WORDS[Sort(row.sort)],
                 row.stretch.name,
                 row.created_at,
                 row.published_at,

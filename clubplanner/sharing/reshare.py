@@ -92,7 +92,8 @@ class Reshared:
         count = len(self.disturbed)
         others = "1 other squad is" if count == 1 else f"{count or 'no'} other squads are"
         proofs = {level.name: level.is_proved for level in outcome.levels}
-        fewest = "proved fewest" if all(proofs.get(name) for name in NAMES[:2]) else "not proved"
+        is_proved = not proofs or all(proofs.get(name) for name in NAMES[:2])
+        fewest = "proved fewest" if is_proved else "not proved"  # no aims: there is no place at all
         hit = "1 squad loses" if len(self.hit) == 1 else f"{len(self.hit) or 'No'} squads lose"
         return f"{placed}. {hit} a place by the change; {others} disturbed ({fewest})."
 

@@ -28,7 +28,9 @@ from clubplanner.webapp import (
     once,
     people,
     security,
+    share_again,
     share_outs,
+    share_runs,
     squads,
 )
 from clubplanner.webapp.runner import Runner
@@ -51,6 +53,8 @@ ROOMS = (
     ground,
     desk,
     share_outs,
+    share_again,
+    share_runs,
     changes,
     closures,
     squads,

@@ -1,33 +1,102 @@
-"""Share-outs at the desk: run one, look at its proposal, publish it."""
+"""Share-outs at the desk: start one, look at its proposal, publish it."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask import flash, make_response, redirect, render_template, request, url_for
 
-from clubplanner.errors import MissingError
+from clubplanner.errors import ClashError, MissingError, OutdatedError
 from clubplanner.services.club import club_zone
 from clubplanner.services.proposal_page import see_share_out
+from clubplanner.services.proposals import Sort
 from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.run_requests import RunRequest, Work
 from clubplanner.services.share_outs import list_share_outs, list_stretches
+from clubplanner.services.share_runs import latest_run
+from clubplanner.services.standing_plans import Scope
 from clubplanner.sharing.problem import Effort
+from clubplanner.webapp.forms import Form
 from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.sharing import effort_seconds, pages
 from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
-pages = Blueprint("share_outs", __name__, url_prefix="/desk/share-outs")
-
-EFFORTS = {"30": 30.0, "120": 120.0, "600": 600.0}
-"""Seconds a person may allow, by the form's value."""
-
 
 @pages.get("")
 @for_secretary
 def listing() -> str | BaseResponse:
-    """List the proposals, the run in progress, and the form that starts one."""
+    """List the proposals, the newest run, and the forms that start one."""
+    return _list_page(Form({}))
+
+
+@pages.post("")
+@for_secretary
+def run() -> str | BaseResponse:
+    """Start sharing out a stretch; the page of its run shows the progress."""
+    key = request.form.get("stretch", "")
+    if key not in {stretch.key for stretch in list_stretches(app_state().store)}:
+        raise MissingError("Choose a stretch of the season; load the settings if there is none.")
+    return start(RunRequest(Work.STRETCH, read_effort(), stretch=key))
+
+
+@pages.post("/evening")
+@for_secretary
+def run_evening() -> str | BaseResponse:
+    """Start sharing out what is free on one evening."""
+    form = Form(request.form)
+    day = form.day("day")
+    if day is None:
+        return make_response(_list_page(form), 422)
+    return start(RunRequest(Work.EVENING, read_effort(), scope=Scope(Sort.EVENING, day)))
+
+
+@pages.get("/<int:number>")
+@for_secretary
+def see(number: int) -> str | BaseResponse:
+    """Show a proposal."""
+    return _proposal_page(number, "")
+
+
+@pages.post("/<int:number>/publish")
+@for_secretary
+def publish(number: int) -> str | BaseResponse:
+    """Publish a proposal as it was shown."""
+    state = app_state()
+    seen = request.form.get("seen") or None
+    try:
+        published = publish_share_out(state.store, number, state.clock(), seen)
+    except (ClashError, OutdatedError) as fault:
+        return make_response(_proposal_page(number, str(fault)), 409)
+    flash(f"Published: {published.sentence}")
+    return redirect(url_for("share_outs.see", number=number))
+
+
+def start(wanted: RunRequest) -> BaseResponse:
+    """Start a run and go to its page."""
+    state = app_state()
+    number = state.runner.start(state.store, wanted, state.clock())
+    return redirect(url_for("share_outs.see_run_page", number=number))
+
+
+def read_effort() -> Effort:
+    """Read how hard to try from the form that was sent."""
+    seed = request.form.get("seed", "")
+    number = int(seed) if seed.isdecimal() and len(seed) <= 9 else 1
+    return Effort(seconds=effort_seconds(request.form.get("seconds", "")), seed=number)
+
+
+def _proposal_page(number: int, fault: str) -> str:
+    state = app_state()
+    page = see_share_out(state.store, number, state.clock())
+    return render_template(
+        "share_outs/see.html", page=page, zone=club_zone(state.store), fault=fault
+    )
+
+
+def _list_page(form: Form) -> str:
     state = app_state()
     stretches = list_stretches(state.store)
     zone = club_zone(state.store)
@@ -37,40 +106,8 @@ def listing() -> str | BaseResponse:
         lines=list_share_outs(state.store),
         stretches=stretches,
         current=next((s.key for s in stretches if s.ends_on >= today), None),
-        run=state.runner.run,
+        run=latest_run(state.store, state.runner.wall()),
         zone=zone,
+        values={"day": today.isoformat(), **form.values},
+        problems=form.problems,
     )
-
-
-@pages.post("")
-@for_secretary
-def run() -> str | BaseResponse:
-    """Start a share-out; its progress is shown by the list."""
-    state = app_state()
-    key = request.form.get("stretch", "")
-    stretch = next((s for s in list_stretches(state.store) if s.key == key), None)
-    if stretch is None:
-        raise MissingError("Choose a stretch of the season; load the settings if there is none.")
-    seconds = EFFORTS.get(request.form.get("seconds", ""), EFFORTS["30"])
-    state.runner.start(state.store, state.clock, stretch, Effort(seconds=seconds))
-    return redirect(url_for("share_outs.listing"))
-
-
-@pages.get("/<int:number>")
-@for_secretary
-def see(number: int) -> str | BaseResponse:
-    """Show a proposal."""
-    state = app_state()
-    page = see_share_out(state.store, number, state.clock())
-    return render_template("share_outs/see.html", page=page, zone=club_zone(state.store))
-
-
-@pages.post("/<int:number>/publish")
-@for_secretary
-def publish(number: int) -> str | BaseResponse:
-    """Publish a proposal."""
-    state = app_state()
-    seen = request.form.get("seen") or None
-    published = publish_share_out(state.store, number, state.clock(), seen)
-    flash(f"Published: {published.sentence}")
-    return redirect(url_for("share_outs.see", number=number))

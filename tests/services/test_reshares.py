@@ -93,9 +93,9 @@ def test_one_evening_moves_who_is_hit_and_nobody_else(store: Store) -> None:
     page = see_share_out(store, number, AUTUMN)
     assert page.hit == ("U12 Kestrels",)
     assert page.disturbed == ()
-    assert page.why == (
-        f"{page.difference.closed[0].new} is closed, Wednesday 25 November 2026: Waterlogged.",
-    )
+    (line,) = page.difference.squads[0].lines
+    place = line.old.partition(", ")[2]
+    assert page.why == (f"{place} is closed, Wednesday 25 November 2026: Waterlogged.",)
     assert [squad.squad_name for squad in page.difference.squads] == ["U12 Kestrels"]
     published = publish_share_out(store, number, AUTUMN)
     assert (published.added, published.moved, published.withdrawn) == (0, 1, 0)

@@ -4,26 +4,20 @@ from __future__ import annotations
 
 import io
 import re
-import time
 from typing import TYPE_CHECKING
 
 import pytest
 from sqlalchemy import func, select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.errors import RefusedError, ShareOutError
 from clubplanner.services.bookings import add_booking, move_booking
-from clubplanner.services.share_outs import ShareOutDone
-from clubplanner.sharing.outcome import Progress
 from clubplanner.store.link_tables import LinkRow
 from clubplanner.store.tables import BookingRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
-from tests.services.test_publishing import HARRIERS, KESTRELS, propose
 from tests.stores import area_number, make_wish
 from tests.webapp.conftest import send, token
 
 if TYPE_CHECKING:
-    from flask import Flask
     from flask.testing import FlaskClient
     from werkzeug.test import TestResponse
 
@@ -271,103 +265,3 @@ def upload(desk: FlaskClient, *files: tuple[str, bytes]) -> TestResponse:
         },
         content_type="multipart/form-data",
     )
-
-
-def wait_for_run(app: Flask) -> None:
-    """Wait until the runner's share-out has come to an end."""
-    runner = app.extensions["clubplanner"].runner
-    for _ in range(200):
-        if runner.run is not None and runner.run.is_over:
-            return
-        time.sleep(0.02)
-    pytest.fail("the run does not end")
-
-
-def test_a_share_out_is_run_behind_the_page(
-    app: Flask, desk: FlaskClient, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """The list shows how far it is, then leads to the proposal; a second one has to wait."""
-    go_on: list[bool] = []
-
-    def run(*arguments: object) -> ShareOutDone:
-        note = arguments[-1]
-        assert callable(note)
-        note(Progress(2, 3, 41, 45, 0.5))
-        while not go_on:
-            time.sleep(0.01)
-        return ShareOutDone(7, "proved best", "All 5 sessions have a place.", 5, 5)
-
-    monkeypatch.setattr("clubplanner.webapp.runner.run_share_out", run)
-    form = {"stretch": "winter", "seconds": "30", "csrf_token": token(desk, "/desk/share-outs")}
-    assert desk.post("/desk/share-outs", data=form).status_code == 302
-    for _ in range(100):
-        page = desk.get("/desk/share-outs").text
-        if "Aim 2 of 3" in page:
-            break
-        time.sleep(0.02)
-    assert "Aim 2 of 3: 41, bound 45" in page
-    assert 'value="50"' in page
-    assert 'http-equiv="refresh"' in page
-    again = desk.post("/desk/share-outs", data=form)
-    assert again.status_code == 422
-    assert "A share-out is running" in again.text
-    go_on.append(True)
-    wait_for_run(app)
-    page = desk.get("/desk/share-outs").text
-    assert 'href="/desk/share-outs/7"' in page
-    assert 'http-equiv="refresh"' not in page
-
-
-@pytest.mark.parametrize(
-    ("error", "words"),
-    [
-        (ShareOutError("The optimiser broke off; try again."), "The optimiser broke off"),
-        (RefusedError("No squad asks for anything."), "No squad asks for anything."),
-        (ValueError("inner detail"), "It broke off; try again"),
-    ],
-)
-def test_a_share_out_that_fails_says_so(
-    app: Flask, desk: FlaskClient, monkeypatch: pytest.MonkeyPatch, error: Exception, words: str
-) -> None:
-    """What went wrong is told in words, and another one can be started."""
-
-    def run(*_: object) -> ShareOutDone:
-        raise error
-
-    monkeypatch.setattr("clubplanner.webapp.runner.run_share_out", run)
-    form = {"stretch": "winter", "seconds": "5", "csrf_token": token(desk, "/desk/share-outs")}
-    desk.post("/desk/share-outs", data=form)
-    wait_for_run(app)
-    page = desk.get("/desk/share-outs").text
-    assert words in page
-    assert "inner detail" not in page
-
-
-def test_an_unknown_stretch_is_told(desk: FlaskClient) -> None:
-    """A stretch that is not there is not shared out."""
-    answer = desk.post(
-        "/desk/share-outs",
-        data={"stretch": "summer", "csrf_token": token(desk, "/desk/share-outs")},
-    )
-    assert answer.status_code == 404
-    assert "Choose a stretch" in answer.text
-
-
-def test_a_proposal_is_looked_at_and_published(desk: FlaskClient, club_store: Store) -> None:
-    """The page of a proposal shows week, refusals and fairness; publishing books it."""
-    number = propose(club_store, KESTRELS, HARRIERS)
-    page = desk.get(f"/desk/share-outs/{number}").text
-    for words in (
-        "All sessions have a place.",
-        "Tuesday",
-        "U7 Wrens: 1 session missing",
-        "15 minutes shorter.",
-    ):
-        assert words in page
-    page = send(desk, f"/desk/share-outs/{number}/publish", f"/desk/share-outs/{number}")
-    assert "Published: 12 bookings added" in page
-    again = desk.post(
-        f"/desk/share-outs/{number}/publish", data={"csrf_token": token(desk, "/desk/share-outs")}
-    )
-    assert again.status_code == 422
-    assert "published already" in again.text

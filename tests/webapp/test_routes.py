@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 DESK_PAGES = (
     "/desk/evening",
     "/desk/share-outs",
+    "/desk/share-outs/again",
     "/desk/squads",
     "/desk/files",
     "/desk/people",

@@ -241,6 +241,25 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_share_out_stretch_id"), ["stretch_id"], unique=False)
 
     op.create_table(
+        "share_run",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("request", sa.JSON(), nullable=False),
+        sa.Column("title", sa.String(), nullable=False),
+        sa.Column("state", sa.String(), nullable=False),
+        sa.Column("asked_at", Instant(), nullable=False),
+        sa.Column("begun_at", Instant(), nullable=True),
+        sa.Column("seen_at", Instant(), nullable=False),
+        sa.Column("ended_at", Instant(), nullable=True),
+        sa.Column("is_stop_asked", sa.Boolean(), nullable=False),
+        sa.Column("progress", sa.JSON(), nullable=False),
+        sa.Column("share_out_id", sa.Integer(), nullable=True),
+        sa.Column("fault", sa.String(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["share_out_id"], ["share_out.id"], name=op.f("fk_share_run_share_out_id")
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_share_run")),
+    )
+    op.create_table(
         "area",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("pitch_id", sa.Integer(), nullable=False),

@@ -1,0 +1,103 @@
+"""What a run of a share-out is asked to do: frozen values, and how they are kept."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from typing import TYPE_CHECKING, Any
+
+from clubplanner.domain.squads import Ask, LeastGround
+from clubplanner.domain.times import Window, day_in_words
+from clubplanner.services.proposals import (
+    ProposedSession,
+    Sort,
+    closure_from_json,
+    session_from_json,
+)
+from clubplanner.services.standing_plans import Change, Scope
+from clubplanner.sharing.problem import Effort, plain
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+
+class Work(StrEnum):
+    """What a run does."""
+
+    STRETCH = "stretch"
+    EVENING = "evening"
+    AGAIN = "again"
+
+
+NOTHING = Change()
+"""Nothing has come up."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunRequest:
+    """Everything a run depends on besides the club's records.
+
+    Attributes:
+        work: What it does.
+        effort: How long to try, from which seed.
+        stretch: Key of the stretch, for `Work.STRETCH`.
+        pins: Sessions that stay where they are, for `Work.STRETCH`.
+        scope: Which part of the season, for the others.
+        change: What has come up, for `Work.AGAIN`.
+    """
+
+    work: Work
+    effort: Effort
+    stretch: str = ""
+    pins: tuple[ProposedSession, ...] = ()
+    scope: Scope | None = None
+    change: Change = NOTHING
+
+    @property
+    def title(self) -> str:
+        """Say what it does, to stand above its progress; a stretch adds its own name."""
+        if self.scope is None:
+            return f"Sharing out {self.stretch}"
+        day = day_in_words(self.scope.day)
+        if self.work is Work.EVENING:
+            return f"Sharing out {day}"
+        words = {Sort.EVENING: day, Sort.WEEK: f"the week of {day}", Sort.REST: f"all from {day}"}
+        return f"Sharing out {words[self.scope.sort]} again"
+
+
+def request_as_json(request: RunRequest) -> dict[str, Any]:
+    """Write a request as it is kept."""
+    value = plain(request)
+    if not isinstance(value, dict):
+        raise TypeError("A request is an object.")
+    return value
+
+
+def request_from_json(saved: Mapping[str, Any]) -> RunRequest:
+    """Read a request back."""
+    scope, change = saved["scope"], saved["change"]
+    return RunRequest(
+        work=Work(saved["work"]),
+        effort=Effort(**saved["effort"]),
+        stretch=saved["stretch"],
+        pins=tuple(session_from_json(item) for item in saved["pins"]),
+        scope=scope and Scope(Sort(scope["sort"]), date.fromisoformat(scope["day"])),
+        change=Change(
+            closures=tuple(closure_from_json(item) for item in change["closures"]),
+            dropped=frozenset(change["dropped"]),
+            extra=tuple(_ask(item) for item in change["extra"]),
+        ),
+    )
+
+
+def _ask(saved: Mapping[str, Any]) -> Ask:
+    return Ask(
+        **{
+            **saved,
+            "possible": tuple(Window(**window) for window in saved["possible"]),
+            "preferred": tuple(Window(**window) for window in saved["preferred"]),
+            "least_ground": LeastGround(**saved["least_ground"]),
+            "surfaces": frozenset(saved["surfaces"]),
+        }
+    )

@@ -1,0 +1,164 @@
+"""The process that works on one run of a share-out.
+
+Started as `python -m clubplanner.services.share_worker DATABASE NUMBER`. It gives a sign of life
+and its progress to the store every second, and looks there whether somebody asks it to stop.
+"""
+
+from __future__ import annotations
+
+import logging
+import signal
+import sys
+import threading
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
+
+from clubplanner.errors import PlannerError, StoreError
+from clubplanner.services.reshares import propose_reshare
+from clubplanner.services.run_requests import RunRequest, Work, request_from_json
+from clubplanner.services.share_outs import run_share_out, share_evening_out
+from clubplanner.services.share_runs import State, progress_as_json
+from clubplanner.sharing.brake import Brake
+from clubplanner.store.engine import open_store
+from clubplanner.store.run_tables import ShareRunRow
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from clubplanner.sharing.outcome import Progress
+    from clubplanner.store.engine import Store
+
+LOG = logging.getLogger("clubplanner.services")
+
+BEAT_S = 1.0
+"""How often a sign of life is given, seconds."""
+
+
+def real_clock() -> datetime:
+    """Return the machine's present instant, UTC."""
+    return datetime.now(UTC)
+
+
+class Pulse(threading.Thread):
+    """Gives signs of life while the search runs, and pulls its brake when asked to stop."""
+
+    def __init__(
+        self, store: Store, number: int, brake: Brake, clock: Callable[[], datetime]
+    ) -> None:
+        super().__init__(daemon=True)
+        self._store, self._number, self._brake, self._clock = store, number, brake, clock
+        self._over = threading.Event()
+        self._lock = threading.Lock()
+        self._progress: dict[str, Any] = {}
+
+    def note(self, progress: Progress) -> None:
+        """Take a report of the search in; it is written at the next beat."""
+        with self._lock:
+            self._progress = progress_as_json(self._progress, progress)
+
+    @property
+    def progress(self) -> dict[str, Any]:
+        """What is known of the progress."""
+        with self._lock:
+            return self._progress
+
+    def run(self) -> None:
+        """Beat until it is over."""
+        while not self._over.wait(BEAT_S):
+            self.beat()
+
+    def beat(self) -> None:
+        """Write the progress down and look whether to stop."""
+        try:
+            with self._store.write() as session:
+                row = session.get_one(ShareRunRow, self._number)
+                row.seen_at, row.progress = self._clock(), self.progress
+                is_stop_asked = row.is_stop_asked
+        except StoreError:  # somebody else is writing for long; the next beat will do
+            return
+        if is_stop_asked:
+            self._brake.pull()
+
+    def end(self) -> None:
+        """Beat no more."""
+        self._over.set()
+        self.join()
+
+
+def work(
+    store: Store,
+    number: int,
+    brake: Brake | None = None,
+    clock: Callable[[], datetime] = real_clock,
+) -> None:
+    """Work on a run that is queued, from its beginning to its end; leave any other alone.
+
+    Args:
+        store: The database.
+        number: The run's number.
+        brake: Stops it from outside; the best plan is kept.
+        clock: The machine's clock.
+    """
+    brake = brake or Brake()
+    with store.write() as session:
+        row = session.get(ShareRunRow, number)
+        if row is None or row.state != State.QUEUED.value:
+            return
+        row.state, row.begun_at, row.seen_at = State.RUNNING.value, clock(), clock()
+        request, now = request_from_json(row.request), row.asked_at
+    pulse = Pulse(store, number, brake, clock)
+    pulse.start()
+    share_out, fault = None, ""
+    try:
+        share_out = _share_out(store, request, now, pulse.note, brake)
+    except PlannerError as error:
+        fault = str(error)
+    except Exception:
+        LOG.exception("run %s of a share-out broke off", number)
+        fault = "It broke off; repeat it, or allow less time."
+    finally:
+        pulse.end()
+    state = State.FAILED if fault else State.STOPPED if brake.is_pulled else State.DONE
+    with store.write() as session:
+        row = session.get_one(ShareRunRow, number)
+        row.state, row.ended_at, row.seen_at = state.value, clock(), clock()
+        row.progress, row.share_out_id, row.fault = pulse.progress, share_out, fault
+
+
+def _share_out(
+    store: Store,
+    request: RunRequest,
+    now: datetime,
+    note: Callable[[Progress], None],
+    brake: Brake,
+) -> int:
+    """Do what a run is asked to do, and return the number of the proposal."""
+    effort, scope = request.effort, request.scope
+    if request.work is Work.STRETCH or scope is None:
+        pins = request.pins
+        done = run_share_out(store, request.stretch, effort, now, note, pins=pins, brake=brake)
+        return done.number
+    if request.work is Work.EVENING:
+        return share_evening_out(store, scope.day, effort, now, note, brake=brake).number
+    return propose_reshare(store, scope, request.change, effort, now, note, brake)
+
+
+def main(arguments: Sequence[str]) -> None:
+    """Open the database and work on the run; a signal to end keeps the best plan."""
+    address, number = arguments
+    logging.basicConfig(level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
+    brake = Brake()
+    signal.signal(signal.SIGTERM, lambda *_: brake.pull())
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is meant for the server beside it
+    store = open_store(address)
+    try:
+        worker = threading.Thread(target=work, args=(store, int(number), brake))
+        worker.start()
+        while worker.is_alive():  # signals reach only a main thread that is not in the solver
+            worker.join(BEAT_S)
+    finally:
+        store.close()
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
