@@ -89,7 +89,7 @@ def find_places(scene: Scene, need: Need, *, most: int = MOST_PLACES) -> tuple[P
         if not _is_wished(need, during, scene.club.time_zone):
             continue
         for venue in scene.venues:
-            if _is_open(venue, during, scene.club.time_zone) and _is_free(
+            if is_open(venue, during, scene.club.time_zone) and _is_free(
                 scene, need, venue, during
             ):
                 found += _places_at(scene, need, venue, during)
@@ -157,7 +157,8 @@ def _is_wished(need: Need, during: TimeRange, zone: ZoneInfo) -> bool:
     return any(_lies_in(window, during, zone) for window in need.ask.possible)
 
 
-def _is_open(venue: Venue, during: TimeRange, zone: ZoneInfo) -> bool:
+def is_open(venue: Venue, during: TimeRange, zone: ZoneInfo) -> bool:
+    """Tell whether a venue is open for the whole of a range."""
     return any(_lies_in(window, during, zone) for window in venue.opening)
 
 

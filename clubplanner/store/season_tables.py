@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import datetime  # noqa: TC003 - SQLAlchemy reads it
+from datetime import date, datetime  # noqa: TC003 - SQLAlchemy reads it
 from typing import Any
 
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from clubplanner.store.tables import AreaRow, Base, BookingRow
+from clubplanner.store.tables import AreaRow, Base, BookingRow, SquadRow
 
 
 class ChangeRow(Base):
@@ -91,3 +91,28 @@ class ClosureDayRow(Base):
 
     closure: Mapped[ClosureRow] = relationship(back_populates="days")
     booking: Mapped[BookingRow] = relationship()
+
+
+class FixtureRow(Base):
+    """A match at home; `booking_id` is its ground once it has been given any."""
+
+    __tablename__ = "fixture"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    squad_id: Mapped[int] = mapped_column(ForeignKey("squad.id"))
+    day: Mapped[date] = mapped_column(index=True)
+    kick_off_from: Mapped[int]
+    kick_off_to: Mapped[int]
+    opponent: Mapped[str]
+    format_code: Mapped[str]
+    minutes: Mapped[int]
+    warm_up_minutes: Mapped[int]
+    after_minutes: Mapped[int]
+    pitch_name: Mapped[str]
+    officials: Mapped[str]
+    note: Mapped[str]
+    booking_id: Mapped[int | None] = mapped_column(ForeignKey("booking.id"), unique=True)
+    withdrawn_at: Mapped[datetime | None]
+
+    squad: Mapped[SquadRow] = relationship()
+    booking: Mapped[BookingRow | None] = relationship()

@@ -74,7 +74,7 @@ def close() -> str | BaseResponse:
     wish = _read_wish(form)
     if wish is not None:
         try:
-            done = close_ground(state.store, wish, _decisions(request.form), state.clock())
+            done = close_ground(state.store, wish, read_decisions(request.form), state.clock())
         except (ClashError, MissingError, OutdatedError, RefusedError) as fault:
             form.problems.append(Problem("area", "refused", str(fault)))
         else:
@@ -141,7 +141,8 @@ def _read_wish(form: Form) -> ClosureWish | None:
     return ClosureWish(area_id, during, Condition(condition), reason, allowed)
 
 
-def _decisions(values: Mapping[str, str]) -> dict[int, str]:
+def read_decisions(values: Mapping[str, str]) -> dict[int, str]:
+    """Return where each displaced session goes, by booking number, from a form's fields."""
     return {
         int(name.removeprefix(DECISION)): value
         for name, value in values.items()

@@ -23,6 +23,7 @@ from clubplanner.webapp import (
     filters,
     ground,
     limits,
+    matches,
     me,
     navigation,
     once,
@@ -57,6 +58,7 @@ ROOMS = (
     share_runs,
     changes,
     closures,
+    matches,
     squads,
     people,
 )

@@ -38,6 +38,7 @@ DESK_PAGES = (
     "/desk/bookings/1",
     "/desk/season/changes",
     "/desk/season/closures",
+    "/desk/season/matches",
 )
 
 

@@ -395,6 +395,31 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_closure_area_id"), ["area_id"], unique=False)
 
     op.create_table(
+        "fixture",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("squad_id", sa.Integer(), nullable=False),
+        sa.Column("day", sa.Date(), nullable=False),
+        sa.Column("kick_off_from", sa.Integer(), nullable=False),
+        sa.Column("kick_off_to", sa.Integer(), nullable=False),
+        sa.Column("opponent", sa.String(), nullable=False),
+        sa.Column("format_code", sa.String(), nullable=False),
+        sa.Column("minutes", sa.Integer(), nullable=False),
+        sa.Column("warm_up_minutes", sa.Integer(), nullable=False),
+        sa.Column("after_minutes", sa.Integer(), nullable=False),
+        sa.Column("pitch_name", sa.String(), nullable=False),
+        sa.Column("officials", sa.String(), nullable=False),
+        sa.Column("note", sa.String(), nullable=False),
+        sa.Column("booking_id", sa.Integer(), nullable=True),
+        sa.Column("withdrawn_at", Instant(), nullable=True),
+        sa.ForeignKeyConstraint(["booking_id"], ["booking.id"], name=op.f("fk_fixture_booking_id")),
+        sa.ForeignKeyConstraint(["squad_id"], ["squad.id"], name=op.f("fk_fixture_squad_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_fixture")),
+        sa.UniqueConstraint("booking_id", name=op.f("uq_fixture_booking_id")),
+    )
+    with op.batch_alter_table("fixture", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_fixture_day"), ["day"], unique=False)
+
+    op.create_table(
         "closure_day",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("closure_id", sa.Integer(), nullable=False),

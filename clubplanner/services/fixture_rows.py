@@ -1,0 +1,234 @@
+"""Fixtures into the club's records: from a file or by hand, completed from published tables."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.fixtures import USUAL_AFTER, USUAL_WARM_UP, Fixture, MatchLength
+from clubplanner.domain.problems import Problem
+from clubplanner.domain.squads import age_from_group
+from clubplanner.errors import FaultyInputError, MissingError
+from clubplanner.fitting.formats import find_format
+from clubplanner.fitting.matches import find_match_length, parse_match_lengths
+from clubplanner.inputs.faults import decode_text, list_words
+from clubplanner.inputs.fixtures import FixtureLine, read_fixtures
+from clubplanner.resources import published_table
+from clubplanner.services.own_sizes import format_codes, load_formats, published_formats
+from clubplanner.store.season_tables import FixtureRow
+from clubplanner.store.tables import PitchRow, SquadRow
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.services.loading import ClubFile
+    from clubplanner.store.engine import Store
+
+
+def load_fixtures(store: Store, file: ClubFile) -> str:
+    """Load a fixtures file; known fixtures without ground are brought up to date.
+
+    A fixture is known by its squad, date and opponent. One that has ground already keeps it.
+
+    Args:
+        store: The database.
+        file: A CSV file.
+
+    Returns:
+        What was loaded, a sentence.
+
+    Raises:
+        FaultyInputError: With every fault of the file; nothing was changed.
+    """
+    with store.write() as session:
+        codes = format_codes(load_formats(session))
+        read = read_fixtures(decode_text(file.data), file.name, codes)
+        problems = list(read.problems)
+        fixtures = []
+        for line in read.lines:
+            where = f"{file.name}, row {line.row}"
+            fixture = _resolve(session, line, where, problems)
+            if fixture is not None:
+                fixtures.append(fixture)
+        if problems:
+            raise FaultyInputError(problems)
+        added = sum(_write(session, fixture) is not None for fixture in fixtures)
+    known = len(fixtures) - added
+    return f"{added} fixtures added" + (f", {known} known already." if known else ".")
+
+
+def add_fixture(store: Store, line: FixtureLine) -> int:
+    """Add a fixture by hand and return its number.
+
+    Raises:
+        FaultyInputError: With what is wrong; each problem's place is a form's field.
+    """
+    with store.write() as session:
+        problems: list[Problem] = []
+        fixture = _resolve(session, line, "squad", problems)
+        if fixture is None:
+            raise FaultyInputError(problems)
+        number = _write(session, fixture)
+        if number is None:
+            raise FaultyInputError(
+                [Problem("opponent", "known", "This match is in the list already.")]
+            )
+        return number
+
+
+def list_match_formats(store: Store) -> tuple[tuple[str, str], ...]:
+    """Return code and words of every form of the game a match may have."""
+    with store.read() as session:
+        return tuple(
+            (game.code, f"{game.code} ({game.body})" if game.body else game.code)
+            for game in load_formats(session)
+        )
+
+
+def fixture_from_row(row: FixtureRow) -> Fixture:
+    """Read a fixture."""
+    return Fixture(
+        squad_key=row.squad.key,
+        day=row.day,
+        kick_off_from=row.kick_off_from,
+        kick_off_to=row.kick_off_to,
+        opponent=row.opponent,
+        format_code=row.format_code,
+        minutes=row.minutes,
+        warm_up_minutes=row.warm_up_minutes,
+        after_minutes=row.after_minutes,
+        pitch_name=row.pitch_name,
+        officials=row.officials,
+        note=row.note,
+    )
+
+
+def load_fixture(session: Session, number: int) -> FixtureRow:
+    """Return a fixture that has not been called off.
+
+    Raises:
+        MissingError: If there is none of that number.
+    """
+    row = session.get(FixtureRow, number)
+    if row is None or row.withdrawn_at is not None:
+        raise MissingError("There is no such match, or it has been called off.")
+    return row
+
+
+@lru_cache(maxsize=1)
+def match_lengths() -> tuple[MatchLength, ...]:
+    """Return the published match lengths by age."""
+    return parse_match_lengths(published_table("match_lengths.csv"))
+
+
+def _resolve(
+    session: Session, line: FixtureLine, where: str, problems: list[Problem]
+) -> Fixture | None:
+    squads = session.scalars(select(SquadRow).order_by(SquadRow.position)).all()
+    wanted = line.squad.strip().lower()
+    squad = next((row for row in squads if wanted in (row.key, row.name.lower())), None)
+    count = len(problems)
+    if squad is None:
+        known = list_words(row.name for row in squads) or "none yet"
+        problems.append(
+            Problem(where, "no-such-squad", f"There is no squad “{line.squad}”; write {known}.")
+        )
+    pitches = session.scalars(select(PitchRow.name)).all()
+    if line.pitch_name and line.pitch_name not in pitches:
+        problems.append(
+            Problem(
+                where,
+                "no-such-pitch",
+                f"There is no pitch “{line.pitch_name}”; write {list_words(pitches)}, or leave "
+                "it blank.",
+            )
+        )
+    if squad is None or len(problems) > count:
+        return None
+    return _complete(session, line, squad, where, problems)
+
+
+def _complete(
+    session: Session, line: FixtureLine, squad: SquadRow, where: str, problems: list[Problem]
+) -> Fixture | None:
+    """Fill in form and length of the game from the squad's age."""
+    age = age_from_group(squad.age_group)
+    code = line.format_code
+    if not code:
+        own = find_format(load_formats(session), age)
+        game = own or find_format(published_formats(), age)
+        if game is None:
+            problems.append(
+                Problem(
+                    where,
+                    "no-format",
+                    f"No published form of the game covers {squad.name}; name one.",
+                )
+            )
+            return None
+        code = game.code
+    length = find_match_length(match_lengths(), age)
+    minutes = line.minutes or (length.minutes if length is not None else None)
+    if minutes is None:
+        problems.append(
+            Problem(where, "no-length", f"Say how many minutes {squad.name} play, half-time too.")
+        )
+        return None
+    return Fixture(
+        squad_key=squad.key,
+        day=line.day,
+        kick_off_from=line.kick_off_from,
+        kick_off_to=line.kick_off_to,
+        opponent=line.opponent,
+        format_code=code,
+        minutes=minutes,
+        warm_up_minutes=USUAL_WARM_UP if line.warm_up_minutes is None else line.warm_up_minutes,
+        after_minutes=USUAL_AFTER if line.after_minutes is None else line.after_minutes,
+        pitch_name=line.pitch_name,
+        officials=line.officials,
+        note=line.note,
+    )
+
+
+def _write(session: Session, fixture: Fixture) -> int | None:
+    """Write a fixture; return its number if it is new."""
+    squad = session.scalars(select(SquadRow).where(SquadRow.key == fixture.squad_key)).one()
+    row = session.scalars(
+        select(FixtureRow).where(
+            FixtureRow.squad_id == squad.id,
+            FixtureRow.day == fixture.day,
+            FixtureRow.opponent == fixture.opponent,
+        )
+    ).first()
+    is_new = row is None or row.withdrawn_at is not None
+    if row is None:
+        row = FixtureRow(squad_id=squad.id, day=fixture.day, opponent=fixture.opponent)
+        session.add(row)
+    if row.booking_id is None or is_new:
+        _copy(row, fixture)
+    session.flush()
+    return row.id if is_new else None
+
+
+_COPIED: Sequence[str] = (
+    "kick_off_from",
+    "kick_off_to",
+    "format_code",
+    "minutes",
+    "warm_up_minutes",
+    "after_minutes",
+    "pitch_name",
+    "officials",
+    "note",
+)
+
+
+def _copy(row: FixtureRow, fixture: Fixture) -> None:
+    for name in _COPIED:
+        setattr(row, name, getattr(fixture, name))
+    row.withdrawn_at = None
+    row.booking_id = None

@@ -1,0 +1,163 @@
+"""Which ground does for a match, and at which times."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.times import clock_from_minute, instant_from_wall
+from clubplanner.errors import MissingError
+from clubplanner.fitting.matches import MatchGround, Suits, grounds_for_match
+from clubplanner.services.light_words import light_in_words
+from clubplanner.services.places import Scene, is_open
+from clubplanner.services.scenes import load_scene
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.fixtures import Fixture
+    from clubplanner.domain.formats import GameFormat
+    from clubplanner.domain.grounds import Pitch, Venue
+    from clubplanner.domain.times import TimeRange
+
+
+@dataclass(frozen=True, slots=True)
+class MatchOption:
+    """Ground and kick-off that do for a match.
+
+    Attributes:
+        area_id: The area's number.
+        kick_off_min: Minute of kick-off.
+        place: The ground in words.
+        needed: From when to when the ground is needed.
+        displaces: How many trainings have to go.
+        cautions: What to see to.
+        is_full_size: Whether the published field fits.
+    """
+
+    area_id: int
+    kick_off_min: int
+    place: str
+    needed: str
+    displaces: int
+    cautions: tuple[str, ...]
+    is_full_size: bool
+
+    @property
+    def kick_off(self) -> str:
+        """Time of kick-off."""
+        return clock_from_minute(self.kick_off_min)
+
+
+def match_options(session: Session, fixture: Fixture) -> Iterator[MatchOption]:
+    """Yield the grounds and kick-offs that do for a match, those that disturb fewest first.
+
+    Trainings may be displaced; another match, a hirer or a closure may not.
+
+    Raises:
+        MissingError: If the form of the game is not known any more.
+    """
+    scene = load_scene(session, fixture.day)
+    game = _game(scene.formats, fixture.format_code)
+    if game is None:
+        raise MissingError(f"The form “{fixture.format_code}” is not known any more.")
+    found: list[tuple[MatchOption, str, float]] = []
+    for venue in scene.venues:
+        for pitch in venue.pitches:
+            if fixture.pitch_name and pitch.name != fixture.pitch_name:
+                continue
+            for ground in grounds_for_match(pitch, game):
+                found += _times_on(scene, fixture, venue, pitch, ground)
+    order = {pitch.key: n for n, pitch in enumerate(p for v in scene.venues for p in v.pitches)}
+    found.sort(
+        key=lambda o: (
+            not o[0].is_full_size,
+            o[0].displaces,
+            len(o[0].cautions),
+            o[2],
+            order[o[1]],
+            o[0].kick_off_min,
+        )
+    )
+    return (option for option, _, _ in found)
+
+
+def _times_on(
+    scene: Scene, fixture: Fixture, venue: Venue, pitch: Pitch, ground: MatchGround
+) -> Iterator[tuple[MatchOption, str, float]]:
+    zone = scene.club.time_zone
+    light = light_in_words(pitch, venue, fixture.day, zone)
+    area = ground.area
+    for minute in fixture.kick_offs(scene.club.step_minutes):
+        during = fixture.needs(minute, zone)
+        whistle = fixture.ends_at(instant_from_wall(fixture.day, minute, zone))
+        if not is_open(venue, during, zone) or light.ends_too_late(whistle):
+            continue
+        held = _holders(scene, pitch.key, area.cells, during)
+        if any(b.purpose is not Purpose.TRAINING for b in held):
+            continue
+        start = during.starts_at.astimezone(zone)
+        end = during.ends_at.astimezone(zone)
+        option = MatchOption(
+            area_id=scene.area_ids[pitch.key, area.key],
+            kick_off_min=minute,
+            place=area.name if area.cut == "whole" else f"{area.name}, {pitch.name}",
+            needed=f"{start:%H:%M}–{end:%H:%M}",
+            displaces=len(held),
+            cautions=ground.cautions + _coach_cautions(scene, fixture, during),
+            is_full_size=ground.suits is Suits.FULLY,
+        )
+        yield option, pitch.key, area.area_m2
+
+
+def _holders(scene: Scene, pitch_key: str, cells: int, during: TimeRange) -> list[Booking]:
+    return [
+        b
+        for b in scene.bookings
+        if b.pitch_key == pitch_key and b.cells & cells and b.during.overlaps(during)
+    ]
+
+
+def _coach_cautions(scene: Scene, fixture: Fixture, during: TimeRange) -> tuple[str, ...]:
+    coach = scene.coaches.get(fixture.squad_key, "")
+    return tuple(
+        f"The coach is then with {b.holder}."
+        for b in scene.bookings
+        if b.squad_key not in (None, fixture.squad_key)
+        and coach
+        and scene.coaches.get(b.squad_key or "") == coach
+        and b.during.overlaps(during)
+    )
+
+
+def find_option(options: tuple[MatchOption, ...], choice: tuple[int, int]) -> MatchOption:
+    """Return the option of an area's number and a minute of kick-off.
+
+    Raises:
+        MissingError: If there is none (any more).
+    """
+    for option in options:
+        if (option.area_id, option.kick_off_min) == choice:
+            return option
+    raise MissingError("This ground is no longer to be had for the match; look again.")
+
+
+def needs_in_words(fixture: Fixture, formats: Sequence[GameFormat]) -> str:
+    """Write what a match needs: form, field, times, officials."""
+    game = _game(formats, fixture.format_code)
+    size = ""
+    if game is not None:
+        size = f", a field of {game.length_m:.1f} × {game.width_m:.1f} m ({game.source})"
+    return (
+        f"{fixture.format_code}{size}. {fixture.minutes} minutes with half-time, "
+        f"{fixture.warm_up_minutes} before for warming up and {fixture.after_minutes} after. "
+        f"{fixture.officials}"
+    ).strip()
+
+
+def _game(formats: Sequence[GameFormat], code: str) -> GameFormat | None:
+    return next((game for game in formats if game.code == code), None)

@@ -1,0 +1,280 @@
+"""Giving a match its ground: which areas do, whom it displaces, and where they can go."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.times import TimeRange, clock_from_minute, short_day
+from clubplanner.errors import ClashError, RefusedError
+from clubplanner.services.booking_rows import (
+    BookingWish,
+    clashes_from_rows,
+    find_holders,
+    insert_booking,
+    load_area,
+    note_change,
+)
+from clubplanner.services.displaced import (
+    Displaced,
+    foresee_displaced,
+    place_settled,
+    settle_displaced,
+)
+from clubplanner.services.fixture_rows import fixture_from_row, load_fixture
+from clubplanner.services.match_options import (
+    MatchOption,
+    find_option,
+    match_options,
+    needs_in_words,
+)
+from clubplanner.services.own_sizes import load_formats
+from clubplanner.services.snapshot import load_zone
+from clubplanner.store.journal import describe_change
+from clubplanner.store.season_tables import FixtureRow
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date, datetime
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.store.engine import Store
+    from clubplanner.store.tables import AreaRow, BookingRow
+
+MOST_OPTIONS = 12
+
+
+@dataclass(frozen=True, slots=True)
+class MatchLine:
+    """A match in the list.
+
+    Attributes:
+        number: The fixture's number.
+        day: Local date.
+        when: Date and kick-off in words.
+        squad_name: Whose.
+        opponent: Against whom.
+        game: The form of the game.
+        place: Its ground; blank as long as it has none.
+        venue_key: Where; blank as long as it has no ground.
+    """
+
+    number: int
+    day: date
+    when: str
+    squad_name: str
+    opponent: str
+    game: str
+    place: str
+    venue_key: str
+
+
+@dataclass(frozen=True, slots=True)
+class MatchPage:
+    """A match with what can be done for it.
+
+    Attributes:
+        line: The match.
+        needs: What it needs, in words.
+        options: Ground and times that do, those that disturb fewest first.
+        chosen: The option looked at; None while none is.
+        displaced: Who has to go for it, and where they can go.
+    """
+
+    line: MatchLine
+    needs: str
+    options: tuple[MatchOption, ...]
+    chosen: MatchOption | None = None
+    displaced: tuple[Displaced, ...] = ()
+
+
+def list_matches(store: Store, now: datetime) -> tuple[MatchLine, ...]:
+    """Return the matches that are not over, by date."""
+    with store.read() as session:
+        today = now.astimezone(load_zone(session)).date()
+        return tuple(_line(row) for row in fixtures_from(session, today))
+
+
+def fixtures_from(session: Session, first: date) -> list[FixtureRow]:
+    """Return the fixtures from a date on that have not been called off."""
+    return list(
+        session.scalars(
+            select(FixtureRow)
+            .where(FixtureRow.day >= first, FixtureRow.withdrawn_at.is_(None))
+            .order_by(FixtureRow.day, FixtureRow.kick_off_from, FixtureRow.id)
+        )
+    )
+
+
+def has_ground(row: FixtureRow) -> bool:
+    """Tell whether a match has ground that still stands."""
+    return row.booking is not None and not row.booking.is_withdrawn
+
+
+def see_match(
+    store: Store, number: int, now: datetime, choice: tuple[int, int] | None = None
+) -> MatchPage:
+    """Show a match, the ground that does for it, and whom a choice displaces; changes nothing.
+
+    Args:
+        store: The database.
+        number: The fixture's number.
+        now: The present instant.
+        choice: Area number and minute of kick-off that are looked at; None for none yet.
+
+    Raises:
+        MissingError: If there is no such match, or the choice is none of the options.
+    """
+    with store.read() as session:
+        row = load_fixture(session, number)
+        fixture = fixture_from_row(row)
+        options = tuple(match_options(session, fixture))
+        chosen: MatchOption | None = None
+        displaced: tuple[Displaced, ...] = ()
+        if choice is not None:
+            chosen = find_option(options, choice)
+            area = load_area(session, chosen.area_id)
+            during = fixture.needs(chosen.kick_off_min, load_zone(session))
+            rows = find_holders(session, area.pitch_id, area.cells, during)
+            displaced = foresee_displaced(session, rows, area.pitch.key, area.cells, during, now)
+        return MatchPage(
+            line=_line(row),
+            needs=needs_in_words(fixture, load_formats(session)),
+            options=options[:MOST_OPTIONS],
+            chosen=chosen,
+            displaced=displaced,
+        )
+
+
+def place_match(
+    store: Store,
+    number: int,
+    choice: tuple[int, int],
+    decisions: Mapping[int, str],
+    now: datetime,
+) -> str:
+    """Give a match its ground and settle the trainings it displaces, in one transaction.
+
+    Args:
+        store: The database.
+        number: The fixture's number.
+        choice: Area number and minute of kick-off, one of the options.
+        decisions: For each displaced training where it goes, as `see_match` offered.
+        now: The present instant.
+
+    Returns:
+        What was done, a sentence.
+
+    Raises:
+        ClashError: If the ground is held by another match, a hirer or a closure.
+        MissingError: If the match or the choice is gone.
+        OutdatedError: If a training has come since the person looked.
+        RefusedError: If the match has ground already, or the time has passed.
+    """
+    with store.write() as session:
+        row = load_fixture(session, number)
+        if has_ground(row):
+            raise RefusedError("This match has ground already; withdraw that booking first.")
+        fixture = fixture_from_row(row)
+        option = find_option(tuple(match_options(session, fixture)), choice)
+        area = load_area(session, option.area_id)
+        during = fixture.needs(option.kick_off_min, load_zone(session))
+        if during.starts_at <= now:
+            raise RefusedError("This time has passed; give the match a later date first.")
+        trainings = _trainings(session, area, during)
+        settled = settle_displaced(session, trainings, decisions, now)
+        booking = insert_booking(session, _wish(row, area, option, during), now)
+        row.booking_id = booking.id
+        result = place_settled(session, settled)
+        describe_change(
+            session, f"{row.squad.name} v {row.opponent} on {option.place}; {result.words}"
+        )
+        return (
+            f"{row.squad.name} v {row.opponent}: {option.place}, kick-off {option.kick_off}. "
+            f"{result.moved} trainings moved, {result.withdrawn} withdrawn."
+        )
+
+
+def place_free_matches(store: Store, now: datetime) -> tuple[str, ...]:
+    """Give ground to every match without any that disturbs nobody, on full-sized ground.
+
+    Returns:
+        A sentence for each match that was given ground.
+    """
+    done = []
+    for line in list_matches(store, now):
+        if line.place:
+            continue
+        for option in see_match(store, line.number, now).options:
+            if option.displaces or not option.is_full_size:
+                continue
+            choice = (option.area_id, option.kick_off_min)
+            try:
+                done.append(place_match(store, line.number, choice, {}, now))
+            except (ClashError, RefusedError):
+                continue
+            break
+    return tuple(done)
+
+
+def call_off(store: Store, number: int, now: datetime) -> str:
+    """Call a match off; its ground is given back.
+
+    Raises:
+        MissingError: If there is no such match.
+    """
+    with store.write() as session:
+        row = load_fixture(session, number)
+        row.withdrawn_at = now
+        words = f"{row.squad.name} v {row.opponent} called off"
+        if row.booking is not None and has_ground(row) and row.booking.ends_at > now:
+            row.booking.is_withdrawn = True
+            note_change(row.booking, now)
+            describe_change(session, words)
+        return f"{words}."
+
+
+def _trainings(session: Session, area: AreaRow, during: TimeRange) -> list[BookingRow]:
+    rows = find_holders(session, area.pitch_id, area.cells, during)
+    firm = [row for row in rows if row.purpose is not Purpose.TRAINING]
+    if firm:
+        raise ClashError(clashes_from_rows(session, firm))
+    return rows
+
+
+def _wish(row: FixtureRow, area: AreaRow, option: MatchOption, during: TimeRange) -> BookingWish:
+    parts = [f"Kick-off {option.kick_off} against {row.opponent}", row.officials, row.note]
+    return BookingWish(
+        area_id=area.id,
+        during=during,
+        purpose=Purpose.MATCH,
+        squad_id=row.squad_id,
+        holder=row.squad.name,
+        note=". ".join(part.rstrip(".") for part in parts if part) + ".",
+        is_fixed=True,
+    )
+
+
+def _line(row: FixtureRow) -> MatchLine:
+    place, venue_key = "", ""
+    if row.booking is not None and has_ground(row):
+        area = row.booking.area
+        place = area.name if area.cut == "whole" else f"{area.name}, {row.booking.pitch.name}"
+        venue_key = row.booking.pitch.venue.key
+    kick_off = clock_from_minute(row.kick_off_from)
+    if row.kick_off_to > row.kick_off_from:
+        kick_off += f" to {clock_from_minute(row.kick_off_to)}"
+    return MatchLine(
+        number=row.id,
+        day=row.day,
+        when=f"{short_day(row.day)}, kick-off {kick_off}",
+        squad_name=row.squad.name,
+        opponent=row.opponent,
+        game=row.format_code,
+        place=place,
+        venue_key=venue_key,
+    )

@@ -1,0 +1,198 @@
+"""Matches: the list, a file or a form to add them, and giving one its ground."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.domain.problems import Problem
+from clubplanner.errors import (
+    ClashError,
+    FaultyInputError,
+    MissingError,
+    OutdatedError,
+    RefusedError,
+)
+from clubplanner.inputs.fixtures import FixtureLine
+from clubplanner.services.evening import Choice, booking_choices
+from clubplanner.services.fixture_rows import add_fixture, list_match_formats, load_fixtures
+from clubplanner.services.loading import ClubFile
+from clubplanner.services.matches import (
+    call_off,
+    list_matches,
+    place_free_matches,
+    place_match,
+    see_match,
+)
+from clubplanner.webapp.closures import read_decisions
+from clubplanner.webapp.forms import Form
+from clubplanner.webapp.season import pages
+from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+
+@pages.get("/matches")
+@for_secretary
+def matches() -> str | BaseResponse:
+    """List the matches ahead, and the forms that add some."""
+    return _list_page(Form({}))
+
+
+@pages.post("/matches/file")
+@for_secretary
+def load_matches() -> str | BaseResponse:
+    """Load a fixtures file; with faults nothing is changed and all of them are listed."""
+    state = app_state()
+    form = Form(request.form)
+    sent = request.files.get("file")
+    if sent is None or not sent.filename:
+        form.fault("file", "Choose a fixtures file (.csv).")
+        return make_response(_list_page(form), 422)
+    try:
+        flash(load_fixtures(state.store, ClubFile(sent.filename, sent.read())))
+    except FaultyInputError as fault:
+        form.problems += [Problem("file", p.code, str(p)) for p in fault.problems]
+        return make_response(_list_page(form), 422)
+    return redirect(url_for("season.matches"))
+
+
+@pages.post("/matches")
+@for_secretary
+def add_match() -> str | BaseResponse:
+    """Add a match by hand."""
+    form = Form(request.form)
+    line = _read_line(form)
+    if line is not None:
+        try:
+            number = add_fixture(app_state().store, line)
+        except FaultyInputError as fault:
+            form.problems += [Problem(p.where, p.code, p.message) for p in fault.problems]
+        else:
+            flash("Added. Now choose its ground.")
+            return redirect(url_for("season.match", number=number))
+    return make_response(_list_page(form), 422)
+
+
+@pages.post("/matches/free")
+@for_secretary
+def place_free() -> str | BaseResponse:
+    """Give ground to every match that disturbs nobody."""
+    state = app_state()
+    done = place_free_matches(state.store, state.clock())
+    for words in done:
+        flash(words)
+    if not done:
+        flash("No match without ground can be placed without displacing somebody.", "caution")
+    return redirect(url_for("season.matches"))
+
+
+@pages.get("/matches/<int:number>")
+@for_secretary
+def match(number: int) -> str | BaseResponse:
+    """Show a match, what ground does, and whom a choice displaces."""
+    return _match_page(number, Form(request.args))
+
+
+@pages.post("/matches/<int:number>/place")
+@for_secretary
+def place(number: int) -> str | BaseResponse:
+    """Give a match its ground."""
+    state = app_state()
+    form = Form(request.form)
+    choice = _read_choice(form.text("choice"))
+    if choice is None:
+        form.fault("choice", "Choose the ground and the kick-off.")
+        return make_response(_match_page(number, form), 422)
+    try:
+        decisions = read_decisions(request.form)
+        flash(place_match(state.store, number, choice, decisions, state.clock()))
+    except (ClashError, OutdatedError, RefusedError) as fault:
+        form.problems.append(Problem("choice", "refused", str(fault)))
+        return make_response(_match_page(number, form), 422)
+    return redirect(url_for("season.matches"))
+
+
+@pages.post("/matches/<int:number>/call-off")
+@for_secretary
+def call_off_match(number: int) -> str | BaseResponse:
+    """Call a match off."""
+    state = app_state()
+    flash(call_off(state.store, number, state.clock()))
+    return redirect(url_for("season.matches"))
+
+
+def _list_page(form: Form) -> str:
+    state = app_state()
+    squads = booking_choices(state.store, None).squads
+    formats = tuple(Choice(*entry) for entry in list_match_formats(state.store))
+    return render_template(
+        "season/matches.html",
+        lines=list_matches(state.store, state.clock()),
+        squads=tuple(Choice(choice.words, choice.words) for choice in squads),
+        formats=formats,
+        values=form.values,
+        problems=form.problems,
+    )
+
+
+def _match_page(number: int, form: Form) -> str:
+    state = app_state()
+    choice = _read_choice(form.text("choice"))
+    try:
+        page = see_match(state.store, number, state.clock(), choice)
+    except MissingError as fault:
+        if choice is None:
+            raise
+        form.problems.append(Problem("choice", "gone", str(fault)))
+        page = see_match(state.store, number, state.clock())
+    return render_template(
+        "season/match.html", page=page, values=form.values, problems=form.problems
+    )
+
+
+def _read_choice(text: str) -> tuple[int, int] | None:
+    area, _, minute = text.partition("-")
+    if area.isdecimal() and minute.isdecimal() and len(text) < 18:
+        return int(area), int(minute)
+    return None
+
+
+def _read_line(form: Form) -> FixtureLine | None:
+    squad = form.text("squad", 80)
+    if not squad:
+        form.fault("squad", "Choose the squad.")
+    opponent = form.text("opponent", 80)
+    if not opponent:
+        form.fault("opponent", "Enter who comes.")
+    day, start = form.day("date"), form.minute("from")
+    latest = form.minute("to") if form.text("to") else start
+    if start is not None and latest is not None and latest < start:
+        form.fault("to", "The latest kick-off must not come before the earliest.")
+    minutes = form.number("minutes", "Enter minutes, like 75.") if form.text("minutes") else None
+    if minutes is not None and not 5 <= minutes <= 300:
+        form.fault("minutes", "Enter 5 to 300 minutes, half-time among them.")
+    code = form.text("format")
+    if code and code not in dict(list_match_formats(app_state().store)):
+        form.fault("format", "Choose a form of the game, or leave it to the squad's age.")
+    officials, note = form.text("officials", 200), form.text("note", 200)
+    if form.problems or day is None or start is None or latest is None:
+        return None
+    return FixtureLine(
+        row=0,
+        squad=squad,
+        day=day,
+        kick_off_from=start,
+        kick_off_to=latest,
+        opponent=opponent,
+        format_code=code,
+        minutes=minutes,
+        warm_up_minutes=None,
+        after_minutes=None,
+        pitch_name="",
+        officials=officials,
+        note=note,
+    )

@@ -1,0 +1,86 @@
+"""Forms, fields, goals and lengths of matches against what governing bodies publish."""
+
+from __future__ import annotations
+
+import pytest
+
+from clubplanner.domain.grounds import GoalKind
+from clubplanner.domain.plans import GoalPlan
+from clubplanner.fitting.formats import find_format
+from clubplanner.fitting.matches import Suits, find_match_length, grounds_for_match
+from clubplanner.services.fixture_rows import match_lengths
+from clubplanner.services.own_sizes import published_formats
+from tests.builders import make_pitch
+
+YARD, FOOT = 0.9144, 0.3048
+
+# The FA, Goalpost and pitch sizes, FA Handbook 2016-17 p. 556: age, form, field in yards, goal in
+# feet (height × width).
+FIELDS = [
+    (7, "5v5", (40, 30), (6, 12)),
+    (10, "7v7", (60, 40), (6, 12)),
+    (12, "9v9", (80, 50), (7, 16)),
+    (14, "11v11-u14", (90, 55), (7, 21)),
+    (16, "11v11-u16", (100, 60), (8, 24)),
+    (None, "11v11", (110, 70), (8, 24)),
+]
+
+# Halves by age: FA Standard Code of Rules for Youth Competitions as youth leagues print it
+# (20, 25, 30, 35, 40, 45 minutes); adults and the interval of at most 15 minutes: IFAB Laws of
+# the Game 2024-25, Law 7.
+HALVES = [(8, 20), (9, 25), (11, 30), (13, 35), (16, 40), (18, 45), (None, 45)]
+
+
+@pytest.mark.parametrize(("age", "code", "yards", "feet"), FIELDS)
+def test_each_age_has_its_form_and_exactly_its_field(
+    age: int | None, code: str, yards: tuple[int, int], feet: tuple[int, int]
+) -> None:
+    """A pitch of the published size with the published goals suits fully; a tenth less nearly."""
+    game = find_format(published_formats(), age)
+    assert game is not None
+    assert game.code == code
+    goals = GoalPlan("both ends", feet[1] * FOOT, feet[0] * FOOT, GoalKind.FIXED)
+    length, width = yards[0] * YARD, yards[1] * YARD
+
+    def suits(scale: float) -> list[Suits]:
+        pitch = make_pitch(length_m=scale * length, width_m=scale * width, cuts=(), goals=(goals,))
+        return [ground.suits for ground in grounds_for_match(pitch, game)]
+
+    assert suits(1.0) == [Suits.FULLY]
+    assert suits(0.93) == [Suits.NEARLY]
+    assert suits(0.85) == []
+
+
+@pytest.mark.parametrize(("age", "half"), HALVES)
+def test_each_age_plays_its_length(age: int | None, half: int) -> None:
+    """Two longest halves and the longest interval are kept free."""
+    length = find_match_length(match_lengths(), age)
+    assert length is not None
+    assert (length.half_minutes, length.minutes) == (half, 2 * half + 15)
+
+
+def test_nobody_below_the_table_gets_a_length() -> None:
+    """The published table begins with under sevens."""
+    assert find_match_length(match_lengths(), 5) is None
+
+
+def test_goals_decide_too() -> None:
+    """Without goals there is no match; portable ones are told to be anchored; near ones are told.
+
+    Anchoring: The FA, goalpost safety guidelines.
+    """
+    game = next(g for g in published_formats() if g.code == "11v11-u14")
+    none = make_pitch(cuts=(), goals=())
+    assert grounds_for_match(none, game) == ()
+    (brought,) = grounds_for_match(make_pitch(cuts=(), goals=(), portable_goals=2), game)
+    assert "anchor them" in brought.cautions[0]
+    full_size = make_pitch(cuts=())  # 7.32 × 2.44 m: IFAB Laws of the Game, Law 1
+    (near,) = grounds_for_match(full_size, game)
+    assert near.suits is Suits.NEARLY
+    assert "7.32 × 2.44 m, not the 6.40 × 2.13 m published" in near.cautions[0]
+    portable = GoalPlan("both ends", 21 * FOOT, 7 * FOOT, GoalKind.PORTABLE)
+    (anchored,) = grounds_for_match(make_pitch(cuts=(), goals=(portable,)), game)
+    assert (anchored.suits, anchored.cautions) == (
+        Suits.FULLY,
+        ("The goals are portable: anchor them, and check them before play.",),
+    )
