@@ -12,12 +12,12 @@ from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.domain.closures import Condition, range_until
 from clubplanner.domain.times import MINUTES_A_DAY, minute_from_clock
 from clubplanner.errors import RefusedError
+from clubplanner.services.closure_list import list_closures
 from clubplanner.services.closures import (
     ClosureWish,
     all_withdrawn,
     close_ground,
     foresee_closure,
-    list_closures,
     reopen_ground,
 )
 from clubplanner.services.club import club_zone

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
-
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.closures import Closure, Condition, day_pieces
-from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
+from clubplanner.domain.closures import Condition, day_pieces
+from clubplanner.domain.times import TimeRange
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.services.booking_rows import (
     BookingWish,
@@ -21,6 +18,7 @@ from clubplanner.services.booking_rows import (
     note_change,
     place_booking,
 )
+from clubplanner.services.closure_list import is_in_force, place_name, span_in_words
 from clubplanner.services.displaced import (
     WITHDRAW,
     Displaced,
@@ -36,7 +34,6 @@ from clubplanner.store.season_tables import ClosureDayRow, ClosureRow
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from datetime import datetime
-    from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
@@ -95,25 +92,6 @@ class ClosureDone:
     settled: Settled
 
 
-@dataclass(frozen=True, slots=True)
-class ClosureLine:
-    """A closure in the list.
-
-    Attributes:
-        number: The closure's number.
-        place: The ground in words.
-        when: From when to when.
-        words: Condition and reason.
-        is_on: Whether it is in force now.
-    """
-
-    number: int
-    place: str
-    when: str
-    words: str
-    is_on: bool
-
-
 def foresee_closure(store: Store, wish: ClosureWish, now: datetime) -> Foreseen:
     """Say which sessions a closure displaces and where each can go; nothing is changed.
 
@@ -123,14 +101,14 @@ def foresee_closure(store: Store, wish: ClosureWish, now: datetime) -> Foreseen:
     """
     with store.read() as session:
         area = load_area(session, wish.area_id)
-        _check(wish, now)
+        check_closure(wish, now)
         zone = load_zone(session)
         rows: list[BookingRow] = []
         if wish.condition is Condition.CLOSED:
             rows, _ = _in_the_way(session, area, wish)
         return Foreseen(
-            place=_place(area),
-            when=_when(wish.during, zone),
+            place=place_name(area),
+            when=span_in_words(wish.during, zone),
             displaced=foresee_displaced(
                 session, rows, area.pitch.key, area.cells, wish.during, now
             ),
@@ -163,7 +141,7 @@ def close_ground(
         decisions = {one.number: one.chosen for one in foreseen.displaced}
     with store.write() as session:
         area = load_area(session, wish.area_id)
-        _check(wish, now)
+        check_closure(wish, now)
         row = ClosureRow(
             area_id=area.id,
             starts_at=wish.during.starts_at,
@@ -179,7 +157,7 @@ def close_ground(
         settled = Settled(0, 0)
         if wish.condition is Condition.CLOSED:
             settled = _take_ground(session, row, area, wish, decisions, now)
-        words = f"closed {_place(area)}: {wish.reason}"
+        words = f"closed {place_name(area)}: {wish.reason}"
         describe_change(session, f"{words}; {settled.words}")
         return ClosureDone(row.id, _done_words(area, wish, settled), settled)
 
@@ -201,8 +179,8 @@ def reopen_ground(store: Store, number: int, now: datetime) -> str:
         row = session.get(ClosureRow, number)
         if row is None:
             raise MissingError(f"There is no closure {number}; look at the list of closures.")
-        if not _is_in_force(row, now):
-            raise RefusedError(f"{_place(row.area)} is open again already.")
+        if not is_in_force(row, now):
+            raise RefusedError(f"{place_name(row.area)} is open again already.")
         row.lifted_at = now
         for day in row.days:
             booking = day.booking
@@ -218,58 +196,21 @@ def reopen_ground(store: Store, number: int, now: datetime) -> str:
                     continue
             booking.is_withdrawn = True
             note_change(booking, now)
-        describe_change(session, f"opened {_place(row.area)} again")
-        return f"{_place(row.area)} is open again."
+        describe_change(session, f"opened {place_name(row.area)} again")
+        return f"{place_name(row.area)} is open again."
 
 
-def list_closures(store: Store, now: datetime) -> tuple[ClosureLine, ...]:
-    """Return the closures and conditions that are in force or still to come, by start."""
-    with store.read() as session:
-        zone = load_zone(session)
-        rows = session.scalars(
-            select(ClosureRow).where(ClosureRow.ends_at > now).order_by(ClosureRow.starts_at)
-        )
-        return tuple(
-            ClosureLine(
-                number=row.id,
-                place=_place(row.area),
-                when=_when(TimeRange(row.starts_at, row.ends_at), zone),
-                words=_closure(row).sentence,
-                is_on=row.starts_at <= now,
-            )
-            for row in rows
-            if _is_in_force(row, now)
-        )
+def is_in_the_way(row: BookingRow) -> bool:
+    """Tell whether a booking is somebody's who has to go, not a closure."""
+    return row.purpose is not Purpose.CLOSED
 
 
-def load_conditions(session: Session, during: TimeRange) -> tuple[Closure, ...]:
-    """Return the conditions that touch a range: ground that is open, but not as usual."""
-    rows = session.scalars(
-        select(ClosureRow)
-        .where(
-            ClosureRow.condition != Condition.CLOSED.value,
-            ClosureRow.starts_at < during.ends_at,
-            ClosureRow.ends_at > during.starts_at,
-        )
-        .order_by(ClosureRow.starts_at)
-    )
-    return tuple(
-        _closure(row)
-        for row in rows
-        if row.lifted_at is None or row.lifted_at > max(row.starts_at, during.starts_at)
-    )
+def check_closure(wish: ClosureWish, now: datetime) -> None:
+    """Refuse a closure that cannot be.
 
-
-def conditions_in_words(
-    conditions: Sequence[Closure], pitch_key: str, cells: int = -1
-) -> tuple[str, ...]:
-    """Write the conditions of a pitch, or of some of its cells, a sentence each."""
-    return tuple(
-        one.sentence for one in conditions if one.pitch_key == pitch_key and one.cells & cells
-    )
-
-
-def _check(wish: ClosureWish, now: datetime) -> None:
+    Raises:
+        RefusedError: If its time has passed, it lasts too long, or no reason is given.
+    """
     if wish.during.ends_at <= now:
         raise RefusedError("This time has passed; choose a later end.")
     if (wish.during.ends_at - wish.during.starts_at).days > LONGEST_DAYS:
@@ -283,8 +224,8 @@ def _in_the_way(
 ) -> tuple[list[BookingRow], list[BookingRow]]:
     """Return the sessions that have to go, and the smaller closures that are replaced."""
     rows = find_holders(session, area.pitch_id, area.cells, wish.during)
-    sessions = [row for row in rows if row.purpose is not Purpose.CLOSED]
-    closed = [row for row in rows if row.purpose is Purpose.CLOSED]
+    sessions = [row for row in rows if is_in_the_way(row)]
+    closed = [row for row in rows if not is_in_the_way(row)]
     beyond = [
         row
         for row in closed
@@ -332,52 +273,12 @@ def _take_ground(
     return place_settled(session, settled)
 
 
-def _is_in_force(row: ClosureRow, now: datetime) -> bool:
-    if row.ends_at <= now or row.lifted_at is not None:
-        return False
-    if row.condition != Condition.CLOSED.value:
-        return True
-    return any(not day.booking.is_withdrawn and day.booking.ends_at > now for day in row.days)
-
-
-def _closure(row: ClosureRow) -> Closure:
-    return Closure(
-        number=row.id,
-        pitch_key=row.area.pitch.key,
-        pitch_name=row.area.pitch.name,
-        area_name=_place(row.area),
-        cells=row.area.cells,
-        during=TimeRange(row.starts_at, row.ends_at),
-        condition=Condition(row.condition),
-        reason=row.reason,
-        words=row.words,
-    )
-
-
-def _place(area: AreaRow) -> str:
-    return area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
-
-
-def _when(during: TimeRange, zone: ZoneInfo) -> str:
-    """Write a range, midnight at its end as 24:00 of the day before."""
-    first = during.starts_at.astimezone(zone).date()
-    last = during.ends_at.astimezone(zone).date()
-    end = clock_in_zone(during.ends_at, zone)
-    if end == "00:00":
-        last, end = last - timedelta(days=1), "24:00"
-    start = f"{short_day(first)}, {clock_in_zone(during.starts_at, zone)}"
-    if last == first:
-        return f"{start}–{end}"
-    return f"{start} to {short_day(last)}, {end}"
-
-
 def _done_words(area: AreaRow, wish: ClosureWish, settled: Settled) -> str:
     if wish.condition is not Condition.CLOSED:
         allowed = wish.words if wish.condition is Condition.OTHER else wish.condition.value
-        return f"{_place(area)}: {allowed}. Nobody is displaced."
-    return (
-        f"{_place(area)} is closed. {settled.moved} sessions moved, {settled.withdrawn} withdrawn."
-    )
+        return f"{place_name(area)}: {allowed}. Nobody is displaced."
+    counts = f"{settled.moved} sessions moved, {settled.withdrawn} withdrawn"
+    return f"{place_name(area)} is closed. {counts}."
 
 
 def all_withdrawn(displaced: Sequence[Displaced]) -> dict[int, str]:

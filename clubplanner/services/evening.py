@@ -19,7 +19,7 @@ from clubplanner.domain.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.outputs.ground_plan import draw_ground_plan
-from clubplanner.services.closures import conditions_in_words, load_conditions
+from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.journal_rows import bookings_as_known
 from clubplanner.services.light_words import light_in_words
 from clubplanner.services.plans import plan_of_bookings, times_in_words

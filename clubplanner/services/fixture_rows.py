@@ -159,8 +159,8 @@ def _complete(
     age = age_from_group(squad.age_group)
     code = line.format_code
     if not code:
-        own = find_format(load_formats(session), age)
-        game = own or find_format(published_formats(), age)
+        published = find_format(published_formats(), age)  # own sizes are for training
+        game = published or find_format(load_formats(session), age)
         if game is None:
             problems.append(
                 Problem(

@@ -20,7 +20,7 @@ from clubplanner.fitting.ways import MOST_PLAYERS
 from clubplanner.geometry.frame import compass_point
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.plan_values import size_in_words
-from clubplanner.services.closures import conditions_in_words, load_conditions
+from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.light_words import LightWords, light_in_words
 from clubplanner.services.links import squad_of_secret
 from clubplanner.services.neighbours import Neighbour, neighbours_of

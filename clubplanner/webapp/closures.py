@@ -9,16 +9,24 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.closures import Condition, range_until
 from clubplanner.domain.problems import Problem
-from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
+from clubplanner.errors import (
+    ClashError,
+    MissingError,
+    OutdatedError,
+    PlannerError,
+    RefusedError,
+)
+from clubplanner.services.closure_list import list_closures
+from clubplanner.services.closure_reshare import reshare_for_closure
 from clubplanner.services.closures import (
     ClosureWish,
     close_ground,
     foresee_closure,
-    list_closures,
     reopen_ground,
 )
 from clubplanner.services.club import club_zone
 from clubplanner.services.evening import Choice, booking_choices
+from clubplanner.sharing.problem import Effort
 from clubplanner.webapp.forms import Form
 from clubplanner.webapp.season import pages
 from clubplanner.webapp.security import for_grounds
@@ -35,6 +43,8 @@ CONDITIONS = (
     Choice(Condition.HALF_LOAD.value, "Open, half the usual load"),
     Choice(Condition.OTHER.value, "Open, with another condition"),
 )
+SECONDS = 8.0
+"""How long a share-out after a closure may take while a person waits."""
 DECISION = "place-"
 """Fields of the form that say where session number … goes begin with this."""
 
@@ -81,6 +91,30 @@ def close() -> str | BaseResponse:
             flash(done.words)
             flash("All of it can be taken back under “Changes”.")
             return redirect(url_for("season.closures"))
+    return make_response(_list_page(form), 422)
+
+
+@pages.post("/closures/again")
+@for_secretary
+def close_and_share_out() -> str | BaseResponse:
+    """Propose how the evening goes on without the ground; publishing the proposal closes it."""
+    state = app_state()
+    form = Form(request.form)
+    wish = _read_wish(form)
+    if wish is not None:
+        try:
+            number = reshare_for_closure(
+                state.store,
+                wish,
+                read_decisions(request.form),
+                Effort(seconds=SECONDS),
+                state.clock(),
+            )
+        except PlannerError as fault:
+            form.problems.append(Problem("area", "refused", str(fault)))
+        else:
+            flash("Nothing is closed yet: look at the proposal and publish it.", "caution")
+            return redirect(url_for("share_outs.see", number=number))
     return make_response(_list_page(form), 422)
 
 

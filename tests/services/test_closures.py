@@ -12,12 +12,12 @@ from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.closures import Condition, range_until
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.changes import list_changes, undo_change
+from clubplanner.services.closure_list import list_closures
 from clubplanner.services.closures import (
     ClosureWish,
     all_withdrawn,
     close_ground,
     foresee_closure,
-    list_closures,
     reopen_ground,
 )
 from clubplanner.services.evening import see_evening

@@ -67,6 +67,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /desk/season/closures": (SECRETARY, GROUNDSKEEPER),
     "POST /desk/season/closures": (SECRETARY, GROUNDSKEEPER),
     "GET /desk/season/closures/look": (SECRETARY, GROUNDSKEEPER),
+    "POST /desk/season/closures/again": (SECRETARY,),
     "POST /desk/season/closures/<int:number>/open": (SECRETARY, GROUNDSKEEPER),
     "GET /desk/season/matches": (SECRETARY,),
     "POST /desk/season/matches": (SECRETARY,),

@@ -51,7 +51,8 @@ def test_look_decide_close_and_open_again(desk: FlaskClient, club_store: Store) 
     assert "Closed: waterlogged" in desk.get(f"/desk/evening?date={A_WEDNESDAY}&at=18:00").text
     text = send(desk, f"{PAGE}/1/open", PAGE)
     assert "is open again." in text
-    assert "All ground is open." in text
+    assert "is closed: waterlogged" not in text
+    assert "is closed: Frost on the brook side" in text, "closed by the settings, opened by hand"
 
 
 def test_faults_are_told_at_once_and_nothing_typed_is_lost(

@@ -1,0 +1,165 @@
+"""What is closed or open with a condition, now and ahead."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.closures import Closure, Condition
+from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
+from clubplanner.services.snapshot import load_zone
+from clubplanner.store.season_tables import ClosureDayRow, ClosureRow
+from clubplanner.store.tables import BookingRow
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+    from zoneinfo import ZoneInfo
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.store.engine import Store
+    from clubplanner.store.tables import AreaRow
+
+
+@dataclass(frozen=True, slots=True)
+class ClosureLine:
+    """A closure in the list.
+
+    Attributes:
+        number: The closure's number.
+        place: The ground in words.
+        when: From when to when.
+        words: Condition and reason.
+        is_on: Whether it is in force now.
+        booking: Number of the booking, for ground closed by a single booking of its own.
+    """
+
+    number: int
+    place: str
+    when: str
+    words: str
+    is_on: bool
+    booking: int | None = None
+
+
+def list_closures(store: Store, now: datetime) -> tuple[ClosureLine, ...]:
+    """Return the closures and conditions that are in force or still to come, by start."""
+    with store.read() as session:
+        zone = load_zone(session)
+        rows = session.scalars(
+            select(ClosureRow).where(ClosureRow.ends_at > now).order_by(ClosureRow.starts_at)
+        )
+        lines = [(row.starts_at, _line(row, now, zone)) for row in rows if is_in_force(row, now)]
+        lines += [(row.starts_at, _booked_line(row, now, zone)) for row in _booked(session, now)]
+        return tuple(line for _, line in sorted(lines, key=lambda pair: pair[0]))
+
+
+def _booked(session: Session, now: datetime) -> list[BookingRow]:
+    """Return ground closed by a booking of its own: by hand, by a file, by a share-out."""
+    grouped = select(ClosureDayRow.booking_id)
+    return list(
+        session.scalars(
+            select(BookingRow)
+            .where(
+                BookingRow.purpose == Purpose.CLOSED,
+                BookingRow.is_withdrawn.is_(False),
+                BookingRow.ends_at > now,
+                BookingRow.id.not_in(grouped),
+            )
+            .order_by(BookingRow.starts_at)
+        )
+    )
+
+
+def _booked_line(row: BookingRow, now: datetime, zone: ZoneInfo) -> ClosureLine:
+    return ClosureLine(
+        number=row.id,
+        place=place_name(row.area),
+        when=span_in_words(TimeRange(row.starts_at, row.ends_at), zone),
+        words=f"{place_name(row.area)} is closed: {row.holder}.",
+        is_on=row.starts_at <= now,
+        booking=row.id,
+    )
+
+
+def _line(row: ClosureRow, now: datetime, zone: ZoneInfo) -> ClosureLine:
+    return ClosureLine(
+        number=row.id,
+        place=place_name(row.area),
+        when=span_in_words(TimeRange(row.starts_at, row.ends_at), zone),
+        words=_closure(row).sentence,
+        is_on=row.starts_at <= now,
+    )
+
+
+def load_conditions(session: Session, during: TimeRange) -> tuple[Closure, ...]:
+    """Return the conditions that touch a range: ground that is open, but not as usual."""
+    rows = session.scalars(
+        select(ClosureRow)
+        .where(
+            ClosureRow.condition != Condition.CLOSED.value,
+            ClosureRow.starts_at < during.ends_at,
+            ClosureRow.ends_at > during.starts_at,
+        )
+        .order_by(ClosureRow.starts_at)
+    )
+    return tuple(
+        _closure(row)
+        for row in rows
+        if row.lifted_at is None or row.lifted_at > max(row.starts_at, during.starts_at)
+    )
+
+
+def conditions_in_words(
+    conditions: Sequence[Closure], pitch_key: str, cells: int = -1
+) -> tuple[str, ...]:
+    """Write the conditions of a pitch, or of some of its cells, a sentence each."""
+    return tuple(
+        one.sentence for one in conditions if one.pitch_key == pitch_key and one.cells & cells
+    )
+
+
+def _closure(row: ClosureRow) -> Closure:
+    return Closure(
+        number=row.id,
+        pitch_key=row.area.pitch.key,
+        pitch_name=row.area.pitch.name,
+        area_name=place_name(row.area),
+        cells=row.area.cells,
+        during=TimeRange(row.starts_at, row.ends_at),
+        condition=Condition(row.condition),
+        reason=row.reason,
+        words=row.words,
+    )
+
+
+def is_in_force(row: ClosureRow, now: datetime) -> bool:
+    """Tell whether a closure or condition still holds, now or ahead."""
+    if row.ends_at <= now or row.lifted_at is not None:
+        return False
+    if row.condition != Condition.CLOSED.value:
+        return True
+    return any(not day.booking.is_withdrawn and day.booking.ends_at > now for day in row.days)
+
+
+def place_name(area: AreaRow) -> str:
+    """Return the name of an area with its pitch."""
+    return area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
+
+
+def span_in_words(during: TimeRange, zone: ZoneInfo) -> str:
+    """Write a range, midnight at its end as 24:00 of the day before."""
+    first = during.starts_at.astimezone(zone).date()
+    last = during.ends_at.astimezone(zone).date()
+    end = clock_in_zone(during.ends_at, zone)
+    if end == "00:00":
+        last, end = last - timedelta(days=1), "24:00"
+    start = f"{short_day(first)}, {clock_in_zone(during.starts_at, zone)}"
+    if last == first:
+        return f"{start}–{end}"
+    return f"{start} to {short_day(last)}, {end}"
