@@ -29,7 +29,7 @@ from clubplanner.services.evening import Choice, booking_choices
 from clubplanner.sharing.problem import Effort
 from clubplanner.webapp.forms import Form
 from clubplanner.webapp.season import pages
-from clubplanner.webapp.security import for_grounds
+from clubplanner.webapp.security import for_grounds, for_secretary
 from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
