@@ -10,13 +10,19 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import pytest
+from sqlalchemy import select
 from werkzeug.serving import make_server
 
 from clubplanner.config import Config
-from clubplanner.services.links import create_secretary_key, create_squad_link
+from clubplanner.domain.people import Role
+from clubplanner.services.browsers import open_browser
+from clubplanner.services.links import create_squad_link
+from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.sharing.problem import Effort
+from clubplanner.store.notice_tables import NoticeRow
+from clubplanner.store.tables import SquadRow
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import kept_bookings, load_small_club, pitch_feature
@@ -80,15 +86,17 @@ def evening(empty_store: Store, browser: Browser) -> Iterator[tuple[Store, Perso
     done = run_share_out(empty_store, "winter", Effort(seconds=5), NOW)
     publish_share_out(empty_store, done.number, NOW)
     feed = create_squad_link(empty_store, "u12-larks", "a test", NOW)
-    key = create_secretary_key(empty_store, AT_1740)
+    number = add_person(empty_store, PersonDraft("Kim", Role.SECRETARY, "", ()), NOW)
+    with empty_store.write() as session:
+        secret = open_browser(session, number, "A phone", NOW)
     server = make_server("127.0.0.1", 0, _app(empty_store), threaded=True)
     address = f"http://127.0.0.1:{server.server_port}"
     thread = threading.Thread(target=server.serve_forever, daemon=True)
     thread.start()
     context = browser.new_context(viewport={"width": 360, "height": 740})
+    context.add_cookies([{"name": "person", "value": secret, "url": address}])
     page = context.new_page()
-    page.goto(f"{address}/secretary/{key}")
-    page.get_by_role("button", name="Sign in").click()
+    page.goto(f"{address}/desk/evening")
     yield empty_store, Person(page), f"{address}/ground/{feed}/sessions.ics"
     context.close()
     server.shutdown()
@@ -130,6 +138,9 @@ def test_close_share_out_again_publish_and_all_are_told(
     assert after.pop("under water") == "marsh-lane-north-pitch/whole"
     assert len(after) == 6, "everybody has a place"
     assert all("south" in area for area in after.values())
+    with store.read() as session:
+        noted = set(session.scalars(select(SquadRow.name).join_from(NoticeRow, SquadRow)))
+    assert set(hit) <= noted, "everybody concerned is to be told"
     calendar = urllib.request.urlopen(feed, timeout=10).read().decode()  # noqa: S310 - our own
     assert "South pitch" in calendar
 
