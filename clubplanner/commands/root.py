@@ -14,6 +14,7 @@ from clubplanner.commands.closures import closures
 from clubplanner.commands.context import Context
 from clubplanner.commands.demo import run_demo
 from clubplanner.commands.fit import fit
+from clubplanner.commands.light import light
 from clubplanner.commands.matches import matches
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.commands.reading import read_file
@@ -51,6 +52,7 @@ def main(context: click.Context, database: str | None) -> None:
 main.add_command(changes)
 main.add_command(closures)
 main.add_command(fit)
+main.add_command(light)
 main.add_command(matches)
 main.add_command(share_out)
 

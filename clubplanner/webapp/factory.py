@@ -22,6 +22,7 @@ from clubplanner.webapp import (
     faults,
     filters,
     ground,
+    light,
     limits,
     matches,
     me,
@@ -59,6 +60,7 @@ ROOMS = (
     changes,
     closures,
     matches,
+    light,
     squads,
     people,
 )

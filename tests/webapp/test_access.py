@@ -69,6 +69,8 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /desk/season/closures/look": (SECRETARY, GROUNDSKEEPER),
     "POST /desk/season/closures/again": (SECRETARY,),
     "POST /desk/season/closures/<int:number>/open": (SECRETARY, GROUNDSKEEPER),
+    "GET /desk/season/light": (SECRETARY, GROUNDSKEEPER),
+    "POST /desk/season/light/move": (SECRETARY,),
     "GET /desk/season/matches": (SECRETARY,),
     "POST /desk/season/matches": (SECRETARY,),
     "POST /desk/season/matches/file": (SECRETARY,),

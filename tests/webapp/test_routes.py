@@ -39,6 +39,7 @@ DESK_PAGES = (
     "/desk/season/changes",
     "/desk/season/closures",
     "/desk/season/matches",
+    "/desk/season/light",
 )
 
 

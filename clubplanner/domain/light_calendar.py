@@ -1,0 +1,114 @@
+"""The light of many evenings, and the dates on which something ends in the dark."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.daylight import Light, LightKind, find_light
+from clubplanner.domain.times import each_date, instant_from_wall
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from datetime import date, datetime
+    from zoneinfo import ZoneInfo
+
+    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.times import TimeRange
+
+
+@dataclass(frozen=True, slots=True)
+class EveningLight:
+    """Until when unlit ground is of use on a date.
+
+    Attributes:
+        day: Local date.
+        light: Sunset and civil dusk.
+        usable_until: Sunset plus the club's margin, UTC; None where the sun does not set, or does
+            not rise: ask `light.kind`.
+    """
+
+    day: date
+    light: Light
+    usable_until: datetime | None
+
+    def is_dark_at(self, instant: datetime) -> bool:
+        """Tell whether unlit ground is of no use any more at an instant of the evening."""
+        if self.light.kind is LightKind.NONE:
+            return True
+        return self.usable_until is not None and self.usable_until < instant
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Dates from first to last, both included."""
+
+    first: date
+    last: date
+
+
+def list_evenings(
+    first: date, last: date, lon: float, lat: float, margin_minutes: int, zone: ZoneInfo
+) -> tuple[EveningLight, ...]:
+    """Return the light of each local date.
+
+    Args:
+        first: First date.
+        last: Last date, included.
+        lon: Degrees east.
+        lat: Degrees north.
+        margin_minutes: How long after sunset unlit ground stays usable; negative for before.
+        zone: The place's time zone.
+    """
+    evenings = []
+    for day in each_date(first, last):
+        light = find_light(day, lon, lat, zone)
+        evenings.append(EveningLight(day, light, light.usable_until(margin_minutes)))
+    return tuple(evenings)
+
+
+def dark_spans(evenings: Iterable[EveningLight], end_min: int, zone: ZoneInfo) -> tuple[Span, ...]:
+    """Return the dates on which a session that ends at a wall-clock time would end in the dark.
+
+    Args:
+        evenings: Consecutive dates in order.
+        end_min: Minute of the local day at which the session ends.
+        zone: The place's time zone.
+
+    Returns:
+        Runs of dates, in order; empty when it is light on every one.
+    """
+    spans: list[Span] = []
+    for evening in evenings:
+        if not evening.is_dark_at(instant_from_wall(evening.day, end_min, zone)):
+            continue
+        if spans and spans[-1].last + timedelta(days=1) == evening.day:
+            spans[-1] = Span(spans[-1].first, evening.day)
+        else:
+            spans.append(Span(evening.day, evening.day))
+    return tuple(spans)
+
+
+def lamp_minutes(bookings: Sequence[Booking], evening: EveningLight, whole_day: TimeRange) -> int:
+    """Return how many minutes floodlights burn on a pitch: while it is dark and somebody is on it.
+
+    Args:
+        bookings: What is booked on the pitch that day; closures light nothing.
+        evening: The light of the date.
+        whole_day: The local day.
+    """
+    dark_from = evening.usable_until or whole_day.ends_at
+    if evening.light.kind is LightKind.NONE:
+        dark_from = whole_day.starts_at
+    spans = sorted(
+        (max(b.during.starts_at, dark_from), b.during.ends_at)
+        for b in bookings
+        if b.during.ends_at > dark_from
+    )
+    total = timedelta(0)
+    until = dark_from
+    for start, end in spans:
+        total += max(timedelta(0), end - max(start, until))
+        until = max(until, end)
+    return int(total.total_seconds() // 60)

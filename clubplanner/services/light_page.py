@@ -1,0 +1,171 @@
+"""The light of a venue, date by date, and what its floodlights cost."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.daylight import LightKind
+from clubplanner.domain.light_calendar import (
+    EveningLight,
+    dark_spans,
+    lamp_minutes,
+    list_evenings,
+)
+from clubplanner.domain.times import TimeRange, clock_from_minute, clock_in_zone, short_day
+from clubplanner.errors import MissingError
+from clubplanner.services.dark_endings import day_range
+from clubplanner.services.evening import Choice
+from clubplanner.services.snapshot import load_bookings, load_club, load_venues
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from datetime import date
+    from zoneinfo import ZoneInfo
+
+    from clubplanner.domain.grounds import Venue
+    from clubplanner.store.engine import Store
+
+USUAL_ENDS = (18 * 60, 18 * 60 + 30, 19 * 60, 19 * 60 + 30, 20 * 60)
+"""Minutes for which the page says from when to when it is too dark."""
+
+
+@dataclass(frozen=True, slots=True)
+class LightRow:
+    """A date in the table; local times, or words where the sun does not set or rise."""
+
+    day: date
+    day_words: str
+    sunset: str
+    civil_dusk: str
+    usable_until: str
+    lamp_minutes: int
+
+    @property
+    def lamps(self) -> str:
+        """How long floodlights burn, hours and minutes; blank for not at all."""
+        hours, minutes = divmod(self.lamp_minutes, 60)
+        return f"{hours}:{minutes:02d} h" if self.lamp_minutes else ""
+
+
+@dataclass(frozen=True, slots=True)
+class EndLight:
+    """When a session that ends at a time is in the dark."""
+
+    end: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class LightPage:
+    """What the page of light shows.
+
+    Attributes:
+        venue: The venue looked at.
+        venues: All of them.
+        margin: The club's margin in words.
+        curfew: When floodlights go out; blank for no rule.
+        rows: A row a date.
+        ends: For usual ends, when these are in the dark.
+        lamp_hours: Floodlight hours in all.
+    """
+
+    venue: Choice
+    venues: tuple[Choice, ...]
+    margin: str
+    curfew: str
+    rows: tuple[LightRow, ...]
+    ends: tuple[EndLight, ...]
+    lamp_hours: float
+
+
+def see_light(store: Store, venue_key: str | None, first: date, last: date) -> LightPage:
+    """Show the light at a venue, date by date.
+
+    Args:
+        store: The database.
+        venue_key: Which venue; None for the first.
+        first: First local date.
+        last: Last date, included.
+
+    Raises:
+        MissingError: If there is no such venue, or none at all.
+    """
+    with store.read() as session:
+        zone = load_club(session).time_zone
+        venues = load_venues(session)
+        venue = next((v for v in venues if venue_key in (None, v.key)), None)
+        if venue is None:
+            raise MissingError("There is no such venue; choose one from the page of light.")
+        during = TimeRange(day_range(first, zone).starts_at, day_range(last, zone).ends_at)
+        bookings = load_bookings(session, during)
+    evenings = list_evenings(first, last, venue.lon, venue.lat, venue.dusk_margin_minutes, zone)
+    by_day = _lit_bookings(venue, bookings, zone)
+    rows = tuple(_row(evening, by_day, zone) for evening in evenings)
+    return LightPage(
+        venue=Choice(venue.key, venue.name),
+        venues=tuple(Choice(v.key, v.name) for v in venues),
+        margin=_margin_words(venue.dusk_margin_minutes),
+        curfew="" if venue.lights_off_min is None else clock_from_minute(venue.lights_off_min),
+        rows=rows,
+        ends=tuple(_end(evenings, minute, zone) for minute in USUAL_ENDS),
+        lamp_hours=sum(row.lamp_minutes for row in rows) / 60,
+    )
+
+
+def _lit_bookings(
+    venue: Venue, bookings: Sequence[Booking], zone: ZoneInfo
+) -> dict[date, dict[str, list[Booking]]]:
+    """Return date → lit pitch → who is on it."""
+    lit = {pitch.key for pitch in venue.pitches if pitch.is_lit and not pitch.is_indoor}
+    found: dict[date, dict[str, list[Booking]]] = defaultdict(lambda: defaultdict(list))
+    for booking in bookings:
+        if booking.pitch_key in lit and booking.purpose is not Purpose.CLOSED:
+            day = booking.during.starts_at.astimezone(zone).date()
+            found[day][booking.pitch_key].append(booking)
+    return found
+
+
+def _row(
+    evening: EveningLight,
+    by_day: Mapping[date, Mapping[str, Sequence[Booking]]],
+    zone: ZoneInfo,
+) -> LightRow:
+    light = evening.light
+    words = {LightKind.ALL_DAY: "does not set", LightKind.NONE: "does not rise"}.get(light.kind, "")
+    usable = {LightKind.ALL_DAY: "all evening", LightKind.NONE: "not at all"}.get(light.kind, "")
+    day = day_range(evening.day, zone)
+    pitches = by_day.get(evening.day, {})
+    return LightRow(
+        day=evening.day,
+        day_words=short_day(evening.day),
+        sunset=words if light.sunset_at is None else clock_in_zone(light.sunset_at, zone),
+        civil_dusk="–" if light.civil_dusk_at is None else clock_in_zone(light.civil_dusk_at, zone),
+        usable_until=usable
+        if evening.usable_until is None
+        else clock_in_zone(evening.usable_until, zone),
+        lamp_minutes=sum(lamp_minutes(held, evening, day) for held in pitches.values()),
+    )
+
+
+def _end(evenings: Sequence[EveningLight], minute: int, zone: ZoneInfo) -> EndLight:
+    spans = dark_spans(evenings, minute, zone)
+    if not spans:
+        words = "light on every one of these dates"
+    else:
+        words = "in the dark " + ", ".join(
+            short_day(s.first)
+            if s.first == s.last
+            else f"{short_day(s.first)} to {short_day(s.last)}"
+            for s in spans
+        )
+    return EndLight(clock_from_minute(minute), words)
+
+
+def _margin_words(minutes: int) -> str:
+    if minutes == 0:
+        return "until sunset"
+    side = "after" if minutes > 0 else "before"
+    return f"until {abs(minutes)} minutes {side} sunset"

@@ -1,0 +1,83 @@
+"""Light: a venue date by date, sessions that end in the dark, and moving them out of it."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from flask import flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.domain.problems import Problem
+from clubplanner.errors import ClashError, MissingError, RefusedError
+from clubplanner.services.club import club_zone
+from clubplanner.services.dark_endings import list_dark_endings, move_out_of_the_dark
+from clubplanner.services.light_page import see_light
+from clubplanner.webapp.forms import EARLIEST, LATEST
+from clubplanner.webapp.season import pages
+from clubplanner.webapp.security import for_grounds, for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from werkzeug.wrappers import Response as BaseResponse
+
+WEEKS = 5
+"""Weeks the page shows."""
+WEEKS_AHEAD = 26
+"""Weeks in which sessions that end in the dark are looked for."""
+
+
+@pages.get("/light")
+@for_grounds
+def light() -> str | BaseResponse:
+    """Show the light of a venue, and which sessions end in the dark."""
+    return _page(())
+
+
+@pages.post("/light/move")
+@for_secretary
+def move_into_light() -> str | BaseResponse:
+    """Move sessions to ground and a time at which they end in the light."""
+    state = app_state()
+    numbers = [int(n) for n in request.form.get("numbers", "").split(",") if n.isdecimal()]
+    area, _, minute = request.form.get("offer", "").partition("-")
+    problems: list[Problem] = []
+    if not numbers or not area.isdecimal() or not minute.isdecimal() or len(minute) > 4:
+        problems.append(Problem("offer", "missing", "Choose where these sessions go."))
+    else:
+        try:
+            flash(move_out_of_the_dark(state.store, numbers, int(area), int(minute), state.clock()))
+            return redirect(url_for("season.light"))
+        except (ClashError, MissingError, RefusedError) as fault:
+            problems.append(Problem("offer", "refused", str(fault)))
+    return make_response(_page(problems), 422)
+
+
+def _page(problems: Sequence[Problem]) -> str:
+    state = app_state()
+    today = state.today(club_zone(state.store))
+    first = _chosen_first(today)
+    page = see_light(
+        state.store, request.args.get("venue"), first, first + timedelta(days=7 * WEEKS - 1)
+    )
+    endings = list_dark_endings(
+        state.store, today, today + timedelta(weeks=WEEKS_AHEAD), state.clock()
+    )
+    return render_template(
+        "season/light.html",
+        page=page,
+        endings=endings,
+        first=first,
+        before=max(EARLIEST, first - timedelta(weeks=WEEKS)),
+        after=first + timedelta(weeks=WEEKS),
+        problems=problems,
+    )
+
+
+def _chosen_first(today: date) -> date:
+    try:
+        day = date.fromisoformat(request.args.get("from", ""))
+    except ValueError:
+        return today
+    return day if EARLIEST <= day <= LATEST - timedelta(weeks=WEEKS) else today

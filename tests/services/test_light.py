@@ -1,0 +1,122 @@
+"""Sessions that end in the dark, and the page of light."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.errors import ClashError, MissingError, RefusedError
+from clubplanner.services.dark_endings import list_dark_endings, move_out_of_the_dark
+from clubplanner.services.light_page import see_light
+from tests.builders import A_WEDNESDAY, NOW
+from tests.small_club import (
+    HALL,
+    KESTRELS,
+    LOW,
+    TOP,
+    book,
+    find_area_id,
+    kept_bookings,
+    load_small_club,
+)
+
+if TYPE_CHECKING:
+    from clubplanner.store.engine import Store
+
+LAST = date(2026, 12, 20)
+
+
+@pytest.fixture
+def small(empty_store: Store) -> Store:
+    """Give the small club's database."""
+    return load_small_club(empty_store)
+
+
+def week(n: int) -> date:
+    """Return the Wednesday n weeks on."""
+    return A_WEDNESDAY + timedelta(weeks=n)
+
+
+def test_a_pattern_in_the_dark_says_when_and_what_works(small: Store) -> None:
+    """Three Wednesdays on the unlit pitch at 18:00: one entry, with lit and indoor ground."""
+    numbers = [book(small, KESTRELS, "half-1", pitch_key=LOW, day=week(n)) for n in range(3)]
+    (ending,) = list_dark_endings(small, A_WEDNESDAY, LAST, NOW)
+    assert (ending.holder, ending.when) == ("U12 Kestrels", "Wednesday 18:00–19:15")
+    assert ending.place == "Clubhouse half, Low pitch"
+    assert ending.dates == "Wed 25 Nov, Wed 2 Dec, Wed 9 Dec"
+    assert ending.numbers == tuple(numbers)
+    assert ending.worst.startswith("too dark from 15:5")
+    assert ending.offers
+    assert all("18:00" in offer.words for offer in ending.offers), "as the ask says"
+    assert not any("Low pitch" in offer.words for offer in ending.offers)
+    offer = ending.offers[0]
+    words = move_out_of_the_dark(small, numbers, offer.area_id, offer.start_min, NOW)
+    assert words.startswith("Moved U12 Kestrels: 3 sessions to ")
+    assert list_dark_endings(small, A_WEDNESDAY, LAST, NOW) == ()
+    assert {kept.sequence for kept in kept_bookings(small)} == {1}
+
+
+def test_an_offer_is_free_on_every_one_of_the_dates(small: Store) -> None:
+    """Ground that somebody else holds on one date is not offered for the pattern."""
+    for n in range(3):
+        book(small, KESTRELS, "half-1", pitch_key=LOW, day=week(n))
+    for key in ("third-1", "third-2"):
+        book(small, "Choir", key, day=week(1), purpose=Purpose.HIRE)
+    (ending,) = list_dark_endings(small, A_WEDNESDAY, LAST, NOW)
+    grounds = {offer.area_id for offer in ending.offers}
+    assert find_area_id(small, TOP, "third-1") not in grounds
+    assert find_area_id(small, TOP, "half-1") not in grounds
+
+
+def test_what_is_lit_indoors_over_or_closed_is_not_listed(small: Store) -> None:
+    """Light before the curfew, roofs, the past and closures are no concern."""
+    book(small, KESTRELS, "third-1")
+    book(small, "Choir", "half-1", pitch_key=HALL, purpose=Purpose.HIRE, end_min=23 * 60)
+    book(small, "Frost", "half-1", pitch_key=LOW, purpose=Purpose.CLOSED)
+    book(small, "Late", "half-2", pitch_key=LOW, purpose=Purpose.HIRE)
+    after = NOW + timedelta(days=10)
+    assert list_dark_endings(small, A_WEDNESDAY, LAST, after) == ()
+    (ending,) = list_dark_endings(small, A_WEDNESDAY, LAST, NOW)
+    assert ending.holder == "Late"
+
+
+def test_the_curfew_of_floodlights_is_an_end_in_the_dark(small: Store) -> None:
+    """Floodlights go out at 21:30."""
+    book(small, "Choir", "third-1", purpose=Purpose.HIRE, start_min=1260, end_min=1320)
+    (ending,) = list_dark_endings(small, A_WEDNESDAY, LAST, NOW)
+    assert ending.worst == "too dark from 21:30"
+
+
+def test_moving_is_all_or_nothing(small: Store) -> None:
+    """Held ground, dark ground, begun and withdrawn sessions each refuse the whole move."""
+    numbers = [book(small, KESTRELS, "half-1", pitch_key=LOW, day=week(n)) for n in range(2)]
+    book(small, "Choir", "third-1", day=week(1), purpose=Purpose.HIRE)
+    third, low = find_area_id(small, TOP, "third-1"), find_area_id(small, LOW, "half-2")
+    with pytest.raises(ClashError, match="held by Choir"):
+        move_out_of_the_dark(small, numbers, third, 1080, NOW)
+    with pytest.raises(RefusedError, match="in the dark there too"):
+        move_out_of_the_dark(small, numbers, low, 1080, NOW)
+    with pytest.raises(RefusedError, match="has begun"):
+        move_out_of_the_dark(small, numbers, third, 1080, NOW + timedelta(days=12))
+    with pytest.raises(MissingError, match="withdrawn"):
+        move_out_of_the_dark(small, [*numbers, 99], third, 1080, NOW)
+    assert {kept.sequence for kept in kept_bookings(small)} == {0}
+
+
+def test_the_page_shows_each_date_and_counts_lamp_hours(small: Store) -> None:
+    """Marsh Lane keeps unlit ground for ten minutes after sunset; lamps burn while it is dark."""
+    book(small, KESTRELS, "third-1")
+    page = see_light(small, None, A_WEDNESDAY, A_WEDNESDAY + timedelta(days=1))
+    first, second = page.rows
+    assert page.margin == "until 10 minutes after sunset"
+    assert page.curfew == "21:30"
+    assert first.day_words == "Wed 25 Nov"
+    assert first.sunset < first.usable_until < first.civil_dusk
+    assert (first.lamps, second.lamps) == ("1:15 h", "")
+    assert page.lamp_hours == 1.25
+    assert page.ends[0].words == "in the dark Wed 25 Nov to Thu 26 Nov"
+    with pytest.raises(MissingError, match="no such venue"):
+        see_light(small, "moon", A_WEDNESDAY, A_WEDNESDAY)

@@ -1,0 +1,51 @@
+"""The page of light."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from typing import TYPE_CHECKING
+
+from clubplanner.services.bookings import add_booking
+from clubplanner.store.tables import BookingRow
+from tests.builders import A_WEDNESDAY, NOW, make_range
+from tests.stores import MEADOW, make_wish
+from tests.webapp.conftest import send
+
+if TYPE_CHECKING:
+    from flask.testing import FlaskClient
+
+    from clubplanner.store.engine import Store
+
+PAGE = "/desk/season/light"
+
+
+def test_a_dark_session_is_listed_and_moved(desk: FlaskClient, club_store: Store) -> None:
+    """The page says on which dates, offers ground, and a button moves it there."""
+    during = make_range(A_WEDNESDAY, 17 * 60 + 30, 18 * 60 + 30)
+    number = add_booking(
+        club_store, make_wish(club_store, "half-1", during, pitch_key=MEADOW), NOW
+    ).number
+    text = desk.get(PAGE).text
+    assert "U13 Kestrels, Wednesday 17:30–18:30" in text
+    offer = re.search(r'<option value="(\d+-\d+)">([^<]+)<', text)
+    assert offer is not None
+    done = send(desk, f"{PAGE}/move", PAGE, numbers=str(number), offer=offer[1])
+    assert "Moved U13 Kestrels: 1 sessions" in done
+    assert "Nothing that is booked for the coming half year ends in the dark." in done
+    with club_store.read() as session:
+        assert session.get_one(BookingRow, number).sequence == 1
+
+
+def test_an_offer_that_cannot_be_read_or_taken_is_told(desk: FlaskClient) -> None:
+    """A fault is a message on the page."""
+    assert "Choose where these sessions go." in send(desk, f"{PAGE}/move", PAGE, numbers="x")
+    text = send(desk, f"{PAGE}/move", PAGE, numbers="77", offer="1-1080")
+    assert "withdrawn; look again" in text
+
+
+def test_the_table_goes_on_to_other_dates(desk: FlaskClient) -> None:
+    """Another first date is taken; what is no date is today."""
+    assert "Mon 21 Jun" in desk.get(f"{PAGE}?from={date(2027, 6, 21)}").text
+    assert "Mon 16 Nov" in desk.get(f"{PAGE}?from=soon").text
+    assert desk.get(f"{PAGE}?venue=moon").status_code == 404
