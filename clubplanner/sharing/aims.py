@@ -13,7 +13,7 @@ from clubplanner.sharing.measures import placing_points
 from clubplanner.sharing.scoring import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from numpy.typing import NDArray
 
@@ -49,6 +49,7 @@ def add_aims(
     slots: Slots,
     chosen: Sequence[cp_model.IntVar],
     best: NDArray[np.int64],
+    squads: Collection[str] | None = None,
 ) -> Aims:
     """Add the aims to a model.
 
@@ -58,41 +59,60 @@ def add_aims(
         slots: The merged candidates.
         chosen: A variable for each slot.
         best: What each ask could have alone, in wish points.
+        squads: Those that count; None for all.
     """
-    squads = _Squads(terrain, slots, chosen, best)
-    losses = squads.losses()
+    known = _Squads(terrain, slots, chosen, best, squads)
+    losses = known.losses()
     return Aims(
-        points=_points(model, squads),
-        most_points=_most_points(squads),
-        worst=_worst(model, squads, losses),
-        shortfall=_shortfall(model, squads, losses),
+        points=_points(model, known),
+        most_points=_most_points(known),
+        worst=_worst(model, known, losses),
+        shortfall=_shortfall(model, known, losses),
         wishes=cp_model.LinearExpr.weighted_sum(chosen, slots.score.tolist()),
     )
 
 
-@dataclass(slots=True)
 class _Squads:
-    terrain: Terrain
-    slots: Slots
-    chosen: Sequence[cp_model.IntVar]
-    best: NDArray[np.int64]
+    """The squads whose asks have slots, with what they look up."""
+
+    def __init__(
+        self,
+        terrain: Terrain,
+        slots: Slots,
+        chosen: Sequence[cp_model.IntVar],
+        best: NDArray[np.int64],
+        squads: Collection[str] | None,
+    ) -> None:
+        self.terrain = terrain
+        self.slots = slots
+        self.chosen = chosen
+        self.best = best
+        self._slots: dict[str, list[int]] = {}
+        self._alone: dict[str, int] = {}
+        self._past: dict[str, int] = {}
+        self.top: dict[str, int] = {}
+        asks = terrain.problem.asks
+        for number, ask in enumerate(asks):
+            if squads is None or ask.squad in squads:
+                self._slots.setdefault(ask.squad, [])
+                self._past.setdefault(ask.squad, ask.past)
+                self._alone[ask.squad] = self.alone(ask.squad) + int(best[number])
+                self.top[ask.squad] = max(ask.priority, self.top.get(ask.squad, 0))
+        for slot, number in enumerate(slots.ask.tolist()):
+            self._slots[asks[number].squad].append(slot)
 
     @property
     def names(self) -> list[str]:
-        return list(dict.fromkeys(ask.squad for ask in self.terrain.problem.asks))
+        return list(self._slots)
 
     def slots_of(self, squad: str) -> list[int]:
-        asks = self.terrain.problem.asks
-        own = np.array([ask.squad == squad for ask in asks], dtype=bool)
-        return [int(slot) for slot in np.flatnonzero(own[self.slots.ask])]
+        return self._slots[squad]
 
     def alone(self, squad: str) -> int:
-        asks = self.terrain.problem.asks
-        return int(sum(self.best[n] for n, ask in enumerate(asks) if ask.squad == squad))
+        return self._alone.get(squad, 0)
 
     def past(self, squad: str) -> int:
-        asks = self.terrain.problem.asks
-        return next(ask.past for ask in asks if ask.squad == squad)
+        return self._past[squad]
 
     def losses(self) -> NDArray[np.int64]:
         """Compute for each slot the wish points that its squad cannot have any more with it.
@@ -116,14 +136,16 @@ def _points(model: cp_model.CpModel, squads: _Squads) -> cp_model.LinearExprT:
     asks = squads.terrain.problem.asks
     weights = [SESSION_POINTS * asks[int(ask)].priority for ask in squads.slots.ask]
     total = cp_model.LinearExpr.weighted_sum(squads.chosen, weights)
+    firsts: list[cp_model.IntVar] = []
+    tops: list[int] = []
     for squad in squads.names:
         own = [squads.chosen[n] for n in squads.slots_of(squad)]
         if own:
             first = model.new_bool_var(f"{squad} has a session")
             model.add(first <= sum(own))
-            top = max(ask.priority for ask in asks if ask.squad == squad)
-            total = total + FIRST_POINTS * top * first
-    return total
+            firsts.append(first)
+            tops.append(FIRST_POINTS * squads.top[squad])
+    return cp_model.LinearExpr.sum([total, cp_model.LinearExpr.weighted_sum(firsts, tops)])
 
 
 def _most_points(squads: _Squads) -> int:

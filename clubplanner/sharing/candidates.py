@@ -31,6 +31,9 @@ if TYPE_CHECKING:
     from clubplanner.sharing.terrain import Terrain
 
 
+_Known = dict[tuple[int, int, bytes], "tuple[NDArray[np.int64], NDArray[np.uint64]]"]
+
+
 @dataclass(frozen=True, slots=True)
 class Candidates:
     """Places for sessions, one a row.
@@ -84,16 +87,31 @@ def list_candidates(terrain: Terrain, *, keep_all: bool = False) -> Candidates:
         Rows in order of ask, day, ground and start; the pinned ones of an ask after its others.
     """
     parts: list[Candidates] = []
+    known: _Known = {}
     for number, ask in enumerate(terrain.problem.asks):
-        parts.append(ask_candidates(terrain, ask, number, keep_all=keep_all))
+        parts.append(ask_candidates(terrain, ask, number, keep_all=keep_all, known=known))
         parts.append(_pinned(terrain, ask, number))
     return join(parts)
 
 
 def ask_candidates(
-    terrain: Terrain, ask: Ask, number: int, *, keep_all: bool = False
+    terrain: Terrain,
+    ask: Ask,
+    number: int,
+    *,
+    keep_all: bool = False,
+    known: _Known | None = None,
 ) -> Candidates:
-    """List the candidates of one ask that are not pinned; the ask need not be the problem's own."""
+    """List the candidates of one ask that are not pinned; the ask need not be the problem's own.
+
+    Args:
+        terrain: The problem's columns.
+        ask: The ask.
+        number: Which of the problem's asks it stands for.
+        keep_all: Whether to keep needlessly large grounds.
+        known: What `place_rules` gave for other asks; gets what it gives for this one.
+    """
+    known = {} if known is None else known
     barred = ground_rules(terrain, ask)
     close = ground_points(terrain, ask)
     parts: list[Candidates] = []
@@ -101,8 +119,11 @@ def ask_candidates(
         starts = possible_starts(terrain.problem, ask, day.index)
         if not len(starts):
             continue
-        bits, lost = place_rules(terrain, ask.minutes, day.index, starts)
-        bits |= own_rules(terrain, ask, day.index, starts, lost)
+        key = ask.minutes, day.index, starts.tobytes()
+        if key not in known:
+            known[key] = place_rules(terrain, ask.minutes, day.index, starts)
+        places, lost = known[key]
+        bits = places | own_rules(terrain, ask, day.index, starts, lost)
         free = (bits | barred[:, None]) == 0
         score = PLACED_POINTS + close[:, None] + time_points(ask, day.index, starts)[None, :]
         score = score - lost_points(lost, len(day.dates))
@@ -264,9 +285,10 @@ def _needless(
     """Mark places that another one within them makes needless."""
     needless = np.zeros_like(free)
     cells = terrain.cells
-    for small, big in terrain.nested:
-        better = score[small] > score[big]
-        if cells[small] != cells[big] or small < big:
-            better |= score[small] == score[big]
-        needless[big] |= free[small] & better
+    usable: NDArray[np.bool_] = np.any(free, axis=1)
+    small, big = terrain.nested[usable[terrain.nested].all(axis=1)].T
+    first = (cells[small] != cells[big]) | (small < big)
+    better = score[small] > score[big]
+    better |= first[:, None] & (score[small] == score[big])
+    np.logical_or.at(needless, big, free[small] & better)
     return needless

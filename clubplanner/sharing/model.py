@@ -27,7 +27,7 @@ from clubplanner.sharing.pair_terms import Spot, add_pairs, pair_points, spot_of
 from clubplanner.sharing.rest_rows import add_loads, add_rest
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Collection, Iterable, Sequence
 
     from numpy.typing import NDArray
 
@@ -42,12 +42,17 @@ class ShareModel:
     Attributes:
         model: The integer program.
         chosen: A variable for each slot: whether it is in the plan.
-        aims: What can be asked of the plan.
+        aims: What can be asked of the plan, of all squads or of those given.
         detailed: Pitches and days that have exact rows.
     """
 
     def __init__(
-        self, terrain: Terrain, slots: Slots, best: NDArray[np.int64], candidates: Candidates
+        self,
+        terrain: Terrain,
+        slots: Slots,
+        best: NDArray[np.int64],
+        candidates: Candidates,
+        squads: Collection[str] | None = None,
     ) -> None:
         self.terrain = terrain
         self.slots = slots
@@ -67,7 +72,7 @@ class ShareModel:
         firsts = np.array([rows[0] for rows in slots.rows], dtype=np.int64)
         add_rest(self.model, terrain, slots, self.chosen)
         add_loads(self.model, terrain, slots, self.chosen, candidates.take(firsts))
-        self.aims = add_aims(self.model, terrain, slots, self.chosen, best)
+        self.aims = add_aims(self.model, terrain, slots, self.chosen, best, squads)
         self._costs = Costs(terrain, slots)
         self._aims: dict[str, cp_model.LinearExprT] = {
             PLACING: self.aims.points,
@@ -205,11 +210,13 @@ class ShareModel:
             teams.setdefault(("squad", ask.squad), set()).add(number)
             if ask.coach is not None:
                 teams.setdefault(("coach", ask.coach), set()).add(number)
+        by_ask: dict[int, list[int]] = {}
+        for slot, number in enumerate(self.slots.ask.tolist()):
+            by_ask.setdefault(number, []).append(slot)
         for asks in sorted({tuple(sorted(asks)) for asks in teams.values() if len(asks) > 1}):
             by_day: dict[int, list[int]] = {}
-            for slot in range(len(self.slots)):
-                if self.slots.ask[slot] in asks:
-                    by_day.setdefault(int(self.slots.day[slot]), []).append(slot)
+            for slot in sorted(slot for number in asks for slot in by_ask.get(number, [])):
+                by_day.setdefault(int(self.slots.day[slot]), []).append(slot)
             for members in by_day.values():
                 self._add_person(members)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -91,19 +92,20 @@ def fill_plan(
         Numbers of the chosen rows, the kept ones first. Not the best plan, only a sound one.
     """
     problem = terrain.problem
-    shared = people_shared(problem)
+    index = _Index(terrain, candidates)
     pinned = np.flatnonzero(candidates.session >= 0).tolist()
     chosen = list(dict.fromkeys([*pinned, *kept]))
     wanted = np.array([ask.sessions for ask in problem.asks], dtype=np.int64)
     alive = candidates.session < 0
     for row in chosen:
         wanted[candidates.ask[row]] -= 1
-        alive &= ~_in_the_way(terrain, shared, candidates, row)
+        alive[index.in_the_way(row)] = False
     alive &= ~_too_worn(terrain, candidates, chosen)
+    limited = {limit.pitch for limit in terrain.wear.limits}
     served = {problem.asks[int(candidates.ask[row])].squad for row in chosen}
+    left = np.bincount(candidates.ask[alive], minlength=len(problem.asks))
     while True:
-        left = np.bincount(candidates.ask[alive], minlength=len(problem.asks))
-        waiting = [n for n in range(len(problem.asks)) if wanted[n] > 0 and left[n] > 0]
+        waiting = np.flatnonzero((wanted > 0) & (left > 0)).tolist()
         if not waiting:
             return np.array(chosen, dtype=np.int64)
         ask = min(
@@ -115,28 +117,63 @@ def fill_plan(
                 n,
             ),
         )
-        row = _best_row(terrain, candidates, np.flatnonzero(alive & (candidates.ask == ask)))
+        own = index.of_ask(ask)
+        row = _best_row(terrain, candidates, own[alive[own]])
         chosen.append(row)
         served.add(problem.asks[ask].squad)
         wanted[ask] -= 1
-        alive &= ~_in_the_way(terrain, shared, candidates, row)
-        if terrain.pitch[candidates.ground[row]] in {lim.pitch for lim in terrain.wear.limits}:
+        gone = index.in_the_way(row)
+        gone = gone[alive[gone]]
+        alive[gone] = False
+        if terrain.pitch[candidates.ground[row]] in limited:
             alive &= ~_too_worn(terrain, candidates, chosen)
+            left = np.bincount(candidates.ask[alive], minlength=len(problem.asks))
+        else:
+            left -= np.bincount(candidates.ask[gone], minlength=len(problem.asks))
+
+
+class _Index:
+    """Candidates by pitch and day and by ask, so that only near ones are looked at."""
+
+    def __init__(self, terrain: Terrain, candidates: Candidates) -> None:
+        self._terrain = terrain
+        self._rows = candidates
+        self._shared = people_shared(terrain.problem)
+        days = max(1, len(terrain.problem.days))
+        places = terrain.pitch[candidates.ground] * days + candidates.day
+        self._days = days
+        self._by_place = _grouped(places, len(terrain.pitches) * days)
+        self._by_ask = _grouped(candidates.ask, len(terrain.problem.asks))
+
+    def of_ask(self, ask: int) -> NDArray[np.int64]:
+        """Return the rows of an ask, in order."""
+        return self._by_ask[ask]
+
+    def in_the_way(self, row: int) -> NDArray[np.int64]:
+        """List the rows that cannot be in a plan with one."""
+        place = int(self._terrain.pitch[self._rows.ground[row]]) * self._days
+        friends = np.flatnonzero(self._shared[self._rows.ask[row]]).tolist()
+        near = [self._by_place[place + int(self._rows.day[row])]]
+        near += [self._by_ask[ask] for ask in friends]
+        found = np.unique(np.concatenate(near))
+        one = self._rows.take(np.array([row], dtype=np.int64))
+        rows = self._rows.take(found)
+        clash = ground_clashes(self._terrain, rows, one)[:, 0]
+        clash |= people_clashes(self._terrain, self._shared, rows, one)[:, 0]
+        return np.asarray(found[clash])
+
+
+def _grouped(keys: NDArray[np.int64], count: int) -> list[NDArray[np.int64]]:
+    """List the places of each key, in order."""
+    order = np.argsort(keys, kind="stable")
+    bounds = np.searchsorted(keys[order], np.arange(count + 1))
+    return [order[start:end] for start, end in pairwise(bounds.tolist())]
 
 
 def _best_row(terrain: Terrain, candidates: Candidates, rows: NDArray[np.int64]) -> int:
     size = terrain.share_of_pitch[candidates.ground[rows]]
     order = np.lexsort((rows, -candidates.score[rows], size))
     return int(rows[order[0]])
-
-
-def _in_the_way(
-    terrain: Terrain, shared: NDArray[np.bool_], candidates: Candidates, row: int
-) -> NDArray[np.bool_]:
-    one = candidates.take(np.array([row], dtype=np.int64))
-    ground = ground_clashes(terrain, candidates, one)[:, 0]
-    people = people_clashes(terrain, shared, candidates, one)[:, 0]
-    return ground | people
 
 
 def _too_worn(terrain: Terrain, candidates: Candidates, chosen: Sequence[int]) -> NDArray[np.bool_]:

@@ -60,7 +60,7 @@ class Terrain:
         openings: Ranges in order, by (venue key, day).
         usable_until: By ground and day, the minute from which it is too dark.
         standing: Standing bookings by day, each with the place of its date in the day's list.
-        nested: Pairs (a, b) of grounds of one pitch where a's cells all belong to b.
+        nested: Rows (a, b) of grounds of one pitch where a's cells all belong to b.
         apart: By two days, the fewest days from a date of one to a date of the other.
         rest: By two asks, how many days of rest must lie between their sessions; 0 for none.
         wear: Weeks and load limits.
@@ -76,7 +76,7 @@ class Terrain:
     openings: Mapping[tuple[str, int], list[tuple[int, int]]]
     usable_until: NDArray[np.int64]
     standing: tuple[tuple[tuple[int, Standing], ...], ...]
-    nested: tuple[tuple[int, int], ...]
+    nested: NDArray[np.int64]
     apart: NDArray[np.int64]
     rest: NDArray[np.int64]
     wear: WearBook
@@ -102,7 +102,7 @@ def survey(problem: Problem) -> Terrain:
         openings={key: merge_ranges(ranges) for key, ranges in raw.items()},
         usable_until=_usable_until(problem),
         standing=_standing_by_day(problem),
-        nested=tuple(_nested(grounds)),
+        nested=np.array(_nested(grounds), dtype=np.int64).reshape(-1, 2),
         apart=_days_apart(problem.days),
         rest=_rest_needed(problem.asks),
         wear=open_wear_book(problem, pitches),
