@@ -3,11 +3,42 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, field
+from datetime import time
+
+from clubplanner.domain.notices import QuietHours
+from clubplanner.errors import RefusedError
 
 DEFAULT_DATABASE = "sqlite:///clubplanner.sqlite"
 DEFAULT_ADDRESS = "http://127.0.0.1:8000"
 ENVIRONMENT_PREFIX = "CLUBPLANNER_"
+
+
+DEFAULT_QUIET = QuietHours(time(21, 30), time(7))
+SMTP_PORTS = {"starttls": 587, "tls": 465, "none": 25}
+_QUIET = re.compile(r"([01]\d|2[0-3]):([0-5]\d)-([01]\d|2[0-3]):([0-5]\d)")
+
+
+@dataclass(frozen=True, slots=True)
+class MailServer:
+    """The server that takes our mails; CLUBPLANNER_SMTP_… and CLUBPLANNER_MAIL_FROM.
+
+    Attributes:
+        host: Its name; CLUBPLANNER_SMTP_HOST. Without it no mail is sent.
+        port: CLUBPLANNER_SMTP_PORT; 587, 465 or 25 as the security goes.
+        security: "starttls", "tls" or "none"; CLUBPLANNER_SMTP_SECURITY.
+        user: Blank for no sign-in; CLUBPLANNER_SMTP_USER.
+        password: CLUBPLANNER_SMTP_PASSWORD; never printed.
+        sender: The club's own mail address; CLUBPLANNER_MAIL_FROM.
+    """
+
+    host: str
+    port: int
+    security: str
+    user: str
+    password: str = field(repr=False)
+    sender: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,24 +51,72 @@ class Config:
             "https://pitches.example.org"; used in feeds. CLUBPLANNER_PUBLIC_ADDRESS.
         proxies: How many servers of the club's own stand in front, each adding where a request
             came from (X-Forwarded-For); 0 believes no such header. CLUBPLANNER_PROXIES.
+        mail_server: Takes our mails; None to send none.
+        quiet: When mails wait for the morning; CLUBPLANNER_QUIET_HOURS, such as "21:30-07:00".
     """
 
     database: str = DEFAULT_DATABASE
     public_address: str = DEFAULT_ADDRESS
     proxies: int = 0
+    mail_server: MailServer | None = None
+    quiet: QuietHours = DEFAULT_QUIET
 
 
 def config_from_environment() -> Config:
-    """Read the configuration from the environment, defaults where nothing is set."""
+    """Read the configuration from the environment, defaults where nothing is set.
+
+    Raises:
+        RefusedError: Naming the setting that cannot be read; never its value.
+    """
     return Config(
         database=os.environ.get(f"{ENVIRONMENT_PREFIX}DATABASE", DEFAULT_DATABASE),
         public_address=os.environ.get(
             f"{ENVIRONMENT_PREFIX}PUBLIC_ADDRESS", DEFAULT_ADDRESS
         ).rstrip("/"),
         proxies=_small_number(os.environ.get(f"{ENVIRONMENT_PREFIX}PROXIES", "")),
+        mail_server=_mail_server(),
+        quiet=_quiet_hours(),
     )
 
 
 def _small_number(text: str) -> int:
     """Return a number of 0 to 9; 0 for anything else, which is the careful choice."""
     return int(text) if text in "0123456789" and text else 0
+
+
+def _setting(name: str, usual: str = "") -> str:
+    return os.environ.get(f"{ENVIRONMENT_PREFIX}{name}", usual).strip()
+
+
+def _mail_server() -> MailServer | None:
+    host = _setting("SMTP_HOST")
+    if not host:
+        return None
+    security = _setting("SMTP_SECURITY", "starttls")
+    if security not in SMTP_PORTS:
+        raise RefusedError("Set CLUBPLANNER_SMTP_SECURITY to starttls, tls or none.")
+    port = _setting("SMTP_PORT", str(SMTP_PORTS[security]))
+    if not port.isdecimal() or not 0 < int(port) < 65_536:
+        raise RefusedError("Set CLUBPLANNER_SMTP_PORT to a number from 1 to 65535.")
+    sender = _setting("MAIL_FROM")
+    if not re.fullmatch(r"[^@\s<>]+@[^@\s<>]+", sender):
+        raise RefusedError(
+            "Set CLUBPLANNER_MAIL_FROM to the club's own mail address, such as "
+            "pitches@club.example; mails are sent from it."
+        )
+    user = _setting("SMTP_USER")
+    return MailServer(host, int(port), security, user, _setting("SMTP_PASSWORD"), sender)
+
+
+def _quiet_hours() -> QuietHours:
+    text = _setting("QUIET_HOURS")
+    if not text:
+        return DEFAULT_QUIET
+    found = _QUIET.fullmatch(text)
+    if found is None:
+        raise RefusedError(
+            "Set CLUBPLANNER_QUIET_HOURS to two times of day, such as 21:30-07:00, "
+            "or to 00:00-00:00 for none."
+        )
+    first, second, third, fourth = (int(part) for part in found.groups())
+    return QuietHours(time(first, second), time(third, fourth))

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 from sqlalchemy import or_, select
 
 from clubplanner.errors import MissingError
-from clubplanner.outputs.feed import Feed, FeedEvent, feed_digest, write_feed
+from clubplanner.outputs.feed import Feed, feed_digest, write_feed
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.picture import png_from_svg
-from clubplanner.outputs.plan_values import size_in_words
 from clubplanner.resources import font_files
+from clubplanner.services.feed_events import EventMaker
 from clubplanner.services.ground_page import find_pitch
 from clubplanner.services.links import squad_of_secret
 from clubplanner.services.neighbours import neighbours_of
@@ -28,14 +28,10 @@ from clubplanner.services.snapshot import (
 from clubplanner.store.tables import BookingRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from datetime import datetime
-    from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.bookings import Booking
-    from clubplanner.domain.grounds import Venue
     from clubplanner.store.engine import Store
     from clubplanner.store.tables import SquadRow
 
@@ -101,7 +97,6 @@ def draw_area_map(store: Store, secret: str, number: int) -> bytes:
 
 def _feed_of_squad(session: Session, squad: SquadRow, address: str, now: datetime) -> Feed:
     club = load_club(session)
-    venues = load_venues(session)
     rows = session.scalars(
         select(BookingRow)
         .where(
@@ -111,38 +106,6 @@ def _feed_of_squad(session: Session, squad: SquadRow, address: str, now: datetim
         )
         .options(*WITH_NAMES)
     )
-    zone = club.time_zone
-    events = tuple(_event(booking_from_row(row), venues, address, zone) for row in rows)
+    maker = EventMaker(load_venues(session), club.time_zone, address)
+    events = tuple(maker.event_of(booking_from_row(row)) for row in rows)
     return Feed(f"{squad.name}, {club.name}", club.zone, f"{address}/sessions.ics", events)
-
-
-def _event(booking: Booking, venues: Sequence[Venue], address: str, zone: ZoneInfo) -> FeedEvent:
-    venue, pitch = find_pitch(venues, booking.pitch_key)
-    area = pitch.area(booking.area_key)
-    lon, lat = venue.lon, venue.lat
-    if pitch.frame is not None:
-        centre = area.polygon.centroid
-        lon, lat = pitch.frame.lonlat_from_local(centre.x, centre.y)
-    day = booking.during.starts_at.astimezone(zone).date().isoformat()
-    place = ", ".join(dict.fromkeys(part for part in (venue.name, venue.address) if part))
-    where = area.name if area.cut == "whole" else f"{area.name} of {pitch.name}"
-    lines = (
-        f"{where}, {size_in_words(area.length_m, area.width_m)}.",
-        f"Ends of the pitch: {pitch.edges.start} and {pitch.edges.far}.",
-        *((booking.note,) if booking.note else ()),
-    )
-    return FeedEvent(
-        uid=booking.uid,
-        sequence=booking.sequence,
-        starts_at=booking.during.starts_at,
-        ends_at=booking.during.ends_at,
-        changed_at=booking.changed_at,
-        is_withdrawn=booking.is_withdrawn,
-        title=f"{booking.holder}: {booking.purpose.value}, {area.name}",
-        place=place,
-        lon=lon,
-        lat=lat,
-        lines=lines,
-        url=f"{address}?date={day}",
-        picture_url=f"{address}/map/{booking.number}.png?change={booking.sequence}",
-    )

@@ -54,7 +54,7 @@ class MailRow(Base):
     """One mail to one person about one squad.
 
     Attributes:
-        message_id: The same at every try.
+        message_id: What the Message-ID begins with, the same at every try.
         changes: What it tells, for good; a later change is a later mail.
         next_try_at: When a worker may take it; a worker that takes it puts this off first, so that
             one that dies leaves it to another.

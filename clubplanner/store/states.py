@@ -24,7 +24,10 @@ NOTED = (
 
 
 def stored_state(row: Any) -> dict[str, Any]:
-    """Return what the journal keeps of a booking, ready for JSON; instants in seconds of 1970."""
+    """Return what the journal keeps of a booking (a row or a state), ready for JSON.
+
+    Instants are in seconds of 1970.
+    """
     values = {name: getattr(row, name) for name in NOTED}
     for name in ("starts_at", "ends_at"):
         values[name] = int(values[name].timestamp())

@@ -1,0 +1,96 @@
+"""A booking as calendars show it: the same event in every feed and every mail."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.times import clock_in_zone
+from clubplanner.outputs.feed import FeedEvent
+from clubplanner.outputs.plan_values import size_in_words
+from clubplanner.services.ground_page import find_pitch
+from clubplanner.services.light_words import light_in_words
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+    from zoneinfo import ZoneInfo
+
+    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.grounds import Area, Pitch, Venue
+
+
+@dataclass(frozen=True, slots=True)
+class EventMaker:
+    """What all events of a feed share.
+
+    Attributes:
+        venues: All venues of the club.
+        zone: The club's time zone.
+        page_url: The page behind the feed's address, without a slash at the end. It is secret.
+        uid_prefix: Put before the uid of each booking.
+    """
+
+    venues: Sequence[Venue]
+    zone: ZoneInfo
+    page_url: str = field(repr=False)
+    uid_prefix: str = ""
+
+    def event_of(self, booking: Booking) -> FeedEvent:
+        """Return the event of a booking.
+
+        Raises:
+            MissingError: If its pitch no longer exists.
+        """
+        venue, pitch = find_pitch(self.venues, booking.pitch_key)
+        area = pitch.area(booking.area_key)
+        lon, lat = venue.lon, venue.lat
+        if pitch.frame is not None:
+            centre = area.polygon.centroid
+            lon, lat = pitch.frame.lonlat_from_local(centre.x, centre.y)
+        day = booking.during.starts_at.astimezone(self.zone).date().isoformat()
+        place = ", ".join(dict.fromkeys(part for part in (venue.name, venue.address) if part))
+        change = f"?change={booking.sequence}"
+        return FeedEvent(
+            uid=f"{self.uid_prefix}{booking.uid}",
+            sequence=booking.sequence,
+            starts_at=booking.during.starts_at,
+            ends_at=booking.during.ends_at,
+            changed_at=booking.changed_at,
+            is_withdrawn=booking.is_withdrawn,
+            title=f"{booking.holder}: {booking.purpose.value}, {area.name}",
+            place=place,
+            lon=lon,
+            lat=lat,
+            lines=self._lines(booking, venue, pitch, area),
+            url=f"{self.page_url}?date={day}",
+            picture_url=f"{self.page_url}/map/{booking.number}.png{change}",
+        )
+
+    def _lines(self, booking: Booking, venue: Venue, pitch: Pitch, area: Area) -> tuple[str, ...]:
+        where = area.name if area.cut == "whole" else f"{area.name} of {pitch.name}"
+        lines = [
+            f"{where}, {size_in_words(area.length_m, area.width_m)}.",
+            f"Ends of the pitch: {pitch.edges.start} and {pitch.edges.far}.",
+            f"Surface: {pitch.surface}. Bring footwear for it; the venue's rules come first.",
+        ]
+        day = booking.during.starts_at.astimezone(self.zone).date()
+        light = light_in_words(pitch, venue, day, self.zone)
+        if light.ends_too_late(booking.during.ends_at):
+            until = light.usable_until
+            words = "dark all day" if until is None else f"dark from {self._clock(until)}"
+            lines.append(f"No floodlights, and it is {words}: be off the ground by then.")
+        if booking.note:
+            lines.append(booking.note)
+        return tuple(lines)
+
+    def _clock(self, instant: datetime) -> str:
+        return clock_in_zone(instant, self.zone)
+
+
+def ground_in_words(venues: Sequence[Venue], booking: Booking) -> str:
+    """Name ground exactly: "Clubhouse third, Top pitch, Marsh Lane"."""
+    venue, pitch = find_pitch(venues, booking.pitch_key)
+    area = pitch.area(booking.area_key)
+    names = (area.name if area.cut != "whole" else "", pitch.name, venue.name)
+    return ", ".join(dict.fromkeys(name for name in names if name))
