@@ -74,7 +74,7 @@ def _other_nights(need: SessionNeed) -> Iterator[tuple[str, SessionNeed]]:
 
 
 def _best(need: SessionNeed) -> Way | None:
-    return next(iter(list_ways(need)), None)
+    return next(iter(list_ways(need, most=1)), None)
 
 
 def _lines(before: Way | None, after: Way | None) -> Iterator[str]:

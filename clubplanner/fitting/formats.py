@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from clubplanner.domain.formats import METRES_PER_FOOT, STANDINGS, GameFormat
 from clubplanner.domain.grounds import METRES_PER_YARD
-from clubplanner.fitting.pieces import fit_pieces
+from clubplanner.fitting.known import fit_pieces_again
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -122,7 +122,7 @@ def fits_format(ground: Polygon, game_format: GameFormat) -> bool:
     Returns:
         Whether a place for it was found.
     """
-    fit = fit_pieces(ground, game_format.length_m, game_format.width_m, enough=1)
+    fit = fit_pieces_again(ground, game_format.length_m, game_format.width_m, enough=1)
     return fit.count > 0
 
 

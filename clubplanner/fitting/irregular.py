@@ -73,7 +73,11 @@ def bound_count(parts: Sequence[Polygon], length_m: float, width_m: float, gap_m
 
 
 def place_pieces(
-    parts: Sequence[Polygon], size_m: tuple[float, float], gap_m: float, bound: int
+    parts: Sequence[Polygon],
+    size_m: tuple[float, float],
+    gap_m: float,
+    bound: int,
+    effort: float = 1.0,
 ) -> list[Place]:
     """Lay as many equal pieces as can be found.
 
@@ -82,6 +86,7 @@ def place_pieces(
         size_m: Length and width of a piece.
         gap_m: Distance between any two, along one of their sides.
         bound: Where to stop: no layout holds more.
+        effort: Work allowed; below 1 fewer heights and places are looked at.
 
     Returns:
         The places of the best layout found, each checked to lie on the ground.
@@ -91,9 +96,10 @@ def place_pieces(
         return best
     reach = shapely.buffer(shapely.union_all(list(parts)), 1.5e-3, join_style="mitre")
     shapely.prepare(reach)
+    part = math.sqrt(min(effort, 1.0))
     for angle_deg in own_angles(parts):
         edges = edges_of(parts, -angle_deg)
-        spots = _pack_turned(edges, size_m, gap_m, max(bound, 1))
+        spots = _pack_turned(edges, size_m, gap_m, max(bound, 1), part)
         places = [_place_from_spot(spot, size_m, angle_deg) for spot in spots]
         places = [place for place in places if reach.covers(_outline(place))]
         if len(places) > len(best):
@@ -104,9 +110,13 @@ def place_pieces(
 
 
 def _pack_turned(
-    edges: Sequence[Edge], size_m: tuple[float, float], gap_m: float, bound: int
+    edges: Sequence[Edge],
+    size_m: tuple[float, float],
+    gap_m: float,
+    bound: int,
+    part: float,
 ) -> list[Spot]:
-    """Lay pieces along the axes of one turned frame."""
+    """Lay pieces along the axes of one turned frame, looking at a part of all heights."""
     turned = transposed(edges)
     offers: list[list[Spot]] = []
     for is_standing in (False, True):
@@ -120,26 +130,26 @@ def _pack_turned(
     best = max(offers, key=len)
     if len(best) >= bound or bound > _MOST_CHOSEN:
         return best
-    rows, spots = _pack_rows(edges, size_m, gap_m)
-    columns, more = _pack_rows(turned, size_m, gap_m)
+    rows, spots = _pack_rows(edges, size_m, gap_m, part)
+    columns, more = _pack_rows(turned, size_m, gap_m, part)
     best = max(best, rows, [_swapped(spot) for spot in columns], key=len)
     if len(best) >= bound:
         return best
     pool = list(dict.fromkeys([*spots, *(_swapped(spot) for spot in more)]))
-    pool = pool[:: 1 + len(pool) // _MOST_SPOTS]
+    pool = pool[:: 1 + len(pool) // round(_MOST_SPOTS * part)]
     better = choose_places([*best, *pool], best, size_m, gap_m)
     return max(best, better, key=len)
 
 
 def _pack_rows(
-    edges: Sequence[Edge], size_m: tuple[float, float], gap_m: float
+    edges: Sequence[Edge], size_m: tuple[float, float], gap_m: float, part: float
 ) -> tuple[list[Spot], list[Spot]]:
     """Lay rows of pieces across the ground, choosing the rows by dynamic programming.
 
     Returns:
         The spots of the best rows, and every spot that was looked at.
     """
-    levels = _levels(edges, size_m, gap_m)
+    levels = _levels(edges, size_m, gap_m, round(_MOST_LEVELS * part))
     count = [0] * (len(levels) + 1)
     chosen: list[tuple[list[Spot], int] | None] = [None] * len(levels)
     seen: list[Spot] = []
@@ -198,7 +208,9 @@ def _row(
     return row, offered
 
 
-def _levels(edges: Sequence[Edge], size_m: tuple[float, float], gap_m: float) -> list[float]:
+def _levels(
+    edges: Sequence[Edge], size_m: tuple[float, float], gap_m: float, most: int
+) -> list[float]:
     """List heights at which a row may start: at corners, and whole rows above or below them."""
     corners = sorted({round(y, 4) for edge in edges for y in (edge[1], edge[3])})
     low, high = corners[0], corners[-1]
@@ -208,7 +220,7 @@ def _levels(edges: Sequence[Edge], size_m: tuple[float, float], gap_m: float) ->
         for step in steps:
             found.setdefault(round(corner - step + gap_m, 4), None)
     frontier = list(found)
-    while frontier and len(found) < _MOST_LEVELS:
+    while frontier and len(found) < most:
         frontier = [
             level
             for base in frontier
@@ -218,7 +230,7 @@ def _levels(edges: Sequence[Edge], size_m: tuple[float, float], gap_m: float) ->
         found.update(dict.fromkeys(frontier))
     least = high - min(size_m) + TOUCH_M
     usable = [level for level in found if low - TOUCH_M <= level <= least]
-    return sorted(usable[:_MOST_LEVELS])
+    return sorted(usable[:most])
 
 
 def _swapped(spot: Spot) -> Spot:

@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, TypeAlias
 import shapely
 
 from clubplanner.domain.grounds import GoalKind
-from clubplanner.fitting.pieces import Piece, fit_pieces
+from clubplanner.fitting.known import fit_pieces_again
+from clubplanner.fitting.pieces import Piece
 from clubplanner.fitting.spans import rectangle_frame, sin_cos
 
 if TYPE_CHECKING:
@@ -89,7 +90,8 @@ class Layouts:
 
     def covers(self, pieces: Iterable[Piece]) -> bool:
         """Tell whether pieces lie on the ground."""
-        return all(self.reach.covers(piece.polygon) for piece in pieces)
+        shapes = shapely.polygons([piece.corners for piece in pieces])
+        return bool(shapely.covers(self.reach, shapes).all())
 
     def _lay(self, size: Size, count: int) -> tuple[Piece, ...] | None:
         if count * size[0] * size[1] > self.reach.area:
@@ -118,7 +120,7 @@ class Layouts:
         for (length, width), failed in self.too_many.items():
             if failed <= count and length <= size[0] and width <= size[1]:
                 return None
-        fit = fit_pieces(
+        fit = fit_pieces_again(
             self.need.ground, *size, gap_m=self.need.gap_m, enough=count, effort=_EFFORT
         )
         if fit.count < count:
@@ -158,22 +160,29 @@ class Layouts:
             default=0.0,
         )
 
-    def _misfit(self, pieces: Sequence[Piece]) -> tuple[int, float]:
+    def _misfit(
+        self, pieces: Sequence[Piece], goals: Sequence[GoalSpot] | None = None
+    ) -> tuple[int, float]:
         """Rank a layout: more goals in play first, then the best placed one."""
-        served = goals_at_ends(pieces, self.fixed)
+        served = goals_at_ends(pieces, self.fixed if goals is None else goals)
         return -len(served), min((abs(item[3]) for item in served), default=math.inf)
 
     def _settled(self, pieces: Sequence[Piece]) -> tuple[Piece, ...]:
         """Move all pieces together to the best place among some."""
         best = tuple(pieces)
         best_rank = (*self._misfit(best), math.inf)
+        off_x, off_y = _off_centre(pieces, self.need.ground)
         moves = dict.fromkeys((round(dx, 6), round(dy, 6)) for dx, dy in self._moves(pieces))
         for dx, dy in islice(moves, _MOST_MOVES):
+            # moving the goals the other way looks the same from the games, and is less work
+            goals = [replace(goal, x_m=goal.x_m - dx, y_m=goal.y_m - dy) for goal in self.fixed]
+            rank = (*self._misfit(pieces, goals), math.hypot(off_x + dx, off_y + dy))
+            if rank >= best_rank:
+                continue
             moved = tuple(
                 replace(piece, x_m=piece.x_m + dx, y_m=piece.y_m + dy) for piece in pieces
             )
-            rank = (*self._misfit(moved), _off_centre(moved, self.need.ground))
-            if rank < best_rank and self.covers(moved):
+            if self.covers(moved):
                 best, best_rank = moved, rank
         return best
 
@@ -220,7 +229,7 @@ class Layouts:
         left = shapely.difference(self.need.ground, shapely.union_all(taken), grid_size=1e-3)
         if left.area < count * size[0] * size[1]:
             return None
-        fit = fit_pieces(left, *size, gap_m=gap, enough=count, effort=_EFFORT)
+        fit = fit_pieces_again(left, *size, gap_m=gap, enough=count, effort=_EFFORT)
         return list(fit.pieces[:count]) if fit.count >= count else None
 
 
@@ -301,8 +310,9 @@ def piece_at_goal(place: tuple[float, float], axis_deg: float, size: Size) -> Pi
     return Piece(place[0] + half * sin, place[1] - half * cos, size[0], size[1], axis_deg)
 
 
-def _off_centre(pieces: Sequence[Piece], ground: Polygon) -> float:
+def _off_centre(pieces: Sequence[Piece], ground: Polygon) -> Spot:
+    """Return how far the middle of all pieces lies from that of the ground."""
     x0, y0, x1, y1 = ground.bounds
     corners = [corner for piece in pieces for corner in piece.corners]
     xs, ys = [x for x, _ in corners], [y for _, y in corners]
-    return math.hypot(min(xs) + max(xs) - x0 - x1, min(ys) + max(ys) - y0 - y1)
+    return (min(xs) + max(xs) - x0 - x1) / 2, (min(ys) + max(ys) - y0 - y1) / 2

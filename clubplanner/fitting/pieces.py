@@ -130,7 +130,7 @@ def fit_pieces(
     if enough is not None and bound < enough:
         return PieceFit((), bound, bound == 0)
     wanted = bound if enough is None else enough
-    placed = place_pieces(parts, (length_m, width_m), gap_m, wanted)
+    placed = place_pieces(parts, (length_m, width_m), gap_m, wanted, effort)
     if square is not None and len(placed) < wanted:
         placed, bound = square.search((placed, bound), wanted, round(SQUARE_STEPS * effort))
     pieces = tuple(Piece(*place) for place in placed)

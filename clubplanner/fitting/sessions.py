@@ -61,15 +61,17 @@ class _Option:
     rank: tuple[float, ...]
 
 
-def list_ways(need: SessionNeed) -> tuple[Way, ...]:
+def list_ways(need: SessionNeed, *, most: int = MOST_WAYS) -> tuple[Way, ...]:
     """List ways to play a session, best first.
 
     Args:
         need: Ground, players, goals, and sizes to choose from.
+        most: How many are wanted, 1 to `MOST_WAYS`; fewer are found faster, and are the first of
+            all.
 
     Returns:
-        At most `MOST_WAYS`; empty when the ground is too small for any of them. One game for
-        everyone is among them wherever there is room for it.
+        At most so many; empty when the ground is too small for any of them. Where all are wanted,
+        one game for everyone on as much ground as there is, is among them if there is room.
 
     Raises:
         ValueError: If a number of the question cannot be used.
@@ -80,43 +82,63 @@ def list_ways(need: SessionNeed) -> tuple[Way, ...]:
     layouts = Layouts.of(need)
     if need.outfield < 2:
         return without_game(need, lay_largest(layouts, 1))
-    options = [*_everyone(layouts), *_in_turns(layouts)]
-    ranked = sorted(options, key=lambda option: option.rank)
-    kept = ranked[:MOST_WAYS]
+    ranked = sorted(_options(layouts, most), key=lambda option: option.rank)
+    kept = ranked[:most]
     whole = [option for option in ranked if option.choice.is_whole_ground]
-    if whole and not any(option.choice.is_whole_ground for option in kept):
+    if whole and most == MOST_WAYS and not any(option.choice.is_whole_ground for option in kept):
         kept[-1] = whole[0]
     return tuple(_way_from_option(option, need) for option in kept)
 
 
-def _everyone(layouts: Layouts) -> Iterator[_Option]:
-    """List the options in which nobody waits."""
-    need = layouts.need
-    for split in everyone_plays(need.outfield):
-        found = _best_size(layouts, split)
-        if found is not None:
-            yield found
-        if split.games > 1 or need.size_m is not None:
-            continue
-        piece = lay_largest(layouts, need.outfield)
-        if piece is None or (found is not None and piece.area_m2 <= _ground_m2(found.pieces)):
-            continue
-        size = (piece.length_m, piece.width_m)
-        yield _option(layouts, split, (piece,), Choice(size, "", is_whole_ground=True))
+def _options(layouts: Layouts, most: int) -> list[_Option]:
+    """Lay the splits that may be among the best, those that look best on paper first.
+
+    The first rules are settled by a split alone, before anything is laid: once enough options are
+    better by them, no further split can be among the best.
+    """
+    found: list[_Option] = []
+    for least, splits in sorted(_by_paper(layouts.need.outfield), key=lambda item: item[0]):
+        ahead = sum(option.rank[: len(least)] < least for option in found)
+        is_single = splits[0].waiting == 0 and splits[0].games == 1
+        if ahead < most or (is_single and most == MOST_WAYS):
+            found += _lay_first(layouts, splits)
+    return found
 
 
-def _in_turns(layouts: Layouts) -> Iterator[_Option]:
-    """List the options in which sides take turns, with as many games at once as there is room."""
-    outfield = layouts.need.outfield
+def _by_paper(outfield: int) -> Iterator[tuple[tuple[float, ...], list[Split]]]:
+    """List splits with the start of their rank, at best; of several the first that fits counts.
+
+    Yields:
+        One split in which nobody waits; or for one size of side all numbers of games at once, the
+        most games first.
+    """
+    for split in everyone_plays(outfield):
+        yield _paper_rank(split), [split]
     for side in range(SMALLEST_ROTATING_SIDE, LARGEST_SIDE + 1):
-        for games in range(min(outfield // (2 * side), 6), 0, -1):
-            split = take_turns(outfield, side, games)
-            if split is None:
-                continue
-            found = _best_size(layouts, split)
-            if found is not None:
-                yield found
-                break
+        numbers = range(min(outfield // (2 * side), 6), 0, -1)
+        offers = (take_turns(outfield, side, games) for games in numbers)
+        splits = [offer for offer in offers if offer is not None]
+        if splits:
+            yield min(_paper_rank(split) for split in splits), splits
+
+
+def _paper_rank(split: Split) -> tuple[float, ...]:
+    return split.waiting, split.side == 1, split.uneven_games
+
+
+def _lay_first(layouts: Layouts, splits: Sequence[Split]) -> Iterator[_Option]:
+    """Lay the first of some splits that fits; a game for everyone on all the ground as well."""
+    found = next(filter(None, (_best_size(layouts, split) for split in splits)), None)
+    if found is not None:
+        yield found
+    split, need = splits[0], layouts.need
+    if split.waiting or split.games > 1 or need.size_m is not None:
+        return
+    piece = lay_largest(layouts, need.outfield)
+    if piece is None or (found is not None and piece.area_m2 <= _ground_m2(found.pieces)):
+        return
+    size = (piece.length_m, piece.width_m)
+    yield _option(layouts, split, (piece,), Choice(size, "", is_whole_ground=True))
 
 
 def _best_size(layouts: Layouts, split: Split) -> _Option | None:
@@ -143,10 +165,10 @@ def _option(layouts: Layouts, split: Split, pieces: tuple[Piece, ...], choice: C
         not has_published_area(need, pair, piece.area_m2)
         for pair, piece in zip(split.pairs, pieces, strict=True)
     )
+    waiting, *paper = _paper_rank(split)
     rank = (
-        split.waiting + plan.without_end,
-        split.side == 1,
-        split.uneven_games,
+        waiting + plan.without_end,
+        *paper,
         odd_sizes,
         plan.without_goal,
         split.is_mixed,

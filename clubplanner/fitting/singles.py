@@ -6,7 +6,7 @@ import itertools
 import math
 from typing import TYPE_CHECKING, TypeAlias
 
-from clubplanner.fitting.largest import fit_largest
+from clubplanner.fitting.known import fit_largest_again
 from clubplanner.fitting.laying import goals_at_ends, piece_at_goal
 from clubplanner.fitting.pieces import Piece
 from clubplanner.fitting.spans import sin_cos
@@ -46,7 +46,7 @@ def lay_largest(layouts: Layouts, outfield: int) -> Piece | None:
         where that does not cost too much ground; None when there is no room to play.
     """
     most_m2 = FULL_GAME_M2 * outfield
-    free = fit_largest(layouts.need.ground, aspect=USUAL_ASPECT)
+    free = fit_largest_again(layouts.need.ground, aspect=USUAL_ASPECT)
     if free is None or free.width_m < NARROWEST_M:
         return None
     best = _shrunk(free, most_m2)

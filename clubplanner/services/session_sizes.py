@@ -10,8 +10,7 @@ from clubplanner.errors import RefusedError
 from clubplanner.fitting.cautions import cautions
 from clubplanner.fitting.changes import see_changes
 from clubplanner.fitting.formats import parse_practice_bands
-from clubplanner.fitting.largest import fit_largest
-from clubplanner.fitting.pieces import fit_pieces
+from clubplanner.fitting.known import fit_largest_again, fit_pieces_again
 from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.set_out import USUAL_PACE_M, find_landmarks, list_set_out
 from clubplanner.fitting.spare import spare_ground
@@ -153,7 +152,7 @@ def see_what_fits(
         return FitShown((), None, nothing, care)
     try:
         pace_m = USUAL_PACE_M if wish.pace_m is None else wish.pace_m
-        ways = list_ways(need)[:SHOWN_WAYS]
+        ways = list_ways(need, most=SHOWN_WAYS)
         return FitShown(
             ways=tuple(_see_way(pitch, area, need, way, pace_m) for way in ways),
             largest=_see_largest(pitch, area, need),
@@ -192,7 +191,7 @@ def draw_fit(pitch: Pitch, area: Area, wish: FitWish, name: str) -> str | None:
             see = _see_practice if name == "practice" else _see_largest
             placed = see(pitch, area, need)
             return placed.drawing or None if placed else None
-        drawn = [_draw_way(pitch, area, need, way) for way in list_ways(need)[:SHOWN_WAYS]]
+        drawn = [_draw_way(pitch, area, need, way) for way in list_ways(need, most=SHOWN_WAYS)]
     except ValueError as fault:
         raise RefusedError(str(fault)) from fault
     return dict(zip(WAY_NAMES, drawn, strict=False)).get(name) or None
@@ -252,7 +251,7 @@ def _elsewhere(
 
 def _see_largest(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | None:
     """Lay the largest rectangle of the ground, and say the sides of a game of everybody on it."""
-    piece = fit_largest(need.ground)
+    piece = fit_largest_again(need.ground)
     if piece is None or need.outfield < 2:
         return None
     sides = f"{(need.outfield + 1) // 2} v {need.outfield // 2}"
@@ -266,7 +265,7 @@ def _see_practice(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | 
     size = need.size_m
     if size is None:
         return None
-    fit = fit_pieces(need.ground, *size)
+    fit = fit_pieces_again(need.ground, *size)
     count = len(fit.pieces)
     words = size_in_words(*size)
     if count == 0:

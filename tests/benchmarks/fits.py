@@ -15,23 +15,38 @@ import argparse
 import math
 import statistics
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import shapely
 from ortools.sat.python import cp_model
 
-from clubplanner.fitting import SessionNeed, fit_pieces, list_ways
+from clubplanner.domain.grounds import GoalKind
+from clubplanner.fitting import GoalSpot, SessionNeed, fit_pieces, list_ways
+from clubplanner.fitting.known import forget_all
 from clubplanner.fitting.rectangles import pack_rectangle
 from clubplanner.fitting.scales import other_scales
-from tests.fitting.shapes import AWKWARD, THIRD, read_bands
+from clubplanner.fitting.sessions import MOST_WAYS
+from tests.fitting.shapes import AWKWARD, read_bands
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator, Sequence
 
     from shapely import Polygon
 
+PAGE_WAYS = 4
+"""So many the coach's page asks for."""
+COACH_GROUNDS = (
+    (100 / 3, 64),
+    (50, 64),
+    (100, 64),
+    (25, 64),
+    (50, 32),
+    (33, 18),
+    (40, 20),
+    (20, 15),
+)
 CLUB = (
     # Ground and piece in metres, gap in metres: invented, of sizes clubs have.
     ((100, 64), (30, 20), 3),
@@ -217,24 +232,55 @@ def run_irregular(repeats: int) -> None:
         print_row(name, timed(ask, repeats), None, [])
 
 
-def run_sessions(repeats: int) -> None:
-    """Print how long the whole question of a coach takes."""
+def run_sessions() -> None:
+    """Print how long a coach's question takes, the first on a ground and the next keystroke."""
+    rectangles = [shapely.box(0, 0, *size) for size in COACH_GROUNDS]
+    for name, grounds in (("rectangles", rectangles), ("other ground", list(AWKWARD.values()))):
+        for most in (PAGE_WAYS, MOST_WAYS):
+            first, later = [], []
+            for need in coach_questions(grounds):
+                forget_all()
+                before = replace(need, players=need.players - 1)
+                first.append(seconds_of(before, most))
+                later.append(seconds_of(need, most))
+            print(
+                f"\nWays to play on {name}, {len(first)} questions, {most} ways: "
+                f"first {spread(first)}; next keystroke {spread(later)}"
+            )
+
+
+def coach_questions(grounds: Sequence[Polygon]) -> Iterator[SessionNeed]:
+    """Make questions of all sizes: every ground, squads of 6 to 40, kit by turns."""
     bands = read_bands()
-    times = []
-    for ground in (THIRD, shapely.box(0, 0, 50, 64), shapely.box(0, 0, 100, 64)):
-        for players in range(6, 31):
-            need = SessionNeed(ground, players, players % 3, 13, portable_goals=2, bands=bands)
+    for ground in grounds:
+        x0, y0, x1, y1 = ground.bounds
+        ends = tuple(GoalSpot(x, (y0 + y1) / 2, 7.32, GoalKind.FIXED) for x in (x0, x1))
+        for players in range(6, 41):
+            yield SessionNeed(
+                ground,
+                players,
+                players % 3,
+                13,
+                ends[: players % 3],
+                players % 4,
+                (30.0, 20.0) if players % 5 == 0 else None,
+                bands,
+                target_goals=players % 2 * 2,
+            )
 
-            def ask(need: SessionNeed = need) -> tuple[int, int]:
-                return len(list_ways(need)), 0
 
-            times.append(timed(ask, repeats).median_s)
-    times.sort()
-    worst, middle = times[-1], statistics.median(times)
-    print(
-        f"\nWays to play, {len(times)} questions: median {1000 * middle:.1f} ms, "
-        f"worst {1000 * worst:.1f} ms"
-    )
+def seconds_of(need: SessionNeed, most: int) -> float:
+    """Return the processor time of one question."""
+    start = time.process_time()
+    list_ways(need, most=most)
+    return time.process_time() - start
+
+
+def spread(seconds: Sequence[float]) -> str:
+    """Write median, 99th percentile and worst in milliseconds."""
+    rising = sorted(1000 * value for value in seconds)
+    high = rising[int(0.99 * len(rising))]
+    return f"median {statistics.median(rising):.1f}, 99 % {high:.1f}, worst {rising[-1]:.1f} ms"
 
 
 def print_ratios(ratios: list[float]) -> None:
@@ -256,7 +302,7 @@ def main() -> None:
     run_club(options.repeats, options.seconds, not options.no_model)
     run_hard(options.repeats, options.seconds, not options.no_model)
     run_irregular(options.repeats)
-    run_sessions(options.repeats)
+    run_sessions()
 
 
 if __name__ == "__main__":

@@ -18,6 +18,7 @@ from clubplanner.fitting import (
     Way,
     list_ways,
 )
+from clubplanner.fitting.known import fit_pieces_again, forget_all
 from clubplanner.fitting.sessions import MOST_WAYS
 from tests.fitting.shapes import AWKWARD, L_SHAPE, SLIVER, THIRD, fault_in_layout, read_bands
 
@@ -341,6 +342,32 @@ def test_same_question_same_answer() -> None:
     """A coach who asks twice gets the same ways in the same order."""
     ask = need(19, 2, L_SHAPE, goals=(GOAL,), portable_goals=2)
     assert list_ways(ask) == list_ways(ask)
+
+
+@given(
+    st.integers(2, 40),
+    st.integers(0, 3),
+    st.sampled_from([*AWKWARD.values(), THIRD, PITCH]),
+    st.sampled_from([(), (GOAL,), (GOAL, FAR_GOAL)]),
+    st.sampled_from([1, 4, 7]),
+)
+@settings(max_examples=25, deadline=None)
+def test_fewer_ways_are_the_first_of_all(
+    players: int, goalkeepers: int, ground: Polygon, goals: tuple[GoalSpot, ...], most: int
+) -> None:
+    """Asked for a few ways, whatever is not laid to save time would not have been among them."""
+    ask = SessionNeed(ground, players, min(goalkeepers, players), 13, goals, 2, None, BANDS)
+    assert list_ways(ask, most=most) == list_ways(ask)[:most]
+
+
+def test_answers_that_are_kept_are_the_same() -> None:
+    """A question asked again is answered from memory, and the same as at first."""
+    ask = need(19, 2, L_SHAPE, goals=(GOAL,), portable_goals=2)
+    forget_all()
+    first = list_ways(ask)
+    misses = fit_pieces_again.cache_info().misses
+    assert list_ways(ask) == first
+    assert fit_pieces_again.cache_info().misses == misses > 0
 
 
 def test_most_players_and_rugby_sides() -> None:
