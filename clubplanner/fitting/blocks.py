@@ -45,14 +45,14 @@ class BlockSearch:
         width: Shorter side of a box.
         sums: All sums of lengths and widths up to the ground's longer side, rising.
         steps: Cuts that may still be tried.
-        depth: How many pinwheels may lie inside each other.
+        is_coarse: Whether cuts lie only where rows of boxes that all lie one way can end.
     """
 
     length: int
     width: int
     sums: list[int]
     steps: int
-    depth: int = 0
+    is_coarse: bool = False
     bounds: dict[tuple[int, int], int] = field(default_factory=dict)
     known: dict[tuple[int, int, int], int] = field(default_factory=dict)
     plans: dict[tuple[int, int, int], tuple[int, tuple[_Part, ...]]] = field(default_factory=dict)
@@ -108,6 +108,8 @@ class BlockSearch:
         """List the raster points strictly inside a side."""
         inside = self.sums[: bisect_right(self.sums, side)]
         self.steps -= len(inside) // 8
+        if self.is_coarse:
+            inside = [p for p in inside if p % self.length == 0 or p % self.width == 0]
         points = sorted({self.shorten(side - point) for point in inside} - {0, side})
         return points[:: 1 + len(points) // _MOST_POINTS]
 
@@ -193,6 +195,9 @@ class BlockSearch:
 def pack_blocks(ground: tuple[int, int], box: tuple[int, int], bound: int, steps: int) -> list[Box]:
     """Lay boxes by blocks, allowing one more pinwheel inside another until the bound is met.
 
+    A first, short search looks at few cuts, so that on a large ground the steps do not run out
+    among the first of very many.
+
     Args:
         ground: Sides along x and y, units.
         box: Length and width of a box, the longer first.
@@ -203,12 +208,16 @@ def pack_blocks(ground: tuple[int, int], box: tuple[int, int], bound: int, steps
         The boxes of the best layout found.
     """
     sums = combinations(max(ground), *box)
+    coarse = BlockSearch(box[0], box[1], sums, steps // 3, is_coarse=True)
+    rough = coarse.boxes(*ground, 0) if coarse.solve(*ground, 0) else []
+    if len(rough) >= bound:
+        return rough
     search = BlockSearch(box[0], box[1], sums, steps)
     count, depth = search.solve(*ground, 0), 0
     while count < bound and search.steps > 0 and depth < _DEEPEST:
         depth += 1
         count = search.solve(*ground, depth)
-    return search.boxes(*ground, depth)
+    return max(rough, search.boxes(*ground, depth), key=len)
 
 
 def pack_rows(ground: tuple[int, int], box: tuple[int, int]) -> list[Box]:

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 SHOWN_WAYS = 4
 WAY_NAMES = tuple(str(number) for number in range(1, SHOWN_WAYS + 1))
 """How the picture of each way is called in its address."""
+MOST_DRAWN = 200
+"""More rectangles than this cannot be told apart on a drawing."""
 CLEARANCE_M = 1.0
 """Kept from pillars and other obstacles (common practice, no source)."""
 
@@ -274,6 +276,8 @@ def _see_practice(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | 
     verb = "fits" if count == 1 else "fit"
     sure = "and no more" if fit.is_proved else f"perhaps up to {fit.bound}"
     sentence = f"{areas} of {words} {verb}, {sure}, edge to edge."
+    if count > MOST_DRAWN:
+        return PlacedShown(f"{sentence} They are too many to draw.", "")
     pieces = tuple(
         PlanPiece(piece.polygon, str(n), piece.length_m, piece.width_m)
         for n, piece in enumerate(fit.pieces, start=1)

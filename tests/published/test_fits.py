@@ -70,6 +70,56 @@ def test_hard_published_counts(ground: tuple[int, int], box: tuple[int, int], co
     assert fault_in_boxes(packing, ground, box) is None
 
 
+@pytest.mark.parametrize(
+    ("ground", "box", "count"),
+    [
+        # Further questions of the literature on pallet loading, from memory; the counts are worked
+        # out: each is laid and meets a bound here.
+        ((22, 16), (5, 3), 23),
+        ((30, 22), (7, 4), 23),
+        ((32, 22), (5, 4), 34),
+        ((32, 27), (5, 4), 42),
+        ((40, 25), (7, 3), 47),
+        ((40, 26), (7, 4), 36),
+        ((52, 33), (9, 4), 47),
+        ((53, 26), (7, 4), 48),
+        ((56, 52), (12, 5), 48),
+        ((81, 39), (9, 7), 49),
+        ((86, 82), (15, 11), 42),
+        ((100, 64), (17, 10), 36),
+        ((124, 81), (21, 10), 47),
+        ((300, 200), (21, 19), 149),
+        ((1200, 800), (176, 135), 38),
+        ((2252, 1470), (144, 84), 271),
+        ((2296, 1230), (136, 94), 219),
+    ],
+)
+def test_further_questions_at_the_usual_effort(
+    ground: tuple[int, int], box: tuple[int, int], count: int
+) -> None:
+    """Further questions of the literature are answered and proved while a person waits."""
+    packing = pack_rectangle(ground, box)
+    assert (len(packing.boxes), packing.bound) == (count, count)
+    assert fault_in_boxes(packing, ground, box) is None
+
+
+@pytest.mark.parametrize(
+    ("ground", "box"),
+    [
+        # From memory, their optima not known to us; no proof is claimed for them.
+        ((87, 47), (7, 6)),
+        ((2536, 1312), (144, 84)),
+        ((1470, 1458), (144, 84)),
+    ],
+)
+def test_questions_without_proof(ground: tuple[int, int], box: tuple[int, int]) -> None:
+    """Where no proof is found the layout is valid, near its bound, and not called proved."""
+    packing = pack_rectangle(ground, box)
+    assert 0.94 * packing.bound <= len(packing.boxes) <= packing.bound
+    assert packing.is_proved == (len(packing.boxes) == packing.bound)
+    assert fault_in_boxes(packing, ground, box) is None
+
+
 def test_fifty_seven_at_the_usual_effort() -> None:
     """On 49 × 28 with 8 × 3 the 57 are laid and proved while a person waits.
 

@@ -253,6 +253,14 @@ def test_practice_areas_of_a_size_are_counted_and_drawn(
     assert fits().practice is None
 
 
+def test_very_many_practice_areas_are_counted_only() -> None:
+    """Hundreds of tiny areas are counted, and not drawn."""
+    practice = fits(size=(2.0, 2.0)).practice
+    assert practice is not None
+    assert re.match(r"512 practice areas of 2 × 2 m .* too many to draw\.", practice.sentence)
+    assert practice.drawing == ""
+
+
 @pytest.mark.parametrize(
     ("players", "keepers", "size"),
     [(0, 0, (None, None)), (61, 0, (None, None)), (5, 6, (None, None)), (5, -1, (None, None))],
