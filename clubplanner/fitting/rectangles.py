@@ -14,6 +14,7 @@ from clubplanner.fitting.blocks import pack_blocks, pack_rows
 from clubplanner.fitting.bounds import least_bound, quick_bound
 from clubplanner.fitting.scales import Scale, carry_over, other_scales
 from clubplanner.fitting.skyline import OutOfStepsError, SkylineSearch
+from clubplanner.fitting.straight_cuts import pack_straight
 
 if TYPE_CHECKING:
     from clubplanner.fitting.blocks import Box
@@ -102,6 +103,9 @@ def _pack(
     better = pack_blocks(scale.ground, scale.box, wanted, steps[0])
     if len(better) < wanted and bound <= _MOST_SEARCHED:
         better, bound = _search(scale, (better, bound), wanted, steps[1])
+    if len(better) < min(wanted, bound):
+        straight = pack_straight(scale.ground, scale.box, steps[0])
+        better = max(better, straight, key=len)
     if len(better) > len(boxes):
         boxes = carry_over(better, scale, box)
     return boxes, bound

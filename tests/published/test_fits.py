@@ -107,6 +107,7 @@ def test_further_questions_at_the_usual_effort(
     ("ground", "box"),
     [
         # From memory, their optima not known to us; no proof is claimed for them.
+        # Straight cuts alone lay 94: two blocks of 42 × 47, each full (worked out by hand).
         ((87, 47), (7, 6)),
         ((2536, 1312), (144, 84)),
         ((1470, 1458), (144, 84)),
@@ -115,7 +116,7 @@ def test_further_questions_at_the_usual_effort(
 def test_questions_without_proof(ground: tuple[int, int], box: tuple[int, int]) -> None:
     """Where no proof is found the layout is valid, near its bound, and not called proved."""
     packing = pack_rectangle(ground, box)
-    assert 0.94 * packing.bound <= len(packing.boxes) <= packing.bound
+    assert 0.96 * packing.bound <= len(packing.boxes) <= packing.bound
     assert packing.is_proved == (len(packing.boxes) == packing.bound)
     assert fault_in_boxes(packing, ground, box) is None
 
