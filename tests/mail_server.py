@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from email import message_from_bytes
 from email.policy import default
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any
 
 from aiosmtpd.controller import Controller
 
@@ -40,7 +40,7 @@ class Postbox:
         if self.answer:
             return self.answer
         mail = message_from_bytes(envelope.content, policy=default)
-        self.taken.append(cast("EmailMessage", mail))
+        self.taken.append(mail)
         self.envelopes.append((envelope.mail_from, list(envelope.rcpt_tos)))
         return "250 OK"
 

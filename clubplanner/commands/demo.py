@@ -13,6 +13,7 @@ import click
 
 from clubplanner.commands.progress import progress_bar
 from clubplanner.commands.server import serve_app
+from clubplanner.commands.worker import worker
 from clubplanner.config import Config
 from clubplanner.domain.people import Role
 from clubplanner.resources import invented_club_files
@@ -85,7 +86,8 @@ def run_demo(
         click.echo(f"Today lies outside the demo's season; its clock shows {clock():%d %B %Y}.")
     if is_served:
         click.echo("Serving; stop with Ctrl-C.", err=True)
-        serve_app(create_app(store, config, clock), "127.0.0.1", port)
+        with worker(store, config, clock):
+            serve_app(create_app(store, config, clock), "127.0.0.1", port)
     store.close()
 
 

@@ -15,11 +15,13 @@ from clubplanner.commands.context import Context
 from clubplanner.commands.demo import run_demo
 from clubplanner.commands.fit import fit
 from clubplanner.commands.light import light
+from clubplanner.commands.mails import deliver_mails, list_mails
 from clubplanner.commands.matches import matches
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.commands.reading import read_file
 from clubplanner.commands.server import serve_app
 from clubplanner.commands.share_out import share_out
+from clubplanner.commands.worker import worker
 from clubplanner.config import config_from_environment
 from clubplanner.errors import MissingError
 from clubplanner.services.feeds import build_feed
@@ -29,6 +31,7 @@ from clubplanner.services.passwords import create_secretary_key
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.webapp import create_app
+from clubplanner.webapp.factory import real_clock
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -40,6 +43,7 @@ from clubplanner.webapp import create_app
     "Else CLUBPLANNER_DATABASE, else clubplanner.sqlite in this folder.",
 )
 @click.pass_context
+@tells_faults
 def main(context: click.Context, database: str | None) -> None:
     """Share a club's pitches out among its squads, and show every coach their ground."""
     logging.basicConfig(level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
@@ -51,9 +55,11 @@ def main(context: click.Context, database: str | None) -> None:
 
 main.add_command(changes)
 main.add_command(closures)
+main.add_command(deliver_mails)
 main.add_command(fit)
 main.add_command(light)
 main.add_command(matches)
+main.add_command(list_mails)
 main.add_command(share_out)
 
 
@@ -142,9 +148,11 @@ def serve(context: Context, host: str, port: int) -> None:
     Other machines reach them only with --host 0.0.0.0; put a server that speaks https in front,
     and tell the planner its address in CLUBPLANNER_PUBLIC_ADDRESS.
     """
-    app = create_app(context.open(), context.config)
+    store = context.open()
+    app = create_app(store, context.config)
     click.echo(f"Serving {context.config.public_address} on {host}:{port}; stop with Ctrl-C.")
-    serve_app(app, host, port)
+    with worker(store, context.config, real_clock):
+        serve_app(app, host, port)
 
 
 @main.command()

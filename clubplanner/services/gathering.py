@@ -84,7 +84,7 @@ def want_mail(store: Store, squad_key: str, now: datetime) -> int:
             if (
                 row.squad.key == squad_key
                 and not row.is_wanted
-                and _is_worth(noted_change(row), now)
+                and is_worth_telling(noted_change(row), now)
             ):
                 row.is_wanted = True
                 count += 1
@@ -106,6 +106,12 @@ def noted_change(row: NoticeRow) -> NotedChange:
     elif before is not None and before.squad_id != row.squad_id:
         before = None
     return NotedChange(entry.booking_id, before, after, row.sequence, row.changed_at)
+
+
+def is_worth_telling(change: NotedChange, now: datetime) -> bool:
+    """Tell whether there is anything left to do for whoever reads it."""
+    states = [s for s in (change.before, change.after) if s is not None and not s.is_withdrawn]
+    return any(state.ends_at > now for state in states)
 
 
 def _untold(session: Session) -> list[NoticeRow]:
@@ -140,19 +146,15 @@ def _gather_squad(session: Session, squad_id: int, quiet: QuietHours, now: datet
         if row.entry.booking_id in wanted:
             row.told_at = now
     rows = [row for row in rows if row.is_wanted]  # of what came before, the calendar has told
-    changes = [c for c in join_changes(noted_change(row) for row in rows) if _is_worth(c, now)]
+    changes = [
+        c for c in join_changes(noted_change(row) for row in rows) if is_worth_telling(c, now)
+    ]
     if not changes:
         return 0
     due = due_at(changes, now, quiet, load_zone(session))
     people = list(_people(session, rows[0].squad))
     session.add_all(_mail(squad_id, person, changes, now, due) for person in people)
     return len(people)
-
-
-def _is_worth(change: NotedChange, now: datetime) -> bool:
-    """Tell whether there is anything left to do for whoever reads it."""
-    states = [s for s in (change.before, change.after) if s is not None and not s.is_withdrawn]
-    return any(state.ends_at > now for state in states)
 
 
 def _people(session: Session, squad: SquadRow) -> Iterator[Mailbox]:

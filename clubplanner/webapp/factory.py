@@ -24,6 +24,7 @@ from clubplanner.webapp import (
     ground,
     light,
     limits,
+    mails,
     matches,
     me,
     navigation,
@@ -61,6 +62,7 @@ ROOMS = (
     closures,
     matches,
     light,
+    mails,
     squads,
     people,
 )
@@ -114,7 +116,8 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
     app.url_map.converters["int"] = RowNumber
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
-    CSRFProtect(app)
+    csrf = CSRFProtect(app)
+    csrf.exempt(mails.turn_off)  # a mail program has no token; see there
     for part in (filters, navigation, limits, security, once, faults):
         part.register(app)
     for pages in dict.fromkeys(room.pages for room in ROOMS):

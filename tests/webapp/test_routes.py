@@ -40,6 +40,7 @@ DESK_PAGES = (
     "/desk/season/closures",
     "/desk/season/matches",
     "/desk/season/light",
+    "/desk/season/mails",
 )
 
 

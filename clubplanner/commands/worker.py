@@ -1,0 +1,63 @@
+"""What runs beside the pages: mails are delivered every few seconds."""
+
+from __future__ import annotations
+
+import logging
+import threading
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+from clubplanner.errors import PlannerError
+from clubplanner.services.mailing import deliver
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+    from datetime import datetime
+
+    from clubplanner.config import Config
+    from clubplanner.store.engine import Store
+
+LOG = logging.getLogger("clubplanner.worker")
+
+PAUSE_S = 15.0
+
+
+@contextmanager
+def worker(
+    store: Store, config: Config, clock: Callable[[], datetime], pause_s: float = PAUSE_S
+) -> Iterator[threading.Event]:
+    """Run the worker until the block ends; what it is at is finished first.
+
+    Args:
+        store: The database.
+        config: The configuration.
+        clock: Gives the present instant, UTC.
+        pause_s: Between two rounds, seconds.
+
+    Yields:
+        An event that is set after each round; for tests.
+    """
+    stop, round_done = threading.Event(), threading.Event()
+
+    def run() -> None:
+        while not stop.wait(pause_s):
+            _round(store, config, clock)
+            round_done.set()
+
+    thread = threading.Thread(target=run, name="worker", daemon=True)
+    thread.start()
+    try:
+        yield round_done
+    finally:
+        stop.set()
+        thread.join(timeout=60)
+
+
+def _round(store: Store, config: Config, clock: Callable[[], datetime]) -> None:
+    """Do one round; whatever goes wrong, the next one follows."""
+    try:
+        deliver(store.acting_for("the worker"), config, clock)
+    except PlannerError as fault:
+        LOG.warning("a round was left out: %s", fault)
+    except Exception:
+        LOG.exception("a round broke off")

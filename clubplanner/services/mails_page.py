@@ -1,0 +1,180 @@
+"""What went out by mail, what waits, and what only the calendar tells."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.orm import selectinload
+
+from clubplanner.domain.times import clock_in_zone, short_day
+from clubplanner.errors import MissingError
+from clubplanner.outputs.mail import compose_mail
+from clubplanner.services.gathering import is_worth_telling, noted_change, waiting_changes
+from clubplanner.services.mail_changes import (
+    PREVIEW_SECRET,
+    PREVIEW_SENDER,
+    notice_of,
+    text_of_mail,
+)
+from clubplanner.services.snapshot import load_zone
+from clubplanner.store.notice_tables import MailRow, MailState
+
+if TYPE_CHECKING:
+    from datetime import datetime
+    from zoneinfo import ZoneInfo
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.config import Config
+    from clubplanner.domain.notices import NotedChange
+    from clubplanner.store.engine import Store
+
+USUAL_COUNT = 50
+
+
+@dataclass(frozen=True, slots=True)
+class SquadWaiting:
+    """Changes of one squad that no mail has told yet.
+
+    Attributes:
+        key: The squad.
+        name: Its name.
+        wanted: How many bookings go by mail as soon as things have been quiet for a moment.
+        calendar_only: How many the calendar alone tells, unless a mail is asked for.
+    """
+
+    key: str
+    name: str
+    wanted: int
+    calendar_only: int
+
+
+@dataclass(frozen=True, slots=True)
+class MailLine:
+    """A mail in the list.
+
+    Attributes:
+        number: The mail's number.
+        to: Name and address.
+        about: Squad and how many bookings.
+        made: When it was made, in words.
+        state: What became of it, in words.
+    """
+
+    number: int
+    to: str
+    about: str
+    made: str
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
+class MailsPage:
+    """What the page shows.
+
+    Attributes:
+        sends: Whether a mail server is set up.
+        waiting: Squads with changes that no mail has told.
+        mails: The newest first.
+    """
+
+    sends: bool
+    waiting: tuple[SquadWaiting, ...]
+    mails: tuple[MailLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MailShown:
+    """One mail, as it went out or would have.
+
+    Attributes:
+        line: As in the list.
+        subject: Its subject.
+        text: Its words; the secret part of its addresses is not kept, so that a stand-in shows.
+    """
+
+    line: MailLine
+    subject: str
+    text: str
+
+
+def see_mails(store: Store, config: Config, now: datetime) -> MailsPage:
+    """Show what waits and the newest mails."""
+    with store.read() as session:
+        zone = load_zone(session)
+        rows = session.scalars(
+            select(MailRow)
+            .order_by(MailRow.id.desc())
+            .limit(USUAL_COUNT)
+            .options(selectinload(MailRow.squad))
+        )
+        return MailsPage(
+            config.mail_server is not None,
+            _waiting(session, now),
+            tuple(_line(row, zone) for row in rows),
+        )
+
+
+def see_mail(store: Store, config: Config, number: int) -> MailShown:
+    """Show one mail.
+
+    Raises:
+        MissingError: If there is none of that number, or the ground it tells of is gone.
+    """
+    with store.read() as session:
+        row = session.get(MailRow, number)
+        if row is None:
+            raise MissingError("There is no mail of this number; look at the list of mails.")
+        server = config.mail_server
+        notice = notice_of(
+            session,
+            row,
+            public_address=config.public_address,
+            secret=PREVIEW_SECRET,
+            sender=PREVIEW_SENDER if server is None else server.sender,
+        )
+        message = compose_mail(notice)
+        return MailShown(
+            _line(row, load_zone(session)), str(message["Subject"]), text_of_mail(message)
+        )
+
+
+def _waiting(session: Session, now: datetime) -> tuple[SquadWaiting, ...]:
+    bookings: dict[tuple[int, str, str], dict[int, bool]] = defaultdict(dict)
+    for row in waiting_changes(session):
+        change: NotedChange = noted_change(row)
+        if is_worth_telling(change, now):
+            squad = (row.squad.position, row.squad.key, row.squad.name)
+            known = bookings[squad].get(change.number, False)
+            bookings[squad][change.number] = known or row.is_wanted
+    return tuple(
+        SquadWaiting(key, name, sum(found.values()), len(found) - sum(found.values()))
+        for (_, key, name), found in sorted(bookings.items())
+    )
+
+
+def _line(row: MailRow, zone: ZoneInfo) -> MailLine:
+    count = len(row.changes)
+    return MailLine(
+        number=row.id,
+        to=f"{row.name} ({row.address})" if row.name else row.address,
+        about=f"{row.squad.name}: {count} booking{'s' if count != 1 else ''}",
+        made=_when(row.made_at, zone),
+        state=_state(row, zone),
+    )
+
+
+def _when(instant: datetime, zone: ZoneInfo) -> str:
+    return f"{short_day(instant.astimezone(zone).date())}, {clock_in_zone(instant, zone)}"
+
+
+def _state(row: MailRow, zone: ZoneInfo) -> str:
+    if row.state is MailState.SENT and row.ended_at is not None:
+        return f"Sent {_when(row.ended_at, zone)}"
+    if row.state is MailState.WAITING:
+        waits = f"Waits until {_when(row.next_try_at, zone)}"
+        return f"{row.words} Next: {_when(row.next_try_at, zone)}" if row.words else waits
+    return row.words

@@ -1,0 +1,82 @@
+"""Mails about changes: the secretary's list, and turning them off by the address in a mail."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+
+from clubplanner.services.gathering import want_mail
+from clubplanner.services.mail_off import see_mail_choice, turn_mails
+from clubplanner.services.mails_page import see_mail, see_mails
+from clubplanner.webapp.season import pages as season_pages
+from clubplanner.webapp.security import by_address, for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+pages = Blueprint("mails", __name__, url_prefix="/mails")
+
+
+@season_pages.get("/mails")
+@for_secretary
+def mails() -> str | BaseResponse:
+    """List the mails, and what no mail has told yet."""
+    state = app_state()
+    page = see_mails(state.store, state.config, state.clock())
+    return render_template("season/mails.html", page=page)
+
+
+@season_pages.get("/mails/<int:number>")
+@for_secretary
+def mail(number: int) -> str | BaseResponse:
+    """Show one mail as it went out or would have."""
+    state = app_state()
+    return render_template("season/mail.html", shown=see_mail(state.store, state.config, number))
+
+
+@season_pages.post("/mails/tell")
+@for_secretary
+def tell() -> str | BaseResponse:
+    """Tell a squad's changes by mail too."""
+    state = app_state()
+    count = want_mail(state.store, request.form.get("squad", ""), state.clock())
+    flash(
+        "Nothing of this squad is left to tell by mail."
+        if not count
+        else "A mail is made as soon as nothing has been changed for two minutes."
+    )
+    return redirect(url_for("season.mails"))
+
+
+@pages.get("/<secret>")
+@by_address
+def choose(secret: str) -> str | BaseResponse:
+    """Show whether mails go to the person written to; looking changes nothing."""
+    choice = see_mail_choice(app_state().store, secret)
+    return render_template("mails/choose.html", choice=choice, secret=secret)
+
+
+@pages.post("/<secret>")
+@by_address
+def turn_off(secret: str) -> str | BaseResponse:
+    """Turn mails off: by the page's button, or by a mail program in one go (RFC 8058).
+
+    A mail program has no form token; the secret in the address is what lets it do this, and this
+    alone.
+    """
+    return _turn(secret, off=True)
+
+
+@pages.post("/<secret>/on")
+@by_address
+def turn_on(secret: str) -> str | BaseResponse:
+    """Turn mails on again."""
+    return _turn(secret, off=False)
+
+
+def _turn(secret: str, *, off: bool) -> str | BaseResponse:
+    state = app_state()
+    turn_mails(state.store, secret, off=off, now=state.clock())
+    return redirect(url_for("mails.choose", secret=secret))
