@@ -7,30 +7,53 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
-from sqlalchemy.orm import joinedload
 
-from clubplanner.domain.times import MINUTES_A_DAY, day_in_words, range_from_wall
+from clubplanner.domain.coming_weeks import Meeting, Week, compare_weeks
+from clubplanner.domain.times import (
+    MINUTES_A_DAY,
+    WEEKDAYS,
+    day_in_words,
+    instant_from_wall,
+    minute_from_instant,
+    range_from_wall,
+)
 from clubplanner.errors import MissingError
-from clubplanner.services.plans import times_in_words
-from clubplanner.services.snapshot import WITH_NAMES, booking_from_row, load_club
+from clubplanner.outputs.ground_plan import draw_ground_plan
+from clubplanner.services.closures import conditions_in_words, load_conditions
+from clubplanner.services.ground_page import dark_warning, ends_in_words, find_pitch
+from clubplanner.services.light_words import light_in_words
+from clubplanner.services.neighbours import neighbours_of
+from clubplanner.services.plans import plan_for_squad, times_in_words
+from clubplanner.services.snapshot import (
+    WITH_NAMES,
+    booking_from_row,
+    load_bookings,
+    load_breaks,
+    load_club,
+    load_venues,
+)
 from clubplanner.store.tables import BookingRow, PitchRow, SquadRow, VenueRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.closures import Closure
+    from clubplanner.domain.grounds import Venue
     from clubplanner.domain.people import Person
     from clubplanner.store.engine import Store
 
 COMING_WEEKS = 6
+"""Weeks that a coach's page shows, from that of the next session on."""
 
 
 @dataclass(frozen=True, slots=True)
-class CoachSession:
-    """A session that one of the coach's squads has ahead.
+class NextGround:
+    """The ground of a session on the next day that has one: what counts at the touchline.
 
     Attributes:
         number: The booking's number.
@@ -43,7 +66,10 @@ class CoachSession:
         pitch_name: Which pitch.
         venue_key: Where.
         venue_name: Where, in words.
-        purpose: Why.
+        ends: Which way the plan lies.
+        next_door: Who is beside it.
+        cautions: Darkness, and conditions of the ground.
+        drawing: The plan, SVG.
     """
 
     number: int
@@ -56,7 +82,44 @@ class CoachSession:
     pitch_name: str
     venue_key: str
     venue_name: str
-    purpose: str
+    ends: str
+    next_door: tuple[str, ...]
+    cautions: tuple[str, ...]
+    drawing: str
+
+
+@dataclass(frozen=True, slots=True)
+class SessionLine:
+    """A session in the coming weeks.
+
+    Attributes:
+        number: The booking's number.
+        squad_key: Whose it is.
+        squad_name: Whose, in words.
+        day: The local date.
+        day_words: The date with its weekday, without the year.
+        times: Local times.
+        place: Area and pitch.
+        differs: How it differs from the usual session; empty when it does not.
+    """
+
+    number: int
+    squad_key: str
+    squad_name: str
+    day: date
+    day_words: str
+    times: str
+    place: str
+    differs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WeekShown:
+    """A week ahead: its name, its sessions, and the usual ones it goes without, in sentences."""
+
+    name: str
+    lines: tuple[SessionLine, ...]
+    gaps: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,12 +127,14 @@ class CoachPage:
     """What a coach starts on.
 
     Attributes:
-        squad_names: The squads looked after, in the club's order.
-        coming: Their sessions in the coming weeks, the next first.
+        squads: Key and name of those looked after, in the club's order.
+        next_grounds: The sessions of the next day that has any.
+        weeks: The coming weeks.
     """
 
-    squad_names: tuple[str, ...]
-    coming: tuple[CoachSession, ...]
+    squads: tuple[tuple[str, str], ...]
+    next_grounds: tuple[NextGround, ...]
+    weeks: tuple[WeekShown, ...]
 
 
 def see_coach(store: Store, person: Person, now: datetime) -> CoachPage:
@@ -77,22 +142,29 @@ def see_coach(store: Store, person: Person, now: datetime) -> CoachPage:
     with store.read() as session:
         zone = load_club(session).time_zone
         squads = own_squads(session, person)
-        rows = session.scalars(
-            select(BookingRow)
-            .where(
-                BookingRow.squad_id.in_([squad.id for squad in squads]),
-                BookingRow.is_withdrawn.is_(False),
-                BookingRow.ends_at > now,
-                BookingRow.starts_at < now + timedelta(weeks=COMING_WEEKS),
-            )
-            .order_by(BookingRow.starts_at, BookingRow.id)
-            .options(*WITH_NAMES)
-        ).all()
-        venues = _venues_of_pitches(session)
-        return CoachPage(
-            tuple(squad.name for squad in squads),
-            tuple(_session(row, venues, zone) for row in rows),
-        )
+        today = now.astimezone(zone).date()
+        coming = _coming(session, squads, now, zone)
+        names = {squad.key: squad.name for squad in squads}
+        if not coming:
+            return CoachPage(tuple(names.items()), (), ())
+        venues = load_venues(session)
+        day = _local_day(coming[0], zone)
+        that_day = range_from_wall(day, 0, MINUTES_A_DAY, zone)
+        others = load_bookings(session, that_day)
+        conditions = load_conditions(session, that_day)
+        breaks = load_breaks(session)
+    weeks = compare_weeks([_meeting(b, venues, names, zone) for b in coming], breaks)
+    grounds = [
+        _next_ground(booking, venues, others, conditions, names, zone)
+        for booking in coming
+        if _local_day(booking, zone) == day
+    ]
+    by_number = {booking.number: booking for booking in coming}
+    return CoachPage(
+        tuple(names.items()),
+        tuple(grounds),
+        tuple(_week_shown(week, _monday(today), by_number, names, zone) for week in weeks),
+    )
 
 
 def own_squads(session: Session, person: Person) -> Sequence[SquadRow]:
@@ -126,25 +198,128 @@ def refuse_evening_of_others(store: Store, person: Person, venue_key: str, day: 
         raise MissingError("None of your squads is at this venue on that day.")
 
 
-def _venues_of_pitches(session: Session) -> dict[int, VenueRow]:
-    rows = session.scalars(select(PitchRow).options(joinedload(PitchRow.venue)))
-    return {row.id: row.venue for row in rows}
+def _coming(
+    session: Session, squads: Sequence[SquadRow], now: datetime, zone: ZoneInfo
+) -> list[Booking]:
+    """Return the sessions ahead, from the next one's week on, in order."""
+    ahead = (
+        select(BookingRow)
+        .where(
+            BookingRow.squad_id.in_([squad.id for squad in squads]),
+            BookingRow.is_withdrawn.is_(False),
+            BookingRow.ends_at > now,
+        )
+        .order_by(BookingRow.starts_at, BookingRow.id)
+    )
+    first = session.scalars(ahead.limit(1)).first()
+    if first is None:
+        return []
+    end_day = _monday(first.starts_at.astimezone(zone).date()) + timedelta(weeks=COMING_WEEKS)
+    end = instant_from_wall(end_day, 0, zone)
+    rows = session.scalars(ahead.where(BookingRow.starts_at < end).options(*WITH_NAMES))
+    return [booking_from_row(row) for row in rows]
 
 
-def _session(row: BookingRow, venues: dict[int, VenueRow], zone: ZoneInfo) -> CoachSession:
-    booking = booking_from_row(row)
-    day = booking.during.starts_at.astimezone(zone).date()
-    venue = venues[row.pitch_id]
-    return CoachSession(
+def _monday(day: date) -> date:
+    return day - timedelta(days=day.weekday())
+
+
+def _local_day(booking: Booking, zone: ZoneInfo) -> date:
+    return booking.during.starts_at.astimezone(zone).date()
+
+
+def _place(booking: Booking, venues: Sequence[Venue]) -> str:
+    venue, pitch = find_pitch(venues, booking.pitch_key)
+    area = pitch.area(booking.area_key)
+    parts = [area.name] if area.cut == "whole" else [area.name, pitch.name]
+    return ", ".join([*parts, venue.name] if len(venues) > 1 else parts)
+
+
+def _meeting(
+    booking: Booking, venues: Sequence[Venue], names: Mapping[str, str], zone: ZoneInfo
+) -> Meeting:
+    day = _local_day(booking, zone)
+    return Meeting(
+        number=booking.number,
+        squad=names[booking.squad_key or ""],
+        day=day,
+        start_min=minute_from_instant(booking.during.starts_at, day, zone),
+        end_min=minute_from_instant(booking.during.ends_at, day, zone),
+        place=_place(booking, venues),
+    )
+
+
+def _week_shown(
+    week: Week,
+    this_monday: date,
+    bookings: Mapping[int, Booking],
+    names: Mapping[str, str],
+    zone: ZoneInfo,
+) -> WeekShown:
+    lines = []
+    for meeting, differs in week.meetings:
+        booking = bookings[meeting.number]
+        key = booking.squad_key or ""
+        lines.append(
+            SessionLine(
+                number=booking.number,
+                squad_key=key,
+                squad_name=names[key],
+                day=meeting.day,
+                day_words=f"{WEEKDAYS[meeting.day.weekday()]} {meeting.day.day} {meeting.day:%B}",
+                times=times_in_words(booking, zone),
+                place=meeting.place,
+                differs=differs,
+            )
+        )
+    several = len(names) > 1
+    gaps = tuple(
+        (f"{gap.squad}: no" if several else "No")
+        + f" session on {day_in_words(gap.day)}"
+        + (f", {gap.reason}." if gap.reason else ".")
+        for gap in week.gaps
+    )
+    return WeekShown(_week_name(week.monday, this_monday), tuple(lines), gaps)
+
+
+def _week_name(monday: date, this_monday: date) -> str:
+    ahead = (monday - this_monday).days // 7
+    near = ("This week", "Next week")
+    return near[ahead] if ahead < len(near) else f"Week of {day_in_words(monday)}"
+
+
+def _next_ground(
+    booking: Booking,
+    venues: Sequence[Venue],
+    others: Sequence[Booking],
+    conditions: Sequence[Closure],
+    names: Mapping[str, str],
+    zone: ZoneInfo,
+) -> NextGround:
+    venue, pitch = find_pitch(venues, booking.pitch_key)
+    area = pitch.area(booking.area_key)
+    day = _local_day(booking, zone)
+    neighbours = neighbours_of(pitch, booking, others)
+    light = light_in_words(pitch, venue, day, zone)
+    there = [one for one in conditions if one.during.overlaps(booking.during)]
+    dark = dark_warning(light.ends_too_late(booking.during.ends_at), zone, light)
+    plan = plan_for_squad(pitch, booking, [n.booking for n in neighbours], zone)
+    return NextGround(
         number=booking.number,
         squad_key=booking.squad_key or "",
-        squad_name=booking.holder,
+        squad_name=names[booking.squad_key or ""],
         day=day,
         day_words=day_in_words(day),
         times=times_in_words(booking, zone),
-        area_name=row.area.name,
-        pitch_name=row.pitch.name,
+        area_name=area.name,
+        pitch_name=pitch.name,
         venue_key=venue.key,
         venue_name=venue.name,
-        purpose=booking.purpose.value,
+        ends=ends_in_words(pitch),
+        next_door=tuple(n.sentence for n in neighbours if n.is_next_door),
+        cautions=(
+            *conditions_in_words(there, booking.pitch_key, booking.cells),
+            *((dark,) if dark else ()),
+        ),
+        drawing=draw_ground_plan(plan),
     )

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.services.links import OwnSquad
     from clubplanner.store.engine import Store
     from clubplanner.store.tables import SquadRow
 
@@ -75,7 +76,7 @@ def build_feed(store: Store, secret: str, public_address: str, now: datetime) ->
     return FeedFile(name, write_feed(feed), feed_digest(feed))
 
 
-def draw_area_map(store: Store, secret: str, number: int) -> bytes:
+def draw_area_map(store: Store, secret: str | OwnSquad, number: int) -> bytes:
     """Draw the map of one booking as a PNG: the same drawing as on the page.
 
     Raises:

@@ -20,15 +20,18 @@ from clubplanner.services.snapshot import (
 from clubplanner.store.tables import BookingRow
 
 if TYPE_CHECKING:
+    from clubplanner.services.links import OwnSquad
     from clubplanner.store.engine import Store
 
 
-def draw_fit_picture(store: Store, secret: str, number: int, name: str, form: FitForm) -> bytes:
+def draw_fit_picture(
+    store: Store, secret: str | OwnSquad, number: int, name: str, form: FitForm
+) -> bytes:
     """Draw a way to play, the practice areas or the largest game as a PNG.
 
     Args:
         store: The database.
-        secret: The secret part of the squad's address.
+        secret: The secret part of the squad's address, or a squad of one's own.
         number: The squad's booking.
         name: Which picture, as in `draw_fit`.
         form: What the coach typed; what is missing comes from the squad.

@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.bookings import Booking
     from clubplanner.domain.formats import GameFormat
     from clubplanner.domain.squads import Squad
+    from clubplanner.services.links import OwnSquad
     from clubplanner.store.engine import Store
     from clubplanner.store.tables import SquadRow
 
@@ -121,13 +122,13 @@ class GroundPage:
 
 
 def see_ground(
-    store: Store, secret: str, day: date | None, form: FitForm, now: datetime
+    store: Store, secret: str | OwnSquad, day: date | None, form: FitForm, now: datetime
 ) -> GroundPage:
     """Show a squad's ground on a date.
 
     Args:
         store: The database.
-        secret: The secret part of the squad's address.
+        secret: The secret part of the squad's address, or a squad of one's own.
         day: The local date; None for that of the next session.
         form: What the coach typed; what is missing comes from the squad.
         now: The present instant.
@@ -266,12 +267,12 @@ def _see_session(
         surface=pitch.surface,
         size=size_in_words(area.length_m, area.width_m),
         area_m2=f"{area.area_m2:,.0f}",
-        ends=_ends_in_words(pitch),
+        ends=ends_in_words(pitch),
         goals=_goals_in_words(area, pitch),
         next_door=_when_in_words([n for n in neighbours if n.is_next_door], own.during, zone),
         also_there=_when_in_words([n for n in neighbours if not n.is_next_door], own.during, zone),
         light=light.sentence,
-        dark_warning=_dark_warning(light.ends_too_late(own.during.ends_at), zone, light),
+        dark_warning=dark_warning(light.ends_too_late(own.during.ends_at), zone, light),
         note=own.note,
         drawing=draw_ground_plan(plan_for_squad(pitch, own, [n.booking for n in neighbours], zone)),
         fit=see_what_fits(pitch, area, wish_from_form(form, squad), formats, halls),
@@ -290,7 +291,8 @@ def _when_in_words(
     )
 
 
-def _ends_in_words(pitch: Pitch) -> str:
+def ends_in_words(pitch: Pitch) -> str:
+    """Say which way the plan of a pitch lies."""
     words = f"{pitch.edges.start} on the left of the plan, {pitch.edges.far} on the right"
     if pitch.frame is None:
         return f"{words}."
@@ -315,7 +317,8 @@ def _goal_in_words(goal: Goal) -> str:
     return f"{kind}, {goal.width_m:.2f} × {goal.height_m:.2f} m"
 
 
-def _dark_warning(is_late: bool, zone: ZoneInfo, light: LightWords) -> str:
+def dark_warning(is_late: bool, zone: ZoneInfo, light: LightWords) -> str:
+    """Say that a session ends in the dark, and what to do; blank when it does not."""
     if not is_late:
         return ""
     if light.usable_until is None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import secrets
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -93,12 +94,25 @@ def find_squad(session: Session, squad_key: str) -> SquadRow:
     raise MissingError(f"There is no squad “{squad_key}”; the squads are: {known}.")
 
 
-def squad_of_secret(session: Session, secret: str) -> SquadRow:
-    """Return the squad an address belongs to.
+@dataclass(frozen=True, slots=True)
+class OwnSquad:
+    """A squad looked at by somebody signed in who looks after it; the web app has checked that.
+
+    Attributes:
+        key: Which squad.
+    """
+
+    key: str
+
+
+def squad_of_secret(session: Session, secret: str | OwnSquad) -> SquadRow:
+    """Return the squad an address belongs to, or the one that somebody looks after.
 
     Raises:
         MissingError: If the address is unknown or revoked; the two look the same.
     """
+    if isinstance(secret, OwnSquad):
+        return find_squad(session, secret.key)
     if len(secret) > LONGEST_SECRET:
         raise MissingError(_GONE)
     row = session.scalars(

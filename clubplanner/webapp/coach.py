@@ -1,13 +1,20 @@
-"""A coach's own pages: the sessions of the squads they look after."""
+"""A coach's own pages: the next session's ground, the coming weeks, each squad's page."""
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from flask import Blueprint, render_template
 
-from clubplanner.services.club import club_zone
+from clubplanner.errors import MissingError
 from clubplanner.services.coach_pages import see_coach
+from clubplanner.services.links import OwnSquad, create_squad_link, draw_squad_code
+from clubplanner.webapp.ground import Room, send_area_map, send_fit_picture, show
 from clubplanner.webapp.security import for_coach, signed_in_person
 from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
 
 pages = Blueprint("coach", __name__, url_prefix="/coach")
 
@@ -15,7 +22,49 @@ pages = Blueprint("coach", __name__, url_prefix="/coach")
 @pages.get("")
 @for_coach
 def home() -> str:
-    """Show the next session and the coming weeks."""
+    """Show the next session's ground and the coming weeks."""
     state = app_state()
     page = see_coach(state.store, signed_in_person(), state.clock())
-    return render_template("coach/home.html", page=page, zone=club_zone(state.store))
+    return render_template("coach/home.html", page=page)
+
+
+@pages.get("/squads/<key>")
+@for_coach
+def squad(key: str) -> BaseResponse:
+    """Show a squad's ground on a date, and what fits there for the numbers typed."""
+    return show(_own(key), Room("coach", {"key": key}))
+
+
+@pages.get("/squads/<key>/map/<int:number>.png")
+@for_coach
+def area_map(key: str, number: int) -> BaseResponse:
+    """Send the map of one booking."""
+    return send_area_map(_own(key), number)
+
+
+@pages.get("/squads/<key>/fit/<int:number>/<name>.png")
+@for_coach
+def fit_picture(key: str, number: int, name: str) -> BaseResponse:
+    """Send one of the drawings of what fits, for the numbers in the address."""
+    return send_fit_picture(_own(key), number, name)
+
+
+@pages.post("/squads/<key>/link")
+@for_coach
+def new_link(key: str) -> str:
+    """Make a new address for the squad; it is shown once, for only its hash is kept."""
+    state = app_state()
+    holder = f"the squad, from {signed_in_person().name}"
+    secret = create_squad_link(state.store, _own(key).key, holder, state.clock())
+    address = f"{state.config.public_address}/ground/{secret}"
+    code = draw_squad_code(address, "the squad")
+    return render_template(
+        "squads/link.html", key=key, holder="the squad", address=address, code=code
+    )
+
+
+def _own(key: str) -> OwnSquad:
+    """Return a squad that the person looks after; others look as if they were not there."""
+    if not signed_in_person().looks_after(key):
+        raise MissingError("You look after no such squad; ask the secretary if you should.")
+    return OwnSquad(key)

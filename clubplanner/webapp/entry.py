@@ -2,9 +2,19 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, make_response, redirect, render_template, request, session, url_for
+from flask import (
+    Blueprint,
+    current_app,
+    make_response,
+    redirect,
+    render_template,
+    request,
+    session,
+    url_for,
+)
 
 from clubplanner.errors import FaultyInputError, RefusedError
 from clubplanner.services.browsers import sign_out as end_browser
@@ -156,7 +166,18 @@ def sign_out() -> BaseResponse:
     end_browser(app_state().store, browser_secret())
     response = redirect(url_for("entry.welcome"))
     keep_browser(response, "")
-    response.headers["Clear-Site-Data"] = '"cache", "storage"'
+    response.headers["Clear-Site-Data"] = '"storage"'
+    return response
+
+
+@pages.get("/service-worker.js")
+@for_anybody
+def service_worker() -> BaseResponse:
+    """Send the script that keeps pages for when there is no signal; the root gives it reach."""
+    path = Path(current_app.static_folder or "") / "js" / "service_worker.js"
+    response = make_response(path.read_bytes())
+    response.headers["Content-Type"] = "text/javascript; charset=utf-8"
+    response.headers["Cache-Control"] = "no-cache"
     return response
 
 

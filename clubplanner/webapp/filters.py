@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from clubplanner.domain.times import day_in_words
+from clubplanner.services.club import club_zone
+from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -16,12 +18,20 @@ def register(app: Flask) -> None:
     """Add the filters to an app."""
     app.add_template_filter(drawing, "drawing")
     app.add_template_filter(day_in_words, "day_in_words")
+    app.add_template_global(seen_words, "seen_words")
     app.add_template_filter(sentence, "sentence")
 
 
 def sentence(words: str) -> str:
     """Begin words with a capital letter and leave the rest as it is."""
     return words[:1].upper() + words[1:]
+
+
+def seen_words() -> str:
+    """Return the present date and time in the club's zone, for pages that are kept."""
+    state = app_state()
+    now = state.clock().astimezone(club_zone(state.store))
+    return f"{day_in_words(now.date())} at {now:%H:%M}"
 
 
 def drawing(svg: str) -> Markup:

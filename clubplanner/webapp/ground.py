@@ -1,11 +1,12 @@
-"""The coach's page, the squad's feed and its pictures, all behind one unguessable address."""
+"""A squad's ground, its feed and its pictures, all behind one unguessable address."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from flask import Blueprint, make_response, render_template, request
+from flask import Blueprint, make_response, render_template, request, url_for
 
 from clubplanner.domain.times import clock_in_zone
 from clubplanner.errors import RefusedError
@@ -20,6 +21,8 @@ from clubplanner.webapp.state import app_state
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
+    from clubplanner.services.links import OwnSquad
+
 pages = Blueprint("ground", __name__, url_prefix="/ground")
 
 MOST_METRES = 200.0
@@ -31,13 +34,39 @@ FIT_FIELDS = ("players", "goalkeepers", "length", "width", "goals", "targets", "
 @by_address
 def see(secret: str) -> BaseResponse:
     """Show the squad's ground on a date, and what fits there for the numbers typed."""
+    feed_address = f"{app_state().config.public_address}/ground/{secret}/sessions.ics"
+    return show(secret, Room("ground", {"secret": secret}, feed_address))
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """Where a squad's pages are: behind its address, or among a coach's own.
+
+    Attributes:
+        blueprint: Whose endpoints lead to the parts of the page.
+        place: What their addresses are made of.
+        feed_address: The squad's calendar; blank where it is not known.
+    """
+
+    blueprint: str
+    place: dict[str, str]
+    feed_address: str = ""
+
+    def address(self, view: str, **values: Any) -> str:
+        """Return the address of a part of the page."""
+        parts: dict[str, Any] = {**self.place, **values}
+        return url_for(f"{self.blueprint}.{view}", **parts)
+
+
+def show(way: str | OwnSquad, room: Room) -> BaseResponse:
+    """Show a squad's ground on a date, for the numbers in the address."""
     form = Form(request.args)
     wish = _read_fit(form)
     try:
-        page = _see(secret, FitForm() if form.problems else wish)
+        page = _see(way, FitForm() if form.problems else wish)
     except RefusedError as fault:
         form.fault("players", str(fault))
-        page = _see(secret, FitForm())
+        page = _see(way, FitForm())
     values = {
         "players": str(page.players),
         "goalkeepers": str(page.goalkeepers),
@@ -45,15 +74,13 @@ def see(secret: str) -> BaseResponse:
         "width": "" if page.width_m is None else f"{page.width_m:g}",
         **form.values,
     }
-    feed_address = f"{app_state().config.public_address}/ground/{secret}/sessions.ics"
     html = render_template(
         "ground/see.html",
         page=page,
         values=values,
         problems=form.problems,
-        secret=secret,
-        feed_address=feed_address,
-        webcal_address="webcal://" + feed_address.partition("://")[2],
+        room=room,
+        webcal_address="webcal://" + room.feed_address.partition("://")[2],
         fit_query={} if form.problems else _typed(form),
         seen_at=clock_in_zone(app_state().clock(), club_zone(app_state().store)),
     )
@@ -78,31 +105,45 @@ def feed(secret: str) -> BaseResponse:
 @by_address
 def area_map(secret: str, number: int) -> BaseResponse:
     """Send the map of one booking."""
-    response = make_response(draw_area_map(app_state().store, secret, number))
-    response.headers["Content-Type"] = "image/png"
-    response.headers["Cache-Control"] = "private, max-age=300"
-    response.add_etag()
-    return response.make_conditional(request)
+    return send_area_map(secret, number)
 
 
 @pages.get("/<secret>/fit/<int:number>/<name>.png")
 @by_address
 def fit_picture(secret: str, number: int, name: str) -> BaseResponse:
     """Send one of the drawings of what fits, for the numbers in the address."""
+    return send_fit_picture(secret, number, name)
+
+
+def send_area_map(way: str | OwnSquad, number: int) -> BaseResponse:
+    """Send the map of one booking of a squad."""
+    return _send_picture(draw_area_map(app_state().store, way, number))
+
+
+def send_fit_picture(way: str | OwnSquad, number: int, name: str) -> BaseResponse:
+    """Send one of the drawings of what fits a squad's session.
+
+    Raises:
+        RefusedError: If the numbers in the address cannot be used.
+    """
     form = Form(request.args)
     wish = _read_fit(form)
     if form.problems:
         raise RefusedError(form.problems[0].message)
-    response = make_response(draw_fit_picture(app_state().store, secret, number, name, wish))
+    return _send_picture(draw_fit_picture(app_state().store, way, number, name, wish))
+
+
+def _send_picture(data: bytes) -> BaseResponse:
+    response = make_response(data)
     response.headers["Content-Type"] = "image/png"
     response.headers["Cache-Control"] = "private, max-age=300"
     response.add_etag()
     return response.make_conditional(request)
 
 
-def _see(secret: str, wish: FitForm) -> GroundPage:
+def _see(way: str | OwnSquad, wish: FitForm) -> GroundPage:
     state = app_state()
-    return see_ground(state.store, secret, _chosen_day(), wish, state.clock())
+    return see_ground(state.store, way, _chosen_day(), wish, state.clock())
 
 
 def _chosen_day() -> date | None:

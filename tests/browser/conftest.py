@@ -76,7 +76,7 @@ def browser() -> Iterator[Browser]:
 def planner(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Planner]:
     """Take the club's files through every command, as a club would, and serve them."""
     folder = tmp_path_factory.mktemp("planner")
-    port = _free_port()
+    port = free_port()
     environment = {
         **os.environ,
         "CLUBPLANNER_DATABASE": f"sqlite:///{folder / 'club.sqlite'}",
@@ -132,7 +132,8 @@ def sign_in_secretary(page: Page, planner: Planner) -> None:
     page.wait_for_url(re.compile(r"/desk/evening"))
 
 
-def _free_port() -> int:
+def free_port() -> int:
+    """Return a port that nobody listens on."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return int(probe.getsockname()[1])

@@ -11,7 +11,6 @@ import icalendar
 import pytest
 import recurring_ical_events
 import vobject
-from axe_playwright_python.sync_playwright import Axe
 
 from tests.browser.conftest import sign_in_secretary
 
@@ -157,46 +156,6 @@ def test_the_proposal_is_there_to_look_at(desk: BrowserContext, planner: Planner
     assert "sessions asked for" in text
     assert "Who goes without, and why" in text
     page.close()
-
-
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize(
-    "path",
-    [
-        "/desk/evening",
-        "/desk/share-outs",
-        "/desk/share-outs/1",
-        "/desk/squads",
-        "/desk/people",
-        "/desk/people/1",
-        "/desk/files",
-        "/me",
-    ],
-)
-def test_desk_pages_pass_an_accessibility_audit(
-    desk: BrowserContext, planner: Planner, path: str, scheme: str
-) -> None:
-    """The audit finds nothing on the secretary's pages, and none scrolls sideways on a phone."""
-    page = desk.new_page()
-    page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
-    page.goto(planner.address + path)
-    _audit(page)
-    page.set_viewport_size(PHONE)
-    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
-    page.close()
-
-
-def test_the_coachs_page_passes_an_accessibility_audit(phone: Page, planner: Planner) -> None:
-    """The audit finds nothing on the coach's page, light or dark."""
-    for scheme in ("light", "dark"):
-        phone.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
-        phone.goto(planner.squad_page)
-        _audit(phone)
-
-
-def _audit(page: Page) -> None:
-    found = Axe().run(page)
-    assert found.violations_count == 0, found.generate_report()
 
 
 def _book(page: Page, ground: str, who: str, start: str, end: str) -> None:

@@ -49,7 +49,12 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /me/browsers/<int:number>/end": EVERY_ROLE,
     "POST /me/browsers/end-others": EVERY_ROLE,
     "POST /me/password": (SECRETARY,),
+    "GET /service-worker.js": None,
     "GET /coach": (SECRETARY, COACH),
+    "GET /coach/squads/<key>": (SECRETARY, COACH),
+    "GET /coach/squads/<key>/map/<int:number>.png": (SECRETARY, COACH),
+    "GET /coach/squads/<key>/fit/<int:number>/<name>.png": (SECRETARY, COACH),
+    "POST /coach/squads/<key>/link": (SECRETARY, COACH),
     "GET /desk/evening": EVERY_ROLE,
     "POST /desk/bookings": (SECRETARY,),
     "GET /desk/bookings/<int:number>": (SECRETARY,),
@@ -228,6 +233,27 @@ def test_a_coach_sees_only_their_own_sessions(app: Flask, store: Store) -> None:
     assert "U14 Harriers" in harriers
     assert "U12 Kestrels" not in harriers
     assert "has not given you a squad yet" in nobody
+
+
+def test_another_coachs_squad_cannot_be_guessed(app: Flask, store: Store) -> None:
+    """A squad that is not one's own, and one that is nobody's, look the same; nothing is made."""
+    coach = sign_in(app, store, COACH, KESTRELS)
+    assert coach.get(f"/coach/squads/{KESTRELS}").status_code == 200
+    assert coach.get(f"/coach/squads/{KESTRELS}/map/1.png").status_code == 200
+    assert coach.get(f"/coach/squads/{KESTRELS}/fit/1/1.png").status_code == 200
+    assert coach.get(f"/coach/squads/{KESTRELS}/map/2.png").status_code == 404
+    assert coach.get(f"/coach/squads/{KESTRELS}/fit/2/1.png").status_code == 404
+    csrf = token(coach, f"/coach/squads/{KESTRELS}")
+    for key in (HARRIERS, "u99", "U14 Harriers"):
+        paths = ("", "/map/2.png", "/fit/2/1.png")
+        answers = [coach.get(f"/coach/squads/{key}{path}") for path in paths]
+        answers.append(coach.post(f"/coach/squads/{key}/link", data={"csrf_token": csrf}))
+        for answer in answers:
+            assert answer.status_code == 404
+            assert "You look after no such squad" in answer.text
+    made = coach.post(f"/coach/squads/{KESTRELS}/link", data={"csrf_token": csrf})
+    assert f"{ADDRESS}/ground/" in made.text
+    assert "Back to the ground" in made.text
 
 
 def test_a_groundskeeper_sees_every_evening_and_no_form(app: Flask, store: Store) -> None:

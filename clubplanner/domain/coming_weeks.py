@@ -1,0 +1,169 @@
+"""The coming weeks of some squads, and how each session differs from the usual one."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.times import WEEKDAYS
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+
+    from clubplanner.domain.seasons import Break
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """A session as far as it can differ from another.
+
+    Attributes:
+        number: The booking's number.
+        squad: Whose, in words.
+        day: The local date.
+        start_min: Local start, minutes after midnight.
+        end_min: Local end, minutes after midnight of `day`.
+        place: Where; equal for equal ground.
+    """
+
+    number: int
+    squad: str
+    day: date
+    start_min: int
+    end_min: int
+    place: str
+
+    @property
+    def monday(self) -> date:
+        """The Monday of its week."""
+        return self.day - timedelta(days=self.day.weekday())
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """A usual session that a week goes without.
+
+    Attributes:
+        squad: Whose, in words.
+        day: When it would be.
+        reason: The break it falls into; blank when there is none.
+    """
+
+    squad: str
+    day: date
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """One week.
+
+    Attributes:
+        monday: Its first day.
+        meetings: The sessions with what differs from the usual one, by time; no words when
+            nothing does.
+        gaps: The usual sessions that it goes without.
+    """
+
+    monday: date
+    meetings: tuple[tuple[Meeting, tuple[str, ...]], ...]
+    gaps: tuple[Gap, ...]
+
+
+_Slot = tuple[str, int]
+"""A squad and a weekday."""
+
+
+def compare_weeks(meetings: Sequence[Meeting], breaks: Sequence[Break]) -> tuple[Week, ...]:
+    """Put sessions into weeks and say how each differs from the usual one.
+
+    Usual is, for each squad and weekday that it meets on at least twice, the time and ground it
+    has most often; of equals the earliest.
+
+    Args:
+        meetings: Sessions of one or more squads, in any order.
+        breaks: The club's breaks, which explain gaps.
+
+    Returns:
+        Every week from the first session's to the last one's, also those without any.
+    """
+    if not meetings:
+        return ()
+    ordered = sorted(meetings, key=lambda m: (m.day, m.start_min, m.squad))
+    usual = _usual(ordered)
+    first, last = ordered[0].monday, ordered[-1].monday
+    count = (last - first).days // 7 + 1
+    mondays = [first + timedelta(weeks=n) for n in range(count)]
+    return tuple(
+        _week(monday, [m for m in ordered if m.monday == monday], usual, breaks, ordered[0].day)
+        for monday in mondays
+    )
+
+
+def _usual(meetings: Sequence[Meeting]) -> dict[_Slot, Meeting]:
+    slots: dict[_Slot, list[Meeting]] = {}
+    for meeting in meetings:
+        slots.setdefault((meeting.squad, meeting.day.weekday()), []).append(meeting)
+    return {slot: _most_common(found) for slot, found in slots.items() if len(found) > 1}
+
+
+def _most_common(meetings: Sequence[Meeting]) -> Meeting:
+    counts = Counter((m.start_min, m.end_min, m.place) for m in meetings)
+    most = max(counts.values())
+    return next(m for m in meetings if counts[m.start_min, m.end_min, m.place] == most)
+
+
+def _week(
+    monday: date,
+    meetings: Sequence[Meeting],
+    usual: dict[_Slot, Meeting],
+    breaks: Sequence[Break],
+    first_day: date,
+) -> Week:
+    here = {(m.squad, m.day.weekday()) for m in meetings}
+    gaps = [
+        Gap(squad, day, _break_on(day, breaks))
+        for squad, weekday in sorted(usual, key=lambda slot: (slot[1], slot[0]))
+        if (squad, weekday) not in here and (day := monday + timedelta(days=weekday)) >= first_day
+    ]
+    shown = tuple((m, _differences(m, usual, gaps)) for m in meetings)
+    instead = {m.squad for m, words in shown if words and words[0].startswith("instead of")}
+    return Week(monday, shown, tuple(gap for gap in gaps if gap.squad not in instead))
+
+
+def _differences(
+    meeting: Meeting, usual: dict[_Slot, Meeting], gaps: Sequence[Gap]
+) -> tuple[str, ...]:
+    if not any(squad == meeting.squad for squad, _ in usual):
+        return ()
+    known = usual.get((meeting.squad, meeting.day.weekday()))
+    if known is not None:
+        return (*_time_words(known, meeting), *_place_words(known, meeting))
+    missing = [gap for gap in gaps if gap.squad == meeting.squad]
+    if len(missing) != 1:
+        return ("extra session",)
+    known = usual[meeting.squad, missing[0].day.weekday()]
+    words = f"instead of {WEEKDAYS[missing[0].day.weekday()]}"
+    return (words, *_time_words(known, meeting), *_place_words(known, meeting))
+
+
+def _time_words(usual: Meeting, meeting: Meeting) -> list[str]:
+    words = []
+    shift = meeting.start_min - usual.start_min
+    if shift:
+        words.append(f"{abs(shift)} min {'later' if shift > 0 else 'earlier'} than usual")
+    longer = (meeting.end_min - meeting.start_min) - (usual.end_min - usual.start_min)
+    if longer:
+        words.append(f"{abs(longer)} min {'longer' if longer > 0 else 'shorter'}")
+    return words
+
+
+def _place_words(usual: Meeting, meeting: Meeting) -> list[str]:
+    return [] if usual.place == meeting.place else [f"not on {usual.place} as usual"]
+
+
+def _break_on(day: date, breaks: Sequence[Break]) -> str:
+    return next((gap.name for gap in breaks if gap.starts_on <= day <= gap.ends_on), "")

@@ -1,0 +1,217 @@
+"""Pictures of every page, as every kind of person sees it, at two widths: for a look at them all.
+
+    python -m tests.browser.screenshots FOLDER [--dark]
+
+Writes a PNG a page and `index.html`, which shows them side by side.
+"""
+
+from __future__ import annotations
+
+import argparse
+import html
+import shutil
+import sys
+import threading
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import waitress
+from playwright.sync_api import sync_playwright
+
+from clubplanner.config import Config
+from clubplanner.domain.people import Role
+from clubplanner.resources import invented_club_files
+from clubplanner.services.browsers import open_browser
+from clubplanner.services.links import create_squad_link
+from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.services.passwords import create_secretary_key
+from clubplanner.services.people import PersonDraft, add_person
+from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.share_outs import run_share_out
+from clubplanner.services.sign_in_links import ask_to_sign_in, hand_over_link
+from clubplanner.sharing.problem import Effort
+from clubplanner.store.engine import open_store
+from clubplanner.store.migrate import migrate
+from clubplanner.webapp import create_app
+from clubplanner.webapp.security import ANYBODY, roles_of
+from tests.browser.conftest import FLAGS, NAMES
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from flask import Flask
+    from playwright.sync_api import Browser
+
+    from clubplanner.store.engine import Store
+
+NOW = datetime(2027, 4, 12, 15, 0, tzinfo=UTC)
+"""A Monday afternoon in the invented club's spring."""
+WIDTHS = {"phone": (360, 740), "laptop": (1280, 850)}
+SQUAD = "u13-kestrels"
+NOT_PAGES = (".png", ".ics", ".js", ".pdf", ".geojson", ".json", ".csv")
+"""Routes that end so send no page."""
+STRANGER = "stranger"
+
+
+@dataclass(frozen=True, slots=True)
+class Shot:
+    """A picture to take: as whom, of which path, and the file's stem."""
+
+    who: str
+    path: str
+    stem: str
+
+
+@dataclass(frozen=True, slots=True)
+class Club:
+    """A club that is served with something on every page.
+
+    Attributes:
+        app: Its web app.
+        values: What stands in place of the parts of an address.
+        secrets: The secret of a signed-in browser, by role.
+    """
+
+    app: Flask
+    values: dict[str, str]
+    secrets: dict[str, str]
+
+
+def make_club(store: Store, address: str, seconds: float = 6.0) -> Club:
+    """Fill a migrated store with the invented club, its spring shared out, and people."""
+    load_files(store, [ClubFile(p.name, p.read_bytes()) for p in invented_club_files()], NOW)
+    number = run_share_out(store, "spring", Effort(seconds=seconds), NOW).number
+    publish_share_out(store, number, NOW)
+    people = (
+        ("Kim Ashby", Role.SECRETARY, ()),
+        ("Maren Holloway", Role.COACH, (SQUAD, "u14-harriers")),
+        ("Alex Marsh", Role.GROUNDSKEEPER, ()),
+    )
+    secrets = {}
+    for name, role, squads in people:
+        person = add_person(store, PersonDraft(name, role, "", squads), NOW)
+        with store.write() as session:
+            secrets[role.value] = open_browser(session, person, "Firefox on Android", NOW)
+            open_browser(session, person, "Safari on an iPad", NOW)
+    ask_to_sign_in(store, "Alex Marsh", "", "Chrome on Android", NOW)
+    values = {
+        "let-in": hand_over_link(store, 2, NOW),
+        "secretary": create_secretary_key(store, NOW),
+        "secret": create_squad_link(store, SQUAD, "the coach", NOW),
+        "number": "1",
+        "key": SQUAD,
+    }
+    return Club(create_app(store, Config("", address), lambda: NOW), values, secrets)
+
+
+def list_shots(club: Club) -> list[Shot]:
+    """List every page of the app for everybody who may open it.
+
+    Raises:
+        KeyError: If a part of an address has no example in `Club.values`.
+    """
+    shots: list[Shot] = []
+    for rule in club.app.url_map.iter_rules():
+        if "GET" not in (rule.methods or ()) or rule.rule.endswith(NOT_PAGES):
+            continue
+        if rule.endpoint == "static":
+            continue
+        path = _example(rule.rule, club.values)
+        roles = roles_of(club.app, rule.endpoint)
+        everybody = [STRANGER] if roles == ANYBODY else sorted(role.value for role in roles)
+        name = rule.endpoint.replace(".", "-")
+        shots.extend(Shot(who, path, f"{who}-{name}") for who in everybody)
+    return sorted(shots, key=lambda shot: (shot.who, shot.path))
+
+
+def _example(rule: str, values: dict[str, str]) -> str:
+    room = rule.strip("/").partition("/")[0]
+    parts = []
+    for part in rule.split("/"):
+        if part.startswith("<"):
+            name = part.strip("<>").rpartition(":")[2]
+            parts.append(values[room] if name == "key" and room in values else values[name])
+        else:
+            parts.append(part)
+    return "/".join(parts)
+
+
+@contextmanager
+def served(app: Flask, port: int) -> Iterator[None]:
+    """Serve an app while pictures are taken."""
+    server = waitress.create_server(app, host="127.0.0.1", port=port, threads=4)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        server.close()
+        thread.join(10)
+
+
+def take(browser: Browser, club: Club, address: str, folder: Path, *, is_dark: bool) -> list[Shot]:
+    """Take every picture and return what was taken."""
+    shots = list_shots(club)
+    for name, (width, height) in WIDTHS.items():
+        for who in dict.fromkeys(shot.who for shot in shots):
+            context = browser.new_context(
+                viewport={"width": width, "height": height},
+                color_scheme="dark" if is_dark else "light",
+            )
+            if who != STRANGER:
+                context.add_cookies(
+                    [{"name": "person", "value": club.secrets[who], "url": address}]
+                )
+            page = context.new_page()
+            for shot in shots:
+                if shot.who == who:
+                    page.goto(address + shot.path)
+                    page.screenshot(path=folder / f"{shot.stem}-{name}.png", full_page=True)
+            context.close()
+    return shots
+
+
+def write_index(folder: Path, shots: list[Shot]) -> None:
+    """Write the page that shows the pictures side by side."""
+    lines = ["<!doctype html><meta charset=utf-8><title>Every page</title>"]
+    lines.append("<style>img{border:1px solid #999;vertical-align:top;margin:4px}</style>")
+    for shot in shots:
+        lines.append(f"<h2>{html.escape(shot.who)}: {html.escape(shot.path)}</h2>")
+        for name, width in (("laptop", 700), ("phone", 220)):
+            lines.append(f'<img src="{shot.stem}-{name}.png" width="{width}" alt="{name}">')
+    (folder / "index.html").write_text("\n".join(lines), encoding="utf-8")
+
+
+def main() -> int:
+    """Take the pictures that the command line asks for."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--dark", action="store_true", help="in the dark colours")
+    parser.add_argument("--port", type=int, default=8137)
+    wanted = parser.parse_args()
+    path = next((found for name in NAMES if (found := shutil.which(name))), None)
+    if path is None:
+        print("There is no Chromium on this machine (Debian: apt-get install chromium).")
+        return 2
+    wanted.folder.mkdir(parents=True, exist_ok=True)
+    file = wanted.folder / "club.sqlite"
+    file.unlink(missing_ok=True)
+    store = open_store(f"sqlite:///{file}")
+    migrate(store)
+    address = f"http://127.0.0.1:{wanted.port}"
+    club = make_club(store, address)
+    with served(club.app, wanted.port), sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
+        shots = take(browser, club, address, wanted.folder, is_dark=wanted.dark)
+        browser.close()
+    write_index(wanted.folder, shots)
+    store.close()
+    print(f"{len(shots) * len(WIDTHS)} pictures: {wanted.folder / 'index.html'}")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

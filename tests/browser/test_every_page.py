@@ -1,0 +1,114 @@
+"""Every page for everybody who may open it: audited, never scrolling sideways."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+from clubplanner.store.engine import open_store
+from clubplanner.store.migrate import migrate
+from tests.browser.conftest import free_port
+from tests.browser.screenshots import (
+    STRANGER,
+    Club,
+    list_shots,
+    make_club,
+    served,
+    take,
+    write_index,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from playwright.sync_api import Browser, BrowserContext
+
+pytestmark = pytest.mark.browser
+
+WHO = (STRANGER, "secretary", "coach", "groundskeeper")
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory: pytest.TempPathFactory, browser: Browser) -> Iterator[tuple[Club, str]]:
+    """Serve a club with something on every page."""
+    store = open_store(f"sqlite:///{tmp_path_factory.mktemp('pages') / 'club.sqlite'}")
+    migrate(store)
+    port = free_port()
+    address = f"http://127.0.0.1:{port}"
+    club = make_club(store, address, seconds=3.0)
+    with served(club.app, port):
+        yield club, address
+    store.close()
+
+
+def open_as(browser: Browser, club: Club, address: str, who: str, scheme: str) -> BrowserContext:
+    """Open a browser of somebody."""
+    context = browser.new_context(
+        viewport={"width": 1280, "height": 850},
+        color_scheme="dark" if scheme == "dark" else "light",
+    )
+    if who != STRANGER:
+        context.add_cookies([{"name": "person", "value": club.secrets[who], "url": address}])
+    return context
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("who", WHO)
+def test_the_audit_finds_nothing(
+    browser: Browser, place: tuple[Club, str], who: str, scheme: str
+) -> None:
+    """On every page of everybody, light and dark."""
+    club, address = place
+    context = open_as(browser, club, address, who, scheme)
+    page = context.new_page()
+    faults = []
+    for shot in list_shots(club):
+        if shot.who == who:
+            page.goto(address + shot.path)
+            found = Axe().run(page)
+            if found.violations_count:
+                faults.append(f"{shot.path}: {found.generate_report()}")
+    context.close()
+    assert not faults, "\n".join(faults)
+
+
+@pytest.mark.parametrize("who", WHO)
+def test_narrow_and_with_large_text_nothing_runs_out_of_the_page(
+    browser: Browser, place: tuple[Club, str], who: str
+) -> None:
+    """At 320 px, and with text twice as large at 640 px, no page scrolls sideways."""
+    club, address = place
+    context = open_as(browser, club, address, who, "light")
+    page = context.new_page()
+    faults = []
+    for shot in list_shots(club):
+        if shot.who != who:
+            continue
+        page.set_viewport_size({"width": 320, "height": 640})
+        page.goto(address + shot.path)
+        width = page.evaluate("document.documentElement.scrollWidth")
+        if width > 320:
+            faults.append(f"{shot.path} is {width} px wide at 320 px")
+        page.set_viewport_size({"width": 640, "height": 900})
+        page.evaluate("document.documentElement.style.setProperty('font-size', '200%')")
+        width = page.evaluate("document.documentElement.scrollWidth")
+        if width > 640:
+            faults.append(f"{shot.path} is {width} px wide at 640 px with text twice as large")
+    context.close()
+    assert not faults, "\n".join(faults)
+
+
+def test_the_pictures_are_taken_by_one_call(
+    browser: Browser, place: tuple[Club, str], tmp_path: Path
+) -> None:
+    """Every page of everybody at both widths, and a page that shows them."""
+    club, address = place
+    shots = take(browser, club, address, tmp_path, is_dark=False)
+    write_index(tmp_path, shots)
+    assert {shot.who for shot in shots} == set(WHO)
+    assert len(list(tmp_path.glob("*.png"))) == 2 * len(shots)
+    index = (tmp_path / "index.html").read_text(encoding="utf-8")
+    assert all(f"{shot.stem}-phone.png" in index for shot in shots)

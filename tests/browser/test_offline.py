@@ -1,0 +1,108 @@
+"""The coach's night without signal: what was last fetched opens, says when, and is forgotten."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+from playwright.sync_api import Error as PlaywrightError
+
+from tests.browser.conftest import sign_in_secretary
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize
+
+    from tests.browser.conftest import Planner
+
+pytestmark = pytest.mark.browser
+
+PHONE: ViewportSize = {"width": 360, "height": 740}
+LAPTOP: ViewportSize = {"width": 1366, "height": 850}
+KEPT = "html[data-kept=yes]"
+
+
+@pytest.fixture
+def phone(browser: Browser) -> Iterator[BrowserContext]:
+    """Give a phone of its own."""
+    context = browser.new_context(viewport=PHONE, has_touch=True)
+    yield context
+    context.close()
+
+
+def test_the_coachs_night(browser: Browser, planner: Planner, phone: BrowserContext) -> None:
+    """Asked on the phone, let in by the secretary, kept, shown without signal, forgotten."""
+    desk = browser.new_context(viewport=LAPTOP)
+    laptop = desk.new_page()
+    sign_in_secretary(laptop, planner)
+    laptop.goto(f"{planner.address}/desk/people")
+    laptop.get_by_label("Name", exact=True).fill("Maren Holloway")
+    laptop.get_by_label(re.compile("U13 Kestrels")).check()
+    laptop.get_by_role("button", name="Add").click()
+    page = phone.new_page()
+    page.goto(planner.address)
+    page.get_by_role("link", name="Sign in").click()
+    page.get_by_label("Your name or e-mail address").fill("maren holloway")
+    page.get_by_role("button", name="Ask to be let in").click()
+    code = page.locator(".code").inner_text()
+    laptop.goto(f"{planner.address}/desk/people")
+    waiting = laptop.locator("li", has_text="Maren Holloway")
+    assert code in waiting.inner_text()
+    waiting.get_by_role("button").click()
+    page.goto(laptop.locator(".address").inner_text())
+    page.get_by_role("button", name="Sign in").click()
+    page.wait_for_url(re.compile(r"/coach$"))
+    desk.close()
+    _see_ground(page)
+    page.locator(KEPT).wait_for()
+    here = page.locator(".where-area").first.inner_text()
+
+    phone.set_offline(True)
+    page.goto(f"{planner.address}/coach")
+    assert page.locator(".where-area").first.inner_text() == here
+    said = page.locator("[data-offline]").inner_text()
+    assert re.search(r"No signal\. .* fetched, on \w+day \d+ \w+ \d{4} at \d\d:\d\d", said)
+    page.get_by_role("link", name=re.compile("What fits here")).first.click()
+    page.get_by_role("heading", name="What fits here").first.wait_for()
+    page.goto(f"{planner.address}/me")
+    assert page.get_by_role("heading").inner_text() == "No signal"
+    assert page.get_by_role("link", name="My ground").count() == 1
+
+    phone.set_offline(False)
+    page.goto(f"{planner.address}/coach")
+    assert page.locator("[data-offline]").is_hidden()
+    page.get_by_role("button", name="Sign out").click()
+    page.wait_for_url(planner.address + "/")
+    phone.set_offline(True)
+    left = _text_of(page, f"{planner.address}/coach")
+    assert "Kestrels" not in left
+    assert "My ground" not in left
+
+
+def test_a_squads_page_opens_without_signal(planner: Planner, phone: BrowserContext) -> None:
+    """Parents and coaches with the squad's address have it at the pitch side too."""
+    page = phone.new_page()
+    page.goto(planner.squad_page)
+    page.locator(KEPT).wait_for()
+    here = page.locator(".where-area").first.inner_text()
+    phone.set_offline(True)
+    page.goto(planner.squad_page)
+    assert page.locator(".where-area").first.inner_text() == here
+    assert "No signal" in page.locator("[data-offline]").inner_text()
+    assert page.evaluate("document.fonts.size") > 0
+
+
+def _see_ground(page: Page) -> None:
+    assert page.locator(".sheet svg").first.is_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+
+
+def _text_of(page: Page, address: str) -> str:
+    """Return what a page shows; nothing where it cannot be opened at all."""
+    try:
+        page.goto(address)
+    except PlaywrightError:
+        return ""
+    return page.locator("body").inner_text()

@@ -1,0 +1,20 @@
+// Let this page, and those it points out, open again without signal (see service_worker.js).
+const MOST_LINKS = 6;
+
+if ("serviceWorker" in navigator) {
+  await navigator.serviceWorker.register("/service-worker.js");
+  const isNew = !navigator.serviceWorker.controller;
+  if (isNew) {
+    await new Promise((done) => {
+      navigator.serviceWorker.addEventListener("controllerchange", done, { once: true });
+    });
+  }
+  const links = [...document.querySelectorAll("a[data-keep]")].slice(0, MOST_LINKS);
+  const parts = [...document.querySelectorAll("link[rel=stylesheet], script[src]")];
+  const addresses = links.map((link) => link.href);
+  if (isNew) addresses.unshift(location.href, ...parts.map((part) => part.href ?? part.src));
+  for (const address of addresses) {
+    await fetch(address).catch(() => undefined);
+  }
+  document.documentElement.dataset.kept = "yes";
+}

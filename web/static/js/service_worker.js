@@ -1,0 +1,116 @@
+// Keeps the pages that somebody last looked at, so that they open at the pitch side without signal.
+// The network comes first. What was kept is shown when it does not answer, and says when it was
+// fetched. Everything is forgotten when somebody signs out, or signs in as somebody else.
+const PAGES = "pages-1";
+const PARTS = "parts-1";
+const KEPT = /^\/(coach|ground)(\/[^.]*)?$|^\/desk\/evening$/;
+const PERSONAL = /^\/(coach|desk)/;
+const KEPT_FIELDS = ["date", "venue"];
+const LEAVING = /^\/(sign-out|sign-in|let-in|secretary)(\/|$)/;
+const PATIENCE_MS = 4000; // a signal that is too weak is none
+const MOST_PAGES = 40;
+
+self.addEventListener("install", () => self.skipWaiting());
+self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const url = new URL(request.url);
+  if (url.origin !== self.location.origin) return;
+  if (request.method === "POST" && LEAVING.test(url.pathname)) {
+    event.respondWith(caches.delete(PAGES).then(() => fetch(request)));
+  } else if (request.method !== "GET") {
+    return;
+  } else if (url.pathname.startsWith("/static/")) {
+    event.respondWith(part(event));
+  } else if (isKept(url)) {
+    event.respondWith(page(event, url));
+  } else if (request.mode === "navigate") {
+    event.respondWith(fetch(request).catch(() => nothingKept()));
+  }
+});
+
+function isKept(url) {
+  return KEPT.test(url.pathname) && [...url.searchParams.keys()].every((f) => KEPT_FIELDS.includes(f));
+}
+
+async function part(event) {
+  const cache = await caches.open(PARTS);
+  const kept = await cache.match(event.request);
+  const fresh = fetch(event.request).then((answer) => {
+    if (answer.ok) cache.put(event.request, answer.clone());
+    return answer;
+  });
+  if (!kept) return fresh;
+  event.waitUntil(fresh.catch(() => undefined));
+  return kept;
+}
+
+async function page(event, url) {
+  const cache = await caches.open(PAGES);
+  const fresh = fetch(event.request).then((answer) => keep(cache, url, answer));
+  event.waitUntil(fresh.catch(() => undefined));
+  const kept = await cache.match(url.href);
+  if (!kept) return fresh.catch((fault) => {
+    if (event.request.mode === "navigate") return nothingKept();
+    throw fault;
+  });
+  const late = new Promise((done) => setTimeout(done, PATIENCE_MS));
+  const answer = await Promise.race([fresh, late]).catch(() => undefined);
+  return answer ?? asKept(kept);
+}
+
+async function keep(cache, url, answer) {
+  const isPage = (answer.headers.get("Content-Type") ?? "").startsWith("text/html");
+  if (answer.ok && isPage && !answer.redirected) {
+    const copy = answer.clone();
+    await cache.delete(url.href);
+    await cache.put(url.href, copy);
+    const keys = await cache.keys();
+    await Promise.all(keys.slice(0, -MOST_PAGES).map((key) => cache.delete(key)));
+  } else if (answer.type === "opaqueredirect" || answer.redirected) {
+    await forgetPersonal(cache); // led to signing in: whoever was signed in is no longer
+  } else if ([401, 403, 404].includes(answer.status)) {
+    await cache.delete(url.href);
+  }
+  return answer;
+}
+
+async function forgetPersonal(cache) {
+  const keys = await cache.keys();
+  const own = keys.filter((key) => PERSONAL.test(new URL(key.url).pathname));
+  await Promise.all(own.map((key) => cache.delete(key)));
+}
+
+async function asKept(answer) {
+  const text = await answer.text();
+  return new Response(text.replace(" hidden data-offline", " data-offline"), {
+    headers: answer.headers,
+  });
+}
+
+async function nothingKept() {
+  const cache = await caches.open(PAGES);
+  const lines = [];
+  for (const key of await cache.keys()) {
+    const { pathname, search } = new URL(key.url);
+    const title = (await (await cache.match(key)).text()).match(/<title>([^<]*)</)?.[1] ?? pathname;
+    lines.push(`<li><a href="${pathname}${search.replaceAll("&", "&amp;")}">${title}</a></li>`);
+  }
+  const list = lines.length ? `<p>These were:</p><ul>${lines.join("")}</ul>` : "";
+  return new Response(
+    `<!doctype html><html lang="en"><head><meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>No signal</title><link rel="stylesheet" href="/static/css/pages.css"></head>
+<body><main class="narrow"><h1>No signal</h1>
+<p class="lead">This page has not been fetched before, so it cannot be shown now.</p>${list}
+</main></body></html>`,
+    {
+      status: 503,
+      headers: {
+        "Content-Type": "text/html; charset=utf-8",
+        "Content-Security-Policy": "default-src 'none'; style-src 'self'; font-src 'self'",
+      },
+    },
+  );
+}
