@@ -19,7 +19,7 @@ from clubplanner.domain.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.outputs.ground_plan import draw_ground_plan
-from clubplanner.services.closures import conditions_in_words, load_conditions
+from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.ground_page import dark_warning, ends_in_words, find_pitch
 from clubplanner.services.light_words import light_in_words
 from clubplanner.services.neighbours import neighbours_of
