@@ -1,4 +1,4 @@
-"""Closing ground by sharing out again: what has begun goes at once, the rest is a proposal."""
+"""Closing ground by sharing out again: what is fixed goes at once, the rest is a proposal."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def reshare_for_closure(
 ) -> int:
     """Propose how the rest of an evening, a week or a stretch goes on without some ground.
 
-    Sessions that a share-out may not touch (begun, matches, hires, put there by hand) are settled
+    Sessions that a share-out may not touch (matches, hires, put there by hand) are settled
     at once as decided, so that publishing the proposal finds the ground free. Publishing it moves
     as few others as can be, and closes the ground in the same transaction.
 
@@ -67,7 +67,7 @@ def reshare_for_closure(
         area = load_area(session, wish.area_id)
         zone = load_zone(session)
         rows = find_holders(session, area.pitch_id, area.cells, wish.during)
-        firm = [row for row in rows if is_in_the_way(row) and _is_firm(row, now)]
+        firm = [row for row in rows if is_in_the_way(row) and _is_firm(row)]
         settled = settle_displaced(session, firm, decisions, now)
         place_settled(session, settled)
         if firm:
@@ -78,8 +78,9 @@ def reshare_for_closure(
     return propose_reshare(store, scope, Change(closures=days), effort, now)
 
 
-def _is_firm(row: BookingRow, now: datetime) -> bool:
-    return row.starts_at <= now or does_stand(booking_from_row(row))
+def _is_firm(row: BookingRow) -> bool:
+    """Tell whether a share-out may not touch a booking; training under way it cuts short."""
+    return does_stand(booking_from_row(row))
 
 
 def _pieces(ground: str, wish: ClosureWish, zone: ZoneInfo) -> tuple[GroundClosed, ...]:

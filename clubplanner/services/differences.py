@@ -22,10 +22,12 @@ from clubplanner.domain.times import (
     instant_from_wall,
     range_from_wall,
 )
+from clubplanner.domain.year import SquadSeason
 from clubplanner.errors import MissingError
 from clubplanner.services.proposals import Sort
 from clubplanner.services.share_problem import ground_key
 from clubplanner.services.snapshot import WITH_NAMES, load_breaks, load_zone
+from clubplanner.services.squad_seasons import load_squad_seasons
 from clubplanner.store.tables import AreaRow, BookingRow, PitchRow, SquadRow
 
 if TYPE_CHECKING:
@@ -175,13 +177,15 @@ def _wanted(
     """List every dated session that is still to come and lies in no break."""
     dates = set(training_dates(proposal.stretch, load_breaks(session)))
     squads = {squad.key: squad for squad in session.scalars(select(SquadRow))}
+    seasons = load_squad_seasons(session)
     found = []
     for item in proposal.sessions:
         squad, area = squads.get(item.squad), areas.get(item.ground)
         if squad is None or area is None:
             gone = item.squad_name if squad is None else item.ground_name
             raise MissingError(f"{gone} is no longer there; run the share-out again.")
-        for day in dates.intersection(item.dates):
+        own = seasons.get(squad.id, SquadSeason())
+        for day in filter(own.has, dates.intersection(item.dates)):
             during = range_from_wall(day, item.start_min, item.end_min, zone)
             if during.starts_at > now:
                 found.append(Wanted(squad, area, during, day))

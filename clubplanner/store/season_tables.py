@@ -116,3 +116,35 @@ class FixtureRow(Base):
 
     squad: Mapped[SquadRow] = relationship()
     booking: Mapped[BookingRow | None] = relationship()
+
+
+class HolidayPlaceRow(Base):
+    """Whose public holidays count: a country and perhaps a region of it; one row."""
+
+    __tablename__ = "holiday_place"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    country: Mapped[str]
+    region: Mapped[str]
+
+    __table_args__ = (CheckConstraint("id = 1", name="one_place"),)
+
+
+class TrainingHolidayRow(Base):
+    """A public holiday on which there is training as usual."""
+
+    __tablename__ = "training_holiday"
+
+    day: Mapped[date] = mapped_column(primary_key=True)
+
+
+class SquadSeasonRow(Base):
+    """A squad's own first and last date of training."""
+
+    __tablename__ = "squad_season"
+
+    squad_id: Mapped[int] = mapped_column(ForeignKey("squad.id"), primary_key=True)
+    starts_on: Mapped[date | None]
+    ends_on: Mapped[date | None]
+
+    squad: Mapped[SquadRow] = relationship()

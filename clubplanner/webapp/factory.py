@@ -35,6 +35,7 @@ from clubplanner.webapp import (
     share_outs,
     share_runs,
     squads,
+    year,
 )
 from clubplanner.webapp.runner import Runner
 from clubplanner.webapp.state import EXTENSION, AppState
@@ -63,6 +64,7 @@ ROOMS = (
     matches,
     light,
     mails,
+    year,
     squads,
     people,
 )

@@ -41,6 +41,7 @@ DESK_PAGES = (
     "/desk/season/matches",
     "/desk/season/light",
     "/desk/season/mails",
+    "/desk/season/year",
 )
 
 

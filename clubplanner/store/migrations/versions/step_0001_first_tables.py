@@ -377,6 +377,27 @@ def upgrade() -> None:
         batch_op.create_index("ix_changed_booking_change_id", ["change_id"], unique=False)
 
     op.create_table(
+        "holiday_place",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("country", sa.String(), nullable=False),
+        sa.Column("region", sa.String(), nullable=False),
+        sa.CheckConstraint("id = 1", name=op.f("ck_holiday_place_one_place")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_holiday_place")),
+    )
+    op.create_table(
+        "training_holiday",
+        sa.Column("day", sa.Date(), nullable=False),
+        sa.PrimaryKeyConstraint("day", name=op.f("pk_training_holiday")),
+    )
+    op.create_table(
+        "squad_season",
+        sa.Column("squad_id", sa.Integer(), nullable=False),
+        sa.Column("starts_on", sa.Date(), nullable=True),
+        sa.Column("ends_on", sa.Date(), nullable=True),
+        sa.ForeignKeyConstraint(["squad_id"], ["squad.id"], name=op.f("fk_squad_season_squad_id")),
+        sa.PrimaryKeyConstraint("squad_id", name=op.f("pk_squad_season")),
+    )
+    op.create_table(
         "closure",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("area_id", sa.Integer(), nullable=False),

@@ -1,0 +1,129 @@
+"""The year from the command line: breaks, public holidays, squads' own seasons."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from typing import TYPE_CHECKING
+
+import click
+
+from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.services.squad_seasons import set_squad_season
+from clubplanner.services.year import (
+    add_break,
+    keep_holiday,
+    remove_break,
+    see_year,
+    set_holiday_place,
+)
+
+if TYPE_CHECKING:
+    from clubplanner.commands.context import Context
+
+DAY = click.DateTime(["%Y-%m-%d"])
+
+
+@click.group()
+def year() -> None:
+    """Stretches, breaks, public holidays and the squads' own seasons."""
+
+
+@year.command()
+@json_option
+@click.pass_obj
+@tells_faults
+def show(context: Context, as_json: bool) -> None:
+    """Show the year."""
+    page = see_year(context.open())
+    words = [f"{s.name}: {s.starts_on} to {s.ends_on}" for s in page.stretches]
+    words += [f"Clocks change: {words}" for words in page.clock_changes]
+    words += [f"Break {line.number}: {line.name}, {line.dates}" for line in page.breaks]
+    words += [f"Not decided: {h.day} {h.name}" for h in page.undecided]
+    words += [f"Training as usual: {h.day} {h.name}" for h in page.kept]
+    value = {
+        "stretches": [
+            {"key": s.key, "starts_on": str(s.starts_on), "ends_on": str(s.ends_on)}
+            for s in page.stretches
+        ],
+        "breaks": [{"number": b.number, "name": b.name, "dates": b.dates} for b in page.breaks],
+        "undecided": [{"day": str(h.day), "name": h.name} for h in page.undecided],
+        "country": page.country,
+        "region": page.region,
+    }
+    say("\n".join(words), value, as_json=as_json)
+
+
+@year.command()
+@click.argument("country")
+@click.argument("region", default="")
+@json_option
+@click.pass_obj
+@tells_faults
+def holidays(context: Context, country: str, region: str, as_json: bool) -> None:
+    """Let the public holidays of COUNTRY (such as GB) and REGION (such as ENG) count."""
+    words = set_holiday_place(context.open(), country, region)
+    say(words, {"done": words}, as_json=as_json)
+
+
+@year.command(name="train-on")
+@click.argument("day", type=DAY)
+@json_option
+@click.pass_obj
+@tells_faults
+def train_on(context: Context, day: datetime, as_json: bool) -> None:
+    """Train as usual on the public holiday of DAY."""
+    words = keep_holiday(context.open(), _date(day))
+    say(words, {"done": words}, as_json=as_json)
+
+
+@year.command(name="add-break")
+@click.argument("name")
+@click.argument("first", type=DAY)
+@click.argument("last", type=DAY)
+@click.option("--keep", is_flag=True, help="Keep the training that is booked on these dates.")
+@json_option
+@click.pass_obj
+@tells_faults
+def new_break(
+    context: Context, name: str, first: datetime, last: datetime, keep: bool, as_json: bool
+) -> None:
+    """Have no training from FIRST to LAST; what a share-out booked then is withdrawn."""
+    words = add_break(
+        context.open(), name, _date(first), _date(last), datetime.now(UTC), withdraws=not keep
+    )
+    say(words, {"done": words}, as_json=as_json)
+
+
+@year.command(name="remove-break")
+@click.argument("number", type=click.IntRange(1, 2**31 - 1))
+@json_option
+@click.pass_obj
+@tells_faults
+def drop_break(context: Context, number: int, as_json: bool) -> None:
+    """Take break NUMBER out."""
+    words = remove_break(context.open(), number)
+    say(words, {"done": words}, as_json=as_json)
+
+
+@year.command()
+@click.argument("squad")
+@click.option("--first", type=DAY, help="First date of training; as the club if left out.")
+@click.option("--last", type=DAY, help="Last date of training; as the club if left out.")
+@json_option
+@click.pass_obj
+@tells_faults
+def squad(
+    context: Context, squad: str, first: datetime | None, last: datetime | None, as_json: bool
+) -> None:
+    """Give SQUAD a season of its own."""
+    words = set_squad_season(
+        context.open(),
+        squad,
+        None if first is None else _date(first),
+        None if last is None else _date(last),
+    )
+    say(words, {"done": words}, as_json=as_json)
+
+
+def _date(value: datetime) -> date:
+    return date(value.year, value.month, value.day)

@@ -1,0 +1,58 @@
+"""Each squad's own season: when it begins and ends training."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.year import SquadSeason
+from clubplanner.errors import RefusedError
+from clubplanner.services.links import find_squad
+from clubplanner.store.season_tables import SquadSeasonRow
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.store.engine import Store
+
+
+def load_squad_seasons(session: Session) -> dict[int, SquadSeason]:
+    """Return the seasons of squads that have one of their own, by the squad's number."""
+    return {
+        row.squad_id: SquadSeason(row.starts_on, row.ends_on)
+        for row in session.scalars(select(SquadSeasonRow))
+    }
+
+
+def set_squad_season(
+    store: Store, squad_key: str, starts_on: date | None, ends_on: date | None
+) -> str:
+    """Give a squad a season of its own; with neither date it trains as the club does.
+
+    What is booked already stays; publishing books nothing outside.
+
+    Returns:
+        What was done, a sentence.
+
+    Raises:
+        MissingError: If there is no such squad.
+        RefusedError: If the last date lies before the first.
+    """
+    if starts_on is not None and ends_on is not None and ends_on < starts_on:
+        raise RefusedError("The last date must not lie before the first.")
+    with store.write() as session:
+        squad = find_squad(session, squad_key)
+        row = session.get(SquadSeasonRow, squad.id)
+        if starts_on is None and ends_on is None:
+            if row is not None:
+                session.delete(row)
+            return f"{squad.name} train as long as the club does."
+        if row is None:
+            row = SquadSeasonRow(squad_id=squad.id)
+            session.add(row)
+        row.starts_on, row.ends_on = starts_on, ends_on
+        parts = [f"from {starts_on}" if starts_on else "", f"until {ends_on}" if ends_on else ""]
+        return f"{squad.name} train {' '.join(part for part in parts if part)}."

@@ -1,0 +1,35 @@
+"""The year from the command line."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+from tests.commands.test_changes import run
+from tests.small_club import load_small_club
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from clubplanner.store.engine import Store
+
+
+def test_the_year_is_shown_and_edited(empty_store: Store, tmp_path: Path) -> None:
+    """Holidays, breaks and squads' seasons, in words and as JSON; faults exit with 2."""
+    path = tmp_path / "empty.sqlite"
+    load_small_club(empty_store)
+    assert "holidays of GB, ENG count" in run(path, "year", "holidays", "GB", "ENG").output
+    assert "Not decided: 2027-03-26 Good Friday" in run(path, "year", "show").output
+    assert "as usual" in run(path, "year", "train-on", "2027-03-26").output
+    added = run(path, "year", "add-break", "Easter", "2027-03-29", "2027-03-29")
+    assert "Easter is a break." in added.output
+    shown = json.loads(run(path, "year", "show", "--json").output)
+    assert shown["undecided"] == []
+    assert [b["name"] for b in shown["breaks"]] == ["Christmas", "Easter"]
+    number = str(shown["breaks"][1]["number"])
+    assert "no break any more" in run(path, "year", "remove-break", number).output
+    squad = run(path, "year", "squad", "u12-kestrels", "--last", "2027-03-01")
+    assert "U12 Kestrels train until 2027-03-01." in squad.output
+    wrong = run(path, "year", "holidays", "XX")
+    assert wrong.exit_code == 2
+    assert "not a known country" in wrong.output
