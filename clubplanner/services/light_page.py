@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
@@ -68,7 +69,7 @@ class LightPage:
         margin: The club's margin in words.
         curfew: When floodlights go out; blank for no rule.
         rows: A row a date.
-        ends: For usual ends, when these are in the dark.
+        ends: For usual ends, when these are in the dark during the year from the first date.
         lamp_hours: Floodlight hours in all.
     """
 
@@ -102,6 +103,14 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
         during = TimeRange(day_range(first, zone).starts_at, day_range(last, zone).ends_at)
         bookings = load_bookings(session, during)
     evenings = list_evenings(first, last, venue.lon, venue.lat, venue.dusk_margin_minutes, zone)
+    year = list_evenings(
+        first,
+        first + timedelta(days=364),
+        venue.lon,
+        venue.lat,
+        venue.dusk_margin_minutes,
+        zone,
+    )
     by_day = _lit_bookings(venue, bookings, zone)
     rows = tuple(_row(evening, by_day, zone) for evening in evenings)
     return LightPage(
@@ -110,7 +119,7 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
         margin=_margin_words(venue.dusk_margin_minutes),
         curfew="" if venue.lights_off_min is None else clock_from_minute(venue.lights_off_min),
         rows=rows,
-        ends=tuple(_end(evenings, minute, zone) for minute in USUAL_ENDS),
+        ends=tuple(_end(year, minute, zone) for minute in USUAL_ENDS),
         lamp_hours=sum(row.lamp_minutes for row in rows) / 60,
     )
 
@@ -153,7 +162,7 @@ def _row(
 def _end(evenings: Sequence[EveningLight], minute: int, zone: ZoneInfo) -> EndLight:
     spans = dark_spans(evenings, minute, zone)
     if not spans:
-        words = "light on every one of these dates"
+        words = "light all year"
     else:
         words = "in the dark " + ", ".join(
             short_day(s.first)

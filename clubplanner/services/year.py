@@ -291,13 +291,15 @@ def _trainings(session: Session, first: date, last: date, now: datetime) -> list
 
 def _clock_changes(stretches: tuple[Stretch, ...], zone: ZoneInfo) -> list[str]:
     """Say on which dates of the season the clocks change; sessions keep their time on the wall."""
-    found = []
-    for stretch in stretches:
-        for day in each_date(stretch.starts_on, stretch.ends_on):
-            before = instant_from_wall(day, 0, zone).astimezone(zone).utcoffset()
-            after = instant_from_wall(day, MINUTES_A_DAY, zone).astimezone(zone).utcoffset()
-            if before != after and before is not None and after is not None:
-                way = "forward" if after > before else "back"
-                hours = abs(after - before) / timedelta(hours=1)
-                found.append(f"{short_day(day)} {day.year}, {way} {hours:g} h")
+    found: list[str] = []
+    if not stretches:
+        return found
+    first = min(stretch.starts_on for stretch in stretches)
+    for day in each_date(first, max(stretch.ends_on for stretch in stretches)):
+        before = instant_from_wall(day, 0, zone).astimezone(zone).utcoffset()
+        after = instant_from_wall(day, MINUTES_A_DAY, zone).astimezone(zone).utcoffset()
+        if before != after and before is not None and after is not None:
+            way = "forward" if after > before else "back"
+            hours = abs(after - before) / timedelta(hours=1)
+            found.append(f"{short_day(day)} {day.year}, {way} {hours:g} h")
     return found

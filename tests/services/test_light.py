@@ -117,6 +117,7 @@ def test_the_page_shows_each_date_and_counts_lamp_hours(small: Store) -> None:
     assert first.sunset < first.usable_until < first.civil_dusk
     assert (first.lamps, second.lamps) == ("1:15 h", "")
     assert page.lamp_hours == 1.25
-    assert page.ends[0].words == "in the dark Wed 25 Nov to Thu 26 Nov"
+    assert page.ends[0].words.startswith("in the dark Wed 25 Nov to ")
+    assert page.ends[0].words.count(" to ") == 2, "this winter and the next"
     with pytest.raises(MissingError, match="no such venue"):
         see_light(small, "moon", A_WEDNESDAY, A_WEDNESDAY)
