@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.measures import placing_points
 from clubplanner.sharing.scoring import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
 
 if TYPE_CHECKING:
@@ -30,14 +29,12 @@ class Aims:
 
     Attributes:
         points: Weighted count of sessions placed; more is better.
-        most_points: What points would be if every ask had each session on a day with a place.
         worst: Percent of the worst-off squad, the past counted in; more is better.
         shortfall: How far squads are from being served well; less is better.
         wishes: Sum of wish points without those for pairs of squads; more is better.
     """
 
     points: cp_model.LinearExprT
-    most_points: int
     worst: cp_model.LinearExprT
     shortfall: cp_model.LinearExprT
     wishes: cp_model.LinearExprT
@@ -65,7 +62,6 @@ def add_aims(
     losses = known.losses()
     return Aims(
         points=_points(model, known),
-        most_points=_most_points(known),
         worst=_worst(model, known, losses),
         shortfall=_shortfall(model, known, losses),
         wishes=cp_model.LinearExpr.weighted_sum(chosen, slots.score.tolist()),
@@ -146,15 +142,6 @@ def _points(model: cp_model.CpModel, squads: _Squads) -> cp_model.LinearExprT:
             firsts.append(first)
             tops.append(FIRST_POINTS * squads.top[squad])
     return cp_model.LinearExpr.sum([total, cp_model.LinearExpr.weighted_sum(firsts, tops)])
-
-
-def _most_points(squads: _Squads) -> int:
-    problem, slots = squads.terrain.problem, squads.slots
-    days: list[set[int]] = [set() for _ in problem.asks]
-    for ask, day in zip(slots.ask.tolist(), slots.day.tolist(), strict=True):
-        days[ask].add(day)
-    most = [min(ask.sessions, len(days[n])) for n, ask in enumerate(problem.asks)]
-    return placing_points(problem, most)
 
 
 def _worst(

@@ -15,15 +15,9 @@ from ortools.sat.python import cp_model
 
 from clubplanner.sharing.aims import add_aims
 from clubplanner.sharing.cliques import WHOLE, cell_groups, moments, most_side_by_side
-from clubplanner.sharing.cost_terms import Costs, add_dead_minutes, dead_minutes
-from clubplanner.sharing.levels import COMPACT, COST, FAIRNESS, PLACING, WISHES, WORST_OFF
-from clubplanner.sharing.measures import (
-    placing_points,
-    satisfactions_of,
-    shortfall_points,
-    worst_percent,
-)
-from clubplanner.sharing.pair_terms import Spot, add_pairs, pair_points, spot_of
+from clubplanner.sharing.cost_terms import Costs, add_dead_minutes
+from clubplanner.sharing.levels import COST, FAIRNESS, PLACING, WISHES, WORST_OFF
+from clubplanner.sharing.pair_terms import add_pairs
 from clubplanner.sharing.rest_rows import add_loads, add_rest
 
 if TYPE_CHECKING:
@@ -53,10 +47,10 @@ class ShareModel:
         best: NDArray[np.int64],
         candidates: Candidates,
         squads: Collection[str] | None = None,
+        fixed: Candidates | None = None,
     ) -> None:
         self.terrain = terrain
         self.slots = slots
-        self._best = best
         self.model = cp_model.CpModel()
         self.chosen = [self.model.new_bool_var(f"slot {n}") for n in range(len(slots))]
         self.detailed: set[tuple[int, int]] = set()
@@ -71,9 +65,8 @@ class ShareModel:
         self._add_people()
         firsts = np.array([rows[0] for rows in slots.rows], dtype=np.int64)
         add_rest(self.model, terrain, slots, self.chosen)
-        add_loads(self.model, terrain, slots, self.chosen, candidates.take(firsts))
+        add_loads(self.model, terrain, slots, self.chosen, candidates.take(firsts), fixed)
         self.aims = add_aims(self.model, terrain, slots, self.chosen, best, squads)
-        self._costs = Costs(terrain, slots)
         self._aims: dict[str, cp_model.LinearExprT] = {
             PLACING: self.aims.points,
             WORST_OFF: self.aims.worst,
@@ -104,27 +97,6 @@ class ShareModel:
                 row = [variable for slot, variable in items if self._is_on(slot, moment)]
                 self._at_most_one(row)
 
-    def values(self, plan: Sequence[int]) -> dict[str, int]:
-        """Compute what chosen slots come to on each aim of the problem."""
-        problem = self.terrain.problem
-        placed = np.zeros(len(problem.asks), dtype=np.int64)
-        scores = np.zeros(len(problem.asks), dtype=np.int64)
-        rows = np.array(plan, dtype=np.int64)
-        np.add.at(placed, self.slots.ask[rows], 1)
-        np.add.at(scores, self.slots.ask[rows], self.slots.score[rows])
-        served = satisfactions_of(problem, scores.tolist(), self._best.tolist())
-        values = {
-            PLACING: placing_points(problem, placed.tolist()),
-            WORST_OFF: worst_percent(served),
-            FAIRNESS: shortfall_points(served),
-            WISHES: int(scores.sum()) + self._pair_points(plan),
-        }
-        if problem.prices:
-            values[COST] = self._costs.of_plan(plan)
-        if problem.wants_compact:
-            values[COMPACT] = dead_minutes(self.slots, plan, problem.changeover_minutes)
-        return values
-
     def aim(self, name: str) -> cp_model.LinearExprT:
         """Return an aim as an expression; what only later aims need is added on first use."""
         if name not in self._aims:
@@ -133,20 +105,10 @@ class ShareModel:
                 pairs = add_pairs(model, self.terrain, slots, chosen)
                 self._aims[name] = cp_model.LinearExpr.sum([self.aims.wishes, pairs])
             elif name == COST:
-                self._aims[name] = self._costs.add(model, chosen)
+                self._aims[name] = Costs(self.terrain, slots).add(model, chosen)
             else:
                 self._aims[name] = add_dead_minutes(model, self.terrain, slots, chosen)
         return self._aims[name]
-
-    def _pair_points(self, plan: Sequence[int]) -> int:
-        problem = self.terrain.problem
-        if not problem.pairs:
-            return 0
-        spots: dict[str, list[Spot]] = {}
-        for slot in plan:
-            squad = problem.asks[int(self.slots.ask[slot])].squad
-            spots.setdefault(squad, []).append(spot_of(self.terrain, self.slots, slot))
-        return pair_points(problem.pairs, spots)
 
     def _needs_detail(self, members: Sequence[int]) -> bool:
         """Whether the weights say too little from the start: ground that is no equal part."""

@@ -92,7 +92,7 @@ def fill_plan(
         Numbers of the chosen rows, the kept ones first. Not the best plan, only a sound one.
     """
     problem = terrain.problem
-    index = _Index(terrain, candidates)
+    index = Index(terrain, candidates)
     pinned = np.flatnonzero(candidates.session >= 0).tolist()
     chosen = list(dict.fromkeys([*pinned, *kept]))
     wanted = np.array([ask.sessions for ask in problem.asks], dtype=np.int64)
@@ -132,7 +132,7 @@ def fill_plan(
             left -= np.bincount(candidates.ask[gone], minlength=len(problem.asks))
 
 
-class _Index:
+class Index:
     """Candidates by pitch and day and by ask, so that only near ones are looked at."""
 
     def __init__(self, terrain: Terrain, candidates: Candidates) -> None:

@@ -15,6 +15,7 @@ from ortools.sat.python import cp_model
 
 from clubplanner.sharing.alteration import alter
 from clubplanner.sharing.brake import Brake
+from clubplanner.sharing.budget import Budget
 from clubplanner.sharing.candidates import placement_of
 from clubplanner.sharing.displacement import displacement, match_sessions
 from clubplanner.sharing.levels import PLACING
@@ -29,7 +30,6 @@ from clubplanner.sharing.outcome import GOOD_GAP, Kind, Level, Outcome, Progress
 from clubplanner.sharing.problem import Placement, Problem, digest
 from clubplanner.sharing.reasons import contradictions, explain
 from clubplanner.sharing.reshare_model import ReshareModel
-from clubplanner.sharing.search import Budget
 from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.validating import ProblemError, validate
 
@@ -168,7 +168,7 @@ class _Work:
         if not len(self.model.rows):
             return
         share, model = self.model.share, self.model.share.model
-        most = share.aims.most_points
+        most = self.model.worth.most()[PLACING]
         weight = len(self.model.changed) + 1
         best = self._place_and_keep(weight, most)
         points, disturbed, _ = self.values(self.plan)
@@ -201,7 +201,7 @@ class _Work:
 
     def values(self, plan: Sequence[int]) -> tuple[int, int, int]:
         """Compute points, squads disturbed and way of chosen rows."""
-        points = self.model.share.values(plan)[PLACING]
+        points = self.model.worth.values(plan)[PLACING]
         disturbed = len(self.model.disturbed_by(plan))
         old = self.model.standing
         way = displacement(self.terrain.problem, old, self.placements(plan))

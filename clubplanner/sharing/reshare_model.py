@@ -14,6 +14,7 @@ from ortools.sat.python import cp_model
 from clubplanner.sharing.candidates import best_alone, join, list_candidates
 from clubplanner.sharing.displacement import lost_points, move_points
 from clubplanner.sharing.model import ShareModel
+from clubplanner.sharing.plan_worth import PlanWorth
 from clubplanner.sharing.problem import Placement
 from clubplanner.sharing.slots import Slots, ground_weights
 
@@ -33,6 +34,7 @@ class ReshareModel:
         terrain: The altered problem's columns.
         rows: The candidates; each is a slot of its own.
         share: The model of places and people, with the points of placing.
+        worth: Measures plans.
         best: What each ask could have alone, in wish points.
         standing: The standing plan as far as its asks are still there.
         kept: For each standing placement the row that is its place, or None where it cannot stay.
@@ -49,6 +51,7 @@ class ReshareModel:
         self.best = best_alone(terrain, self.rows)
         slots = _single_slots(terrain, self.rows)
         self.share = ShareModel(terrain, slots, self.best, self.rows)
+        self.worth = PlanWorth(terrain, slots, self.best)
         for pitch, day in sorted(self.share.slots.by_pitch_and_day()):
             self.share.add_detail(pitch, day)
         places = {key: row for row, key in enumerate(_keys(self.rows))}

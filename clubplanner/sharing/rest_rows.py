@@ -72,6 +72,7 @@ def add_loads(
     slots: Slots,
     chosen: Sequence[cp_model.IntVar],
     rows: Candidates,
+    fixed: Candidates | None = None,
 ) -> None:
     """Hold what sessions wear a pitch to its limit in every week; pinned ones may pass it.
 
@@ -81,11 +82,15 @@ def add_loads(
         slots: The merged candidates.
         chosen: A variable for each slot.
         rows: For each slot one of the candidates it stands for.
+        fixed: Sessions of others that are not to be decided.
     """
     for limit in terrain.wear.limits:
         here, loads = week_loads(terrain, rows, limit)
         pinned = loads[slots.is_pinned[here]].sum(axis=0)
-        room = np.maximum(limit.room, pinned)
+        room = limit.room
+        if fixed is not None:
+            room = room - week_loads(terrain, fixed, limit)[1].sum(axis=0)
+        room = np.maximum(room, pinned)
         known: dict[tuple[int, ...], int] = {}
         for week in range(loads.shape[1]):
             key = tuple(loads[:, week].tolist())

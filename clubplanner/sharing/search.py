@@ -1,19 +1,12 @@
-"""Running the search: one aim after the other, within a measured effort.
-
-Effort is counted in the search's own steps, which do not depend on how busy the machine is; the
-clock only stops what has gone badly wrong.
-"""
+"""Running the search: one aim after the other, within a measured effort."""
 
 from __future__ import annotations
 
-import time
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.brake import Brake
 from clubplanner.sharing.candidates import placement_of
 from clubplanner.sharing.layout import lay_out, salvage
 from clubplanner.sharing.levels import (
@@ -27,124 +20,90 @@ from clubplanner.sharing.levels import (
     gap_of,
     level_names,
 )
+from clubplanner.sharing.model import ShareModel
 from clubplanner.sharing.occupancy import fill_plan
 from clubplanner.sharing.outcome import Level, Progress
+from clubplanner.sharing.plan_worth import PlanWorth
+from clubplanner.sharing.polish import Polisher
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.budget import Budget
     from clubplanner.sharing.candidates import Candidates
-    from clubplanner.sharing.model import ShareModel
-    from clubplanner.sharing.problem import Effort, Placement
+    from clubplanner.sharing.problem import Placement
     from clubplanner.sharing.slots import Slots
     from clubplanner.sharing.terrain import Terrain
 
-STEPS_A_SECOND = 0.5
-"""Search steps (the solver's deterministic time) taken as a second: a rough average."""
-CLOCK_SLACK = 1.5
-"""The clock stops the search at this many times the seconds asked for."""
-PARTS = {PLACING: 0.5, WORST_OFF: 0.4, FAIRNESS: 0.4, WISHES: 0.7, COST: 0.7}
-"""Part of the steps still left that each aim may use; the last one may use all."""
-
-
-@dataclass(slots=True)
-class Budget:
-    """What is left of an effort.
-
-    Attributes:
-        effort: The whole.
-        steps: Steps used.
-        started: When it began, on a stopwatch.
-        is_cut: Whether the clock or the brake stopped a search.
-        brake: Once pulled, nothing is left.
-    """
-
-    effort: Effort
-    steps: float = 0.0
-    started: float = field(default_factory=time.perf_counter)
-    is_cut: bool = False
-    brake: Brake = field(default_factory=Brake)
-
-    @property
-    def seconds(self) -> float:
-        """Seconds gone by."""
-        return time.perf_counter() - self.started
-
-    @property
-    def all_steps(self) -> float:
-        """Steps allowed in all."""
-        return self.effort.seconds * STEPS_A_SECOND
-
-    @property
-    def left(self) -> float:
-        """Steps left."""
-        if self.brake.is_pulled:
-            return 0.0
-        return max(0.0, self.all_steps - self.steps)
-
-    @property
-    def clock_left(self) -> float:
-        """Seconds left before the clock stops everything."""
-        if self.brake.is_pulled:
-            return 0.0
-        return max(0.0, self.effort.seconds * CLOCK_SLACK - self.seconds)
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """Chosen slots with the place of each one's ground among its own."""
-
-    picks: dict[int, int]
+RELAX_PARTS = {PLACING: 0.4, WORST_OFF: 0.3, FAIRNESS: 0.3, WISHES: 0.6, COST: 0.5, COMPACT: 0.6}
+"""Part of the steps still left that each aim may use on the model of the whole."""
+POLISH_PARTS = {PLACING: 0.3, WORST_OFF: 0.2, FAIRNESS: 0.2, WISHES: 0.5, COST: 0.5, COMPACT: 1.0}
+"""Part of those then left that it may use on bettering the plan piece by piece; the last aim may
+use all."""
+REPAIRS = 3
+REPAIR_STEPS = 3.0
+"""How often, and with how many steps each, a plan that cannot be laid out is put right."""
+MOST_SLOTS = 40_000
+"""With more slots than this there is no model of the whole."""
 
 
 class Search:
-    """Works through the aims of a model, keeping the best plan that can be laid out."""
+    """Works through the aims of a problem, keeping the best plan that can be laid out.
+
+    Attributes:
+        rows: The best plan, as numbers of candidates.
+        levels: Each aim that was worked on.
+        names: The aims.
+    """
 
     def __init__(
         self,
         terrain: Terrain,
         candidates: Candidates,
         slots: Slots,
-        share: ShareModel,
+        best: NDArray[np.int64],
         budget: Budget,
         on_progress: Callable[[Progress], None] | None,
     ) -> None:
         self.terrain = terrain
         self.candidates = candidates
         self.slots = slots
-        self.share = share
         self.budget = budget
         self.on_progress = on_progress
-        self.plan: Plan | None = None
         self.levels: list[Level] = []
         self.names = level_names(terrain.problem)
-        self.is_infeasible = False
+        self.worth = PlanWorth(terrain, slots, best)
+        self.share = (
+            ShareModel(terrain, slots, best, candidates) if len(slots) <= MOST_SLOTS else None
+        )
+        self.rows: frozenset[int] = frozenset()
+        self._polisher = Polisher(terrain, candidates, slots, best, self.worth, budget)
+        self._slot_of = self._polisher.slot_of
 
     def run(self) -> None:
         """Work through all aims, starting from a plan made one session at a time."""
-        self._adopt([])
+        self.rows = frozenset(fill_plan(self.terrain, self.candidates).tolist())
         for name in self.names:
-            part = 1.0 if name == self.names[-1] else PARTS[name]
-            level = self._work(name, self.budget.left * part)
-            if level is None:
-                break
+            bound = self._bound_whole(name)
+            if bound is None:
+                return
+            if not self._reaches(name, bound):
+                self._polish(name, bound)
+            level = self._level(name, bound)
             self.levels.append(level)
-            aim, model = self.share.aim(name), self.share.model
-            model.add(aim >= level.value) if SIGNS[name] > 0 else model.add(aim <= level.value)
-        self._renew_levels()
-
-    def _renew_levels(self) -> None:
-        """Measure the last plan on each aim; work on a later one may have bettered it."""
-        for number, level in enumerate(self.levels):
-            self.levels[number] = self._level(level.name, level.bound) or level
+            if self.share is not None:
+                aim, model = self.share.aim(name), self.share.model
+                model.add(aim >= level.value) if SIGNS[name] > 0 else model.add(aim <= level.value)
+        for number, level in enumerate(self.levels):  # a later aim may have bettered an earlier
+            self.levels[number] = self._level(level.name, level.bound)
 
     def placements(self) -> tuple[Placement, ...]:
         """Return the best plan, sessions numbered by day, pinned ones as they were."""
         candidates = self.candidates
-        if self.plan is None:
-            return ()
         rows = sorted(
-            (self.slots.rows[slot][pick] for slot, pick in self.plan.picks.items()),
+            self.rows,
             key=lambda row: (
                 int(candidates.day[row]),
                 int(candidates.start[row]),
@@ -165,38 +124,87 @@ class Search:
             found.append(placement_of(self.terrain, candidates, row, session))
         return tuple(found)
 
-    def _work(self, name: str, allowed: float) -> Level | None:
-        """Work on one aim until it is proved or its steps are used up."""
-        model, sign, aim = self.share.model, SIGNS[name], self.share.aim(name)
-        model.maximize(aim) if sign > 0 else model.minimize(aim)
-        ends = {PLACING: self.share.aims.most_points, WORST_OFF: 100, FAIRNESS: 0, COMPACT: 0}
-        bound = ends.get(name)
-        is_open = not self._reaches(name, bound)
-        until = self.budget.steps + allowed
+    def _bound_whole(self, name: str) -> int | None:
+        """Work on an aim with the model of the whole; return what no plan can pass."""
+        bound, sign, share = self.worth.most()[name], SIGNS[name], self.share
+        if share is None or self._reaches(name, bound):
+            return bound
+        aim = share.aim(name)
+        share.model.maximize(aim) if sign > 0 else share.model.minimize(aim)
+        until = self.budget.steps + self.budget.left * RELAX_PARTS[name]
+        is_open = True
         while is_open:
             left = min(until - self.budget.steps, self.budget.left)
-            solver, status = self._solve(name, left)
+            solver, status = self._solve(share.model, name, left)
             if status == cp_model.INFEASIBLE:
-                self.is_infeasible = True
                 return None
             if status == cp_model.UNKNOWN:
                 break
             bound = _tighter(bound, solver.best_objective_bound, sign)
-            chosen = [n for n, var in enumerate(self.share.chosen) if solver.boolean_value(var)]
+            chosen = [n for n, var in enumerate(share.chosen) if solver.boolean_value(var)]
             failed = self._adopt(chosen)
-            fresh = [place for place in failed if place not in self.share.detailed]
-            for pitch, day in fresh:
-                self.share.add_detail(pitch, day)
-            is_open = bool(fresh) and self.budget.left > 0 and self.budget.steps < until
+            self._repair(name, chosen, failed)
+            is_open = bool(failed) and self.budget.steps < until and self.budget.left > 0
             is_open = is_open and not self._reaches(name, bound)
-        return self._level(name, bound)
+        return bound
 
-    def _reaches(self, name: str, bound: int | None) -> bool:
+    def _repair(self, name: str, chosen: Sequence[int], failed: Sequence[tuple[int, int]]) -> None:
+        """Place anew those whose ground could not be laid out, with exact rows for it."""
+        share = self.share
+        for _ in range(REPAIRS):
+            if share is None or not failed:
+                return
+            for pitch, day in failed:
+                share.add_detail(pitch, day)
+            if self.budget.left <= 0:
+                return
+            where = set(failed)
+            free = {
+                int(self.slots.ask[n])
+                for n in chosen
+                if (int(self.slots.pitch[n]), int(self.slots.day[n])) in where
+            }
+            model, kept = share.model.clone(), set(chosen)
+            for slot, variable in enumerate(share.chosen):
+                if int(self.slots.ask[slot]) not in free:
+                    twin = model.get_bool_var_from_proto_index(variable.index)
+                    model.add(twin == (slot in kept))
+            solver, status = self._solve(model, name, REPAIR_STEPS)
+            if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+                return
+            chosen = [n for n, var in enumerate(share.chosen) if solver.boolean_value(var)]
+            failed = self._adopt(chosen)
+
+    def _polish(self, name: str, bound: int) -> None:
+        part = 1.0 if name == self.names[-1] else POLISH_PARTS[name]
+        self._polisher.adopt(self.rows)
+        self._polisher.run(name, self.budget.left * part, bound, self._note(name))
+        self.rows = frozenset(self._polisher.rows)
+
+    def _note(self, name: str) -> Callable[[int, int], None]:
+        """Return what tells value and bound of a plan bettered piece by piece."""
+
+        def note(value: int, bound: int) -> None:
+            if self.on_progress is not None:
+                number, used = self.names.index(name), self.budget.used
+                self.on_progress(Progress(number + 1, len(self.names), value, bound, used, name))
+
+        return note
+
+    def _values(self) -> dict[str, int]:
+        return self.worth.values(self._slots(self.rows))
+
+    def _slots(self, rows: Iterable[int]) -> list[int]:
+        return sorted(self._slot_of[sorted(rows)].tolist())
+
+    def _reaches(self, name: str, bound: int) -> bool:
         """Whether the plan kept is as good as any can be on an aim."""
-        return self.plan is not None and self.share.values(sorted(self.plan.picks))[name] == bound
+        return self._values()[name] == bound
 
-    def _solve(self, name: str, steps: float) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
-        self._hint()
+    def _solve(
+        self, model: cp_model.CpModel, name: str, steps: float
+    ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
+        self._hint(model)
         effort = self.budget.effort
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = effort.workers
@@ -208,51 +216,37 @@ class Search:
             solver.parameters.extra_subsolvers.append("max_lp")
         watch = _Watch(self, self.names.index(name), solver)
         with self.budget.brake.holding(solver):
-            status = solver.solve(self.share.model, watch)
+            status = solver.solve(model, watch)
         watch.raise_again()
         if self.budget.clock_left <= 0:
             self.budget.is_cut = True
         self.budget.steps += max(0.001, float(solver.response_proto.deterministic_time))
         return solver, status
 
-    def _hint(self) -> None:
-        model = self.share.model
+    def _hint(self, model: cp_model.CpModel) -> None:
+        if self.share is None:
+            return
         model.clear_hints()  # type: ignore[no-untyped-call]
-        if self.plan is not None:
-            for slot, variable in enumerate(self.share.chosen):
-                model.add_hint(variable, slot in self.plan.picks)
+        chosen = set(self._slots(self.rows))
+        for slot, variable in enumerate(self.share.chosen):
+            twin = model.get_bool_var_from_proto_index(variable.index)
+            model.add_hint(twin, slot in chosen)
 
     def _adopt(self, chosen: Sequence[int]) -> list[tuple[int, int]]:
         """Lay out chosen slots and keep them if they are the best so far."""
         picks, failed = lay_out(self.terrain, self.slots, chosen)
         if failed:
             picks.update(salvage(self.terrain, self.slots, chosen, failed))
-        picks = self._fill(picks)
-        if self.plan is None or self._rank(picks) > self._rank(self.plan.picks):
-            self.plan = Plan(picks)
+        kept = [self.slots.rows[slot][pick] for slot, pick in picks.items()]
+        rows = frozenset(fill_plan(self.terrain, self.candidates, kept).tolist())
+        if self.worth.rank(self._slots(rows)) > self.worth.rank(self._slots(self.rows)):
+            self.rows = rows
         return failed
 
-    def _fill(self, picks: dict[int, int]) -> dict[int, int]:
-        """Add sessions for which there is room in a plan as it is."""
-        kept = [self.slots.rows[slot][pick] for slot, pick in picks.items()]
-        rows = set(fill_plan(self.terrain, self.candidates, kept).tolist())
-        return {
-            slot: pick
-            for slot, own in enumerate(self.slots.rows)
-            for pick, row in enumerate(own)
-            if row in rows
-        }
-
-    def _rank(self, picks: dict[int, int]) -> tuple[int, ...]:
-        values = self.share.values(sorted(picks))
-        return tuple(SIGNS[name] * values[name] for name in self.names)
-
-    def _level(self, name: str, bound: int | None) -> Level | None:
-        if self.plan is None or bound is None:
-            return None
-        value = self.share.values(sorted(self.plan.picks))[name]
+    def _level(self, name: str, bound: int) -> Level:
+        value = self._values()[name]
         bound = max(value, bound) if SIGNS[name] > 0 else min(value, bound)
-        gap = gap_of(name, value, bound, self.share.values([])[FAIRNESS])
+        gap = gap_of(name, value, bound, self.worth.values([])[FAIRNESS])
         return Level(name, value, bound, value == bound, gap)
 
 
@@ -282,14 +276,12 @@ class _Watch(cp_model.CpSolverSolutionCallback):
         if report is None or self._error is not None:
             return
         self._bound = round(bound) if abs(bound) < 1e15 else None
-        budget = self._search.budget
-        used = max(budget.steps / budget.all_steps, budget.seconds / budget.effort.seconds)
         progress = Progress(
             self._number + 1,
             len(self._search.names),
             self._value,
             self._bound,
-            float(min(1.0, used)),
+            self._search.budget.used,
             self._search.names[self._number],
         )
         try:
@@ -304,10 +296,8 @@ class _Watch(cp_model.CpSolverSolutionCallback):
             raise self._error
 
 
-def _tighter(bound: int | None, found: float, sign: int) -> int | None:
+def _tighter(bound: int, found: float, sign: int) -> int:
     if abs(found) > 1e15:
         return bound
     whole = int(np.floor(found + 1e-6)) if sign > 0 else int(np.ceil(found - 1e-6))
-    if bound is None:
-        return whole
     return min(bound, whole) if sign > 0 else max(bound, whole)

@@ -56,12 +56,15 @@ class Slots:
         return gathered
 
 
-def merge(terrain: Terrain, candidates: Candidates) -> Slots:
+def merge(
+    terrain: Terrain, candidates: Candidates, weights: NDArray[np.int64] | None = None
+) -> Slots:
     """Merge candidates of one ask, time and pitch whose grounds are equal shares with equal points.
 
     Args:
         terrain: The problem's columns.
         candidates: All candidates.
+        weights: From `ground_weights`, where they are known.
 
     Returns:
         The slots, in order of their first candidate.
@@ -98,7 +101,7 @@ def merge(terrain: Terrain, candidates: Candidates) -> Slots:
         start=first.start,
         end=first.end,
         score=first.score,
-        weight=ground_weights(terrain)[first.ground],
+        weight=(ground_weights(terrain) if weights is None else weights)[first.ground],
         is_pinned=first.session >= 0,
     )
 

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.sharing.brake import Brake
+from clubplanner.sharing.budget import Budget
 from clubplanner.sharing.candidates import best_alone, list_candidates, rows_of_placements
 from clubplanner.sharing.measures import satisfactions_of
-from clubplanner.sharing.model import ShareModel
 from clubplanner.sharing.outcome import GOOD_GAP, Kind, Outcome
 from clubplanner.sharing.problem import digest
 from clubplanner.sharing.reasons import contradictions, explain
-from clubplanner.sharing.search import Budget, Search
+from clubplanner.sharing.search import Search
 from clubplanner.sharing.slots import merge
 from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.validating import ProblemError, validate
@@ -67,8 +67,7 @@ def solve(
         return _outcome(terrain, budget, kind)
     slots = merge(terrain, candidates)
     best = best_alone(terrain, candidates)
-    share = ShareModel(terrain, slots, best, candidates)
-    search = Search(terrain, candidates, slots, share, budget, on_progress)
+    search = Search(terrain, candidates, slots, best, budget, on_progress)
     search.run()
     kind = _kind(search)
     return _outcome(terrain, budget, kind, search.placements(), search.levels, best)

@@ -1,0 +1,69 @@
+"""A measured effort.
+
+Effort is counted in the search's own steps, which do not depend on how busy the machine is; the
+clock only stops what has gone badly wrong.
+"""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from clubplanner.sharing.brake import Brake
+
+if TYPE_CHECKING:
+    from clubplanner.sharing.problem import Effort
+
+STEPS_A_SECOND = 0.5
+"""Search steps (the solver's deterministic time) taken as a second: a rough average."""
+CLOCK_SLACK = 1.5
+"""The clock stops the search at this many times the seconds asked for."""
+
+
+@dataclass(slots=True)
+class Budget:
+    """What is left of an effort.
+
+    Attributes:
+        effort: The whole.
+        steps: Steps used.
+        started: When it began, on a stopwatch.
+        is_cut: Whether the clock or the brake stopped a search.
+        brake: Once pulled, nothing is left.
+    """
+
+    effort: Effort
+    steps: float = 0.0
+    started: float = field(default_factory=time.perf_counter)
+    is_cut: bool = False
+    brake: Brake = field(default_factory=Brake)
+
+    @property
+    def seconds(self) -> float:
+        """Seconds gone by."""
+        return time.perf_counter() - self.started
+
+    @property
+    def all_steps(self) -> float:
+        """Steps allowed in all; every worker takes its own."""
+        return self.effort.seconds * STEPS_A_SECOND * self.effort.workers
+
+    @property
+    def left(self) -> float:
+        """Steps left."""
+        if self.brake.is_pulled:
+            return 0.0
+        return max(0.0, self.all_steps - self.steps)
+
+    @property
+    def clock_left(self) -> float:
+        """Seconds left before the clock stops everything."""
+        if self.brake.is_pulled:
+            return 0.0
+        return max(0.0, self.effort.seconds * CLOCK_SLACK - self.seconds)
+
+    @property
+    def used(self) -> float:
+        """Part of the effort that is used up, 0 to 1."""
+        return min(1.0, max(self.steps / self.all_steps, self.seconds / self.effort.seconds))

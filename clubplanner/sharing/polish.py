@@ -1,0 +1,248 @@
+"""Bettering a plan piece by piece: a few squads are freed, placed anew exactly, kept if better.
+
+It proves nothing. It makes good plans of large clubs, and puts right what a relaxed plan could not
+lay out on concrete ground.
+"""
+
+from __future__ import annotations
+
+import random
+from typing import TYPE_CHECKING
+
+import numpy as np
+from ortools.sat.python import cp_model
+
+from clubplanner.sharing.layout import lay_out
+from clubplanner.sharing.levels import FAIRNESS, PLACING, SIGNS, WISHES, WORST_OFF, level_names
+from clubplanner.sharing.measures import satisfactions_of, shortfall_points
+from clubplanner.sharing.model import ShareModel
+from clubplanner.sharing.occupancy import Index
+from clubplanner.sharing.slots import ground_weights, merge
+from clubplanner.sharing.wear import overloads
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Collection, Sequence
+
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.budget import Budget
+    from clubplanner.sharing.candidates import Candidates
+    from clubplanner.sharing.plan_worth import PlanWorth
+    from clubplanner.sharing.slots import Slots
+    from clubplanner.sharing.terrain import Terrain
+
+FEWEST_FREED, MOST_FREED = 8, 16
+"""Asks freed at once: few at first, more when that no longer helps."""
+STEPS_EACH = 0.6
+"""Steps that one piece of work may take."""
+TIE = 10_000
+"""What a point of the aim worked on counts against a wish point."""
+PATIENCE = 60
+"""So many tries in a row without a better plan end the work on an aim, at full size."""
+
+
+class Polisher:
+    """Betters one plan of a problem.
+
+    Attributes:
+        rows: The plan, as numbers of candidates.
+        slot_of: The slot of each candidate.
+    """
+
+    def __init__(
+        self,
+        terrain: Terrain,
+        candidates: Candidates,
+        slots: Slots,
+        best: NDArray[np.int64],
+        worth: PlanWorth,
+        budget: Budget,
+    ) -> None:
+        self.terrain = terrain
+        self.candidates = candidates
+        self.best = best
+        self.worth = worth
+        self.budget = budget
+        self.names = level_names(terrain.problem)
+        self.rows: set[int] = set()
+        self.slot_of = np.zeros(len(candidates), dtype=np.int64)
+        for slot, rows in enumerate(slots.rows):
+            self.slot_of[list(rows)] = slot
+        self._index = Index(terrain, candidates)
+        self._weights = ground_weights(terrain)
+        self._blocked = np.zeros(len(candidates), dtype=np.int64)
+        self._chance = random.Random(budget.effort.seed)  # noqa: S311 - a search, nothing secret
+        self._squads: dict[str, list[int]] = {}
+        for number, ask in enumerate(terrain.problem.asks):
+            self._squads.setdefault(ask.squad, []).append(number)
+        nothing = satisfactions_of(terrain.problem, [0] * len(best), best.tolist())
+        self._nothing = {item.squad: shortfall_points([item]) for item in nothing}
+
+    def adopt(self, rows: Collection[int]) -> None:
+        """Start from a plan."""
+        for row in self.rows - set(rows):
+            self._blocked[self._index.in_the_way(row)] -= 1
+        for row in set(rows) - self.rows:
+            self._blocked[self._index.in_the_way(row)] += 1
+        self.rows = set(rows)
+
+    def run(self, name: str, steps: float, enough: int, note: Callable[[int, int], None]) -> None:
+        """Better the plan on one aim, keeping what earlier aims reached.
+
+        Args:
+            name: Which aim.
+            steps: Steps of the search that may be used.
+            enough: A value of the aim that no plan can pass.
+            note: Told of each better value, with `enough`.
+        """
+        until = self.budget.steps + steps
+        size, idle = FEWEST_FREED, 0
+        rank = self._rank(self.rows)
+        place = self.names.index(name)
+        while self._has_left(until) and idle < PATIENCE:
+            if rank[place] == SIGNS[name] * enough:
+                return
+            found = self._replace(name, self._pick(name, size))
+            better = found is not None and self._rank(found) > rank
+            if found is not None and self._rank(found) >= rank:
+                self.adopt(found)
+                rank = self._rank(found)
+            if better:
+                note(SIGNS[name] * rank[place], enough)
+            idle = 0 if better else idle + 1
+            if idle and idle % 10 == 0:
+                size = min(MOST_FREED, size + 2)
+
+    def _has_left(self, until: float) -> bool:
+        budget = self.budget
+        if budget.clock_left <= 0:
+            budget.is_cut = True
+        return budget.steps < until and budget.left > 0 and budget.clock_left > 0
+
+    def _rank(self, rows: Collection[int]) -> tuple[int, ...]:
+        return self.worth.rank(sorted(self.slot_of[sorted(rows)].tolist()))
+
+    def _pick(self, name: str, size: int) -> list[int]:
+        """Choose asks to free: one that could do better, and those who hold places it could have.
+
+        Whole squads are freed, so that a squad's sessions can move together.
+        """
+        seed = self._seed(name)
+        rows = self._index.of_ask(seed)
+        freed = list(self._squads[self.terrain.problem.asks[seed].squad])
+        columns = self.candidates
+        for _ in range(4):
+            if not len(rows) or len(freed) >= size:
+                break
+            row = int(rows[self._chance.randrange(len(rows))])
+            pitch, day = self.terrain.pitch[columns.ground[row]], columns.day[row]
+            near = [
+                int(columns.ask[other])
+                for other in sorted(self.rows)
+                if columns.day[other] == day and self.terrain.pitch[columns.ground[other]] == pitch
+            ]
+            self._chance.shuffle(near)
+            for number in near:
+                own = self._squads[self.terrain.problem.asks[number].squad]
+                if number not in freed and len(freed) + len(own) <= size:
+                    freed += own
+        return sorted(freed)
+
+    def _seed(self, name: str) -> int:
+        """Choose an ask that the aim is about: one that misses sessions, or is badly off."""
+        asks = self.terrain.problem.asks
+        rows = sorted(self.rows)
+        placed = np.bincount(self.candidates.ask[rows], minlength=len(asks))
+        score = np.zeros(len(asks), dtype=np.int64)
+        np.add.at(score, self.candidates.ask[rows], self.candidates.score[rows])
+        open_ = [n for n, ask in enumerate(asks) if placed[n] < ask.sessions and self.best[n] > 0]
+        if name == PLACING and open_:
+            return self._chance.choice(open_)
+        short = [n for n in range(len(asks)) if score[n] < self.best[n]]
+        if name in (WORST_OFF, FAIRNESS) and short:
+            short.sort(key=lambda n: score[n] / self.best[n] + asks[n].past / 100)
+            return short[min(len(short) - 1, int(self._chance.expovariate(0.3)))]
+        if short and self._chance.random() < 0.8:
+            return self._chance.choice(short)
+        return self._chance.randrange(len(asks))
+
+    def _replace(self, name: str, free: Sequence[int]) -> set[int] | None:
+        """Place some asks anew, everyone else staying; None when nothing was found."""
+        own = {row for row in self.rows if int(self.candidates.ask[row]) in set(free)}
+        fixed = self.candidates.take(np.array(sorted(self.rows - own), dtype=np.int64))
+        blocked = self._blocked
+        for row in own:
+            blocked[self._index.in_the_way(row)] -= 1
+        rows = np.concatenate([self._index.of_ask(number) for number in free])
+        rows = rows[(blocked[rows] == 0) | (self.candidates.session[rows] >= 0)]
+        for row in own:
+            blocked[self._index.in_the_way(row)] += 1
+        rows = rows[~overloads(self.terrain, self.candidates.take(rows), fixed)]
+        rows = np.unique(np.concatenate([rows, np.array(sorted(own), dtype=np.int64)]))
+        if not len(rows):
+            return None
+        return self._solve(name, free, rows, own, fixed)
+
+    def _solve(
+        self,
+        name: str,
+        free: Sequence[int],
+        rows: NDArray[np.int64],
+        own: Collection[int],
+        fixed: Candidates,
+    ) -> set[int] | None:
+        part = self.candidates.take(rows)
+        slots = merge(self.terrain, part, self._weights)
+        squads = {self.terrain.problem.asks[number].squad for number in free}
+        share = ShareModel(self.terrain, slots, self.best, part, squads, fixed)
+        for place in sorted(slots.by_pitch_and_day()):
+            share.add_detail(*place)
+        hint = {
+            slot
+            for slot, members in enumerate(slots.rows)
+            if any(int(rows[member]) in own for member in members)
+        }
+        self._ask_for(share, name, own, squads)
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        solver.parameters.random_seed = self.budget.effort.seed
+        solver.parameters.linearization_level = 2
+        solver.parameters.max_deterministic_time = STEPS_EACH
+        solver.parameters.max_time_in_seconds = max(0.05, self.budget.clock_left)
+        for slot, variable in enumerate(share.chosen):
+            share.model.add_hint(variable, slot in hint)
+        with self.budget.brake.holding(solver):
+            status = solver.solve(share.model)
+        self.budget.steps += max(0.01, float(solver.response_proto.deterministic_time))
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return None
+        plan = [slot for slot, item in enumerate(share.chosen) if solver.boolean_value(item)]
+        picks, failed = lay_out(self.terrain, slots, plan)
+        if failed:
+            return None
+        fresh = {int(rows[slots.rows[slot][pick]]) for slot, pick in picks.items()}
+        return (self.rows - set(own)) | fresh
+
+    def _ask_for(
+        self, share: ShareModel, name: str, own: Collection[int], squads: Collection[str]
+    ) -> None:
+        """Hold the aims before one to what the freed squads have now, and go for that one."""
+        values = self._own_values(own, squads)
+        for earlier in self.names[: self.names.index(name)]:
+            aim = share.aim(earlier)
+            if SIGNS[earlier] > 0:
+                share.model.add(aim >= values[earlier])
+            else:
+                share.model.add(aim <= values[earlier])
+        goal = SIGNS[name] * share.aim(name)
+        if name in (PLACING, WORST_OFF, FAIRNESS):
+            goal = cp_model.LinearExpr.sum([TIE * goal, share.aim(WISHES)])
+        share.model.maximize(goal)
+
+    def _own_values(self, own: Collection[int], squads: Collection[str]) -> dict[str, int]:
+        """Measure the freed squads by themselves; the worst-off squad is that of all."""
+        values = self.worth.values(sorted(self.slot_of[sorted(own)].tolist()))
+        others = sum(short for squad, short in self._nothing.items() if squad not in squads)
+        values[FAIRNESS] -= others
+        values[WORST_OFF] = self._rank(self.rows)[self.names.index(WORST_OFF)]
+        return values
