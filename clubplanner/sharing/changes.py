@@ -135,11 +135,12 @@ def _next_session(held: Held, number: int) -> int:
 def _free(held: Held, number: int, ask: Ask) -> Candidates:
     """List the places of a changed ask that nobody is in the way of."""
     rows = ask_candidates(held.terrain, ask, number, keep_all=True)
-    is_free = ~_blocked(held, rows).any(axis=1) & ~overloads(held.terrain, rows, held.rows)
+    is_free = ~blocked_by(held, rows).any(axis=1) & ~overloads(held.terrain, rows, held.rows)
     return rows.take(np.flatnonzero(is_free))
 
 
-def _blocked(held: Held, rows: Candidates) -> NDArray[np.bool_]:
+def blocked_by(held: Held, rows: Candidates) -> NDArray[np.bool_]:
+    """Tell which sessions of a plan are in the way of which rows: shape (rows, plan)."""
     ground = ground_clashes(held.terrain, rows, held.rows)
     people = people_clashes(held.terrain, held.shared, rows, held.rows)
     return np.asarray(ground | people)
@@ -149,7 +150,7 @@ def _others_move(held: Held, number: int) -> Change | None:
     """Find a place that one other session holds which could itself go elsewhere."""
     problem = held.terrain.problem
     rows = ask_candidates(held.terrain, problem.asks[number], number)
-    blocked = _blocked(held, rows)
+    blocked = blocked_by(held, rows)
     is_spared = ~overloads(held.terrain, rows, held.rows)
     single = np.flatnonzero((blocked.sum(axis=1) == 1) & is_spared)
     best = single[np.argsort(-rows.score[single], kind="stable")]
@@ -176,7 +177,7 @@ def _elsewhere(held: Held, holder: int, newcomer: Candidates) -> Placement | Non
     if number == int(newcomer.ask[0]) or placement.session in {pin.session for pin in ask.pinned}:
         return None
     rows = ask_candidates(held.terrain, ask, number)
-    blocked = _blocked(held, rows)
+    blocked = blocked_by(held, rows)
     blocked[:, holder] = False
     taken = ground_clashes(held.terrain, rows, newcomer)[:, 0]
     taken |= people_clashes(held.terrain, held.shared, rows, newcomer)[:, 0]

@@ -35,6 +35,9 @@ FEWEST_FREED, MOST_FREED = 8, 16
 """Asks freed at once: few at first, more when that no longer helps."""
 STEPS_EACH = 0.6
 """Steps that one piece of work may take."""
+TRY_STEPS, ROW_STEPS = 0.02, 2e-5
+"""Steps that a try counts beside the search's own, and that each of its candidates does: about as
+long as the writing of its model takes."""
 TIE = 10_000
 """What a point of the aim worked on counts against a wish point."""
 PATIENCE = 60
@@ -213,7 +216,8 @@ class Polisher:
             share.model.add_hint(variable, slot in hint)
         with self.budget.brake.holding(solver):
             status = solver.solve(share.model)
-        self.budget.steps += max(0.01, float(solver.response_proto.deterministic_time))
+        built = TRY_STEPS + ROW_STEPS * len(rows)
+        self.budget.steps += built + float(solver.response_proto.deterministic_time)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return None
         plan = [slot for slot, item in enumerate(share.chosen) if solver.boolean_value(item)]

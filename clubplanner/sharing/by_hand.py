@@ -1,0 +1,173 @@
+"""What else a squad could have for one of its sessions, and what that would cost the others.
+
+Every answer is a whole plan that the independent checker has passed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import islice
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clubplanner.sharing.candidates import ask_candidates, placement_of, rows_of_placements
+from clubplanner.sharing.changes import blocked_by
+from clubplanner.sharing.checking import check
+from clubplanner.sharing.reasons import hold
+from clubplanner.sharing.terrain import survey
+from clubplanner.sharing.wear import overloads
+from clubplanner.sharing.words import listed, place_and_time
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from clubplanner.sharing.problem import Placement, Problem
+    from clubplanner.sharing.terrain import Terrain
+
+MOST_MOVERS = 2
+"""So many sessions of others may have to make way."""
+MOST_TRIES = 60
+"""Places that others hold are looked at in order of liking, at most so many."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A session of another squad that would make way.
+
+    Attributes:
+        squad_name: Whose it is.
+        old: Where it is.
+        new: Where it would be.
+        points: Wish points it gains, negative for a loss.
+    """
+
+    squad_name: str
+    old: Placement
+    new: Placement
+    points: int
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """Another place for a session.
+
+    Attributes:
+        placement: The place.
+        steps: Who would make way; empty where it is free.
+        points: Wish points the session gains, negative for a loss.
+        text: For the secretary.
+    """
+
+    placement: Placement
+    steps: tuple[Step, ...]
+    points: int
+    text: str
+
+    @property
+    def cost(self) -> int:
+        """Wish points that the others lose in all."""
+        return -sum(step.points for step in self.steps)
+
+
+def what_else(
+    problem: Problem, placements: Sequence[Placement], ask: str, session: int, most: int = 30
+) -> tuple[Option, ...]:
+    """List other places that a session could have.
+
+    Args:
+        problem: The problem; a pin of that very session does not bind it.
+        placements: A sound plan. The session may have a place in it or none.
+        ask: Key of the ask.
+        session: Which of its sessions, from 0.
+        most: How many options to return at most.
+
+    Returns:
+        Free places first, the best liked first; then those for which others would have to move,
+        the cheapest first.
+
+    Raises:
+        ValueError: If there is no such ask or session.
+    """
+    number = next((n for n, item in enumerate(problem.asks) if item.key == ask), None)
+    if number is None or not 0 <= session < problem.asks[number].sessions:
+        raise ValueError(f"There is no session {session} of an ask {ask}.")
+    freed = _without_pin(problem, number, session)
+    terrain = survey(freed)
+    now = [item for item in placements if (item.ask, item.session) == (ask, session)]
+    others = [item for item in placements if item not in now]
+    score_now = int(rows_of_placements(terrain, now).score.sum())
+    held = hold(terrain, others)
+    rows = ask_candidates(terrain, freed.asks[number], number, keep_all=True)
+    places = [placement_of(terrain, rows, row, session) for row in range(len(rows))]
+    is_known = np.array([_where(place) in map(_where, now) for place in places], dtype=bool)
+    blocked = blocked_by(held, rows)
+    in_way = blocked.sum(axis=1)
+    spared = ~overloads(terrain, rows, held.rows) & ~is_known
+    options = [
+        _option(terrain, places[row], (), int(rows.score[row]) - score_now)
+        for row in np.flatnonzero(spared & (in_way == 0)).tolist()
+    ]
+    own = (blocked[:, held.rows.ask == number]).any(axis=1)
+    taken = np.flatnonzero(spared & (in_way > 0) & (in_way <= MOST_MOVERS) & ~own)
+    for row in taken[np.lexsort((in_way[taken], -rows.score[taken]))][:MOST_TRIES].tolist():
+        holders = [held.placements[n] for n in np.flatnonzero(blocked[row]).tolist()]
+        steps = _make_way(terrain, others, places[row], holders)
+        if steps is not None:
+            options.append(_option(terrain, places[row], steps, int(rows.score[row]) - score_now))
+    options.sort(key=lambda item: (len(item.steps), item.cost - item.points))
+    sound = (item for item in options if _is_sound(freed, others, item))
+    return tuple(islice(sound, most))
+
+
+def _where(item: Placement) -> tuple[int, str, int]:
+    return item.day, item.ground, item.start_min
+
+
+def _without_pin(problem: Problem, number: int, session: int) -> Problem:
+    asks = list(problem.asks)
+    kept = tuple(pin for pin in asks[number].pinned if pin.session != session)
+    asks[number] = replace(asks[number], pinned=kept)
+    return replace(problem, asks=tuple(asks))
+
+
+def _make_way(
+    terrain: Terrain, plan: Sequence[Placement], place: Placement, holders: Sequence[Placement]
+) -> tuple[Step, ...] | None:
+    """Move those who hold a place, one after the other, each to the best that is then free."""
+    asks = {ask.key: n for n, ask in enumerate(terrain.problem.asks)}
+    now = [item for item in plan if item not in holders] + [place]
+    steps: list[Step] = []
+    for holder in holders:
+        number = asks[holder.ask]
+        ask = terrain.problem.asks[number]
+        if any(pin.session == holder.session for pin in ask.pinned):
+            return None
+        held = hold(terrain, now)
+        rows = ask_candidates(terrain, ask, number)
+        free = ~blocked_by(held, rows).any(axis=1) & ~overloads(terrain, rows, held.rows)
+        fitting = np.flatnonzero(free)
+        if not len(fitting):
+            return None
+        best = int(fitting[np.argmax(rows.score[fitting])])
+        new = placement_of(terrain, rows, best, holder.session)
+        before = int(rows_of_placements(terrain, [holder]).score[0])
+        steps.append(Step(ask.squad_name, holder, new, int(rows.score[best]) - before))
+        now.append(new)
+    return tuple(steps)
+
+
+def _option(terrain: Terrain, place: Placement, steps: tuple[Step, ...], points: int) -> Option:
+    problem = terrain.problem
+    where = place_and_time(problem, place)
+    if not steps:
+        return Option(place, steps, points, f"{where}: free.")
+    moves = [f"{step.squad_name} moves to {place_and_time(problem, step.new)}" for step in steps]
+    return Option(place, steps, points, f"{where}, if {listed(moves)}.")
+
+
+def _is_sound(problem: Problem, others: Sequence[Placement], option: Option) -> bool:
+    moved = [step.old for step in option.steps]
+    plan = [item for item in others if item not in moved]
+    plan += [option.placement, *(step.new for step in option.steps)]
+    return not check(problem, plan)
