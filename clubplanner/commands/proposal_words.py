@@ -29,6 +29,15 @@ def proposal_value(page: ProposalPage) -> dict[str, Any]:
         "changes": [asdict(line) for squad in page.difference.squads for line in squad.lines],
         "levels": [asdict(level) for level in page.levels],
         "refusals": [asdict(refusal) for refusal in page.refusals],
+        "turns": [
+            {
+                "day": group.day,
+                "places": dict(group.places),
+                "dates": list(group.dates),
+                "squads": [asdict(line) for line in group.lines],
+            }
+            for group in page.turns
+        ],
     }
 
 
@@ -51,6 +60,11 @@ def _lines(page: ProposalPage) -> Iterator[str]:
     for squad in page.difference.squads:
         yield f"{squad.squad_name}:"
         yield from (f"  {line_in_words(line)}" for line in squad.lines)
+    for group in page.turns:
+        yield f"Turns on {group.day}: {group.words}"
+        yield from (f"  {letter} = {words}" for letter, words in group.places)
+        for line in group.lines:
+            yield f"  {line.squad_name}: {' '.join(line.letters)} (burden {line.burden})"
     for refusal in page.refusals:
         yield f"{refusal.squad_name}, {refusal.missing} missing:"
         yield from (f"  {reason}" for reason in refusal.reasons)

@@ -13,6 +13,7 @@ from clubplanner.commands.progress import progress_bar
 from clubplanner.commands.proposal_words import proposal_in_words
 from clubplanner.commands.share_again import COMMANDS as AGAIN
 from clubplanner.commands.share_out_files import COMMANDS
+from clubplanner.commands.share_turns import turns
 from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.share_outs import run_share_out
@@ -27,7 +28,7 @@ def share_out() -> None:
     """Share a stretch of the season out among the squads."""
 
 
-for _command in (*COMMANDS, *AGAIN):
+for _command in (*COMMANDS, *AGAIN, turns):
     share_out.add_command(_command)
 
 

@@ -124,7 +124,7 @@ def find_difference(session: Session, proposal: Proposal, now: datetime) -> Diff
     closed = tuple(_closed_pieces(proposal.closures, areas, zone, now))
     wanted = _wanted(session, proposal, areas, zone, now)
     loose, by_hand = _standing(session, proposal, closed, zone, now)
-    if proposal.sort.is_weekly:
+    if proposal.sort.is_weekly or proposal.sort is Sort.TURNS:
         wanted = _without_stood_in(wanted, by_hand, zone)
     places = {w.place: w for w in wanted}
     kept = [row for row in loose if places.pop(_place_of(row), None) is not None]
@@ -245,13 +245,17 @@ def _under_way(session: Session, closed: Sequence[Closed], now: datetime) -> lis
 def stays(row: BookingRow, sort: Sort) -> bool:
     """Whether a training booking is left alone by proposals of a sort.
 
-    Whatever a person put somewhere stays; the rest of a season also leaves alone what was shared
-    out again for one week or evening.
+    Whatever a person put somewhere stays; the rest of a stretch and turns also leave alone what was
+    shared out again for one week or evening.
     """
     if row.is_fixed:
         return True
     apart = (Sort.WEEK.value, Sort.EVENING.value)
-    return sort is Sort.REST and row.share_out is not None and row.share_out.sort in apart
+    return (
+        sort in (Sort.REST, Sort.TURNS)
+        and row.share_out is not None
+        and row.share_out.sort in apart
+    )
 
 
 def _without_stood_in(

@@ -17,6 +17,7 @@ from clubplanner.services.difference_words import (
 from clubplanner.services.differences import find_difference
 from clubplanner.services.proposals import SORT_WORDS, Sort, load_proposal
 from clubplanner.services.snapshot import load_zone
+from clubplanner.services.turn_words import TurnsShown, turns_shown
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -121,6 +122,7 @@ class ProposalPage:
     refusals: tuple[RefusalShown, ...]
     satisfactions: tuple[SatisfactionShown, ...]
     fairness: str
+    turns: tuple[TurnsShown, ...]
     effort_words: str
 
 
@@ -155,13 +157,14 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         dropped=tuple(saved.get("dropped", ())),
         difference=difference,
         levels=tuple(_level_shown(level) for level in saved["levels"]),
-        days=_days(proposal),
+        days=() if proposal.sort is Sort.TURNS else _days(proposal),
         refusals=tuple(_refusal_shown(refusal) for refusal in saved["refusals"]),
         satisfactions=tuple(
             SatisfactionShown(entry["squad_name"], entry["percent"])
             for entry in saved["satisfactions"]
         ),
         fairness=_fairness(saved["satisfactions"]) if proposal.sort.is_weekly else "",
+        turns=tuple(turns_shown(group) for group in saved.get("turns", ())),
         effort_words=_effort(saved),
     )
 

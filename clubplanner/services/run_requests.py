@@ -28,6 +28,7 @@ class Work(StrEnum):
     STRETCH = "stretch"
     EVENING = "evening"
     AGAIN = "again"
+    TURNS = "turns"
 
 
 NOTHING = Change()
@@ -41,10 +42,12 @@ class RunRequest:
     Attributes:
         work: What it does.
         effort: How long to try, from which seed.
-        stretch: Key of the stretch, for `Work.STRETCH`.
+        stretch: Key of the stretch, for `Work.STRETCH` and `Work.TURNS`.
         pins: Sessions that stay where they are, for `Work.STRETCH`.
         scope: Which part of the season, for the others.
         change: What has come up, for `Work.AGAIN`.
+        still: Keys of squads that keep their place, for `Work.TURNS`.
+        same_start: Whether turns are taken only among sessions that start at one time.
     """
 
     work: Work
@@ -53,10 +56,14 @@ class RunRequest:
     pins: tuple[ProposedSession, ...] = ()
     scope: Scope | None = None
     change: Change = NOTHING
+    still: frozenset[str] = frozenset()
+    same_start: bool = False
 
     @property
     def title(self) -> str:
         """Say what it does, to stand above its progress; a stretch adds its own name."""
+        if self.work is Work.TURNS:
+            return f"Planning turns in {self.stretch}"
         if self.scope is None:
             return f"Sharing out {self.stretch}"
         day = day_in_words(self.scope.day)
@@ -88,6 +95,8 @@ def request_from_json(saved: Mapping[str, Any]) -> RunRequest:
             dropped=frozenset(change["dropped"]),
             extra=tuple(_ask(item) for item in change["extra"]),
         ),
+        still=frozenset(saved["still"]),
+        same_start=saved["same_start"],
     )
 
 

@@ -15,7 +15,6 @@ from sqlalchemy import select
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.run_requests import (
     RunRequest,
-    Work,
     request_as_json,
     request_from_json,
 )
@@ -139,10 +138,10 @@ def ask_for_run(store: Store, request: RunRequest, now: datetime, wall: datetime
     """
     with store.write() as session:
         title = request.title
-        if request.work is Work.STRETCH:
+        if request.stretch:
             stretch = find_stretch(session, request.stretch)
+            title = replace(request, stretch=stretch.name).title
             request = replace(request, stretch=stretch.key)
-            title = f"Sharing out {stretch.name}"
         for row in _live(session):
             if not is_dead(row, wall):
                 raise RefusedError(

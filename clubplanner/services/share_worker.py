@@ -18,6 +18,7 @@ from clubplanner.services.reshares import propose_reshare
 from clubplanner.services.run_requests import RunRequest, Work, request_from_json
 from clubplanner.services.share_outs import run_share_out, share_evening_out
 from clubplanner.services.share_runs import State, progress_as_json
+from clubplanner.services.turn_plans import TurnWishes, propose_turns
 from clubplanner.sharing.brake import Brake
 from clubplanner.store.engine import open_store
 from clubplanner.store.run_tables import ShareRunRow
@@ -134,6 +135,9 @@ def _share_out(
 ) -> int:
     """Do what a run is asked to do, and return the number of the proposal."""
     effort, scope = request.effort, request.scope
+    if request.work is Work.TURNS:
+        wishes = TurnWishes(request.still, request.same_start)
+        return propose_turns(store, request.stretch, wishes, effort, now, note, brake)
     if request.work is Work.STRETCH or scope is None:
         pins = request.pins
         done = run_share_out(store, request.stretch, effort, now, note, pins=pins, brake=brake)

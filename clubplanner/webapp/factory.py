@@ -34,6 +34,7 @@ from clubplanner.webapp import (
     share_again,
     share_outs,
     share_runs,
+    share_turns,
     squads,
     year,
 )
@@ -59,6 +60,7 @@ ROOMS = (
     share_outs,
     share_again,
     share_runs,
+    share_turns,
     changes,
     closures,
     matches,

@@ -63,6 +63,14 @@ def test_an_evening_where_nobody_lacks_anything_is_told(store: Store) -> None:
     assert "No squad lacks a session" in result.stderr
 
 
+def test_turns_are_planned_or_it_is_said_why_not(store: Store) -> None:
+    """Two squads with nothing to swap take no turns; an unknown one is told."""
+    result = run(store, "turns", "winter")
+    assert result.exit_code == 2
+    assert "no turns to take" in result.stderr
+    assert "There is no squad “Moon”" in run(store, "turns", "winter", "--still", "Moon").stderr
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [

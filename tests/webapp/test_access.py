@@ -67,6 +67,8 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /desk/share-outs/evening": (SECRETARY,),
     "GET /desk/share-outs/again": (SECRETARY,),
     "POST /desk/share-outs/again": (SECRETARY,),
+    "GET /desk/share-outs/turns": (SECRETARY,),
+    "POST /desk/share-outs/turns": (SECRETARY,),
     "GET /desk/share-outs/runs/<int:number>": (SECRETARY,),
     "POST /desk/share-outs/runs/<int:number>/stop": (SECRETARY,),
     "POST /desk/share-outs/runs/<int:number>/repeat": (SECRETARY,),

@@ -29,6 +29,7 @@ DESK_PAGES = (
     "/desk/evening",
     "/desk/share-outs",
     "/desk/share-outs/again",
+    "/desk/share-outs/turns",
     "/desk/squads",
     "/desk/files",
     "/desk/people",

@@ -234,6 +234,21 @@ def test_what_was_typed_wrongly_is_told_and_kept(
 
 
 @pytest.mark.usefixtures("unhurried")
+def test_turns_are_asked_for(desk: FlaskClient, club_store: Store) -> None:
+    """Stretch, squads kept still and what may be swapped reach the run; faults are told."""
+    path = "/desk/share-outs/turns"
+    page = send(desk, path, path, stretch="moon", still="u99")
+    assert "Choose a stretch of the season." in page
+    assert "no longer there" in page
+    page = send(desk, path, path, stretch="winter", still="u13-kestrels", same_start="1")
+    assert "Planning turns in Winter" in page
+    assert asked(club_store).still == {"u13-kestrels"}
+    assert asked(club_store).same_start
+    work(club_store, 1)
+    assert "Nothing is published for Winter yet" in desk.get(RUN).text
+
+
+@pytest.mark.usefixtures("unhurried")
 def test_a_run_asked_for_by_the_page_is_what_the_worker_does(
     desk: FlaskClient, club_store: Store
 ) -> None:

@@ -1,0 +1,67 @@
+"""Fair turns: the form, and starting to plan them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import make_response, render_template, request
+
+from clubplanner.services.club import club_zone
+from clubplanner.services.names import list_squads
+from clubplanner.services.run_requests import RunRequest, Work
+from clubplanner.services.share_outs import list_stretches
+from clubplanner.webapp.forms import Form
+from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.share_outs import read_effort, start
+from clubplanner.webapp.sharing import pages
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+
+@pages.get("/turns")
+@for_secretary
+def turns() -> str | BaseResponse:
+    """Show the form that plans turns."""
+    return _page(Form({}))
+
+
+@pages.post("/turns")
+@for_secretary
+def run_turns() -> str | BaseResponse:
+    """Start planning turns over a stretch."""
+    state = app_state()
+    form = Form(request.form)
+    stretch = form.text("stretch")
+    if stretch not in {known.key for known in list_stretches(state.store)}:
+        form.fault("stretch", "Choose a stretch of the season.")
+    still = frozenset(request.form.getlist("still"))
+    if still - {squad.value for squad in list_squads(state.store)}:
+        form.fault("still", "One of these squads is no longer there; choose again.")
+    if form.problems:
+        return make_response(_page(form), 422)
+    return start(
+        RunRequest(
+            Work.TURNS,
+            read_effort(),
+            stretch=stretch,
+            still=still,
+            same_start="same_start" in request.form,
+        )
+    )
+
+
+def _page(form: Form) -> str:
+    state = app_state()
+    stretches = list_stretches(state.store)
+    today = state.today(club_zone(state.store))
+    current = next((s.key for s in stretches if s.ends_on >= today), "")
+    return render_template(
+        "share_outs/turns.html",
+        stretches=stretches,
+        squads=list_squads(state.store),
+        still=request.form.getlist("still"),
+        values={"stretch": current, **form.values},
+        problems=form.problems,
+    )
