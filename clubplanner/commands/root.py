@@ -22,6 +22,7 @@ from clubplanner.commands.reading import read_file
 from clubplanner.commands.server import serve_app
 from clubplanner.commands.share_out import share_out
 from clubplanner.commands.worker import worker
+from clubplanner.commands.wear import grass
 from clubplanner.commands.year import year
 from clubplanner.config import config_from_environment
 from clubplanner.errors import MissingError
@@ -62,6 +63,7 @@ main.add_command(light)
 main.add_command(matches)
 main.add_command(list_mails)
 main.add_command(share_out)
+main.add_command(grass)
 main.add_command(year)
 
 

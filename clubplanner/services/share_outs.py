@@ -21,6 +21,7 @@ from clubplanner.services.proposals import (
     outcome_as_json,
     sessions_from_placements,
 )
+from clubplanner.services.season_terms import with_grass_limits
 from clubplanner.services.share_problem import build_problem
 from clubplanner.services.snapshot import (
     load_asks,
@@ -237,7 +238,8 @@ def load_stretch_problem(session: Session, stretch: Stretch) -> Problem:
         raise RefusedError(f"{stretch.name} lies wholly in breaks; there is nothing to share out.")
     bookings = load_bookings(session, stretch_range(stretch, club.time_zone))
     squads, formats = load_squads(session), load_formats(session)
-    return build_problem(club, venues, dates, bookings, squads, asks, formats)
+    problem = build_problem(club, venues, dates, bookings, squads, asks, formats)
+    return with_grass_limits(session, problem, bookings)
 
 
 def with_pins(problem: Problem, placements: Sequence[Placement]) -> Problem:

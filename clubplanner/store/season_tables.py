@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from clubplanner.store.tables import AreaRow, Base, BookingRow, SquadRow
+from clubplanner.store.tables import AreaRow, Base, BookingRow, PitchRow, SquadRow
 
 
 class ChangeRow(Base):
@@ -148,3 +148,16 @@ class SquadSeasonRow(Base):
     ends_on: Mapped[date | None]
 
     squad: Mapped[SquadRow] = relationship()
+
+
+class WearLimitRow(Base):
+    """What a club lets a pitch bear in a week, and from which source."""
+
+    __tablename__ = "wear_limit"
+
+    pitch_id: Mapped[int] = mapped_column(ForeignKey("pitch.id"), primary_key=True)
+    hours: Mapped[float | None]
+    matches: Mapped[float | None]
+    source: Mapped[str]
+
+    pitch: Mapped[PitchRow] = relationship()

@@ -36,6 +36,7 @@ from clubplanner.webapp import (
     share_runs,
     share_turns,
     squads,
+    wear,
     year,
 )
 from clubplanner.webapp.runner import Runner
@@ -67,6 +68,7 @@ ROOMS = (
     light,
     mails,
     year,
+    wear,
     squads,
     people,
 )

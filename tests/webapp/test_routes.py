@@ -42,6 +42,7 @@ DESK_PAGES = (
     "/desk/season/matches",
     "/desk/season/light",
     "/desk/season/mails",
+    "/desk/season/grass",
     "/desk/season/year",
 )
 

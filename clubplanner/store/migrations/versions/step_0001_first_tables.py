@@ -398,6 +398,15 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("squad_id", name=op.f("pk_squad_season")),
     )
     op.create_table(
+        "wear_limit",
+        sa.Column("pitch_id", sa.Integer(), nullable=False),
+        sa.Column("hours", sa.Double(), nullable=True),
+        sa.Column("matches", sa.Double(), nullable=True),
+        sa.Column("source", sa.String(), nullable=False),
+        sa.ForeignKeyConstraint(["pitch_id"], ["pitch.id"], name=op.f("fk_wear_limit_pitch_id")),
+        sa.PrimaryKeyConstraint("pitch_id", name=op.f("pk_wear_limit")),
+    )
+    op.create_table(
         "closure",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("area_id", sa.Integer(), nullable=False),

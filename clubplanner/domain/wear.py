@@ -1,0 +1,223 @@
+"""How much grass is used, against what it bears.
+
+Use is counted in *adult hours of the whole pitch*: a session's hours, times its part of the pitch,
+times less for the young. Sport England (Natural Turf for Sport, 2011) allows about half as much
+again for players of 15 and under; so their hour counts two thirds of an adult's.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.times import TimeRange, each_date
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+    from datetime import date
+    from zoneinfo import ZoneInfo
+
+    from clubplanner.domain.closures import Closure
+    from clubplanner.domain.grounds import Pitch
+
+YOUTH_AGE = 15
+YOUTH_PERCENT = 67
+"""What a minute of players of 15 and under counts, rounded: 100 / 1.5."""
+MATCH_HOURS = 1.5
+"""Adult hours of the whole pitch that make a training weigh like a match: 90 minutes of play, by
+common practice, no source. A match counts as one whatever its length."""
+
+
+@dataclass(frozen=True, slots=True)
+class WearLimit:
+    """What a club lets a pitch bear in a week.
+
+    Attributes:
+        hours: Adult hours; None for no such limit.
+        matches: Match equivalents; None for no such limit.
+        source: Where the figures come from, in words.
+    """
+
+    hours: float | None
+    matches: float | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Guidance:
+    """A row of published guidance.
+
+    Attributes:
+        construction: How the pitch is built; blank for a row by quality.
+        quality: How good it is; blank for a row by construction.
+        hours: Highest adult hours a week; None in a row by quality.
+        matches: Match equivalents a week of adults; None in a row by construction.
+        youth_matches: The same of youth.
+        mini_matches: The same of the youngest.
+        standing: How sure the figures are.
+        source: Where they are published.
+    """
+
+    construction: str
+    quality: str
+    hours: float | None
+    matches: float | None
+    youth_matches: float | None
+    mini_matches: float | None
+    standing: str
+    source: str
+
+    @property
+    def words(self) -> str:
+        """The source with how sure it is."""
+        note = "" if self.standing == "read in the source" else f" ({self.standing})"
+        return f"{self.source}{note}"
+
+
+@dataclass(frozen=True, slots=True)
+class WeekWear:
+    """A pitch in one week.
+
+    Attributes:
+        monday: First date.
+        hours: Adult hours of the whole pitch, as booked.
+        youth_hours: Part of these that the young bring, already weighed.
+        matches: Match equivalents.
+        factor: Part of the limit that holds this week: closures and conditions lessen it.
+    """
+
+    monday: date
+    hours: float
+    youth_hours: float
+    matches: float
+    factor: float
+
+    def share_of(self, limit: WearLimit) -> float | None:
+        """Return use over what is allowed, the worse of hours and matches; None without a limit.
+
+        A week in which nothing is allowed and something is booked is infinitely over.
+        """
+        shares = [
+            _share(used, most * self.factor)
+            for used, most in ((self.hours, limit.hours), (self.matches, limit.matches))
+            if most is not None
+        ]
+        return max(shares, default=None)
+
+
+def weigh_percent(age: int | None) -> int:
+    """Return how much a minute of an age group counts, in percent of an adult's."""
+    return YOUTH_PERCENT if age is not None and age <= YOUTH_AGE else 100
+
+
+def measure_week(
+    pitch: Pitch,
+    monday: date,
+    bookings: Iterable[Booking],
+    ages: Mapping[str, int | None],
+    conditions: Sequence[Closure],
+    zone: ZoneInfo,
+) -> WeekWear:
+    """Measure a pitch in one week, Monday to Sunday.
+
+    Args:
+        pitch: The pitch.
+        monday: The week's first date.
+        bookings: Bookings; other pitches and weeks, and withdrawn ones, are left out.
+        ages: Squad key → years of its age group; None for adults. Hirers count as adults.
+        conditions: Conditions of the ground ("half load").
+        zone: The club's time zone.
+    """
+    whole_m2 = pitch.areas[0].area_m2
+    sunday = monday + timedelta(days=6)
+    hours = youth = matches = 0.0
+    closed: list[Booking] = []
+    for booking in bookings:
+        day = booking.during.starts_at.astimezone(zone).date()
+        if booking.pitch_key != pitch.key or booking.is_withdrawn or not monday <= day <= sunday:
+            continue
+        if booking.purpose is Purpose.CLOSED:
+            closed.append(booking)
+            continue
+        percent = weigh_percent(ages.get(booking.squad_key or ""))
+        share = pitch.area(booking.area_key).area_m2 / whole_m2
+        adult = booking.during.minutes / 60 * share * percent / 100
+        hours += adult
+        youth += adult if percent < 100 else 0.0
+        matches += 1.0 if booking.purpose is Purpose.MATCH else adult / MATCH_HOURS
+    factors = [
+        _day_factor(pitch, day, closed, conditions, zone) for day in each_date(monday, sunday)
+    ]
+    return WeekWear(monday, hours, youth, matches, sum(factors) / len(factors))
+
+
+def parse_guidance(text: str) -> tuple[Guidance, ...]:
+    """Read the table of published guidance.
+
+    Raises:
+        ValueError: If a row has no source.
+    """
+    rows = []
+    for row in csv.DictReader(io.StringIO(text)):
+        if not row["source"] or not row["standing"]:
+            raise ValueError(f"Guidance needs a source and a standing: {row}")
+        rows.append(
+            Guidance(
+                construction=row["construction"],
+                quality=row["quality"],
+                hours=_number(row["adult_hours_high"]),
+                matches=_number(row["adult_matches"]),
+                youth_matches=_number(row["youth_matches"]),
+                mini_matches=_number(row["mini_matches"]),
+                standing=row["standing"],
+                source=row["source"],
+            )
+        )
+    return tuple(rows)
+
+
+def _day_factor(
+    pitch: Pitch,
+    day: date,
+    closed: Iterable[Booking],
+    conditions: Iterable[Closure],
+    zone: ZoneInfo,
+) -> float:
+    """Return how much of its load a pitch bears on a date: less the part that is closed.
+
+    Closed for any part of the afternoon and evening counts as closed that day, by the part of the
+    pitch that is closed: common practice, no source.
+    """
+    whole = pitch.areas[0].cells
+    shut = 0
+    factor = 1.0
+    for booking in closed:
+        if booking.during.starts_at.astimezone(zone).date() == day:
+            shut |= booking.cells
+    for one in conditions:
+        if one.pitch_key == pitch.key and _touches(one.during, day, zone):
+            factor = min(factor, one.load_factor)
+    if shut & whole == whole:
+        return 0.0
+    open_m2 = max((a.area_m2 for a in pitch.areas if not a.cells & shut), default=0.0)
+    return factor * (open_m2 / pitch.areas[0].area_m2 if shut else 1.0)
+
+
+def _touches(during: TimeRange, day: date, zone: ZoneInfo) -> bool:
+    first = during.starts_at.astimezone(zone).date()
+    last = (during.ends_at - timedelta(seconds=1)).astimezone(zone).date()
+    return first <= day <= last
+
+
+def _share(used: float, most: float) -> float:
+    if most > 0:
+        return used / most
+    return float("inf") if used > 0 else 0.0
+
+
+def _number(text: str) -> float | None:
+    return float(text) if text else None

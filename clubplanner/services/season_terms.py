@@ -1,0 +1,60 @@
+"""What the running season adds to a share-out: limits of grass, and what squads had so far."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.wear import MATCH_HOURS, weigh_percent
+from clubplanner.services.snapshot import load_squads
+from clubplanner.services.wear import load_limits
+from clubplanner.sharing.wants import LoadLimit
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.bookings import Booking
+    from clubplanner.sharing.problem import Problem
+
+
+def with_grass_limits(session: Session, problem: Problem, bookings: Iterable[Booking]) -> Problem:
+    """Let a share-out keep to what each pitch bears in a week.
+
+    Match equivalents become hours at 90 minutes a match (common practice, no source); the
+    tighter of the two limits counts. The young weigh less; matches and hires that stand count.
+
+    Args:
+        session: A reading session.
+        problem: The problem as built from the club's records.
+        bookings: Those of its dates, for what already stands.
+    """
+    limits = load_limits(session)
+    keys = {ground.pitch for ground in problem.grounds}
+    loads = []
+    for key, limit in limits.items():
+        hours = [h for h in (limit.hours, _hours(limit.matches)) if h is not None]
+        if key in keys and hours:
+            loads.append(LoadLimit(key, most_minutes=round(60 * min(hours))))
+    if not loads:
+        return problem
+    percents = {squad.key: weigh_percent(squad.age) for squad in load_squads(session)}
+    closed = {(b.pitch_key, b.cells, b.holder) for b in bookings if b.purpose is Purpose.CLOSED}
+    weights = {b.holder: percents.get(b.squad_key or "", 100) for b in bookings}
+    standing = tuple(
+        replace(
+            one,
+            wear_percent=0
+            if (one.pitch, one.cells, one.label) in closed
+            else weights.get(one.label, 100),
+        )
+        for one in problem.standing
+    )
+    asks = tuple(replace(ask, wear_percent=percents.get(ask.squad, 100)) for ask in problem.asks)
+    return replace(problem, loads=tuple(loads), standing=standing, asks=asks)
+
+
+def _hours(matches: float | None) -> float | None:
+    return None if matches is None else matches * MATCH_HOURS

@@ -1,0 +1,244 @@
+"""Use of grass pitches week by week against the club's limits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from functools import cache
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.times import (
+    MINUTES_A_DAY,
+    TimeRange,
+    each_date,
+    instant_from_wall,
+    short_day,
+)
+from clubplanner.domain.wear import Guidance, WearLimit, WeekWear, measure_week, parse_guidance
+from clubplanner.errors import MissingError, RefusedError
+from clubplanner.outputs.load_chart import LoadBar, draw_load
+from clubplanner.resources import published_table
+from clubplanner.services.closure_list import load_conditions
+from clubplanner.services.grounds_named import find_area
+from clubplanner.services.snapshot import load_bookings, load_club, load_squads, load_venues
+from clubplanner.store.season_tables import WearLimitRow
+from clubplanner.store.tables import PitchRow
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.grounds import Pitch
+    from clubplanner.store.engine import Store
+
+GRASS = "grass"
+NEAR = 0.85
+"""From this part of its limit on, a pitch is one to look after."""
+MOST_HOURS, MOST_MATCHES = 60.0, 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class WeekShown:
+    """A pitch in one week, in words.
+
+    Attributes:
+        monday: First date.
+        week: The week in words.
+        use: Adult hours and match equivalents.
+        state: "over", "near", "within", or blank without a limit.
+        words: What the state means.
+    """
+
+    monday: date
+    week: str
+    use: str
+    state: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class PitchWear:
+    """A grass pitch with its weeks.
+
+    Attributes:
+        key: The pitch.
+        name: As people say it, with its venue.
+        limit: What the club lets it bear; None for no limit yet.
+        weeks: In order.
+        drawing: The weeks as bars, an SVG element; blank without a limit.
+    """
+
+    key: str
+    name: str
+    limit: WearLimit | None
+    weeks: tuple[WeekShown, ...]
+    drawing: str
+
+
+def see_wear(store: Store, day: date, weeks: int) -> tuple[PitchWear, ...]:
+    """Show the use of every grass pitch.
+
+    Args:
+        store: The database.
+        day: A date of the first week.
+        weeks: How many weeks.
+    """
+    monday = day - timedelta(days=day.weekday())
+    with store.read() as session:
+        limits = load_limits(session)
+        measured = measure_pitches(session, monday, weeks)
+    return tuple(
+        _pitch_wear(venue_name, pitch, limits.get(pitch.key), found)
+        for venue_name, pitch, found in measured
+    )
+
+
+def measure_pitches(
+    session: Session, monday: date, weeks: int
+) -> list[tuple[str, Pitch, tuple[WeekWear, ...]]]:
+    """Return venue name, pitch and its weeks for every grass pitch, in the club's order."""
+    zone = load_club(session).time_zone
+    during = TimeRange(
+        instant_from_wall(monday, 0, zone),
+        instant_from_wall(monday + timedelta(days=7 * weeks - 1), MINUTES_A_DAY, zone),
+    )
+    bookings = load_bookings(session, during)
+    conditions = load_conditions(session, during)
+    ages = {squad.key: squad.age for squad in load_squads(session)}
+    mondays = [monday + timedelta(weeks=n) for n in range(weeks)]
+    return [
+        (
+            venue.name,
+            pitch,
+            tuple(measure_week(pitch, m, bookings, ages, conditions, zone) for m in mondays),
+        )
+        for venue in load_venues(session)
+        for pitch in venue.pitches
+        if pitch.surface == GRASS
+    ]
+
+
+def load_limits(session: Session) -> dict[str, WearLimit]:
+    """Return the club's limits by pitch key."""
+    rows = session.scalars(select(WearLimitRow).join(WearLimitRow.pitch))
+    return {row.pitch.key: WearLimit(row.hours, row.matches, row.source) for row in rows}
+
+
+def set_wear_limit(
+    store: Store, pitch: str, hours: float | None, matches: float | None, source: str
+) -> str:
+    """Set what a pitch may bear in a week; with neither figure it has no limit.
+
+    Args:
+        store: The database.
+        pitch: Key or name of the pitch.
+        hours: Adult hours of the whole pitch a week.
+        matches: Match equivalents a week.
+        source: Where the figures come from, in words.
+
+    Returns:
+        What was done, a sentence.
+
+    Raises:
+        MissingError: If there is no such pitch.
+        RefusedError: If a figure is out of range, or no source is given.
+    """
+    for value, most in ((hours, MOST_HOURS), (matches, MOST_MATCHES)):
+        if value is not None and not 0 < value <= most:
+            raise RefusedError(f"Enter a figure above 0, at most {most:g}, or leave it blank.")
+    if (hours is not None or matches is not None) and not source.strip():
+        raise RefusedError("Say where the figures come from, so that they can be checked.")
+    with store.write() as session:
+        row = session.scalars(
+            select(PitchRow).where(PitchRow.id == find_area(session, pitch).pitch_id)
+        ).one()
+        limit = session.get(WearLimitRow, row.id)
+        if hours is None and matches is None:
+            if limit is not None:
+                session.delete(limit)
+            return f"{row.name} has no limit."
+        if limit is None:
+            limit = WearLimitRow(pitch_id=row.id)
+            session.add(limit)
+        limit.hours, limit.matches, limit.source = hours, matches, source.strip()
+        return f"{row.name}: {limit_in_words(WearLimit(hours, matches, source))}"
+
+
+def set_limit_by_guidance(store: Store, pitch: str, construction: str, quality: str) -> str:
+    """Set a pitch's limit from the published tables by construction, quality, or both.
+
+    Raises:
+        MissingError: If there is no such pitch or row.
+        RefusedError: If neither is given.
+    """
+    rows = [
+        row
+        for row in guidance()
+        if (construction and row.construction == construction)
+        or (quality and row.quality == quality)
+    ]
+    if not construction and not quality:
+        raise RefusedError("Choose how the pitch is built, or how good it is.")
+    if not rows:
+        raise MissingError("The published tables have no such row.")
+    hours = next((row.hours for row in rows if row.hours is not None), None)
+    matches = next((row.matches for row in rows if row.matches is not None), None)
+    return set_wear_limit(store, pitch, hours, matches, "; ".join(row.words for row in rows))
+
+
+@cache
+def guidance() -> tuple[Guidance, ...]:
+    """Return the published guidance."""
+    return parse_guidance(published_table("grass_load.csv"))
+
+
+def limit_in_words(limit: WearLimit) -> str:
+    """Write a limit: "at most 3 adult hours and 2 match equivalents a week (source)."."""
+    parts = [
+        f"{value:g} {words}"
+        for value, words in ((limit.hours, "adult hours"), (limit.matches, "match equivalents"))
+        if value is not None
+    ]
+    return f"at most {' and '.join(parts)} a week ({limit.source})."
+
+
+def _pitch_wear(
+    venue_name: str, pitch: Pitch, limit: WearLimit | None, weeks: tuple[WeekWear, ...]
+) -> PitchWear:
+    shown = tuple(_week_shown(week, limit) for week in weeks)
+    drawing = ""
+    if limit is not None:
+        bars = [
+            LoadBar(s.week, w.share_of(limit) or 0.0, s.state == "over")
+            for s, w in zip(shown, weeks, strict=True)
+        ]
+        over = [s.week for s in shown if s.state == "over"]
+        drawing = draw_load(
+            bars,
+            f"Use of {pitch.name}, week by week",
+            f"{pitch.name} is over its limit in: {', '.join(over)}."
+            if over
+            else f"{pitch.name} stays within its limit in all of these weeks.",
+        )
+    return PitchWear(pitch.key, f"{pitch.name}, {venue_name}", limit, shown, drawing)
+
+
+def _week_shown(week: WeekWear, limit: WearLimit | None) -> WeekShown:
+    use = f"{week.hours:.1f} h, {week.matches:.1f} match equivalents"
+    if week.youth_hours:
+        use += f" ({week.youth_hours:.1f} h by the young)"
+    share = None if limit is None else week.share_of(limit)
+    state, words = "", "no limit set"
+    if share is not None:
+        percent = "more than it bears" if share == float("inf") else f"{100 * share:.0f} %"
+        state = "over" if share > 1 else "near" if share >= NEAR else "within"
+        words = f"{percent} of what it bears" if share != float("inf") else percent
+        if week.factor < 1:
+            words += f"; it bears {100 * week.factor:.0f} % of the usual this week"
+    days = list(each_date(week.monday, week.monday + timedelta(days=6)))
+    return WeekShown(
+        week.monday, f"{short_day(days[0])} to {short_day(days[-1])}", use, state, words
+    )

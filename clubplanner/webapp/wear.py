@@ -1,0 +1,93 @@
+"""Grass: how much each pitch is used, week by week, against what it bears."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from flask import flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.domain.problems import Problem
+from clubplanner.errors import MissingError, RefusedError
+from clubplanner.services.club import club_zone
+from clubplanner.services.evening import Choice
+from clubplanner.services.wear import (
+    guidance,
+    limit_in_words,
+    see_wear,
+    set_limit_by_guidance,
+    set_wear_limit,
+)
+from clubplanner.webapp.forms import Form
+from clubplanner.webapp.season import pages
+from clubplanner.webapp.security import for_grounds, for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+WEEKS_BACK, WEEKS = 4, 16
+"""The page begins this many weeks ago, and shows so many."""
+
+
+@pages.get("/grass")
+@for_grounds
+def wear() -> str | BaseResponse:
+    """Show the use of every grass pitch, past and coming weeks."""
+    return _page(Form({}))
+
+
+@pages.post("/grass")
+@for_secretary
+def set_limit() -> str | BaseResponse:
+    """Set what a pitch may bear: by own figures, or from the published tables."""
+    state = app_state()
+    form = Form(request.form)
+    pitch = form.text("pitch", 80)
+    construction, quality = form.text("construction", 80), form.text("quality", 80)
+    hours, matches = _figure(form, "hours"), _figure(form, "matches")
+    if not form.problems:
+        try:
+            if hours is None and matches is None and (construction or quality):
+                flash(set_limit_by_guidance(state.store, pitch, construction, quality))
+            else:
+                source = form.text("source", 200)
+                flash(set_wear_limit(state.store, pitch, hours, matches, source))
+            return redirect(url_for("season.wear"))
+        except (MissingError, RefusedError) as fault:
+            form.problems.append(Problem("pitch", "refused", str(fault)))
+    return make_response(_page(form), 422)
+
+
+def _figure(form: Form, name: str) -> float | None:
+    text = form.text(name).replace(",", ".")
+    if not text:
+        return None
+    try:
+        return float(text) if len(text) < 8 else float("nan")
+    except ValueError:
+        form.fault(name, "Enter a figure like 3 or 2.5, or leave it blank.")
+        return None
+
+
+def _page(form: Form) -> str:
+    state = app_state()
+    today = state.today(club_zone(state.store))
+    pitches = see_wear(state.store, today - timedelta(weeks=WEEKS_BACK), WEEKS)
+    rows = guidance()
+    return render_template(
+        "season/grass.html",
+        pitches=pitches,
+        today=today,
+        limit_in_words=limit_in_words,
+        choices=tuple(Choice(p.key, p.name) for p in pitches),
+        constructions=tuple(
+            Choice(r.construction, f"{r.construction}: {r.hours:g} h") for r in rows if r.hours
+        ),
+        qualities=tuple(
+            Choice(r.quality, f"{r.quality}: {r.matches:g} matches") for r in rows if r.matches
+        ),
+        sources=tuple(dict.fromkeys(r.words for r in rows)),
+        values=form.values,
+        problems=form.problems,
+    )

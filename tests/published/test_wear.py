@@ -1,0 +1,37 @@
+"""What grass bears, against published guidance."""
+
+from __future__ import annotations
+
+import pytest
+
+from clubplanner.domain.wear import weigh_percent
+from clubplanner.services.wear import guidance
+
+# Sport England, Natural Turf for Sport, 2011: highest adult hours a week by construction.
+HOURS = {
+    "undrained": 2,
+    "pipe-drained": 3,
+    "pipe-drained with sand grooves": 6,
+    "suspended water table": 6,
+}
+# FA appendix to Sport England's Playing Pitch Strategy guidance, 2013, football on grass, match
+# equivalents a week for adults, youth and mini soccer (from memory).
+MATCHES = {"good": (3, 4, 6), "standard": (2, 2, 4), "poor": (1, 1, 2)}
+
+
+def test_the_tables_are_as_published() -> None:
+    """Each construction and each quality has its figures, and says how sure they are."""
+    built = {row.construction: row for row in guidance() if row.construction}
+    assert {name: row.hours for name, row in built.items()} == HOURS
+    assert {row.standing for row in built.values()} == {"read in the source"}
+    good = {row.quality: row for row in guidance() if row.quality}
+    assert {
+        name: (row.matches, row.youth_matches, row.mini_matches) for name, row in good.items()
+    } == MATCHES
+    assert all("from memory" in row.words for row in good.values())
+
+
+@pytest.mark.parametrize(("age", "percent"), [(8, 67), (15, 67), (16, 100), (None, 100)])
+def test_the_young_wear_less(age: int | None, percent: int) -> None:
+    """About half as much again for 15 and under: 100 / 1.5 (Natural Turf for Sport, 2011)."""
+    assert weigh_percent(age) == percent
