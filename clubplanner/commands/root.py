@@ -21,8 +21,8 @@ from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.commands.reading import read_file
 from clubplanner.commands.server import serve_app
 from clubplanner.commands.share_out import share_out
-from clubplanner.commands.worker import worker
 from clubplanner.commands.wear import grass
+from clubplanner.commands.worker import worker
 from clubplanner.commands.year import year
 from clubplanner.config import config_from_environment
 from clubplanner.errors import MissingError
