@@ -56,6 +56,39 @@ class LeastGround:
 
 
 @dataclass(frozen=True, slots=True)
+class AskWish:
+    """Something an ask would like; one of windows, weekdays and place is given.
+
+    Attributes:
+        grade: 1 nice to have, 2 matters, 3 matters much.
+        windows: Times.
+        weekdays: Weekdays, Monday 0.
+        place: Name of a venue, of a pitch, or of an area; blank for none.
+    """
+
+    grade: int
+    windows: tuple[Window, ...] = ()
+    weekdays: tuple[int, ...] = ()
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Partner:
+    """What a squad would like of its sessions and another squad's.
+
+    Attributes:
+        kind: "share a pitch", "keep apart", "not at one time", "one after the other" or "same
+            evening".
+        squad_key: The other squad.
+        grade: 1 nice to have, 2 matters, 3 matters much.
+    """
+
+    kind: str
+    squad_key: str
+    grade: int
+
+
+@dataclass(frozen=True, slots=True)
 class Ask:
     """What a squad wants of a week.
 
@@ -69,6 +102,13 @@ class Ask:
         surfaces: Surfaces that will do; empty for any.
         needs_goal: Whether a goal must stand on the ground.
         needs_light: Whether only lit or indoor ground will do, whatever the season.
+        priority: Weight of each session when not all can be placed, 1 to 9, higher first.
+        latest_finish_min: Sessions end by then; None for what the club's table says.
+        rest_days: Fewest days between two sessions.
+        no_day_before: Weekdays on whose eve there is no session.
+        no_day_after: Weekdays on whose morrow there is no session.
+        wishes: What would be liked, by grade.
+        partners: What would be liked of other squads' sessions.
     """
 
     squad_key: str
@@ -80,6 +120,13 @@ class Ask:
     surfaces: frozenset[str]
     needs_goal: bool
     needs_light: bool
+    priority: int = 1
+    latest_finish_min: int | None = None
+    rest_days: int = 0
+    no_day_before: frozenset[int] = frozenset()
+    no_day_after: frozenset[int] = frozenset()
+    wishes: tuple[AskWish, ...] = ()
+    partners: tuple[Partner, ...] = ()
 
 
 def age_from_group(age_group: str) -> int | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -12,6 +12,7 @@ from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.grounds import Venue
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.seasons import Break, Stretch
+from clubplanner.domain.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
 from clubplanner.domain.times import Window, minute_from_clock
 from clubplanner.domain.windows import parse_windows
 from clubplanner.domain.zones import known_zones, zone_from_name
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 
 LONGEST_STRETCH_DAYS = 400
 FIRST_YEAR, LAST_YEAR = 2000, 2099
+NO_LIMIT = -1
 
 _Value = TypeVar("_Value")
 
@@ -39,6 +41,7 @@ class ClubSettings:
         step_minutes: Sessions start at multiples of this.
         changeover_minutes: Kept free between two bookings of the same ground.
         travel_minutes: What a coach needs from one venue to another.
+        rules: What else a share-out keeps to.
     """
 
     name: str
@@ -46,6 +49,7 @@ class ClubSettings:
     step_minutes: int = 15
     changeover_minutes: int = 0
     travel_minutes: int = 30
+    rules: SharingRules = field(default_factory=SharingRules)
 
     @property
     def time_zone(self) -> ZoneInfo:
@@ -93,12 +97,17 @@ def read_settings(text: str, file_name: str) -> SettingsRead:
     except (ValueError, RecursionError) as fault:
         faults.add("", "not-toml", f"The file cannot be read: {fault}")
         return SettingsRead(None, (), (), (), (), tuple(faults.found))
-    known = ("club", "venues", "stretches", "breaks", "bookings")
+    known = ("club", "venues", "stretches", "breaks", "bookings", "ages", "limits", "prices")
     for name in (name for name in data if name not in known):
         faults.add(
             f"[{name}]", "unknown", f"{show_value(name)} is not a part; write {list_words(known)}"
         )
-    club = _read_club(_Table("[club]", data.get("club", {}), faults))
+    rules = SharingRules(
+        ages=tuple(_each(data, "ages", _read_age, faults)),
+        limits=tuple(_each(data, "limits", _read_limit, faults)),
+        prices=tuple(_each(data, "prices", _read_price, faults)),
+    )
+    club = _read_club(_Table("[club]", data.get("club", {}), faults), rules)
     venues = tuple(_each(data, "venues", _read_venue, faults))
     stretches = tuple(_each(data, "stretches", _read_stretch, faults))
     breaks = tuple(_each(data, "breaks", _read_break, faults))
@@ -148,9 +157,13 @@ class _Table:
         value = self._left.get(key)
         return isinstance(value, str) and not value.strip()
 
+    def flag(self, key: str) -> bool:
+        return bool(self._take(key, bool, "true or false", default=False))
+
     def whole(self, key: str, low: int, high: int, default: int) -> int:
+        is_given = key in self._left
         value = int(self._take(key, int, f"a whole number from {low} to {high}", default))
-        if not low <= value <= high:
+        if (is_given or value != NO_LIMIT) and not low <= value <= high:
             self.fault(
                 key, "out-of-range", f"{show_value(value)} will not do; write {low} to {high}"
             )
@@ -188,7 +201,7 @@ class _Table:
         return not self.failed
 
 
-def _read_club(table: _Table) -> ClubSettings | None:
+def _read_club(table: _Table, rules: SharingRules) -> ClubSettings | None:
     zone = table.name("time_zone", "one like Europe/London")
     if zone and zone not in known_zones():
         table.fault(
@@ -202,8 +215,46 @@ def _read_club(table: _Table) -> ClubSettings | None:
         step_minutes=table.whole("step_minutes", 5, 60, 15),
         changeover_minutes=table.whole("changeover_minutes", 0, 60, 0),
         travel_minutes=table.whole("travel_minutes", 0, 240, 30),
+        rules=replace(rules, wants_compact=table.flag("compact_evenings")),
     )
     return club if table.done() else None
+
+
+def _read_age(table: _Table) -> AgeRule | None:
+    finish = table.clock("latest_finish", "24:00")
+    rule = AgeRule(
+        up_to=table.whole("up_to", 3, 99, 0),
+        latest_finish_min=finish if finish < 24 * 60 else None,
+        wear_percent=table.whole("wear_percent", 0, 1000, 100),
+    )
+    return rule if table.done() else None
+
+
+def _read_limit(table: _Table) -> PitchLimit | None:
+    venue, pitch = table.name("venue"), table.name("pitch")
+    minutes = table.whole("minutes", 0, 7 * 24 * 60, NO_LIMIT)
+    sessions = table.whole("sessions", 0, 9_999, NO_LIMIT)
+    if minutes == sessions == NO_LIMIT:
+        table.fault("", "missing", "Write minutes or sessions a week, or both")
+    limit = PitchLimit(
+        venue,
+        pitch,
+        None if minutes == NO_LIMIT else minutes,
+        None if sessions == NO_LIMIT else sessions,
+    )
+    return limit if table.done() else None
+
+
+def _read_price(table: _Table) -> GroundPrice | None:
+    price = GroundPrice(
+        venue=table.name("venue"),
+        pitch=table.text("pitch", ""),
+        per_hour=table.whole("per_hour", 0, 10**7, 0),
+        per_opening=table.whole("per_opening", 0, 10**7, 0),
+    )
+    if price.pitch and price.per_opening:
+        table.fault("per_opening", "contradiction", "A venue opens, not a pitch; leave pitch out")
+    return price if table.done() else None
 
 
 def _read_venue(table: _Table) -> Venue | None:

@@ -12,11 +12,12 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.squads import Ask, LeastGround, Squad
 from clubplanner.domain.windows import EXAMPLE, parse_windows
+from clubplanner.inputs import wants
 from clubplanner.inputs.faults import Faults, list_words, show_value
 from clubplanner.inputs.tables import cells_by_column, delimiter_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Mapping
+    from collections.abc import Callable, Collection, Mapping, Sequence
 
     from clubplanner.domain.problems import Problem
     from clubplanner.domain.times import Window
@@ -36,6 +37,7 @@ COLUMNS = (
     "surface",
     "needs goal",
     "needs light",
+    *wants.COLUMNS,
 )
 REQUIRED = ("squad", "players", "sessions a week", "minutes", "possible")
 SHARES = {"whole": 1.0, "half": 1 / 2, "third": 1 / 3, "quarter": 1 / 4}
@@ -111,7 +113,23 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
         faults.add(
             f"row {first + 1}", "empty", "No squad follows the header; write one squad a row"
         )
+    _check_partners(squads, asks, faults)
     return SquadsRead(tuple(squads.values()), tuple(asks), tuple(faults.found))
+
+
+def _check_partners(squads: Mapping[str, Squad], asks: Sequence[AskRow], faults: Faults) -> None:
+    """Note wishes about squads that are not in the file, or about a squad and itself."""
+    if faults.found:
+        return
+    for item in asks:
+        for partner in item.ask.partners:
+            if partner.squad_key not in squads or partner.squad_key == item.ask.squad_key:
+                known = list_words([squad.name for squad in squads.values()])
+                faults.add(
+                    f"row {item.row}, column other squads",
+                    "no-such-squad",
+                    f"There is no other squad “{partner.squad_key}”; the squads are {known}",
+                )
 
 
 @dataclass(slots=True)
@@ -169,6 +187,7 @@ def _read_row(
 ) -> None:
     squad = _read_squad(row, squads.get(key_from_name(row.text("squad"))))
     minutes = row.whole("minutes", SHORTEST_MINUTES, LONGEST_MINUTES)
+    wanted = wants.read_wants(row)
     ask = Ask(
         squad_key=squad.key,
         sessions=row.whole("sessions a week", 1, MOST_SESSIONS),
@@ -181,6 +200,13 @@ def _read_row(
         ),
         needs_goal=row.yes("needs goal"),
         needs_light=row.yes("needs light"),
+        priority=wanted.priority,
+        latest_finish_min=wanted.latest_finish_min,
+        rest_days=wanted.rest_days,
+        no_day_before=wanted.no_day_before,
+        no_day_after=wanted.no_day_after,
+        wishes=wanted.wishes,
+        partners=wanted.partners,
     )
     _check_windows(row, ask)
     if not row.faulty:

@@ -10,6 +10,7 @@ from sqlalchemy import delete, func, select
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.plans import STRAY_M2
 from clubplanner.domain.problems import Problem
+from clubplanner.domain.sharing_rules import rules_as_json
 from clubplanner.domain.times import range_from_wall
 from clubplanner.errors import ClashError
 from clubplanner.geometry.cells import find_cells
@@ -130,6 +131,7 @@ class ClubWriter:
         row.name, row.zone = club.name, club.zone
         row.step_minutes, row.changeover_minutes = club.step_minutes, club.changeover_minutes
         row.travel_minutes = club.travel_minutes
+        row.rules = rules_as_json(club.rules)
         self.session.add(row)
         self.lines.append(club.name)
 
@@ -278,6 +280,16 @@ def _ask_row(ask: Ask) -> AskRow:
         surfaces=sorted(ask.surfaces),
         needs_goal=ask.needs_goal,
         needs_light=ask.needs_light,
+        priority=ask.priority,
+        latest_finish_min=ask.latest_finish_min,
+        rest_days=ask.rest_days,
+        no_day_before=sorted(ask.no_day_before),
+        no_day_after=sorted(ask.no_day_after),
+        wishes=[
+            [wish.grade, windows_as_json(wish.windows), list(wish.weekdays), wish.place]
+            for wish in ask.wishes
+        ],
+        partners=[[item.kind, item.squad_key, item.grade] for item in ask.partners],
     )
 
 

@@ -18,6 +18,7 @@ from clubplanner.domain.times import (
 )
 from clubplanner.domain.times import Window as ClubWindow
 from clubplanner.fitting.formats import fits_format
+from clubplanner.services.share_wants import Places, load_limits, pairs, prices, wishes
 from clubplanner.sharing.problem import (
     Ask,
     Darkness,
@@ -51,6 +52,7 @@ def build_problem(
     formats: Sequence[GameFormat],
     *,
     by_date: bool = False,
+    past: Mapping[str, int] | None = None,
 ) -> Problem:
     """Put a stretch of a season as one problem.
 
@@ -64,20 +66,30 @@ def build_problem(
         formats: Game formats that an ask may name as its least ground.
         by_date: Whether each date is a day by itself (an evening, a week) and not a weekday with
             all its dates.
+        past: By squad, how many percent points better than the average it was served before.
+
+    Raises:
+        RefusedError: If a limit, a price or a wish names a place that is not there.
     """
     zone = club.time_zone
     days = _single_days(dates) if by_date else _days(dates)
+    grounds = tuple(ground for venue in venues for ground in _grounds(venue, formats))
+    places = Places(venues, grounds)
     return Problem(
-        grounds=tuple(ground for venue in venues for ground in _grounds(venue, formats)),
+        grounds=grounds,
         days=days,
         openings=tuple(_openings(venues, days)),
         darkness=tuple(_darkness(venues, days, zone)),
         lights_out=tuple(_lights_out(venues, days)),
         standing=tuple(_standing(bookings, zone)),
-        asks=tuple(_asks(squads, asks, days)),
+        asks=tuple(_asks(club, squads, asks, days, places, past or {})),
         step_minutes=club.step_minutes,
         changeover_minutes=club.changeover_minutes,
         travel_minutes=club.travel_minutes,
+        loads=load_limits(club.rules, places),
+        pairs=pairs(ask for _, ask in asks),
+        prices=prices(club.rules, places),
+        wants_compact=club.rules.wants_compact,
     )
 
 
@@ -178,7 +190,9 @@ def _standing(bookings: Iterable[Booking], zone: ZoneInfo) -> Iterable[Standing]
         if booking.is_withdrawn or not does_stand(booking):
             continue
         for day, start, end in _local_pieces(booking.during, zone):
-            yield Standing(booking.pitch_key, booking.cells, day, start, end, f"{booking.holder}")
+            wears = 0 if booking.purpose is Purpose.CLOSED else 100
+            label = f"{booking.holder}"
+            yield Standing(booking.pitch_key, booking.cells, day, start, end, label, wears)
 
 
 def _local_pieces(during: TimeRange, zone: ZoneInfo) -> Iterable[tuple[date, int, int]]:
@@ -197,7 +211,12 @@ def _local_pieces(during: TimeRange, zone: ZoneInfo) -> Iterable[tuple[date, int
 
 
 def _asks(
-    squads: Sequence[Squad], asks: Sequence[tuple[int, ClubAsk]], days: Sequence[Day]
+    club: ClubSettings,
+    squads: Sequence[Squad],
+    asks: Sequence[tuple[int, ClubAsk]],
+    days: Sequence[Day],
+    places: Places,
+    past: Mapping[str, int],
 ) -> Iterable[Ask]:
     by_key = {squad.key: squad for squad in squads}
     index: dict[int, list[int]] = defaultdict(list)
@@ -205,6 +224,8 @@ def _asks(
         index[day.weekday].append(day.index)
     for number, ask in asks:
         squad = by_key[ask.squad_key]
+        rule = club.rules.for_age(squad.age)
+        finishes = [ask.latest_finish_min, rule.latest_finish_min]
         yield Ask(
             key=str(number),
             squad=squad.key,
@@ -220,6 +241,14 @@ def _asks(
             surfaces=ask.surfaces,
             needs_goal=ask.needs_goal,
             needs_light=ask.needs_light,
+            priority=ask.priority,
+            latest_finish_min=min((end for end in finishes if end is not None), default=None),
+            rest_days=ask.rest_days,
+            no_day_before=ask.no_day_before,
+            no_day_after=ask.no_day_after,
+            wear_percent=rule.wear_percent,
+            wishes=wishes(ask, squad.name, index, places),
+            past=past.get(squad.key, 0),
         )
 
 

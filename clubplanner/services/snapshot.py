@@ -10,7 +10,8 @@ from sqlalchemy.orm import selectinload
 from clubplanner.domain.bookings import Booking
 from clubplanner.domain.grounds import Area, Edges, Goal, GoalKind, Pitch, Venue
 from clubplanner.domain.seasons import Break, Stretch
-from clubplanner.domain.squads import Ask, LeastGround, Squad
+from clubplanner.domain.sharing_rules import rules_from_json
+from clubplanner.domain.squads import Ask, AskWish, LeastGround, Partner, Squad
 from clubplanner.domain.times import TimeRange, Window
 from clubplanner.errors import NoClubError
 from clubplanner.geometry.frame import Frame
@@ -42,7 +43,12 @@ def load_club(session: Session) -> ClubSettings:
     if row is None:
         raise NoClubError
     return ClubSettings(
-        row.name, row.zone, row.step_minutes, row.changeover_minutes, row.travel_minutes
+        row.name,
+        row.zone,
+        row.step_minutes,
+        row.changeover_minutes,
+        row.travel_minutes,
+        rules_from_json(row.rules),
     )
 
 
@@ -179,6 +185,16 @@ def ask_from_row(row: AskRow) -> Ask:
         surfaces=frozenset(row.surfaces),
         needs_goal=row.needs_goal,
         needs_light=row.needs_light,
+        priority=row.priority,
+        latest_finish_min=row.latest_finish_min,
+        rest_days=row.rest_days,
+        no_day_before=frozenset(row.no_day_before),
+        no_day_after=frozenset(row.no_day_after),
+        wishes=tuple(
+            AskWish(grade, _windows(windows), tuple(days), place)
+            for grade, windows, days, place in row.wishes
+        ),
+        partners=tuple(Partner(*item) for item in row.partners),
     )
 
 

@@ -93,6 +93,7 @@ class Search:
                 self._polish(name, bound)
             level = self._level(name, bound)
             self.levels.append(level)
+            self._note(name)(level.value, level.bound)
             if self.share is not None:
                 aim, model = self.share.aim(name), self.share.model
                 model.add(aim >= level.value) if SIGNS[name] > 0 else model.add(aim <= level.value)

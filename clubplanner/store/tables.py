@@ -58,6 +58,7 @@ class ClubRow(Base):
     step_minutes: Mapped[int]
     changeover_minutes: Mapped[int]
     travel_minutes: Mapped[int]
+    rules: Mapped[dict[str, Any]]
 
     __table_args__ = (CheckConstraint("id = 1", name="one_club"),)
 
@@ -198,7 +199,10 @@ class SquadRow(Base):
 
 
 class AskRow(Base):
-    """What a squad wants of a week; windows are lists of [weekday, start, end]."""
+    """What a squad wants of a week; windows are lists of [weekday, start, end].
+
+    Wishes are lists of [grade, windows, weekdays, place], partners of [kind, squad's key, grade].
+    """
 
     __tablename__ = "ask"
 
@@ -214,6 +218,13 @@ class AskRow(Base):
     surfaces: Mapped[list[Any]]
     needs_goal: Mapped[bool]
     needs_light: Mapped[bool]
+    priority: Mapped[int]
+    latest_finish_min: Mapped[int | None]
+    rest_days: Mapped[int]
+    no_day_before: Mapped[list[Any]]
+    no_day_after: Mapped[list[Any]]
+    wishes: Mapped[list[Any]]
+    partners: Mapped[list[Any]]
 
     squad: Mapped[SquadRow] = relationship(back_populates="asks")
 

@@ -12,6 +12,13 @@ from hypothesis import strategies as st
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.seasons import Break, Stretch
+from clubplanner.domain.sharing_rules import (
+    AgeRule,
+    GroundPrice,
+    PitchLimit,
+    rules_as_json,
+    rules_from_json,
+)
 from clubplanner.domain.times import Window
 from clubplanner.inputs.faults import decode_text
 from clubplanner.inputs.settings import ClubSettings, SettingsRead, read_settings
@@ -229,7 +236,10 @@ def test_unknown_parts_and_wrong_brackets_are_told() -> None:
         ("[breaks]", "not-a-list"),
         ("[bookings]", "not-a-list"),
     ]
-    assert "write club, venues, stretches, breaks or bookings" in result.problems[0].message
+    assert (
+        "write club, venues, stretches, breaks, bookings, ages, limits or prices"
+        in result.problems[0].message
+    )
     assert "Write it with double brackets: [[bookings]]" in result.problems[-1].message
 
 
@@ -305,3 +315,43 @@ def test_no_value_is_thrown_back(blocks: list[tuple[str, dict[str, str]]]) -> No
         assert result.club.time_zone.key == result.club.zone
         assert all(abs(venue.lat) <= 90 for venue in result.venues)
         assert all(b.start_min < b.end_min for b in result.bookings)
+
+
+def test_rules_for_sharing_out_are_read() -> None:
+    """Latest finish and wear by age, limits and prices; the lowest fitting age counts."""
+    result = read(
+        (*CLUB, "compact_evenings = true"),
+        ("[[ages]]", "up_to = 12", 'latest_finish = "20:00"'),
+        ("[[ages]]", "up_to = 9", 'latest_finish = "19:00"', "wear_percent = 50"),
+        ("[[limits]]", 'venue = "Marsh Lane"', 'pitch = "Top"', "minutes = 600"),
+        ("[[prices]]", 'venue = "Marsh Lane"', "per_hour = 2000", "per_opening = 500"),
+    )
+    assert not result.problems
+    assert result.club is not None
+    rules = result.club.rules
+    assert rules.wants_compact
+    assert rules.for_age(8) == AgeRule(9, 1140, 50)
+    assert rules.for_age(10) == AgeRule(12, 1200, 100)
+    assert rules.for_age(13).latest_finish_min is None
+    assert rules.for_age(None).wear_percent == 100
+    assert rules.limits == (PitchLimit("Marsh Lane", "Top", 600, None),)
+    assert rules.prices == (GroundPrice("Marsh Lane", "", 2000, 500),)
+    assert rules_from_json(rules_as_json(rules)) == rules  # type: ignore[arg-type]
+
+
+def test_faulty_rules_for_sharing_out_are_told() -> None:
+    """No age, no limit, a price for opening a pitch."""
+    result = read(
+        CLUB,
+        ("[[ages]]", 'latest_finish = "20:00"'),
+        ("[[limits]]", 'venue = "Marsh Lane"', 'pitch = "Top"'),
+        ("[[limits]]", 'venue = "Marsh Lane"', 'pitch = "Top"', "minutes = -1"),
+        ("[[prices]]", 'venue = "Marsh Lane"', 'pitch = "Top"', "per_opening = 5"),
+    )
+    assert faults_of(result) == [
+        ("[[ages]] 1 up_to", "out-of-range"),
+        ("[[limits]] 1", "missing"),
+        ("[[limits]] 2 minutes", "out-of-range"),
+        ("[[limits]] 2", "missing"),
+        ("[[prices]] 1 per_opening", "contradiction"),
+    ]

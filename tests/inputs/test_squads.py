@@ -29,6 +29,13 @@ GOOD = {
     "surface": "artificial",
     "needs goal": "yes",
     "needs light": "no",
+    "priority": "",
+    "latest finish": "",
+    "rest days": "",
+    "free day before": "",
+    "free day after": "",
+    "wishes": "",
+    "other squads": "",
 }
 
 
@@ -293,7 +300,8 @@ def test_rows_of_one_squad_that_differ_are_told() -> None:
 
 def test_a_cell_too_many_is_told_with_the_likely_reason() -> None:
     """A separator inside an unquoted text shifts the row; the message says how to write it."""
-    row = ",".join(GOOD[column] for column in COLUMNS)
+    cells = GOOD | {"other squads": "beside U9 Owls"}
+    row = ",".join(cells[column] for column in COLUMNS)
     result = read(row)
     assert ("row 2", "too-many-cells") in faults_of(result)
     assert "double quotes" in result.problems[0].message
@@ -335,3 +343,51 @@ def test_what_is_read_without_a_problem_makes_sense(rows: list[list[str]]) -> No
         assert row.ask.squad_key in {squad.key for squad in result.squads}
         assert 15 <= row.ask.minutes <= 360
         assert any(w.end_min - w.start_min >= row.ask.minutes for w in row.ask.possible)
+
+
+def test_rest_priority_wishes_and_partners_are_read() -> None:
+    """Days, days with times and names of places are told apart; a grade follows "="."""
+    rich = write_row(
+        priority="3",
+        latest_finish="20:15",
+        rest_days="1",
+        free_day_before="Sat",
+        free_day_after="Sat, Sun",
+        wishes="Mon-Tue 17:30-19:00 = 3; Tue, Thu; Mill  Lane = 1",
+        other_squads="Next to U9 Owls = 3; away from U9 Owls",
+    )
+    result = read(rich, write_row(squad="U9 Owls"))
+    assert not result.problems
+    ask = result.asks[0].ask
+    assert (ask.priority, ask.latest_finish_min, ask.rest_days) == (3, 1215, 1)
+    assert (ask.no_day_before, ask.no_day_after) == (frozenset({5}), frozenset({5, 6}))
+    assert [(wish.grade, wish.weekdays, wish.place) for wish in ask.wishes] == [
+        (3, (), ""),
+        (2, (1, 3), ""),
+        (1, (), "Mill Lane"),
+    ]
+    assert ask.wishes[0].windows == (Window(0, 1050, 1140), Window(1, 1050, 1140))
+    assert [(item.kind, item.squad_key, item.grade) for item in ask.partners] == [
+        ("one after the other", "u9-owls", 3),
+        ("keep apart", "u9-owls", 2),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("changes", "column", "code"),
+    [
+        ({"priority": "10"}, "priority", "out-of-range"),
+        ({"latest_finish": "late"}, "latest finish", "not-a-time"),
+        ({"rest_days": "31"}, "rest days", "out-of-range"),
+        ({"free_day_before": "Someday"}, "free day before", "not-a-day"),
+        ({"wishes": "Mill Lane = 4"}, "wishes", "not-a-grade"),
+        ({"wishes": "Mon 19:00-18:00"}, "wishes", "not-a-window"),
+        ({"wishes": ";".join(["Tue"] * 21)}, "wishes", "too-many"),
+        ({"other_squads": "near U9 Owls"}, "other squads", "not-a-wish"),
+        ({"other_squads": "beside U9 Owls"}, "other squads", "no-such-squad"),
+        ({"other_squads": "beside U12 Kestrels"}, "other squads", "no-such-squad"),
+    ],
+)
+def test_faulty_wants_are_told_by_column(changes: dict[str, str], column: str, code: str) -> None:
+    """Each has its row, column and what is wrong."""
+    assert faults_of(read(write_row(**changes))) == [(f"row 2, column {column}", code)]

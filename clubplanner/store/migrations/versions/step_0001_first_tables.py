@@ -21,6 +21,7 @@ def upgrade() -> None:
         sa.Column("step_minutes", sa.Integer(), nullable=False),
         sa.Column("changeover_minutes", sa.Integer(), nullable=False),
         sa.Column("travel_minutes", sa.Integer(), nullable=False),
+        sa.Column("rules", sa.JSON(), nullable=False),
         sa.CheckConstraint("id = 1", name=op.f("ck_club_one_club")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_club")),
     )
@@ -194,6 +195,13 @@ def upgrade() -> None:
         sa.Column("surfaces", sa.JSON(), nullable=False),
         sa.Column("needs_goal", sa.Boolean(), nullable=False),
         sa.Column("needs_light", sa.Boolean(), nullable=False),
+        sa.Column("priority", sa.Integer(), nullable=False),
+        sa.Column("latest_finish_min", sa.Integer(), nullable=True),
+        sa.Column("rest_days", sa.Integer(), nullable=False),
+        sa.Column("no_day_before", sa.JSON(), nullable=False),
+        sa.Column("no_day_after", sa.JSON(), nullable=False),
+        sa.Column("wishes", sa.JSON(), nullable=False),
+        sa.Column("partners", sa.JSON(), nullable=False),
         sa.ForeignKeyConstraint(["squad_id"], ["squad.id"], name=op.f("fk_ask_squad_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_ask")),
     )

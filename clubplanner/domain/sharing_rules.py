@@ -1,0 +1,96 @@
+"""The club's own rules for sharing out: by age, for the grass, for what ground costs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class AgeRule:
+    """What holds for squads up to an age.
+
+    Attributes:
+        up_to: Under so many years: 10 for U10 and younger.
+        latest_finish_min: Sessions end by then; None for no rule.
+        wear_percent: How much of a session counts against load limits.
+    """
+
+    up_to: int
+    latest_finish_min: int | None = None
+    wear_percent: int = 100
+
+
+@dataclass(frozen=True, slots=True)
+class PitchLimit:
+    """How much a pitch may be used in a week; names as people say them.
+
+    Attributes:
+        venue: Name of the venue.
+        pitch: Name of the pitch.
+        minutes: Most minutes of the whole pitch; None for no such limit.
+        sessions: Most sessions; None for no such limit.
+    """
+
+    venue: str
+    pitch: str
+    minutes: int | None = None
+    sessions: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class GroundPrice:
+    """What a venue or one of its pitches costs, in the smallest coin.
+
+    Attributes:
+        venue: Name of the venue.
+        pitch: Name of the pitch; blank for every pitch there.
+        per_hour: For an hour of the whole pitch.
+        per_opening: For each day on which the venue is used.
+    """
+
+    venue: str
+    pitch: str = ""
+    per_hour: int = 0
+    per_opening: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class SharingRules:
+    """All of them.
+
+    Attributes:
+        ages: By age; the lowest that a squad's age does not pass counts.
+        limits: Load limits of pitches.
+        prices: What ground costs.
+        wants_compact: Whether pitches should have no dead time between sessions.
+    """
+
+    ages: tuple[AgeRule, ...] = ()
+    limits: tuple[PitchLimit, ...] = ()
+    prices: tuple[GroundPrice, ...] = ()
+    wants_compact: bool = False
+
+    def for_age(self, age: int | None) -> AgeRule:
+        """Return the rule for an age; adults (None) and older squads have none."""
+        fitting = [rule for rule in self.ages if age is not None and age <= rule.up_to]
+        return min(fitting, key=lambda rule: rule.up_to, default=AgeRule(99))
+
+
+def rules_as_json(rules: SharingRules) -> dict[str, object]:
+    """Write the rules as plain lists."""
+    return {
+        "ages": [[rule.up_to, rule.latest_finish_min, rule.wear_percent] for rule in rules.ages],
+        "limits": [[it.venue, it.pitch, it.minutes, it.sessions] for it in rules.limits],
+        "prices": [[it.venue, it.pitch, it.per_hour, it.per_opening] for it in rules.prices],
+        "wants_compact": rules.wants_compact,
+    }
+
+
+def rules_from_json(saved: dict[str, list[list[int]]]) -> SharingRules:
+    """Read what `rules_as_json` wrote."""
+    return SharingRules(
+        ages=tuple(AgeRule(*entry) for entry in saved["ages"]),
+        limits=tuple(PitchLimit(*entry) for entry in saved["limits"]),  # type: ignore[arg-type]
+        prices=tuple(GroundPrice(*entry) for entry in saved["prices"]),  # type: ignore[arg-type]
+        wants_compact=bool(saved["wants_compact"]),
+    )

@@ -1,0 +1,174 @@
+"""From the club's rules and wishes to those of a share-out: names become keys, the past points."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import TYPE_CHECKING, Any
+
+from clubplanner.errors import RefusedError
+from clubplanner.sharing.wants import LoadLimit, Pair, PairKind, Price, Window, Wish
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from clubplanner.domain.grounds import Pitch, Venue
+    from clubplanner.domain.sharing_rules import SharingRules
+    from clubplanner.domain.squads import Ask as ClubAsk
+    from clubplanner.domain.squads import AskWish
+    from clubplanner.sharing.problem import Ground
+
+MOST_PAST = 30
+"""Percent points of earlier stretches that count at most: the past weighs, it does not decide."""
+
+
+class Places:
+    """The club's places by the names people give them."""
+
+    def __init__(self, venues: Sequence[Venue], grounds: Sequence[Ground]) -> None:
+        self._venues = {_plain(venue.name): venue for venue in venues}
+        self._pitches: dict[str, list[Pitch]] = defaultdict(list)
+        for venue in venues:
+            for pitch in venue.pitches:
+                self._pitches[_plain(pitch.name)].append(pitch)
+        self._grounds = grounds
+
+    def pitch(self, venue_name: str, pitch_name: str, what: str) -> tuple[Venue, Pitch]:
+        """Find a pitch of a venue.
+
+        Raises:
+            RefusedError: If there is none; `what` says whose words these are.
+        """
+        venue = self.venue(venue_name, what)
+        for pitch in venue.pitches:
+            if _plain(pitch.name) == _plain(pitch_name):
+                return venue, pitch
+        known = ", ".join(pitch.name for pitch in venue.pitches) or "none yet"
+        raise RefusedError(
+            f"{what} names the pitch “{pitch_name}” at {venue.name}, which is not there; "
+            f"the pitches are: {known}. Mend it and load the file again."
+        )
+
+    def venue(self, name: str, what: str) -> Venue:
+        """Find a venue.
+
+        Raises:
+            RefusedError: If there is none.
+        """
+        venue = self._venues.get(_plain(name))
+        if venue is None:
+            known = ", ".join(venue.name for venue in self._venues.values())
+            raise RefusedError(
+                f"{what} names the venue “{name}”, which is not there; the venues are: {known}. "
+                "Mend it and load the file again."
+            )
+        return venue
+
+    def wish(self, grade: int, name: str, what: str) -> Wish:
+        """Turn a named place into a wish: a venue, a pitch, or areas of that name.
+
+        Raises:
+            RefusedError: If nothing is called so.
+        """
+        plain = _plain(name)
+        if plain in self._venues:
+            return Wish(grade, venues=frozenset({self._venues[plain].key}))
+        pitches = {pitch.key for pitch in self._pitches.get(plain, [])}
+        keys = {
+            ground.key
+            for ground in self._grounds
+            if (ground.pitch in pitches and ground.cut == "whole")
+            or plain in (_plain(ground.name), _plain(ground.name.partition(",")[0]))
+        }
+        if not keys:
+            raise RefusedError(
+                f"{what} wishes for “{name}”, which is no venue, pitch or area of the club. "
+                "Mend the squads file and load it again."
+            )
+        return Wish(grade, grounds=frozenset(keys))
+
+
+def load_limits(rules: SharingRules, places: Places) -> tuple[LoadLimit, ...]:
+    """Turn the club's limits into those of pitches by key."""
+    found: list[LoadLimit] = []
+    for limit in rules.limits:
+        _, pitch = places.pitch(limit.venue, limit.pitch, "A limit in the settings")
+        found.append(LoadLimit(pitch.key, limit.minutes, limit.sessions))
+    return tuple(found)
+
+
+def prices(rules: SharingRules, places: Places) -> tuple[Price, ...]:
+    """Turn the club's prices into those of venues and pitches by key.
+
+    Raises:
+        RefusedError: If a place has two prices, or is not there.
+    """
+    found: dict[tuple[str, str | None], Price] = {}
+    for price in rules.prices:
+        what = "A price in the settings"
+        venue, pitch = places.venue(price.venue, what), None
+        if price.pitch:
+            pitch = places.pitch(price.venue, price.pitch, what)[1].key
+        key = venue.key, pitch
+        if key in found:
+            raise RefusedError(f"The settings give {price.pitch or venue.name} two prices.")
+        found[key] = Price(venue.key, pitch, price.per_hour, price.per_opening)
+    return tuple(found.values())
+
+
+def wishes(
+    ask: ClubAsk, squad_name: str, index: Mapping[int, Sequence[int]], places: Places
+) -> tuple[Wish, ...]:
+    """Turn an ask's wishes into those for the days of a plan; others have nothing to say there."""
+    return tuple(wish for item in ask.wishes for wish in _wish(item, squad_name, index, places))
+
+
+def pairs(asks: Iterable[ClubAsk]) -> tuple[Pair, ...]:
+    """Gather what squads wish of each other, each wish once, between squads that ask."""
+    known = list(asks)
+    squads = {ask.squad_key for ask in known}
+    found = [
+        Pair(PairKind(item.kind), ask.squad_key, item.squad_key, item.grade)
+        for ask in known
+        for item in ask.partners
+        if item.squad_key in squads
+    ]
+    return tuple(dict.fromkeys(found))
+
+
+def past_balance(published: Sequence[Sequence[Mapping[str, Any]]]) -> dict[str, int]:
+    """Compute how much better squads were served than the average in earlier stretches.
+
+    Args:
+        published: For each earlier stretch the satisfactions of its plan, with squad and percent.
+
+    Returns:
+        By squad the mean of its percent points above the average, at most `MOST_PAST` either way;
+        squads without a past are left out.
+    """
+    points: dict[str, list[float]] = defaultdict(list)
+    for satisfactions in published:
+        if not satisfactions:
+            continue
+        average = sum(entry["percent"] for entry in satisfactions) / len(satisfactions)
+        for entry in satisfactions:
+            points[entry["squad"]].append(entry["percent"] - average)
+    means = {squad: round(sum(own) / len(own)) for squad, own in points.items()}
+    return {squad: max(-MOST_PAST, min(MOST_PAST, mean)) for squad, mean in means.items()}
+
+
+def _wish(
+    item: AskWish, squad_name: str, index: Mapping[int, Sequence[int]], places: Places
+) -> list[Wish]:
+    if item.place:
+        return [places.wish(item.grade, item.place, squad_name)]
+    days = frozenset(day for weekday in item.weekdays for day in index.get(weekday, ()))
+    windows = tuple(
+        Window(day, w.start_min, w.end_min)
+        for w in item.windows
+        for day in index.get(w.weekday, ())
+    )
+    return [Wish(item.grade, windows, days)] if days or windows else []
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.split()).casefold()
