@@ -403,3 +403,15 @@ class SentFormRow(Base):
     token_hash: Mapped[str] = mapped_column(unique=True)
     sent_at: Mapped[datetime] = mapped_column(index=True)
     answer: Mapped[str | None]
+
+
+class NoticeBoardRow(Base):
+    """Whether the notice board is on: one row, and off without it."""
+
+    __tablename__ = "notice_board"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    is_on: Mapped[bool]
+    changed_at: Mapped[datetime]
+
+    __table_args__ = (CheckConstraint("id = 1", name="one_board"),)

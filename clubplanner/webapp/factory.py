@@ -14,6 +14,7 @@ from clubplanner.resources import resource_folder
 from clubplanner.services.links import load_form_secret
 from clubplanner.store.migrate import check_store
 from clubplanner.webapp import (
+    board,
     changes,
     closures,
     coach,
@@ -71,6 +72,7 @@ ROOMS = (
     wear,
     squads,
     people,
+    board,
 )
 """The modules whose `pages` make up the app."""
 

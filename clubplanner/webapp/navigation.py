@@ -35,6 +35,7 @@ ENTRIES = (
     Entry("season.closures", "Season", ("season",)),
     Entry("squads.listing", "Squads", ("squads.new_link",)),
     Entry("people.listing", "People", ("people",)),
+    Entry("board.desk", "Board"),
     Entry("squads.files", "Files", ("squads.load",)),
 )
 """In this order; an entry that somebody may not open is left out."""

@@ -27,6 +27,7 @@ from clubplanner.resources import invented_club_files
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.links import create_squad_link
 from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.services.notice_board import turn_board
 from clubplanner.services.passwords import create_secretary_key
 from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.publishing import publish_share_out
@@ -96,6 +97,7 @@ def make_club(store: Store, address: str, seconds: float = 6.0) -> Club:
         with store.write() as session:
             secrets[role.value] = open_browser(session, person, "Firefox on Android", NOW)
             open_browser(session, person, "Safari on an iPad", NOW)
+    turn_board(store, is_on=True, now=NOW)
     ask_to_sign_in(store, "Alex Marsh", "", "Chrome on Android", NOW)
     values = {
         "let-in": hand_over_link(store, 2, NOW),
@@ -103,6 +105,7 @@ def make_club(store: Store, address: str, seconds: float = 6.0) -> Club:
         "secret": create_squad_link(store, SQUAD, "the coach", NOW),
         "number": "1",
         "key": SQUAD,
+        "board": "osier-lane",
     }
     return Club(create_app(store, Config("", address), lambda: NOW), values, secrets)
 

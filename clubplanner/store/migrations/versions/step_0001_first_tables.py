@@ -98,6 +98,14 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_browser_person_id"), ["person_id"], unique=False)
 
     op.create_table(
+        "notice_board",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("is_on", sa.Boolean(), nullable=False),
+        sa.Column("changed_at", Instant(), nullable=False),
+        sa.CheckConstraint("id = 1", name=op.f("ck_notice_board_one_board")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_notice_board")),
+    )
+    op.create_table(
         "sent_form",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("token_hash", sa.String(), nullable=False),

@@ -1,0 +1,93 @@
+"""The notice board: a screen or a sheet a venue and evening; off until it is turned on."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.services.club import club_zone
+from clubplanner.services.notice_board import (
+    BoardPage,
+    is_board_on,
+    print_board,
+    refuse_when_off,
+    see_board,
+    turn_board,
+)
+from clubplanner.webapp.forms import EARLIEST, LATEST
+from clubplanner.webapp.security import for_anybody, for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+pages = Blueprint("board", __name__)
+
+
+@pages.get("/board/<key>")
+@for_anybody
+def see(key: str) -> str:
+    """Show a venue's evening to whoever walks past."""
+    refuse_when_off(app_state().store)
+    return render_template("board/see.html", page=_page(key))
+
+
+@pages.get("/board/<key>/sheet.pdf")
+@for_anybody
+def sheet(key: str) -> BaseResponse:
+    """Send a venue's evening as a sheet of A4."""
+    refuse_when_off(app_state().store)
+    return _pdf(_page(key))
+
+
+@pages.get("/desk/board")
+@for_secretary
+def desk() -> str:
+    """Show whether the board is on, and where its screens and sheets are."""
+    state = app_state()
+    page = _page(request.args.get("venue") or None)
+    return render_template("board/desk.html", page=page, is_on=is_board_on(state.store))
+
+
+@pages.post("/desk/board")
+@for_secretary
+def turn() -> BaseResponse:
+    """Turn the board on or off."""
+    state = app_state()
+    is_on = request.form.get("turn") == "on"
+    turn_board(state.store, is_on=is_on, now=state.clock())
+    flash("The notice board is on." if is_on else "The notice board is off; nobody sees it.")
+    return redirect(url_for("board.desk"))
+
+
+@pages.get("/desk/board/<key>/sheet.pdf")
+@for_secretary
+def desk_sheet(key: str) -> BaseResponse:
+    """Send a sheet to pin up, also while the board is off; it has a code only when it is on."""
+    return _pdf(_page(key))
+
+
+def _page(key: str | None) -> BoardPage:
+    state = app_state()
+    day = state.today(club_zone(state.store))
+    try:
+        wanted = date.fromisoformat(request.args.get("date", ""))
+    except ValueError:
+        wanted = day
+    day = wanted if EARLIEST <= wanted <= LATEST else day
+    return see_board(state.store, key, day, state.clock())
+
+
+def _pdf(page: BoardPage) -> BaseResponse:
+    state = app_state()
+    address = ""
+    if is_board_on(state.store):
+        address = state.config.public_address + url_for("board.see", key=page.venue_key)
+    data = print_board(page, address, state.clock(), club_zone(state.store))
+    response = make_response(data)
+    response.headers["Content-Type"] = "application/pdf"
+    name = f"board-{page.day.isoformat()}.pdf"
+    response.headers["Content-Disposition"] = f'inline; filename="{name}"'
+    return response
