@@ -13,6 +13,7 @@ from clubplanner.commands.changes import changes
 from clubplanner.commands.closures import closures
 from clubplanner.commands.context import Context
 from clubplanner.commands.demo import run_demo
+from clubplanner.commands.fairness import fairness
 from clubplanner.commands.fit import fit
 from clubplanner.commands.light import light
 from clubplanner.commands.mails import deliver_mails, list_mails
@@ -64,6 +65,7 @@ main.add_command(matches)
 main.add_command(list_mails)
 main.add_command(share_out)
 main.add_command(grass)
+main.add_command(fairness)
 main.add_command(year)
 
 

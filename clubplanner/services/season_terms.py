@@ -7,24 +7,32 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.wear import MATCH_HOURS, weigh_percent
+from clubplanner.services.past import past_balances
 from clubplanner.services.snapshot import load_squads
 from clubplanner.services.wear import load_limits
+from clubplanner.sharing.validating import MOST_PAST
 from clubplanner.sharing.wants import LoadLimit
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+    from datetime import date
 
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.bookings import Booking
     from clubplanner.sharing.problem import Problem
 
+FULL_WEIGHT = 100
+"""Percent: what a session of grown-ups wears."""
+
 
 def with_grass_limits(session: Session, problem: Problem, bookings: Iterable[Booking]) -> Problem:
     """Let a share-out keep to what each pitch bears in a week.
 
     Match equivalents become hours at 90 minutes a match (common practice, no source); the
-    tighter of the two limits counts. The young weigh less; matches and hires that stand count.
+    tighter of the two limits counts, and limits from the club's settings count beside them. The
+    young weigh less, by the club's own weights where it has set any; matches and hires that stand
+    count.
 
     Args:
         session: A reading session.
@@ -52,8 +60,35 @@ def with_grass_limits(session: Session, problem: Problem, bookings: Iterable[Boo
         )
         for one in problem.standing
     )
-    asks = tuple(replace(ask, wear_percent=percents.get(ask.squad, 100)) for ask in problem.asks)
-    return replace(problem, loads=tuple(loads), standing=standing, asks=asks)
+    asks = tuple(
+        ask
+        if ask.wear_percent != FULL_WEIGHT
+        else replace(ask, wear_percent=percents.get(ask.squad, FULL_WEIGHT))
+        for ask in problem.asks
+    )
+    every = tuple(dict.fromkeys((*problem.loads, *loads)))
+    return replace(problem, loads=every, standing=standing, asks=asks)
+
+
+def with_past(session: Session, problem: Problem, before: date) -> Problem:
+    """Let a share-out make good what squads had too little of in earlier stretches.
+
+    Args:
+        session: A reading session.
+        problem: The problem as built from the club's records.
+        before: First date of the stretch that is shared out.
+    """
+    past = past_balances(session, before)
+    if not past:
+        return problem
+    return replace(
+        problem,
+        asks=tuple(replace(ask, past=_points(past.get(ask.squad, 0.0))) for ask in problem.asks),
+    )
+
+
+def _points(balance: float) -> int:
+    return max(-MOST_PAST, min(MOST_PAST, round(balance)))
 
 
 def _hours(matches: float | None) -> float | None:

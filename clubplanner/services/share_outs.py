@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
@@ -21,9 +21,8 @@ from clubplanner.services.proposals import (
     outcome_as_json,
     sessions_from_placements,
 )
-from clubplanner.services.season_terms import with_grass_limits
+from clubplanner.services.season_terms import with_grass_limits, with_past
 from clubplanner.services.share_problem import build_problem
-from clubplanner.services.share_wants import past_balance
 from clubplanner.services.snapshot import (
     load_asks,
     load_bookings,
@@ -38,7 +37,7 @@ from clubplanner.services.stretches import find_stretch, stretch_of, stretch_ran
 from clubplanner.sharing.process import ShareOutError as ProcessError
 from clubplanner.sharing.process import solve_here, solve_in_child
 from clubplanner.sharing.validating import ProblemError
-from clubplanner.store.tables import ShareOutRow, StretchRow
+from clubplanner.store.tables import ShareOutRow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -239,21 +238,9 @@ def load_stretch_problem(session: Session, stretch: Stretch) -> Problem:
         raise RefusedError(f"{stretch.name} lies wholly in breaks; there is nothing to share out.")
     bookings = load_bookings(session, stretch_range(stretch, club.time_zone))
     squads, formats = load_squads(session), load_formats(session)
-    past = past_balance(_published_before(session, stretch))
-    problem = build_problem(club, venues, dates, bookings, squads, asks, formats, past=past)
+    problem = build_problem(club, venues, dates, bookings, squads, asks, formats)
+    problem = with_past(session, problem, stretch.starts_on)
     return with_grass_limits(session, problem, bookings)
-
-
-def _published_before(session: Session, stretch: Stretch) -> list[list[dict[str, Any]]]:
-    """Return how well squads were served in each earlier stretch, as last published."""
-    rows = session.scalars(
-        select(ShareOutRow)
-        .join(ShareOutRow.stretch)
-        .where(StretchRow.ends_on < stretch.starts_on, ShareOutRow.published_at.is_not(None))
-        .order_by(ShareOutRow.published_at)
-    )
-    latest = {row.stretch_id: row.outcome["satisfactions"] for row in rows}
-    return [entries for entries in latest.values() if entries]
 
 
 def with_pins(problem: Problem, placements: Sequence[Placement]) -> Problem:

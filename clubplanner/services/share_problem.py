@@ -52,7 +52,6 @@ def build_problem(
     formats: Sequence[GameFormat],
     *,
     by_date: bool = False,
-    past: Mapping[str, int] | None = None,
 ) -> Problem:
     """Put a stretch of a season as one problem.
 
@@ -66,7 +65,6 @@ def build_problem(
         formats: Game formats that an ask may name as its least ground.
         by_date: Whether each date is a day by itself (an evening, a week) and not a weekday with
             all its dates.
-        past: By squad, how many percent points better than the average it was served before.
 
     Raises:
         RefusedError: If a limit, a price or a wish names a place that is not there.
@@ -82,7 +80,7 @@ def build_problem(
         darkness=tuple(_darkness(venues, days, zone)),
         lights_out=tuple(_lights_out(venues, days)),
         standing=tuple(_standing(bookings, zone)),
-        asks=tuple(_asks(club, squads, asks, days, places, past or {})),
+        asks=tuple(_asks(club, squads, asks, days, places)),
         step_minutes=club.step_minutes,
         changeover_minutes=club.changeover_minutes,
         travel_minutes=club.travel_minutes,
@@ -216,7 +214,6 @@ def _asks(
     asks: Sequence[tuple[int, ClubAsk]],
     days: Sequence[Day],
     places: Places,
-    past: Mapping[str, int],
 ) -> Iterable[Ask]:
     by_key = {squad.key: squad for squad in squads}
     index: dict[int, list[int]] = defaultdict(list)
@@ -248,7 +245,6 @@ def _asks(
             no_day_after=ask.no_day_after,
             wear_percent=rule.wear_percent,
             wishes=wishes(ask, squad.name, index, places),
-            past=past.get(squad.key, 0),
         )
 
 

@@ -1,9 +1,9 @@
-"""From the club's rules and wishes to those of a share-out: names become keys, the past points."""
+"""From the club's rules and wishes to those of a share-out: names become keys."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from clubplanner.errors import RefusedError
 from clubplanner.sharing.wants import LoadLimit, Pair, PairKind, Price, Window, Wish
@@ -16,9 +16,6 @@ if TYPE_CHECKING:
     from clubplanner.domain.squads import Ask as ClubAsk
     from clubplanner.domain.squads import AskWish
     from clubplanner.sharing.problem import Ground
-
-MOST_PAST = 30
-"""Percent points of earlier stretches that count at most: the past weighs, it does not decide."""
 
 
 class Places:
@@ -133,27 +130,6 @@ def pairs(asks: Iterable[ClubAsk]) -> tuple[Pair, ...]:
         if item.squad_key in squads
     ]
     return tuple(dict.fromkeys(found))
-
-
-def past_balance(published: Sequence[Sequence[Mapping[str, Any]]]) -> dict[str, int]:
-    """Compute how much better squads were served than the average in earlier stretches.
-
-    Args:
-        published: For each earlier stretch the satisfactions of its plan, with squad and percent.
-
-    Returns:
-        By squad the mean of its percent points above the average, at most `MOST_PAST` either way;
-        squads without a past are left out.
-    """
-    points: dict[str, list[float]] = defaultdict(list)
-    for satisfactions in published:
-        if not satisfactions:
-            continue
-        average = sum(entry["percent"] for entry in satisfactions) / len(satisfactions)
-        for entry in satisfactions:
-            points[entry["squad"]].append(entry["percent"] - average)
-    means = {squad: round(sum(own) / len(own)) for squad, own in points.items()}
-    return {squad: max(-MOST_PAST, min(MOST_PAST, mean)) for squad, mean in means.items()}
 
 
 def _wish(

@@ -1,4 +1,4 @@
-"""The club's rules, wishes and past on their way into a share-out."""
+"""The club's rules and wishes on their way into a share-out."""
 
 from __future__ import annotations
 
@@ -15,7 +15,6 @@ from clubplanner.errors import RefusedError
 from clubplanner.inputs.settings import ClubSettings
 from clubplanner.services.own_sizes import published_formats
 from clubplanner.services.share_problem import build_problem
-from clubplanner.services.share_wants import past_balance
 from clubplanner.sharing import LoadLimit, Pair, PairKind, Price, Problem, Window, validate
 from tests.builders import make_ask, make_booking, make_pitch, make_range, make_squad, make_venue
 
@@ -43,9 +42,8 @@ def problem_of(rules: SharingRules | None = None, **changes: object) -> Problem:
         for start, purpose in ((1080, Purpose.MATCH), (600, Purpose.CLOSED))
     )
     problem = build_problem(
-        club, (VENUE,), (MONDAY,), (match, closed), squads, asks, published_formats(),
-        past={squads[0].key: -5},
-    )  # fmt: skip
+        club, (VENUE,), (MONDAY,), (match, closed), squads, asks, published_formats()
+    )
     assert validate(problem) == ()
     return problem
 
@@ -90,11 +88,10 @@ def test_wishes_are_for_the_days_of_the_plan() -> None:
     assert pitch.grounds == frozenset({f"{TOP.key}/{TOP.areas[0].key}"})
 
 
-def test_partners_and_the_past_come_along() -> None:
-    """What a squad wishes of another one, and how it was served before."""
+def test_partners_come_along() -> None:
+    """What a squad wishes of another one."""
     problem = problem_of(None, partners=(Partner("same evening", "stags", 3),))
     assert problem.pairs == (Pair(PairKind.SAME_EVENING, "u9-owls", "stags", 3),)
-    assert [ask.past for ask in problem.asks] == [-5, 0]
 
 
 @pytest.mark.parametrize(
@@ -115,12 +112,3 @@ def test_a_wished_place_that_is_not_there_is_told() -> None:
     """So is a wish for it, with the squad's name."""
     with pytest.raises(RefusedError, match="U9 Owls wishes for “Moon”"):
         problem_of(None, wishes=(AskWish(2, place="Moon"),))
-
-
-def test_the_past_is_the_mean_distance_from_the_average() -> None:
-    """Two stretches: above once, at the average once; extremes are held to 30."""
-    first = [{"squad": "a", "percent": 90}, {"squad": "b", "percent": 70}]
-    second = [{"squad": "a", "percent": 80}, {"squad": "c", "percent": 80}]
-    assert past_balance([first, second, []]) == {"a": 5, "b": -10, "c": 0}
-    wide = [{"squad": "a", "percent": 100}, {"squad": "b", "percent": 0}]
-    assert past_balance([wide]) == {"a": 30, "b": -30}

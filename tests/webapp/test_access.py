@@ -93,6 +93,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /desk/season/year/squads": (SECRETARY,),
     "GET /desk/season/grass": (SECRETARY, GROUNDSKEEPER),
     "POST /desk/season/grass": (SECRETARY,),
+    "GET /desk/season/fairness": (SECRETARY,),
     "GET /desk/season/light": (SECRETARY, GROUNDSKEEPER),
     "POST /desk/season/light/move": (SECRETARY,),
     "GET /desk/season/matches": (SECRETARY,),

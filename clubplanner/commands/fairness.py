@@ -1,0 +1,44 @@
+"""Fairness from the command line."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+import click
+
+from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.services.fairness import see_fairness
+
+if TYPE_CHECKING:
+    from clubplanner.commands.context import Context
+
+
+@click.command()
+@json_option
+@click.pass_obj
+@tells_faults
+def fairness(context: Context, as_json: bool) -> None:
+    """Show what each squad has had so far, and how even that is.
+
+    Hours had over hours asked for, the worst served first; Jain's index and the Gini coefficient
+    of these; good and bad ground by square metres a player.
+    """
+    page = see_fairness(context.open(), datetime.now(UTC))
+    words = [f"Jain's index {page.jain:.3f} (1 is even), Gini {page.gini:.3f} (0 is even)"]
+    for squad in page.squads:
+        line = f"{squad.name}: {100 * squad.served:.0f} %, {squad.words}, even {squad.even:.1f} h"
+        if squad.ground is not None:
+            line += (
+                f", good ground {100 * squad.ground.good:.0f} %, bad {100 * squad.ground.bad:.0f} %"
+            )
+        words.append(line)
+    value = {
+        "since": str(page.since),
+        "until": str(page.until),
+        "jain": page.jain,
+        "gini": page.gini,
+        "squads": [asdict(squad) for squad in page.squads],
+    }
+    say("\n".join(words), value, as_json=as_json)

@@ -1,0 +1,203 @@
+"""What each squad has had so far: hours, good and bad ground, and how even that is."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.fair import (
+    GroundShare,
+    Stint,
+    gini_coefficient,
+    jain_index,
+    max_min_shares,
+    share_ground,
+)
+from clubplanner.domain.seasons import training_dates
+from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, instant_from_wall
+from clubplanner.errors import RefusedError
+from clubplanner.outputs.thirds_chart import Thirds, draw_thirds
+from clubplanner.services.past import past_balances
+from clubplanner.services.snapshot import (
+    load_asks,
+    load_bookings,
+    load_breaks,
+    load_squads,
+    load_stretches,
+    load_venues,
+    load_zone,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date, datetime
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.grounds import Pitch
+    from clubplanner.domain.seasons import Stretch
+    from clubplanner.domain.squads import Squad
+    from clubplanner.store.engine import Store
+
+
+@dataclass(frozen=True, slots=True)
+class SquadFair:
+    """What a squad has had so far.
+
+    Attributes:
+        key: The squad.
+        name: As people say it.
+        hours: Training so far.
+        asked: What it asked for on the same dates.
+        even: What an even share of all hours had given it (max-min).
+        ground: Its good and bad ground; None without an hour.
+        balance: Percent points above the mean in earlier stretches, which the next share-out
+            makes good; None without any.
+    """
+
+    key: str
+    name: str
+    hours: float
+    asked: float
+    even: float
+    ground: GroundShare | None
+    balance: float | None
+
+    @property
+    def served(self) -> float:
+        """Hours had over hours asked for; 1 for a squad that asks for nothing."""
+        return self.hours / self.asked if self.asked else 1.0
+
+    @property
+    def words(self) -> str:
+        """Its hours in words: "12.5 of 14 h"."""
+        return f"{self.hours:.1f} of {self.asked:.1f} h"
+
+
+@dataclass(frozen=True, slots=True)
+class FairPage:
+    """How even the season has been so far.
+
+    Attributes:
+        since: First date counted.
+        until: The last one, included.
+        squads: The worst served first.
+        jain: Jain's index of hours had over hours asked for.
+        gini: Gini coefficient of the same.
+        drawing: Good and bad ground, an SVG element; blank before anybody has trained.
+    """
+
+    since: date
+    until: date
+    squads: tuple[SquadFair, ...]
+    jain: float
+    gini: float
+    drawing: str
+
+    @property
+    def worst(self) -> SquadFair | None:
+        """The squad that is furthest under an even share."""
+        return max(self.squads, key=lambda s: s.even - s.hours, default=None)
+
+
+def see_fairness(store: Store, now: datetime) -> FairPage:
+    """Show what each squad has had since the season began.
+
+    Args:
+        store: The database.
+        now: The present instant; what has begun by then counts.
+
+    Raises:
+        RefusedError: If no stretch of the season has begun.
+    """
+    with store.read() as session:
+        zone = load_zone(session)
+        today = now.astimezone(zone).date()
+        stretches = [s for s in load_stretches(session) if s.starts_on <= today]
+        if not stretches:
+            raise RefusedError("The season has not begun yet; there is nothing to compare.")
+        since = min(stretch.starts_on for stretch in stretches)
+        during = TimeRange(
+            instant_from_wall(since, 0, zone), instant_from_wall(today, MINUTES_A_DAY, zone)
+        )
+        held = [
+            b
+            for b in load_bookings(session, during)
+            if b.purpose is Purpose.TRAINING and b.squad_key and b.during.starts_at < now
+        ]
+        squads = load_squads(session)
+        asked = _asked_hours(session, stretches, today)
+        past = past_balances(session, today)
+        pitches = {p.key: p for v in load_venues(session) for p in v.pitches}
+    return _page(squads, held, asked, past, pitches, (since, today))
+
+
+def _page(
+    squads: Sequence[Squad],
+    held: Sequence[Booking],
+    asked: dict[str, float],
+    past: dict[str, float],
+    pitches: dict[str, Pitch],
+    dates: tuple[date, date],
+) -> FairPage:
+    by_key = {squad.key: squad for squad in squads}
+    hours: dict[str, float] = defaultdict(float)
+    stints = []
+    for booking in held:
+        squad = by_key[booking.squad_key or ""]
+        length = booking.during.minutes / 60
+        hours[squad.key] += length
+        ground = pitches[booking.pitch_key].area(booking.area_key).area_m2
+        stints.append(Stint(squad.key, length, ground / squad.players))
+    taking = [squad for squad in squads if asked.get(squad.key) or hours.get(squad.key)]
+    even = max_min_shares(sum(hours.values()), [asked.get(s.key, 0.0) for s in taking])
+    ground_of = share_ground(stints)
+    found = [
+        SquadFair(
+            key=squad.key,
+            name=squad.name,
+            hours=hours.get(squad.key, 0.0),
+            asked=asked.get(squad.key, 0.0),
+            even=share,
+            ground=ground_of.get(squad.key),
+            balance=past.get(squad.key),
+        )
+        for squad, share in zip(taking, even, strict=True)
+    ]
+    found.sort(key=lambda one: (one.served, one.name))
+    served = [one.served for one in found]
+    return FairPage(
+        since=dates[0],
+        until=dates[1],
+        squads=tuple(found),
+        jain=jain_index(served),
+        gini=gini_coefficient(served),
+        drawing=_drawing(found),
+    )
+
+
+def _asked_hours(session: Session, stretches: Sequence[Stretch], today: date) -> dict[str, float]:
+    """Return what each squad asked for on the training dates so far, in hours."""
+    breaks = load_breaks(session)
+    days = {day for s in stretches for day in training_dates(s, breaks) if day <= today}
+    weeks = len(days) / 7
+    asked: dict[str, float] = defaultdict(float)
+    for _, ask in load_asks(session):
+        asked[ask.squad_key] += ask.sessions * ask.minutes / 60 * weeks
+    return asked
+
+
+def _drawing(squads: Sequence[SquadFair]) -> str:
+    rows = [(one, one.ground) for one in squads if one.ground is not None]
+    if not rows:
+        return ""
+    rows.sort(key=lambda row: (row[1].good - row[1].bad, row[0].name))
+    worst, best = rows[0][0], rows[-1][0]
+    return draw_thirds(
+        [Thirds(one.name, g.good, g.bad, one.words) for one, g in rows],
+        "Good and bad ground so far",
+        f"{worst.name} had the worst ground so far, {best.name} the best.",
+    )

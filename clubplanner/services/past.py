@@ -1,0 +1,93 @@
+"""How squads were served in the stretches before a date, for the next share-out to make good."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.orm import selectinload
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.fair import balances
+from clubplanner.domain.times import MINUTES_A_DAY, instant_from_wall
+from clubplanner.services.proposals import Sort
+from clubplanner.services.snapshot import load_zone
+from clubplanner.store.tables import BookingRow, ShareOutRow, SquadRow
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
+
+    from sqlalchemy.orm import Session
+
+
+@dataclass(slots=True)
+class _Served:
+    """Percent times weeks, and the weeks they were gathered in."""
+
+    points: float = 0.0
+    weeks: float = 0.0
+
+
+def past_balances(session: Session, before: date) -> dict[str, float]:
+    """Return by how many percent points each squad was served better than the average squad.
+
+    A squad's percent in a stretch is what its published share-out gave it of what it could have
+    had alone, times the part of its sessions that was not withdrawn since (closures, matches).
+    Stretches count by the weeks of them that lie before the date.
+
+    Args:
+        session: A reading session.
+        before: First date of what is to be shared out next.
+
+    Returns:
+        By squad key, negative for worse; empty where nothing was published before.
+    """
+    served: dict[str, _Served] = defaultdict(_Served)
+    zone = load_zone(session)
+    for row in _published_before(session, before):
+        last = min(row.stretch.ends_on.toordinal() + 1, before.toordinal())
+        weeks = (last - row.stretch.starts_on.toordinal()) / 7
+        kept = _kept_parts(
+            session,
+            instant_from_wall(row.stretch.starts_on, 0, zone),
+            min(
+                instant_from_wall(row.stretch.ends_on, MINUTES_A_DAY, zone),
+                instant_from_wall(before, 0, zone),
+            ),
+        )
+        for entry in row.outcome["satisfactions"]:
+            squad = served[entry["squad"]]
+            squad.points += entry["percent"] * kept.get(entry["squad"], 1.0) * weeks
+            squad.weeks += weeks
+    return balances({key: one.points / one.weeks for key, one in served.items() if one.weeks > 0})
+
+
+def _published_before(session: Session, before: date) -> list[ShareOutRow]:
+    """Return the last published share-out of each stretch that began before a date."""
+    rows = session.scalars(
+        select(ShareOutRow)
+        .where(ShareOutRow.published_at.is_not(None), ShareOutRow.sort == Sort.STRETCH.value)
+        .order_by(ShareOutRow.published_at, ShareOutRow.id)
+        .options(selectinload(ShareOutRow.stretch))
+    )
+    latest = {row.stretch_id: row for row in rows if row.stretch.starts_on < before}
+    return list(latest.values())
+
+
+def _kept_parts(session: Session, first: datetime, last: datetime) -> dict[str, float]:
+    """Return which part of its training in a time each squad kept."""
+    counts: dict[str, list[int]] = defaultdict(lambda: [0, 0])
+    rows = session.execute(
+        select(SquadRow.key, BookingRow.is_withdrawn)
+        .join(SquadRow, BookingRow.squad_id == SquadRow.id)
+        .where(
+            BookingRow.purpose == Purpose.TRAINING,
+            BookingRow.starts_at >= first,
+            BookingRow.starts_at < last,
+        )
+    )
+    for key, is_withdrawn in rows:
+        counts[key][int(is_withdrawn)] += 1
+    return {key: kept / (kept + lost) for key, (kept, lost) in counts.items()}

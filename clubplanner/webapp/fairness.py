@@ -1,0 +1,28 @@
+"""Fairness: what each squad has had so far."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import render_template
+
+from clubplanner.errors import RefusedError
+from clubplanner.services.fairness import see_fairness
+from clubplanner.webapp.season import pages
+from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+
+@pages.get("/fairness")
+@for_secretary
+def fairness() -> str | BaseResponse:
+    """Show hours, good and bad ground of each squad so far, and how even that is."""
+    state = app_state()
+    try:
+        page, why_not = see_fairness(state.store, state.clock()), ""
+    except RefusedError as fault:
+        page, why_not = None, str(fault)
+    return render_template("season/fairness.html", page=page, why_not=why_not)

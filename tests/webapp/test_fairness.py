@@ -1,0 +1,41 @@
+"""The page of fairness."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from clubplanner.config import Config
+from clubplanner.services.bookings import add_booking
+from clubplanner.webapp import create_app
+from tests.builders import NOW
+from tests.stores import make_wish
+from tests.webapp.conftest import ADDRESS, sign_in
+
+if TYPE_CHECKING:
+    from flask.testing import FlaskClient
+
+    from clubplanner.store.engine import Store
+
+PAGE = "/desk/season/fairness"
+
+
+def test_hours_measures_and_picture_are_shown(club_store: Store) -> None:
+    """After an evening of training the page shows what each squad had, in words and drawn."""
+    add_booking(club_store, make_wish(club_store), NOW)
+    later = NOW + timedelta(days=12)
+    desk = sign_in(create_app(club_store, Config("", ADDRESS), lambda: later), club_store)
+    text = desk.get(PAGE).text
+    assert "Jain&#39;s index" in text or "Jain's index" in text
+    assert "Good and bad ground so far" in text
+    assert "U13 Kestrels" in text
+
+
+def test_before_the_season_it_says_so(club_store: Store) -> None:
+    """Without a begun stretch there is a sentence, not a failure."""
+    early = NOW - timedelta(days=400)
+    app = create_app(club_store, Config("", ADDRESS), lambda: early)
+    client: FlaskClient = sign_in(app, club_store)
+    answer = client.get(PAGE)
+    assert answer.status_code == 200
+    assert "has not begun yet" in answer.text
