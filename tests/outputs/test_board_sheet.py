@@ -6,6 +6,7 @@ import json
 import re
 from dataclasses import replace
 from datetime import UTC, datetime
+from typing import cast
 
 import pytest
 import typst
@@ -48,15 +49,14 @@ MADE_AT = datetime(2026, 11, 16, 12, tzinfo=UTC)
 
 def pages_of(sheet: BoardSheet) -> list[bytes]:
     """Set a sheet as pictures, a page each."""
-    done = typst.compile(
+    done: object = typst.compile(
         SOURCE.encode(),
         font_paths=typst.Fonts(include_system_fonts=False, font_paths=list(FONTS)),
         ignore_system_fonts=True,
         sys_inputs={"data": json.dumps(sheet_data(sheet))},
         format="svg",
     )
-    assert done is not None
-    return done if isinstance(done, list) else [done]
+    return done if isinstance(done, list) else [cast(bytes, done)]
 
 
 @pytest.mark.parametrize("count", [0, 1, 2, 9, 12, 13, 14, 30, 60, 120])
