@@ -7,7 +7,7 @@ from datetime import date
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.domain.squads import Ask, LeastGround
+from clubplanner.domain.squads import Ask, AskWish, LeastGround, Partner
 from clubplanner.domain.times import Window, day_in_words
 from clubplanner.services.proposals import (
     ProposedSession,
@@ -107,6 +107,18 @@ def _ask(saved: Mapping[str, Any]) -> Ask:
             "possible": tuple(Window(**window) for window in saved["possible"]),
             "preferred": tuple(Window(**window) for window in saved["preferred"]),
             "least_ground": LeastGround(**saved["least_ground"]),
+            "no_day_before": frozenset(int(day) for day in saved["no_day_before"]),
+            "no_day_after": frozenset(int(day) for day in saved["no_day_after"]),
+            "wishes": tuple(
+                AskWish(
+                    wish["grade"],
+                    tuple(Window(**window) for window in wish["windows"]),
+                    tuple(wish["weekdays"]),
+                    wish["place"],
+                )
+                for wish in saved["wishes"]
+            ),
+            "partners": tuple(Partner(**partner) for partner in saved["partners"]),
             "surfaces": frozenset(saved["surfaces"]),
         }
     )
