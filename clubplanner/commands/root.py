@@ -16,6 +16,7 @@ from clubplanner.commands.demo import run_demo
 from clubplanner.commands.fairness import fairness
 from clubplanner.commands.fit import fit
 from clubplanner.commands.light import light
+from clubplanner.commands.links import addresses
 from clubplanner.commands.mails import deliver_mails, list_mails
 from clubplanner.commands.matches import matches
 from clubplanner.commands.output import json_option, say, tells_faults
@@ -56,6 +57,7 @@ def main(context: click.Context, database: str | None) -> None:
     context.obj = Context(config)
 
 
+main.add_command(addresses)
 main.add_command(changes)
 main.add_command(closures)
 main.add_command(deliver_mails)

@@ -22,7 +22,7 @@ from clubplanner.outputs.plain_text import LINE_BREAK, one_line
 from clubplanner.outputs.timezones import DATA_RELEASE, build_timezone, wall_time
 
 PRODUCT_ID = "-//clubplanner//Calendar feed//EN"
-LAYOUT = 2
+LAYOUT = 3
 """Number of this way of writing feeds; raise it when the bytes change, so that digests do too."""
 NAME_LIMIT = 100
 """Characters of a feed's name."""
@@ -105,6 +105,8 @@ class Feed:
         refresh_hours: How often a program is asked to look for changes, 1 to 168. Programs take
             it as a hint at best.
         colour: Name of a CSS colour, such as "seagreen" (RFC 7986, section 5.9); None for none.
+        reminder_minutes: How long before each booking that stands a reminder shows, 0 to 10,080;
+            None for no reminder.
     """
 
     name: str
@@ -113,12 +115,15 @@ class Feed:
     events: tuple[FeedEvent, ...]
     refresh_hours: int = 4
     colour: str | None = None
+    reminder_minutes: int | None = None
 
     def __post_init__(self) -> None:
         if not 1 <= self.refresh_hours <= 168:
             raise ValueError("Ask for a refresh every 1 to 168 hours.")
         if self.colour is not None and not _COLOUR.fullmatch(self.colour):
             raise ValueError("Give the colour as a CSS name, such as 'seagreen'.")
+        if self.reminder_minutes is not None and not 0 <= self.reminder_minutes <= 10_080:
+            raise ValueError("Remind 0 to 10,080 minutes before, a week at most.")
         if self.source_url is not None:
             _check_url("Feed", self.source_url)
         uids = [event.uid for event in self.events]
@@ -164,7 +169,10 @@ def write_feed(feed: Feed) -> bytes:
     if timezone is not None:
         calendar.add_component(timezone)
     for event in sorted(feed.events, key=lambda event: (event.starts_at, event.uid)):
-        calendar.add_component(_build_event(event, feed.zone))
+        component = _build_event(event, feed.zone)
+        if feed.reminder_minutes is not None and not event.is_withdrawn:
+            component.add_component(_build_reminder(event, feed.reminder_minutes))
+        calendar.add_component(component)
     content: bytes = calendar.to_ical(sorted=False)
     return content
 
@@ -184,6 +192,7 @@ def feed_digest(feed: Feed) -> str:
     went_in = {
         "versions": [LAYOUT, icalendar.__version__, DATA_RELEASE],
         "feed": [feed.name, feed.zone, feed.source_url, feed.refresh_hours, feed.colour],
+        "reminder": feed.reminder_minutes,
         "events": [asdict(event) for event in events],
     }
     # ASCII escapes keep even half a surrogate pair, which UTF-8 cannot.
@@ -230,6 +239,15 @@ def _build_event(event: FeedEvent, zone: str) -> icalendar.Event:
         shown = {"VALUE": "URI", "DISPLAY": "GRAPHIC", **png}
         component.add("IMAGE", _Raw(event.picture_url), shown)
     return component
+
+
+def _build_reminder(event: FeedEvent, minutes: int) -> icalendar.Alarm:
+    """Build a reminder that only shows (RFC 5545, section 3.6.6)."""
+    reminder = icalendar.Alarm()
+    reminder.add("ACTION", _Raw("DISPLAY"))
+    reminder.add("TRIGGER", _Raw(f"-PT{minutes}M"))
+    reminder.add("DESCRIPTION", _text(one_line(event.title, TITLE_LIMIT) or "Booking"))
+    return reminder
 
 
 def _add_times(component: icalendar.Event, event: FeedEvent, zone: str) -> None:

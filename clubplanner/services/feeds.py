@@ -1,4 +1,4 @@
-"""A squad's calendar feed and the area maps it links to."""
+"""Calendar feeds of squads, coaches and pitches, and the area maps they link to."""
 
 from __future__ import annotations
 
@@ -6,16 +6,15 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from sqlalchemy import or_, select
-
 from clubplanner.errors import MissingError
 from clubplanner.outputs.feed import Feed, feed_digest, write_feed
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.picture import png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.feed_events import EventMaker
+from clubplanner.services.feed_subjects import bookings_of, subject_of, subject_of_squad
 from clubplanner.services.ground_page import find_pitch
-from clubplanner.services.links import squad_of_secret
+from clubplanner.services.links import OwnSquad, find_squad, link_of_secret
 from clubplanner.services.neighbours import neighbours_of
 from clubplanner.services.plans import plan_for_squad
 from clubplanner.services.snapshot import (
@@ -30,35 +29,38 @@ from clubplanner.store.tables import BookingRow
 if TYPE_CHECKING:
     from datetime import datetime
 
-    from sqlalchemy.orm import Session
-
-    from clubplanner.services.links import OwnSquad
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables import SquadRow
 
 KEPT_DAYS = 365
 """How long past bookings stay in a feed."""
 PICTURE_WIDTH_PX = 1080
 """Three pixels a unit: sharp on a phone."""
+COLOUR = "seagreen"
+"""Of the calendar, where a program shows it (RFC 7986, section 5.9)."""
 
 
 @dataclass(frozen=True, slots=True)
 class FeedFile:
-    """A feed ready to send.
+    """A feed ready to be written.
 
     Attributes:
         name: A file name.
-        data: The iCalendar file.
         digest: Changes when, and only when, something in the feed does.
+        feed: What is in it.
     """
 
     name: str
-    data: bytes
     digest: str
+    feed: Feed
+
+    @property
+    def data(self) -> bytes:
+        """The iCalendar file, written anew each time it is asked for."""
+        return write_feed(self.feed)
 
 
 def build_feed(store: Store, secret: str, public_address: str, now: datetime) -> FeedFile:
-    """Build the feed behind a squad's address.
+    """Build the feed behind an address.
 
     Args:
         store: The database.
@@ -70,23 +72,37 @@ def build_feed(store: Store, secret: str, public_address: str, now: datetime) ->
         MissingError: If the address is not in use.
     """
     with store.read() as session:
-        squad = squad_of_secret(session, secret)
-        feed = _feed_of_squad(session, squad, f"{public_address}/ground/{secret}", now)
-        name = f"{squad.key}.ics"
-    return FeedFile(name, write_feed(feed), feed_digest(feed))
+        link = link_of_secret(session, secret)
+        subject = subject_of(link)
+        club = load_club(session)
+        page_url = f"{public_address}/{subject.page}/{secret}"
+        maker = EventMaker(load_venues(session), club.time_zone, page_url, subject.uid_prefix)
+        bookings = bookings_of(session, subject, now - timedelta(days=KEPT_DAYS), now)
+    feed = Feed(
+        name=f"{subject.name}, {club.name}",
+        zone=club.zone,
+        source_url=f"{page_url}/{subject.file}",
+        events=tuple(maker.event_of(booking) for booking in bookings),
+        colour=COLOUR,
+        reminder_minutes=link.reminder_minutes,
+    )
+    return FeedFile(f"{subject.stem}.ics", feed_digest(feed), feed)
 
 
 def draw_area_map(store: Store, secret: str | OwnSquad, number: int) -> bytes:
     """Draw the map of one booking as a PNG: the same drawing as on the page.
 
     Raises:
-        MissingError: If the address is not in use or the booking is not this squad's.
+        MissingError: If the address is not in use or is not about this booking.
     """
     with store.read() as session:
-        squad = squad_of_secret(session, secret)
+        if isinstance(secret, OwnSquad):
+            subject = subject_of_squad(find_squad(session, secret.key))
+        else:
+            subject = subject_of(link_of_secret(session, secret))
         row = session.get(BookingRow, number, options=WITH_NAMES)
-        if row is None or row.squad_id != squad.id:
-            raise MissingError("This squad has no such booking.")
+        if row is None or not subject.covers(row):
+            raise MissingError("There is no such booking behind this address.")
         own = booking_from_row(row)
         zone = load_club(session).time_zone
         pitch = find_pitch(load_venues(session), own.pitch_key)[1]
@@ -94,19 +110,3 @@ def draw_area_map(store: Store, secret: str | OwnSquad, number: int) -> bytes:
     neighbours = [n.booking for n in neighbours_of(pitch, own, others)]
     svg = draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone))
     return png_from_svg(svg, PICTURE_WIDTH_PX, font_files())
-
-
-def _feed_of_squad(session: Session, squad: SquadRow, address: str, now: datetime) -> Feed:
-    club = load_club(session)
-    rows = session.scalars(
-        select(BookingRow)
-        .where(
-            BookingRow.squad_id == squad.id,
-            BookingRow.ends_at > now - timedelta(days=KEPT_DAYS),
-            or_(BookingRow.is_withdrawn.is_(False), BookingRow.ends_at > now),
-        )
-        .options(*WITH_NAMES)
-    )
-    maker = EventMaker(load_venues(session), club.time_zone, address)
-    events = tuple(maker.event_of(booking_from_row(row)) for row in rows)
-    return Feed(f"{squad.name}, {club.name}", club.zone, f"{address}/sessions.ics", events)

@@ -109,10 +109,22 @@ def squad_of_secret(session: Session, secret: str | OwnSquad) -> SquadRow:
     """Return the squad an address belongs to, or the one that somebody looks after.
 
     Raises:
-        MissingError: If the address is unknown or revoked; the two look the same.
+        MissingError: If the address is unknown, revoked or no squad's; they look the same.
     """
     if isinstance(secret, OwnSquad):
         return find_squad(session, secret.key)
+    squad = link_of_secret(session, secret).squad
+    if squad is None:
+        raise MissingError(_GONE)
+    return squad
+
+
+def link_of_secret(session: Session, secret: str) -> LinkRow:
+    """Return the row of an address.
+
+    Raises:
+        MissingError: If the address is unknown or revoked; the two look the same.
+    """
     if len(secret) > LONGEST_SECRET:
         raise MissingError(_GONE)
     row = session.scalars(
@@ -120,9 +132,9 @@ def squad_of_secret(session: Session, secret: str | OwnSquad) -> SquadRow:
             LinkRow.secret_hash == hash_secret(secret), LinkRow.revoked_at.is_(None)
         )
     ).first()
-    if row is None or row.squad is None:
+    if row is None:
         raise MissingError(_GONE)
-    return row.squad
+    return row
 
 
 def load_form_secret(store: Store) -> str:

@@ -15,6 +15,7 @@ from clubplanner.services.links import load_form_secret
 from clubplanner.store.migrate import check_store
 from clubplanner.webapp import (
     board,
+    calendars,
     changes,
     closures,
     coach,
@@ -73,6 +74,7 @@ ROOMS = (
     wear,
     fairness,
     squads,
+    calendars,
     people,
     board,
 )

@@ -91,9 +91,15 @@ def show(way: str | OwnSquad, room: Room) -> BaseResponse:
 @by_address
 def feed(secret: str) -> BaseResponse:
     """Send the squad's calendar; an unchanged one is answered without a body."""
+    return send_feed(secret)
+
+
+def send_feed(secret: str) -> BaseResponse:
+    """Send the calendar behind an address; only one that has changed is written at all."""
     state = app_state()
     file = build_feed(state.store, secret, state.config.public_address, state.clock())
-    response = make_response(file.data)
+    is_known = request.if_none_match.contains(file.digest)
+    response = make_response(b"" if is_known else file.data)
     response.headers["Content-Type"] = "text/calendar; charset=utf-8"
     response.headers["Content-Disposition"] = f'inline; filename="{_plain_name(file.name)}"'
     response.headers["Cache-Control"] = "private, no-cache"

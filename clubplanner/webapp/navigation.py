@@ -34,6 +34,7 @@ ENTRIES = (
     Entry("share_outs.listing", "Share-outs", ("share_outs",)),
     Entry("season.closures", "Season", ("season",)),
     Entry("squads.listing", "Squads", ("squads.new_link",)),
+    Entry("calendars.listing", "Addresses", ("calendars",)),
     Entry("people.listing", "People", ("people",)),
     Entry("board.desk", "Board"),
     Entry("squads.files", "Files", ("squads.load",)),

@@ -291,7 +291,7 @@ def test_the_bytes_are_those_of_this_layout() -> None:
     """A known feed gives known lines; whoever changes them raises LAYOUT with them."""
     content = write_feed(make_feed(make_event()))
     assert unfold(content) == EXPECTED_FEED.split("\n")
-    assert feed_module.LAYOUT == 2
+    assert feed_module.LAYOUT == 3
 
 
 def test_a_withdrawn_booking_stays_and_says_so() -> None:
@@ -303,6 +303,22 @@ def test_a_withdrawn_booking_stays_and_says_so() -> None:
     (description,) = values_of(content, "DESCRIPTION")
     assert unescape(description).split("\n")[0].startswith("Withdrawn:")
     assert values_of(content, "UID") == ["booking-17@club.example"]
+
+
+def test_a_reminder_shows_before_each_booking_that_stands() -> None:
+    """One DISPLAY alarm an event (RFC 5545, section 3.6.6); a withdrawn one reminds nobody."""
+    gone = make_event(uid="gone@club.example", is_withdrawn=True)
+    content = write_feed(make_feed(make_event(), gone, reminder_minutes=90))
+    events = icalendar.Calendar.from_ical(content).walk("VEVENT")
+    alarms = {str(event["UID"]): event.walk("VALARM") for event in events}
+    assert alarms.pop("gone@club.example") == []
+    alarm: Any = next(iter(alarms.values()))[0]
+    assert (alarm["ACTION"], alarm["TRIGGER"].dt) == ("DISPLAY", timedelta(minutes=-90))
+    assert alarm["DESCRIPTION"] == "U12 Kestrels: north third"
+    assert b"VALARM" not in write_feed(make_feed(make_event()))
+    for minutes in (-1, 10_081):
+        with pytest.raises(ValueError, match="a week at most"):
+            make_feed(reminder_minutes=minutes)
 
 
 def test_a_feed_carries_no_method() -> None:
@@ -525,6 +541,7 @@ FEED_CHANGES: dict[str, Any] = {
     "events": (),
     "refresh_hours": 5,
     "colour": None,
+    "reminder_minutes": 60,
 }
 
 

@@ -45,6 +45,7 @@ DESK_PAGES = (
     "/desk/season/mails",
     "/desk/season/grass",
     "/desk/season/year",
+    "/desk/addresses",
 )
 
 

@@ -1,0 +1,82 @@
+"""Addresses from the command line: made, listed, withdrawn."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+import click
+
+from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.services.calendar_links import (
+    LONGEST_REMINDER,
+    LinkKind,
+    LinkWish,
+    create_link,
+    list_links,
+    withdraw_link,
+)
+
+if TYPE_CHECKING:
+    from clubplanner.commands.context import Context
+
+
+@click.group()
+def addresses() -> None:
+    """Unguessable addresses of squads, coaches and pitches, one a person."""
+
+
+@addresses.command()
+@click.argument("kind", type=click.Choice([kind.value for kind in LinkKind]))
+@click.argument("subject")
+@click.option("--holder", required=True, help="Who gets it.")
+@click.option("--email", default="", help="Gets mails about changes; not for pitches.")
+@click.option(
+    "--reminder",
+    type=click.IntRange(0, LONGEST_REMINDER),
+    help="Minutes before each booking at which a calendar reminds.",
+)
+@json_option
+@click.pass_obj
+@tells_faults
+def add(
+    context: Context,
+    kind: str,
+    subject: str,
+    holder: str,
+    email: str,
+    reminder: int | None,
+    as_json: bool,
+) -> None:
+    """Make an address of SUBJECT: a squad, a coach or a pitch, by key or name.
+
+    It is printed only now, since only its hash is kept.
+    """
+    wish = LinkWish(LinkKind(kind), subject, holder, email, reminder)
+    made = create_link(context.open(), wish, datetime.now(UTC))
+    page = f"{context.config.public_address}{made.path}"
+    feed = f"{page}/{made.file}"
+    say(f"Page: {page}\nFeed: {feed}", {"page": page, "feed": feed}, as_json=as_json)
+
+
+@addresses.command(name="list")
+@json_option
+@click.pass_obj
+@tells_faults
+def listing(context: Context, as_json: bool) -> None:
+    """List the addresses in use; the addresses themselves are kept nowhere."""
+    lines = list_links(context.open())
+    words = [f"{x.number}  {x.subject} ({x.kind})  {x.holder}, {x.notes}" for x in lines]
+    say("\n".join(words) or "None yet.", [asdict(line) for line in lines], as_json=as_json)
+
+
+@addresses.command()
+@click.argument("number", type=click.IntRange(1, 2**31 - 1))
+@json_option
+@click.pass_obj
+@tells_faults
+def withdraw(context: Context, number: int, as_json: bool) -> None:
+    """Make address NUMBER of the list useless."""
+    holder = withdraw_link(context.open(), number, datetime.now(UTC))
+    say(f"Withdrawn: the address of {holder}.", {"holder": holder}, as_json=as_json)

@@ -1,0 +1,272 @@
+"""Addresses one by one: made for a person, listed, withdrawn."""
+
+from __future__ import annotations
+
+import re
+import secrets
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.orm import selectinload
+
+from clubplanner.domain.times import short_day
+from clubplanner.errors import MissingError, RefusedError
+from clubplanner.outputs.invitation import Mailbox
+from clubplanner.services.links import SECRET_BYTES, find_squad, hash_secret
+from clubplanner.services.snapshot import load_zone
+from clubplanner.store.link_tables import LinkRow
+from clubplanner.store.tables import PitchRow, SquadRow, VenueRow
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import datetime
+    from zoneinfo import ZoneInfo
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.store.engine import Store
+
+LONGEST_HOLDER = 80
+LONGEST_REMINDER = 7 * 24 * 60
+"""Minutes."""
+
+
+class LinkKind(StrEnum):
+    """What an address is about."""
+
+    SQUAD = "squad"
+    COACH = "coach"
+    PITCH = "pitch"
+
+
+@dataclass(frozen=True, slots=True)
+class LinkWish:
+    """An address somebody asks for.
+
+    Attributes:
+        kind: What it is about.
+        subject: Key or name of the squad or pitch, or the coach's name.
+        holder: For whom.
+        email: Gets mails about changes; blank for none. Not for pitches.
+        reminder_minutes: How long before each booking a calendar reminds; None for not at all.
+    """
+
+    kind: LinkKind
+    subject: str
+    holder: str
+    email: str = ""
+    reminder_minutes: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LinkMade:
+    """A new address; its secret part is kept nowhere.
+
+    Attributes:
+        path: From the slash on, such as "/ground/…".
+        file: Name of the calendar behind it.
+    """
+
+    path: str
+    file: str
+
+
+@dataclass(frozen=True, slots=True)
+class LinkLine:
+    """An address in use, as the list shows it; never the address itself.
+
+    Attributes:
+        number: Withdraws it.
+        kind: What it is about.
+        subject: The same in words.
+        holder: For whom.
+        notes: Mails, reminder, since when; and how often it stands in mails.
+    """
+
+    number: int
+    kind: str
+    subject: str
+    holder: str
+    notes: str
+
+
+@dataclass(frozen=True, slots=True)
+class LinkChoices:
+    """What an address can be about: pairs of key and words.
+
+    Attributes:
+        squads: All squads.
+        coaches: All coaches of squads.
+        pitches: All pitches.
+    """
+
+    squads: tuple[tuple[str, str], ...]
+    coaches: tuple[tuple[str, str], ...]
+    pitches: tuple[tuple[str, str], ...]
+
+
+def create_link(store: Store, wish: LinkWish, now: datetime) -> LinkMade:
+    """Make an address for one person.
+
+    Raises:
+        MissingError: If there is no such squad, coach or pitch; naming those there are.
+        RefusedError: If something typed cannot be used.
+    """
+    _check(wish)
+    secret = secrets.token_urlsafe(SECRET_BYTES)
+    row = LinkRow(
+        secret_hash=hash_secret(secret),
+        holder=wish.holder.strip(),
+        email=wish.email.strip(),
+        reminder_minutes=wish.reminder_minutes,
+        mail_id=None,
+        created_at=now,
+        revoked_at=None,
+    )
+    with store.write() as session:
+        if wish.kind is LinkKind.SQUAD:
+            row.squad_id = find_squad(session, wish.subject).id
+        elif wish.kind is LinkKind.COACH:
+            row.coach = _find_coach(session, wish.subject)
+        else:
+            row.pitch_id = _find_pitch(session, wish.subject).id
+        session.add(row)
+    if wish.kind is LinkKind.SQUAD:
+        return LinkMade(f"/ground/{secret}", "sessions.ics")
+    return LinkMade(f"/calendar/{secret}", "bookings.ics")
+
+
+def list_links(store: Store) -> tuple[LinkLine, ...]:
+    """Return the addresses in use, by what they are about; those of one mail address as one."""
+    with store.read() as session:
+        zone = load_zone(session)
+        rows = session.scalars(
+            select(LinkRow)
+            .where(LinkRow.revoked_at.is_(None))
+            .order_by(LinkRow.id)
+            .options(
+                selectinload(LinkRow.squad),
+                selectinload(LinkRow.pitch).selectinload(PitchRow.venue),
+            )
+        )
+        grouped: dict[tuple[object, ...], list[LinkRow]] = {}
+        for row in rows:
+            key = (row.id,) if row.mail_id is None else ("mail", row.squad_id, row.holder)
+            grouped.setdefault(key, []).append(row)
+        lines = [_line(group, zone) for group in grouped.values()]
+    order = [kind.value for kind in LinkKind]
+    return tuple(sorted(lines, key=lambda x: (order.index(x.kind), x.subject, x.number)))
+
+
+def withdraw_link(store: Store, number: int, now: datetime) -> str:
+    """Make one address useless, or all that stand in mails to one person about one squad.
+
+    Returns:
+        Whose it was.
+
+    Raises:
+        MissingError: If it is not in use.
+    """
+    with store.write() as session:
+        row = session.get(LinkRow, number)
+        if row is None or row.revoked_at is not None:
+            raise MissingError("This address has been withdrawn already.")
+        rows: Iterable[LinkRow] = [row]
+        if row.mail_id is not None:
+            rows = session.scalars(
+                select(LinkRow).where(
+                    LinkRow.mail_id.is_not(None),
+                    LinkRow.squad_id == row.squad_id,
+                    LinkRow.holder == row.holder,
+                )
+            ).all()
+        for each in rows:
+            each.revoked_at = each.revoked_at or now
+        return row.holder
+
+
+def link_choices(store: Store) -> LinkChoices:
+    """Return what addresses can be about."""
+    with store.read() as session:
+        squads = session.scalars(select(SquadRow).order_by(SquadRow.position)).all()
+        coaches = sorted({squad.coach for squad in squads if squad.coach})
+        return LinkChoices(
+            tuple((squad.key, squad.name) for squad in squads),
+            tuple((coach, coach) for coach in coaches),
+            tuple((p.key, f"{p.name}, {p.venue.name}") for p in _pitches(session)),
+        )
+
+
+def reminder_in_words(minutes: int) -> str:
+    """Write "2 hours before", "30 minutes before", "1 day before"."""
+    for size, word in ((1440, "day"), (60, "hour")):
+        if minutes and minutes % size == 0:
+            count = minutes // size
+            return f"{count} {word}{'s' if count > 1 else ''} before"
+    return f"{minutes} minutes before"
+
+
+def _check(wish: LinkWish) -> None:
+    holder = wish.holder.strip()
+    if not holder or len(holder) > LONGEST_HOLDER:
+        raise RefusedError(
+            f"Enter for whom the address is, in at most {LONGEST_HOLDER} characters."
+        )
+    minutes = wish.reminder_minutes
+    if minutes is not None and not 0 <= minutes <= LONGEST_REMINDER:
+        raise RefusedError("Enter a reminder of at most a week, in minutes.")
+    if wish.email.strip():
+        if wish.kind is LinkKind.PITCH:
+            raise RefusedError("Mails go to squads and coaches; a pitch has its calendar only.")
+        try:
+            Mailbox("", wish.email.strip())
+        except ValueError as fault:
+            raise RefusedError(str(fault)) from fault
+
+
+def _find_coach(session: Session, name: str) -> str:
+    wanted = re.sub(r"\s+", " ", name).strip().lower()
+    coaches = sorted({c for c in session.scalars(select(SquadRow.coach)) if c})
+    for coach in coaches:
+        if coach.lower() == wanted:
+            return coach
+    known = ", ".join(coaches) or "none yet"
+    raise MissingError(f"No squad has a coach “{name}”; the coaches are: {known}.")
+
+
+def _find_pitch(session: Session, name: str) -> PitchRow:
+    wanted = name.strip().lower()
+    rows = _pitches(session)
+    for row in rows:
+        if wanted in (row.key, row.name.lower(), f"{row.name}, {row.venue.name}".lower()):
+            return row
+    known = ", ".join(row.key for row in rows) or "none yet"
+    raise MissingError(f"There is no pitch “{name}”; the pitches are: {known}.")
+
+
+def _pitches(session: Session) -> list[PitchRow]:
+    return list(
+        session.scalars(
+            select(PitchRow).join(PitchRow.venue).order_by(VenueRow.position, PitchRow.position)
+        )
+    )
+
+
+def _line(rows: list[LinkRow], zone: ZoneInfo) -> LinkLine:
+    row = rows[0]
+    if row.squad is not None:
+        kind, subject = LinkKind.SQUAD, row.squad.name
+    elif row.pitch is not None:
+        kind, subject = LinkKind.PITCH, f"{row.pitch.name}, {row.pitch.venue.name}"
+    else:
+        kind, subject = LinkKind.COACH, row.coach or ""
+    notes = [f"since {short_day(row.created_at.astimezone(zone).date())}"]
+    if row.mail_id is not None:
+        notes.append("in 1 mail" if len(rows) == 1 else f"in {len(rows)} mails")
+    if row.email:
+        notes.append(f"mails to {row.email}")
+    if row.reminder_minutes is not None:
+        notes.append(f"reminds {reminder_in_words(row.reminder_minutes)}")
+    return LinkLine(row.id, kind.value, subject, row.holder, ", ".join(notes))

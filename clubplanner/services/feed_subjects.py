@@ -1,0 +1,145 @@
+"""What an address is about: a squad, a coach or a pitch; and which bookings it shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.orm import selectinload
+
+from clubplanner.domain.keys import key_from_name
+from clubplanner.domain.times import TimeRange
+from clubplanner.services.snapshot import WITH_NAMES, booking_from_row
+from clubplanner.store.season_tables import ChangedBookingRow
+from clubplanner.store.states import state_from_stored
+from clubplanner.store.tables import AreaRow, BookingRow, SquadRow
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from sqlalchemy import ColumnElement
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.bookings import Booking
+    from clubplanner.store.link_tables import LinkRow
+
+
+@dataclass(frozen=True, slots=True)
+class FeedSubject:
+    """What an address is about.
+
+    Attributes:
+        name: In words.
+        stem: Of the calendar file's name.
+        page: Path of the page without the secret part.
+        file: Name of the calendar behind the address.
+        squad_id: The squad; None for others.
+        coach: The coach's name; None for others.
+        pitch_id: The pitch; None for others.
+    """
+
+    name: str
+    stem: str
+    page: str
+    file: str
+    squad_id: int | None = None
+    coach: str | None = None
+    pitch_id: int | None = None
+
+    @property
+    def uid_prefix(self) -> str:
+        """Put before uids: in a pitch's calendar an event is a booking *on that pitch*.
+
+        A booking that moves to another pitch is withdrawn in one pitch's calendar and new in the
+        other's, so the two must not share a uid.
+        """
+        return "" if self.pitch_id is None else f"pitch-{self.pitch_id}-"
+
+    @property
+    def condition(self) -> ColumnElement[bool]:
+        """Which booking rows it is about; the query must join their squads."""
+        if self.squad_id is not None:
+            return BookingRow.squad_id == self.squad_id
+        if self.pitch_id is not None:
+            return BookingRow.pitch_id == self.pitch_id
+        return SquadRow.coach == self.coach
+
+    def covers(self, row: BookingRow) -> bool:
+        """Tell whether a booking is among those it is about."""
+        if self.squad_id is not None:
+            return row.squad_id == self.squad_id
+        if self.pitch_id is not None:
+            return row.pitch_id == self.pitch_id
+        return row.squad is not None and row.squad.coach == self.coach
+
+
+def subject_of(link: LinkRow) -> FeedSubject:
+    """Return what an address is about."""
+    if link.squad is not None:
+        return subject_of_squad(link.squad)
+    if link.pitch is not None:
+        pitch = link.pitch
+        name = f"{pitch.name}, {pitch.venue.name}"
+        return FeedSubject(name, pitch.key, "calendar", "bookings.ics", pitch_id=pitch.id)
+    coach = link.coach or ""
+    return FeedSubject(
+        coach, key_from_name(coach) or "coach", "calendar", "bookings.ics", coach=coach
+    )
+
+
+def subject_of_squad(squad: SquadRow) -> FeedSubject:
+    """Return what an address of a squad is about."""
+    return FeedSubject(squad.name, squad.key, "ground", "sessions.ics", squad_id=squad.id)
+
+
+def bookings_of(
+    session: Session, subject: FeedSubject, since: datetime, now: datetime
+) -> list[Booking]:
+    """Return the bookings a subject's calendar shows.
+
+    Args:
+        session: A reading session.
+        subject: Whose calendar.
+        since: Earlier bookings are left out.
+        now: Withdrawn bookings stay until their time has passed.
+    """
+    rows = session.scalars(
+        select(BookingRow)
+        .outerjoin(BookingRow.squad)
+        .where(subject.condition, BookingRow.ends_at > since)
+        .where(BookingRow.is_withdrawn.is_(False) | (BookingRow.ends_at > now))
+        .options(*WITH_NAMES)
+    )
+    found = [booking_from_row(row) for row in rows]
+    if subject.pitch_id is not None:
+        found += _moved_away(session, subject.pitch_id, now)
+    return found
+
+
+def _moved_away(session: Session, pitch_id: int, now: datetime) -> list[Booking]:
+    """Return bookings that have left a pitch, withdrawn, as they last stood on it."""
+    entries = session.scalars(
+        select(ChangedBookingRow)
+        .join(AreaRow, ChangedBookingRow.area_id == AreaRow.id)
+        .join(BookingRow, ChangedBookingRow.booking_id == BookingRow.id)
+        .where(AreaRow.pitch_id == pitch_id, BookingRow.pitch_id != pitch_id)
+        .order_by(ChangedBookingRow.id)
+    )
+    last: dict[int, Booking] = {}
+    for entry in entries:
+        state = state_from_stored(entry.before or entry.after)
+        row = session.get_one(BookingRow, entry.booking_id, options=WITH_NAMES)
+        area = session.get_one(AreaRow, state.area_id, options=[selectinload(AreaRow.pitch)])
+        if state.is_withdrawn or state.ends_at <= now:
+            last.pop(row.id, None)
+            continue
+        last[row.id] = replace(
+            booking_from_row(row),
+            pitch_key=area.pitch.key,
+            area_key=area.key,
+            during=TimeRange(state.starts_at, state.ends_at),
+            holder=state.holder,
+            is_withdrawn=True,
+        )
+    return list(last.values())

@@ -1,0 +1,133 @@
+"""Calendars of coaches and pitches behind unguessable addresses, and the list of addresses."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.errors import MissingError, RefusedError
+from clubplanner.outputs.qr import draw_qr
+from clubplanner.services.calendar_links import (
+    LinkKind,
+    LinkMade,
+    LinkWish,
+    create_link,
+    link_choices,
+    list_links,
+    withdraw_link,
+)
+from clubplanner.services.calendar_page import see_calendar
+from clubplanner.webapp.forms import Form
+from clubplanner.webapp.ground import send_area_map, send_feed
+from clubplanner.webapp.security import by_address, for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+pages = Blueprint("calendars", __name__)
+
+REMINDERS = ((0, "None"), (30, "30 minutes"), (60, "1 hour"), (120, "2 hours"), (1440, "1 day"))
+"""Minutes and words; 0 stands for none."""
+
+
+@pages.get("/calendar/<secret>")
+@by_address
+def see(secret: str) -> str | BaseResponse:
+    """Show what is booked and how to subscribe."""
+    state = app_state()
+    page = see_calendar(state.store, secret, state.config.public_address, state.clock())
+    return render_template("calendars/see.html", page=page, secret=secret)
+
+
+@pages.get("/calendar/<secret>/bookings.ics")
+@by_address
+def feed(secret: str) -> BaseResponse:
+    """Send the calendar; an unchanged one is answered without a body."""
+    return send_feed(secret)
+
+
+@pages.get("/calendar/<secret>/map/<int:number>.png")
+@by_address
+def area_map(secret: str, number: int) -> BaseResponse:
+    """Send the map of one booking."""
+    return send_area_map(secret, number)
+
+
+@pages.get("/desk/addresses")
+@for_secretary
+def listing() -> str | BaseResponse:
+    """List the addresses in use, and the form for a new one."""
+    return _list_page(Form(request.args), 200)
+
+
+@pages.post("/desk/addresses")
+@for_secretary
+def add() -> str | BaseResponse:
+    """Make an address; it is shown once, for only its hash is kept."""
+    state = app_state()
+    form = Form(request.form)
+    wish = _read_wish(form)
+    if wish is not None:
+        try:
+            made = create_link(state.store, wish, state.clock())
+        except (MissingError, RefusedError) as fault:
+            form.fault("holder", str(fault))
+        else:
+            return _made_page(made, wish.holder)
+    return _list_page(form, 422)
+
+
+@pages.post("/desk/addresses/<int:number>/withdraw")
+@for_secretary
+def withdraw(number: int) -> str | BaseResponse:
+    """Make one address useless."""
+    state = app_state()
+    holder = withdraw_link(state.store, number, state.clock())
+    flash(f"Withdrawn: the address of {holder} opens nothing any more.")
+    return redirect(url_for("calendars.listing"))
+
+
+def _list_page(form: Form, status: int) -> BaseResponse:
+    store = app_state().store
+    html = render_template(
+        "calendars/list.html",
+        lines=list_links(store),
+        choices=link_choices(store),
+        reminders=REMINDERS,
+        values=form.values,
+        problems=form.problems,
+    )
+    return make_response(html, status)
+
+
+def _made_page(made: LinkMade, holder: str) -> str:
+    address = f"{app_state().config.public_address}{made.path}"
+    feed = f"{address}/{made.file}"
+    webcal = "webcal://" + feed.partition("://")[2]
+    return render_template(
+        "calendars/made.html",
+        holder=holder,
+        address=address,
+        feed=feed,
+        webcal=webcal,
+        page_code=draw_qr(address, f"The page for {holder}"),
+        feed_code=draw_qr(webcal, f"The calendar for {holder}"),
+    )
+
+
+def _read_wish(form: Form) -> LinkWish | None:
+    kind, _, subject = form.text("about").partition(":")
+    if kind not in {k.value for k in LinkKind} or not subject:
+        form.fault("about", "Choose what the address is for.")
+    holder = form.text("holder", 80)
+    if not holder:
+        form.fault("holder", "Enter who gets it, so that it can be withdrawn one day.")
+    minutes = form.text("reminder") or "0"
+    if minutes not in {str(m) for m, _ in REMINDERS}:
+        form.fault("reminder", "Choose a reminder, or none.")
+    if form.problems:
+        return None
+    reminder = int(minutes) or None
+    return LinkWish(LinkKind(kind), subject, holder, form.text("email", 254), reminder)
