@@ -14,6 +14,7 @@ from clubplanner.resources import resource_folder
 from clubplanner.services.links import load_form_secret
 from clubplanner.store.migrate import check_store
 from clubplanner.webapp import (
+    ahead,
     board,
     calendars,
     changes,
@@ -73,6 +74,7 @@ ROOMS = (
     year,
     wear,
     fairness,
+    ahead,
     squads,
     calendars,
     people,

@@ -32,7 +32,8 @@ ENTRIES = (
     Entry("coach.home", "My ground", ("coach",)),
     Entry("desk.evening", "Evening", ("desk",)),
     Entry("share_outs.listing", "Share-outs", ("share_outs",)),
-    Entry("season.closures", "Season", ("season",)),
+    Entry("season.ahead", "Season", ("season",)),
+    Entry("season.closures", "Ground", ("season",)),
     Entry("squads.listing", "Squads", ("squads.new_link",)),
     Entry("calendars.listing", "Addresses", ("calendars",)),
     Entry("people.listing", "People", ("people",)),
@@ -44,6 +45,7 @@ ENTRIES = (
 NOT_FOR: dict[str, frozenset[str]] = {
     "coach.home": frozenset({"secretary"}),
     "desk.evening": frozenset({"coach"}),
+    "season.closures": frozenset({"secretary"}),
 }
 """Pages that somebody may open, but reaches from elsewhere."""
 

@@ -100,6 +100,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /desk/season/grass": (SECRETARY, GROUNDSKEEPER),
     "POST /desk/season/grass": (SECRETARY,),
     "GET /desk/season/fairness": (SECRETARY,),
+    "GET /desk/season/ahead": (SECRETARY,),
     "GET /desk/season/light": (SECRETARY, GROUNDSKEEPER),
     "POST /desk/season/light/move": (SECRETARY,),
     "GET /desk/season/matches": (SECRETARY,),

@@ -41,6 +41,7 @@ DESK_PAGES = (
     "/desk/season/closures",
     "/desk/season/matches",
     "/desk/season/light",
+    "/desk/season/ahead",
     "/desk/season/fairness",
     "/desk/season/mails",
     "/desk/season/grass",

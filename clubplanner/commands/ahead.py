@@ -1,0 +1,32 @@
+"""The problem list from the command line."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+import click
+
+from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.services.ahead import USUAL_WEEKS, list_concerns
+
+if TYPE_CHECKING:
+    from clubplanner.commands.context import Context
+
+
+@click.command()
+@click.option("--weeks", default=USUAL_WEEKS, show_default=True, type=click.IntRange(1, 60))
+@json_option
+@click.pass_obj
+@tells_faults
+def ahead(context: Context, weeks: int, as_json: bool) -> None:
+    """List what needs a hand in the coming weeks.
+
+    Dark endings, grass over its limit, squads without a session, coaches in two places, matches
+    without ground, public holidays nobody decided about, training booked in a break.
+    """
+    found = list_concerns(context.open(), weeks, datetime.now(UTC))
+    words = [f"{c.day}  {c.kind.value}: {c.words} {c.remedy}" for c in found]
+    value = [{**asdict(c), "day": str(c.day), "kind": c.kind.name.lower()} for c in found]
+    say("\n".join(words) or "Nothing needs a hand.", value, as_json=as_json)

@@ -1,0 +1,43 @@
+"""Seen ahead: the problem list of the coming weeks."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from flask import render_template, request, url_for
+
+from clubplanner.services.ahead import USUAL_WEEKS, list_concerns
+from clubplanner.webapp.season import pages
+from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+CHOICES = (2, 4, 8, 26)
+
+
+@pages.get("/ahead")
+@for_secretary
+def ahead() -> str | BaseResponse:
+    """List what needs a hand in the coming weeks."""
+    state = app_state()
+    text = request.args.get("weeks", "")
+    weeks = int(text) if text in map(str, CHOICES) else USUAL_WEEKS
+    concerns = list_concerns(state.store, weeks, state.clock())
+    groups = [
+        (kind.value, [(concern, _address(concern.target)) for concern in of_kind])
+        for kind, of_kind in groupby(concerns, key=lambda c: c.kind)
+    ]
+    return render_template("season/ahead.html", groups=groups, weeks=weeks, choices=CHOICES)
+
+
+def _address(target: str) -> str:
+    """Turn a target of the problem list into an address."""
+    endpoint, *parts = target.split(" ")
+    if endpoint == "desk.evening":
+        return url_for(endpoint, date=parts[0], venue=parts[1])
+    if endpoint == "season.match":
+        return url_for(endpoint, number=int(parts[0]))
+    return url_for(endpoint)
