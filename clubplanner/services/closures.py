@@ -28,6 +28,7 @@ from clubplanner.services.displaced import (
     settle_displaced,
 )
 from clubplanner.services.snapshot import load_zone
+from clubplanner.services.waiting import serve_waiting
 from clubplanner.store.journal import describe_change
 from clubplanner.store.season_tables import ClosureDayRow, ClosureRow
 
@@ -165,6 +166,8 @@ def close_ground(
 def reopen_ground(store: Store, number: int, now: datetime) -> str:
     """Open ground again from now on; what is left of the closure is withdrawn.
 
+    Whoever waits for such ground is served.
+
     Displaced sessions do not come back by themselves: take the closing back in the list of
     changes for that, as long as it can be.
 
@@ -196,8 +199,9 @@ def reopen_ground(store: Store, number: int, now: datetime) -> str:
                     continue
             booking.is_withdrawn = True
             note_change(booking, now)
+        words = f"{place_name(row.area)} is open again."
         describe_change(session, f"opened {place_name(row.area)} again")
-        return f"{place_name(row.area)} is open again."
+    return " ".join([words, *serve_waiting(store, now)])
 
 
 def is_in_the_way(row: BookingRow) -> bool:

@@ -33,6 +33,7 @@ from clubplanner.services.snapshot import (
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date, datetime
+    from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
@@ -120,19 +121,40 @@ def see_fairness(store: Store, now: datetime) -> FairPage:
         if not stretches:
             raise RefusedError("The season has not begun yet; there is nothing to compare.")
         since = min(stretch.starts_on for stretch in stretches)
-        during = TimeRange(
-            instant_from_wall(since, 0, zone), instant_from_wall(today, MINUTES_A_DAY, zone)
-        )
-        held = [
-            b
-            for b in load_bookings(session, during)
-            if b.purpose is Purpose.TRAINING and b.squad_key and b.during.starts_at < now
-        ]
+        held = _held(session, since, today, now, zone)
         squads = load_squads(session)
         asked = _asked_hours(session, stretches, today)
         past = past_balances(session, today)
         pitches = {p.key: p for v in load_venues(session) for p in v.pitches}
     return _page(squads, held, asked, past, pitches, (since, today))
+
+
+def served_so_far(session: Session, now: datetime) -> dict[str, float]:
+    """Return for each squad that asks for something: hours had over hours asked for, so far."""
+    zone = load_zone(session)
+    today = now.astimezone(zone).date()
+    stretches = [s for s in load_stretches(session) if s.starts_on <= today]
+    if not stretches:
+        return {}
+    asked = _asked_hours(session, stretches, today)
+    hours: dict[str, float] = defaultdict(float)
+    for booking in _held(session, min(s.starts_on for s in stretches), today, now, zone):
+        hours[booking.squad_key or ""] += booking.during.minutes / 60
+    return {key: hours[key] / wanted for key, wanted in asked.items() if wanted > 0}
+
+
+def _held(
+    session: Session, first: date, today: date, now: datetime, zone: ZoneInfo
+) -> list[Booking]:
+    """Return the squads' training since a date that has begun by now."""
+    during = TimeRange(
+        instant_from_wall(first, 0, zone), instant_from_wall(today, MINUTES_A_DAY, zone)
+    )
+    return [
+        b
+        for b in load_bookings(session, during)
+        if b.purpose is Purpose.TRAINING and b.squad_key and b.during.starts_at < now
+    ]
 
 
 def _page(

@@ -161,3 +161,49 @@ class WearLimitRow(Base):
     source: Mapped[str]
 
     pitch: Mapped[PitchRow] = relationship()
+
+
+class WaitingAskRow(Base):
+    """A session, or more ground for one, that a coach asks for in the running season.
+
+    `booking_id` is the session that wants more ground, or what was granted.
+    """
+
+    __tablename__ = "waiting_ask"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    squad_id: Mapped[int] = mapped_column(ForeignKey("squad.id"))
+    day: Mapped[date] = mapped_column(index=True)
+    from_min: Mapped[int]
+    to_min: Mapped[int]
+    minutes: Mapped[int]
+    least_share: Mapped[float]
+    wants_more: Mapped[bool]
+    booking_id: Mapped[int | None] = mapped_column(ForeignKey("booking.id"))
+    by: Mapped[str]
+    note: Mapped[str]
+    asked_at: Mapped[datetime]
+    state: Mapped[str]
+    answer: Mapped[str]
+
+    squad: Mapped[SquadRow] = relationship()
+    booking: Mapped[BookingRow | None] = relationship()
+
+
+class SwapOfferRow(Base):
+    """A coach's offer to change places with another squad."""
+
+    __tablename__ = "swap_offer"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    own_id: Mapped[int] = mapped_column(ForeignKey("booking.id"))
+    other_id: Mapped[int] = mapped_column(ForeignKey("booking.id"))
+    own_sequence: Mapped[int]
+    other_sequence: Mapped[int]
+    by: Mapped[str]
+    note: Mapped[str]
+    offered_at: Mapped[datetime]
+    state: Mapped[str]
+
+    own: Mapped[BookingRow] = relationship(foreign_keys=[own_id])
+    other: Mapped[BookingRow] = relationship(foreign_keys=[other_id])

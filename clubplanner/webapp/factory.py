@@ -15,6 +15,7 @@ from clubplanner.services.links import load_form_secret
 from clubplanner.store.migrate import check_store
 from clubplanner.webapp import (
     ahead,
+    asks,
     board,
     calendars,
     changes,
@@ -25,6 +26,7 @@ from clubplanner.webapp import (
     fairness,
     faults,
     filters,
+    giving,
     ground,
     light,
     limits,
@@ -60,6 +62,7 @@ ROOMS = (
     entry,
     me,
     coach,
+    giving,
     ground,
     desk,
     share_outs,
@@ -75,6 +78,7 @@ ROOMS = (
     wear,
     fairness,
     ahead,
+    asks,
     squads,
     calendars,
     people,

@@ -41,6 +41,8 @@ DESK_PAGES = (
     "/desk/season/closures",
     "/desk/season/matches",
     "/desk/season/light",
+    "/desk/season/asks",
+    "/coach/give",
     "/desk/season/ahead",
     "/desk/season/fairness",
     "/desk/season/mails",

@@ -466,6 +466,46 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_fixture_day"), ["day"], unique=False)
 
     op.create_table(
+        "waiting_ask",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("squad_id", sa.Integer(), nullable=False),
+        sa.Column("day", sa.Date(), nullable=False),
+        sa.Column("from_min", sa.Integer(), nullable=False),
+        sa.Column("to_min", sa.Integer(), nullable=False),
+        sa.Column("minutes", sa.Integer(), nullable=False),
+        sa.Column("least_share", sa.Double(), nullable=False),
+        sa.Column("wants_more", sa.Boolean(), nullable=False),
+        sa.Column("booking_id", sa.Integer(), nullable=True),
+        sa.Column("by", sa.String(), nullable=False),
+        sa.Column("note", sa.String(), nullable=False),
+        sa.Column("asked_at", Instant(), nullable=False),
+        sa.Column("state", sa.String(), nullable=False),
+        sa.Column("answer", sa.String(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["booking_id"], ["booking.id"], name=op.f("fk_waiting_ask_booking_id")
+        ),
+        sa.ForeignKeyConstraint(["squad_id"], ["squad.id"], name=op.f("fk_waiting_ask_squad_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_waiting_ask")),
+    )
+    with op.batch_alter_table("waiting_ask", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_waiting_ask_day"), ["day"], unique=False)
+
+    op.create_table(
+        "swap_offer",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("own_id", sa.Integer(), nullable=False),
+        sa.Column("other_id", sa.Integer(), nullable=False),
+        sa.Column("own_sequence", sa.Integer(), nullable=False),
+        sa.Column("other_sequence", sa.Integer(), nullable=False),
+        sa.Column("by", sa.String(), nullable=False),
+        sa.Column("note", sa.String(), nullable=False),
+        sa.Column("offered_at", Instant(), nullable=False),
+        sa.Column("state", sa.String(), nullable=False),
+        sa.ForeignKeyConstraint(["other_id"], ["booking.id"], name=op.f("fk_swap_offer_other_id")),
+        sa.ForeignKeyConstraint(["own_id"], ["booking.id"], name=op.f("fk_swap_offer_own_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_swap_offer")),
+    )
+    op.create_table(
         "closure_day",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("closure_id", sa.Integer(), nullable=False),

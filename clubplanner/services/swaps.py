@@ -1,0 +1,263 @@
+"""Changing places: one coach offers, the other accepts, the secretary may stop it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.times import (
+    MINUTES_A_DAY,
+    TimeRange,
+    clock_in_zone,
+    range_from_wall,
+    short_day,
+)
+from clubplanner.domain.waiting import SwapState
+from clubplanner.errors import MissingError, RefusedError
+from clubplanner.services.booking_rows import flush, note_change, refuse_clash
+from clubplanner.services.snapshot import load_zone
+from clubplanner.services.waiting import own_session, refuse_outdated
+from clubplanner.store.journal import describe_change
+from clubplanner.store.season_tables import SwapOfferRow
+from clubplanner.store.tables import BookingRow
+
+if TYPE_CHECKING:
+    from datetime import datetime
+    from zoneinfo import ZoneInfo
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.people import Person
+    from clubplanner.store.engine import Store
+
+
+@dataclass(frozen=True, slots=True)
+class SwapLine:
+    """An offer in the list.
+
+    Attributes:
+        number: The offer's number.
+        own: Who offers and what they have.
+        other: Whom it is offered to and what they have.
+        by: Who offered.
+        note: May be blank.
+        is_mine: Whether the person asked about made it.
+        may_accept: Whether that person can accept it.
+    """
+
+    number: int
+    own: str
+    other: str
+    by: str
+    note: str
+    is_mine: bool
+    may_accept: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SessionPage:
+    """A session with what its coach can do about it.
+
+    Attributes:
+        number: The booking's number.
+        sequence: The change shown.
+        holder: The squad.
+        squad_key: Its key.
+        words: Where and when.
+        others: Trainings of other squads that evening, number and words, to swap with.
+    """
+
+    number: int
+    sequence: int
+    holder: str
+    squad_key: str
+    words: str
+    others: tuple[tuple[str, str], ...]
+
+
+def see_own_session(store: Store, person: Person, number: int) -> SessionPage:
+    """Show a session of one of the person's squads and whom it could change places with.
+
+    Raises:
+        MissingError: If it is none of these.
+    """
+    with store.read() as session:
+        row = own_session(session, person, number)
+        zone = load_zone(session)
+        day = row.starts_at.astimezone(zone).date()
+        during = range_from_wall(day, 0, MINUTES_A_DAY, zone)
+        others = session.scalars(
+            select(BookingRow)
+            .where(
+                BookingRow.purpose == Purpose.TRAINING,
+                BookingRow.is_withdrawn.is_(False),
+                BookingRow.squad_id.is_not(None),
+                BookingRow.squad_id != row.squad_id,
+                BookingRow.starts_at >= during.starts_at,
+                BookingRow.starts_at < during.ends_at,
+            )
+            .order_by(BookingRow.starts_at, BookingRow.id)
+        )
+        return SessionPage(
+            number=row.id,
+            sequence=row.sequence,
+            holder=row.holder,
+            squad_key="" if row.squad is None else row.squad.key,
+            words=_where(row, zone),
+            others=tuple((str(o.id), f"{o.holder}: {_where(o, zone)}") for o in others),
+        )
+
+
+def offer_swap(
+    store: Store, person: Person, number: int, other: int, note: str, now: datetime
+) -> str:
+    """Offer another squad to change places: each takes the other's ground and time.
+
+    Args:
+        store: The database.
+        person: Who offers: the coach of the first session.
+        number: The booking of one's own.
+        other: The other squad's booking.
+        note: A word to the other coach; may be blank.
+        now: The present instant.
+
+    Raises:
+        MissingError: If the first is none of the person's sessions, or the second is gone.
+        RefusedError: If one has begun, or the offer stands already.
+    """
+    with store.write() as session:
+        own = own_session(session, person, number)
+        target = session.get(BookingRow, other)
+        if target is None or not _can_swap(target) or target.squad_id == own.squad_id:
+            raise MissingError("Choose a training of another squad to change places with.")
+        if min(own.starts_at, target.starts_at) <= now:
+            raise RefusedError("One of these sessions has begun.")
+        standing = select(SwapOfferRow).where(
+            SwapOfferRow.own_id == number,
+            SwapOfferRow.other_id == other,
+            SwapOfferRow.state == SwapState.OFFERED.value,
+        )
+        if session.scalars(standing).first() is not None:
+            raise RefusedError("You have offered this already; wait for the other coach.")
+        session.add(
+            SwapOfferRow(
+                own_id=number,
+                other_id=other,
+                own_sequence=own.sequence,
+                other_sequence=target.sequence,
+                by=person.name,
+                note=note,
+                offered_at=now,
+                state=SwapState.OFFERED.value,
+            )
+        )
+        return f"Offered to {target.holder}. It is done when their coach accepts."
+
+
+def accept_swap(store: Store, person: Person, number: int, now: datetime) -> str:
+    """Accept an offer: the two squads change places, in one transaction.
+
+    Raises:
+        ClashError: If one session does not fit where the other was (something longer is next).
+        MissingError: If the offer is not for the person, or no longer stands.
+        RefusedError: If one of the sessions was changed since, or has begun.
+    """
+    with store.write() as session:
+        offer = _load(session, number)
+        own, other = offer.own, offer.other
+        if other.squad is None or not person.looks_after(other.squad.key):
+            raise MissingError("This offer is not for you.")
+        for row, sequence in ((own, offer.own_sequence), (other, offer.other_sequence)):
+            if not _can_swap(row):
+                raise RefusedError(f"{row.holder} no longer have this session.")
+            refuse_outdated(session, row, sequence)
+            if row.starts_at <= now:
+                raise RefusedError("One of these sessions has begun.")
+        _exchange(session, own, other, now)
+        offer.state = SwapState.ACCEPTED.value
+        describe_change(session, f"{own.holder} and {other.holder} changed places")
+        return f"{own.holder} and {other.holder} have changed places."
+
+
+def end_swap(store: Store, person: Person, number: int) -> str:
+    """Decline an offer, or take one's own back; the secretary may stop any.
+
+    Raises:
+        MissingError: If it is not the person's to end, or no longer stands.
+    """
+    with store.write() as session:
+        offer = _load(session, number)
+        own, other = offer.own.squad, offer.other.squad
+        if own is not None and person.looks_after(own.key):
+            offer.state = SwapState.TAKEN_BACK.value
+            return "The offer is taken back."
+        if other is not None and person.looks_after(other.key):
+            offer.state = SwapState.DECLINED.value
+            return "The offer is declined."
+        raise MissingError("There is no such offer.")
+
+
+def list_swaps(store: Store, person: Person, now: datetime) -> tuple[SwapLine, ...]:
+    """Return the offers that stand and concern a person; all of them for the secretary."""
+    with store.read() as session:
+        zone = load_zone(session)
+        rows = session.scalars(
+            select(SwapOfferRow)
+            .where(SwapOfferRow.state == SwapState.OFFERED.value)
+            .order_by(SwapOfferRow.id)
+        )
+        lines = []
+        for offer in rows:
+            if min(offer.own.starts_at, offer.other.starts_at) <= now:
+                continue
+            own, other = offer.own.squad, offer.other.squad
+            mine = own is not None and person.looks_after(own.key)
+            may_accept = other is not None and person.looks_after(other.key)
+            if mine or may_accept:
+                lines.append(
+                    SwapLine(
+                        number=offer.id,
+                        own=f"{offer.own.holder}: {_where(offer.own, zone)}",
+                        other=f"{offer.other.holder}: {_where(offer.other, zone)}",
+                        by=offer.by,
+                        note=offer.note,
+                        is_mine=mine,
+                        may_accept=may_accept,
+                    )
+                )
+        return tuple(lines)
+
+
+def _exchange(session: Session, own: BookingRow, other: BookingRow, now: datetime) -> None:
+    places = [(row.area, TimeRange(row.starts_at, row.ends_at)) for row in (other, own)]
+    for row in (own, other):  # lifted first, so that each can stand where the other was
+        row.is_withdrawn = True
+    session.flush()
+    for row, (area, during) in zip((own, other), places, strict=True):
+        refuse_clash(session, area, during, besides=row.id)
+        row.pitch_id, row.area_id, row.cells = area.pitch_id, area.id, area.cells
+        row.starts_at, row.ends_at = during.starts_at, during.ends_at
+        row.is_withdrawn = False
+        row.is_fixed = True
+        note_change(row, now)
+        flush(session)
+
+
+def _can_swap(row: BookingRow) -> bool:
+    return row.purpose is Purpose.TRAINING and not row.is_withdrawn and row.squad is not None
+
+
+def _load(session: Session, number: int) -> SwapOfferRow:
+    row = session.get(SwapOfferRow, number)
+    if row is None or row.state != SwapState.OFFERED.value:
+        raise MissingError("This offer no longer stands.")
+    return row
+
+
+def _where(row: BookingRow, zone: ZoneInfo) -> str:
+    place = row.area.name if row.area.cut == "whole" else f"{row.area.name}, {row.pitch.name}"
+    day = short_day(row.starts_at.astimezone(zone).date())
+    return f"{place}, {day} {clock_in_zone(row.starts_at, zone)}–{clock_in_zone(row.ends_at, zone)}"

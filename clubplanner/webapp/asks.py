@@ -1,0 +1,93 @@
+"""Give and take, for the secretary: the waiting list by fair turn, and offers to change places."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.domain.problems import Problem
+from clubplanner.errors import ClashError, MissingError, RefusedError
+from clubplanner.services.swaps import accept_swap, end_swap, list_swaps
+from clubplanner.services.waiting import grant_ask, list_asks, refuse_ask, serve_waiting
+from clubplanner.webapp.forms import Form
+from clubplanner.webapp.season import pages
+from clubplanner.webapp.security import for_secretary, signed_in_person
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from werkzeug.wrappers import Response as BaseResponse
+
+
+@pages.get("/asks")
+@for_secretary
+def asks() -> str | BaseResponse:
+    """Show who waits, in fair order, with the ground that is free for each."""
+    return _page(Form({}))
+
+
+@pages.post("/asks/serve")
+@for_secretary
+def serve() -> str | BaseResponse:
+    """Serve the waiting list by fair turn."""
+    state = app_state()
+    done = serve_waiting(state.store, state.clock())
+    for words in done:
+        flash(words)
+    if not done:
+        flash("Nobody who waits can be served now.", "caution")
+    return redirect(url_for("season.asks"))
+
+
+@pages.post("/asks/<int:number>/grant")
+@for_secretary
+def grant(number: int) -> str | BaseResponse:
+    """Grant an ask on the ground chosen."""
+    state = app_state()
+    value = request.form.get("place", "")
+    return _done(lambda: grant_ask(state.store, number, value, state.clock()))
+
+
+@pages.post("/asks/<int:number>/refuse")
+@for_secretary
+def refuse(number: int) -> str | BaseResponse:
+    """Refuse an ask, with a word for the coach."""
+    answer = request.form.get("answer", "").strip()[:200]
+    return _done(lambda: refuse_ask(app_state().store, number, answer))
+
+
+@pages.post("/swaps/<int:number>/accept")
+@for_secretary
+def accept_for_them(number: int) -> str | BaseResponse:
+    """Let two squads change places without waiting for the other coach."""
+    state = app_state()
+    person = signed_in_person()
+    return _done(lambda: accept_swap(state.store, person, number, state.clock()))
+
+
+@pages.post("/swaps/<int:number>/end")
+@for_secretary
+def stop_swap(number: int) -> str | BaseResponse:
+    """Stop an offer."""
+    person = signed_in_person()
+    return _done(lambda: end_swap(app_state().store, person, number))
+
+
+def _done(act: Callable[[], str]) -> str | BaseResponse:
+    try:
+        flash(act())
+    except (ClashError, MissingError, RefusedError) as fault:
+        return make_response(_page(Form({}, [Problem("list", "refused", str(fault))])), 422)
+    return redirect(url_for("season.asks"))
+
+
+def _page(form: Form) -> str:
+    state = app_state()
+    return render_template(
+        "season/asks.html",
+        asks=list_asks(state.store, state.clock(), with_places=True),
+        swaps=list_swaps(state.store, signed_in_person(), state.clock()),
+        problems=form.problems,
+    )

@@ -1,0 +1,134 @@
+"""Changing places."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.errors import MissingError, RefusedError
+from clubplanner.services.bookings import move_booking
+from clubplanner.services.changes import list_changes, undo_change
+from clubplanner.services.swaps import (
+    accept_swap,
+    end_swap,
+    list_swaps,
+    offer_swap,
+    see_own_session,
+)
+from tests.builders import A_WEDNESDAY, NOW, make_range
+from tests.services.test_waiting import KIM, ROBIN, SAM
+from tests.small_club import (
+    HARRIERS,
+    KESTRELS,
+    TOP,
+    book,
+    find_area_id,
+    kept_bookings,
+    load_small_club,
+)
+
+if TYPE_CHECKING:
+    from clubplanner.store.engine import Store
+
+THEN = 20 * 60
+
+
+@pytest.fixture
+def small(empty_store: Store) -> Store:
+    """Give the small club's database: 1 is the Kestrels' at six, 2 the Harriers' at eight."""
+    load_small_club(empty_store)
+    book(empty_store, KESTRELS, "third-1")
+    book(empty_store, HARRIERS, "third-2", start_min=THEN, end_min=THEN + 60)
+    return empty_store
+
+
+def places(store: Store) -> dict[str, tuple[str, str]]:
+    """Return holder → area and start."""
+    return {kept.holder: (kept.area, kept.local[1]) for kept in kept_bookings(store)}
+
+
+def test_an_offer_accepted_changes_places_in_one_go(small: Store) -> None:
+    """Each takes the other's ground and time, keeps its identity, and it can be taken back."""
+    uids = {kept.holder: kept.uid for kept in kept_bookings(small)}
+    page = see_own_session(small, ROBIN, 1)
+    assert page.others == (("2", "U14 Harriers: Middle third, Top pitch, Wed 25 Nov 20:00–21:00"),)
+    assert "Offered to U14 Harriers" in offer_swap(small, ROBIN, 1, 2, "Exams", NOW)
+    (mine,) = list_swaps(small, ROBIN, NOW)
+    (theirs,) = list_swaps(small, SAM, NOW)
+    assert (mine.is_mine, mine.may_accept) == (True, False)
+    assert (theirs.is_mine, theirs.may_accept, theirs.note) == (False, True, "Exams")
+    assert accept_swap(small, SAM, mine.number, NOW) == (
+        "U12 Kestrels and U14 Harriers have changed places."
+    )
+    assert places(small) == {
+        "U12 Kestrels": (f"{TOP}/third-2", "20:00"),
+        "U14 Harriers": (f"{TOP}/third-1", "18:00"),
+    }
+    assert {kept.holder: kept.uid for kept in kept_bookings(small)} == uids
+    assert {kept.sequence for kept in kept_bookings(small)} == {1}
+    assert list_swaps(small, SAM, NOW) == ()
+    change = list_changes(small, NOW)[0]
+    assert change.words == "U12 Kestrels and U14 Harriers changed places"
+    undo_change(small, change.number, NOW)
+    assert places(small)["U12 Kestrels"] == (f"{TOP}/third-1", "18:00")
+
+
+def test_only_the_other_coach_or_the_secretary_accepts(small: Store) -> None:
+    """One cannot accept one's own offer, nor a stranger's; the secretary may step in."""
+    offer_swap(small, ROBIN, 1, 2, "", NOW)
+    with pytest.raises(MissingError, match="not for you"):
+        accept_swap(small, ROBIN, 1, NOW)
+    assert accept_swap(small, KIM, 1, NOW).endswith("have changed places.")
+    with pytest.raises(MissingError, match="no longer stands"):
+        accept_swap(small, SAM, 1, NOW)
+
+
+def test_an_offer_is_declined_taken_back_or_stopped(small: Store) -> None:
+    """Each side may end it, and it can be made again."""
+    offer_swap(small, ROBIN, 1, 2, "", NOW)
+    with pytest.raises(RefusedError, match="offered this already"):
+        offer_swap(small, ROBIN, 1, 2, "", NOW)
+    assert end_swap(small, SAM, 1) == "The offer is declined."
+    offer_swap(small, ROBIN, 1, 2, "", NOW)
+    assert end_swap(small, ROBIN, 2) == "The offer is taken back."
+    with pytest.raises(MissingError, match="no longer stands"):
+        end_swap(small, SAM, 2)
+
+
+def test_a_session_changed_since_is_not_swapped(small: Store) -> None:
+    """What was offered must still be so."""
+    offer_swap(small, ROBIN, 1, 2, "", NOW)
+    half = find_area_id(small, TOP, "third-3")
+    move_booking(small, 1, 0, half, make_range(), NOW)
+    with pytest.raises(RefusedError, match="Somebody has changed this session meanwhile"):
+        accept_swap(small, SAM, 1, NOW)
+    assert places(small)["U14 Harriers"] == (f"{TOP}/third-2", "20:00")
+
+
+def test_a_longer_session_must_fit_where_the_other_was(small: Store) -> None:
+    """Each takes over ground and time as they are, so nothing new is held."""
+    book(small, "Choir", "third-1", start_min=19 * 60 + 15, end_min=THEN, purpose=Purpose.HIRE)
+    offer_swap(small, ROBIN, 1, 2, "", NOW)
+    accept_swap(small, SAM, 1, NOW)
+    assert places(small)["U14 Harriers"] == (f"{TOP}/third-1", "18:00")
+
+
+def test_what_cannot_be_swapped_is_refused(small: Store) -> None:
+    """One's own squad, matches, hirers, begun sessions and other people's are no partners."""
+    own = book(small, KESTRELS, "third-3", day=A_WEDNESDAY + timedelta(days=7))
+    match = book(small, HARRIERS, "third-3", purpose=Purpose.MATCH)
+    for other in (own, match, 99):
+        with pytest.raises(MissingError, match="training of another squad"):
+            offer_swap(small, ROBIN, 1, other, "", NOW)
+    with pytest.raises(MissingError, match="no such session"):
+        offer_swap(small, ROBIN, 2, 1, "", NOW)
+    with pytest.raises(RefusedError, match="has begun"):
+        offer_swap(small, ROBIN, 1, 2, "", NOW + timedelta(days=9, hours=7))
+    offer_swap(small, ROBIN, 1, 2, "", NOW)
+    stranger = replace(ROBIN, squad_keys=frozenset())
+    with pytest.raises(MissingError, match="no such offer"):
+        end_swap(small, stranger, 1)

@@ -1,0 +1,232 @@
+"""Handing back, asking, and the waiting list."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.closures import Condition, range_until
+from clubplanner.domain.people import Person, Role
+from clubplanner.domain.waiting import AskState
+from clubplanner.errors import MissingError, RefusedError
+from clubplanner.services.changes import list_changes, undo_change
+from clubplanner.services.closures import ClosureWish, close_ground, reopen_ground
+from clubplanner.services.waiting import (
+    MOST_WAITING,
+    SessionAsk,
+    ask_for_more,
+    ask_for_session,
+    grant_ask,
+    hand_back,
+    list_asks,
+    refuse_ask,
+    serve_waiting,
+    take_back_ask,
+)
+from clubplanner.store.tables import BookingRow
+from tests.builders import A_WEDNESDAY, LONDON, NOW
+from tests.small_club import (
+    HALL,
+    HARRIERS,
+    KESTRELS,
+    TOP,
+    book,
+    find_area_id,
+    kept_bookings,
+    load_small_club,
+)
+
+if TYPE_CHECKING:
+    from clubplanner.store.engine import Store
+
+ROBIN = Person(1, "Robin Hale", Role.COACH, "", frozenset({KESTRELS}))
+SAM = Person(2, "Sam Reed", Role.COACH, "", frozenset({HARRIERS}))
+KIM = Person(3, "Kim", Role.SECRETARY, "")
+SIX, SEVEN = 18 * 60, 19 * 60
+
+
+@pytest.fixture
+def small(empty_store: Store) -> Store:
+    """Give the small club's database."""
+    return load_small_club(empty_store)
+
+
+def wish(squad: str = KESTRELS, **changes: object) -> SessionAsk:
+    """Return an ask for an hour on the Wednesday between six and seven, a third at least."""
+    values = {
+        "squad_key": squad,
+        "day": A_WEDNESDAY,
+        "from_min": SIX,
+        "to_min": SEVEN,
+        "minutes": 60,
+        "least_share": 1 / 3,
+        **changes,
+    }
+    return SessionAsk(**values)  # type: ignore[arg-type]
+
+
+def fill(store: Store) -> list[int]:
+    """Book everything lit or indoors between six and seven for hirers."""
+    return [
+        book(store, "Choir", area, pitch_key=pitch, purpose=Purpose.HIRE, end_min=SEVEN)
+        for pitch, area in (
+            (TOP, "third-1"),
+            (TOP, "third-2"),
+            (TOP, "third-3"),
+            (HALL, "half-1"),
+            (HALL, "half-2"),
+        )
+    ]
+
+
+def states(store: Store) -> list[AskState]:
+    """Return what has become of the asks."""
+    return [line.state for line in list_asks(store, NOW)]
+
+
+def test_free_ground_is_booked_at_once(small: Store) -> None:
+    """The session is booked, fixed, and told in words."""
+    words = ask_for_session(small, ROBIN, wish(), NOW)
+    assert words.startswith("U12 Kestrels have ")
+    assert words.endswith("Wed 25 Nov 18:00–19:00, by fair turn.")
+    (kept,) = kept_bookings(small)
+    assert (kept.holder, kept.local) == ("U12 Kestrels", (A_WEDNESDAY, "18:00", "19:00"))
+    assert states(small) == [AskState.GRANTED]
+    assert list_changes(small, NOW)[0].words == "the waiting list was served"
+
+
+def test_without_free_ground_one_waits_and_gets_what_is_handed_back(small: Store) -> None:
+    """The session another coach hands back goes to who waits, in the same breath."""
+    fill(small)
+    other = book(small, HARRIERS, "third-1", start_min=SEVEN, end_min=SEVEN + 60)
+    book(
+        small, "Choir", "whole", pitch_key=HALL, purpose=Purpose.HIRE, start_min=SEVEN, end_min=1200
+    )
+    late = wish(from_min=SEVEN, to_min=20 * 60, least_share=1.0)
+    assert "waiting list" in ask_for_session(small, ROBIN, late, NOW)
+    (line,) = list_asks(small, NOW, with_places=True)
+    assert line.words == "60 minutes on Wed 25 Nov between 19:00–20:00, at least a whole pitch"
+    assert (line.state, line.places) == (AskState.WAITING, ())
+    assert hand_back(small, SAM, other, 0, NOW) == (
+        "Handed back: U14 Harriers, Wed 25 Nov. The ground is free. U12 Kestrels have Whole of "
+        "Top pitch, Wed 25 Nov 19:00–20:00, by fair turn."
+    )
+    assert states(small) == [AskState.GRANTED]
+
+
+def test_the_list_is_served_by_fair_turn(small: Store) -> None:
+    """Of two that wait, the squad that got nothing from the list yet is served first."""
+    ask_for_session(small, ROBIN, wish(day=A_WEDNESDAY - timedelta(days=1), least_share=0), NOW)
+    numbers = fill(small)
+    ask_for_session(small, ROBIN, wish(), NOW)
+    ask_for_session(small, SAM, wish(HARRIERS), NOW + timedelta(minutes=1))
+    waiting = [x.squad_name for x in list_asks(small, NOW) if x.state is AskState.WAITING]
+    assert waiting == ["U14 Harriers", "U12 Kestrels"]
+    with small.write() as session:
+        session.get_one(BookingRow, numbers[0]).is_withdrawn = True
+    assert serve_waiting(small, NOW) == (
+        "U14 Harriers have Clubhouse third, Top pitch, Wed 25 Nov 18:00–19:00, by fair turn.",
+    )
+    assert serve_waiting(small, NOW) == ()
+
+
+def test_more_ground_is_taken_at_the_same_time(small: Store) -> None:
+    """A third becomes a half or more where it is free, keeping identity; else it waits."""
+    number = book(small, KESTRELS, "third-1")
+    before = kept_bookings(small)[0].uid
+    words = ask_for_more(small, ROBIN, number, "two squads together", NOW)
+    assert "18:00–19:15" in words
+    (kept,) = kept_bookings(small)
+    assert kept.uid == before
+    assert kept.area == f"{TOP}/half-1"
+    book(small, HARRIERS, "half-2")
+    book(small, "Choir", "whole", pitch_key=HALL, purpose=Purpose.HIRE, end_min=SEVEN + 60)
+    assert "waiting list" in ask_for_more(small, ROBIN, number, "", NOW)
+    with pytest.raises(RefusedError, match="waits for more ground already"):
+        ask_for_more(small, ROBIN, number, "", NOW)
+    waiting = next(x for x in list_asks(small, NOW) if x.state is AskState.WAITING)
+    assert waiting.words == "more ground on Wed 25 Nov, 18:00–19:15"
+
+
+def test_ground_that_opens_again_goes_to_who_waits(small: Store) -> None:
+    """A lifted closure serves the list."""
+    during = range_until(A_WEDNESDAY, SIX, A_WEDNESDAY, 22 * 60, LONDON)
+    for pitch in (TOP, HALL):
+        area = find_area_id(small, pitch, "whole")
+        close_ground(small, ClosureWish(area, during, Condition.CLOSED, "frost"), None, NOW)
+    assert "waiting list" in ask_for_session(small, ROBIN, wish(), NOW)
+    words = reopen_ground(small, 1, NOW)
+    assert words.startswith("Whole of Top pitch is open again. U12 Kestrels have ")
+
+
+def test_the_secretary_grants_refuses_and_takes_back(small: Store) -> None:
+    """Each ask shows what is free; a grant can be undone like any change."""
+    numbers = fill(small)
+    ask_for_session(small, ROBIN, wish(), NOW)
+    ask_for_session(small, SAM, wish(HARRIERS), NOW)
+    first, second = list_asks(small, NOW)
+    with pytest.raises(MissingError, match="no longer free"):
+        grant_ask(small, first.number, "1@0", NOW)
+    undo_change(small, numbers[4], NOW)
+    line = next(x for x in list_asks(small, NOW, with_places=True) if x.number == second.number)
+    value, words = line.places[0]
+    assert "Hall" in words
+    assert "by the secretary" in grant_ask(small, second.number, value, NOW)
+    assert refuse_ask(small, first.number, "Come on Friday") == "Refused: U12 Kestrels."
+    assert [x.answer for x in list_asks(small, NOW) if x.state is AskState.REFUSED] == [
+        "Come on Friday"
+    ]
+    with pytest.raises(MissingError, match="no longer waits"):
+        refuse_ask(small, first.number, "")
+    undo_change(small, list_changes(small, NOW)[0].number, NOW)
+    assert "U14 Harriers" not in [kept.holder for kept in kept_bookings(small)]
+
+
+def test_only_ones_own_sessions_and_asks_can_be_touched(small: Store) -> None:
+    """Another coach's session looks as if it were not there; neither can matches be handed back."""
+    number = book(small, KESTRELS, "third-1")
+    match = book(small, KESTRELS, "third-2", purpose=Purpose.MATCH)
+    for person, booking in ((SAM, number), (ROBIN, match), (ROBIN, 99)):
+        with pytest.raises(MissingError, match="no such session of your squads"):
+            hand_back(small, person, booking, 0, NOW)
+    with pytest.raises(MissingError, match="no such squad"):
+        ask_for_session(small, SAM, wish(), NOW)
+    fill_free = wish(least_share=1.0, from_min=SIX, to_min=SIX + 60)
+    book(small, "Choir", "whole", pitch_key=HALL, purpose=Purpose.HIRE)
+    ask_for_session(small, ROBIN, fill_free, NOW)
+    (line,) = list_asks(small, NOW, ROBIN)
+    assert list_asks(small, NOW, SAM) == ()
+    with pytest.raises(MissingError, match="no such ask of yours"):
+        take_back_ask(small, SAM, line.number)
+    assert take_back_ask(small, ROBIN, line.number) == "Taken back."
+    assert hand_back(small, KIM, number, 0, NOW).startswith("Handed back")
+
+
+def test_what_cannot_be_is_refused(small: Store) -> None:
+    """Passed times, odd lengths, begun or changed sessions, too many asks."""
+    for changes, words in (
+        ({"minutes": 5}, "15 to 240 minutes"),
+        ({"minutes": 90}, "does not fit between"),
+        ({"day": A_WEDNESDAY - timedelta(days=30)}, "has passed"),
+    ):
+        with pytest.raises(RefusedError, match=words):
+            ask_for_session(small, ROBIN, wish(**changes), NOW)
+    number = book(small, KESTRELS, "third-1")
+    with pytest.raises(RefusedError, match="Somebody has changed this session"):
+        hand_back(small, ROBIN, number, 7, NOW)
+    late = NOW + timedelta(days=9, hours=7)
+    with pytest.raises(RefusedError, match="has begun"):
+        hand_back(small, ROBIN, number, 0, late)
+    with pytest.raises(RefusedError, match="has begun"):
+        ask_for_more(small, ROBIN, number, "", late)
+    for n in range(MOST_WAITING):
+        day = A_WEDNESDAY + timedelta(days=7 * n)
+        book(small, "Choir", "whole", pitch_key=HALL, day=day, purpose=Purpose.HIRE)
+        if n:
+            book(small, "Choir", "whole", day=day, purpose=Purpose.HIRE)
+        ask_for_session(small, ROBIN, wish(day=day, least_share=1.0), NOW)
+    with pytest.raises(RefusedError, match="wait already"):
+        ask_for_session(small, ROBIN, wish(least_share=1.0), NOW)

@@ -1,0 +1,151 @@
+"""Give and take from the pages: two coaches and the secretary."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.config import Config
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.people import Role
+from clubplanner.services.changes import list_changes
+from clubplanner.webapp import create_app
+from tests.builders import A_WEDNESDAY, NOW
+from tests.small_club import (
+    HALL,
+    HARRIERS,
+    KESTRELS,
+    book,
+    kept_bookings,
+    load_small_club,
+)
+from tests.webapp.conftest import ADDRESS, send, sign_in, token
+
+if TYPE_CHECKING:
+    from flask.testing import FlaskClient
+
+    from clubplanner.store.engine import Store
+
+GIVE, ASKS = "/coach/give", "/desk/season/asks"
+ASK = {
+    "squad": KESTRELS,
+    "date": str(A_WEDNESDAY),
+    "from_": "19:30",
+    "to": "20:30",
+    "minutes": "60",
+    "part": "0.333",
+    "note": "",
+}
+
+
+@pytest.fixture
+def store(empty_store: Store) -> Store:
+    """Give the small club: 1 is the Kestrels' session, 2 the Harriers' on the same evening."""
+    load_small_club(empty_store)
+    book(empty_store, KESTRELS, "third-1")
+    book(empty_store, HARRIERS, "third-2", end_min=19 * 60)
+    return empty_store
+
+
+@pytest.fixture
+def people(store: Store) -> tuple[FlaskClient, FlaskClient, FlaskClient]:
+    """Give the browsers of the Kestrels' coach, the Harriers' coach and the secretary."""
+    app = create_app(store, Config("", ADDRESS), lambda: NOW)
+    return (
+        sign_in(app, store, Role.COACH, KESTRELS, name="Robin"),
+        sign_in(app, store, Role.COACH, HARRIERS, name="Sam"),
+        sign_in(app, store, name="Kim"),
+    )
+
+
+def test_a_coach_hands_back_and_the_journal_names_them(
+    store: Store, people: tuple[FlaskClient, FlaskClient, FlaskClient]
+) -> None:
+    """From the start page to a free ground."""
+    robin, _, _ = people
+    assert "/coach/sessions/1" in robin.get("/coach").text
+    text = send(robin, "/coach/sessions/1/hand-back", "/coach/sessions/1", sequence="0")
+    assert "Handed back: U12 Kestrels, Wed 25 Nov." in text
+    change = list_changes(store, NOW)[0]
+    assert (change.by, change.words) == (
+        "Robin",
+        "U12 Kestrels handed back Clubhouse third, Wed 25 Nov",
+    )
+    assert robin.get("/coach/sessions/1").status_code == 404
+
+
+def test_another_coachs_session_cannot_be_guessed(
+    people: tuple[FlaskClient, FlaskClient, FlaskClient],
+) -> None:
+    """Looking at it, handing it back, asking and offering all lead nowhere."""
+    robin, _, _ = people
+    assert robin.get("/coach/sessions/2").status_code == 404
+    csrf = token(robin, GIVE)
+    for action in ("hand-back", "more", "swap"):
+        data = {"csrf_token": csrf, "sequence": "0", "other": "1"}
+        answer = robin.post(f"/coach/sessions/2/{action}", data=data)
+        assert answer.status_code == 404
+
+
+def test_a_swap_is_offered_and_accepted(
+    store: Store, people: tuple[FlaskClient, FlaskClient, FlaskClient]
+) -> None:
+    """The other coach sees the offer and accepts; the secretary saw it too."""
+    robin, sam, kim = people
+    assert "Choose whom" in send(robin, "/coach/sessions/1/swap", "/coach/sessions/1", other="")
+    text = send(robin, "/coach/sessions/1/swap", "/coach/sessions/1", other="2", swap_note="Exams")
+    assert "Offered to U14 Harriers." in text
+    assert "Accept" not in text.replace("accepts", "")
+    assert "“Exams”" in kim.get(ASKS).text
+    assert "Accept" in sam.get(GIVE).text
+    assert "have changed places" in send(sam, f"{GIVE}/swaps/1/accept", GIVE)
+    areas = {kept.holder: kept.area.split("/")[1] for kept in kept_bookings(store)}
+    assert areas == {"U12 Kestrels": "third-2", "U14 Harriers": "third-1"}
+    send(robin, "/coach/sessions/1/swap", "/coach/sessions/1", other="2")
+    assert "The offer is declined." in send(sam, f"{GIVE}/swaps/2/end", GIVE)
+    send(robin, "/coach/sessions/1/swap", "/coach/sessions/1", other="2")
+    assert "The offer is taken back." in send(kim, "/desk/season/swaps/3/end", ASKS)
+
+
+def test_a_session_is_asked_for_and_more_ground(
+    people: tuple[FlaskClient, FlaskClient, FlaskClient],
+) -> None:
+    """Free ground is had at once; every fault of the form is told and nothing is lost."""
+    robin, _, _ = people
+    text = send(robin, GIVE, GIVE, **ASK)
+    assert "U12 Kestrels have" in text
+    faulty = {**ASK, "squad": "", "minutes": "long", "part": "7", "note": "please"}
+    text = send(robin, GIVE, GIVE, **faulty)
+    for words in ("Choose the squad.", "Enter minutes", "Choose how much ground.", "please"):
+        assert words in text
+    assert "must come after" in send(robin, GIVE, GIVE, **{**ASK, "to": "19:00"})
+    assert "does not fit between" in send(robin, GIVE, GIVE, **{**ASK, "minutes": "90"})
+    text = send(robin, "/coach/sessions/1/more", "/coach/sessions/1", note="")
+    assert "U12 Kestrels have" in text
+
+
+def test_the_secretary_sees_who_waits_and_steps_in(
+    store: Store, people: tuple[FlaskClient, FlaskClient, FlaskClient]
+) -> None:
+    """Waiting asks show what is free; they are granted, refused, or served by fair turn."""
+    robin, _, kim = people
+    hall = book(store, "Choir", "whole", pitch_key=HALL, purpose=Purpose.HIRE, end_min=21 * 60)
+    whole = {**ASK, "from_": "18:00", "to": "19:00", "part": "1"}
+    assert "waiting list" in send(robin, GIVE, GIVE, **whole)
+    text = kim.get(ASKS).text
+    assert "No ground that does is free then." in text
+    assert "Nobody who waits can be served now." in send(kim, f"{ASKS}/serve", ASKS)
+    send(kim, f"/desk/bookings/{hall}/withdraw", f"/desk/bookings/{hall}", sequence="0")
+    send(kim, "/desk/bookings/1/withdraw", "/desk/bookings/1", sequence="0")
+    value = re.search(r'<option value="(\d+@\d+)">', kim.get(ASKS).text)
+    assert value is not None
+    assert "no longer free" in send(kim, f"{ASKS}/1/grant", ASKS, place="1@1")
+    assert "by the secretary" in send(kim, f"{ASKS}/1/grant", ASKS, place=value[1])
+    send(robin, GIVE, GIVE, **whole)
+    assert "Refused: U12 Kestrels." in send(kim, f"{ASKS}/2/refuse", ASKS, answer="Friday?")
+    page = robin.get(GIVE).text
+    assert "Friday?" in page
+    send(robin, GIVE, GIVE, **whole)
+    assert "Taken back." in send(robin, f"{GIVE}/asks/3/take-back", GIVE)
