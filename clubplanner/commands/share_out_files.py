@@ -20,6 +20,7 @@ from clubplanner.services.share_files import (
     share_file_out,
     text_of,
     untruths,
+    wishes_of,
 )
 from clubplanner.services.share_files import (
     as_json as plain_json,
@@ -120,13 +121,15 @@ def check(problem: Path, result: Path, as_json: bool) -> None:
 @json_option
 @tells_faults
 def explain(problem: Path, result: Path, ask: str, as_json: bool) -> None:
-    """Say why ASK (its key, or its squad's name) goes without, and what would help."""
-    refusal = refusal_of(read_named(problem), read_named(result), ask)
-    words = (
-        f"{ask} has every session it asks for." if refusal is None else "\n".join(lines_of(refusal))
-    )
-    value = {"refusal": None if refusal is None else plain_json(refusal)}
-    say(words, value, as_json=as_json)
+    """Say why ASK (its key, or its squad's name) goes without or has less than it would like."""
+    files = read_named(problem), read_named(result)
+    refusal, wishes = refusal_of(*files, ask), wishes_of(*files, ask)
+    missing = [f"{ask} has every session it asks for."] if refusal is None else lines_of(refusal)
+    value = {
+        "refusal": None if refusal is None else plain_json(refusal),
+        "wishes": [plain_json(reason) for reason in wishes],
+    }
+    say("\n".join([*missing, *(reason.text for reason in wishes)]), value, as_json=as_json)
 
 
 @click.command()

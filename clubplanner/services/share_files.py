@@ -19,12 +19,13 @@ from clubplanner.sharing.files import read_outcome, read_problem, schema, write_
 from clubplanner.sharing.process import ShareOutError as ProcessError
 from clubplanner.sharing.process import solve_in_child
 from clubplanner.sharing.reshare import reshare
+from clubplanner.sharing.unmet import unmet_wishes
 from clubplanner.sharing.verifying import verify
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from clubplanner.sharing.outcome import Outcome, Progress, Refusal
+    from clubplanner.sharing.outcome import Outcome, Progress, Reason, Refusal
     from clubplanner.sharing.problem import Effort, Problem
     from clubplanner.sharing.reshare import Reshared
 
@@ -151,6 +152,25 @@ def refusal_of(problem_file: NamedFile, result_file: NamedFile, ask: str) -> Ref
     key = _key_of(problem, ask)
     _must_be_sound(problem, outcome, problem_file, result_file)
     return next((refusal for refusal in outcome.refusals if refusal.ask == key), None)
+
+
+def wishes_of(problem_file: NamedFile, result_file: NamedFile, ask: str) -> tuple[Reason, ...]:
+    """Say what stands between an ask's sessions and places it would like better.
+
+    Args:
+        problem_file: The problem.
+        result_file: A result that is true of it.
+        ask: The ask's key, or the name of a squad with one ask.
+
+    Raises:
+        FaultyInputError: With every fault of both files.
+        MissingError: If there is no such ask.
+        RefusedError: If the result is not true of the problem.
+    """
+    problem, outcome = load_both(problem_file, result_file)
+    key = _key_of(problem, ask)
+    _must_be_sound(problem, outcome, problem_file, result_file)
+    return unmet_wishes(problem, outcome.placements, key)
 
 
 def named(file: NamedFile, faults: Sequence[Fault]) -> list[Fault]:

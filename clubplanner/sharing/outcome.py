@@ -85,7 +85,8 @@ class Reason:
     Attributes:
         code: "rules" (no place passes every rule), "held" (others hold each place), "person" (squad
             or coach is busy then), "pinned" (pinned sessions contradict something), "proof" (what
-            is proved about making room) or "open" (not settled in the time given).
+            is proved about making room), "open" (not settled in the time given) or "wish" (a place
+            liked better is not free).
         text: For the secretary, whole sentences.
         is_proved: Whether it is certain that this alone keeps the session out.
         holders: Sessions of others that hold ground or people, for "held" and "person".

@@ -176,7 +176,7 @@ def _held_by_ground(held: Held, number: int, rows: Candidates) -> list[Reason]:
         size = "large enough " if ask.least_m2 or ask.least_share else "that would do "
         text = (
             f"The places {size}on {problem.days[day].name} between {clock(start)} and "
-            f"{clock(end)} are held by {_named(held, holders)}."
+            f"{clock(end)} are held by {named_holders(held, holders)}."
         )
         found.append(Reason("held", text, is_proved=False, holders=holders))
     return found
@@ -193,11 +193,12 @@ def _held_by_people(held: Held, number: int, rows: Candidates) -> list[Reason]:
     if not holders:
         return []
     who = f"{ask.coach} or the squad" if ask.coach else "The squad"
-    text = f"At some of the hours asked for {who} is already busy: {_named(held, holders)}."
+    text = f"At some of the hours asked for {who} is already busy: {named_holders(held, holders)}."
     return [Reason("person", text, is_proved=False, holders=holders)]
 
 
-def _named(held: Held, holders: Sequence[Placement]) -> str:
+def named_holders(held: Held, holders: Sequence[Placement]) -> str:
+    """Name sessions with their ground and times, the first few of them."""
     problem = held.terrain.problem
     names = {ask.key: ask.squad_name for ask in problem.asks}
     grounds = {ground.key: ground.name for ground in problem.grounds}

@@ -1,0 +1,72 @@
+"""Why a session that has a place does not have the one its ask would like best."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clubplanner.sharing.candidates import ask_candidates, placement_of, rows_of_placements
+from clubplanner.sharing.changes import blocked_by
+from clubplanner.sharing.outcome import Reason
+from clubplanner.sharing.reasons import hold, named_holders
+from clubplanner.sharing.terrain import survey
+from clubplanner.sharing.wear import overloads
+from clubplanner.sharing.words import place_and_time
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from clubplanner.sharing.problem import Placement, Problem
+
+LEAST_POINTS = 5
+"""A place counts as liked better from so many wish points on."""
+
+
+def unmet_wishes(problem: Problem, placements: Sequence[Placement], ask: str) -> tuple[Reason, ...]:
+    """Say for each session of an ask what stands between it and a place liked better.
+
+    Args:
+        problem: The problem.
+        placements: A sound plan.
+        ask: Key of the ask.
+
+    Returns:
+        A reason a session that could like another place better; none for a pinned one. Holders
+        are those of the best such places.
+
+    Raises:
+        ValueError: If there is no such ask.
+    """
+    number = next((n for n, item in enumerate(problem.asks) if item.key == ask), None)
+    if number is None:
+        raise ValueError(f"There is no ask {ask}.")
+    terrain = survey(problem)
+    pinned = {pin.session for pin in problem.asks[number].pinned}
+    found: list[Reason] = []
+    for item in placements:
+        if item.ask != ask or item.session in pinned:
+            continue
+        held = hold(terrain, [other for other in placements if other != item])
+        rows = ask_candidates(terrain, problem.asks[number], number)
+        blocked = blocked_by(held, rows)
+        own = blocked[:, held.rows.ask == number].any(axis=1)
+        now = int(rows_of_placements(terrain, [item]).score[0])
+        better = np.flatnonzero((rows.score >= now + LEAST_POINTS) & ~own)
+        if not len(better):
+            continue
+        best = better[rows.score[better] == rows.score[better].max()]
+        row = int(best[np.argmin(blocked[best].sum(axis=1))])
+        place = placement_of(terrain, rows, row, item.session)
+        holders = tuple(held.placements[n] for n in np.flatnonzero(blocked[best].any(axis=0)))
+        start = f"Session {item.session + 1} ({place_and_time(problem, item)}) would be better on "
+        if not blocked[row].any():
+            is_worn = bool(overloads(terrain, rows.take(best), held.rows).all())
+            end = "the grass may not be used more" if is_worn else "it is free"
+            text = f"{start}{place_and_time(problem, place)}; {end}."
+            found.append(Reason("wish", text, is_proved=False))
+        else:
+            names = named_holders(held, holders)
+            text = f"{start}{place_and_time(problem, place)}; places as good are held by {names}."
+            found.append(Reason("wish", text, is_proved=False, holders=holders))
+    return tuple(found)
