@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -23,49 +23,58 @@ FLOOR_STEPS = (60, 70, 75, 80, 85, 90, 95)
 """Percent of satisfaction at which "every squad has at least so much" is a variable of its own."""
 
 
-@dataclass(frozen=True, slots=True)
 class Aims:
-    """What the search works on, aim by aim.
+    """What the search works on; variables and rows of an aim are added when it is first asked for.
 
-    Attributes:
-        points: Weighted count of sessions placed; more is better.
-        worst: Percent of the worst-off squad, the past counted in; more is better.
-        shortfall: How far squads are from being served well; less is better.
-        wishes: Sum of wish points without those for pairs of squads; more is better.
+    The weights say what counts; see `measures` for the same computed from a plan.
     """
 
-    points: cp_model.LinearExprT
-    worst: cp_model.LinearExprT
-    shortfall: cp_model.LinearExprT
-    wishes: cp_model.LinearExprT
+    def __init__(
+        self,
+        model: cp_model.CpModel,
+        terrain: Terrain,
+        slots: Slots,
+        chosen: Sequence[cp_model.IntVar],
+        best: NDArray[np.int64],
+        squads: Collection[str] | None = None,
+    ) -> None:
+        """Remember what the aims are about.
 
+        Args:
+            model: Gets the variables and rows.
+            terrain: The problem's columns.
+            slots: The merged candidates.
+            chosen: A variable for each slot.
+            best: What each ask could have alone, in wish points.
+            squads: Those that count; None for all.
+        """
+        self._model = model
+        self._squads = _Squads(terrain, slots, chosen, best, squads)
 
-def add_aims(
-    model: cp_model.CpModel,
-    terrain: Terrain,
-    slots: Slots,
-    chosen: Sequence[cp_model.IntVar],
-    best: NDArray[np.int64],
-    squads: Collection[str] | None = None,
-) -> Aims:
-    """Add the aims to a model.
+    @cached_property
+    def points(self) -> cp_model.LinearExprT:
+        """Weighted count of sessions placed; more is better."""
+        return _points(self._model, self._squads)
 
-    Args:
-        model: Gets the variables and rows.
-        terrain: The problem's columns.
-        slots: The merged candidates.
-        chosen: A variable for each slot.
-        best: What each ask could have alone, in wish points.
-        squads: Those that count; None for all.
-    """
-    known = _Squads(terrain, slots, chosen, best, squads)
-    losses = known.losses()
-    return Aims(
-        points=_points(model, known),
-        worst=_worst(model, known, losses),
-        shortfall=_shortfall(model, known, losses),
-        wishes=cp_model.LinearExpr.weighted_sum(chosen, slots.score.tolist()),
-    )
+    @cached_property
+    def worst(self) -> cp_model.LinearExprT:
+        """Percent of the worst-off squad, the past counted in; more is better."""
+        return _worst(self._model, self._squads, self._losses)
+
+    @cached_property
+    def shortfall(self) -> cp_model.LinearExprT:
+        """How far squads are from being served well; less is better."""
+        return _shortfall(self._model, self._squads, self._losses)
+
+    @cached_property
+    def wishes(self) -> cp_model.LinearExprT:
+        """Sum of wish points without those for pairs of squads; more is better."""
+        squads = self._squads
+        return cp_model.LinearExpr.weighted_sum(squads.chosen, squads.slots.score.tolist())
+
+    @cached_property
+    def _losses(self) -> NDArray[np.int64]:
+        return self._squads.losses()
 
 
 class _Squads:

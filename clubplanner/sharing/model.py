@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.aims import add_aims
+from clubplanner.sharing.aims import Aims
 from clubplanner.sharing.cliques import WHOLE, cell_groups, moments, most_side_by_side
 from clubplanner.sharing.cost_terms import Costs, add_dead_minutes
-from clubplanner.sharing.levels import COST, FAIRNESS, PLACING, WISHES, WORST_OFF
+from clubplanner.sharing.levels import COMPACT, COST, FAIRNESS, PLACING, WISHES, WORST_OFF
 from clubplanner.sharing.pair_terms import add_pairs
 from clubplanner.sharing.rest_rows import add_loads, add_rest
 
@@ -66,12 +66,8 @@ class ShareModel:
         firsts = np.array([rows[0] for rows in slots.rows], dtype=np.int64)
         add_rest(self.model, terrain, slots, self.chosen)
         add_loads(self.model, terrain, slots, self.chosen, candidates.take(firsts), fixed)
-        self.aims = add_aims(self.model, terrain, slots, self.chosen, best, squads)
-        self._aims: dict[str, cp_model.LinearExprT] = {
-            PLACING: self.aims.points,
-            WORST_OFF: self.aims.worst,
-            FAIRNESS: self.aims.shortfall,
-        }
+        self.aims = Aims(self.model, terrain, slots, self.chosen, best, squads)
+        self._aims: dict[str, cp_model.LinearExprT] = {}
 
     def add_detail(self, pitch: int, day: int) -> None:
         """Write the exact rows of a pitch and day: one ground a session, one session a cell."""
@@ -98,17 +94,23 @@ class ShareModel:
                 self._at_most_one(row)
 
     def aim(self, name: str) -> cp_model.LinearExprT:
-        """Return an aim as an expression; what only later aims need is added on first use."""
+        """Return an aim as an expression; what it needs is added on first use."""
         if name not in self._aims:
-            model, slots, chosen = self.model, self.slots, self.chosen
-            if name == WISHES:
-                pairs = add_pairs(model, self.terrain, slots, chosen)
-                self._aims[name] = cp_model.LinearExpr.sum([self.aims.wishes, pairs])
-            elif name == COST:
-                self._aims[name] = Costs(self.terrain, slots).add(model, chosen)
-            else:
-                self._aims[name] = add_dead_minutes(model, self.terrain, slots, chosen)
+            self._aims[name] = self._new_aim(name)
         return self._aims[name]
+
+    def _new_aim(self, name: str) -> cp_model.LinearExprT:
+        model, slots, chosen = self.model, self.slots, self.chosen
+        if name == WISHES:
+            pairs = add_pairs(model, self.terrain, slots, chosen)
+            return cp_model.LinearExpr.sum([self.aims.wishes, pairs])
+        if name == COST:
+            return Costs(self.terrain, slots).add(model, chosen)
+        if name == COMPACT:
+            return add_dead_minutes(model, self.terrain, slots, chosen)
+        firsts = {PLACING: "points", WORST_OFF: "worst", FAIRNESS: "shortfall"}
+        aim: cp_model.LinearExprT = getattr(self.aims, firsts[name])
+        return aim
 
     def _needs_detail(self, members: Sequence[int]) -> bool:
         """Whether the weights say too little from the start: ground that is no equal part."""
