@@ -76,10 +76,16 @@ def schema() -> None:
     type=click.FloatRange(0.1, 10),
     help="What is wanted over what there is room for, about.",
 )
+@click.option(
+    "--wants",
+    "has_wants",
+    is_flag=True,
+    help="With rest days, latest finishes, load limits, wishes, pairs of squads and prices.",
+)
 @tells_faults
-def example(squads: int, pitches: int, seed: int, pressure: float) -> None:
+def example(squads: int, pitches: int, seed: int, pressure: float, has_wants: bool) -> None:
     """Print an invented problem; equal numbers give the same one."""
-    click.echo(example_text(squads, pitches, seed, pressure), nl=False)
+    click.echo(example_text(squads, pitches, seed, pressure, has_wants=has_wants), nl=False)
 
 
 @click.command()

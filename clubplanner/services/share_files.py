@@ -15,6 +15,7 @@ from clubplanner.domain.problems import Problem as Fault
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError, ShareOutError
 from clubplanner.sharing.alteration import read_alteration
 from clubplanner.sharing.example import example
+from clubplanner.sharing.example_wants import with_wants
 from clubplanner.sharing.files import read_outcome, read_problem, schema, write_value
 from clubplanner.sharing.process import ShareOutError as ProcessError
 from clubplanner.sharing.process import solve_in_child
@@ -45,16 +46,26 @@ def problem_schema() -> str:
     return json.dumps(schema(), ensure_ascii=False, indent=1) + "\n"
 
 
-def example_text(squads: int, pitches: int, seed: int, pressure: float) -> str:
+def example_text(
+    squads: int, pitches: int, seed: int, pressure: float, *, has_wants: bool = False
+) -> str:
     """Return an invented problem as text.
+
+    Args:
+        squads: How many.
+        pitches: How many.
+        seed: Equal numbers give equal problems.
+        pressure: What is wanted over what there is room for, about.
+        has_wants: Whether to invent rest, limits, wishes, pairs and prices too.
 
     Raises:
         RefusedError: If a number is out of range.
     """
     try:
-        return write_value(example(squads, pitches, seed, pressure))
+        problem = example(squads, pitches, seed, pressure)
     except ValueError as fault:
         raise RefusedError(str(fault)) from fault
+    return write_value(with_wants(problem, seed) if has_wants else problem)
 
 
 def load_problem(file: NamedFile) -> Problem:

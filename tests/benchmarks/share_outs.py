@@ -34,9 +34,10 @@ from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.verifying import verify
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Collection, Sequence
 
     from clubplanner.sharing import Outcome, Problem
+    from clubplanner.sharing.slots import Slots
 
 SESSION_POINTS = 300
 MOST_FOR_REFERENCE = 200
@@ -133,7 +134,8 @@ def solve_same_sum(problem: Problem, seconds: float, workers: int, seed: int) ->
     share = ShareModel(terrain, slots, best_alone(terrain, rows), rows)
     gains = [SESSION_POINTS + score for score in slots.score.tolist()]
     share.model.maximize(cp_model.LinearExpr.weighted_sum(share.chosen, gains))
-    best, bound = 0, float(sum(SESSION_POINTS + 100 for _ in slots.rows))
+    best, bound = 0, float(sum(gains))
+    model, limit = share.model, 0.7 * seconds
     while True:
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = workers
@@ -142,23 +144,42 @@ def solve_same_sum(problem: Problem, seconds: float, workers: int, seed: int) ->
         if workers > 1:
             solver.parameters.extra_subsolvers.append("max_lp")
         left = seconds - (time.perf_counter() - started)
-        solver.parameters.max_time_in_seconds = max(0.5, left)
-        status = solver.solve(share.model)
-        bound = min(bound, solver.best_objective_bound)
+        solver.parameters.max_time_in_seconds = max(0.5, min(limit, left))
+        status = solver.solve(model)
+        if model is share.model:
+            bound = min(bound, solver.best_objective_bound)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             break
         plan = [n for n, item in enumerate(share.chosen) if solver.boolean_value(item)]
         picks, failed = lay_out(terrain, slots, plan)
         picks |= salvage(terrain, slots, plan, failed) if failed else {}
         best = max(best, sum(gains[slot] for slot in picks))
-        if not failed or left < 1:
+        if left < 1 or (not failed and model is share.model) or bound < best + 1:
             break
         for place in failed:
             share.add_detail(*place)
-        share.model.clear_hints()  # type: ignore[no-untyped-call]
-        for slot, item in enumerate(share.chosen):
-            share.model.add_hint(item, slot in picks)
+        freed = {
+            int(slots.ask[n]) for n in plan if (int(slots.pitch[n]), int(slots.day[n])) in failed
+        }
+        model, limit = (
+            (_with_fixed(share, slots, plan, freed), 5.0) if failed else (share.model, left)
+        )
+        if not failed:
+            model.clear_hints()  # type: ignore[no-untyped-call]
+            for slot, item in enumerate(share.chosen):
+                model.add_hint(item, slot in picks)
     return Found(best, bound, time.perf_counter() - started, bound < best + 1)
+
+
+def _with_fixed(
+    share: ShareModel, slots: Slots, plan: Sequence[int], freed: Collection[int]
+) -> cp_model.CpModel:
+    """Return the model with all but the freed asks held where they are."""
+    model, kept = share.model.clone(), set(plan)
+    for slot, item in enumerate(share.chosen):
+        if int(slots.ask[slot]) not in freed:
+            model.add(model.get_bool_var_from_proto_index(item.index) == (slot in kept))
+    return model
 
 
 def sum_of(problem: Problem, outcome: Outcome) -> int:

@@ -10,11 +10,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clubplanner.sharing import digest, validate
+from clubplanner.sharing import Effort, digest, validate
 from clubplanner.sharing.candidates import list_candidates
 from clubplanner.sharing.example import example
+from clubplanner.sharing.example_wants import with_wants
 from clubplanner.sharing.files import read_problem, write_value
+from clubplanner.sharing.solve import solve
 from clubplanner.sharing.terrain import survey
+from clubplanner.sharing.verifying import verify
 
 if TYPE_CHECKING:
     from clubplanner.sharing import Problem
@@ -122,3 +125,28 @@ def test_numbers_out_of_range_are_refused(squads: int, pitches: int, pressure: f
     """The message names the number and its range."""
     with pytest.raises(ValueError, match="must be from"):
         example(squads, pitches, 1, pressure)
+
+
+@pytest.mark.parametrize(("squads", "pitches"), [(1, 1), (9, 2), (60, 6)])
+def test_an_example_with_wants_is_sound_and_of_every_sort(squads: int, pitches: int) -> None:
+    """Rest, finish, limits, wishes, pairs and prices are invented, the same for the same seed."""
+    plain = example(squads, pitches, 3)
+    problem = with_wants(plain, 3)
+    assert problem == with_wants(plain, 3)
+    assert validate(problem) == ()
+    assert problem.prices
+    assert problem.wants_compact
+    if squads > 50:
+        assert problem.pairs
+        assert problem.loads
+        assert {ask.rest_days for ask in problem.asks} == {0, 1}
+        assert any(ask.wishes for ask in problem.asks)
+        assert any(ask.latest_finish_min for ask in problem.asks)
+
+
+def test_an_example_with_wants_is_shared_out_truly() -> None:
+    """Every rule holds and every value is what the separate code finds."""
+    problem = with_wants(example(8, 2, 5), 5)
+    outcome = solve(problem, Effort(seconds=6))
+    assert outcome.placements
+    assert verify(problem, outcome) == ()
