@@ -11,6 +11,7 @@ import click
 
 from clubplanner.commands.ahead import ahead
 from clubplanner.commands.asks import asks
+from clubplanner.commands.busy import busy
 from clubplanner.commands.changes import changes
 from clubplanner.commands.closures import closures
 from clubplanner.commands.context import Context
@@ -62,6 +63,7 @@ def main(context: click.Context, database: str | None) -> None:
 main.add_command(addresses)
 main.add_command(ahead)
 main.add_command(asks)
+main.add_command(busy)
 main.add_command(changes)
 main.add_command(closures)
 main.add_command(deliver_mails)

@@ -1,4 +1,4 @@
-"""What runs beside the pages: mails are delivered every few seconds."""
+"""What runs beside the pages: mails are delivered, calendars of others read again."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import PlannerError
+from clubplanner.services.busy_calendars import due_calendars, refresh_calendar
 from clubplanner.services.mailing import deliver
 
 if TYPE_CHECKING:
@@ -55,8 +56,11 @@ def worker(
 
 def _round(store: Store, config: Config, clock: Callable[[], datetime]) -> None:
     """Do one round; whatever goes wrong, the next one follows."""
+    own = store.acting_for("the worker")
     try:
-        deliver(store.acting_for("the worker"), config, clock)
+        deliver(own, config, clock)
+        for number in due_calendars(own, clock())[:1]:  # one a round: mails come first
+            refresh_calendar(own, number, clock())
     except PlannerError as fault:
         LOG.warning("a round was left out: %s", fault)
     except Exception:

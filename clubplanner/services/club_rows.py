@@ -17,6 +17,7 @@ from clubplanner.geometry.cells import find_cells
 from clubplanner.geometry.shapes import interior_overlap_m2
 from clubplanner.services.booking_rows import BookingWish, insert_booking, rewrite_cells
 from clubplanner.services.snapshot import load_zone, windows_as_json
+from clubplanner.store.busy_tables import BusyCalendarRow
 from clubplanner.store.season_tables import ChangedBookingRow
 from clubplanner.store.tables import (
     AreaRow,
@@ -208,6 +209,7 @@ class ClubWriter:
         journalled = select(func.count(ChangedBookingRow.id)).where(
             ChangedBookingRow.area_id == area.id
         )
+        calendars = select(func.count(BusyCalendarRow.id)).where(BusyCalendarRow.area_id == area.id)
         coming = self.session.scalar(live) or 0
         if coming:
             self.problems.append(
@@ -218,7 +220,7 @@ class ClubWriter:
                     "come stand on it; move or withdraw them first, or keep the area.",
                 )
             )
-        elif not self.session.scalar(used) and not self.session.scalar(journalled):
+        elif not any(self.session.scalar(count) for count in (used, journalled, calendars)):
             self.session.delete(area)
 
     def _wish_from(self, booking: SetBooking) -> BookingWish | None:

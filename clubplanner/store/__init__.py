@@ -4,6 +4,6 @@ Only services open sessions. The guard refuses overlapping bookings whatever the
 """
 
 # All tables are known once any of them is.
-from clubplanner.store import link_tables, notice_tables, run_tables, season_tables
+from clubplanner.store import busy_tables, link_tables, notice_tables, run_tables, season_tables
 
-__all__ = ["link_tables", "notice_tables", "run_tables", "season_tables"]
+__all__ = ["busy_tables", "link_tables", "notice_tables", "run_tables", "season_tables"]

@@ -46,6 +46,7 @@ DESK_PAGES = (
     "/desk/season/ahead",
     "/desk/season/fairness",
     "/desk/season/mails",
+    "/desk/season/busy",
     "/desk/season/grass",
     "/desk/season/year",
     "/desk/addresses",

@@ -612,3 +612,39 @@ def upgrade() -> None:
     with op.batch_alter_table("notice", schema=None) as batch_op:
         batch_op.create_index("ix_notice_entry_id", ["entry_id"], unique=False)
         batch_op.create_index("ix_notice_told_at_squad_id", ["told_at", "squad_id"], unique=False)
+
+    op.create_table(
+        "busy_calendar",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("name", sa.String(), nullable=False),
+        sa.Column("area_id", sa.Integer(), nullable=False),
+        sa.Column("url", sa.String(), nullable=False),
+        sa.Column("data", sa.LargeBinary(), nullable=True),
+        sa.Column("etag", sa.String(), nullable=False),
+        sa.Column("modified", sa.String(), nullable=False),
+        sa.Column("problems", sa.JSON(), nullable=False),
+        sa.Column("tried_at", Instant(), nullable=True),
+        sa.Column("read_at", Instant(), nullable=True),
+        sa.Column("ended_at", Instant(), nullable=True),
+        sa.ForeignKeyConstraint(["area_id"], ["area.id"], name=op.f("fk_busy_calendar_area_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_busy_calendar")),
+    )
+    with op.batch_alter_table("busy_calendar", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_busy_calendar_area_id"), ["area_id"], unique=False)
+
+    op.create_table(
+        "busy_booking",
+        sa.Column("booking_id", sa.Integer(), nullable=False),
+        sa.Column("calendar_id", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["booking_id"], ["booking.id"], name=op.f("fk_busy_booking_booking_id")
+        ),
+        sa.ForeignKeyConstraint(
+            ["calendar_id"], ["busy_calendar.id"], name=op.f("fk_busy_booking_calendar_id")
+        ),
+        sa.PrimaryKeyConstraint("booking_id", name=op.f("pk_busy_booking")),
+    )
+    with op.batch_alter_table("busy_booking", schema=None) as batch_op:
+        batch_op.create_index(
+            batch_op.f("ix_busy_booking_calendar_id"), ["calendar_id"], unique=False
+        )

@@ -1,0 +1,333 @@
+"""A venue's or hirer's calendar as bookings: free ground is taken, displacing is shown first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.busy import BusyPiece, compare_busy, join_busy
+from clubplanner.domain.problems import Problem
+from clubplanner.domain.times import TimeRange
+from clubplanner.errors import MissingError, RefusedError
+from clubplanner.inputs.busy import read_busy
+from clubplanner.services.booking_rows import (
+    BookingWish,
+    find_holders,
+    insert_booking,
+    load_area,
+    note_change,
+)
+from clubplanner.services.displaced import place_settled, settle_displaced
+from clubplanner.services.fetching import Fetched, Marks, fetch_calendar
+from clubplanner.services.snapshot import load_zone
+from clubplanner.store.busy_tables import BusyBookingRow, BusyCalendarRow
+from clubplanner.store.journal import describe_change
+from clubplanner.store.tables import BookingRow
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+    from datetime import datetime
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.services.fetching import Unchanged
+    from clubplanner.store.engine import Store
+
+    Fetch = Callable[[str, Marks], Fetched | Unchanged | Problem]
+
+AHEAD = timedelta(days=400)
+"""How far ahead busy times count."""
+EVERY = timedelta(hours=1)
+"""How often a calendar is read again."""
+LARGEST_BYTES = 5_000_000
+LONGEST_NAME = 80
+
+
+@dataclass(frozen=True, slots=True)
+class BusyWish:
+    """A calendar somebody wants read.
+
+    Attributes:
+        name: Whose, in words; stands as the holder of its bookings.
+        area_id: The ground that it holds.
+        url: Where it is; blank when a file is given.
+        data: The file; None when an address is given.
+    """
+
+    name: str
+    area_id: int
+    url: str = field(default="", repr=False)
+    data: bytes | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BusyDone:
+    """What reading a calendar changed.
+
+    Attributes:
+        number: The calendar's number.
+        booked: Busy times that were free ground and are booked now.
+        given_back: Bookings that the calendar no longer has.
+        waiting: Busy times that would displace somebody: a person decides.
+        problems: What could not be read, in words.
+    """
+
+    number: int
+    booked: int
+    given_back: int
+    waiting: int
+    problems: tuple[str, ...]
+
+    @property
+    def sentence(self) -> str:
+        """The same for a person."""
+        words = f"{self.booked} times booked, {self.given_back} given back."
+        if self.waiting:
+            words += f" {self.waiting} would displace somebody: look and decide."
+        return words
+
+
+def add_busy_calendar(
+    store: Store, wish: BusyWish, now: datetime, fetch: Fetch = fetch_calendar
+) -> BusyDone:
+    """Take a calendar in and read it for the first time.
+
+    Raises:
+        MissingError: If the area is gone.
+        RefusedError: If something typed cannot be used, or nothing can be read there.
+    """
+    name = wish.name.strip()
+    if not name or len(name) > LONGEST_NAME:
+        raise RefusedError(f"Enter whose calendar it is, in at most {LONGEST_NAME} characters.")
+    if bool(wish.url.strip()) == bool(wish.data):
+        raise RefusedError("Give the calendar's address or its file, one of the two.")
+    if wish.data is not None and len(wish.data) > LARGEST_BYTES:
+        raise RefusedError("The calendar is larger than 5 MB; export less of it.")
+    with store.write() as session:
+        area = load_area(session, wish.area_id)
+        row = BusyCalendarRow(
+            name=name,
+            area_id=area.id,
+            url=wish.url.strip(),
+            data=wish.data,
+            etag="",
+            modified="",
+            problems=[],
+            tried_at=None,
+            read_at=now if wish.data else None,
+            ended_at=None,
+        )
+        session.add(row)
+        session.flush()
+        number = row.id
+    done = refresh_calendar(store, number, now, fetch)
+    if _is_unread(store, number):
+        end_calendar(store, number, now)
+        raise RefusedError(done.problems[0])
+    return done
+
+
+def refresh_calendar(
+    store: Store, number: int, now: datetime, fetch: Fetch = fetch_calendar
+) -> BusyDone:
+    """Read a calendar again and book what displaces nobody.
+
+    When it cannot be fetched, what was read last goes on to count.
+
+    Raises:
+        MissingError: If it is not there or no longer counts.
+    """
+    with store.read() as session:
+        row = load_calendar(session, number)
+        url, marks = row.url, Marks(row.etag, row.modified)
+    if url:
+        _keep(store, number, fetch(url, marks), now)
+    return _apply(store, number, now)
+
+
+def due_calendars(store: Store, now: datetime) -> list[int]:
+    """Return the numbers of the calendars that are to be read again, the longest unread first."""
+    with store.read() as session:
+        rows = session.execute(
+            select(BusyCalendarRow.id, BusyCalendarRow.tried_at)
+            .where(BusyCalendarRow.ended_at.is_(None), BusyCalendarRow.url != "")
+            .order_by(BusyCalendarRow.tried_at)
+        )
+        return [number for number, tried in rows if tried is None or tried <= now - EVERY]
+
+
+def decide_busy(store: Store, number: int, decisions: Mapping[int, str], now: datetime) -> BusyDone:
+    """Book the times that displace somebody, as a person has decided for each session.
+
+    Args:
+        store: The database.
+        number: The calendar.
+        decisions: Booking number → the chosen place's value, or `displaced.WITHDRAW`.
+        now: The present instant.
+
+    Raises:
+        ClashError: If a chosen place has been taken, or ground is held that nobody can give up.
+        MissingError: If the calendar is not there or a decision cannot be read.
+        OutdatedError: If a session has come since the person looked.
+    """
+    with store.write() as session:
+        row = load_calendar(session, number)
+        pieces = [piece for piece in pending(session, row, now) if not _fixed(session, row, piece)]
+        rows: dict[int, BookingRow] = {}
+        for piece in pieces:
+            rows.update((held.id, held) for held in holders_of(session, row, piece))
+        settled = settle_displaced(session, list(rows.values()), decisions, now)
+        for piece in pieces:
+            _book(session, row, piece, now)
+        outcome = place_settled(session, settled)
+        describe_change(session, f"booked {row.name}'s times; {outcome.words}")
+        return BusyDone(number, len(pieces), 0, 0, ())
+
+
+def end_calendar(store: Store, number: int, now: datetime) -> int:
+    """Stop reading a calendar and give back what it holds from now on.
+
+    Returns:
+        How many bookings were given back.
+
+    Raises:
+        MissingError: If it is not there or has ended already.
+    """
+    with store.write() as session:
+        row = load_calendar(session, number)
+        row.ended_at, row.url, row.data = now, "", None
+        rows = booked_rows(session, row.id, now)
+        _give_back(rows, now)
+        describe_change(session, f"no longer reads the calendar of {row.name}")
+        return len(rows)
+
+
+def load_calendar(session: Session, number: int) -> BusyCalendarRow:
+    """Return a calendar that counts.
+
+    Raises:
+        MissingError: If there is none of that number, or it has ended.
+    """
+    row = session.get(BusyCalendarRow, number)
+    if row is None or row.ended_at is not None:
+        raise MissingError("There is no such calendar (any more); look at the list of calendars.")
+    return row
+
+
+def pending(session: Session, row: BusyCalendarRow, now: datetime) -> tuple[BusyPiece, ...]:
+    """Return the busy times of a calendar that are not booked."""
+    wanted, _ = _wanted(session, row, now)
+    return compare_busy(_booked(session, row.id, now), wanted).fresh
+
+
+def holders_of(session: Session, row: BusyCalendarRow, piece: BusyPiece) -> list[BookingRow]:
+    """Return who holds ground that a busy time needs, by start."""
+    return find_holders(session, row.area.pitch_id, row.area.cells, piece.during)
+
+
+def is_movable(holder: BookingRow) -> bool:
+    """Tell whether a booking can be displaced: a squad's, but no hire and no closure."""
+    return holder.squad_id is not None
+
+
+def booked_rows(session: Session, calendar_id: int, now: datetime) -> list[BookingRow]:
+    """Return a calendar's live bookings that are not over."""
+    return list(
+        session.scalars(
+            select(BookingRow)
+            .join(BusyBookingRow, BusyBookingRow.booking_id == BookingRow.id)
+            .where(
+                BusyBookingRow.calendar_id == calendar_id,
+                BookingRow.is_withdrawn.is_(False),
+                BookingRow.ends_at > now,
+            )
+            .order_by(BookingRow.starts_at)
+        )
+    )
+
+
+def _is_unread(store: Store, number: int) -> bool:
+    with store.read() as session:
+        row = load_calendar(session, number)
+        return row.data is None or any(code == "no-calendar" for _, code, _ in row.problems)
+
+
+def _keep(store: Store, number: int, found: Fetched | Unchanged | Problem, now: datetime) -> None:
+    with store.write() as session:
+        row = load_calendar(session, number)
+        row.tried_at = now
+        if isinstance(found, Fetched):
+            row.data, row.read_at = found.data, now
+            row.etag, row.modified, row.problems = found.marks.etag, found.marks.last_modified, []
+        elif isinstance(found, Problem):
+            row.problems = [[found.where, found.code, found.message]]
+        else:
+            row.read_at, row.problems = now, []
+
+
+def _apply(store: Store, number: int, now: datetime) -> BusyDone:
+    """Give back what is gone, and book what is free."""
+    with store.write() as session:
+        row = load_calendar(session, number)
+        wanted, problems = _wanted(session, row, now)
+        if problems:
+            kept = [p for p in row.problems if p[1] not in {q.code for q in problems}]
+            row.problems = [*kept, *([p.where, p.code, p.message] for p in problems)]
+        if row.data is None or any(p.code == "no-calendar" for p in problems):
+            return BusyDone(number, 0, 0, 0, _words(row))
+        difference = compare_busy(_booked(session, row.id, now), wanted)
+        _give_back([session.get_one(BookingRow, n) for n in difference.gone], now)
+        session.flush()
+        booked = 0
+        for piece in difference.fresh:
+            if not holders_of(session, row, piece):
+                _book(session, row, piece, now)
+                booked += 1
+        describe_change(session, f"read the calendar of {row.name}")
+        waiting = len(difference.fresh) - booked
+        return BusyDone(number, booked, len(difference.gone), waiting, _words(row))
+
+
+def _wanted(
+    session: Session, row: BusyCalendarRow, now: datetime
+) -> tuple[tuple[BusyPiece, ...], tuple[Problem, ...]]:
+    if row.data is None:
+        return (), ()
+    zone = load_zone(session)
+    reading = read_busy(row.data, row.name, TimeRange(now, now + AHEAD), zone)
+    pieces = join_busy(((time.during, time.title) for time in reading.times), zone)
+    return tuple(piece for piece in pieces if piece.during.ends_at > now), reading.problems
+
+
+def _booked(session: Session, calendar_id: int, now: datetime) -> dict[int, BusyPiece]:
+    return {
+        row.id: BusyPiece(TimeRange(row.starts_at, row.ends_at), row.note)
+        for row in booked_rows(session, calendar_id, now)
+    }
+
+
+def _fixed(session: Session, row: BusyCalendarRow, piece: BusyPiece) -> bool:
+    return any(not is_movable(holder) for holder in holders_of(session, row, piece))
+
+
+def _book(session: Session, row: BusyCalendarRow, piece: BusyPiece, now: datetime) -> None:
+    wish = BookingWish(
+        row.area_id, piece.during, Purpose.HIRE, None, row.name, piece.title, is_fixed=True
+    )
+    booking = insert_booking(session, wish, now)
+    session.add(BusyBookingRow(booking_id=booking.id, calendar_id=row.id))
+    session.flush()
+
+
+def _give_back(rows: list[BookingRow], now: datetime) -> None:
+    for row in rows:
+        row.is_withdrawn = True
+        note_change(row, now)
+
+
+def _words(row: BusyCalendarRow) -> tuple[str, ...]:
+    return tuple(f"{where}: {message}" if where else message for where, _, message in row.problems)

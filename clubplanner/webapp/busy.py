@@ -1,0 +1,124 @@
+"""Calendars of others that hold our ground: taken in, looked at, decided on, ended."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
+from clubplanner.services.busy_calendars import (
+    LARGEST_BYTES,
+    LONGEST_NAME,
+    BusyWish,
+    add_busy_calendar,
+    decide_busy,
+    end_calendar,
+    refresh_calendar,
+)
+from clubplanner.services.busy_pages import list_busy_calendars, see_busy_calendar
+from clubplanner.services.evening import booking_choices
+from clubplanner.services.fetching import URL_LIMIT
+from clubplanner.webapp.closures import read_decisions
+from clubplanner.webapp.forms import Form
+from clubplanner.webapp.season import pages
+from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+
+@pages.get("/busy")
+@for_secretary
+def busy_calendars() -> str | BaseResponse:
+    """List the calendars, and the form that takes one in."""
+    return _list_page(Form(request.args), 200)
+
+
+@pages.post("/busy")
+@for_secretary
+def add_busy() -> str | BaseResponse:
+    """Take a calendar in; what displaces nobody is booked at once."""
+    state = app_state()
+    form = Form(request.form)
+    wish = _read_wish(form)
+    if wish is not None:
+        try:
+            done = add_busy_calendar(state.store, wish, state.clock())
+        except (MissingError, RefusedError) as fault:
+            form.fault("url", str(fault))
+        else:
+            flash(done.sentence)
+            return redirect(url_for("season.busy_calendar", number=done.number))
+    return _list_page(form, 422)
+
+
+@pages.get("/busy/<int:number>")
+@for_secretary
+def busy_calendar(number: int) -> str | BaseResponse:
+    """Show one calendar and what waits for a decision; nothing is changed."""
+    state = app_state()
+    page = see_busy_calendar(state.store, number, state.clock())
+    return render_template("season/busy_calendar.html", page=page)
+
+
+@pages.post("/busy/<int:number>/read")
+@for_secretary
+def read_busy_calendar(number: int) -> str | BaseResponse:
+    """Read a calendar again, now."""
+    state = app_state()
+    flash(refresh_calendar(state.store, number, state.clock()).sentence)
+    return redirect(url_for("season.busy_calendar", number=number))
+
+
+@pages.post("/busy/<int:number>/decide")
+@for_secretary
+def decide_busy_calendar(number: int) -> str | BaseResponse:
+    """Book what displaces somebody, as it was decided."""
+    state = app_state()
+    decisions = read_decisions(request.form)
+    try:
+        done = decide_busy(state.store, number, decisions, state.clock())
+    except (ClashError, OutdatedError) as fault:
+        flash(str(fault), "caution")
+    else:
+        flash(done.sentence)
+    return redirect(url_for("season.busy_calendar", number=number))
+
+
+@pages.post("/busy/<int:number>/end")
+@for_secretary
+def end_busy_calendar(number: int) -> str | BaseResponse:
+    """Stop reading a calendar; its bookings to come are given back."""
+    state = app_state()
+    count = end_calendar(state.store, number, state.clock())
+    flash(f"The calendar is no longer read; {count} of its bookings were given back.")
+    return redirect(url_for("season.busy_calendars"))
+
+
+def _list_page(form: Form, status: int) -> BaseResponse:
+    state = app_state()
+    html = render_template(
+        "season/busy.html",
+        lines=list_busy_calendars(state.store, state.clock()),
+        choices=booking_choices(state.store, None),
+        values=form.values,
+        problems=form.problems,
+    )
+    return make_response(html, status)
+
+
+def _read_wish(form: Form) -> BusyWish | None:
+    name = form.text("name", LONGEST_NAME)
+    if not name:
+        form.fault("name", "Enter whose calendar it is.")
+    area_id = form.number("area", "Choose the ground it holds.")
+    url = form.text("url", URL_LIMIT)
+    sent = request.files.get("file")
+    data = sent.read(LARGEST_BYTES + 1) if sent is not None and sent.filename else None
+    if bool(url) == bool(data):
+        form.fault("url", "Give the calendar's address or its file, one of the two.")
+    if form.problems or area_id is None:
+        return None
+    return BusyWish(name, area_id, url, data)
