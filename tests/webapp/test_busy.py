@@ -45,7 +45,7 @@ def test_from_file_to_decision_to_end(desk: FlaskClient, store: Store) -> None:
     assert "1 would displace somebody" in answer.text
     assert "Choir" in answer.text
     assert "U12 Kestrels" in answer.text
-    assert "1 wait for you" in desk.get(PAGE).text
+    assert "1 waits for you" in desk.get(PAGE).text
     shown = f"{PAGE}/1"
     unseen = send(desk, f"{shown}/decide", shown)
     assert "look again" in unseen
