@@ -24,6 +24,7 @@ from clubplanner.services.snapshot import (
     load_club,
     load_venues,
 )
+from clubplanner.store.stand import read_stand
 from clubplanner.store.tables import BookingRow
 
 if TYPE_CHECKING:
@@ -47,11 +48,15 @@ class FeedFile:
         name: A file name.
         digest: Changes when, and only when, something in the feed does.
         feed: What is in it.
+        stand: The count of changes that it shows.
+        valid_until: When a booking leaves it by the mere passing of time; None for never.
     """
 
     name: str
     digest: str
     feed: Feed
+    stand: int
+    valid_until: datetime | None
 
     @property
     def data(self) -> bytes:
@@ -72,6 +77,7 @@ def build_feed(store: Store, secret: str, public_address: str, now: datetime) ->
         MissingError: If the address is not in use.
     """
     with store.read() as session:
+        stand = read_stand(session)
         link = link_of_secret(session, secret)
         subject = subject_of(link)
         club = load_club(session)
@@ -86,7 +92,16 @@ def build_feed(store: Store, secret: str, public_address: str, now: datetime) ->
         colour=COLOUR,
         reminder_minutes=link.reminder_minutes,
     )
-    return FeedFile(f"{subject.stem}.ics", feed_digest(feed), feed)
+    kept = timedelta(days=KEPT_DAYS)
+    leaves = [b.during.ends_at + (timedelta() if b.is_withdrawn else kept) for b in bookings]
+    digest = feed_digest(feed)
+    return FeedFile(
+        f"{subject.stem}.ics",
+        digest,
+        feed,
+        stand,
+        min((at for at in leaves if at > now), default=None),
+    )
 
 
 def draw_area_map(store: Store, secret: str | OwnSquad, number: int) -> bytes:

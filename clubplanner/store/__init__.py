@@ -4,6 +4,13 @@ Only services open sessions. The guard refuses overlapping bookings whatever the
 """
 
 # All tables are known once any of them is.
-from clubplanner.store import busy_tables, link_tables, notice_tables, run_tables, season_tables
+from clubplanner.store import (
+    busy_tables,
+    link_tables,
+    notice_tables,
+    run_tables,
+    season_tables,
+    stand,
+)
 
-__all__ = ["busy_tables", "link_tables", "notice_tables", "run_tables", "season_tables"]
+__all__ = ["busy_tables", "link_tables", "notice_tables", "run_tables", "season_tables", "stand"]

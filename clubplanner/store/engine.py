@@ -20,6 +20,7 @@ from sqlalchemy.orm import Session
 
 from clubplanner.errors import StoreError
 from clubplanner.store.journal import keep_journal
+from clubplanner.store.stand import keep_stand
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -95,6 +96,7 @@ class Store:
                     "Another program is busy with the club's records; try again in a moment."
                 ) from fault
             keep_journal(session, self.by)
+            keep_stand(session)
             yield session
             session.commit()
 

@@ -11,7 +11,7 @@ from flask import Blueprint, make_response, render_template, request, url_for
 from clubplanner.domain.times import clock_in_zone
 from clubplanner.errors import RefusedError
 from clubplanner.services.club import club_zone
-from clubplanner.services.feeds import build_feed, draw_area_map
+from clubplanner.services.feeds import draw_area_map
 from clubplanner.services.fit_pictures import draw_fit_picture
 from clubplanner.services.ground_page import FitForm, GroundPage, see_ground
 from clubplanner.webapp.forms import EARLIEST, LATEST, Form
@@ -19,6 +19,7 @@ from clubplanner.webapp.security import by_address
 from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
+    from flask import Response
     from werkzeug.wrappers import Response as BaseResponse
 
     from clubplanner.services.links import OwnSquad
@@ -95,15 +96,23 @@ def feed(secret: str) -> BaseResponse:
 
 
 def send_feed(secret: str) -> BaseResponse:
-    """Send the calendar behind an address; only one that has changed is written at all."""
+    """Send the calendar behind an address; an unchanged one is neither built nor written."""
     state = app_state()
-    file = build_feed(state.store, secret, state.config.public_address, state.clock())
+    if request.if_none_match:
+        digest = state.feeds.unchanged_digest(state.store, secret, state.clock())
+        if digest is not None and request.if_none_match.contains(digest):
+            return _as_feed(make_response(b""), digest)
+    file = state.feeds.build(state.store, secret, state.config.public_address, state.clock())
     is_known = request.if_none_match.contains(file.digest)
     response = make_response(b"" if is_known else file.data)
-    response.headers["Content-Type"] = "text/calendar; charset=utf-8"
     response.headers["Content-Disposition"] = f'inline; filename="{_plain_name(file.name)}"'
+    return _as_feed(response, file.digest)
+
+
+def _as_feed(response: Response, digest: str) -> BaseResponse:
+    response.headers["Content-Type"] = "text/calendar; charset=utf-8"
     response.headers["Cache-Control"] = "private, no-cache"
-    response.set_etag(file.digest)
+    response.set_etag(digest)
     return response.make_conditional(request)
 
 

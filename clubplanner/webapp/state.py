@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from flask import current_app, g
+
+from clubplanner.services.feed_memory import FeedMemory
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -28,12 +30,14 @@ class AppState:
         config: The configuration.
         clock: Gives the present instant, UTC.
         runner: Runs share-outs behind the pages.
+        feeds: What calendars were when they were last built.
     """
 
     store: Store
     config: Config
     clock: Callable[[], datetime]
     runner: Runner
+    feeds: FeedMemory = field(default_factory=FeedMemory)
 
     def today(self, zone: ZoneInfo) -> date:
         """Return the present date in a zone."""

@@ -648,3 +648,10 @@ def upgrade() -> None:
         batch_op.create_index(
             batch_op.f("ix_busy_booking_calendar_id"), ["calendar_id"], unique=False
         )
+
+    op.create_table(
+        "stand",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("number", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_stand")),
+    )
