@@ -85,27 +85,36 @@ def load_files(store: Store, files: Sequence[ClubFile], now: datetime) -> LoadRe
         FaultyInputError: With every fault of every file; nothing was changed.
     """
     with store.write() as session:
-        reading = _read_files(files, load_own_formats(session))
-        _check_together(session, reading)
-        if reading.problems:
-            raise FaultyInputError(reading.problems)
-        writer = ClubWriter(session, now)
-        for settings in reading.settings:
-            writer.write_settings(settings)
-        for _, grounds in reading.grounds:
-            writer.write_pitches(grounds.venue_key, grounds.pitches)
-        if reading.squads:
-            writer.write_squads(
-                [squad for _, squads in reading.squads for squad in squads.squads],
-                [row.ask for _, squads in reading.squads for row in squads.asks],
-            )
-        for _, sizes in reading.sizes:
-            writer.lines.append(write_own_formats(session, sizes.formats))
-        for settings in reading.settings:
-            writer.write_bookings(settings.bookings)
-        if writer.problems:
-            raise FaultyInputError(writer.problems)
-        return LoadReport(tuple(writer.lines))
+        return load_into(session, files, now)
+
+
+def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> LoadReport:
+    """Load files within an open transaction, which a fault gives up; see `load_files`.
+
+    Raises:
+        FaultyInputError: With every fault of every file.
+    """
+    reading = _read_files(files, load_own_formats(session))
+    _check_together(session, reading)
+    if reading.problems:
+        raise FaultyInputError(reading.problems)
+    writer = ClubWriter(session, now)
+    for settings in reading.settings:
+        writer.write_settings(settings)
+    for _, grounds in reading.grounds:
+        writer.write_pitches(grounds.venue_key, grounds.pitches)
+    if reading.squads:
+        writer.write_squads(
+            [squad for _, squads in reading.squads for squad in squads.squads],
+            [row.ask for _, squads in reading.squads for row in squads.asks],
+        )
+    for _, sizes in reading.sizes:
+        writer.lines.append(write_own_formats(session, sizes.formats))
+    for settings in reading.settings:
+        writer.write_bookings(settings.bookings)
+    if writer.problems:
+        raise FaultyInputError(writer.problems)
+    return LoadReport(tuple(writer.lines))
 
 
 def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat]) -> _Reading:

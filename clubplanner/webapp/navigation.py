@@ -34,7 +34,7 @@ ENTRIES = (
     Entry("share_outs.listing", "Share-outs", ("share_outs",)),
     Entry("season.ahead", "Season", ("season",)),
     Entry("season.closures", "Ground", ("season",)),
-    Entry("squads.listing", "Squads", ("squads.new_link",)),
+    Entry("squads.listing", "Squads"),
     Entry("calendars.listing", "Addresses", ("calendars",)),
     Entry("people.listing", "People", ("people",)),
     Entry("board.desk", "Board"),

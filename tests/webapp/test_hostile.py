@@ -130,9 +130,9 @@ def test_a_fault_is_told_at_the_top_and_at_its_field(desk: FlaskClient) -> None:
         assert f'href="#field-{name}"' in page
         field = re.search(rf'<(?:input|select) id="field-{name}"[^>]*>', page)
         assert field is not None
-        assert f'aria-invalid="true" aria-describedby="fault-{name}"' in field[0]
+        assert re.search(rf'aria-invalid="true" aria-describedby="fault-{name}[" ]', field[0])
         assert f'id="fault-{name}"' in page
-    assert 'role="alert"' in page
+    assert 'role="alert" tabindex="-1" autofocus' in page
 
 
 def test_faulty_files_point_from_the_field_to_the_faults(desk: FlaskClient) -> None:

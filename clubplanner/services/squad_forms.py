@@ -1,0 +1,207 @@
+"""Squads and asks by form: the same words and the same reader as the squads file."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.keys import key_from_name
+from clubplanner.domain.problems import Problem
+from clubplanner.errors import FaultyInputError, OutdatedError
+from clubplanner.inputs.squad_rows import (
+    ASK_COLUMNS,
+    SQUAD_COLUMNS,
+    row_of_ask,
+    row_of_squad,
+    write_table,
+)
+from clubplanner.services.links import find_squad
+from clubplanner.services.loading import ClubFile, load_into
+from clubplanner.services.snapshot import load_asks, load_club, load_squads
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from datetime import datetime
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.store.engine import Store
+
+_WHERE = re.compile(r"row (\d+), column (.+)$")
+FILE = "squads.csv"
+NEW = ""
+"""Stands for the key of a squad that is not there yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class SquadForm:
+    """A squad as its form shows it, in the words of the squads file.
+
+    Attributes:
+        name: What it is called now; blank for a new one.
+        squad: The cells about the squad, by column.
+        asks: The cells of each ask, by column.
+        seen: What stands now, as a digest: a form sends it back, so that the later of two is told.
+    """
+
+    name: str
+    squad: dict[str, str]
+    asks: tuple[dict[str, str], ...]
+    seen: str
+
+
+def see_squad_form(store: Store, key: str) -> SquadForm:
+    """Return a squad's form; with a blank key that of a new squad.
+
+    Raises:
+        MissingError: If there is no such squad.
+    """
+    with store.read() as session:
+        load_club(session)
+        if key == NEW:
+            return SquadForm("", {}, (), _digest([]))
+        row = find_squad(session, key)
+        own = _rows(session).get(row.key, [])
+        squad = next(s for s in load_squads(session) if s.key == row.key)
+        asks = tuple({column: line[column] for column in ASK_COLUMNS} for line in own)
+        return SquadForm(
+            squad.name, row_of_squad(squad), asks, _digest([row_of_squad(squad), *own])
+        )
+
+
+def save_squad(
+    store: Store,
+    key: str,
+    squad: Mapping[str, str],
+    asks: Sequence[Mapping[str, str]],
+    seen: str,
+    now: datetime,
+) -> str:
+    """Write a squad and what it asks for; return its key, which follows its name.
+
+    Args:
+        store: The database.
+        key: Which squad; blank for a new one.
+        squad: The cells about the squad, by column.
+        asks: The cells of each ask; at least one.
+        seen: The digest that the form was shown with.
+        now: The present instant.
+
+    Raises:
+        FaultyInputError: With every fault; `where` is the column for the squad's own cells, and
+            "2 minutes" for a cell of the second ask.
+        MissingError: If the squad is gone.
+        OutdatedError: If somebody changed it since the form was shown.
+    """
+    wanted = key_from_name(squad.get("squad", ""))
+    if not squad.get("squad", "").strip() and not any(asks):
+        text = "Enter the squad's name, and what it asks for."
+        raise FaultyInputError([Problem("squad", "missing", text)])
+    with store.write() as session:
+        rows = _rows(session)
+        order = [one.key for one in load_squads(session)]
+        if key != NEW:
+            _refuse_outdated(session, key, rows.get(key, []), seen)
+        if wanted != key and wanted in order:
+            text = "Another squad has this name; choose one that nobody else has."
+            raise FaultyInputError([Problem("squad", "taken", text)])
+        if key != NEW:
+            find_squad(session, key).key = wanted
+            session.flush()
+            order = [wanted if one == key else one for one in order]
+        else:
+            order.append(wanted)
+        rows.pop(key, None)
+        rows[wanted] = [{**squad, **ask} for ask in asks] or [dict(squad)]
+        _load(session, rows, order, wanted, now)
+        return wanted
+
+
+def drop_asks(store: Store, key: str, seen: str, now: datetime) -> str:
+    """Let a squad ask for nothing; it keeps its bookings. Return its name.
+
+    Raises:
+        FaultyInputError: If it is the last one that asks for something.
+        MissingError: If the squad is gone.
+        OutdatedError: If somebody changed it since the form was shown.
+    """
+    with store.write() as session:
+        rows = _rows(session)
+        _refuse_outdated(session, key, rows.get(key, []), seen)
+        rows.pop(key, None)
+        row = find_squad(session, key)
+        if not rows:
+            row.asks.clear()
+        else:
+            _load(session, rows, [one.key for one in load_squads(session)], key, now)
+        return row.name
+
+
+def write_squads_file(store: Store) -> bytes:
+    """Return every squad that asks for something as a squads file."""
+    with store.read() as session:
+        rows = [line for lines in _rows(session).values() for line in lines]
+    return write_table(rows, is_for_sheets=True).encode()
+
+
+def _rows(session: Session) -> dict[str, list[dict[str, str]]]:
+    """Return the rows of the squads file as it stands, by squad."""
+    squads = {squad.key: squad for squad in load_squads(session)}
+    names = {key: squad.name for key, squad in squads.items()}
+    rows: dict[str, list[dict[str, str]]] = {}
+    for _, ask in load_asks(session):
+        line = {**row_of_squad(squads[ask.squad_key]), **row_of_ask(ask, names)}
+        rows.setdefault(ask.squad_key, []).append(line)
+    return rows
+
+
+def _load(
+    session: Session,
+    rows: Mapping[str, list[dict[str, str]]],
+    order: Sequence[str],
+    key: str,
+    now: datetime,
+) -> None:
+    """Load the table anew, and tell the faults of one squad's rows at their fields."""
+    keys = [one for one in order if one in rows] or list(rows)
+    if key in rows and key not in keys:
+        keys.append(key)
+    lines = [line for one in keys for line in rows[one]]
+    before = sum(len(rows[one]) for one in keys[: keys.index(key)]) if key in keys else 0
+    try:
+        load_into(session, [ClubFile(FILE, write_table(lines).encode())], now)
+    except FaultyInputError as fault:
+        raise FaultyInputError(
+            [_at_field(problem, before) for problem in fault.problems]
+        ) from fault
+
+
+def _at_field(problem: Problem, before: int) -> Problem:
+    """Point a fault of the table at the form's field: row 2 of the file is the first one."""
+    match = _WHERE.search(problem.where)
+    if match is None:
+        return problem
+    number, column = int(match[1]) - 1 - before, match[2]
+    where = column if column in SQUAD_COLUMNS else f"{number} {column}"
+    return Problem(where, problem.code, problem.message)
+
+
+def _refuse_outdated(
+    session: Session, key: str, own: Sequence[Mapping[str, str]], seen: str
+) -> None:
+    row = find_squad(session, key)
+    squad = next(s for s in load_squads(session) if s.key == row.key)
+    if _digest([row_of_squad(squad), *own]) != seen:
+        stands = "; ".join(
+            f"{line['sessions a week']} × {line['minutes']} min, {line['possible']}" for line in own
+        )
+        raise OutdatedError(
+            f"Somebody has changed {squad.name} in the meantime; what stands now: {squad.players} "
+            f"players, {stands or 'asks for nothing'}. Look at it, then save yours again."
+        )
+
+
+def _digest(rows: Sequence[Mapping[str, str]]) -> str:
+    return hashlib.sha256(write_table(rows).encode()).hexdigest()[:16]

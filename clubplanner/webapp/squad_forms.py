@@ -1,0 +1,141 @@
+"""Squads and what they ask for, by form, and as a file."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.domain.problems import Problem
+from clubplanner.errors import FaultyInputError, OutdatedError
+from clubplanner.inputs.squad_rows import ASK_COLUMNS, SQUAD_COLUMNS
+from clubplanner.services.squad_forms import (
+    NEW,
+    drop_asks,
+    save_squad,
+    see_squad_form,
+    write_squads_file,
+)
+from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.squads import pages
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.datastructures import MultiDict
+    from werkzeug.wrappers import Response as BaseResponse
+
+MOST_ASKS = 6
+MOST_LETTERS = 500
+
+
+@pages.get("/new-squad")
+@for_secretary
+def new_squad() -> str:
+    """Show the form of a new squad."""
+    return _page(NEW)
+
+
+@pages.get("/squads/<key>")
+@for_secretary
+def edit_squad(key: str) -> str:
+    """Show the form of a squad."""
+    return _page(key)
+
+
+@pages.post("/new-squad")
+@for_secretary
+def add_squad() -> str | BaseResponse:
+    """Add a squad."""
+    return _save(NEW)
+
+
+@pages.post("/squads/<key>")
+@for_secretary
+def change_squad(key: str) -> str | BaseResponse:
+    """Change a squad and what it asks for."""
+    return _save(key)
+
+
+@pages.post("/squads/<key>/rest")
+@for_secretary
+def rest_squad(key: str) -> str | BaseResponse:
+    """Let a squad ask for nothing."""
+    state = app_state()
+    try:
+        name = drop_asks(state.store, key, request.form.get("seen", ""), state.clock())
+    except OutdatedError as fault:
+        return make_response(_page(key, [Problem("squad", "outdated", str(fault))]), 409)
+    flash(f"{name} now ask for nothing; their bookings stand.")
+    return redirect(url_for("squads.listing"))
+
+
+@pages.get("/squads.csv")
+@for_secretary
+def squads_file() -> BaseResponse:
+    """Send the squads as the file they could be loaded from."""
+    response = make_response(write_squads_file(app_state().store))
+    response.headers["Content-Type"] = "text/csv; charset=utf-8"
+    response.headers["Content-Disposition"] = 'attachment; filename="squads.csv"'
+    return response
+
+
+def field_of(column: str, number: int = 0) -> str:
+    """Return the name of a column's field; of an ask's with its number, from 1."""
+    name = column.replace(" ", "_").replace("-", "")
+    return f"{name}_{number}" if number else name
+
+
+def _save(key: str) -> str | BaseResponse:
+    state = app_state()
+    squad = _cells(request.form, SQUAD_COLUMNS)
+    numbers = range(1, MOST_ASKS + 1)
+    typed = [_cells(request.form, ASK_COLUMNS, number) for number in numbers]
+    kept = [n for n, ask in enumerate(typed, 1) if any(ask.values())]
+    asks = [typed[n - 1] for n in kept]
+    seen = request.form.get("seen", "")
+    try:
+        new_key = save_squad(state.store, key, squad, asks, seen, state.clock())
+    except FaultyInputError as fault:
+        problems = [_at_field(problem, kept or [1]) for problem in fault.problems]
+        return make_response(_page(key, problems, squad, typed), 422)
+    except OutdatedError as fault:
+        problems = [Problem("squad", "outdated", str(fault))]
+        return make_response(_page(key, problems, squad, typed), 409)
+    flash(f"{squad['squad']} saved.")
+    return redirect(url_for("squads.edit_squad", key=new_key))
+
+
+def _cells(form: MultiDict[str, str], columns: tuple[str, ...], number: int = 0) -> dict[str, str]:
+    return {c: form.get(field_of(c, number), "").strip()[:MOST_LETTERS] for c in columns}
+
+
+def _at_field(problem: Problem, kept: list[int]) -> Problem:
+    number, _, column = problem.where.partition(" ")
+    if number.isdecimal() and 0 < int(number) <= len(kept):
+        return Problem(field_of(column, kept[int(number) - 1]), problem.code, problem.message)
+    where = field_of(problem.where) if problem.where in SQUAD_COLUMNS else "squad"
+    text = problem.message if problem.where in SQUAD_COLUMNS else str(problem)
+    return Problem(where, problem.code, text)
+
+
+def _page(
+    key: str,
+    problems: list[Problem] | None = None,
+    squad: dict[str, str] | None = None,
+    asks: list[dict[str, str]] | None = None,
+) -> str:
+    form = see_squad_form(app_state().store, key)
+    shown_squad = form.squad if squad is None else squad
+    shown_asks = list(form.asks) if asks is None else [ask for ask in asks if any(ask.values())]
+    values = {field_of(column): value for column, value in shown_squad.items()}
+    for number, ask in enumerate([*shown_asks, {}][:MOST_ASKS], 1):
+        values.update({field_of(column, number): value for column, value in ask.items()})
+    return render_template(
+        "squads/edit.html",
+        key=key,
+        form=form,
+        values=values,
+        count=min(len(shown_asks) + 1, MOST_ASKS),
+        known=len(shown_asks),
+        problems=problems or (),
+    )
