@@ -14,17 +14,25 @@ import sys
 import threading
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
+from urllib.parse import urlencode
 
 import waitress
 from playwright.sync_api import sync_playwright
+from sqlalchemy import select
 
 from clubplanner.config import Config
-from clubplanner.domain.people import Role
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.closures import Condition, range_until
+from clubplanner.domain.people import Person, Role
 from clubplanner.resources import invented_club_files
 from clubplanner.services.browsers import open_browser
+from clubplanner.services.closures import ClosureWish, close_ground
+from clubplanner.services.club import club_zone
+from clubplanner.services.fixture_rows import load_fixtures
+from clubplanner.services.grounds_named import find_area_id
 from clubplanner.services.links import create_squad_link
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.notice_board import turn_board
@@ -33,9 +41,14 @@ from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.sign_in_links import ask_to_sign_in, hand_over_link
+from clubplanner.services.swaps import offer_swap
+from clubplanner.services.waiting import SessionAsk, ask_for_session
+from clubplanner.services.wear import set_limit_by_guidance
+from clubplanner.services.year import set_holiday_place
 from clubplanner.sharing.problem import Effort
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
+from clubplanner.store.tables import BookingRow
 from clubplanner.webapp import create_app
 from clubplanner.webapp.security import ANYBODY, roles_of
 from tests.browser.conftest import FLAGS, NAMES
@@ -106,8 +119,52 @@ def make_club(store: Store, address: str, seconds: float = 6.0) -> Club:
         "number": "1",
         "key": SQUAD,
         "board": "osier-lane",
+        **fill_season(store),
     }
     return Club(create_app(store, Config("", address), lambda: NOW), values, secrets)
+
+
+def fill_season(store: Store) -> dict[str, str]:
+    """Put something on every page of the running season, and return addresses by their rules."""
+    set_holiday_place(store, "GB", "ENG")
+    set_limit_by_guidance(store, "Meadow", "undrained", "poor")
+    fixtures = "date,kick-off,squad,opponent\n2027-04-17,10:00-12:00,U7 Wrens,Brook End\n"
+    load_fixtures(store, ClubFile("fixtures.csv", fixtures.encode()))
+    meadow, top = find_area_id(store, "Meadow"), find_area_id(store, "Top pitch")
+    zone = club_zone(store)
+    soft = range_until(NOW.date(), 0, NOW.date() + timedelta(days=3), 24 * 60, zone)
+    wish = ClosureWish(meadow, soft, Condition.NO_STUDS, "soft after rain")
+    close_ground(store, wish, None, NOW)
+    coach = Person(0, "Maren Holloway", Role.COACH, "", frozenset({SQUAD, "u14-harriers"}))
+    with store.read() as session:
+        own = [
+            row
+            for row in session.scalars(
+                select(BookingRow).where(BookingRow.starts_at > NOW).order_by(BookingRow.starts_at)
+            )
+            if row.squad is not None and row.purpose is Purpose.TRAINING
+        ]
+        mine = next(row for row in own if row.squad is not None and row.squad.key == SQUAD)
+        other = next(row for row in own if row.squad_id != mine.squad_id)
+    offer_swap(store, coach, mine.id, other.id, "Exams that evening", NOW)
+    whole = SessionAsk(SQUAD, NOW.date(), 18 * 60, 19 * 60, 60, 1.0, "Before the final")
+    ask_for_session(store, coach, whole, NOW)
+    look = urlencode(
+        {
+            "area": top,
+            "date": NOW.date(),
+            "from": "17:40",
+            "until_date": NOW.date(),
+            "until": "24:00",
+            "condition": "closed",
+            "reason": "waterlogged",
+        }
+    )
+    return {
+        "/coach/sessions/<int:number>": f"/coach/sessions/{mine.id}",
+        "/desk/season/closures/look": f"/desk/season/closures/look?{look}",
+        "/desk/season/matches/<int:number>": "/desk/season/matches/1",
+    }
 
 
 def list_shots(club: Club) -> list[Shot]:
@@ -132,6 +189,8 @@ def list_shots(club: Club) -> list[Shot]:
 
 def _example(rule: str, values: dict[str, str]) -> str:
     room = rule.strip("/").partition("/")[0]
+    if rule in values:
+        return values[rule]
     parts = []
     for part in rule.split("/"):
         if part.startswith("<"):
