@@ -27,6 +27,7 @@ from clubplanner.sharing import (
     validate,
 )
 from clubplanner.sharing.files import read_problem, write_value
+from clubplanner.sharing.levels import level_names
 from clubplanner.sharing.solve import solve
 from clubplanner.sharing.verifying import verify
 from tests.sharing.builders import (
@@ -340,3 +341,28 @@ def test_a_problem_with_every_want_goes_to_a_file_and_back() -> None:
     )
     assert validate(problem) == ()
     assert read_problem(write_value(problem).encode()) == (problem, ())
+
+
+def test_a_false_claim_on_any_aim_is_found() -> None:
+    """Each level's value, its place in the order, and being there at all are checked."""
+    grounds = (*make_pitch("one", venue="park"), *make_pitch("two", venue="lane"))
+    problem = make_problem(
+        grounds,
+        make_ask("a"),
+        make_ask("b"),
+        make_ask("c"),
+        pairs=(Pair(PairKind.ONE_AFTER_OTHER, "squad a", "squad b", 3),),
+        prices=(Price("park", None, 10, 3), Price("lane", None, 20, 1)),
+        wants_compact=True,
+    )
+    outcome = share(problem)
+    assert [level.name for level in outcome.levels] == list(level_names(problem))
+    for number, level in enumerate(outcome.levels):
+        levels = list(outcome.levels)
+        levels[number] = replace(level, value=level.value + 1, bound=level.bound + 1)
+        false = replace(outcome, levels=tuple(levels))
+        assert "value" in {fault.code for fault in verify(problem, false)}, level.name
+    swapped = replace(outcome, levels=(outcome.levels[1], outcome.levels[0], *outcome.levels[2:]))
+    assert "aims" in {fault.code for fault in verify(problem, swapped)}
+    short = replace(outcome, levels=outcome.levels[:-1])
+    assert "kind" in {fault.code for fault in verify(problem, short)}
