@@ -16,7 +16,7 @@ from clubplanner.services.scenes import load_people, load_scene, need_of
 from clubplanner.services.snapshot import booking_from_row, load_zone
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
     from datetime import date
     from zoneinfo import ZoneInfo
 
@@ -89,6 +89,7 @@ def foresee_displaced(
     cells: int,
     during: TimeRange,
     now: datetime,
+    leaving: Collection[int] = (),
 ) -> tuple[Displaced, ...]:
     """Propose a place for every session that has to go: as many as can be, then the nearest.
 
@@ -101,10 +102,11 @@ def foresee_displaced(
         cells: Which cells of it.
         during: From when to when.
         now: The present instant.
+        leaving: Numbers of bookings that leave the ground they have now, which becomes free.
     """
     squads, asks = load_people(session)
     zone = load_zone(session)
-    numbers = {row.id for row in rows}
+    numbers = {row.id for row in rows} | set(leaving)
     by_day: dict[date, list[Booking]] = defaultdict(list)
     for row in rows:
         by_day[row.starts_at.astimezone(zone).date()].append(booking_from_row(row))

@@ -165,3 +165,27 @@ def _book(page: Page, ground: str, who: str, start: str, end: str) -> None:
     page.get_by_label("For", exact=True).select_option("hire")
     page.get_by_label("Or who else").fill(who)
     page.get_by_role("button", name="Book").click()
+
+
+def test_a_booking_is_dragged_to_its_place(desk: BrowserContext, planner: Planner) -> None:
+    """Dragging the card onto a place leads where pressing the place does."""
+    page = desk.new_page()
+    page.goto(f"{planner.address}/desk/evening?date=2027-04-24")
+    _book(page, "Railway third", "Hill Walkers", "13:00", "14:00")
+    page.get_by_role("link", name=re.compile("Change Hill Walkers")).click()
+    page.get_by_role("link", name="See every place it could go").click()
+    card = page.locator("[data-drag]").bounding_box()
+    goal = page.locator("li", has=page.get_by_role("link", name="Clubhouse third")).first
+    place = goal.bounding_box()
+    assert card is not None
+    assert place is not None
+    page.mouse.move(card["x"] + 20, card["y"] + 15)
+    page.mouse.down()
+    page.mouse.move(place["x"] + 60, place["y"] + 20, steps=8)
+    assert "is-over-place" in (goal.get_attribute("class") or "")
+    page.mouse.up()
+    page.get_by_role("heading", name=re.compile("Hill Walkers to Clubhouse third")).wait_for()
+    page.get_by_role("button", name="Move it").click()
+    page.wait_for_url(re.compile(r"/desk/evening"))
+    assert "Clubhouse third" in page.locator("tr", has_text="Hill Walkers").inner_text()
+    page.close()

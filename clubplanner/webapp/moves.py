@@ -1,0 +1,96 @@
+"""Moving a booking by looking: choose a place, see who is affected, confirm."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from flask import flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.domain.times import minute_from_clock
+from clubplanner.errors import ClashError, OutdatedError, RefusedError
+from clubplanner.services.bookings import see_booking
+from clubplanner.services.moves import foresee_move, move_with_others, see_moves
+from clubplanner.webapp.closures import read_decisions
+from clubplanner.webapp.desk import pages
+from clubplanner.webapp.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+
+@pages.get("/bookings/<int:number>/places")
+@for_secretary
+def places(number: int) -> str:
+    """Show every place a booking could go at a time."""
+    return _places_page(number, Form({}))
+
+
+@pages.get("/bookings/<int:number>/places/look")
+@for_secretary
+def look_at_move(number: int) -> str | BaseResponse:
+    """Show who would be affected; nothing is changed."""
+    form = Form(request.args)
+    area_id = form.number("area", "Choose the ground.")
+    if area_id is not None:
+        try:
+            return _look_page(number, area_id, form)
+        except (ClashError, RefusedError) as fault:
+            form.fault("area", str(fault))
+    return make_response(_places_page(number, form), 422)
+
+
+@pages.post("/bookings/<int:number>/places")
+@for_secretary
+def move_there(number: int) -> str | BaseResponse:
+    """Move the booking, and settle whoever has to go as it was decided."""
+    state = app_state()
+    form = Form(request.form)
+    area_id = form.number("area", "Choose the ground.")
+    sequence = form.number("sequence", "Open the booking again and repeat the change.")
+    if area_id is None or sequence is None:
+        return make_response(_places_page(number, form), 422)
+    day, start = _when()
+    decisions = read_decisions(request.form)
+    try:
+        words = move_with_others(
+            state.store, number, sequence, area_id, day, start, decisions, state.clock()
+        )
+    except (ClashError, OutdatedError, RefusedError) as fault:
+        form.fault("area", str(fault))
+        try:
+            return make_response(_look_page(number, area_id, form), 409)
+        except (ClashError, RefusedError):
+            return make_response(_places_page(number, form), 409)
+    flash(words)
+    flash("It can be taken back under “Changes”.")
+    shown = see_booking(state.store, number)
+    return redirect(url_for("desk.evening", venue=shown.venue_key, date=shown.day, at=shown.starts))
+
+
+def _places_page(number: int, form: Form) -> str:
+    page = see_moves(app_state().store, number, *_when())
+    return render_template("desk/places.html", page=page, problems=form.problems)
+
+
+def _look_page(number: int, area_id: int, form: Form) -> str:
+    state = app_state()
+    foreseen = foresee_move(state.store, number, area_id, *_when(), state.clock())
+    return render_template("desk/move.html", foreseen=foreseen, problems=form.problems)
+
+
+def _when() -> tuple[date | None, int | None]:
+    """Read date and start; what cannot be read is the booking's own."""
+    day: date | None
+    start: int | None
+    try:
+        day = date.fromisoformat(request.values.get("date", ""))
+    except ValueError:
+        day = None
+    try:
+        start = minute_from_clock(request.values.get("from", ""))
+    except ValueError:
+        start = None
+    return (day if day is not None and EARLIEST <= day <= LATEST else None), start

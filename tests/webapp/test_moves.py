@@ -1,0 +1,83 @@
+"""The pages that move a booking: choose, see who is affected, confirm."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.config import Config
+from clubplanner.domain.bookings import Purpose
+from clubplanner.webapp import create_app
+from tests.builders import NOW
+from tests.small_club import HARRIERS, LOW, TOP, book, find_area_id, kept_bookings, load_small_club
+from tests.webapp.conftest import ADDRESS, sign_in, token
+
+if TYPE_CHECKING:
+    from flask.testing import FlaskClient
+
+    from clubplanner.store.engine import Store
+
+PAGE = "/desk/bookings/1/places"
+
+
+@pytest.fixture
+def store(empty_store: Store) -> Store:
+    """Give the small club with two sessions side by side."""
+    load_small_club(empty_store)
+    book(empty_store)
+    book(empty_store, HARRIERS, "third-2")
+    return empty_store
+
+
+@pytest.fixture
+def desk(store: Store) -> FlaskClient:
+    """Give the secretary's browser."""
+    return sign_in(create_app(store, Config("", ADDRESS), lambda: NOW), store)
+
+
+def test_a_booking_is_moved_by_looking(desk: FlaskClient, store: Store) -> None:
+    """From the booking to every place, to who is affected, to the move."""
+    assert f'href="{PAGE}"' in desk.get("/desk/bookings/1").text
+    page = desk.get(PAGE).text
+    assert "U14 Harriers 18:00–19:15" in page
+    third = find_area_id(store, TOP, "third-2")
+    path = f"{PAGE}/look?area={third}&amp;date=2026-11-25&amp;from=18:00"
+    assert path in page
+    look = desk.get(path.replace("&amp;", "&")).text
+    assert "1 session has to go" in look
+    chosen = re.search(r'value="(\d+@\d+)" selected', look)
+    assert chosen is not None
+    data = {
+        "area": str(third),
+        "date": "2026-11-25",
+        "from": "18:00",
+        "sequence": "0",
+        "place-2": chosen[1],
+        "csrf_token": token(desk, "/me"),
+    }
+    done = desk.post(PAGE, data=data, follow_redirects=True).text
+    assert "U12 Kestrels moved to Middle third, Top pitch" in done
+    assert "taken back under “Changes”" in done
+    assert len(kept_bookings(store)) == 2
+    late = desk.post(PAGE, data=data)
+    assert late.status_code == 409
+    assert "Somebody has changed this booking" in late.text
+
+
+def test_faults_come_back_on_the_page_that_mends_them(desk: FlaskClient, store: Store) -> None:
+    """No ground chosen, closed ground, odd times."""
+    book(store, "Frost", "whole", pitch_key=LOW, purpose=Purpose.CLOSED)
+    half = find_area_id(store, LOW, "half-1")
+    assert desk.get(f"{PAGE}/look").status_code == 422
+    closed = desk.get(f"{PAGE}/look?area={half}")
+    assert closed.status_code == 422
+    assert "open it first" in closed.text
+    data = {"csrf_token": token(desk, "/me")}
+    assert desk.post(PAGE, data=data).status_code == 422
+    data.update(area=str(half), sequence="0")
+    assert desk.post(PAGE, data=data).status_code == 409
+    for query in ("date=x", "from=99:99", "date=9999-12-31", "from="):
+        assert "18:00–19:15" in desk.get(f"{PAGE}?{query}").text
+    assert desk.get("/desk/bookings/99/places").status_code == 404
