@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import expect
 
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
@@ -112,3 +113,21 @@ def test_the_pictures_are_taken_by_one_call(
     assert len(list(tmp_path.glob("*.png"))) == 2 * len(shots)
     index = (tmp_path / "index.html").read_text(encoding="utf-8")
     assert all(f"{shot.stem}-phone.png" in index for shot in shots)
+
+
+def test_a_notice_board_stays_current(browser: Browser, place: tuple[Club, str]) -> None:
+    """Two minutes later it shows what stands then, also after a time without signal."""
+    club, address = place
+    context = open_as(browser, club, address, STRANGER, "light")
+    page = context.new_page()
+    page.clock.install()
+    (board,) = {shot.path for shot in list_shots(club) if shot.path.startswith("/board/")}
+    page.goto(address + board)
+    page.evaluate("document.querySelector('.board h1').textContent = 'Old'")
+    context.set_offline(True)
+    page.clock.run_for(121_000)
+    assert page.locator(".board h1").text_content() == "Old"
+    context.set_offline(False)
+    page.clock.run_for(121_000)
+    expect(page.locator(".board h1")).not_to_have_text("Old")
+    context.close()
