@@ -249,21 +249,24 @@ def placement_of(
 def rows_of_placements(terrain: Terrain, placements: Iterable[Placement]) -> Candidates:
     """Turn placements back into rows, scored; the session column keeps their numbers."""
     asks = {ask.key: n for n, ask in enumerate(terrain.problem.asks)}
+    known: _Known = {}
     return join(
-        _one_row(terrain, terrain.problem.asks[asks[item.ask]], asks[item.ask], item)
+        _one_row(terrain, terrain.problem.asks[asks[item.ask]], asks[item.ask], item, known)
         for item in placements
     )
 
 
 def _pinned(terrain: Terrain, ask: Ask, number: int) -> Candidates:
-    return join(_one_row(terrain, ask, number, pin) for pin in ask.pinned)
+    return join(_one_row(terrain, ask, number, pin, {}) for pin in ask.pinned)
 
 
-def _one_row(terrain: Terrain, ask: Ask, number: int, item: Placement) -> Candidates:
-    keys = [ground.key for ground in terrain.problem.grounds]
-    ground = keys.index(item.ground)
+def _one_row(terrain: Terrain, ask: Ask, number: int, item: Placement, known: _Known) -> Candidates:
+    ground = next(n for n, one in enumerate(terrain.problem.grounds) if one.key == item.ground)
     start = np.array([item.start_min], dtype=np.int64)
-    _, lost = place_rules(terrain, ask.minutes, item.day, start)
+    key = ask.minutes, item.day, start.tobytes()
+    if key not in known:
+        known[key] = place_rules(terrain, ask.minutes, item.day, start)
+    lost = known[key][1]
     dates = len(terrain.problem.days[item.day].dates)
     score = PLACED_POINTS + ground_points(terrain, ask)[ground] + time_points(ask, item.day, start)
     score = score + wish_points(terrain, ask, item.day, start)[ground]
