@@ -116,7 +116,7 @@ def ask_candidates(
     close = ground_points(terrain, ask)
     parts: list[Candidates] = []
     for day in terrain.problem.days:
-        starts = possible_starts(terrain.problem, ask, day.index)
+        starts, dates = possible_starts(terrain.problem, ask, day.index), len(day.dates)
         if not len(starts):
             continue
         key = ask.minutes, day.index, starts.tobytes()
@@ -126,8 +126,7 @@ def ask_candidates(
         bits = places | own_rules(terrain, ask, day.index, starts, lost)
         free = (bits | barred[:, None]) == 0
         score = PLACED_POINTS + close[:, None] + time_points(ask, day.index, starts)[None, :]
-        score = score - lost_points(lost, len(day.dates))
-        score = score + wish_points(terrain, ask, day.index, starts)
+        score = score + wish_points(terrain, ask, day.index, starts) - lost_points(lost, dates)
         if not keep_all:
             free &= ~_needless(terrain, free, score)
         ground, place = np.nonzero(free)

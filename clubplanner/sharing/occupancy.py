@@ -10,7 +10,7 @@ import numpy as np
 from clubplanner.sharing.wear import overloads
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from numpy.typing import NDArray
 
@@ -108,15 +108,7 @@ def fill_plan(
         waiting = np.flatnonzero((wanted > 0) & (left > 0)).tolist()
         if not waiting:
             return np.array(chosen, dtype=np.int64)
-        ask = min(
-            waiting,
-            key=lambda n: (
-                problem.asks[n].squad in served,
-                -problem.asks[n].priority,
-                int(left[n]),
-                n,
-            ),
-        )
+        ask = _most_urgent(problem, waiting, left, served)
         own = index.of_ask(ask)
         row = _best_row(terrain, candidates, own[alive[own]])
         chosen.append(row)
@@ -130,6 +122,18 @@ def fill_plan(
             left = np.bincount(candidates.ask[alive], minlength=len(problem.asks))
         else:
             left -= np.bincount(candidates.ask[gone], minlength=len(problem.asks))
+
+
+def _most_urgent(
+    problem: Problem, waiting: Sequence[int], left: NDArray[np.int64], served: Collection[str]
+) -> int:
+    """Choose the next ask: squads without a session, then priority, then the fewest places left."""
+
+    def urgency(number: int) -> tuple[bool, int, int, int]:
+        ask = problem.asks[number]
+        return ask.squad in served, -ask.priority, int(left[number]), number
+
+    return min(waiting, key=urgency)
 
 
 class Index:
