@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import resvg_py
 
+from clubplanner.outputs.glyphs import with_known_letters
+
 MOST_PIXELS = 4_000
 
 
@@ -23,7 +25,7 @@ def png_from_svg(svg: str, width_px: int, font_files: tuple[str, ...]) -> bytes:
         raise ValueError(f"A picture is 1 to {MOST_PIXELS} pixels wide, not {width_px}.")
     return bytes(
         resvg_py.svg_to_bytes(
-            svg_string=svg,
+            svg_string=with_known_letters(svg),
             width=width_px,
             font_files=list(font_files),
             skip_system_fonts=True,

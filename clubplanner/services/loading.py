@@ -25,6 +25,7 @@ from clubplanner.services.own_sizes import (
     published_formats,
     write_own_formats,
 )
+from clubplanner.services.place_changes import count_place_changes, places_shown
 from clubplanner.store.tables import ClubRow, PitchRow, VenueRow
 
 if TYPE_CHECKING:
@@ -98,6 +99,7 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
     _check_together(session, reading)
     if reading.problems:
         raise FaultyInputError(reading.problems)
+    shown = places_shown(session)
     writer = ClubWriter(session, now)
     for settings in reading.settings:
         writer.write_settings(settings)
@@ -114,6 +116,7 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
         writer.write_bookings(settings.bookings)
     if writer.problems:
         raise FaultyInputError(writer.problems)
+    count_place_changes(session, shown, now)
     return LoadReport(tuple(writer.lines))
 
 

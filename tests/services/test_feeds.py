@@ -23,6 +23,7 @@ from tests.small_club import (
     HARRIERS,
     KESTRELS,
     LOW,
+    SETTINGS,
     TOP,
     book,
     find_area_id,
@@ -124,6 +125,20 @@ def test_a_move_keeps_the_event_and_counts(store: Store, secret: str) -> None:
     assert new.sequence.value == "1"
     assert new.summary.value == "U12 Kestrels: training, Road half"
     assert after.digest != before.digest
+
+
+def test_ground_that_is_renamed_counts_as_a_change(store: Store, secret: str) -> None:
+    """A booking to come is counted once, with a new stamp; the same files again count nothing."""
+    later = AUTUMN + timedelta(days=1)
+    book(store, now=AUTUMN)
+    load_small_club(store, later)
+    assert [kept.sequence for kept in kept_bookings(store)] == [0]
+    settings = SETTINGS.replace('address = "Marsh Lane, Alderby"', 'address = "Mill Road, Alderby"')
+    load_small_club(store, later, settings=settings)
+    event = vobject.readOne(feed(store, secret, later).data.decode()).vevent
+    assert event.location.value == "Marsh Lane, Mill Road, Alderby"
+    assert event.sequence.value == "1"
+    assert event.dtstamp.value == event.last_modified.value == later
 
 
 def test_the_picture_link_leads_to_the_drawing_of_the_page(store: Store, secret: str) -> None:

@@ -1,0 +1,63 @@
+"""When ground gets another name or place, calendars of what is booked there have to take it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.services.booking_rows import note_change
+from clubplanner.store.tables import AreaRow, BookingRow, PitchRow
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from sqlalchemy.orm import Session
+
+
+def places_shown(session: Session) -> dict[int, tuple[object, ...]]:
+    """Return what calendars say of each area: names, address, ends, and the like."""
+    rows = session.execute(
+        select(AreaRow, PitchRow).join(PitchRow, AreaRow.pitch_id == PitchRow.id)
+    ).all()
+    return {
+        area.id: (
+            area.name,
+            pitch.name,
+            pitch.surface,
+            tuple(sorted(pitch.edges.items())),
+            pitch.venue.name,
+            pitch.venue.address,
+        )
+        for area, pitch in rows
+    }
+
+
+def count_place_changes(
+    session: Session, before: dict[int, tuple[object, ...]], now: datetime
+) -> int:
+    """Count a change of every booking to come whose ground is told of in other words now.
+
+    Args:
+        session: The open write session.
+        before: What `places_shown` gave before the change.
+        now: The present instant.
+
+    Returns:
+        How many bookings.
+    """
+    session.flush()
+    after = places_shown(session)
+    changed = [number for number, words in before.items() if after.get(number, words) != words]
+    if not changed:
+        return 0
+    rows = session.scalars(
+        select(BookingRow).where(
+            BookingRow.area_id.in_(changed),
+            BookingRow.is_withdrawn.is_(False),
+            BookingRow.ends_at > now,
+        )
+    ).all()
+    for row in rows:
+        note_change(row, now)
+    return len(rows)
