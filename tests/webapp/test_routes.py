@@ -150,6 +150,14 @@ def test_secrets_never_reach_the_log(
     caplog.set_level("DEBUG")
     for path in ("", "/sessions.ics", "/map/1.png", "/fit/1/1.png", "?players=x"):
         stranger.get(f"/ground/{secret}{path}")
+    for path in (
+        "/calendar/{}",
+        "/calendar/{}/bookings.ics",
+        "/calendar/{}/map/1.png",
+        "/mails/{}",
+    ):
+        stranger.get(path.format(secret))
+    stranger.post(f"/mails/{secret}")
     assert secret not in caplog.text
 
 
