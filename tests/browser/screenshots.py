@@ -23,18 +23,23 @@ import waitress
 from playwright.sync_api import sync_playwright
 from sqlalchemy import select
 
-from clubplanner.config import Config
+from clubplanner.config import Config, MailServer
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.closures import Condition, range_until
 from clubplanner.domain.people import Person, Role
 from clubplanner.resources import invented_club_files
 from clubplanner.services.browsers import open_browser
+from clubplanner.services.busy_calendars import BusyWish, add_busy_calendar
+from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.closures import ClosureWish, close_ground
 from clubplanner.services.club import club_zone
 from clubplanner.services.fixture_rows import load_fixtures
+from clubplanner.services.gathering import want_mail
 from clubplanner.services.grounds_named import find_area_id
 from clubplanner.services.links import create_squad_link
 from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.services.mail_transport import Fate
+from clubplanner.services.mailing import deliver
 from clubplanner.services.notice_board import turn_board
 from clubplanner.services.passwords import create_secretary_key
 from clubplanner.services.people import PersonDraft, add_person
@@ -55,6 +60,7 @@ from tests.browser.conftest import FLAGS, NAMES
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from email.message import EmailMessage
 
     from flask import Flask
     from playwright.sync_api import Browser
@@ -120,6 +126,7 @@ def make_club(store: Store, address: str, seconds: float = 6.0) -> Club:
         "key": SQUAD,
         "board": "osier-lane",
         **fill_season(store),
+        **fill_calendars(store, address),
     }
     return Club(create_app(store, Config("", address), lambda: NOW), values, secrets)
 
@@ -164,6 +171,34 @@ def fill_season(store: Store) -> dict[str, str]:
         "/coach/sessions/<int:number>": f"/coach/sessions/{mine.id}",
         "/desk/season/closures/look": f"/desk/season/closures/look?{look}",
         "/desk/season/matches/<int:number>": "/desk/season/matches/1",
+    }
+
+
+def fill_calendars(store: Store, address: str) -> dict[str, str]:
+    """Put something on the pages about calendars and mails, and return addresses by their rules."""
+    pitch = LinkWish(LinkKind.PITCH, "Top pitch", "Alex Marsh", reminder_minutes=60)
+    calendar = create_link(store, pitch, NOW).path
+    create_link(store, LinkWish(LinkKind.SQUAD, SQUAD, "Robin", "robin@osier.example"), NOW)
+    want_mail(store, SQUAD, NOW)
+    sent: list[EmailMessage] = []
+
+    def keep(_server: MailServer, message: EmailMessage, _to: str) -> tuple[Fate, str]:
+        sent.append(message)
+        return Fate.TAKEN, ""
+
+    server = MailServer("mail.example", 25, "none", "", "", "pitches@osier.example")
+    deliver(store, Config("", address, mail_server=server), lambda: NOW, at_once=True, send=keep)
+    unsubscribe = str(sent[0]["List-Unsubscribe"]).strip("<>").removeprefix(address)
+    starts = NOW + timedelta(days=1, hours=2)
+    event = f"UID:1@x\r\nDTSTART:{starts:%Y%m%dT%H%M%SZ}\r\nDURATION:PT2H\r\nSUMMARY:Choir"
+    data = f"BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\n{event}\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n"
+    ground = find_area_id(store, "Top pitch")
+    add_busy_calendar(store, BusyWish("Town council", ground, data=data.encode()), NOW)
+    return {
+        "/calendar/<secret>": calendar,
+        "/mails/<secret>": unsubscribe,
+        "/desk/season/mails/<int:number>": "/desk/season/mails/1",
+        "/desk/season/busy/<int:number>": "/desk/season/busy/1",
     }
 
 
