@@ -10,6 +10,7 @@ from flask import Blueprint, make_response, render_template, request, url_for
 
 from clubplanner.domain.times import clock_in_zone
 from clubplanner.errors import RefusedError
+from clubplanner.outputs.qr import draw_qr
 from clubplanner.services.club import club_zone
 from clubplanner.services.feeds import draw_area_map
 from clubplanner.services.fit_pictures import draw_fit_picture
@@ -75,13 +76,17 @@ def show(way: str | OwnSquad, room: Room) -> BaseResponse:
         "width": "" if page.width_m is None else f"{page.width_m:g}",
         **form.values,
     }
+    webcal = "webcal://" + room.feed_address.partition("://")[2]
     html = render_template(
         "ground/see.html",
         page=page,
         values=values,
         problems=form.problems,
         room=room,
-        webcal_address="webcal://" + room.feed_address.partition("://")[2],
+        webcal_address=webcal,
+        feed_code=draw_qr(webcal, f"The calendar of {page.squad.name}")
+        if room.feed_address
+        else "",
         fit_query={} if form.problems else _typed(form),
         seen_at=clock_in_zone(app_state().clock(), club_zone(app_state().store)),
     )

@@ -12,6 +12,7 @@ import recurring_ical_events
 import vobject
 
 from clubplanner.domain.bookings import Purpose
+from clubplanner.outputs.qr import draw_qr
 from clubplanner.services.bookings import add_booking, move_booking, withdraw_booking
 from clubplanner.services.feeds import build_feed, draw_area_map
 from clubplanner.services.links import create_squad_link
@@ -46,6 +47,15 @@ def address(club_store: Store, secret: str) -> str:
     train(club_store, "third-2", squad="u14-harriers")
     train(club_store, "quarter-1", squad="u12-herons")
     return f"/ground/{secret}"
+
+
+def test_the_calendar_can_be_copied_or_scanned(stranger: FlaskClient, address: str) -> None:
+    """The page shows the calendar's address, and a square that subscribes to it."""
+    page = stranger.get(address).text
+    found = re.search(r'<p class="address">https?://([^<]+)</p>', page)
+    assert found is not None
+    assert found[1].endswith(f"{address}/sessions.ics")
+    assert draw_qr(f"webcal://{found[1]}", "The calendar of U13 Kestrels") in page
 
 
 def test_the_page_says_where_how_large_and_who_is_next_door(
