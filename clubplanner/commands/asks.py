@@ -13,15 +13,8 @@ from clubplanner.domain.people import Person, Role
 from clubplanner.domain.times import minute_from_clock
 from clubplanner.errors import RefusedError
 from clubplanner.services.swaps import accept_swap, end_swap, list_swaps, offer_swap
-from clubplanner.services.waiting import (
-    SessionAsk,
-    ask_for_more,
-    ask_for_session,
-    hand_back,
-    list_asks,
-    refuse_ask,
-    serve_waiting,
-)
+from clubplanner.services.waiting import SessionAsk, ask_for_more, ask_for_session, hand_back
+from clubplanner.services.waiting_list import list_asks, refuse_ask, serve_waiting
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context

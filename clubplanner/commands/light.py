@@ -11,7 +11,7 @@ import click
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.club import club_zone
 from clubplanner.services.dark_endings import list_dark_endings
-from clubplanner.services.light_page import see_light
+from clubplanner.services.light_page import see_light, set_lamp_cost
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context
@@ -39,8 +39,23 @@ def days(context: Context, first: datetime, days: int, venue: str | None, as_jso
         f"civil dusk {row.civil_dusk}  {row.lamps}".rstrip()
         for row in page.rows
     ]
+    if page.lamp_cost:
+        words.append(f"Floodlights: {page.lamp_hours:.1f} h, {page.lamp_cost}")
     value = [{**asdict(row), "day": row.day.isoformat()} for row in page.rows]
     say("\n".join(words), value, as_json=as_json)
+
+
+@light.command()
+@click.argument("venue")
+@click.argument("per_hour", type=click.FloatRange(0, 100_000))
+@click.argument("currency", default="")
+@json_option
+@click.pass_obj
+@tells_faults
+def cost(context: Context, venue: str, per_hour: float, currency: str, as_json: bool) -> None:
+    """Say that an hour of floodlights on one pitch of VENUE (its key) costs PER_HOUR."""
+    words = set_lamp_cost(context.open(), venue, per_hour, currency)
+    say(words, {"done": words}, as_json=as_json)
 
 
 @light.command()

@@ -28,7 +28,7 @@ from clubplanner.services.displaced import (
     settle_displaced,
 )
 from clubplanner.services.snapshot import load_zone
-from clubplanner.services.waiting import serve_waiting
+from clubplanner.services.waiting_list import serve_waiting
 from clubplanner.store.journal import describe_change
 from clubplanner.store.season_tables import ClosureDayRow, ClosureRow
 

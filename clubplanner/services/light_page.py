@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from sqlalchemy import select
+
 from clubplanner.domain.bookings import Booking, Purpose
 from clubplanner.domain.daylight import LightKind
 from clubplanner.domain.light_calendar import (
@@ -16,10 +18,12 @@ from clubplanner.domain.light_calendar import (
     list_evenings,
 )
 from clubplanner.domain.times import TimeRange, clock_from_minute, clock_in_zone, short_day
-from clubplanner.errors import MissingError
+from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.dark_endings import day_range
 from clubplanner.services.evening import Choice
 from clubplanner.services.snapshot import load_bookings, load_club, load_venues
+from clubplanner.store.season_tables import LampCostRow
+from clubplanner.store.tables import VenueRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -29,6 +33,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.grounds import Venue
     from clubplanner.store.engine import Store
 
+MOST_AN_HOUR = 100_000.0
 USUAL_ENDS = (18 * 60, 18 * 60 + 30, 19 * 60, 19 * 60 + 30, 20 * 60)
 """Minutes for which the page says from when to when it is too dark."""
 
@@ -71,6 +76,7 @@ class LightPage:
         rows: A row a date.
         ends: For usual ends, when these are in the dark during the year from the first date.
         lamp_hours: Floodlight hours in all.
+        lamp_cost: What these cost, in words; blank as long as nobody said what an hour costs.
     """
 
     venue: Choice
@@ -80,6 +86,7 @@ class LightPage:
     rows: tuple[LightRow, ...]
     ends: tuple[EndLight, ...]
     lamp_hours: float
+    lamp_cost: str = ""
 
 
 def see_light(store: Store, venue_key: str | None, first: date, last: date) -> LightPage:
@@ -102,6 +109,9 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
             raise MissingError("There is no such venue; choose one from the page of light.")
         during = TimeRange(day_range(first, zone).starts_at, day_range(last, zone).ends_at)
         bookings = load_bookings(session, during)
+        cost = session.scalars(
+            select(LampCostRow).join(LampCostRow.venue).where(VenueRow.key == venue.key)
+        ).first()
     evenings = list_evenings(first, last, venue.lon, venue.lat, venue.dusk_margin_minutes, zone)
     year = list_evenings(
         first,
@@ -113,6 +123,7 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
     )
     by_day = _lit_bookings(venue, bookings, zone)
     rows = tuple(_row(evening, by_day, zone) for evening in evenings)
+    hours = sum(row.lamp_minutes for row in rows) / 60
     return LightPage(
         venue=Choice(venue.key, venue.name),
         venues=tuple(Choice(v.key, v.name) for v in venues),
@@ -120,8 +131,40 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
         curfew="" if venue.lights_off_min is None else clock_from_minute(venue.lights_off_min),
         rows=rows,
         ends=tuple(_end(year, minute, zone) for minute in USUAL_ENDS),
-        lamp_hours=sum(row.lamp_minutes for row in rows) / 60,
+        lamp_hours=hours,
+        lamp_cost="" if cost is None else f"{hours * cost.per_hour:,.2f} {cost.currency}",
     )
+
+
+def set_lamp_cost(store: Store, venue_key: str, per_hour: float | None, currency: str) -> str:
+    """Say what an hour of a venue's floodlights costs, lamps of one pitch; None for not known.
+
+    Args:
+        store: The database.
+        venue_key: Which venue.
+        per_hour: In money of the club's own.
+        currency: How the money is called: "€", "GBP".
+
+    Returns:
+        What was done, a sentence.
+
+    Raises:
+        MissingError: If there is no such venue.
+        RefusedError: If the figure is out of range.
+    """
+    if per_hour is not None and not 0 <= per_hour <= MOST_AN_HOUR:
+        raise RefusedError(f"Enter what an hour costs, 0 to {MOST_AN_HOUR:,.0f}.")
+    with store.write() as session:
+        venue = session.scalars(select(VenueRow).where(VenueRow.key == venue_key)).first()
+        if venue is None:
+            raise MissingError("There is no such venue; choose one from the page of light.")
+        row = session.get(LampCostRow, venue.id)
+        if per_hour is None:
+            if row is not None:
+                session.delete(row)
+            return f"{venue.name}: what floodlights cost is not known."
+        session.merge(LampCostRow(venue_id=venue.id, per_hour=per_hour, currency=currency))
+        return f"{venue.name}: an hour of floodlights costs {per_hour:,.2f} {currency}.".strip()
 
 
 def _lit_bookings(

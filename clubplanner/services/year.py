@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -20,6 +20,7 @@ from clubplanner.domain.year import (
 )
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.booking_rows import note_change
+from clubplanner.services.dark_endings import find_dark_endings
 from clubplanner.services.snapshot import load_breaks, load_stretches, load_zone
 from clubplanner.services.squad_seasons import load_squad_seasons
 from clubplanner.store.journal import describe_change
@@ -63,6 +64,8 @@ class YearPage:
 
     Attributes:
         stretches: By date.
+        dark_from: For stretches still ahead in which something booked ends in the dark: the
+            stretch's key and the first such date, in words.
         clock_changes: Dates on which the clocks change during the season.
         breaks: By date, with how many trainings are booked in each.
         country: Whose holidays count; blank for none yet.
@@ -82,10 +85,16 @@ class YearPage:
     undecided: tuple[Holiday, ...]
     kept: tuple[Holiday, ...]
     squads: tuple[tuple[str, str, SquadSeason], ...]
+    dark_from: dict[str, str] = field(default_factory=dict)
 
 
-def see_year(store: Store) -> YearPage:
-    """Show the year: stretches, breaks, holidays and the squads' own seasons."""
+def see_year(store: Store, now: datetime | None = None) -> YearPage:
+    """Show the year: stretches, breaks, holidays and the squads' own seasons.
+
+    Args:
+        store: The database.
+        now: The present instant, to say when the light asks for another pattern; None not to.
+    """
     with store.read() as session:
         place = session.get(HolidayPlaceRow, 1)
         stretches = load_stretches(session)
@@ -104,6 +113,7 @@ def see_year(store: Store) -> YearPage:
             undecided=undecided_holidays(listed, stretches, load_breaks(session), kept),
             kept=tuple(holiday for holiday in listed if holiday.day in kept),
             squads=tuple((row.key, row.name, seasons.get(row.id, SquadSeason())) for row in squads),
+            dark_from={} if now is None else _dark_from(session, stretches, now),
         )
 
 
@@ -235,6 +245,18 @@ def save_stretch(store: Store, key: str, name: str, first: date, last: date) -> 
             session.add(row)
         row.name, row.starts_on, row.ends_on = name, first, last
         return f"{name}: {short_day(first)} to {short_day(last)} {last.year}."
+
+
+def _dark_from(session: Session, stretches: tuple[Stretch, ...], now: datetime) -> dict[str, str]:
+    """Say from which date on the pattern of a stretch ends in the dark."""
+    found = {}
+    for stretch in stretches:
+        endings = find_dark_endings(
+            session, stretch.starts_on, stretch.ends_on, now, with_offers=False
+        )
+        if endings:
+            found[stretch.key] = short_day(min(ending.days[0] for ending in endings))
+    return found
 
 
 def _checked(country: str, region: str, first: date, last: date) -> tuple[Holiday, ...]:

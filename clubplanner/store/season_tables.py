@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from clubplanner.store.tables import AreaRow, Base, BookingRow, PitchRow, SquadRow
+from clubplanner.store.tables import AreaRow, Base, BookingRow, PitchRow, SquadRow, VenueRow
 
 
 class ChangeRow(Base):
@@ -207,3 +207,15 @@ class SwapOfferRow(Base):
 
     own: Mapped[BookingRow] = relationship(foreign_keys=[own_id])
     other: Mapped[BookingRow] = relationship(foreign_keys=[other_id])
+
+
+class LampCostRow(Base):
+    """What an hour of a venue's floodlights costs the club, in money of its own."""
+
+    __tablename__ = "lamp_cost"
+
+    venue_id: Mapped[int] = mapped_column(ForeignKey("venue.id"), primary_key=True)
+    per_hour: Mapped[float]
+    currency: Mapped[str]
+
+    venue: Mapped[VenueRow] = relationship()

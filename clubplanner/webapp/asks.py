@@ -9,7 +9,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.services.swaps import accept_swap, end_swap, list_swaps
-from clubplanner.services.waiting import grant_ask, list_asks, refuse_ask, serve_waiting
+from clubplanner.services.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
 from clubplanner.webapp.forms import Form
 from clubplanner.webapp.season import pages
 from clubplanner.webapp.security import for_secretary, signed_in_person

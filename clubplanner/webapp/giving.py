@@ -22,9 +22,9 @@ from clubplanner.services.waiting import (
     ask_for_more,
     ask_for_session,
     hand_back,
-    list_asks,
     take_back_ask,
 )
+from clubplanner.services.waiting_list import list_asks
 from clubplanner.webapp.coach import pages
 from clubplanner.webapp.forms import Form
 from clubplanner.webapp.security import for_coach, signed_in_person

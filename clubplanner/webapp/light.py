@@ -11,14 +11,14 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.services.club import club_zone
 from clubplanner.services.dark_endings import list_dark_endings, move_out_of_the_dark
-from clubplanner.services.light_page import see_light
-from clubplanner.webapp.forms import EARLIEST, LATEST
+from clubplanner.services.light_page import see_light, set_lamp_cost
+from clubplanner.webapp.forms import EARLIEST, LATEST, Form
 from clubplanner.webapp.season import pages
 from clubplanner.webapp.security import for_grounds, for_secretary
 from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from werkzeug.wrappers import Response as BaseResponse
 
@@ -54,7 +54,27 @@ def move_into_light() -> str | BaseResponse:
     return make_response(_page(problems), 422)
 
 
-def _page(problems: Sequence[Problem]) -> str:
+@pages.post("/light/cost")
+@for_secretary
+def lamp_cost() -> str | BaseResponse:
+    """Say what an hour of floodlights costs."""
+    form = Form(request.form)
+    venue = request.args.get("venue", "")
+    text = form.text("per_hour", 12).replace(",", ".")
+    try:
+        figure = float(text) if text else None
+    except ValueError:
+        form.fault("per_hour", "Enter a figure like 12.50, or leave it blank.")
+    else:
+        try:
+            flash(set_lamp_cost(app_state().store, venue, figure, form.text("currency", 8)))
+            return redirect(url_for("season.light", venue=venue))
+        except RefusedError as fault:
+            form.fault("per_hour", str(fault))
+    return make_response(_page(form.problems, form.values), 422)
+
+
+def _page(problems: Sequence[Problem], values: Mapping[str, str] | None = None) -> str:
     state = app_state()
     today = state.today(club_zone(state.store))
     first = _chosen_first(today)
@@ -72,6 +92,7 @@ def _page(problems: Sequence[Problem]) -> str:
         before=max(EARLIEST, first - timedelta(weeks=WEEKS)),
         after=first + timedelta(weeks=WEEKS),
         problems=problems,
+        values=values or {},
     )
 
 

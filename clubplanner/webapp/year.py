@@ -135,7 +135,7 @@ def _done(form: Form, field: str, act: Callable[[], str]) -> str | BaseResponse:
 
 
 def _page(form: Form) -> str:
-    page = see_year(app_state().store)
+    page = see_year(app_state().store, app_state().clock())
     values = {"country": page.country, "region": page.region, "withdraws": "yes", **form.values}
     regions = page.countries.get(page.country, ())
     return render_template(

@@ -39,3 +39,12 @@ def test_days_and_dark_endings_are_listed(empty_store: Store, tmp_path: Path) ->
     assert "Marsh Lane: unlit ground is used until 10 minutes after sunset" in shown
     rows = json.loads(run(path, "light", "days", "2026-11-25", "--days", "2", "--json").output)
     assert [row["day"] for row in rows] == [str(date(2026, 11, 25)), str(date(2026, 11, 26))]
+
+
+def test_what_floodlights_cost_is_told(empty_store: Store, tmp_path: Path) -> None:
+    """Set once, it stands below the days."""
+    path = tmp_path / "empty.sqlite"
+    load_small_club(empty_store)
+    assert "costs 12.40 €" in run(path, "light", "cost", "marsh-lane", "12.4", "€").output
+    shown = run(path, "light", "days", "2026-11-25", "--days", "1").output
+    assert "Floodlights: 0.0 h, 0.00 €" in shown

@@ -10,7 +10,7 @@ import pytest
 from clubplanner.domain.bookings import Purpose
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.services.dark_endings import list_dark_endings, move_out_of_the_dark
-from clubplanner.services.light_page import see_light
+from clubplanner.services.light_page import see_light, set_lamp_cost
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (
     HALL,
@@ -121,3 +121,19 @@ def test_the_page_shows_each_date_and_counts_lamp_hours(small: Store) -> None:
     assert page.ends[0].words.count(" to ") == 2, "this winter and the next"
     with pytest.raises(MissingError, match="no such venue"):
         see_light(small, "moon", A_WEDNESDAY, A_WEDNESDAY)
+
+
+def test_what_floodlights_cost_is_hours_times_price(small: Store) -> None:
+    """An hour and a quarter at 12.40; without a price there is no figure; faults are told."""
+    book(small, KESTRELS, "third-1")
+    assert see_light(small, None, A_WEDNESDAY, A_WEDNESDAY).lamp_cost == ""
+    assert set_lamp_cost(small, "marsh-lane", 12.4, "€") == (
+        "Marsh Lane: an hour of floodlights costs 12.40 €."
+    )
+    assert see_light(small, None, A_WEDNESDAY, A_WEDNESDAY).lamp_cost == "15.50 €"
+    assert "not known" in set_lamp_cost(small, "marsh-lane", None, "")
+    assert see_light(small, None, A_WEDNESDAY, A_WEDNESDAY).lamp_cost == ""
+    with pytest.raises(RefusedError, match="what an hour costs"):
+        set_lamp_cost(small, "marsh-lane", float("nan"), "€")
+    with pytest.raises(MissingError, match="no such venue"):
+        set_lamp_cost(small, "moon", 1.0, "€")

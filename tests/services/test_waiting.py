@@ -19,13 +19,10 @@ from clubplanner.services.waiting import (
     SessionAsk,
     ask_for_more,
     ask_for_session,
-    grant_ask,
     hand_back,
-    list_asks,
-    refuse_ask,
-    serve_waiting,
     take_back_ask,
 )
+from clubplanner.services.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
 from clubplanner.store.tables import BookingRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import (

@@ -23,7 +23,7 @@ from clubplanner.services.year import (
 )
 from tests.builders import A_WEDNESDAY, NOW
 from tests.services.test_publishing import BEFORE, KESTRELS, propose, training
-from tests.small_club import HARRIERS, book, kept_bookings, load_small_club
+from tests.small_club import HARRIERS, LOW, book, kept_bookings, load_small_club
 from tests.small_club import KESTRELS as SMALL_KESTRELS
 
 if TYPE_CHECKING:
@@ -134,3 +134,12 @@ def test_publishing_books_nothing_outside_a_squads_own_season(club_store: Store)
     assert days[-1] == date(2027, 4, 13)
     with pytest.raises(RefusedError, match="must not lie before"):
         set_squad_season(club_store, "u13-kestrels", date(2027, 4, 1), date(2027, 3, 1))
+
+
+def test_the_light_says_when_a_stretch_asks_for_another_pattern(small: Store) -> None:
+    """Sessions on the unlit pitch: dark from the first date on which one ends too late."""
+    assert see_year(small, NOW).dark_from == {}
+    for n in (1, 2):
+        day = A_WEDNESDAY + timedelta(weeks=n)
+        book(small, SMALL_KESTRELS, "half-1", pitch_key=LOW, day=day)
+    assert see_year(small, NOW).dark_from == {"winter": "Wed 2 Dec"}

@@ -121,6 +121,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /coach/sessions/<int:number>/swap": (SECRETARY, COACH),
     "GET /desk/season/light": (SECRETARY, GROUNDSKEEPER),
     "POST /desk/season/light/move": (SECRETARY,),
+    "POST /desk/season/light/cost": (SECRETARY,),
     "GET /desk/season/matches": (SECRETARY,),
     "POST /desk/season/matches": (SECRETARY,),
     "POST /desk/season/matches/file": (SECRETARY,),

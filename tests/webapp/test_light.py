@@ -49,3 +49,13 @@ def test_the_table_goes_on_to_other_dates(desk: FlaskClient) -> None:
     assert "Mon 21 Jun" in desk.get(f"{PAGE}?from={date(2027, 6, 21)}").text
     assert "Mon 16 Nov" in desk.get(f"{PAGE}?from=soon").text
     assert desk.get(f"{PAGE}?venue=moon").status_code == 404
+
+
+def test_what_floodlights_cost_is_set(desk: FlaskClient) -> None:
+    """A figure is taken; what is none is told, and nothing typed is lost."""
+    path = f"{PAGE}/cost?venue=osier-lane"
+    assert "costs 12.50 €" in send(desk, path, PAGE, per_hour="12,5", currency="€")
+    text = send(desk, path, PAGE, per_hour="much", currency="€")
+    assert "Enter a figure like 12.50" in text
+    assert 'value="much"' in text
+    assert "Enter what an hour costs" in send(desk, path, PAGE, per_hour="-1")

@@ -506,6 +506,14 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_swap_offer")),
     )
     op.create_table(
+        "lamp_cost",
+        sa.Column("venue_id", sa.Integer(), nullable=False),
+        sa.Column("per_hour", sa.Double(), nullable=False),
+        sa.Column("currency", sa.String(), nullable=False),
+        sa.ForeignKeyConstraint(["venue_id"], ["venue.id"], name=op.f("fk_lamp_cost_venue_id")),
+        sa.PrimaryKeyConstraint("venue_id", name=op.f("pk_lamp_cost")),
+    )
+    op.create_table(
         "closure_day",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("closure_id", sa.Integer(), nullable=False),

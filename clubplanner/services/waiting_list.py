@@ -1,0 +1,262 @@
+"""The waiting list: serving it by fair turn, granting, refusing, and showing it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.times import (
+    clock_from_minute,
+    clock_in_zone,
+    range_from_wall,
+    short_day,
+)
+from clubplanner.domain.waiting import AskState, InLine, fair_order
+from clubplanner.errors import MissingError
+from clubplanner.services.booking_rows import (
+    BookingWish,
+    insert_booking,
+    load_area,
+    note_change,
+    place_booking,
+)
+from clubplanner.services.fairness import served_so_far
+from clubplanner.services.places import find_places, place_in_words
+from clubplanner.services.snapshot import load_zone
+from clubplanner.services.waiting_needs import need_of_ask, scene_of_ask
+from clubplanner.store.journal import describe_change
+from clubplanner.store.season_tables import WaitingAskRow
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import datetime
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.people import Person
+    from clubplanner.domain.places import Place
+    from clubplanner.store.engine import Store
+
+
+@dataclass(frozen=True, slots=True)
+class AskLine:
+    """An ask in the list.
+
+    Attributes:
+        number: The ask's number.
+        squad_key: For whom.
+        squad_name: The same in words.
+        words: What is asked for.
+        by: Who asked.
+        note: May be blank.
+        state: What has become of it.
+        answer: More about that; may be blank.
+        places: Free places now, value and words, for a waiting ask where wanted.
+    """
+
+    number: int
+    squad_key: str
+    squad_name: str
+    words: str
+    by: str
+    note: str
+    state: AskState
+    answer: str
+    places: tuple[tuple[str, str], ...] = ()
+
+
+def serve_waiting(store: Store, now: datetime) -> tuple[str, ...]:
+    """Serve the waiting list by fair turn: each in turn gets the nearest free ground there is.
+
+    Returns:
+        A sentence for each that was served.
+    """
+    with store.write() as session:
+        rows = {row.id: row for row in _waiting_rows(session, now)}
+        if not rows:
+            return ()
+        order = fair_order(
+            [InLine(row.id, row.squad.key, row.asked_at) for row in rows.values()],
+            _granted(session),
+            served_so_far(session, now),
+        )
+        done = []
+        for one in order:
+            place = next(iter(find_ask_places(session, rows[one.number], now)), None)
+            if place is not None:
+                done.append(_grant(session, rows[one.number], place, "by fair turn", now))
+        if done:
+            describe_change(session, "the waiting list was served")
+        return tuple(done)
+
+
+def grant_ask(store: Store, number: int, value: str, now: datetime) -> str:
+    """Grant an ask by hand, on one of the places listed for it.
+
+    Raises:
+        ClashError: If somebody has taken the ground meanwhile.
+        MissingError: If the ask or the place is gone.
+    """
+    with store.write() as session:
+        row = load_waiting(session, number)
+        for place in find_ask_places(session, row, now):
+            if place_value(place) == value:
+                words = _grant(session, row, place, "by the secretary", now)
+                describe_change(session, words.rstrip("."))
+                return words
+        raise MissingError("This ground is no longer free; look again.")
+
+
+def refuse_ask(store: Store, number: int, answer: str) -> str:
+    """Refuse an ask, with a word for the coach.
+
+    Raises:
+        MissingError: If the ask no longer waits.
+    """
+    with store.write() as session:
+        row = load_waiting(session, number)
+        row.state, row.answer = AskState.REFUSED.value, answer
+        return f"Refused: {row.squad.name}."
+
+
+def list_asks(
+    store: Store, now: datetime, person: Person | None = None, *, with_places: bool = False
+) -> tuple[AskLine, ...]:
+    """Return the asks for dates that are not over: waiting ones in fair order, then the others.
+
+    Args:
+        store: The database.
+        now: The present instant.
+        person: Only asks for this person's squads; None for all.
+        with_places: Whether free places are looked for, for waiting ones.
+    """
+    with store.read() as session:
+        zone = load_zone(session)
+        today = now.astimezone(zone).date()
+        rows = session.scalars(
+            select(WaitingAskRow).where(WaitingAskRow.day >= today).order_by(WaitingAskRow.id)
+        ).all()
+        rows = [r for r in rows if person is None or person.looks_after(r.squad.key)]
+        waiting = [r for r in rows if r.state == AskState.WAITING.value]
+        order = fair_order(
+            [InLine(r.id, r.squad.key, r.asked_at) for r in waiting],
+            _granted(session),
+            served_so_far(session, now),
+        )
+        place_of = {one.number: n for n, one in enumerate(order)}
+        rows.sort(key=lambda r: (place_of.get(r.id, len(order)), r.day, r.id))
+        return tuple(_line(session, row, now, with_places=with_places) for row in rows)
+
+
+def find_ask_places(session: Session, row: WaitingAskRow, now: datetime) -> tuple[Place, ...]:
+    """Return free places for an ask, nearest first; none once its time has passed."""
+    need = need_of_ask(session, row, now)
+    if need is None:
+        return ()
+    return find_places(scene_of_ask(session, row), need)
+
+
+def place_value(place: Place) -> str:
+    """Write a place as a form sends it."""
+    return f"{place.area_id}@{int(place.during.starts_at.timestamp())}"
+
+
+def _grant(session: Session, row: WaitingAskRow, place: Place, how: str, now: datetime) -> str:
+    area = load_area(session, place.area_id)
+    zone = load_zone(session)
+    if row.wants_more and row.booking is not None:
+        place_booking(session, row.booking, area, place.during)
+        row.booking.is_fixed = True
+        note_change(row.booking, now)
+    else:
+        booking = insert_booking(
+            session,
+            BookingWish(
+                area_id=area.id,
+                during=place.during,
+                purpose=Purpose.TRAINING,
+                squad_id=row.squad_id,
+                holder=row.squad.name,
+                note=row.note,
+                is_fixed=True,
+            ),
+            now,
+        )
+        row.booking_id = booking.id
+    row.state = AskState.GRANTED.value
+    times = (
+        f"{clock_in_zone(place.during.starts_at, zone)}–{clock_in_zone(place.during.ends_at, zone)}"
+    )
+    row.answer = f"{row.squad.name} have {place.name}, {short_day(row.day)} {times}, {how}."
+    session.flush()
+    return row.answer
+
+
+def _waiting_rows(session: Session, now: datetime) -> list[WaitingAskRow]:
+    today = (now - timedelta(days=1)).date()
+    return list(
+        session.scalars(
+            select(WaitingAskRow).where(
+                WaitingAskRow.state == AskState.WAITING.value, WaitingAskRow.day >= today
+            )
+        )
+    )
+
+
+def _granted(session: Session) -> Counter[str]:
+    rows: Iterable[WaitingAskRow] = session.scalars(
+        select(WaitingAskRow).where(WaitingAskRow.state == AskState.GRANTED.value)
+    )
+    return Counter(row.squad.key for row in rows)
+
+
+def load_waiting(session: Session, number: int) -> WaitingAskRow:
+    """Return an ask that waits.
+
+    Raises:
+        MissingError: If it does not, or not any more.
+    """
+    row = session.get(WaitingAskRow, number)
+    if row is None or row.state != AskState.WAITING.value:
+        raise MissingError("This ask no longer waits; look at the list again.")
+    return row
+
+
+def _line(session: Session, row: WaitingAskRow, now: datetime, *, with_places: bool) -> AskLine:
+    zone = load_zone(session)
+    state = AskState(row.state)
+    places: tuple[tuple[str, str], ...] = ()
+    if with_places and state is AskState.WAITING:
+        was = range_from_wall(row.day, row.from_min, row.from_min + row.minutes, zone)
+        places = tuple(
+            (place_value(p), f"{place_in_words(p, was, zone)}, {p.venue_name}")
+            for p in find_ask_places(session, row, now)
+        )
+    between = f"{clock_from_minute(row.from_min)}–{clock_from_minute(row.to_min)}"
+    words = f"more ground on {short_day(row.day)}, {between}"
+    if not row.wants_more:
+        part = f", at least {_part_words(row.least_share)}" if row.least_share else ""
+        words = f"{row.minutes} minutes on {short_day(row.day)} between {between}{part}"
+    return AskLine(
+        number=row.id,
+        squad_key=row.squad.key,
+        squad_name=row.squad.name,
+        words=words,
+        by=row.by,
+        note=row.note,
+        state=state,
+        answer=row.answer,
+        places=places,
+    )
+
+
+def _part_words(share: float) -> str:
+    names = {1.0: "a whole pitch", 0.5: "a half", 1 / 3: "a third", 0.25: "a quarter"}
+    return next(
+        (name for value, name in names.items() if abs(value - share) < 0.01), f"{share:.2f}"
+    )
