@@ -29,7 +29,9 @@ YOUTH_PERCENT = 67
 """What a minute of players of 15 and under counts, rounded: 100 / 1.5."""
 MATCH_HOURS = 1.5
 """Adult hours of the whole pitch that make a training weigh like a match: 90 minutes of play, by
-common practice, no source. A match counts as one whatever its length."""
+common practice, no source."""
+MINI_AGE, OLDEST_YOUTH = 10, 18
+"""Oldest age groups of the tables' "mini soccer" and "youth" (FA, from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +42,14 @@ class WearLimit:
         hours: Adult hours; None for no such limit.
         matches: Match equivalents; None for no such limit.
         source: Where the figures come from, in words.
+        quality: The row of the published table by which matches of the young are weighed; blank
+            to count each match as one.
     """
 
     hours: float | None
     matches: float | None
     source: str
+    quality: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +119,22 @@ def weigh_percent(age: int | None) -> int:
     return YOUTH_PERCENT if age is not None and age <= YOUTH_AGE else 100
 
 
+def match_weight(age: int | None, row: Guidance | None) -> float:
+    """Return how much a match counts, an adults' match being one.
+
+    Where a pitch bears three matches of adults or four of youth, one of youth counts three
+    quarters.
+
+    Args:
+        age: Years of the age group; None for adults.
+        row: The published row of the pitch's quality; None to count every match as one.
+    """
+    if row is None or row.matches is None or age is None or age > OLDEST_YOUTH:
+        return 1.0
+    bears = row.mini_matches if age <= MINI_AGE else row.youth_matches
+    return row.matches / bears if bears else 1.0
+
+
 def measure_week(
     pitch: Pitch,
     monday: date,
@@ -121,6 +142,7 @@ def measure_week(
     ages: Mapping[str, int | None],
     conditions: Sequence[Closure],
     zone: ZoneInfo,
+    quality: Guidance | None = None,
 ) -> WeekWear:
     """Measure a pitch in one week, Monday to Sunday.
 
@@ -131,6 +153,7 @@ def measure_week(
         ages: Squad key → years of its age group; None for adults. Hirers count as adults.
         conditions: Conditions of the ground ("half load").
         zone: The club's time zone.
+        quality: The published row by which matches of the young are weighed; None for as one.
     """
     whole_m2 = pitch.areas[0].area_m2
     sunday = monday + timedelta(days=6)
@@ -143,12 +166,14 @@ def measure_week(
         if booking.purpose is Purpose.CLOSED:
             closed.append(booking)
             continue
-        percent = weigh_percent(ages.get(booking.squad_key or ""))
+        age = ages.get(booking.squad_key or "")
+        percent = weigh_percent(age)
         share = pitch.area(booking.area_key).area_m2 / whole_m2
         adult = booking.during.minutes / 60 * share * percent / 100
         hours += adult
         youth += adult if percent < 100 else 0.0
-        matches += 1.0 if booking.purpose is Purpose.MATCH else adult / MATCH_HOURS
+        is_match = booking.purpose is Purpose.MATCH
+        matches += match_weight(age, quality) if is_match else adult / MATCH_HOURS
     factors = [
         _day_factor(pitch, day, closed, conditions, zone) for day in each_date(monday, sunday)
     ]

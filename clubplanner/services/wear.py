@@ -109,11 +109,16 @@ def measure_pitches(
     conditions = load_conditions(session, during)
     ages = {squad.key: squad.age for squad in load_squads(session)}
     mondays = [monday + timedelta(weeks=n) for n in range(weeks)]
+    by_quality = {row.quality: row for row in guidance() if row.quality}
+    rows = {key: by_quality.get(limit.quality) for key, limit in load_limits(session).items()}
     return [
         (
             venue.name,
             pitch,
-            tuple(measure_week(pitch, m, bookings, ages, conditions, zone) for m in mondays),
+            tuple(
+                measure_week(pitch, m, bookings, ages, conditions, zone, rows.get(pitch.key))
+                for m in mondays
+            ),
         )
         for venue in load_venues(session)
         for pitch in venue.pitches
@@ -124,11 +129,18 @@ def measure_pitches(
 def load_limits(session: Session) -> dict[str, WearLimit]:
     """Return the club's limits by pitch key."""
     rows = session.scalars(select(WearLimitRow).join(WearLimitRow.pitch))
-    return {row.pitch.key: WearLimit(row.hours, row.matches, row.source) for row in rows}
+    return {
+        row.pitch.key: WearLimit(row.hours, row.matches, row.source, row.quality) for row in rows
+    }
 
 
 def set_wear_limit(
-    store: Store, pitch: str, hours: float | None, matches: float | None, source: str
+    store: Store,
+    pitch: str,
+    hours: float | None,
+    matches: float | None,
+    source: str,
+    quality: str = "",
 ) -> str:
     """Set what a pitch may bear in a week; with neither figure it has no limit.
 
@@ -138,6 +150,7 @@ def set_wear_limit(
         hours: Adult hours of the whole pitch a week.
         matches: Match equivalents a week.
         source: Where the figures come from, in words.
+        quality: The published row by which matches of the young are weighed; blank for as one.
 
     Returns:
         What was done, a sentence.
@@ -164,6 +177,7 @@ def set_wear_limit(
             limit = WearLimitRow(pitch_id=row.id)
             session.add(limit)
         limit.hours, limit.matches, limit.source = hours, matches, source.strip()
+        limit.quality = quality
         return f"{row.name}: {limit_in_words(WearLimit(hours, matches, source))}"
 
 
@@ -186,7 +200,8 @@ def set_limit_by_guidance(store: Store, pitch: str, construction: str, quality: 
         raise MissingError("The published tables have no such row.")
     hours = next((row.hours for row in rows if row.hours is not None), None)
     matches = next((row.matches for row in rows if row.matches is not None), None)
-    return set_wear_limit(store, pitch, hours, matches, "; ".join(row.words for row in rows))
+    source = "; ".join(row.words for row in rows)
+    return set_wear_limit(store, pitch, hours, matches, source, quality)
 
 
 @cache

@@ -159,6 +159,7 @@ class WearLimitRow(Base):
     hours: Mapped[float | None]
     matches: Mapped[float | None]
     source: Mapped[str]
+    quality: Mapped[str]
 
     pitch: Mapped[PitchRow] = relationship()
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from clubplanner.domain.wear import weigh_percent
+from clubplanner.domain.wear import match_weight, weigh_percent
 from clubplanner.services.wear import guidance
 
 # Sport England, Natural Turf for Sport, 2011: highest adult hours a week by construction.
@@ -35,3 +35,24 @@ def test_the_tables_are_as_published() -> None:
 def test_the_young_wear_less(age: int | None, percent: int) -> None:
     """About half as much again for 15 and under: 100 / 1.5 (Natural Turf for Sport, 2011)."""
     assert weigh_percent(age) == percent
+
+
+@pytest.mark.parametrize(
+    ("quality", "age", "weight"),
+    [
+        ("good", None, 1),
+        ("good", 14, 3 / 4),
+        ("good", 8, 3 / 6),
+        ("standard", 14, 1),
+        ("standard", 10, 2 / 4),
+        ("poor", 18, 1),
+        ("poor", 7, 1 / 2),
+    ],
+)
+def test_matches_of_the_young_count_as_the_table_lets_them(
+    quality: str, age: int | None, weight: float
+) -> None:
+    """The pitch's own row: as many of theirs as it bears weigh what its adult matches do."""
+    row = next(row for row in guidance() if row.quality == quality)
+    assert match_weight(age, row) == pytest.approx(weight)
+    assert match_weight(age, None) == 1

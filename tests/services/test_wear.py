@@ -167,3 +167,20 @@ def test_the_share_out_keeps_to_the_limits(small: Store) -> None:
     weights = {one.label: one.wear_percent for one in problem.standing}
     assert weights == {"U12 Kestrels": 67, "Frost": 0}
     assert TOP not in {one.pitch for one in problem.loads}
+
+
+def test_matches_weigh_by_the_pitchs_quality(small: Store) -> None:
+    """On good grass a match of under fourteens counts three quarters of an adults' one."""
+    set_limit_by_guidance(small, LOW, "", "good")
+    book(
+        small,
+        HARRIERS,
+        "whole",
+        pitch_key=LOW,
+        purpose=Purpose.MATCH,
+        start_min=NOON,
+        end_min=NOON + 90,
+    )
+    (pitch,) = see_wear(small, A_WEDNESDAY, 1)
+    assert "0.8 match equivalents" in pitch.weeks[0].use
+    assert pitch.weeks[0].words == "25 % of what it bears"

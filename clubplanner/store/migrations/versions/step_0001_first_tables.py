@@ -419,6 +419,7 @@ def upgrade() -> None:
         sa.Column("hours", sa.Double(), nullable=True),
         sa.Column("matches", sa.Double(), nullable=True),
         sa.Column("source", sa.String(), nullable=False),
+        sa.Column("quality", sa.String(), nullable=False),
         sa.ForeignKeyConstraint(["pitch_id"], ["pitch.id"], name=op.f("fk_wear_limit_pitch_id")),
         sa.PrimaryKeyConstraint("pitch_id", name=op.f("pk_wear_limit")),
     )
