@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from clubplanner.domain.times import Window
     from clubplanner.inputs.settings import ClubSettings
 
+SAME = 0.98
+"""A match may move to a field this much as long and as wide as its own."""
 USUAL_SIZE = 0.6
 """Without an ask of its own a booking takes ground of at least this part of what it has."""
 OTHER_VENUE, OTHER_PITCH, A_STEP, SMALLER = 40, 10, 3, 12
@@ -247,6 +249,9 @@ def _cost(scene: Scene, need: Need, pitch: Pitch, area: Area, during: TimeRange)
         return None
     if need.ask is not None and need.ask.needs_goal and not goals_on(area, pitch.goals):
         return None
+    is_match = need.booking.purpose is Purpose.MATCH and was_pitch is not None
+    if is_match and not _holds_match(was_pitch, need.booking.area_key, pitch, area):
+        return None
     if was_pitch is not None and need.ask is None and was_pitch.is_indoor != pitch.is_indoor:
         return None
     steps = abs(during.starts_at - need.booking.during.starts_at) // timedelta(
@@ -260,6 +265,25 @@ def _cost(scene: Scene, need: Need, pitch: Pitch, area: Area, during: TimeRange)
     ratio = area.area_m2 / was_m2
     cost += round(SMALLER * (1 - ratio)) if ratio < 1 else min(SMALLER, round(2 * (ratio - 1)))
     return cost
+
+
+def _holds_match(was_pitch: Pitch | None, was_key: str, pitch: Pitch, area: Area) -> bool:
+    """Tell whether a match can go from one area to another: field and goals must be as there."""
+    if was_pitch is None:
+        return False
+    was = was_pitch.area(was_key)
+    ground = usable_ground(area, pitch.obstacles)
+    field = usable_ground(was, was_pitch.obstacles)
+    if ground is None or field is None:
+        return False
+    x0, y0, x1, y1 = field.bounds
+    length, width = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
+    u0, v0, u1, v1 = ground.bounds
+    if max(u1 - u0, v1 - v0) < SAME * length or min(u1 - u0, v1 - v0) < SAME * width:
+        return False
+    wanted = sorted((g.width_m, g.height_m) for g in goals_on(was, was_pitch.goals))
+    there = sorted((g.width_m, g.height_m) for g in goals_on(area, pitch.goals))
+    return all(goal in there for goal in wanted) and len(there) >= len(wanted)
 
 
 def without(scene: Scene, numbers: Collection[int]) -> Scene:

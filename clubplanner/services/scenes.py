@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.times import MINUTES_A_DAY, range_from_wall
 from clubplanner.services.own_sizes import load_formats
 from clubplanner.services.places import Need, Scene, ask_for
@@ -64,6 +65,9 @@ def need_of(
 ) -> Need:
     """Return what a booking needs if it has to go elsewhere.
 
+    A match keeps its time, for others come to it, and needs a field like its own; what its squad
+    asked for is about training.
+
     Args:
         booking: The booking as it stands.
         squads: All squads by key.
@@ -73,9 +77,12 @@ def need_of(
         later: How much later it may start.
     """
     start = booking.during.starts_at
+    is_match = booking.purpose is Purpose.MATCH
+    if is_match:
+        earlier = later = timedelta(0)
     return Need(
         booking=booking,
-        ask=ask_for(booking, asks),
+        ask=None if is_match else ask_for(booking, asks),
         squad=squads.get(booking.squad_key or ""),
         earliest=max(now, start - earlier),
         latest=start + later,

@@ -181,3 +181,14 @@ def test_what_a_session_needs_follows_from_its_time_and_the_clock(small: Store) 
     soon = booking.during.starts_at + timedelta(minutes=20)
     assert need_of(booking, squads, asks, soon).earliest == soon
     assert need.squad == squads[KESTRELS]
+
+
+def test_a_match_goes_only_to_a_field_like_its_own_and_keeps_its_time(empty_store: Store) -> None:
+    """Not to a third, though its squad trains on one; to a twin pitch with the same goals."""
+    twin = pitch_feature("Twin", 100, 64, surface="artificial", floodlights=True)
+    bare = pitch_feature("Bare", 100, 64, surface="artificial", floodlights=True, goals=[])
+    load_small_club(empty_store, pitches=(*PITCHES, twin, bare))
+    book(empty_store, KESTRELS, "whole", purpose=Purpose.MATCH)
+    found = places(empty_store, later=60)
+    assert names(found) == {"Whole of Twin"}
+    assert found[0].during == make_range()
