@@ -32,6 +32,7 @@ class Fixture:
         after_minutes: Until the ground is free again.
         pitch_name: The pitch it must be on; blank for any.
         officials: Who referees and when they come, in words; may be blank.
+        opponents: When the opponents come, in words; may be blank.
         note: What else people should know; may be blank.
     """
 
@@ -46,6 +47,7 @@ class Fixture:
     after_minutes: int = USUAL_AFTER
     pitch_name: str = ""
     officials: str = ""
+    opponents: str = ""
     note: str = ""
 
     def kick_offs(self, step_minutes: int) -> Iterator[int]:

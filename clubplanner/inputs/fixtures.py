@@ -25,6 +25,7 @@ COLUMNS = (
     "changeover",
     "pitch",
     "officials",
+    "opponents",
     "note",
 )
 REQUIRED = ("date", "kick-off", "squad", "opponent")
@@ -54,6 +55,7 @@ class FixtureLine:
     after_minutes: int | None
     pitch_name: str
     officials: str
+    opponents: str
     note: str
 
 
@@ -108,6 +110,7 @@ def _read_line(row: Row, format_codes: Collection[str]) -> FixtureLine | None:
         after_minutes=row.whole("changeover", 0, 120, None),
         pitch_name=row.text("pitch", 80),
         officials=row.text("officials"),
+        opponents=row.text("opponents"),
         note=row.text("note"),
     )
     return None if row.faulty else line

@@ -103,6 +103,7 @@ def fixture_from_row(row: FixtureRow) -> Fixture:
         after_minutes=row.after_minutes,
         pitch_name=row.pitch_name,
         officials=row.officials,
+        opponents=row.opponents,
         note=row.note,
     )
 
@@ -190,6 +191,7 @@ def _complete(
         after_minutes=USUAL_AFTER if line.after_minutes is None else line.after_minutes,
         pitch_name=line.pitch_name,
         officials=line.officials,
+        opponents=line.opponents,
         note=line.note,
     )
 
@@ -223,6 +225,7 @@ _COPIED: Sequence[str] = (
     "after_minutes",
     "pitch_name",
     "officials",
+    "opponents",
     "note",
 )
 

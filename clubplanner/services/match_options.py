@@ -155,7 +155,7 @@ def needs_in_words(fixture: Fixture, formats: Sequence[GameFormat]) -> str:
     return (
         f"{fixture.format_code}{size}. {fixture.minutes} minutes with half-time, "
         f"{fixture.warm_up_minutes} before for warming up and {fixture.after_minutes} after. "
-        f"{fixture.officials}"
+        f"{fixture.opponents} {fixture.officials}"
     ).strip()
 
 

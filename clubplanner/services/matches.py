@@ -247,7 +247,12 @@ def _trainings(session: Session, area: AreaRow, during: TimeRange) -> list[Booki
 
 
 def _wish(row: FixtureRow, area: AreaRow, option: MatchOption, during: TimeRange) -> BookingWish:
-    parts = [f"Kick-off {option.kick_off} against {row.opponent}", row.officials, row.note]
+    parts = [
+        f"Kick-off {option.kick_off} against {row.opponent}",
+        row.opponents,
+        row.officials,
+        row.note,
+    ]
     return BookingWish(
         area_id=area.id,
         during=during,

@@ -110,6 +110,7 @@ class FixtureRow(Base):
     after_minutes: Mapped[int]
     pitch_name: Mapped[str]
     officials: Mapped[str]
+    opponents: Mapped[str]
     note: Mapped[str]
     booking_id: Mapped[int | None] = mapped_column(ForeignKey("booking.id"), unique=True)
     withdrawn_at: Mapped[datetime | None]

@@ -132,10 +132,12 @@ def _list_page(form: Form) -> str:
     zone = club_zone(state.store)
     now = state.clock().astimezone(zone)
     start = now - timedelta(minutes=now.minute % 5)
+    today = start.date().isoformat()
+    is_today = form.values.get("date", today) == today
     values = {
-        "date": start.date().isoformat(),
-        "from": f"{start:%H:%M}",
-        "until_date": start.date().isoformat(),
+        "date": today,
+        "from": f"{start:%H:%M}" if is_today else "00:00",
+        "until_date": today,
         "until": "24:00",
         "condition": Condition.CLOSED.value,
         **form.values,

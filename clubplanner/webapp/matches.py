@@ -178,7 +178,8 @@ def _read_line(form: Form) -> FixtureLine | None:
     code = form.text("format")
     if code and code not in dict(list_match_formats(app_state().store)):
         form.fault("format", "Choose a form of the game, or leave it to the squad's age.")
-    officials, note = form.text("officials", 200), form.text("note", 200)
+    officials, opponents = form.text("officials", 200), form.text("opponents", 200)
+    note = form.text("note", 200)
     if form.problems or day is None or start is None or latest is None:
         return None
     return FixtureLine(
@@ -194,5 +195,6 @@ def _read_line(form: Form) -> FixtureLine | None:
         after_minutes=None,
         pitch_name="",
         officials=officials,
+        opponents=opponents,
         note=note,
     )

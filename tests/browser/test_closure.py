@@ -149,9 +149,7 @@ def test_close_with_the_places_proposed(evening: tuple[Store, Person, str]) -> N
     """The quick way: the places shown are free and disturb nobody else; one button does it."""
     store, person, _ = evening
     others = {w: a for w, a in _tonight(store).items() if "north" not in a}
-    person.press("Season")
-    person.press("Closures")
-    person.choose("Ground", "Whole of North pitch")
+    person.press("Close North pitch")
     person.write("Why", "under water")
     person.press("Look what it displaces")
     person.press("Close it and settle these sessions")
@@ -160,7 +158,7 @@ def test_close_with_the_places_proposed(evening: tuple[Store, Person, str]) -> N
     after = _tonight(store)
     assert {who: after[who] for who in others} == others, "nobody else was disturbed"
     assert all("south" in after[who] for who in after if who != "under water")
-    assert len(person.steps) <= 6, person.steps
+    assert len(person.steps) <= 4, person.steps
     person.press("Changes")
     person.press("Take back")
     assert "Taken back: closed Whole of North pitch" in person.page.locator("main").inner_text()

@@ -7,16 +7,20 @@ from datetime import date
 from clubplanner.inputs.fixtures import read_fixtures
 
 FORMATS = ("5v5", "9v9")
-HEADER = "date,kick-off,squad,opponent,format,minutes,warm-up,changeover,pitch,officials,note\n"
+HEADER = (
+    "date,kick-off,squad,opponent,format,minutes,warm-up,changeover,pitch,officials,note,"
+    "opponents\n"
+)
 
 
 def test_a_full_row_and_a_short_one_are_read() -> None:
     """What is left out stays open; a span of kick-offs and both ways to write a date are read."""
     read = read_fixtures(
         HEADER
-        + "2026-11-28,10:00-14:00,U12 Kestrels,Brook End,9v9,75,20,10,Top pitch,Mx Ash 9:30,Cup\n"
+        + "2026-11-28,10:00-14:00,U12 Kestrels,Brook End,9v9,75,20,10,"
+        + "Top pitch,Mx Ash 9:30,Cup,from 9:15\n"
         + "\n"
-        + "05/12/2026,14.00,u14-harriers,Hill Town,,,,,,,\n",
+        + "05/12/2026,14.00,u14-harriers,Hill Town,,,,,,,,\n",
         "fixtures.csv",
         FORMATS,
     )
@@ -29,6 +33,7 @@ def test_a_full_row_and_a_short_one_are_read() -> None:
         "Top pitch",
         "Mx Ash 9:30",
     )
+    assert (first.note, first.opponents) == ("Cup", "from 9:15")
     assert (second.row, second.day, second.kick_off_to) == (4, date(2026, 12, 5), 840)
     assert (second.minutes, second.format_code) == (None, "")
 
@@ -37,8 +42,8 @@ def test_every_fault_is_told_with_its_place_and_what_to_write() -> None:
     """No row hides the faults of another."""
     read = read_fixtures(
         HEADER
-        + "soon,noon,,,7-a-side,many,-1,999,,,\n"
-        + "2026-11-28,14:00-10:00,Kestrels,Brook End,,,,,,,,extra\n",
+        + "soon,noon,,,7-a-side,many,-1,999,,,,\n"
+        + "2026-11-28,14:00-10:00,Kestrels,Brook End,,,,,,,,,extra\n",
         "fixtures.csv",
         FORMATS,
     )
@@ -54,7 +59,7 @@ def test_every_fault_is_told_with_its_place_and_what_to_write() -> None:
         "“-1” will not do; write 0 to 120",
         "“999” will not do; write 0 to 120",
         "row 3, column kick-off: “14:00-10:00” runs backwards",
-        "row 3: The row has 12 cells, the header 11",
+        "row 3: The row has 13 cells, the header 12",
     ):
         assert any(words in line for line in told), words
 
@@ -72,5 +77,5 @@ def test_the_table_as_a_whole_is_checked() -> None:
     for text, words in cases.items():
         problems = read_fixtures(text, "fixtures.csv", FORMATS).problems
         assert any(words in str(problem) for problem in problems), words
-    long = HEADER + f"2026-11-28,14:00,{'K' * 300},Brook End,,,,,,,\n"
+    long = HEADER + f"2026-11-28,14:00,{'K' * 300},Brook End,,,,,,,,\n"
     assert "use at most 80" in str(read_fixtures(long, "f.csv", FORMATS).problems[0])

@@ -104,3 +104,16 @@ def test_the_coach_reads_the_condition(desk: FlaskClient, club_store: Store, sec
     desk.post(PAGE, data={**sent, "csrf_token": token(desk, PAGE)})
     assert "no studs (soft)" in desk.get(f"/ground/{secret}?date={A_WEDNESDAY}").text
     assert "no studs" not in desk.get(f"/ground/{secret}?date=2026-11-24").text
+
+
+def test_the_evening_leads_to_closing_a_pitch(desk: FlaskClient, club_store: Store) -> None:
+    """Each pitch has a link that fills the form: from now today, from midnight on another day."""
+    evening = desk.get(f"/desk/evening?venue=osier-lane&date={A_WEDNESDAY}").text
+    link = re.search(r'href="(/desk/season/closures\?[^"]+)">Close', evening)
+    assert link is not None
+    page = desk.get(link[1].replace("&amp;", "&")).text
+    whole = area_number(club_store, "whole")
+    assert f'value="{whole}" selected' in page
+    assert f'value="{A_WEDNESDAY}"' in page
+    assert 'value="00:00"' in page
+    assert 'value="12:00"' in desk.get(PAGE).text, "today the form begins at the present time"

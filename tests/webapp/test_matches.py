@@ -27,6 +27,7 @@ FIELDS = {
     "minutes": "60",
     "format": "11v11",
     "officials": "Mx Ash, 17:45",
+    "opponents": "They come at 17:30",
     "note": "",
 }
 
@@ -36,7 +37,7 @@ def test_a_match_is_added_placed_and_called_off(desk: FlaskClient, club_store: S
     add_booking(club_store, make_wish(club_store, "third-2", squad_key="u14-harriers"), NOW)
     text = send(desk, PAGE, PAGE, **FIELDS)
     assert "Now choose its ground" in text
-    assert "Mx Ash, 17:45" in text
+    assert "They come at 17:30 Mx Ash, 17:45" in text
     assert "Ground that does" in text
     (line,) = list_matches(club_store, NOW)
     path = f"{PAGE}/{line.number}"

@@ -455,6 +455,7 @@ def upgrade() -> None:
         sa.Column("after_minutes", sa.Integer(), nullable=False),
         sa.Column("pitch_name", sa.String(), nullable=False),
         sa.Column("officials", sa.String(), nullable=False),
+        sa.Column("opponents", sa.String(), nullable=False),
         sa.Column("note", sa.String(), nullable=False),
         sa.Column("booking_id", sa.Integer(), nullable=True),
         sa.Column("withdrawn_at", Instant(), nullable=True),
