@@ -89,20 +89,21 @@ class Polisher:
             self._blocked[self._index.in_the_way(row)] += 1
         self.rows = set(rows)
 
-    def run(self, name: str, steps: float, enough: int, note: Callable[[int, int], None]) -> None:
+    def run(self, name: str, part: float, enough: int, note: Callable[[int, int], None]) -> None:
         """Better the plan on one aim, keeping what earlier aims reached.
 
         Args:
             name: Which aim.
-            steps: Steps of the search that may be used.
+            part: Part of the steps, and of the time, left that may be used.
             enough: A value of the aim that no plan can pass.
             note: Told of each better value, with `enough`.
         """
-        until = self.budget.steps + steps
+        until = self.budget.steps + self.budget.left * part
+        clock = self.budget.clock_left * (1 - part)
         size, idle = FEWEST_FREED, 0
         rank = self._rank(self.rows)
         place = self.names.index(name)
-        while self._has_left(until) and idle < PATIENCE:
+        while self._has_left(until, clock) and idle < PATIENCE:
             if rank[place] == SIGNS[name] * enough:
                 return
             found = self._replace(name, self._pick(name, size))
@@ -116,11 +117,11 @@ class Polisher:
             if idle and idle % 10 == 0:
                 size = min(MOST_FREED, size + 2)
 
-    def _has_left(self, until: float) -> bool:
+    def _has_left(self, until: float, clock: float) -> bool:
         budget = self.budget
-        if budget.clock_left <= 0:
+        if budget.clock_left <= clock:
             budget.is_cut = True
-        return budget.steps < until and budget.left > 0 and budget.clock_left > 0
+        return budget.steps < until and budget.left > 0 and budget.clock_left > clock
 
     def _rank(self, rows: Collection[int]) -> tuple[int, ...]:
         return self.worth.rank(sorted(self.slot_of[sorted(rows)].tolist()))

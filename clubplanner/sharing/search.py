@@ -37,14 +37,15 @@ if TYPE_CHECKING:
     from clubplanner.sharing.slots import Slots
     from clubplanner.sharing.terrain import Terrain
 
-RELAX_PARTS = {PLACING: 0.4, WORST_OFF: 0.3, FAIRNESS: 0.3, WISHES: 0.6, COST: 0.5, COMPACT: 0.6}
+RELAX_PARTS = {PLACING: 0.5, WORST_OFF: 0.3, FAIRNESS: 0.3, WISHES: 0.6, COST: 0.5, COMPACT: 0.6}
 """Part of the steps still left that each aim may use on the model of the whole."""
-POLISH_PARTS = {PLACING: 0.3, WORST_OFF: 0.2, FAIRNESS: 0.2, WISHES: 0.5, COST: 0.5, COMPACT: 1.0}
+POLISH_PARTS = {PLACING: 0.2, WORST_OFF: 0.2, FAIRNESS: 0.2, WISHES: 0.5, COST: 0.5, COMPACT: 1.0}
 """Part of those then left that it may use on bettering the plan piece by piece; the last aim may
 use all."""
 REPAIRS = 3
-REPAIR_STEPS = 3.0
-"""How often, and with how many steps each, a plan that cannot be laid out is put right."""
+REPAIR_STEPS, REPAIR_CLOCK = 3.0, 0.1
+"""How often, with how many steps each and which part of the time left at most, a plan that cannot
+be laid out is put right."""
 MOST_SLOTS = 40_000
 """With more slots than this there is no model of the whole."""
 
@@ -136,7 +137,8 @@ class Search:
         is_open = True
         while is_open:
             left = min(until - self.budget.steps, self.budget.left)
-            solver, status = self._solve(share.model, name, left)
+            clock = self.budget.clock_left * RELAX_PARTS[name]
+            solver, status = self._solve(share.model, name, left, clock)
             if status == cp_model.INFEASIBLE:
                 return None
             if status == cp_model.UNKNOWN:
@@ -170,7 +172,8 @@ class Search:
                 if int(self.slots.ask[slot]) not in free:
                     twin = model.get_bool_var_from_proto_index(variable.index)
                     model.add(twin == (slot in kept))
-            solver, status = self._solve(model, name, REPAIR_STEPS)
+            clock = self.budget.clock_left * REPAIR_CLOCK
+            solver, status = self._solve(model, name, REPAIR_STEPS, clock)
             if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
                 return
             chosen = [n for n, var in enumerate(share.chosen) if solver.boolean_value(var)]
@@ -179,7 +182,7 @@ class Search:
     def _polish(self, name: str, bound: int) -> None:
         part = 1.0 if name == self.names[-1] else POLISH_PARTS[name]
         self._polisher.adopt(self.rows)
-        self._polisher.run(name, self.budget.left * part, bound, self._note(name))
+        self._polisher.run(name, part, bound, self._note(name))
         self.rows = frozenset(self._polisher.rows)
 
     def _note(self, name: str) -> Callable[[int, int], None]:
@@ -203,7 +206,7 @@ class Search:
         return self._values()[name] == bound
 
     def _solve(
-        self, model: cp_model.CpModel, name: str, steps: float
+        self, model: cp_model.CpModel, name: str, steps: float, clock: float
     ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
         self._hint(model)
         effort = self.budget.effort
@@ -212,14 +215,14 @@ class Search:
         solver.parameters.random_seed = effort.seed
         solver.parameters.linearization_level = 2
         solver.parameters.max_deterministic_time = max(0.01, steps)
-        solver.parameters.max_time_in_seconds = max(0.05, self.budget.clock_left)
+        solver.parameters.max_time_in_seconds = max(0.05, clock)
         if effort.workers > 1:
             solver.parameters.extra_subsolvers.append("max_lp")
         watch = _Watch(self, self.names.index(name), solver)
         with self.budget.brake.holding(solver):
             status = solver.solve(model, watch)
         watch.raise_again()
-        if self.budget.clock_left <= 0:
+        if self.budget.clock_left <= 0 or solver.wall_time >= clock:
             self.budget.is_cut = True
         self.budget.steps += max(0.001, float(solver.response_proto.deterministic_time))
         return solver, status
