@@ -67,6 +67,12 @@ class FixturesRead:
     problems: tuple[Problem, ...]
 
 
+def is_fixture_table(text: str) -> bool:
+    """Tell by its first row whether a table is one of fixtures."""
+    first = text.lstrip().partition("\n")[0].lower()
+    return all(column in first for column in ("kick-off", "opponent"))
+
+
 def read_fixtures(text: str, file_name: str, format_codes: Collection[str]) -> FixturesRead:
     """Read a fixtures file; every fault in it is reported at once.
 

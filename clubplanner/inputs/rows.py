@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.times import minute_from_clock
 from clubplanner.inputs.faults import list_words, show_value
+from clubplanner.inputs.tables import cells_by_column, delimiter_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -111,10 +112,8 @@ def read_rows(
     Returns:
         The rows; none when the table as a whole cannot be read.
     """
-    first_line = text.lstrip().partition("\n")[0]
-    delimiter = max(",;\t", key=first_line.count)
     try:
-        lines = list(csv.reader(io.StringIO(text, newline=None), delimiter=delimiter))
+        lines = list(csv.reader(io.StringIO(text, newline=None), delimiter=delimiter_of(text)))
     except csv.Error as fault:
         faults.add("", "not-csv", f"The file cannot be read as a table: {fault}")
         return []
@@ -132,15 +131,7 @@ def read_rows(
     for number, cells in enumerate(lines[first:], start=first + 1):
         if not any(cell.strip() for cell in cells):
             continue
-        if any(cell.strip() for cell in cells[len(header) :]):
-            faults.add(
-                f"row {number}",
-                "too-many-cells",
-                f"The row has {len(cells)} cells, the header {len(header)}; put text that holds "
-                "a separator in double quotes",
-            )
-        named = {column: cell for column, cell in zip(header, cells, strict=False) if column}
-        rows.append(Row(number, named, faults))
+        rows.append(Row(number, cells_by_column(header, cells, number, faults), faults))
     return rows
 
 

@@ -13,6 +13,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
 from clubplanner.geometry.frame import Frame
 from clubplanner.inputs.faults import decode_text, list_words
+from clubplanner.inputs.fixtures import is_fixture_table
 from clubplanner.inputs.grounds import GroundsRead, read_grounds
 from clubplanner.inputs.settings import SettingsRead, read_settings
 from clubplanner.inputs.sizes import SizesRead, is_size_table, read_sizes
@@ -143,6 +144,13 @@ def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat]) -> _Readin
             sizes = read_sizes(text, file.name)
             reading.sizes.append((file.name, sizes))
             reading.problems.extend(sizes.problems)
+        elif kind == ".csv" and is_fixture_table(text):
+            reading.fault(
+                file.name,
+                "fixtures",
+                "These are fixtures; load them on the page “Matches” or with “clubplanner matches "
+                "load”.",
+            )
         elif kind == ".csv":
             tables.append((file.name, text))
         else:

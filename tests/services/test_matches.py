@@ -11,7 +11,7 @@ from clubplanner.domain.bookings import Purpose
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.fixture_rows import load_fixtures
-from clubplanner.services.loading import ClubFile
+from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.matches import (
     call_off,
     list_matches,
@@ -197,3 +197,11 @@ def test_harriers_coach_in_two_places_is_a_caution(small: Store) -> None:
     (line,) = list_matches(small, NOW)
     cautions = see_match(small, line.number, NOW).options[0].cautions
     assert "The coach is then with U12 Kestrels." in cautions
+
+
+def test_fixtures_among_the_clubs_files_are_led_to_their_page(small: Store) -> None:
+    """A fixtures file is told apart by its columns, and nothing is changed."""
+    with pytest.raises(FaultyInputError) as caught:
+        load_files(small, [ClubFile("fixtures.csv", HEADER.encode())], NOW)
+    (problem,) = caught.value.problems
+    assert "load them on the page “Matches”" in str(problem)
