@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.days import DAY
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.domain.people import Person, Role
 from clubplanner.domain.times import minute_from_clock
@@ -17,6 +18,8 @@ from clubplanner.services.waiting import SessionAsk, ask_for_more, ask_for_sessi
 from clubplanner.services.waiting_list import list_asks, refuse_ask, serve_waiting
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from clubplanner.commands.context import Context
 
 SECRETARY = Person(0, "the command line", Role.SECRETARY, "")
@@ -51,7 +54,7 @@ def listing(context: Context, as_json: bool) -> None:
 
 @asks.command()
 @click.argument("squad")
-@click.argument("day", type=click.DateTime(["%Y-%m-%d"]))
+@click.argument("day", type=DAY)
 @click.argument("start")
 @click.argument("end")
 @click.option("--minutes", default=60, show_default=True, type=click.IntRange(15, 240))
@@ -62,7 +65,7 @@ def listing(context: Context, as_json: bool) -> None:
 def session(
     context: Context,
     squad: str,
-    day: datetime,
+    day: date,
     start: str,
     end: str,
     minutes: int,
@@ -74,7 +77,7 @@ def session(
         first, last = minute_from_clock(start), minute_from_clock(end)
     except ValueError as fault:
         raise RefusedError(str(fault)) from fault
-    wish = SessionAsk(squad, date(day.year, day.month, day.day), first, last, minutes, part)
+    wish = SessionAsk(squad, day, first, last, minutes, part)
     words = ask_for_session(context.open(), SECRETARY, wish, datetime.now(UTC))
     say(words, {"done": words}, as_json=as_json)
 

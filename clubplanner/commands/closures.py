@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.days import DAY
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.domain.closures import Condition, range_until
 from clubplanner.domain.times import MINUTES_A_DAY, minute_from_clock
@@ -24,9 +25,9 @@ from clubplanner.services.club import club_zone
 from clubplanner.services.grounds_named import find_area_id
 
 if TYPE_CHECKING:
-    from clubplanner.commands.context import Context
+    from datetime import date
 
-DAY = click.DateTime(["%Y-%m-%d"])
+    from clubplanner.commands.context import Context
 
 
 @click.group()
@@ -74,9 +75,9 @@ def close(
     pitch: str,
     reason: str,
     area: str,
-    first: datetime | None,
+    first: date | None,
     start: str | None,
-    last: datetime | None,
+    last: date | None,
     end: str,
     condition: str,
     words: str,
@@ -88,12 +89,12 @@ def close(
     store = context.open()
     now = datetime.now(UTC)
     wall = now.astimezone(club_zone(store))
-    first_day = wall.date() if first is None else _date(first)
+    first_day = first or wall.date()
     try:
         during = range_until(
             first_day,
             wall.hour * 60 + wall.minute if start is None else minute_from_clock(start),
-            first_day if last is None else _date(last),
+            last or first_day,
             MINUTES_A_DAY if end == "24:00" else minute_from_clock(end),
             club_zone(store),
         )
@@ -126,7 +127,3 @@ def reopen(context: Context, number: int, as_json: bool) -> None:
     """Open the ground of closure NUMBER again from now on."""
     words = reopen_ground(context.open(), number, datetime.now(UTC))
     say(words, {"done": words}, as_json=as_json)
-
-
-def _date(value: datetime) -> date:
-    return date(value.year, value.month, value.day)

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.days import DAY
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.club import club_zone
 from clubplanner.services.dark_endings import list_dark_endings
 from clubplanner.services.light_page import see_light, set_lamp_cost
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from clubplanner.commands.context import Context
 
 
@@ -23,16 +26,15 @@ def light() -> None:
 
 
 @light.command()
-@click.argument("first", type=click.DateTime(["%Y-%m-%d"]))
+@click.argument("first", type=DAY)
 @click.option("--days", default=14, show_default=True, type=click.IntRange(1, 400))
 @click.option("--venue", help="Key of the venue; the first one if left out.")
 @json_option
 @click.pass_obj
 @tells_faults
-def days(context: Context, first: datetime, days: int, venue: str | None, as_json: bool) -> None:
+def days(context: Context, first: date, days: int, venue: str | None, as_json: bool) -> None:
     """Show the light from FIRST on, a line a date."""
-    start = date(first.year, first.month, first.day)
-    page = see_light(context.open(), venue, start, start + timedelta(days=days - 1))
+    page = see_light(context.open(), venue, first, first + timedelta(days=days - 1))
     words = [f"{page.venue.words}: unlit ground is used {page.margin}"]
     words += [
         f"{row.day}  unlit until {row.usable_until}  sunset {row.sunset}  "

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.days import DAY
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.squad_seasons import set_squad_season
 from clubplanner.services.year import (
@@ -18,9 +19,9 @@ from clubplanner.services.year import (
 )
 
 if TYPE_CHECKING:
-    from clubplanner.commands.context import Context
+    from datetime import date
 
-DAY = click.DateTime(["%Y-%m-%d"])
+    from clubplanner.commands.context import Context
 
 
 @click.group()
@@ -70,9 +71,9 @@ def holidays(context: Context, country: str, region: str, as_json: bool) -> None
 @json_option
 @click.pass_obj
 @tells_faults
-def train_on(context: Context, day: datetime, as_json: bool) -> None:
+def train_on(context: Context, day: date, as_json: bool) -> None:
     """Train as usual on the public holiday of DAY."""
-    words = keep_holiday(context.open(), _date(day))
+    words = keep_holiday(context.open(), day)
     say(words, {"done": words}, as_json=as_json)
 
 
@@ -85,12 +86,10 @@ def train_on(context: Context, day: datetime, as_json: bool) -> None:
 @click.pass_obj
 @tells_faults
 def new_break(
-    context: Context, name: str, first: datetime, last: datetime, keep: bool, as_json: bool
+    context: Context, name: str, first: date, last: date, keep: bool, as_json: bool
 ) -> None:
     """Have no training from FIRST to LAST; what a share-out booked then is withdrawn."""
-    words = add_break(
-        context.open(), name, _date(first), _date(last), datetime.now(UTC), withdraws=not keep
-    )
+    words = add_break(context.open(), name, first, last, datetime.now(UTC), withdraws=not keep)
     say(words, {"done": words}, as_json=as_json)
 
 
@@ -113,17 +112,13 @@ def drop_break(context: Context, number: int, as_json: bool) -> None:
 @click.pass_obj
 @tells_faults
 def squad(
-    context: Context, squad: str, first: datetime | None, last: datetime | None, as_json: bool
+    context: Context, squad: str, first: date | None, last: date | None, as_json: bool
 ) -> None:
     """Give SQUAD a season of its own."""
     words = set_squad_season(
         context.open(),
         squad,
-        None if first is None else _date(first),
-        None if last is None else _date(last),
+        first,
+        last,
     )
     say(words, {"done": words}, as_json=as_json)
-
-
-def _date(value: datetime) -> date:
-    return date(value.year, value.month, value.day)

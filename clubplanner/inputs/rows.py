@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from clubplanner.inputs.faults import Faults
 
 MOST_ROWS = 5000
+FIRST_YEAR, LAST_YEAR = 2000, 2199
 
 
 @dataclass(slots=True)
@@ -67,15 +68,18 @@ class Row:
         match = re.fullmatch(r"(\d{1,2})[/.](\d{1,2})[/.](\d{4})", text)
         try:
             if match:
-                return date(int(match[3]), int(match[2]), int(match[1]))
-            return date.fromisoformat(text)
+                day = date(int(match[3]), int(match[2]), int(match[1]))
+            else:
+                day = date.fromisoformat(text)
         except ValueError:
+            day = date.min
+        if not FIRST_YEAR <= day.year <= LAST_YEAR:
             self.fault(
                 column,
                 "not-a-date",
                 f"{show_value(text)} is not a date; write it like 2026-11-28 or 28/11/2026",
             )
-            return date.min
+        return day
 
     def span(self, column: str) -> tuple[int, int]:
         """Return minutes of one time ("14:00") or of a span of times ("10:00-14:00")."""

@@ -179,7 +179,9 @@ def value_of(place: Place) -> str:
 
 def _read(session: Session, row: BookingRow, value: str) -> Place:
     area_text, _, start_text = value.partition("@")
-    if not (area_text.isdecimal() and start_text.isdecimal() and len(value) < 40):
+    if not (
+        area_text.isdecimal() and start_text.isdecimal() and len(value) < 25 and len(area_text) < 10
+    ):
         raise MissingError("Choose for each session where it goes, or to withdraw it.")
     area = load_area(session, int(area_text))
     try:

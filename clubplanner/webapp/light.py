@@ -40,10 +40,18 @@ def light() -> str | BaseResponse:
 def move_into_light() -> str | BaseResponse:
     """Move sessions to ground and a time at which they end in the light."""
     state = app_state()
-    numbers = [int(n) for n in request.form.get("numbers", "").split(",") if n.isdecimal()]
+    numbers = [
+        int(n) for n in request.form.get("numbers", "").split(",") if n.isdecimal() and len(n) < 10
+    ]
     area, _, minute = request.form.get("offer", "").partition("-")
     problems: list[Problem] = []
-    if not numbers or not area.isdecimal() or not minute.isdecimal() or len(minute) > 4:
+    if (
+        not numbers
+        or not area.isdecimal()
+        or not minute.isdecimal()
+        or len(minute) > 4
+        or len(area) > 9
+    ):
         problems.append(Problem("offer", "missing", "Choose where these sessions go."))
     else:
         try:

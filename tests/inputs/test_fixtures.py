@@ -79,3 +79,11 @@ def test_the_table_as_a_whole_is_checked() -> None:
         assert any(words in str(problem) for problem in problems), words
     long = HEADER + f"2026-11-28,14:00,{'K' * 300},Brook End,,,,,,,,\n"
     assert "use at most 80" in str(read_fixtures(long, "f.csv", FORMATS).problems[0])
+
+
+def test_dates_far_off_are_faults() -> None:
+    """A mistyped year is told, not computed with."""
+    for day in ("0001-01-01", "9999-12-31", "28/11/0026", "31/02/2027"):
+        text = HEADER + f"{day},14:00,Kestrels,Brook End,,,,,,,,\n"
+        (problem,) = read_fixtures(text, "f.csv", FORMATS).problems
+        assert "is not a date" in str(problem)
