@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 FIRST_YEAR, LAST_YEAR = 2000, 2199
 
 
-class Day(click.ParamType):  # type: ignore[type-arg] - older versions are not generic
+class Day(click.ParamType):  # type: ignore[type-arg]  # older versions are not generic
     """A date written year-month-day, within the years that a club plans for."""
 
     name = "date"
