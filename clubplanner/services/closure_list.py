@@ -97,22 +97,31 @@ def _line(row: ClosureRow, now: datetime, zone: ZoneInfo) -> ClosureLine:
     )
 
 
-def load_conditions(session: Session, during: TimeRange) -> tuple[Closure, ...]:
-    """Return the conditions that touch a range: ground that is open, but not as usual."""
-    rows = session.scalars(
-        select(ClosureRow)
-        .where(
-            ClosureRow.condition != Condition.CLOSED.value,
-            ClosureRow.starts_at < during.ends_at,
-            ClosureRow.ends_at > during.starts_at,
-        )
-        .order_by(ClosureRow.starts_at)
+def load_conditions(
+    session: Session, during: TimeRange, known_at: datetime | None = None
+) -> tuple[Closure, ...]:
+    """Return the conditions that touch a range: ground that is open, but not as usual.
+
+    Args:
+        session: A reading session.
+        during: The range asked about.
+        known_at: As they stood at this instant; None for as they stand.
+    """
+    query = select(ClosureRow).where(
+        ClosureRow.condition != Condition.CLOSED.value,
+        ClosureRow.starts_at < during.ends_at,
+        ClosureRow.ends_at > during.starts_at,
     )
-    return tuple(
-        _closure(row)
-        for row in rows
-        if row.lifted_at is None or row.lifted_at > max(row.starts_at, during.starts_at)
-    )
+    if known_at is not None:
+        query = query.where(ClosureRow.created_at <= known_at)
+    found = []
+    for row in session.scalars(query.order_by(ClosureRow.starts_at)):
+        lifted = row.lifted_at
+        if lifted is not None and known_at is not None and lifted > known_at:
+            lifted = None  # nobody knew of it yet
+        if lifted is None or lifted > max(row.starts_at, during.starts_at):
+            found.append(_closure(row))
+    return tuple(found)
 
 
 def conditions_in_words(

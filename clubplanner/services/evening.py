@@ -152,7 +152,7 @@ def see_evening(
             else bookings_as_known(session, during, known_at)
         )
         bookings = [b for b in known if b.pitch_key in keys]
-        conditions = load_conditions(session, during)
+        conditions = load_conditions(session, during, known_at)
     minute = _busiest_minute(bookings, day, zone) if at_min is None else at_min
     instant = instant_from_wall(day, minute, zone)
     marks = {booking.number: str(n) for n, booking in enumerate(bookings, start=1)}

@@ -247,3 +247,18 @@ def test_a_coach_is_not_sent_to_two_places(small: Store) -> None:
     book(small, HARRIERS, "half-1", pitch_key=HALL, end_min=20 * 60)
     (one,) = foresee_closure(small, wish(small), AT_1740).displaced
     assert one.chosen == "withdraw"
+
+
+def test_a_past_evening_shows_the_conditions_of_its_time(small: Store) -> None:
+    """Before it was set and after it was lifted there is none; in between there is."""
+    done = close_ground(small, wish(small, condition=Condition.NO_STUDS), None, NOW)
+    reopen_ground(small, done.number, NOW + timedelta(hours=2))
+
+    def known(hours: int) -> tuple[str, ...]:
+        instant = NOW + timedelta(hours=hours)
+        return see_evening(small, None, A_WEDNESDAY, None, instant).pitches[0].conditions
+
+    assert known(-1) == ()
+    assert known(1) == ("Whole of Top pitch: no studs (waterlogged).",)
+    assert known(3) == ()
+    assert see_evening(small, None, A_WEDNESDAY, None).pitches[0].conditions == ()
