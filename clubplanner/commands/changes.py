@@ -10,6 +10,7 @@ import click
 
 from clubplanner.commands.days import DAY, FIRST_YEAR, LAST_YEAR
 from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.domain.counting import counted
 from clubplanner.errors import RefusedError
 from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.club import club_zone
@@ -56,7 +57,7 @@ def listing(context: Context, count: int, as_json: bool) -> None:
 def undo(context: Context, number: int, as_json: bool) -> None:
     """Take change NUMBER back: all that is still to come of it, or nothing."""
     done = undo_change(context.open(), number, datetime.now(UTC))
-    say(f"{done.words} ({done.bookings} bookings)", asdict(done), as_json=as_json)
+    say(f"{done.words} ({counted(done.bookings, 'booking')})", asdict(done), as_json=as_json)
 
 
 @changes.command()

@@ -281,8 +281,7 @@ def _done_words(area: AreaRow, wish: ClosureWish, settled: Settled) -> str:
     if wish.condition is not Condition.CLOSED:
         allowed = wish.words if wish.condition is Condition.OTHER else wish.condition.value
         return f"{place_name(area)}: {allowed}. Nobody is displaced."
-    counts = f"{settled.moved} sessions moved, {settled.withdrawn} withdrawn"
-    return f"{place_name(area)} is closed. {counts}."
+    return f"{place_name(area)} is closed. {settled.words}."
 
 
 def all_withdrawn(displaced: Sequence[Displaced]) -> dict[int, str]:

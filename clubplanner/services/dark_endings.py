@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.counting import counted
 from clubplanner.domain.times import (
     MINUTES_A_DAY,
     WEEKDAYS,
@@ -192,7 +193,8 @@ def move_out_of_the_dark(
             row.is_fixed = True
             note_change(row, now)
         clock = clock_from_minute(start_min)
-        words = f"{rows[0].holder}: {len(rows)} sessions to {area.name}, {pitch.name}, {clock}"
+        count = counted(len(rows), "session")
+        words = f"{rows[0].holder}: {count} to {area.name}, {pitch.name}, {clock}"
         describe_change(session, f"{words}, out of the dark")
         return f"Moved {words}."
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.counting import counted
 from clubplanner.domain.places import Place, choose_places
 from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
 from clubplanner.errors import MissingError, OutdatedError
@@ -79,7 +80,7 @@ class Settled:
     @property
     def words(self) -> str:
         """The same as a clause."""
-        return f"{self.moved} sessions moved, {self.withdrawn} withdrawn"
+        return f"{counted(self.moved, 'session')} moved, {self.withdrawn} withdrawn"
 
 
 def foresee_displaced(

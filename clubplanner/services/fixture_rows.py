@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.counting import counted
 from clubplanner.domain.fixtures import USUAL_AFTER, USUAL_WARM_UP, Fixture, MatchLength
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.squads import age_from_group
@@ -58,7 +59,7 @@ def load_fixtures(store: Store, file: ClubFile) -> str:
             raise FaultyInputError(problems)
         added = sum(_write(session, fixture) is not None for fixture in fixtures)
     known = len(fixtures) - added
-    return f"{added} fixtures added" + (f", {known} known already." if known else ".")
+    return f"{counted(added, 'fixture')} added" + (f", {known} known already." if known else ".")
 
 
 def add_fixture(store: Store, line: FixtureLine) -> int:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.counting import counted
 from clubplanner.domain.times import TimeRange, clock_from_minute, short_day
 from clubplanner.errors import ClashError, RefusedError
 from clubplanner.services.booking_rows import (
@@ -195,7 +196,7 @@ def place_match(
         )
         return (
             f"{row.squad.name} v {row.opponent}: {option.place}, kick-off {option.kick_off}. "
-            f"{result.moved} trainings moved, {result.withdrawn} withdrawn."
+            f"{counted(result.moved, 'training')} moved, {result.withdrawn} withdrawn."
         )
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, func, select
 
 from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.counting import counted
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times import MINUTES_A_DAY, each_date, instant_from_wall, short_day
 from clubplanner.domain.year import (
@@ -190,7 +191,7 @@ def add_break(
             note_change(row, now)
         if rows:
             describe_change(session, f"no training in {name}")
-        withdrawn = f" {len(rows)} trainings withdrawn." if rows else ""
+        withdrawn = f" {counted(len(rows), 'training')} withdrawn." if rows else ""
         return f"{name} is a break.{withdrawn}"
 
 

@@ -106,7 +106,7 @@ def test_closing_moves_withdraws_and_closes_in_one_change(small: Store) -> None:
     (gone,) = kept_bookings(small, withdrawn=True)
     assert {moved.holder, gone.holder} == {"U12 Kestrels", "U14 Harriers"}
     change = list_changes(small, AT_1740)[0]
-    assert change.words == ("closed Whole of Top pitch: waterlogged; 1 sessions moved, 1 withdrawn")
+    assert change.words == ("closed Whole of Top pitch: waterlogged; 1 session moved, 1 withdrawn")
     undo_change(small, change.number, AT_1740)
     assert places(small) == {
         "Choir": f"{HALL}/half-1",

@@ -55,7 +55,7 @@ def load(store: Store, *rows: str) -> str:
 
 def test_form_and_length_come_from_the_squads_age(small: Store) -> None:
     """U12 play 9 v 9, two halves of 30 minutes: FA Handbook 2016-17 p. 556; youth rules."""
-    assert load(small, "2026-11-28,10:00-12:00,U12 Kestrels,Brook End,,") == "1 fixtures added."
+    assert load(small, "2026-11-28,10:00-12:00,U12 Kestrels,Brook End,,") == "1 fixture added."
     (line,) = list_matches(small, NOW)
     assert (line.game, line.place) == ("9v9", "")
     assert line.when == "Sat 28 Nov, kick-off 10:00 to 12:00"
@@ -105,7 +105,7 @@ def test_a_match_displaces_training_in_the_open(small: Store) -> None:
     words = place_match(small, line.number, choice, {one.number: one.chosen}, NOW)
     assert words == (
         "U14 Harriers v Brook End: Whole of Top pitch, kick-off 18:30. "
-        "1 trainings moved, 0 withdrawn."
+        "1 training moved, 0 withdrawn."
     )
     match, training = sorted(kept_bookings(small), key=lambda kept: kept.area, reverse=True)
     assert match.local == (A_WEDNESDAY, "18:00", "20:05")
@@ -170,7 +170,7 @@ def test_a_match_called_off_gives_its_ground_back(small: Store) -> None:
     assert list_matches(small, NOW) == ()
     with pytest.raises(MissingError, match="called off"):
         see_match(small, line.number, NOW)
-    assert load(small, row) == "1 fixtures added."
+    assert load(small, row) == "1 fixture added."
     assert list_matches(small, NOW)[0].place == ""
 
 

@@ -63,7 +63,7 @@ def test_a_break_withdraws_what_a_share_out_booked(small: Store) -> None:
     book(small, HARRIERS, "third-2")
     book(small, "Choir", "third-3", purpose=Purpose.HIRE)
     words = add_break(small, "Half term", A_WEDNESDAY, A_WEDNESDAY, NOW, withdraws=True)
-    assert words == "Half term is a break. 1 trainings withdrawn."
+    assert words == "Half term is a break. 1 training withdrawn."
     assert [kept.holder for kept in kept_bookings(small)] == ["Choir", "U14 Harriers"]
     line = see_year(small).breaks[0]
     assert (line.name, line.dates, line.booked) == ("Half term", "Wed 25 Nov 2026", 1)

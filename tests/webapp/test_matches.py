@@ -88,7 +88,7 @@ def test_a_file_is_loaded_or_all_its_faults_are_listed(
     header = "date,kick-off,squad,opponent\n"
     assert "row 2, column date" in load(header + "soon,noon,U13 Kestrels,X\n")
     assert list_matches(club_store, NOW) == ()
-    assert "1 fixtures added." in load(header + "2026-11-28,10:00,U7 Wrens,Brook End\n")
+    assert "1 fixture added." in load(header + "2026-11-28,10:00,U7 Wrens,Brook End\n")
     assert "Choose a fixtures file" in send(desk, f"{PAGE}/file", PAGE)
     text = send(desk, f"{PAGE}/free", PAGE)
     assert "U7 Wrens v Brook End: " in text
