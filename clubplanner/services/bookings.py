@@ -51,7 +51,11 @@ class BookingDone:
 
 @dataclass(frozen=True, slots=True)
 class BookingShown:
-    """A booking as a form shows it; local date and times."""
+    """A booking as a form shows it; local date and times.
+
+    `is_fixed` tells whether share-outs leave it alone, `is_session` whether it is a squad's
+    training that they could move.
+    """
 
     number: int
     sequence: int
@@ -66,6 +70,8 @@ class BookingShown:
     day_words: str
     starts: str
     ends: str
+    is_fixed: bool
+    is_session: bool
 
 
 def see_booking(store: Store, number: int) -> BookingShown:
@@ -94,6 +100,12 @@ def see_booking(store: Store, number: int) -> BookingShown:
             day_words=day_in_words(day),
             starts=clock_in_zone(row.starts_at, zone),
             ends=clock_in_zone(row.ends_at, zone),
+            is_fixed=row.is_fixed,
+            is_session=(
+                row.purpose is Purpose.TRAINING
+                and row.squad_id is not None
+                and not row.is_withdrawn
+            ),
         )
 
 

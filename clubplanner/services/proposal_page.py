@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times import WEEKDAYS, day_in_words
-from clubplanner.errors import MissingError
+from clubplanner.errors import MissingError, RefusedError
 from clubplanner.outputs.bars import Bar, draw_bars
 from clubplanner.services.difference_words import (
     DifferenceLine,
@@ -20,7 +20,7 @@ from clubplanner.services.snapshot import load_zone
 from clubplanner.services.turn_words import TurnsShown, turns_shown
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
     from datetime import datetime
 
     from sqlalchemy.orm import Session
@@ -67,6 +67,7 @@ class PlacementShown:
 class RefusalShown:
     """An ask that goes without, and why."""
 
+    ask: str
     squad_name: str
     missing: int
     reasons: tuple[str, ...]
@@ -169,6 +170,25 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
     )
 
 
+def pinned_sessions(
+    store: Store, number: int, places: Collection[int]
+) -> tuple[str, tuple[ProposedSession, ...]]:
+    """Return the stretch of a proposal and those of its sessions that are to stay.
+
+    Raises:
+        MissingError: If there is no such proposal.
+        RefusedError: If it is not for a whole stretch, or no session is chosen.
+    """
+    with store.read() as session:
+        proposal = load_proposal(session, number)
+    if proposal.sort is not Sort.STRETCH:
+        raise RefusedError("Only a share-out of a whole stretch can be run again around pins.")
+    pins = tuple(item for n, item in enumerate(proposal.sessions) if n in places)
+    if not pins:
+        raise RefusedError("Tick the sessions that are to stay, then run it again.")
+    return proposal.stretch.key, pins
+
+
 def _difference(session: Session, proposal: Proposal, now: datetime) -> DifferenceShown:
     """Tell what publishing would change, or what it did change."""
     published = proposal.saved.get("published")
@@ -256,6 +276,7 @@ def _placement_shown(place: int, item: ProposedSession, day: str) -> PlacementSh
 
 def _refusal_shown(refusal: dict[str, Any]) -> RefusalShown:
     return RefusalShown(
+        refusal["ask"],
         refusal["squad_name"],
         refusal["missing"],
         tuple(reason["text"] for reason in refusal["reasons"]),

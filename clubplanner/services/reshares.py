@@ -80,7 +80,7 @@ def propose_reshare(
         stretch = stretch_of(session, scope.day)
         standing = load_standing(session, stretch, scope, change, now)
         names = {squad.key: squad.name for squad in load_squads(session)}
-    alteration = _alteration(standing, change)
+    alteration = alteration_of(standing.problem, change)
     result = _search(standing, alteration, effort, on_progress, brake)
     if result.outcome.contradictions:
         raise RefusedError(result.sentence)
@@ -90,8 +90,13 @@ def propose_reshare(
         )
 
 
-def _alteration(standing: Standing, change: Change) -> Alteration:
-    problem = standing.problem
+def alteration_of(problem: Problem, change: Change) -> Alteration:
+    """Put what has come up in the days and grounds of a problem.
+
+    Raises:
+        MissingError: If there is no such ground.
+        RefusedError: If it does not fit the problem.
+    """
     grounds = {ground.key: ground for ground in problem.grounds}
     closures = []
     for closure in change.closures:

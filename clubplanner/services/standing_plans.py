@@ -208,26 +208,32 @@ def load_weekly(
 
 
 def placements_of_sessions(
-    sessions: Iterable[ProposedSession], problem: Problem
+    sessions: Sequence[ProposedSession], problem: Problem
 ) -> tuple[Placement, ...]:
-    """Put weekly sessions in a problem; those that no ask of it speaks of are left out."""
-    days = {day.weekday: day.index for day in problem.days}
+    """Put sessions in a problem; those that no ask or day of it speaks of are left out."""
+    return tuple(placements_by_place(sessions, problem).values())
+
+
+def placements_by_place(
+    sessions: Sequence[ProposedSession], problem: Problem
+) -> dict[int, Placement]:
+    """Do the same, each under its session's place in the list."""
+    days = {when: day.index for day in problem.days for when in day.dates}
     grounds = {ground.key for ground in problem.grounds}
     left = {ask.key: ask.sessions for ask in problem.asks}
-    found = []
-    for item in sessions:
-        if item.weekday not in days or item.ground not in grounds:
+    found = {}
+    for place, item in enumerate(sessions):
+        day = next((days[when] for when in item.dates if when in days), None)
+        if day is None or item.ground not in grounds:
             continue
         ask = _ask_for(problem.asks, left, item.ask, item.squad, item.end_min - item.start_min)
         if ask is not None:
             left[ask.key] -= 1
             number = ask.sessions - left[ask.key] - 1
-            found.append(
-                Placement(
-                    ask.key, number, item.ground, days[item.weekday], item.start_min, item.end_min
-                )
+            found[place] = Placement(
+                ask.key, number, item.ground, day, item.start_min, item.end_min
             )
-    return tuple(found)
+    return found
 
 
 def week_dates(day: date) -> tuple[date, ...]:

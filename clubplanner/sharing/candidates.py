@@ -6,7 +6,7 @@ and serves as well, the larger one takes ground from others for nothing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -22,7 +22,7 @@ from clubplanner.sharing.scoring import (
 from clubplanner.sharing.terrain import ground_rules, own_rules, place_rules, possible_starts
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
     from datetime import date
 
     from numpy.typing import NDArray
@@ -252,6 +252,15 @@ def rows_of_placements(terrain: Terrain, placements: Iterable[Placement]) -> Can
     return join(
         _one_row(terrain, terrain.problem.asks[asks[item.ask]], asks[item.ask], item, known)
         for item in placements
+    )
+
+
+def with_lost_dates(terrain: Terrain, placements: Sequence[Placement]) -> tuple[Placement, ...]:
+    """Return placements with the dates that standing bookings now take from them."""
+    rows = rows_of_placements(terrain, placements)
+    return tuple(
+        replace(item, lost_dates=lost_dates(terrain, item.day, int(rows.lost[row])))
+        for row, item in enumerate(placements)
     )
 
 

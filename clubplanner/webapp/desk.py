@@ -21,6 +21,7 @@ from clubplanner.services.bookings import (
 from clubplanner.services.club import club_zone
 from clubplanner.services.coach_pages import refuse_evening_of_others
 from clubplanner.services.evening import booking_choices, see_evening
+from clubplanner.services.fixing import fix_booking
 from clubplanner.webapp.forms import EARLIEST, LATEST, Form, read_booking
 from clubplanner.webapp.security import for_secretary, for_signed_in, signed_in_person
 from clubplanner.webapp.state import app_state
@@ -85,6 +86,20 @@ def move(number: int) -> str | BaseResponse:
         else:
             return _back_to_evening(done, "Moved.")
     return _with_status(_booking_page(number, form), 422)
+
+
+@pages.post("/bookings/<int:number>/fix")
+@for_secretary
+def fix(number: int) -> str | BaseResponse:
+    """Fix a session where it is, or let share-outs move it again."""
+    state = app_state()
+    form = Form(request.form)
+    sequence = form.number("sequence", "Open the booking again and repeat the change.")
+    if sequence is None:
+        return _with_status(_booking_page(number, form), 422)
+    is_fixed = form.text("fixed") == "1"
+    flash(fix_booking(state.store, number, sequence, state.clock(), is_fixed=is_fixed))
+    return redirect(url_for("desk.booking", number=number))
 
 
 @pages.post("/bookings/<int:number>/withdraw")

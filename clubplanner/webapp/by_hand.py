@@ -1,0 +1,90 @@
+"""Share-outs by hand: what else a squad could have, putting it there, pinning and running again."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.errors import OutdatedError, RefusedError
+from clubplanner.services.by_hand import Spot, other_places, put_by_hand
+from clubplanner.services.proposal_page import pinned_sessions
+from clubplanner.services.run_requests import RunRequest, Work
+from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.share_outs import read_effort, start
+from clubplanner.webapp.sharing import pages
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+
+@pages.get("/<int:number>/else")
+@for_secretary
+def other(number: int) -> str | BaseResponse:
+    """Show what else a squad could have for a session of a proposal."""
+    return _page(_spot(number), "")
+
+
+@pages.post("/<int:number>/else")
+@for_secretary
+def put(number: int) -> str | BaseResponse:
+    """Put a session of a proposal elsewhere; a new proposal comes of it."""
+    return _put(_spot(number))
+
+
+@pages.get("/bookings/<int:number>")
+@for_secretary
+def other_for_booking(number: int) -> str | BaseResponse:
+    """Show what else a squad could have on the evening of a booking."""
+    return _page(Spot(booking=number), "")
+
+
+@pages.post("/bookings/<int:number>")
+@for_secretary
+def put_booking(number: int) -> str | BaseResponse:
+    """Put a booked session elsewhere on its evening; a proposal comes of it."""
+    return _put(Spot(booking=number))
+
+
+@pages.post("/<int:number>/pinned")
+@for_secretary
+def run_pinned(number: int) -> str | BaseResponse:
+    """Run the share-out of a stretch again around the sessions that are ticked."""
+    places = {int(text) for text in request.form.getlist("pin") if text.isdecimal()}
+    stretch, pins = pinned_sessions(app_state().store, number, places)
+    return start(RunRequest(Work.STRETCH, read_effort(), stretch=stretch, pins=pins))
+
+
+def _spot(number: int) -> Spot:
+    """Read which session is meant.
+
+    Raises:
+        RefusedError: If none is.
+    """
+    place, ask = request.values.get("place", ""), request.values.get("ask", "")
+    if place.isdecimal() and len(place) <= 6:
+        return Spot(proposal=number, place=int(place))
+    if not ask:
+        raise RefusedError("Choose a session on the page of its proposal.")
+    return Spot(proposal=number, ask=ask)
+
+
+def _put(spot: Spot) -> BaseResponse:
+    state = app_state()
+    try:
+        fresh = put_by_hand(state.store, spot, request.form.get("choice", ""), state.clock())
+    except OutdatedError as fault:
+        return make_response(_page(spot, str(fault)), 409)
+    flash("Kept as a new proposal; look at what it changes, then publish it.")
+    return redirect(url_for("share_outs.see", number=fresh))
+
+
+def _page(spot: Spot, fault: str) -> str:
+    state = app_state()
+    return render_template(
+        "share_outs/else.html",
+        spot=spot,
+        places=other_places(state.store, spot, state.clock()),
+        fault=fault,
+    )
