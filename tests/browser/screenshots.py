@@ -44,7 +44,9 @@ from clubplanner.services.notice_board import turn_board
 from clubplanner.services.passwords import create_secretary_key
 from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.run_requests import RunRequest, Work
 from clubplanner.services.share_outs import run_share_out
+from clubplanner.services.share_runs import ask_for_run
 from clubplanner.services.sign_in_links import ask_to_sign_in, hand_over_link
 from clubplanner.services.swaps import offer_swap
 from clubplanner.services.waiting import SessionAsk, ask_for_session
@@ -167,8 +169,13 @@ def fill_season(store: Store) -> dict[str, str]:
             "reason": "waterlogged",
         }
     )
+    request = RunRequest(Work.STRETCH, Effort(seconds=30), stretch="spring")
+    ask_for_run(store, request, NOW, datetime.now(UTC))
     return {
         "/coach/sessions/<int:number>": f"/coach/sessions/{mine.id}",
+        "/desk/bookings/<int:number>": f"/desk/bookings/{mine.id}",
+        "/desk/share-outs/<int:number>/else": "/desk/share-outs/1/else?place=0",
+        "/desk/share-outs/bookings/<int:number>": f"/desk/share-outs/bookings/{mine.id}",
         "/desk/season/closures/look": f"/desk/season/closures/look?{look}",
         "/desk/season/matches/<int:number>": "/desk/season/matches/1",
     }
