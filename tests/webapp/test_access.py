@@ -92,6 +92,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /desk/share-outs/runs/<int:number>": (SECRETARY,),
     "POST /desk/share-outs/runs/<int:number>/stop": (SECRETARY,),
     "POST /desk/share-outs/runs/<int:number>/repeat": (SECRETARY,),
+    "GET /desk/season/weeks": (SECRETARY,),
     "GET /desk/season/changes": (SECRETARY,),
     "POST /desk/season/changes/<int:number>/undo": (SECRETARY,),
     "GET /desk/season/closures": (SECRETARY, GROUNDSKEEPER),

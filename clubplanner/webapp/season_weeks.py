@@ -1,0 +1,19 @@
+"""The season at a look: weeks × squads."""
+
+from __future__ import annotations
+
+from flask import render_template, request
+
+from clubplanner.services.season_weeks import see_season_weeks
+from clubplanner.webapp.season import pages
+from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.state import app_state
+
+
+@pages.get("/weeks")
+@for_secretary
+def weeks() -> str:
+    """Show a stretch week by week, a row a squad."""
+    state = app_state()
+    page = see_season_weeks(state.store, request.args.get("stretch") or None, state.clock())
+    return render_template("season/weeks.html", page=page)
