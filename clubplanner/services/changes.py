@@ -21,6 +21,8 @@ from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.booking_rows import clashes_from_rows, flush, note_change
 from clubplanner.services.journal_rows import changed_from_row, state_from_row
+from clubplanner.services.record_undo import can_restore, put_records_back, record_obstacles
+from clubplanner.services.record_words import record_line, summarise_records
 from clubplanner.services.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.journal import describe_change
 from clubplanner.store.season_tables import ChangedBookingRow, ChangeRow
@@ -97,7 +99,8 @@ def list_changes(
         query = select(ChangeRow).order_by(ChangeRow.id.desc()).limit(count)
         if before is not None:
             query = query.where(ChangeRow.id < before)
-        rows = session.scalars(query.options(selectinload(ChangeRow.bookings))).all()
+        entries = selectinload(ChangeRow.bookings), selectinload(ChangeRow.records)
+        rows = session.scalars(query.options(*entries)).all()
         zone = load_zone(session)
         undone = _undone_by(session, [row.id for row in rows])
         return tuple(_line(session, row, undone.get(row.id), zone, now) for row in rows)
@@ -126,12 +129,13 @@ def undo_change(store: Store, number: int, now: datetime) -> Undone:
         zone = load_zone(session)
         takings = plan_undo([changed_from_row(entry) for entry in row.bookings], now)
         undone = _undone_by(session, [number]).get(number)
-        obstacles = _obstacles(session, takings, undone, zone)
+        obstacles = _obstacles(session, row, takings, undone, zone)
         if obstacles:
             raise RefusedError(f"Change {number} cannot be taken back: {' '.join(obstacles)}")
-        words = row.words or _summary([changed_from_row(entry) for entry in row.bookings])
+        words = row.words or _summary(row)
         describe_change(session, f"Taken back: {words}", undoes=number)
         _put_back(session, takings, now)
+        put_records_back(session, row.records)
         session.commit()
         latest = session.scalars(select(ChangeRow.id).order_by(ChangeRow.id.desc())).first()
     return Undone(latest or 0, len(takings), f"Taken back: {words}.")
@@ -156,24 +160,28 @@ def _line(
     session: Session, row: ChangeRow, undone_by: int | None, zone: ZoneInfo, now: datetime
 ) -> ChangeLine:
     changed = [changed_from_row(entry) for entry in row.bookings]
+    lines = [record_line(entry) for entry in row.records[:MOST_LINES]]
+    lines += [_entry_words(session, entry, zone) for entry in changed[: MOST_LINES - len(lines)]]
     return ChangeLine(
         number=row.id,
         at=row.at,
         by=row.by,
-        words=row.words or _summary(changed),
-        lines=tuple(_entry_words(session, entry, zone) for entry in changed[:MOST_LINES]),
-        more=max(0, len(changed) - MOST_LINES),
+        words=row.words or _summary(row),
+        lines=tuple(lines),
+        more=len(changed) + len(row.records) - len(lines),
         undone_by=undone_by,
-        obstacles=_obstacles(session, plan_undo(changed, now), undone_by, zone),
+        obstacles=_obstacles(session, row, plan_undo(changed, now), undone_by, zone),
     )
 
 
-def _summary(changed: Sequence[ChangedBooking]) -> str:
+def _summary(row: ChangeRow) -> str:
     """Count what was done, for a change that nobody described."""
     counts: dict[str, int] = defaultdict(int)
-    for entry in changed:
-        counts[_verb(entry)] += 1
+    for entry in row.bookings:
+        counts[_verb(changed_from_row(entry))] += 1
     parts = [f"{count} booking{'s' if count > 1 else ''} {verb}" for verb, count in counts.items()]
+    if row.records:
+        parts.append(summarise_records(row.records))
     return ", ".join(parts)
 
 
@@ -215,19 +223,25 @@ def _undone_by(session: Session, numbers: Sequence[int]) -> dict[int, int]:
 
 
 def _obstacles(
-    session: Session, takings: Sequence[Taking], undone_by: int | None, zone: ZoneInfo
+    session: Session,
+    row: ChangeRow,
+    takings: Sequence[Taking],
+    undone_by: int | None,
+    zone: ZoneInfo,
 ) -> tuple[str, ...]:
     if undone_by is not None:
         return (f"It was taken back by change {undone_by}.",)
-    if not takings:
-        return ("All of it is over.",)
+    if not takings and not can_restore(row.records):
+        is_past = bool(row.bookings)
+        return ("All of it is over." if is_past else "Change it on its own page, or by its file.",)
+    lines = record_obstacles(session, row.records)
     rows = _rows_of(session, takings)
-    current = {number: state_from_row(row) for number, row in rows.items()}
+    current = {number: state_from_row(one) for number, one in rows.items()}
     stale = changed_since(takings, current)
     if stale:
-        lines = [_changed_words(session, taking, current, zone) for taking in stale]
+        lines += [_changed_words(session, taking, current, zone) for taking in stale]
     else:
-        lines = _held_words(session, takings, zone)
+        lines += _held_words(session, takings, zone)
     return tuple(lines[:MOST_OBSTACLES]) + (
         (f"And {len(lines) - MOST_OBSTACLES} more.",) if len(lines) > MOST_OBSTACLES else ()
     )

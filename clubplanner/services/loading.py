@@ -27,6 +27,7 @@ from clubplanner.services.own_sizes import (
     write_own_formats,
 )
 from clubplanner.services.place_changes import count_place_changes, places_shown
+from clubplanner.store.journal import describe_change
 from clubplanner.store.tables import ClubRow, PitchRow, VenueRow
 
 if TYPE_CHECKING:
@@ -87,6 +88,7 @@ def load_files(store: Store, files: Sequence[ClubFile], now: datetime) -> LoadRe
         FaultyInputError: With every fault of every file; nothing was changed.
     """
     with store.write() as session:
+        describe_change(session, f"loaded {', '.join(file.name for file in files)}")
         return load_into(session, files, now)
 
 

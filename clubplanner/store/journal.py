@@ -1,9 +1,10 @@
-"""The journal: every write session notes what bookings were and what they are.
+"""The journal: every write session notes what bookings and other records were and what they are.
 
-It listens to the session itself, so that no service can forget it: whoever changes a booking row,
-by whatever code, leaves a change with its name, instant, before and after, in the same
-transaction. States in between (a booking lifted while two squads swap) leave no trace. Statements
-that would change many rows past the session are refused.
+It listens to the session itself, so that no service can forget it: whoever changes a booking, a
+squad or a break, by whatever code, leaves a change with its name, instant, before and after, in
+the same transaction. States in between (a booking lifted while two squads swap) leave no trace.
+Statements that would change many bookings past the session are refused; of other records, all of
+the table are looked at before and after.
 """
 
 from __future__ import annotations
@@ -14,7 +15,17 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import event, select
 
 from clubplanner.store.outbox import count_if_forgotten, notices_of
-from clubplanner.store.season_tables import ChangedBookingRow, ChangeRow
+from clubplanner.store.records import (
+    SORT_OF_ROW,
+    Key,
+    State,
+    key_of,
+    keys_of_table,
+    read_state,
+    title_of,
+    write_key,
+)
+from clubplanner.store.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
 from clubplanner.store.states import stored_state
 from clubplanner.store.tables import BookingRow
 
@@ -25,8 +36,9 @@ if TYPE_CHECKING:
 
 CHUNK = 500
 
-_BEFORE, _NEW, _WORDS, _UNDOES, _BY = (
-    f"journal_{word}" for word in ["before", "new", "words", "undoes", "by"]
+_BEFORE, _NEW, _WORDS, _UNDOES, _BY, _RECORDS, _NEW_RECORDS = (
+    f"journal_{word}"
+    for word in ["before", "new", "words", "undoes", "by", "records", "new_records"]
 )
 
 
@@ -37,11 +49,13 @@ def keep_journal(session: Session, by: str) -> None:
         session: A session whose transaction has begun.
         by: Who is changing things, in words.
     """
-    session.info.update({_BY: by, _BEFORE: {}, _NEW: []})
+    session.info[_BY] = by
+    _forget(session)
     event.listen(session, "before_flush", _note_before)
+    event.listen(session, "before_flush", _note_records)
     event.listen(session, "before_commit", _write)
     event.listen(session, "after_rollback", _forget)
-    event.listen(session, "do_orm_execute", _refuse_bulk)
+    event.listen(session, "do_orm_execute", _mind_bulk)
 
 
 def describe_change(session: Session, words: str, *, undoes: int | None = None) -> None:
@@ -77,6 +91,18 @@ def _note_before(session: Session, *_: object) -> None:
             }
 
 
+def _note_records(session: Session, *_: object) -> None:
+    """Keep what other records were before they are written over."""
+    noted: dict[Key, State | None] = session.info[_RECORDS]
+    session.info[_NEW_RECORDS].extend(row for row in session.new if type(row) in SORT_OF_ROW)
+    fresh = {id(row): key_of(row) for row in session.info[_NEW_RECORDS]}
+    made_now = set(fresh.values())
+    for row in (*session.new, *session.dirty, *session.deleted):
+        key = None if id(row) in fresh else key_of(row)
+        if key is not None and key[1] is not None and key not in noted:
+            noted[key] = None if key in made_now else read_state(session, key)
+
+
 def _write(session: Session) -> None:
     session.flush()
     before: dict[int, dict[str, Any]] = session.info[_BEFORE]
@@ -98,13 +124,36 @@ def _write(session: Session) -> None:
             )
             if changed.changed_at != changed_at:
                 instants.append(changed.changed_at)
-    if entries:
-        _add_change(session, entries, instants)
+    records = _changed_records(session)
+    if entries or records:
+        _add_change(session, entries, records, instants)
     _forget(session)
 
 
+def _changed_records(session: Session) -> list[ChangedRecordRow]:
+    noted: dict[Key, State | None] = session.info[_RECORDS]
+    for row in session.info[_NEW_RECORDS]:
+        key = key_of(row)
+        if key is not None:
+            noted.setdefault(key, None)
+    rows = []
+    for key, before in noted.items():
+        after = read_state(session, key)
+        if after != before:
+            title = title_of(session, key, after or before or {})
+            rows.append(
+                ChangedRecordRow(
+                    sort=key[0], number=write_key(key), title=title, before=before, after=after
+                )
+            )
+    return rows
+
+
 def _add_change(
-    session: Session, entries: Sequence[ChangedBookingRow], instants: Sequence[datetime]
+    session: Session,
+    entries: Sequence[ChangedBookingRow],
+    records: Sequence[ChangedRecordRow],
+    instants: Sequence[datetime],
 ) -> None:
     session.add(
         ChangeRow(
@@ -113,6 +162,7 @@ def _add_change(
             words=session.info.get(_WORDS, ""),
             undoes_id=session.info.get(_UNDOES),
             bookings=list(entries),
+            records=list(records),
         )
     )
     for entry in entries:
@@ -121,13 +171,20 @@ def _add_change(
 
 
 def _forget(session: Session) -> None:
-    session.info.update({_BEFORE: {}, _NEW: []})
+    session.info.update({_BEFORE: {}, _NEW: [], _RECORDS: {}, _NEW_RECORDS: []})
     session.info.pop(_WORDS, None)
     session.info.pop(_UNDOES, None)
 
 
-def _refuse_bulk(state: ORMExecuteState) -> None:
+def _mind_bulk(state: ORMExecuteState) -> None:
+    """Look at every record of a table that one statement writes to; refuse it for bookings."""
     mapper = state.bind_mapper
-    writes = state.is_insert or state.is_update or state.is_delete
-    if writes and mapper is not None and mapper.class_ is BookingRow:
+    if mapper is None or not (state.is_insert or state.is_update or state.is_delete):
+        return
+    if mapper.class_ is BookingRow:
         raise RuntimeError("Change booking rows one by one: the journal must see each of them.")
+    if mapper.class_ in SORT_OF_ROW:
+        noted: dict[Key, State | None] = state.session.info[_RECORDS]
+        for key in keys_of_table(state.session, mapper.class_):
+            if key not in noted:
+                noted[key] = read_state(state.session, key)

@@ -12,9 +12,10 @@ from clubplanner.store.tables import AreaRow, Base, BookingRow, PitchRow, SquadR
 
 
 class ChangeRow(Base):
-    """One transaction that changed bookings.
+    """One transaction that changed bookings or other records of the club.
 
-    The rows of `ChangedBookingRow` hold what was and what is; `store.journal` writes both.
+    Its rows of `ChangedBookingRow` and `ChangedRecordRow` hold what was and what is;
+    `store.journal` writes them all.
     """
 
     __tablename__ = "booking_change"
@@ -28,6 +29,7 @@ class ChangeRow(Base):
     bookings: Mapped[list[ChangedBookingRow]] = relationship(
         back_populates="change", order_by="ChangedBookingRow.id"
     )
+    records: Mapped[list[ChangedRecordRow]] = relationship(order_by="ChangedRecordRow.id")
 
 
 class ChangedBookingRow(Base):
@@ -51,6 +53,26 @@ class ChangedBookingRow(Base):
         Index("ix_changed_booking_change_id", "change_id"),
         Index("ix_changed_booking_booking_id", "booking_id"),
     )
+
+
+class ChangedRecordRow(Base):
+    """One record of a change that is no booking: a break, a squad, a pitch.
+
+    `sort` and `number` say which (see `store.records`), `title` what it is called. `before` is
+    None for a new one, `after` for one that was taken away.
+    """
+
+    __tablename__ = "changed_record"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    change_id: Mapped[int] = mapped_column(ForeignKey("booking_change.id"), index=True)
+    sort: Mapped[str]
+    number: Mapped[str]
+    title: Mapped[str]
+    before: Mapped[dict[str, Any] | None]
+    after: Mapped[dict[str, Any] | None]
+
+    __table_args__ = (Index("ix_changed_record_sort_number", "sort", "number"),)
 
 
 class ClosureRow(Base):

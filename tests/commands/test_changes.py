@@ -36,13 +36,13 @@ def test_changes_are_listed_taken_back_and_past_evenings_shown(
     listed = run(path, "changes", "list")
     assert "1  " in listed.output
     assert "the planner: 1 booking added" in listed.output
-    undone = json.loads(run(path, "changes", "undo", "1", "--json").output)
+    undone = json.loads(run(path, "changes", "undo", "2", "--json").output)
     assert undone["bookings"] == 1
-    again = run(path, "changes", "undo", "1")
+    again = run(path, "changes", "undo", "2")
     assert again.exit_code == 2
-    assert "It was taken back by change 2" in again.output
+    assert "It was taken back by change 3" in again.output
     lines = json.loads(run(path, "changes", "list", "--json").output)
-    assert [line["by"] for line in lines] == ["the command line", "the planner"]
+    assert [line["by"] for line in lines] == ["the command line", "the planner", "the planner"]
     known = f"{now + timedelta(hours=1) - timedelta(minutes=90):%Y-%m-%dT%H:%M}"
     shown = run(path, "changes", "evening", str(day), known)
     assert "18:00–19:15  U12 Kestrels  Clubhouse third, Top pitch" in shown.output

@@ -65,13 +65,13 @@ def test_every_change_says_who_when_what_was_and_what_is(small: Store) -> None:
     move(small, number, "third-2", NOW + timedelta(minutes=5))
     withdraw(small, number, NOW + timedelta(minutes=9))
     lines = list_changes(small, NOW)
-    assert [line.words for line in lines] == [
+    assert [line.words for line in lines[:3]] == [
         "1 booking withdrawn",
         "1 booking moved",
         "1 booking added",
     ]
-    assert {line.by for line in lines} == {"Kim, secretary"}
-    assert [line.at for line in lines] == [NOW + timedelta(minutes=m) for m in (9, 5, 0)]
+    assert {line.by for line in lines[:3]} == {"Kim, secretary"}
+    assert [line.at for line in lines[:3]] == [NOW + timedelta(minutes=m) for m in (9, 5, 0)]
     (words,) = lines[1].lines
     assert words == (
         "U12 Kestrels moved from Clubhouse third, Top pitch, Wed 25 Nov 18:00–19:15 to "
@@ -84,7 +84,7 @@ def test_a_failed_transaction_leaves_no_change(small: Store) -> None:
     book(small, KESTRELS)
     with pytest.raises(ClashError):
         book(small, HARRIERS)
-    assert len(list_changes(small, NOW)) == 1
+    assert len(list_changes(small, NOW)) == 2, "loading and the first booking"
 
 
 def test_code_that_forgets_the_journal_is_noted_all_the_same(small: Store) -> None:
@@ -125,7 +125,7 @@ def test_each_kind_of_change_can_be_taken_back_and_done_again(small: Store) -> N
     undo_change(small, undone.number, NOW)
     assert kept_bookings(small)[0].area == f"{TOP}/third-2"
     assert list_changes(small, NOW)[2].undone_by is None
-    added = list_changes(small, NOW)[-1]
+    added = list_changes(small, NOW)[-2]
     assert added.obstacles[0].startswith("U12 Kestrels, Middle third")
 
 
@@ -212,18 +212,19 @@ def test_the_list_goes_on_with_earlier_changes(small: Store) -> None:
     for area in ("third-1", "third-2", "third-3"):
         book(small, "Choir", area, purpose=Purpose.HIRE)
     newest = list_changes(small, NOW, count=2)
-    assert [line.number for line in newest] == [3, 2]
-    assert [line.number for line in list_changes(small, NOW, before=2)] == [1]
+    assert [line.number for line in newest] == [4, 3]
+    assert [line.number for line in list_changes(small, NOW, before=3)] == [2, 1]
 
 
 def test_a_large_change_is_counted_not_written_out(small: Store) -> None:
     """A published stretch shows a few bookings and how many more there are."""
     sessions = [pattern(f"third-{n + 1}", weekday=n) for n in range(3)]
     published = publish_share_out(small, propose(small, *sessions), BEFORE)
-    (line,) = list_changes(small, BEFORE)
+    line = list_changes(small, BEFORE)[0]
     assert len(line.lines) + line.more == published.added
     assert line.more > 0
     with small.read() as session:
-        assert len(session.scalars(select(ChangeRow)).all()) == 1
+        words = session.scalars(select(ChangeRow.words)).all()
+    assert sum("published" in entry for entry in words) == 1
     undo_change(small, line.number, BEFORE)
     assert kept_bookings(small) == []

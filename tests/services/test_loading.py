@@ -364,4 +364,4 @@ def test_a_pitch_can_be_added_later(club_store: Store) -> None:
     assert report.lines == (f"4 pitches with {areas_in(GROUNDS) + 1} areas at Osier Lane",)
     after = count_rows(club_store)
     changed = {name: after[name] - before[name] for name in after if after[name] != before[name]}
-    assert changed == {"pitch": 1, "area": 1}
+    assert changed == {"pitch": 1, "area": 1, "booking_change": 1, "changed_record": 1}

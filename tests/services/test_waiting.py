@@ -167,7 +167,7 @@ def test_the_secretary_grants_refuses_and_takes_back(small: Store) -> None:
     first, second = list_asks(small, NOW)
     with pytest.raises(MissingError, match="no longer free"):
         grant_ask(small, first.number, "1@0", NOW)
-    undo_change(small, numbers[4], NOW)
+    undo_change(small, numbers[4] + 1, NOW)  # the first change loaded the club
     line = next(x for x in list_asks(small, NOW, with_places=True) if x.number == second.number)
     value, words = line.places[0]
     assert "Hall" in words
@@ -178,7 +178,9 @@ def test_the_secretary_grants_refuses_and_takes_back(small: Store) -> None:
     ]
     with pytest.raises(MissingError, match="no longer waits"):
         refuse_ask(small, first.number, "")
-    undo_change(small, list_changes(small, NOW)[0].number, NOW)
+    refused, granted = list_changes(small, NOW)[:2]
+    assert refused.words == "session asked for changed"
+    undo_change(small, granted.number, NOW)
     assert "U14 Harriers" not in [kept.holder for kept in kept_bookings(small)]
 
 

@@ -393,6 +393,26 @@ def upgrade() -> None:
         batch_op.create_index("ix_changed_booking_change_id", ["change_id"], unique=False)
 
     op.create_table(
+        "changed_record",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("change_id", sa.Integer(), nullable=False),
+        sa.Column("sort", sa.String(), nullable=False),
+        sa.Column("number", sa.String(), nullable=False),
+        sa.Column("title", sa.String(), nullable=False),
+        sa.Column("before", sa.JSON(), nullable=True),
+        sa.Column("after", sa.JSON(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["change_id"], ["booking_change.id"], name=op.f("fk_changed_record_change_id")
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_changed_record")),
+    )
+    with op.batch_alter_table("changed_record", schema=None) as batch_op:
+        batch_op.create_index(
+            batch_op.f("ix_changed_record_change_id"), ["change_id"], unique=False
+        )
+        batch_op.create_index("ix_changed_record_sort_number", ["sort", "number"], unique=False)
+
+    op.create_table(
         "holiday_place",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("country", sa.String(), nullable=False),

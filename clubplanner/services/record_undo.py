@@ -1,0 +1,75 @@
+"""Taking a change of records other than bookings back."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.exc import IntegrityError
+
+from clubplanner.errors import RefusedError
+from clubplanner.store.records import (
+    SORT_OF_NAME,
+    has_all_columns,
+    read_key,
+    read_state,
+    restore,
+)
+from clubplanner.store.season_tables import ChangedRecordRow
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from sqlalchemy.orm import Session
+
+KEPT_WHEN_NEW = ("squad", "stretch")
+"""Records that much is built on: a new one is not taken away again."""
+
+
+def record_obstacles(session: Session, rows: Sequence[ChangedRecordRow]) -> list[str]:
+    """Say what keeps records from becoming what they were before a change.
+
+    Records that cannot be restored from the journal (ground, people, what coaches asked for) stay
+    as they are; they stand in the way only where there is nothing else to take back.
+    """
+    lines = []
+    restored = [row for row in rows if SORT_OF_NAME[row.sort].is_restored]
+    for row in restored:
+        called = f"{row.sort} “{row.title}”" if row.title else row.sort
+        if read_state(session, read_key(row.sort, row.number)) != row.after:
+            latest = session.scalars(
+                select(ChangedRecordRow.change_id)
+                .where(ChangedRecordRow.sort == row.sort, ChangedRecordRow.number == row.number)
+                .order_by(ChangedRecordRow.id.desc())
+            ).first()
+            lines.append(
+                f"{called}: changed again since, by change {latest}; take that back first."
+            )
+        elif row.before is None and row.sort in KEPT_WHEN_NEW:
+            lines.append(f"{called} is new and stays; change it on its own page.")
+        elif row.after is None and not has_all_columns(SORT_OF_NAME[row.sort]):
+            lines.append(f"{called} is gone; add it again on its own page or by its file.")
+    return lines
+
+
+def can_restore(rows: Sequence[ChangedRecordRow]) -> bool:
+    """Tell whether any record of a change could be made what it was."""
+    return any(SORT_OF_NAME[row.sort].is_restored for row in rows)
+
+
+def put_records_back(session: Session, rows: Sequence[ChangedRecordRow]) -> int:
+    """Make records what they were before a change, and return how many.
+
+    Raises:
+        RefusedError: If something is built on one that would go.
+    """
+    restored = [row for row in rows if SORT_OF_NAME[row.sort].is_restored]
+    for row in restored:
+        restore(session, read_key(row.sort, row.number), row.before)
+    try:
+        session.flush()
+    except IntegrityError as fault:
+        raise RefusedError(
+            "Something else in the records is built on this change; change it on its own page."
+        ) from fault
+    return len(restored)

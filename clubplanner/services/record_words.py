@@ -1,0 +1,111 @@
+"""What the journal says of records other than bookings, in words: what was, what is."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from clubplanner.domain.times import Window, clock_from_minute, short_day
+from clubplanner.domain.windows import write_windows
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from clubplanner.store.season_tables import ChangedRecordRow
+
+DRAWN = {"polygon": "outline", "areas": "areas", "obstacles": "obstacles", "goals": "goals"}
+"""Fields whose states no sentence holds: it is said that they changed."""
+NAMES = {
+    "starts_on": "first day",
+    "ends_on": "last day",
+    "day": "date",
+    "is_on": "on",
+    "is_lit": "floodlights",
+    "is_indoor": "indoors",
+    "possible": "possible times",
+    "preferred": "preferred times",
+    "least_m2": "least m²",
+    "least_share": "least share of a pitch",
+    "least_format": "least format",
+    "no_day_before": "not the day before",
+    "no_day_after": "not the day after",
+    "lights_off_min": "lights off at",
+    "ended_at": "ended on",
+}
+WINDOWS = ("possible", "preferred", "opening")
+MOST_WORDS = 120
+"""Longer values are said to have changed, not written out."""
+ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d")
+
+
+def record_line(row: ChangedRecordRow) -> str:
+    """Write one entry: "Break “Christmas”: last day Sun 3 Jan 2027, was Sat 2 Jan 2027"."""
+    what = row.sort[0].upper() + row.sort[1:] + (f" “{row.title}”" if row.title else "")
+    before, after = row.before, row.after
+    if after is None:
+        return f"{what} taken out{_facts(before or {})}"
+    if before is None:
+        return f"{what} added{_facts(after)}"
+    changes = [
+        _difference(name, before.get(name), after.get(name))
+        for name in after
+        if before.get(name) != after.get(name)
+    ]
+    return f"{what}: {'; '.join(changes)}"
+
+
+def summarise_records(rows: Sequence[ChangedRecordRow]) -> str:
+    """Count what was done to records, for a change that nobody described."""
+    counts: dict[tuple[str, str], int] = {}
+    for row in rows:
+        verb = "added" if row.before is None else "taken out" if row.after is None else "changed"
+        counts[row.sort, verb] = counts.get((row.sort, verb), 0) + 1
+    return ", ".join(
+        f"{sort} {verb}" if count == 1 else f"{sort}: {count} {verb}"
+        for (sort, verb), count in counts.items()
+    )
+
+
+def _facts(state: dict[str, Any]) -> str:
+    """Write the dates of a record that came or went, which tell most of it."""
+    days = [_value(name, state[name]) for name in ("starts_on", "ends_on", "day") if name in state]
+    return f" ({' to '.join(days)})" if days else ""
+
+
+def _difference(name: str, was: Any, now: Any) -> str:
+    label = NAMES.get(name, name.removesuffix("_min").replace("_", " "))
+    if name in DRAWN:
+        return f"{DRAWN[name]} changed"
+    if name == "asks":
+        return f"asks for {_asks(now)}, was {_asks(was)}"
+    new, old = _value(name, now), _value(name, was)
+    if len(new) + len(old) > MOST_WORDS:
+        return f"{label} changed"
+    return f"{label} {new}, was {old}"
+
+
+def _asks(asks: Sequence[dict[str, Any]] | None) -> str:
+    if not asks:
+        return "nothing"
+    return " and ".join(
+        f"{ask['sessions']} × {ask['minutes']} min in {_value('possible', ask['possible'])}"
+        for ask in asks
+    )
+
+
+def _value(name: str, value: Any) -> str:
+    if value is None or value in ("", []):
+        return "none"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if name in WINDOWS and isinstance(value, list):
+        return write_windows(tuple(Window(*entry) for entry in value))
+    if isinstance(value, str) and ISO_DAY.match(value):
+        day = date.fromisoformat(value[:10])
+        return f"{short_day(day)} {day.year}"
+    if isinstance(value, int) and name.endswith("_min"):
+        return clock_from_minute(value)
+    if isinstance(value, list):
+        return ", ".join(str(entry) for entry in value)
+    return str(value)

@@ -1,0 +1,277 @@
+"""What the journal keeps of the club's records other than bookings.
+
+A record is a row with what belongs to it: a squad with its asks, a pitch with its areas. Its state
+is a small JSON value. Secrets and people's addresses are left out.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import Enum
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+import shapely
+from sqlalchemy import Integer, Table, select
+from sqlalchemy import inspect as look_at
+
+from clubplanner.store.busy_tables import BusyCalendarRow
+from clubplanner.store.season_tables import (
+    FixtureRow,
+    HolidayPlaceRow,
+    LampCostRow,
+    SquadSeasonRow,
+    SwapOfferRow,
+    TrainingHolidayRow,
+    WaitingAskRow,
+    WearLimitRow,
+)
+from clubplanner.store.tables import (
+    AreaRow,
+    AskRow,
+    Base,
+    BreakRow,
+    ClubRow,
+    NoticeBoardRow,
+    ObstacleRow,
+    OwnFormatRow,
+    PersonRow,
+    PitchRow,
+    SquadRow,
+    StretchRow,
+    VenueRow,
+)
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+Key: TypeAlias = tuple[str, Any]
+"""A record: the name of its sort and its number (or its date)."""
+State: TypeAlias = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Rows that belong to a record.
+
+    Attributes:
+        name: Under which they stand in its state.
+        row: Their class.
+        owner: The column that holds the record's number.
+        left_out: Columns that are not kept, besides `id` and the owner.
+    """
+
+    name: str
+    row: type[Base]
+    owner: str
+    left_out: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Sort:
+    """A sort of record.
+
+    Attributes:
+        name: For people: "break".
+        row: Its class, with one column as primary key.
+        left_out: Columns that are not kept.
+        parts: What belongs to it.
+        is_restored: Whether a change of it can be taken back from its state alone.
+        named_by: The class that its number is of, where it has no name of its own.
+    """
+
+    name: str
+    row: type[Base]
+    left_out: frozenset[str] = frozenset()
+    parts: tuple[Part, ...] = ()
+    is_restored: bool = False
+    named_by: type[Base] | None = None
+
+    @property
+    def table(self) -> Table:
+        """Its table."""
+        return _table(self.row)
+
+    @property
+    def primary(self) -> str:
+        """The name of its primary key."""
+        return next(iter(self.table.primary_key.columns)).name
+
+
+SORTS = (
+    Sort("club", ClubRow),
+    Sort("venue", VenueRow, frozenset({"position", "key"})),
+    Sort(
+        "pitch",
+        PitchRow,
+        frozenset({"position", "key", "venue_id"}),
+        (
+            Part("areas", AreaRow, "pitch_id", frozenset({"position", "cells", "twelfths"})),
+            Part("obstacles", ObstacleRow, "pitch_id"),
+        ),
+    ),
+    Sort("stretch", StretchRow, frozenset({"key"}), is_restored=True),
+    Sort("break", BreakRow, is_restored=True),
+    Sort(
+        "squad",
+        SquadRow,
+        frozenset({"position", "key", "coach_email"}),
+        (Part("asks", AskRow, "squad_id"),),
+        is_restored=True,
+    ),
+    Sort("size of a game", OwnFormatRow, frozenset({"position"})),
+    Sort("own season", SquadSeasonRow, is_restored=True, named_by=SquadRow),
+    Sort("limit of use", WearLimitRow, is_restored=True, named_by=PitchRow),
+    Sort("cost of floodlights", LampCostRow, is_restored=True, named_by=VenueRow),
+    Sort("holidays of", HolidayPlaceRow, is_restored=True),
+    Sort("training on a public holiday", TrainingHolidayRow, is_restored=True),
+    Sort("match", FixtureRow, frozenset({"booking_id", "withdrawn_at"})),
+    Sort("session asked for", WaitingAskRow, frozenset({"booking_id", "asked_at"})),
+    Sort("offer to change places", SwapOfferRow, frozenset({"own_sequence", "other_sequence"})),
+    Sort(
+        "calendar of others",
+        BusyCalendarRow,
+        frozenset(
+            {"url", "data", "etag", "modified", "problems", "tried_at", "read_at", "area_id"}
+        ),
+    ),
+    Sort("notice board", NoticeBoardRow, frozenset({"changed_at"})),
+    Sort(
+        "person",
+        PersonRow,
+        frozenset({"email", "password_hash", "version", "created_at"}),
+    ),
+)
+SORT_OF_ROW = {sort.row: sort for sort in SORTS}
+SORT_OF_NAME = {sort.name: sort for sort in SORTS}
+PART_OF_ROW = {part.row: (sort, part) for sort in SORTS for part in sort.parts}
+
+
+def key_of(row: object) -> Key | None:
+    """Return the record that a row is, or belongs to; None for rows that are no record's."""
+    sort = SORT_OF_ROW.get(type(row))  # type: ignore[arg-type]
+    if sort is not None:
+        return sort.name, getattr(row, sort.primary)
+    if type(row) in PART_OF_ROW:
+        owner, part = PART_OF_ROW[type(row)]  # type: ignore[index]
+        return owner.name, getattr(row, part.owner)
+    return None
+
+
+def read_state(session: Session, key: Key) -> State | None:
+    """Read a record's state from the database as the transaction sees it; None if it is not there.
+
+    Nothing is flushed first.
+    """
+    sort = SORT_OF_NAME[key[0]]
+    connection = session.connection()
+    found = connection.execute(select(sort.table).where(sort.table.c[sort.primary] == key[1]))
+    row = found.mappings().first()
+    if row is None:
+        return None
+    state = _state(dict(row), sort.left_out | {"id"})
+    for part in sort.parts:
+        table = _table(part.row)
+        rows = connection.execute(
+            select(table).where(table.c[part.owner] == key[1]).order_by(table.c.id)
+        ).mappings()
+        left_out = part.left_out | {"id", part.owner}
+        state[part.name] = [_state(dict(entry), left_out) for entry in rows]
+    return state
+
+
+def title_of(session: Session, key: Key, state: State) -> str:
+    """Say what a record is called: its name, or that of what it is about; may be blank."""
+    sort = SORT_OF_NAME[key[0]]
+    if sort.named_by is not None:
+        owner = session.get(sort.named_by, key[1])
+        return "" if owner is None else str(getattr(owner, "name", ""))
+    squad = session.get(SquadRow, state["squad_id"]) if "squad_id" in state else None
+    words = [squad.name] if squad is not None else []
+    words += [str(state[name]) for name in ("name", "code", "opponent") if state.get(name)]
+    return ", ".join(words)
+
+
+def keys_of_table(session: Session, row: type[Base]) -> list[Key]:
+    """List every record that a class of rows makes up."""
+    sort = SORT_OF_ROW[row]
+    column = sort.table.c[sort.primary]
+    return [(sort.name, value) for value in session.connection().execute(select(column)).scalars()]
+
+
+def write_key(key: Key) -> str:
+    """Write a record's number or date as text."""
+    value = key[1]
+    return value.isoformat() if isinstance(value, date) else str(value)
+
+
+def read_key(sort_name: str, text: str) -> Key:
+    """Read what `write_key` wrote."""
+    sort = SORT_OF_NAME[sort_name]
+    is_number = isinstance(sort.table.c[sort.primary].type, Integer)
+    return sort_name, int(text) if is_number else date.fromisoformat(text)
+
+
+def restore(session: Session, key: Key, state: State | None) -> None:
+    """Make a record what it was; None takes it away.
+
+    What the state does not hold (an address, an order) stays as it is.
+    """
+    sort = SORT_OF_NAME[key[0]]
+    row = session.get(sort.row, key[1])
+    if state is None:
+        if row is not None:
+            session.delete(row)
+        return
+    if row is None:
+        row = sort.row(**{sort.primary: key[1]})
+        session.add(row)
+    parts = {part.name: part for part in sort.parts}
+    for name, value in state.items():
+        if name in parts:
+            made = [parts[name].row(**_values(parts[name].row, entry)) for entry in value]
+            setattr(row, name, made)
+        else:
+            setattr(row, name, _values(sort.row, {name: value})[name])
+
+
+def has_all_columns(sort: Sort) -> bool:
+    """Tell whether a record of a sort can be made anew from its state."""
+    kept = sort.left_out & {column.name for column in sort.table.c if not column.nullable}
+    return not kept
+
+
+def _table(row: type[Base]) -> Table:
+    table = look_at(row).local_table
+    if not isinstance(table, Table):
+        raise TypeError(f"{row.__name__} is no table.")
+    return table
+
+
+def _state(values: State, left_out: frozenset[str]) -> State:
+    return {name: _plain(value) for name, value in values.items() if name not in left_out}
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, date):  # an instant too
+        return value.isoformat()
+    if isinstance(value, Enum):
+        return str(value.value)
+    if isinstance(value, shapely.Geometry):
+        return hashlib.sha256(shapely.to_wkb(shapely.normalize(value))).hexdigest()[:12]
+    return value
+
+
+def _values(row: type[Base], state: State) -> State:
+    """Turn a state's values into those of a row."""
+    table = _table(row)
+    return {name: _typed(table.c[name].type.python_type, value) for name, value in state.items()}
+
+
+def _typed(kind: type, value: Any) -> Any:
+    if not isinstance(value, str):
+        return value
+    if kind is datetime:
+        return datetime.fromisoformat(value)
+    return date.fromisoformat(value) if kind is date else value
