@@ -30,6 +30,7 @@ from clubplanner.sharing.outcome import GOOD_GAP, Kind, Level, Outcome, Progress
 from clubplanner.sharing.problem import Placement, Problem, digest
 from clubplanner.sharing.reasons import contradictions, explain
 from clubplanner.sharing.reshare_model import ReshareModel
+from clubplanner.sharing.reshare_pieces import Pieces
 from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.validating import ProblemError, validate
 
@@ -45,6 +46,8 @@ NAMES = (PLACING, "disturbing few squads", "moving sessions little")
 """The aims in order."""
 PARTS = (0.6, 0.5)
 """Part of the steps left for the first two aims together, and for the first where it is open."""
+PIECES_PART = 0.45
+"""Part of the steps left for bettering the plan piece by piece where the whole stays open."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +165,7 @@ class _Work:
         self.on_progress = on_progress
         self.levels: list[Level] = []
         self.plan = self._first_plan()
+        self.pieces = Pieces(self.model, budget, self._rank)
 
     def run(self) -> None:
         """Work through all aims, the first two in one search."""
@@ -197,6 +201,10 @@ class _Work:
             model.maximize(aims.points)
             reached = int(np.floor(self._search(float(most), PARTS[1]) + 1e-6))
             best = min(best, weight * reached)
+            model.maximize(both)
+        points, disturbed, _ = self.values(self.plan)
+        if weight * points - disturbed < best:
+            self.plan = self.pieces.better(self.plan, PIECES_PART)
         return best
 
     def values(self, plan: Sequence[int]) -> tuple[int, int, int]:

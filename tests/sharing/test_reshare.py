@@ -11,14 +11,21 @@ from typing import TYPE_CHECKING
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
+from ortools.sat.python import cp_model
 
 from clubplanner.sharing import Effort, Kind, Placement, ProblemError, Window, check
 from clubplanner.sharing.alteration import Alteration, Closure, alter, faults_of, read_alteration
+from clubplanner.sharing.budget import Budget
+from clubplanner.sharing.candidates import placement_of
 from clubplanner.sharing.displacement import displacement, lost_points, match_sessions
 from clubplanner.sharing.example import example
 from clubplanner.sharing.files import write_value
+from clubplanner.sharing.levels import PLACING
 from clubplanner.sharing.reshare import NAMES, Reshared, reshare
+from clubplanner.sharing.reshare_model import ReshareModel
+from clubplanner.sharing.reshare_pieces import Pieces
 from clubplanner.sharing.solve import solve
+from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.verifying import verify
 from tests.sharing import brute
 from tests.sharing.builders import MONDAY, make_ask, make_days, make_pitch, make_problem
@@ -324,3 +331,37 @@ def test_a_result_of_a_reshare_can_be_written() -> None:
     body = json.loads(write_value(result))
     assert set(body) == {"problem", "outcome", "hit", "disturbed", "moves"}
     assert isinstance(result, Reshared)
+
+
+def test_pieces_better_a_plan_and_repeat() -> None:
+    """From what simply stays, piece by piece more is placed; the same for the same seed."""
+    problem = example(14, 2, 3, 1.0)
+    standing = solve(problem, Effort(2.0)).placements
+    whole = next(ground.key for ground in problem.grounds if ground.cut == "whole")
+    altered = alter(problem, Alteration(closures=(Closure(whole, 0),)))
+    plans = []
+    for _ in range(2):
+        model = ReshareModel(survey(altered), standing)
+        weight = len(model.changed) + 1
+
+        def rank(plan: list[int], model: ReshareModel = model) -> tuple[int, int, int]:
+            return model.worth.values(plan)[PLACING], -len(model.disturbed_by(plan)), 0
+
+        aims = [weight * model.share.aims.points, -1 * model.disturbed]
+        model.share.model.maximize(cp_model.LinearExpr.sum(aims))
+        first = [row for row in model.kept if row is not None]
+        plans.append(Pieces(model, Budget(Effort(6.0)), rank).better(first, 1.0))
+        assert rank(plans[-1]) > rank(first)
+        assert not check(altered, placed(model, plans[-1]))
+    assert plans[0] == plans[1]
+
+
+def placed(model: ReshareModel, plan: Sequence[int]) -> list[Placement]:
+    """Turn rows into placements, each ask's sessions numbered from 0."""
+    counts: dict[int, int] = {}
+    found = []
+    for row in plan:
+        ask = int(model.rows.ask[row])
+        found.append(placement_of(model.terrain, model.rows, row, counts.get(ask, 0)))
+        counts[ask] = counts.get(ask, 0) + 1
+    return found
