@@ -30,7 +30,7 @@ from clubplanner.commands.wear import grass
 from clubplanner.commands.worker import worker
 from clubplanner.commands.year import year
 from clubplanner.config import config_from_environment
-from clubplanner.errors import MissingError
+from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.feeds import build_feed
 from clubplanner.services.links import create_squad_link
 from clubplanner.services.loading import load_files
@@ -57,6 +57,11 @@ def main(context: click.Context, database: str | None) -> None:
     config = config_from_environment()
     if database:
         config = replace(config, database=database)
+    if config.database.rstrip("/") in ("sqlite:", "sqlite:///:memory:"):
+        raise RefusedError(
+            f"“{config.database}” names no file, so nothing would be kept; write an address like "
+            "sqlite:///club.sqlite"
+        )
     context.obj = Context(config)
 
 

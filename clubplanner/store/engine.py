@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 BUSY_SECONDS = 15.0
+REMEDY = "Look at the address: its folder must be there and writable, and the file ours or not there yet."
 WAL_SAFE_SINCE = (3, 51, 3)
 """SQLite versions from 3.7.0 to 3.51.2 can, rarely, damage a file in WAL mode that several
 connections reset at once; they keep a rollback journal instead."""
@@ -140,7 +141,7 @@ def _prepare_connection(connection: sqlite3.Connection, _: Any) -> None:
         cursor.execute(f"PRAGMA journal_mode = {choose_journal(sqlite3.sqlite_version_info)}")
         cursor.execute("PRAGMA synchronous = FULL")
     except sqlite3.DatabaseError as fault:
-        raise StoreError(f"The database file cannot be used: {fault}") from fault
+        raise StoreError(f"The database file cannot be used: {fault}. {REMEDY}") from fault
     finally:
         cursor.close()
 

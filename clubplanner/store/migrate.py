@@ -12,6 +12,7 @@ from alembic.script import ScriptDirectory
 from sqlalchemy.exc import DatabaseError
 
 from clubplanner.errors import StoreError
+from clubplanner.store.engine import REMEDY
 from clubplanner.store.guard import check_guards, stand_up_guards
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ def migrate(store: Store) -> None:
             command.upgrade(_config(connection), "head")
             stand_up_guards(connection)
     except DatabaseError as fault:
-        raise StoreError(f"The database cannot be used: {fault.orig}") from fault
+        raise StoreError(f"The database cannot be used: {fault.orig}. {REMEDY}") from fault
 
 
 def check_store(store: Store) -> None:
@@ -54,7 +55,7 @@ def check_store(store: Store) -> None:
                 )
             check_guards(connection)
     except DatabaseError as fault:
-        raise StoreError(f"The database cannot be used: {fault.orig}") from fault
+        raise StoreError(f"The database cannot be used: {fault.orig}. {REMEDY}") from fault
 
 
 def _check_origin(connection: Connection) -> None:

@@ -213,3 +213,11 @@ def test_the_invented_club_is_what_the_demo_loads(tmp_path: Path) -> None:
     result = run(database, "load", *(str(path) for path in invented_club_files()))
     assert result.exit_code == 0
     assert "28 squads" in result.output
+
+
+@pytest.mark.parametrize("address", ["sqlite://", "sqlite:///", "sqlite:///:memory:"])
+def test_an_address_without_a_file_is_refused(address: str) -> None:
+    """What is kept in memory would be gone with the command."""
+    result = run(address, "init")
+    assert result.exit_code == 2
+    assert "names no file, so nothing would be kept; write an address like" in result.output
