@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 BUSY_SECONDS = 15.0
-REMEDY = "Look at the address: its folder must be there and writable, and the file ours or not there yet."
+REMEDY = "Look at the address: its folder must be there, and the file ours or not there yet."
 WAL_SAFE_SINCE = (3, 51, 3)
 """SQLite versions from 3.7.0 to 3.51.2 can, rarely, damage a file in WAL mode that several
 connections reset at once; they keep a rollback journal instead."""
