@@ -10,6 +10,7 @@ from flask_wtf import CSRFProtect
 from werkzeug.middleware.proxy_fix import ProxyFix
 from werkzeug.routing import IntegerConverter
 
+from clubplanner import language
 from clubplanner.resources import resource_folder
 from clubplanner.services.links import load_form_secret
 from clubplanner.store.migrate import check_store
@@ -144,6 +145,10 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
     app.url_map.converters["int"] = RowNumber
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
+    app.jinja_env.add_extension("jinja2.ext.i18n")
+    app.jinja_env.install_gettext_callables(  # type: ignore[attr-defined]
+        language.look_up, language.look_up_number, newstyle=True
+    )
     csrf = CSRFProtect(app)
     csrf.exempt(mails.turn_off)  # a mail program has no token; see there
     for part in (filters, navigation, limits, security, once, faults):

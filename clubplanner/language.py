@@ -1,0 +1,93 @@
+"""The language in which words are told to a person.
+
+Whoever builds words writes them in English inside `_("…")`, at the moment they are needed and
+never at import, so that the language of the reader counts. Names, times and numbers go in by name:
+`_("%(squad)s moved to %(place)s", squad=squad, place=place)`. Templates use the same two functions.
+
+A language is a catalogue `web/languages/<code>.po`, an open format (GNU gettext) that translators'
+tools read. In templates `{% trans %}` wraps whole paragraphs, and a percent sign inside `_('…')`
+is written twice. Words without a translation are told in English.
+"""
+
+from __future__ import annotations
+
+from contextlib import contextmanager
+from contextvars import ContextVar
+from functools import cache
+from gettext import GNUTranslations, NullTranslations
+from io import BytesIO
+from typing import TYPE_CHECKING
+
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po
+
+from clubplanner.resources import resource_folder
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+ENGLISH = "en"
+
+_spoken: ContextVar[str] = ContextVar("spoken", default=ENGLISH)
+
+
+@cache
+def languages() -> tuple[str, ...]:
+    """Return the codes of the languages that words can be told in, English first."""
+    folder = resource_folder("web") / "languages"
+    return (ENGLISH, *sorted(path.stem for path in folder.glob("*.po")))
+
+
+def spoken() -> str:
+    """Return the code of the language that words are told in now."""
+    return _spoken.get()
+
+
+@contextmanager
+def speaking(code: str) -> Iterator[None]:
+    """Tell words in a language within the block; an unknown code means English."""
+    token = _spoken.set(code if code in languages() else ENGLISH)
+    try:
+        yield
+    finally:
+        _spoken.reset(token)
+
+
+def _(text: str, **values: object) -> str:
+    """Return words in the language spoken now.
+
+    Args:
+        text: The English words, with a place such as `%(squad)s` for each value; without values
+            the words are taken as they are, so that a percent sign needs no doubling.
+        values: What goes into the places.
+    """
+    told = look_up(text)
+    return told % values if values else told
+
+
+def ngettext(one: str, many: str, number: int, **values: object) -> str:
+    """Return the words that fit a number; `%(num)s` in them is the number itself."""
+    return look_up_number(one, many, number) % {"num": number, **values}
+
+
+def look_up(text: str) -> str:
+    """Return the translation of words, their places still empty; templates fill them."""
+    return _catalogue(_spoken.get()).gettext(text)
+
+
+def look_up_number(one: str, many: str, number: int) -> str:
+    """Return the translation that fits a number, its places still empty."""
+    return _catalogue(_spoken.get()).ngettext(one, many, number)
+
+
+@cache
+def _catalogue(code: str) -> NullTranslations:
+    """Return the words of a language, read once a process."""
+    if code == ENGLISH:
+        return NullTranslations()
+    with (resource_folder("web") / "languages" / f"{code}.po").open("rb") as file:
+        catalogue = read_po(file, locale=code)
+    compiled = BytesIO()
+    write_mo(compiled, catalogue)
+    compiled.seek(0)
+    return GNUTranslations(compiled)
