@@ -17,7 +17,7 @@ from clubplanner.sharing.occupancy import ground_clashes, people_clashes, people
 from clubplanner.sharing.outcome import Reason, Refusal
 from clubplanner.sharing.rule_words import rule_reasons
 from clubplanner.sharing.terrain import VENUE_RULES, Rule, place_rules
-from clubplanner.sharing.words import clock, listed, place_and_time, shortened, span
+from clubplanner.sharing.words import clock, listed, place_and_time, repeats, shortened, span
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from clubplanner.sharing.candidates import Candidates
-    from clubplanner.sharing.problem import Placement
+    from clubplanner.sharing.problem import Placement, Problem
     from clubplanner.sharing.terrain import Terrain
 
 MOST_NAMED = 6
@@ -95,18 +95,21 @@ def contradictions(terrain: Terrain) -> tuple[Reason, ...]:
         bits, _ = place_rules(terrain, pin.end_min - pin.start_min, pin.day, start)
         broken = Rule(int(bits[held.rows.ground[row], 0])) & VENUE_RULES
         if broken:
-            what = listed([_PIN_FAULTS[rule] for rule in _PIN_FAULTS if rule & broken])
+            faults = _pin_faults(problem)
+            what = listed([faults[rule] for rule in faults if rule & broken])
             text = f"{names[pin.ask]} is pinned to {place_and_time(problem, pin)}, but {what}."
             found.append(Reason("pinned", text, is_proved=True, holders=(pin,)))
     found += _pin_pairs(held, names)
     return tuple(found)
 
 
-_PIN_FAULTS = {
-    Rule.CLOSED: "the venue is closed then",
-    Rule.DARK: "it is dark before the end",
-    Rule.STANDING: "standing bookings take too many of its dates",
-}
+def _pin_faults(problem: Problem) -> dict[Rule, str]:
+    stands = "standing bookings take too many of its dates"
+    return {
+        Rule.CLOSED: "the venue is closed then",
+        Rule.DARK: "it is dark before the end",
+        Rule.STANDING: stands if repeats(problem) else "a standing booking has the ground",
+    }
 
 
 def _pin_pairs(held: Held, names: dict[str, str]) -> list[Reason]:

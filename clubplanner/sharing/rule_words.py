@@ -15,7 +15,7 @@ from clubplanner.sharing.terrain import (
     place_rules,
     possible_starts,
 )
-from clubplanner.sharing.words import clock, listed, shortened, span, square_metres
+from clubplanner.sharing.words import clock, listed, repeats, shortened, span, square_metres
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -52,7 +52,7 @@ _NEAR_MISSES = {
     Rule.VENUE: "the venue",
     Rule.CLOSED: "opening hours",
     Rule.DARK: "daylight until the end",
-    Rule.STANDING: "bookings that stand on too many of its dates",
+    Rule.STANDING: "bookings that stand",
     Rule.LOAD: "the limit on how much the grass may be used",
     Rule.FINISH: "the latest finish",
     Rule.REST: "the rest around match days",
@@ -75,7 +75,7 @@ def rule_reasons(terrain: Terrain, ask: Ask, own_days: Collection[int]) -> tuple
         day.index
         for day in problem.days
         if any(terrain.apart[day.index, own] <= ask.rest_days for own in own_days)
-    }
+    }.difference(own_days)
     taken = near | set(own_days)
     days = [day for day in sorted({w.day for w in ask.possible}) if day not in taken]
     if not days:
@@ -88,7 +88,9 @@ def rule_reasons(terrain: Terrain, ask: Ask, own_days: Collection[int]) -> tuple
     if bits.shape[0] == 0:
         return (Reason("rules", "There is no ground to share out.", is_proved=True),)
     needed = smallest_set(bits)
-    wanted = listed([_wanted(ask, rule) for rule in reversed(_DROP_ORDER) if rule & needed])
+    wanted = listed(
+        [_wanted(problem, ask, rule) for rule in reversed(_DROP_ORDER) if rule & needed]
+    )
     also = " Each session needs its own day." if own_days else ""
     also += f" There must be {_days_of_rest(ask)} between." if near and own_days else ""
     text = f"There is no place that {wanted} on {when}.{also}"
@@ -131,6 +133,9 @@ def _broken(terrain: Terrain, ask: Ask, days: Sequence[int]) -> NDArray[np.int64
 def _too_few_days(problem: Problem, ask: Ask, own_days: Collection[int]) -> str:
     if not own_days:
         return "No possible days and times are given."
+    if len(problem.days) == 1:
+        evening = problem.days[0].name
+        return f"A squad has one session of an ask an evening; only {evening} is shared out."
     names = listed([problem.days[day].name for day in sorted(own_days)])
     if ask.rest_days:
         rest = _days_of_rest(ask)
@@ -152,7 +157,7 @@ def _when(problem: Problem, ask: Ask, days: Sequence[int]) -> str:
     return listed([f"{listed(names, 'or')} {times}" for times, names in by_times.items()], "or")
 
 
-def _wanted(ask: Ask, rule: Rule) -> str:
+def _wanted(problem: Problem, ask: Ask, rule: Rule) -> str:
     """Write what a rule wants of a place, to follow "a place that"."""
     words = {
         Rule.FORMAT: f"holds {ask.least_format}",
@@ -162,12 +167,14 @@ def _wanted(ask: Ask, rule: Rule) -> str:
         Rule.VENUE: "lies at a venue named in the ask",
         Rule.CLOSED: "is open",
         Rule.DARK: "is not dark before the end",
-        Rule.STANDING: "is free of standing bookings on enough dates",
+        Rule.STANDING: "is free of standing bookings",
         Rule.LOAD: "may be used that much more in a week",
         Rule.REST: "is not on the eve or the morrow of a day kept free",
     }
     if rule is Rule.FINISH and ask.latest_finish_min is not None:
         return f"is over by {clock(ask.latest_finish_min)}, the latest finish"
+    if rule is Rule.STANDING and repeats(problem):
+        return f"{words[rule]} on enough dates"
     if rule in words:
         return words[rule]
     sizes = [square_metres(ask.least_m2)] if ask.least_m2 else []
@@ -183,6 +190,9 @@ def _near_misses(problem: Problem, bits: NDArray[np.int64]) -> list[Reason]:
         places = np.flatnonzero((bits == int(rule)).any(axis=1))
         if len(places):
             names = shortened([problem.grounds[n].name for n in places], MOST_PLACES)
-            text = f"But for {what}, there would be {names}."
+            dates = (
+                " on too many of its dates" if rule is Rule.STANDING and repeats(problem) else ""
+            )
+            text = f"But for {what}{dates}, there would be {names}."
             found.append(Reason("rules", text, is_proved=False))
     return found

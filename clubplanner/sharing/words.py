@@ -44,3 +44,8 @@ def place_and_time(problem: Problem, placement: Placement) -> str:
     ground = next(item.name for item in problem.grounds if item.key == placement.ground)
     day = problem.days[placement.day].name
     return f"{day} {span(placement.start_min, placement.end_min)}, {ground}"
+
+
+def repeats(problem: Problem) -> bool:
+    """Tell whether a plan repeats, as a weekly one does; an evening has its date once."""
+    return any(len(day.dates) > 1 for day in problem.days)
