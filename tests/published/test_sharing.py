@@ -8,7 +8,7 @@ import pytest
 
 from clubplanner.sharing import Effort, Kind, Window, check
 from clubplanner.sharing.solve import solve
-from tests.sharing.builders import make_ask, make_pitch, make_problem
+from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 
 BOOKINGS = (
     (13, 15),
@@ -63,3 +63,28 @@ def test_one_place_holds_at_most_three() -> None:
 def test_every_further_place_helps(pitches: int) -> None:
     """More places never hold fewer bookings."""
     assert COMPATIBLE <= _placed(pitches) <= len(BOOKINGS)
+
+
+CLAIMS = {"a": 2, "b": 4, "c": 6}
+ESTATE = 6
+AWARDS = {"a": 1, "b": 2, "c": 3}
+"""Claims of 100, 200 and 300 on an estate of 300 are met with 50, 100 and 150, half of each: the
+last row of the example in R. Aumann and M. Maschler, Game theoretic analysis of a bankruptcy
+problem from the Talmud, Journal of Economic Theory 36 (1985) (from memory). Here in units of 50: a
+claim is the number of sessions asked for, the estate the number of places. Serving the worst-off
+squad, measured by what it could have alone, must come to the same half for each, as the rule of
+equal parts of what each could have does on claims (N. Dagan and O. Volij, Mathematical Social
+Sciences 26 (1993), from memory)."""
+
+
+def test_claims_on_too_small_an_estate_are_met_in_equal_parts() -> None:
+    """Six evenings with one place each, shared among squads that want two, four and six."""
+    days = make_days(ESTATE)
+    possible = tuple(Window(day.index, 1080, 1140) for day in days)
+    asks = (make_ask(key, sessions=claim, possible=possible) for key, claim in CLAIMS.items())
+    problem = make_problem(make_pitch(), *asks, days=days)
+    outcome = solve(problem, Effort(seconds=20))
+    assert outcome.kind is Kind.PROVED_BEST
+    got = {key: sum(item.ask == key for item in outcome.placements) for key in CLAIMS}
+    assert got == AWARDS
+    assert {item.percent for item in outcome.satisfactions} == {50}
