@@ -106,6 +106,17 @@ def list_changes(
         return tuple(_line(session, row, undone.get(row.id), zone, now) for row in rows)
 
 
+def can_take_back(store: Store, number: int, now: datetime) -> bool:
+    """Tell whether nothing stands in the way of taking a change back."""
+    with store.read() as session:
+        row = session.get(ChangeRow, number)
+        if row is None:
+            return False
+        takings = plan_undo([changed_from_row(entry) for entry in row.bookings], now)
+        undone = _undone_by(session, [number]).get(number)
+        return not _obstacles(session, row, takings, undone, load_zone(session))
+
+
 def undo_change(store: Store, number: int, now: datetime) -> Undone:
     """Take a change back: all that is still to come of it, or nothing.
 

@@ -64,15 +64,21 @@ class Store:
     Attributes:
         engine: Its connections.
         by: Who is at work, in words, for the journal.
+        made: Numbers of the changes made through this store, in order.
     """
 
     engine: Engine
     _writers: FairLock = field(default_factory=FairLock)
     by: str = "the planner"
+    made: list[int] = field(default_factory=list)
 
     def acting_for(self, by: str) -> Store:
         """Return the same database, with every change noted as this person's."""
         return Store(self.engine, self._writers, by)
+
+    def noting(self, made: list[int]) -> Store:
+        """Return the same database, with the numbers of changes added to a list."""
+        return Store(self.engine, self._writers, self.by, made)
 
     @contextmanager
     def read(self) -> Iterator[Session]:
@@ -96,7 +102,7 @@ class Store:
                 raise StoreError(
                     "Another program is busy with the club's records; try again in a moment."
                 ) from fault
-            keep_journal(session, self.by)
+            keep_journal(session, self.by, self.made)
             keep_stand(session)
             yield session
             session.commit()

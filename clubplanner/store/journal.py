@@ -36,25 +36,33 @@ if TYPE_CHECKING:
 
 CHUNK = 500
 
-_BEFORE, _NEW, _WORDS, _UNDOES, _BY, _RECORDS, _NEW_RECORDS = (
+_BEFORE, _NEW, _WORDS, _UNDOES, _BY, _RECORDS, _NEW_RECORDS, _MADE = (
     f"journal_{word}"
-    for word in ["before", "new", "words", "undoes", "by", "records", "new_records"]
+    for word in ["before", "new", "words", "undoes", "by", "records", "new_records", "made"]
 )
 
 
-def keep_journal(session: Session, by: str) -> None:
+def keep_journal(session: Session, by: str, made: list[int]) -> None:
     """Let a write session keep the journal.
 
     Args:
         session: A session whose transaction has begun.
         by: Who is changing things, in words.
+        made: Gets the number of each change that is kept.
     """
     session.info[_BY] = by
+    session.info[_MADE] = []
+
+    def tell_made(session: Session) -> None:
+        made.extend(session.info[_MADE])
+        session.info[_MADE] = []
+
     _forget(session)
     event.listen(session, "before_flush", _note_before)
     event.listen(session, "before_flush", _note_records)
     event.listen(session, "before_commit", _write)
-    event.listen(session, "after_rollback", _forget)
+    event.listen(session, "after_commit", tell_made)
+    event.listen(session, "after_rollback", _lose)
     event.listen(session, "do_orm_execute", _mind_bulk)
 
 
@@ -155,25 +163,30 @@ def _add_change(
     records: Sequence[ChangedRecordRow],
     instants: Sequence[datetime],
 ) -> None:
-    session.add(
-        ChangeRow(
-            at=max(instants, default=datetime.now(UTC)),
-            by=session.info[_BY],
-            words=session.info.get(_WORDS, ""),
-            undoes_id=session.info.get(_UNDOES),
-            bookings=list(entries),
-            records=list(records),
-        )
+    change = ChangeRow(
+        at=max(instants, default=datetime.now(UTC)),
+        by=session.info[_BY],
+        words=session.info.get(_WORDS, ""),
+        undoes_id=session.info.get(_UNDOES),
+        bookings=list(entries),
+        records=list(records),
     )
+    session.add(change)
     for entry in entries:
         session.add_all(notices_of(entry, session.get_one(BookingRow, entry.booking_id)))
     session.flush()
+    session.info[_MADE].append(change.id)
 
 
 def _forget(session: Session) -> None:
     session.info.update({_BEFORE: {}, _NEW: [], _RECORDS: {}, _NEW_RECORDS: []})
     session.info.pop(_WORDS, None)
     session.info.pop(_UNDOES, None)
+
+
+def _lose(session: Session) -> None:
+    session.info[_MADE] = []
+    _forget(session)
 
 
 def _mind_bulk(state: ORMExecuteState) -> None:

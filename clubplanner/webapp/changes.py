@@ -8,6 +8,7 @@ from flask import flash, redirect, render_template, request, url_for
 
 from clubplanner.services.changes import USUAL_COUNT, list_changes, undo_change
 from clubplanner.services.club import club_zone
+from clubplanner.webapp.forms import own_path
 from clubplanner.webapp.season import pages
 from clubplanner.webapp.security import for_secretary
 from clubplanner.webapp.state import app_state
@@ -37,4 +38,4 @@ def undo(number: int) -> str | BaseResponse:
     state = app_state()
     done = undo_change(state.store, number, state.clock())
     flash(done.words)
-    return redirect(url_for("season.changes"))
+    return redirect(own_path(request.form.get("back", "")) or url_for("season.changes"))

@@ -89,7 +89,6 @@ def close() -> str | BaseResponse:
             form.problems.append(Problem("area", "refused", str(fault)))
         else:
             flash(done.words)
-            flash("All of it can be taken back under “Changes”.")
             return redirect(url_for("season.closures"))
     return make_response(_list_page(form), 422)
 

@@ -21,7 +21,7 @@ from clubplanner.services.browsers import sign_out as end_browser
 from clubplanner.services.passwords import see_secretary_key, set_password, sign_in_with_password
 from clubplanner.services.sign_in_links import ASKED_MINUTES, ask_to_sign_in, see_link, use_link
 from clubplanner.webapp.browser_words import browser_in_words
-from clubplanner.webapp.forms import Form
+from clubplanner.webapp.forms import Form, own_path
 from clubplanner.webapp.limits import machine_address
 from clubplanner.webapp.security import (
     browser_secret,
@@ -198,8 +198,7 @@ def _let_in(secret: str, then: str) -> BaseResponse:
 
 def _after(then: str) -> str:
     """Return where to go after signing in: only to a page of ours."""
-    is_ours = then.startswith("/") and not then.startswith(("//", "/\\"))
-    return then if is_ours and then.isprintable() else url_for("entry.welcome")
+    return own_path(then) or url_for("entry.welcome")
 
 
 def _asked_secret() -> str:

@@ -48,6 +48,7 @@ from clubplanner.webapp import (
     share_turns,
     squad_forms,
     squads,
+    taking_back,
     wear,
     year,
 )
@@ -151,7 +152,7 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
     )
     csrf = CSRFProtect(app)
     csrf.exempt(mails.turn_off)  # a mail program has no token; see there
-    for part in (filters, navigation, limits, security, once, faults):
+    for part in (filters, navigation, limits, security, once, faults, taking_back):
         part.register(app)
     for pages in dict.fromkeys(room.pages for room in ROOMS):
         app.register_blueprint(pages)

@@ -106,3 +106,9 @@ def read_booking(form: Form, zone: ZoneInfo) -> BookingWish | None:
     if form.problems or area_id is None or during is None:
         return None
     return BookingWish(area_id, during, Purpose(word), squad_id, holder, note, is_fixed=True)
+
+
+def own_path(text: str) -> str:
+    """Return a path of this app that a form brought along; blank when it leads elsewhere."""
+    is_ours = text.startswith("/") and not text.startswith(("//", "/\\"))
+    return text if is_ours and text.isprintable() else ""

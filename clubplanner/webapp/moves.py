@@ -65,7 +65,6 @@ def move_there(number: int) -> str | BaseResponse:
         except (ClashError, RefusedError):
             return make_response(_places_page(number, form), 409)
     flash(words)
-    flash("It can be taken back under “Changes”.")
     shown = see_booking(state.store, number)
     return redirect(url_for("desk.evening", venue=shown.venue_key, date=shown.day, at=shown.starts))
 

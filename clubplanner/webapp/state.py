@@ -49,7 +49,14 @@ def app_state() -> AppState:
     state = current_app.extensions[EXTENSION]
     if not isinstance(state, AppState):
         raise TypeError("The app was not made by create_app.")
-    return replace(state, store=state.store.acting_for(g.get("acting", "a visitor")))
+    acting = state.store.acting_for(g.get("acting", "a visitor"))
+    return replace(state, store=acting.noting(made_changes()))
+
+
+def made_changes() -> list[int]:
+    """Return the numbers of the changes that this request has made so far."""
+    numbers: list[int] = g.setdefault("made_changes", [])
+    return numbers
 
 
 def act_as(name: str) -> None:
