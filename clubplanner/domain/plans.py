@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+import shapely
+
 from clubplanner.domain.grounds import Area, Edges, Goal, GoalKind, Pitch
 from clubplanner.domain.keys import key_from_name
 from clubplanner.geometry.cells import cells_of, find_cells
@@ -21,6 +23,8 @@ if TYPE_CHECKING:
 
 CUTS = {"halves": 2, "thirds": 3, "quarters": 4, "grid": 4}
 """Equal cuts a plan may name, and into how many parts; "grid" is two by two."""
+FURTHEST_GOAL_M = 3.0
+"""How far off the pitch a traced goal may stand: behind its line, or traced by hand."""
 STRAY_M2 = 1.0
 """How much of a traced marking may lie off the pitch before it is called a fault."""
 
@@ -74,8 +78,8 @@ class PitchPlan:
     """A pitch as a club describes it.
 
     Attributes:
-        edge_names: Names by compass point ("north-east": "Clubhouse end"); where the pitch has no
-            frame, by "start", "far", "left" and "right".
+        edge_names: Names by "start", "far", "left" and "right"; where the pitch has a frame, by
+            compass point as well ("north-east": "Clubhouse end").
         drawn: Extra bookable areas by name, metres.
         goals: Goals by the edge they stand at.
         standing_goals: Goals whose place was traced.
@@ -119,6 +123,7 @@ def build_pitch(plan: PitchPlan) -> Pitch:
         areas.append(Area(draft.key, draft.name, draft.cut, draft.polygon, mask, draft.twelfths))
     _check_keys(areas)
     goals = [goal for wish in plan.goals for goal in _stand_goals(plan.polygon, edges, plan, wish)]
+    _check_goals(plan)
     return Pitch(
         key=f"{plan.venue_key}-{key_from_name(plan.name)}",
         name=plan.name,
@@ -162,7 +167,7 @@ def name_edges(frame: Frame | None, names: Mapping[str, str]) -> Edges:
         result[edge] = f"{compass_point(bearing).capitalize()} {kind}"
     taken: dict[str, str] = {}
     for point, name in names.items():
-        edge = _edge_facing(facing, point)
+        edge = point if point in facing else _edge_facing(facing, point)
         if edge in taken:
             raise PlanError(
                 f"“{name}” and “{taken[edge]}” both name the same edge; this pitch lies towards "
@@ -313,6 +318,16 @@ def _edge_facing(facing: Mapping[str, float], point: str) -> str:
         raise PlanError(f"“{point}” is not a compass point; write one of {', '.join(COMPASS)}")
     wanted = COMPASS.index(point) * 45.0
     return min(facing, key=lambda edge: angle_between_deg(facing[edge], wanted))
+
+
+def _check_goals(plan: PitchPlan) -> None:
+    near = shapely.buffer(plan.polygon, FURTHEST_GOAL_M)
+    for goal in plan.standing_goals:
+        if not near.contains(goal.mouth):
+            raise PlanError(
+                f"the goal at {goal.x_m:g} m along and {goal.y_m:g} m across stands off the "
+                "pitch; correct where it stands"
+            )
 
 
 def _check_keys(areas: list[Area]) -> None:

@@ -13,15 +13,20 @@ from clubplanner.domain.grounds import Goal, GoalKind, Pitch
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.plans import CUTS, GoalPlan, MarkingPlan, PitchPlan, PlanError, build_pitch
 from clubplanner.geometry.cells import TooManyCellsError
-from clubplanner.geometry.shapes import largest_part, rectangle, snap
+from clubplanner.geometry.shapes import largest_part, snap
 from clubplanner.inputs.faults import Faults, show_value
 from clubplanner.inputs.fields import Fields
-from clubplanner.inputs.outlines import (
-    LONGEST_M,
-    SHORTEST_M,
-    read_lonlat,
-    read_outline,
-    traced_polygon,
+from clubplanner.inputs.outlines import read_lonlat, read_outline, traced_polygon
+from clubplanner.inputs.pitch_parts import (
+    FULL_GOAL_M,
+    NARROWEST_GOAL_M,
+    WIDEST_GOAL_M,
+    read_drawn_area,
+    read_goal,
+    read_goal_plan,
+    read_marking,
+    read_obstacle,
+    read_spot,
 )
 
 if TYPE_CHECKING:
@@ -31,9 +36,6 @@ if TYPE_CHECKING:
     from clubplanner.geometry.frame import Frame
 
 ROLES = ("pitch", "marking", "area", "goal", "obstacle", "entrance")
-FULL_GOAL_M = (7.32, 2.44)
-"""Goal width and height, inside (IFAB Laws of the Game, Law 1)."""
-NARROWEST_GOAL_M, WIDEST_GOAL_M = 0.5, 12.0
 MOST_FEATURES = 1000
 
 
@@ -118,10 +120,10 @@ class _Draft:
     def build(self) -> Pitch | None:
         values = {name: getattr(self.plan, name) for name in PitchPlan.__dataclass_fields__}
         values["markings"] = (*self.plan.markings, *self.markings)
-        values["drawn"] = tuple(self.drawn)
+        values["drawn"] = (*self.plan.drawn, *self.drawn)
         values["obstacles"] = (*self.plan.obstacles, *self.obstacles)
-        values["entrance"] = self.entrance
-        values["standing_goals"] = tuple(self.goals)
+        values["entrance"] = self.entrance or self.plan.entrance
+        values["standing_goals"] = (*self.plan.standing_goals, *self.goals)
         try:
             return build_pitch(PitchPlan(**values))
         except (PlanError, TooManyCellsError) as fault:
@@ -182,9 +184,11 @@ def _read_pitch(feature: _Feature, venue_key: str) -> _Draft | None:
     if not isinstance(cuts, list) or not all(isinstance(cut, str) for cut in cuts):
         fields.fault("cuts", "wrong-kind", f"Write a list of {', '.join(CUTS)}")
         cuts = []
-    goals = tuple(_read_goal_plan(entry) for entry in fields.objects("goals"))
-    markings = tuple(_read_marking(entry) for entry in fields.objects("markings"))
-    obstacles = tuple(_read_box(entry) for entry in fields.objects("obstacles"))
+    goals = [read_goal(entry) for entry in fields.objects("goals")]
+    markings = [read_marking(entry) for entry in fields.objects("markings")]
+    drawn = [read_drawn_area(entry) for entry in fields.objects("areas")]
+    obstacles = [read_obstacle(entry) for entry in fields.objects("obstacles")]
+    entrance = read_spot(fields, "entrance_m")
     surface = fields.text("surface", required=True).lower()
     is_lit, portable = fields.yes("floodlights"), fields.whole("portable_goals", 0, 100, 0)
     fields.done()
@@ -200,45 +204,15 @@ def _read_pitch(feature: _Feature, venue_key: str) -> _Draft | None:
         frame=frame,
         edge_names=edge_names,
         cuts=tuple(dict.fromkeys(cuts)),
-        markings=markings,
-        goals=goals,
-        obstacles=obstacles,
+        markings=tuple(item for item in markings if item is not None),
+        drawn=tuple(item for item in drawn if item is not None),
+        goals=tuple(goal for goal in goals if isinstance(goal, GoalPlan)),
+        standing_goals=tuple(goal for goal in goals if isinstance(goal, Goal)),
+        obstacles=tuple(item for item in obstacles if item is not None),
         portable_goals=portable,
+        entrance=entrance,
     )
     return _Draft(name, plan, feature)
-
-
-def _read_goal_plan(fields: Fields) -> GoalPlan:
-    plan = GoalPlan(
-        at=fields.text("at") or "both ends",
-        width_m=fields.number("width_m", NARROWEST_GOAL_M, WIDEST_GOAL_M, FULL_GOAL_M[0]),
-        height_m=fields.number("height_m", 0.3, 6, FULL_GOAL_M[1]),
-        kind=GoalKind(fields.choice("kind", [kind.value for kind in GoalKind], "fixed")),
-    )
-    fields.done()
-    return plan
-
-
-def _read_marking(fields: Fields) -> MarkingPlan:
-    goals = [_read_goal_plan(entry) for entry in fields.objects("goals")]
-    marking = MarkingPlan(
-        name=fields.text("name", required=True),
-        count=fields.whole("count", 1, 12, 1),
-        length_m=fields.number("length_m", SHORTEST_M, LONGEST_M),
-        width_m=fields.number("width_m", SHORTEST_M, LONGEST_M),
-        lies_across=fields.choice("lies", ("across", "along"), "across") == "across",
-        goals=goals[0] if goals else None,
-    )
-    fields.done()
-    return marking
-
-
-def _read_box(fields: Fields) -> Polygon:
-    fields.text("name")
-    x, y = (fields.number(key, 0, LONGEST_M) for key in ("x_m", "y_m"))
-    length, width = (fields.number(key, 0.05, LONGEST_M) for key in ("length_m", "width_m"))
-    fields.done()
-    return rectangle(x, y, length, width)
 
 
 def _attach(part: _Feature, drafts: dict[str, _Draft], failed: Collection[str]) -> None:
@@ -291,7 +265,7 @@ def _attach_polygon(part: _Feature, draft: _Draft, frame: Frame, name: str) -> N
     if part.role == "area":
         draft.drawn.append((name, polygon))
         return
-    goals = [_read_goal_plan(entry) for entry in fields.objects("goals")]
+    goals = [read_goal_plan(entry) for entry in fields.objects("goals")]
     draft.markings.append(MarkingPlan(name, goals=goals[0] if goals else None, traced=polygon))
 
 

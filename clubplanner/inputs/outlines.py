@@ -10,13 +10,12 @@ from shapely import Polygon
 from clubplanner.geometry.frame import Frame, frame_polygon
 from clubplanner.geometry.shapes import explain_fault, rectangle
 from clubplanner.inputs.fields import is_number
+from clubplanner.inputs.pitch_parts import LONGEST_M, SHORTEST_M, polygon_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from clubplanner.inputs.fields import Fields
-
-LONGEST_M, SHORTEST_M = 400.0, 3.0
 
 
 def read_outline(
@@ -74,32 +73,14 @@ def _measured_outline(
             return None, None
         frame = Frame(point[0], point[1], bearing % 360.0)
     if "corners_m" in fields.values:
-        polygon = _metre_polygon(fields, fields.take("corners_m"))
-        return frame, polygon
+        corners, holes = fields.take("corners_m"), fields.take("holes_m") or ()
+        polygon = polygon_of(fields, "corners_m", corners, holes)
+        if polygon is None:
+            return frame, None
+        x0, y0, _, _ = polygon.bounds
+        return frame, shapely.affinity.translate(polygon, -x0, -y0)
     length, width = (fields.number(key, SHORTEST_M, LONGEST_M) for key in ("length_m", "width_m"))
     return frame, rectangle(0.0, 0.0, length, width)
-
-
-def _corner(x: Any, y: Any) -> tuple[float, float]:
-    if not (is_number(x) and is_number(y)):
-        raise TypeError("a corner is two numbers")
-    return round(x, 3), round(y, 3)
-
-
-def _metre_polygon(fields: Fields, corners: Any) -> Polygon | None:
-    try:
-        polygon = Polygon([_corner(x, y) for x, y in corners])
-    except (TypeError, ValueError, shapely.errors.ShapelyError):
-        fields.fault(
-            "corners_m", "not-corners", "Write at least three corners: [[0, 0], [30, 0], …]"
-        )
-        return None
-    reason = explain_fault(polygon)
-    if reason:
-        fields.fault("corners_m", "outline", reason[:1].upper() + reason[1:])
-        return None
-    x0, y0, _, _ = polygon.bounds
-    return shapely.affinity.translate(polygon, -x0, -y0)
 
 
 def traced_polygon(fields: Fields, geometry: Mapping[str, Any]) -> Polygon | None:
