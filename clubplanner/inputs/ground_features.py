@@ -43,7 +43,7 @@ def pitch_in_metres(pitch: Pitch) -> dict[str, Any]:
         ]
     properties["obstacles"] = [{"corners_m": _corners(shape)} for shape in pitch.obstacles]
     if pitch.entrance is not None:
-        properties["entrance_m"] = list(pitch.entrance)
+        properties["entrance_m"] = [round(value, 3) for value in pitch.entrance]
     return feature
 
 
