@@ -70,12 +70,10 @@ def sheet_of(pitch: Pitch) -> dict[str, str]:
     if pitch.frame is not None:
         place = {"lon": pitch.frame.lon, "lat": pitch.frame.lat}
         cells |= {name: _text(round(value, PLACE_DIGITS)) for name, value in place.items()}
-    if pitch.entrance is not None:
-        cells |= {
-            f"entrance_{axis}": _text(v) for axis, v in zip("xy", pitch.entrance, strict=True)
-        }
+    spot = zip("xy", facts.get("entrance_m", ()), strict=False)
+    cells |= {f"entrance_{axis}": _text(value) for axis, value in spot}
     for n, goal in enumerate(facts["goals"], 1):
-        cells |= {f"goal_{n}_{cell}": _text(goal[name]) for name, cell in _GOAL.items()}
+        cells |= {f"goal_{n}_{cell}": _short(goal[name]) for name, cell in _GOAL.items()}
     parts = [(kind, entry) for kind in PART_KINDS for entry in facts[kind]]
     for n, (kind, entry) in enumerate(parts, 1):
         cells |= {f"part_{n}_kind": PART_KINDS[kind], f"part_{n}_name": entry["name"]}
@@ -248,6 +246,10 @@ def _text(value: object) -> str:
     return (
         f"{round(value, 9):.9f}".rstrip("0").rstrip(".") if isinstance(value, float) else f"{value}"
     )
+
+
+def _short(value: object) -> str:
+    return _text(round(value, 3)) if isinstance(value, float) else _text(value)
 
 
 def _yes(is_so: bool) -> str:
