@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -238,6 +239,8 @@ def _number(text: str) -> object:
     try:
         value = float(text.replace(",", ".").replace("−", "-"))
     except ValueError:
+        return text
+    if not math.isfinite(value):
         return text
     return int(value) if value == int(value) else value
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.grounds import Venue
 from clubplanner.domain.keys import key_from_name
+from clubplanner.domain.problems import Problem
 from clubplanner.domain.seasons import Break, Stretch
 from clubplanner.domain.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
 from clubplanner.domain.times import Window, minute_from_clock
@@ -19,10 +20,8 @@ from clubplanner.domain.zones import known_zones, zone_from_name
 from clubplanner.inputs.faults import LARGEST, Faults, list_words, show_value
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
     from zoneinfo import ZoneInfo
-
-    from clubplanner.domain.problems import Problem
 
 LONGEST_STRETCH_DAYS = 400
 FIRST_YEAR, LAST_YEAR = 2000, 2099
@@ -115,6 +114,28 @@ def read_settings(text: str, file_name: str) -> SettingsRead:
     _check_names(faults, "venues", [venue.key for venue in venues])
     _check_names(faults, "stretches", [stretch.key for stretch in stretches])
     return SettingsRead(club, venues, stretches, breaks, bookings, tuple(faults.found))
+
+
+def read_club(values: Mapping[str, object]) -> tuple[ClubSettings | None, tuple[Problem, ...]]:
+    """Read the keys of `[club]` given by themselves; `where` of a problem is the key."""
+    return _read_alone(values, lambda table: _read_club(table, SharingRules()))
+
+
+def read_venue(values: Mapping[str, object]) -> tuple[Venue | None, tuple[Problem, ...]]:
+    """Read the keys of one `[[venues]]` given by themselves; `where` of a problem is the key."""
+    return _read_alone(values, _read_venue)
+
+
+def _read_alone(
+    values: Mapping[str, object], read: Callable[[_Table], _Value | None]
+) -> tuple[_Value | None, tuple[Problem, ...]]:
+    faults = Faults("")
+    found = read(_Table("", dict(values), faults))
+    problems = (
+        Problem(fault.where.removeprefix(", ").strip(), fault.code, fault.message)
+        for fault in faults.found
+    )
+    return found, tuple(problems)
 
 
 class _Table:

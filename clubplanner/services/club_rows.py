@@ -65,9 +65,9 @@ class ClubWriter:
     def write_settings(self, settings: SettingsRead) -> None:
         """Write club, venues, stretches and breaks; breaks are replaced as a whole."""
         if settings.club is not None:
-            self._write_club(settings.club)
+            self.write_club(settings.club)
         for venue in settings.venues:
-            self._write_venue(venue)
+            self.write_venue(venue)
         for stretch in settings.stretches:
             self._write_stretch(stretch)
         self.session.execute(delete(BreakRow))
@@ -91,6 +91,13 @@ class ClubWriter:
         self.lines.append(
             f"{_count(len(pitches), 'pitch')} with {_count(areas, 'area')} at {venue.name}"
         )
+
+    def write_pitch(self, venue_key: str, pitch: Pitch) -> None:
+        """Write one pitch; a new one comes last at its venue."""
+        venue = self.session.scalars(select(VenueRow).where(VenueRow.key == venue_key)).one()
+        found = next((row.position for row in venue.pitches if row.key == pitch.key), None)
+        last = max((row.position for row in venue.pitches), default=-1)
+        self._write_pitch(venue, last + 1 if found is None else found, pitch)
 
     def write_squads(self, squads: Sequence[Squad], asks: Sequence[Ask]) -> None:
         """Write squads and their asks; a squad no longer in the file keeps its bookings only."""
@@ -127,7 +134,8 @@ class ClubWriter:
         if bookings:
             self.lines.append(_count(added, "set booking"))
 
-    def _write_club(self, club: ClubSettings) -> None:
+    def write_club(self, club: ClubSettings) -> None:
+        """Write the club's own choices."""
         row = self.session.get(ClubRow, 1) or ClubRow(id=1)
         row.name, row.zone = club.name, club.zone
         row.step_minutes, row.changeover_minutes = club.step_minutes, club.changeover_minutes
@@ -136,7 +144,8 @@ class ClubWriter:
         self.session.add(row)
         self.lines.append(club.name)
 
-    def _write_venue(self, venue: Venue) -> None:
+    def write_venue(self, venue: Venue) -> None:
+        """Write a venue's facts; a new one comes last."""
         found = self.session.scalars(select(VenueRow).where(VenueRow.key == venue.key)).first()
         row = found or VenueRow(
             key=venue.key, position=self.session.scalar(select(func.count(VenueRow.id))) or 0

@@ -43,6 +43,10 @@ if TYPE_CHECKING:
 LARGEST_FILE_BYTES = 8_000_000
 FURTHEST_M = 30_000.0
 """A pitch this far from its venue was traced with longitude and latitude the wrong way round."""
+FURTHEST_WORDS = (
+    "The pitch lies {km:.0f} km from its venue; put longitude before latitude, or correct the "
+    "venue's lon and lat."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,18 +202,20 @@ def _check_together(session: Session, reading: _Reading) -> None:
     _check_repeats(reading)
 
 
-def _check_distance(reading: _Reading, name: str, pitch: Pitch, place: tuple[float, float]) -> None:
+def distance_from(place: tuple[float, float], pitch: Pitch) -> float:
+    """Return how far a pitch lies from its venue, metres, if that is too far to be true; else 0."""
     if pitch.frame is None:
-        return
+        return 0.0
     venue_frame = Frame(place[0], place[1], 0.0)
     away_m = math.hypot(*venue_frame.local_from_lonlat(pitch.frame.lon, pitch.frame.lat))
-    if away_m > FURTHEST_M:
-        reading.fault(
-            f"{name}, “{pitch.name}”",
-            "far-away",
-            f"The pitch lies {away_m / 1000:.0f} km from its venue; put longitude before latitude, "
-            "or correct the venue's lon and lat.",
-        )
+    return away_m if away_m > FURTHEST_M else 0.0
+
+
+def _check_distance(reading: _Reading, name: str, pitch: Pitch, place: tuple[float, float]) -> None:
+    away_m = distance_from(place, pitch)
+    if away_m:
+        words = FURTHEST_WORDS.format(km=away_m / 1000)
+        reading.fault(f"{name}, “{pitch.name}”", "far-away", words)
 
 
 def _check_surfaces(session: Session, reading: _Reading) -> None:

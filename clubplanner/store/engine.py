@@ -64,13 +64,14 @@ class Store:
     Attributes:
         engine: Its connections.
         by: Who is at work, in words, for the journal.
-        made: Numbers of the changes made through this store, in order.
+        made: Gets the numbers of the changes made through this store, in order; None for nobody
+            who asks.
     """
 
     engine: Engine
     _writers: FairLock = field(default_factory=FairLock)
     by: str = "the planner"
-    made: list[int] = field(default_factory=list)
+    made: list[int] | None = None
 
     def acting_for(self, by: str) -> Store:
         """Return the same database, with every change noted as this person's."""

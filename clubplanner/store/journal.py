@@ -42,19 +42,20 @@ _BEFORE, _NEW, _WORDS, _UNDOES, _BY, _RECORDS, _NEW_RECORDS, _MADE = (
 )
 
 
-def keep_journal(session: Session, by: str, made: list[int]) -> None:
+def keep_journal(session: Session, by: str, made: list[int] | None = None) -> None:
     """Let a write session keep the journal.
 
     Args:
         session: A session whose transaction has begun.
         by: Who is changing things, in words.
-        made: Gets the number of each change that is kept.
+        made: Gets the number of each change that is kept, if anybody asks.
     """
     session.info[_BY] = by
     session.info[_MADE] = []
 
     def tell_made(session: Session) -> None:
-        made.extend(session.info[_MADE])
+        if made is not None:
+            made.extend(session.info[_MADE])
         session.info[_MADE] = []
 
     _forget(session)

@@ -127,6 +127,8 @@ def make_club(store: Store, address: str, seconds: float = 6.0) -> Club:
         "number": "1",
         "key": SQUAD,
         "board": "osier-lane",
+        "venue": "osier-lane",
+        "pitch": "osier-lane-meadow",
         **fill_season(store),
         **fill_calendars(store, address),
     }

@@ -1,0 +1,198 @@
+"""The club's own choices and its venues by form: the same rules as the settings file."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.problems import Problem
+from clubplanner.domain.times import WEEKDAYS, clock_from_minute
+from clubplanner.errors import FaultyInputError, MissingError, OutdatedError
+from clubplanner.inputs.settings import read_club, read_venue
+from clubplanner.services.club_rows import ClubWriter
+from clubplanner.services.place_changes import count_place_changes, places_shown
+from clubplanner.services.snapshot import load_club, venue_from_row
+from clubplanner.store.journal import describe_change
+from clubplanner.store.tables import ClubRow, VenueRow
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import datetime
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.grounds import Venue
+    from clubplanner.inputs.settings import ClubSettings
+    from clubplanner.store.engine import Store
+
+NEW = ""
+"""Stands for the key of a venue that is not there yet."""
+CLUB_TEXTS = ("name", "time_zone")
+CLUB_NUMBERS = ("step_minutes", "changeover_minutes", "travel_minutes")
+VENUE_TEXTS = ("name", "address", "opening", "lights_off")
+VENUE_NUMBERS = ("lon", "lat", "dusk_margin_minutes")
+USUAL_CLUB = {"time_zone": "Europe/London", "step_minutes": "15", "changeover_minutes": "0",
+              "travel_minutes": "30"}  # fmt: skip
+USUAL_VENUE = {"opening": "Mon-Fri 16:00-22:00; Sat-Sun 08:00-20:00", "dusk_margin_minutes": "0"}
+
+
+@dataclass(frozen=True, slots=True)
+class SettingsForm:
+    """A club or a venue as its form shows it.
+
+    Attributes:
+        name: What it is called now; blank for a new one.
+        cells: What stands, by the keys of the settings file.
+        seen: What stands now, as a digest: a form sends it back, so that the later of two is told.
+    """
+
+    name: str
+    cells: dict[str, str]
+    seen: str
+
+
+def see_club_form(store: Store) -> SettingsForm:
+    """Return the form of the club's own choices; usual ones before there is a club."""
+    with store.read() as session:
+        if session.get(ClubRow, 1) is None:
+            return SettingsForm("", dict(USUAL_CLUB), _digest({}))
+        club = load_club(session)
+    return SettingsForm(club.name, _club_cells(club), _digest(_club_cells(club)))
+
+
+def save_club(store: Store, cells: Mapping[str, str], seen: str, now: datetime) -> str:
+    """Write the club's own choices; return its name.
+
+    Raises:
+        FaultyInputError: With every fault; `where` is the key.
+        OutdatedError: If somebody changed them since the form was shown.
+    """
+    values = _values(cells, CLUB_TEXTS, CLUB_NUMBERS)
+    with store.write() as session:
+        is_there = session.get(ClubRow, 1) is not None
+        stands = load_club(session) if is_there else None
+        if stands is not None:
+            values["compact_evenings"] = stands.rules.wants_compact
+        if _digest({} if stands is None else _club_cells(stands)) != seen:
+            raise OutdatedError(
+                "Somebody has changed the club's settings in the meantime; look at what stands "
+                "now, then save yours again."
+            )
+        club, problems = read_club(values)
+        if club is None or problems:
+            raise FaultyInputError(problems)
+        describe_change(session, "changed the club's settings" if is_there else "began the club")
+        rules = club.rules if stands is None else stands.rules
+        ClubWriter(session, now).write_club(replace(club, rules=rules))
+        return club.name
+
+
+def see_venue_form(store: Store, key: str = NEW) -> SettingsForm:
+    """Return a venue's form; with a blank key that of a new one.
+
+    Raises:
+        MissingError: If there is no such venue.
+    """
+    with store.read() as session:
+        load_club(session)
+        if key == NEW:
+            return SettingsForm("", dict(USUAL_VENUE), "")
+        venue = venue_from_row(_row(session, key))
+    cells = _venue_cells(venue)
+    return SettingsForm(venue.name, cells, _digest(cells))
+
+
+def save_venue(store: Store, key: str, cells: Mapping[str, str], seen: str, now: datetime) -> str:
+    """Write a venue; return its key, which follows its name.
+
+    Raises:
+        FaultyInputError: With every fault; `where` is the key.
+        MissingError: If the venue is gone.
+        OutdatedError: If somebody changed it since the form was shown.
+    """
+    with store.write() as session:
+        load_club(session)
+        row = None if key == NEW else _row(session, key)
+        if row is not None and _digest(_venue_cells(venue_from_row(row))) != seen:
+            raise OutdatedError(
+                f"Somebody has changed {row.name} in the meantime; look at what stands now, then "
+                "save yours again."
+            )
+        venue, problems = read_venue(_values(cells, VENUE_TEXTS, VENUE_NUMBERS))
+        if venue is None or problems:
+            raise FaultyInputError(problems)
+        held = session.scalars(select(VenueRow.key).where(VenueRow.key == venue.key)).first()
+        if held is not None and held != key:
+            text = "Another venue has this name; choose one that no other has."
+            raise FaultyInputError([Problem("name", "taken", text)])
+        shown = places_shown(session)
+        describe_change(session, f"{'changed' if row else 'added'} {venue.name}")
+        if row is not None and row.key != venue.key:
+            for pitch in row.pitches:  # a pitch's key begins with its venue's
+                pitch.key = venue.key + pitch.key.removeprefix(row.key)
+            row.key = venue.key
+            session.flush()
+        ClubWriter(session, now).write_venue(venue)
+        count_place_changes(session, shown, now)
+        return venue.key
+
+
+def _values(
+    cells: Mapping[str, str], texts: tuple[str, ...], numbers: tuple[str, ...]
+) -> dict[str, object]:
+    """Turn typed cells into what the settings file would hold; blank ones are left out."""
+    typed = {key: cells.get(key, "").strip() for key in (*texts, *numbers)}
+    return {key: _number(text) if key in numbers else text for key, text in typed.items() if text}
+
+
+def _number(text: str) -> object:
+    plain = text.replace(",", ".").replace("−", "-")
+    for kind in (int, float):
+        try:
+            return kind(plain)
+        except ValueError:
+            continue
+    return text
+
+
+def _club_cells(club: ClubSettings) -> dict[str, str]:
+    return {
+        "name": club.name,
+        "time_zone": club.zone,
+        "step_minutes": str(club.step_minutes),
+        "changeover_minutes": str(club.changeover_minutes),
+        "travel_minutes": str(club.travel_minutes),
+    }
+
+
+def _venue_cells(venue: Venue) -> dict[str, str]:
+    opening = (
+        f"{WEEKDAYS[w.weekday][:3]} {clock_from_minute(w.start_min)}-{clock_from_minute(w.end_min)}"
+        for w in venue.opening
+    )
+    off = venue.lights_off_min
+    return {
+        "name": venue.name,
+        "address": venue.address,
+        "lon": f"{venue.lon:.7g}",
+        "lat": f"{venue.lat:.7g}",
+        "opening": "; ".join(opening),
+        "lights_off": "" if off is None else clock_from_minute(off),
+        "dusk_margin_minutes": str(venue.dusk_margin_minutes),
+    }
+
+
+def _row(session: Session, key: str) -> VenueRow:
+    row = session.scalars(select(VenueRow).where(VenueRow.key == key)).first()
+    if row is None:
+        raise MissingError("There is no such venue (any more); look at the grounds.")
+    return row
+
+
+def _digest(cells: Mapping[str, str]) -> str:
+    text = json.dumps(dict(cells), sort_keys=True)
+    return hashlib.sha256(text.encode()).hexdigest()[:16]

@@ -1,0 +1,284 @@
+"""Grounds at the desk: the club, its venues and pitches, by form and as files."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.domain.problems import Problem
+from clubplanner.errors import FaultyInputError, OutdatedError
+from clubplanner.inputs.pitch_sheet import MOST_CORNERS, MOST_GOALS, MOST_OBSTACLES, MOST_PARTS
+from clubplanner.services.club_forms import (
+    SettingsForm,
+    save_club,
+    save_venue,
+    see_club_form,
+    see_venue_form,
+)
+from clubplanner.services.ground_files import foresee_grounds, grounds_file, load_grounds
+from clubplanner.services.ground_forms import (
+    NEW,
+    look_at_sheet,
+    save_pitch,
+    see_grounds,
+    see_pitch_form,
+    take_pitch_out,
+)
+from clubplanner.services.loading import ClubFile
+from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from werkzeug.wrappers import Response as BaseResponse
+
+pages = Blueprint("grounds", __name__, url_prefix="/desk")
+
+MOST_LETTERS = 2_000
+ROWS = {
+    "corner": (MOST_CORNERS, 2),
+    "goal": (MOST_GOALS, 1),
+    "part": (MOST_PARTS, 1),
+    "obstacle": (MOST_OBSTACLES, 1),
+}
+"""Rows of each table of the pitch's form: how many at most, and how many blank ones are shown."""
+
+
+@pages.get("/grounds")
+@for_secretary
+def listing() -> str:
+    """Show every venue with its pitches, drawn to scale."""
+    return render_template("grounds/list.html", venues=see_grounds(app_state().store), problems=())
+
+
+@pages.get("/club")
+@for_secretary
+def club() -> str:
+    """Show the form of the club's own choices."""
+    return _settings_page("club", see_club_form(app_state().store))
+
+
+@pages.post("/club")
+@for_secretary
+def change_club() -> str | BaseResponse:
+    """Save the club's own choices."""
+    state = app_state()
+    cells = _cells()
+    try:
+        name = save_club(state.store, cells, request.form.get("seen", ""), state.clock())
+    except (FaultyInputError, OutdatedError) as fault:
+        page = _settings_page("club", see_club_form(state.store), _problems(fault), cells)
+        return make_response(page, _status(fault))
+    flash(f"{name} saved.")
+    return redirect(url_for("grounds.listing"))
+
+
+@pages.get("/new-venue")
+@for_secretary
+def new_venue() -> str:
+    """Show the form of a new venue."""
+    return _settings_page("venue", see_venue_form(app_state().store))
+
+
+@pages.post("/new-venue")
+@for_secretary
+def add_venue() -> str | BaseResponse:
+    """Add a venue."""
+    return _save_venue(NEW)
+
+
+@pages.get("/grounds/<venue>")
+@for_secretary
+def venue(venue: str) -> str:
+    """Show a venue's form."""
+    return _settings_page("venue", see_venue_form(app_state().store, venue), key=venue)
+
+
+@pages.post("/grounds/<venue>")
+@for_secretary
+def change_venue(venue: str) -> str | BaseResponse:
+    """Save a venue."""
+    return _save_venue(venue)
+
+
+@pages.get("/grounds/<venue>/file.geojson")
+@for_secretary
+def file(venue: str) -> BaseResponse:
+    """Send a venue's pitches as the file they could be loaded from."""
+    response = make_response(grounds_file(app_state().store, venue))
+    response.headers["Content-Type"] = "application/geo+json"
+    response.headers["Content-Disposition"] = f'attachment; filename="{venue}.geojson"'
+    return response
+
+
+@pages.post("/grounds/file")
+@for_secretary
+def look_at_file() -> str | BaseResponse:
+    """Show what a grounds file would change."""
+    state = app_state()
+    sent = request.files.get("file")
+    data = ClubFile("", b"") if sent is None else ClubFile(sent.filename or "", sent.read())
+    try:
+        foreseen = foresee_grounds(state.store, data, state.clock())
+    except FaultyInputError as fault:
+        return _file_refused(fault)
+    return render_template("grounds/file.html", foreseen=foreseen)
+
+
+@pages.post("/grounds/load")
+@for_secretary
+def load_file() -> str | BaseResponse:
+    """Load a grounds file that was looked at."""
+    state = app_state()
+    try:
+        report = load_grounds(state.store, request.form.get("text", ""), state.clock())
+    except FaultyInputError as fault:
+        return _file_refused(fault)
+    for line in report.lines:
+        flash(f"Loaded: {line}.")
+    return redirect(url_for("grounds.listing"))
+
+
+@pages.get("/grounds/<venue>/new-pitch")
+@for_secretary
+def new_pitch(venue: str) -> str:
+    """Show the form of a new pitch."""
+    return _pitch_page(venue, NEW)
+
+
+@pages.post("/grounds/<venue>/new-pitch")
+@for_secretary
+def add_pitch(venue: str) -> str | BaseResponse:
+    """Draw a new pitch as it was typed, or add it."""
+    return _save_pitch(venue, NEW)
+
+
+@pages.get("/grounds/<venue>/<pitch>")
+@for_secretary
+def pitch(venue: str, pitch: str) -> str:
+    """Show a pitch's form with its drawing."""
+    return _pitch_page(venue, pitch)
+
+
+@pages.post("/grounds/<venue>/<pitch>")
+@for_secretary
+def change_pitch(venue: str, pitch: str) -> str | BaseResponse:
+    """Draw a pitch as it was typed, or save it."""
+    return _save_pitch(venue, pitch)
+
+
+@pages.post("/grounds/<venue>/<pitch>/out")
+@for_secretary
+def take_out(venue: str, pitch: str) -> BaseResponse:
+    """Take a pitch out that nothing speaks of."""
+    name = take_pitch_out(app_state().store, venue, pitch, request.form.get("seen", ""))
+    flash(f"{name} was taken out.")
+    return redirect(url_for("grounds.listing"))
+
+
+def _save_venue(key: str) -> str | BaseResponse:
+    state = app_state()
+    cells = _cells()
+    try:
+        new_key = save_venue(state.store, key, cells, request.form.get("seen", ""), state.clock())
+    except (FaultyInputError, OutdatedError) as fault:
+        form = see_venue_form(state.store, key)
+        page = _settings_page("venue", form, _problems(fault), cells, key=key)
+        return make_response(page, _status(fault))
+    flash(f"{cells['name']} saved.")
+    if key == NEW:
+        return redirect(url_for("grounds.new_pitch", venue=new_key))
+    return redirect(url_for("grounds.listing"))
+
+
+def _save_pitch(venue: str, key: str) -> str | BaseResponse:
+    state = app_state()
+    cells = _cells()
+    seen = request.form.get("seen", "")
+    try:
+        if request.form.get("act") == "look":
+            drawing, areas = look_at_sheet(state.store, venue, cells)
+            return _pitch_page(venue, key, (), cells, seen, (drawing, areas))
+        new_key = save_pitch(state.store, venue, key, cells, seen, state.clock())
+    except OutdatedError as fault:
+        return make_response(_pitch_page(venue, key, _problems(fault), cells), 409)
+    except FaultyInputError as fault:
+        return make_response(_pitch_page(venue, key, _problems(fault), cells, seen), 422)
+    flash(f"{cells['name']} saved.")
+    return redirect(url_for("grounds.pitch", venue=venue, pitch=new_key))
+
+
+def _settings_page(
+    what: str,
+    form: SettingsForm,
+    problems: Sequence[Problem] = (),
+    cells: dict[str, str] | None = None,
+    key: str = NEW,
+) -> str:
+    return render_template(
+        f"grounds/{what}.html",
+        form=form,
+        key=key,
+        values=form.cells if cells is None else cells,
+        problems=problems,
+    )
+
+
+def _pitch_page(
+    venue: str,
+    key: str,
+    problems: Sequence[Problem] = (),
+    cells: dict[str, str] | None = None,
+    seen: str | None = None,
+    drawn: tuple[str, tuple[str, ...]] | None = None,
+) -> str:
+    form = see_pitch_form(app_state().store, venue, key)
+    values = form.cells if cells is None else cells
+    drawing, areas = (form.drawing, form.areas) if drawn is None else drawn
+    return render_template(
+        "grounds/pitch.html",
+        form=form,
+        venue=venue,
+        key=key,
+        values=values,
+        rows={stem: _rows(values, stem) for stem in ROWS},
+        drawing=drawing,
+        areas=areas,
+        is_drawn_anew=drawn is not None,
+        seen=form.seen if seen is None else seen,
+        problems=problems,
+    )
+
+
+def _rows(values: dict[str, str], stem: str) -> range:
+    """Return the numbers of the rows to show: those with something in them, and blank ones."""
+    most, blank = ROWS[stem]
+    used = [
+        int(name.split("_")[1])
+        for name, value in values.items()
+        if value and name.startswith(f"{stem}_") and name.split("_")[1].isdecimal()
+    ]
+    return range(1, min(most, max(used, default=0) + blank) + 1)
+
+
+def _cells() -> dict[str, str]:
+    return {name: value[:MOST_LETTERS] for name, value in request.form.items()}
+
+
+def _problems(fault: FaultyInputError | OutdatedError) -> Sequence[Problem]:
+    if isinstance(fault, FaultyInputError):
+        return fault.problems
+    return (Problem("name", "outdated", str(fault)),)
+
+
+def _status(fault: FaultyInputError | OutdatedError) -> int:
+    return 422 if isinstance(fault, FaultyInputError) else 409
+
+
+def _file_refused(fault: FaultyInputError) -> BaseResponse:
+    problems = [Problem("file", item.code, str(item)) for item in fault.problems]
+    venues = see_grounds(app_state().store)
+    page = render_template("grounds/list.html", venues=venues, problems=problems)
+    return make_response(page, 422)

@@ -1,0 +1,245 @@
+"""Grounds at the desk: the club, venues and pitches by form, and as files."""
+
+from __future__ import annotations
+
+import html
+import io
+import json
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.config import Config
+from clubplanner.webapp import create_app
+from tests.builders import NOW
+from tests.small_club import TOP, book, kept_bookings, load_small_club
+from tests.webapp.conftest import ADDRESS, sign_in, token
+
+if TYPE_CHECKING:
+    from flask.testing import FlaskClient
+    from werkzeug.test import TestResponse
+
+    from clubplanner.store.engine import Store
+
+VENUE = "marsh-lane"
+PITCH = f"/desk/grounds/{VENUE}/{TOP}"
+NEW_PITCH = {"name": "Back field", "surface": "grass", "length": "60", "width": "40"}
+
+
+@pytest.fixture
+def store(empty_store: Store) -> Store:
+    """Give the small club with one session on a third of Top pitch."""
+    load_small_club(empty_store)
+    book(empty_store)
+    return empty_store
+
+
+@pytest.fixture
+def desk(store: Store) -> FlaskClient:
+    """Give the secretary's browser."""
+    return sign_in(create_app(store, Config("", ADDRESS), lambda: NOW), store)
+
+
+def _form(desk: FlaskClient, path: str) -> dict[str, str]:
+    """Return what the form of a page would send, as a browser does."""
+    page = desk.get(path).text
+    start = re.search(r'<form method="post"[^>]*novalidate', page)
+    assert start is not None, f"{path} has no form"
+    form = page[start.end() : page.index("</form>", start.end())]
+    values: dict[str, str] = {}
+    for found in re.finditer(r"<input[^>]*>", form):
+        tag = found[0]
+        name = re.search(r'name="([^"]+)"', tag)
+        value = re.search(r'value="([^"]*)"', tag)
+        if name is None or ('type="checkbox"' in tag and " checked" not in tag):
+            continue
+        values[name[1]] = html.unescape(value[1]) if value else ""
+    for found in re.finditer(r'<select[^>]*name="([^"]+)".*?</select>', form, re.DOTALL):
+        chosen = re.search(r'value="([^"]*)" selected', found[0])
+        values[found[1]] = chosen[1] if chosen else ""
+    return values
+
+
+def _send(desk: FlaskClient, path: str, values: dict[str, str], act: str = "save") -> TestResponse:
+    data = {**values, "act": act, "csrf_token": token(desk, "/me")}
+    data.pop("once", None)
+    return desk.post(path, data=data)
+
+
+def test_the_list_draws_every_pitch(desk: FlaskClient) -> None:
+    """Venue by venue, with a way to each form and to the file."""
+    page = desk.get("/desk/grounds").text
+    assert page.count("<svg") >= 2
+    assert PITCH in page
+    assert f"/desk/grounds/{VENUE}/file.geojson" in page
+
+
+def test_saving_a_form_as_it_was_shown_changes_nothing(desk: FlaskClient, store: Store) -> None:
+    """The pitch reads back the same, and its booking stays."""
+    before = desk.get(f"/desk/grounds/{VENUE}/file.geojson").data
+    answer = _send(desk, PITCH, _form(desk, PITCH))
+    assert answer.status_code == 302
+    assert desk.get(f"/desk/grounds/{VENUE}/file.geojson").data == before
+    assert len(kept_bookings(store)) == 1
+
+
+def test_a_pitch_is_drawn_before_it_is_saved(desk: FlaskClient) -> None:
+    """The second button shows the drawing; nothing is kept yet."""
+    path = f"/desk/grounds/{VENUE}/new-pitch"
+    look = _send(desk, path, {**NEW_PITCH, "cut_thirds": "yes"}, act="look")
+    assert look.status_code == 200
+    assert "As typed, not saved yet" in look.text
+    assert "4 parts that can be booked" in look.text
+    assert 'value="Back field"' in look.text
+    assert "Back field" not in desk.get("/desk/grounds").text
+
+
+def test_a_new_pitch_is_added_and_renamed(desk: FlaskClient) -> None:
+    """It comes last at its venue; its address follows its name."""
+    answer = _send(desk, f"/desk/grounds/{VENUE}/new-pitch", {**NEW_PITCH, "cut_halves": "yes"})
+    assert answer.headers["Location"] == f"/desk/grounds/{VENUE}/{VENUE}-back-field"
+    values = _form(desk, answer.headers["Location"])
+    assert values["length"] == "60"
+    renamed = _send(desk, answer.headers["Location"], {**values, "name": "Far field"})
+    assert renamed.headers["Location"].endswith("-far-field")
+    page = desk.get("/desk/grounds").text
+    assert "Far field" in page
+    assert "Back field" not in page
+
+
+@pytest.mark.parametrize(
+    ("change", "field", "words"),
+    [
+        ({"length": "wide"}, "length", "write a number"),
+        ({"name": ""}, "name", "missing"),
+        ({"goal_1_x": "300", "goal_1_y": "1"}, "name", "stands off the pitch"),
+        ({"length": "1", "width": "1"}, "length", "3 to 400"),
+    ],
+)
+def test_faults_stand_at_their_fields_and_nothing_typed_is_lost(
+    desk: FlaskClient, change: dict[str, str], field: str, words: str
+) -> None:
+    """A summary on top leads to each field."""
+    values = {**NEW_PITCH, "far": 'The "<b>" end', **change}
+    answer = _send(desk, f"/desk/grounds/{VENUE}/new-pitch", values)
+    assert answer.status_code == 422
+    assert f'href="#field-{field}"' in answer.text
+    assert words in answer.text
+    assert html.escape('The "<b>" end', quote=True) in answer.text.replace("&#34;", "&quot;")
+    assert "<b> end" not in answer.text
+
+
+def test_a_part_with_bookings_is_not_dropped(desk: FlaskClient, store: Store) -> None:
+    """The thirds are booked: unticking them says so and keeps everything."""
+    values = _form(desk, PITCH)
+    values.pop("cut_thirds")
+    answer = _send(desk, PITCH, values)
+    assert answer.status_code == 422
+    assert "still to come" in answer.text
+    assert len(kept_bookings(store)) == 1
+
+
+def test_the_later_of_two_is_told(desk: FlaskClient) -> None:
+    """Nothing is written over, and what was typed stands in the form."""
+    mine, theirs = _form(desk, PITCH), _form(desk, PITCH)
+    assert _send(desk, PITCH, {**theirs, "portable": "5"}).status_code == 302
+    answer = _send(desk, PITCH, {**mine, "portable": "7"})
+    assert answer.status_code == 409
+    assert "Somebody has changed Top pitch in the meantime" in answer.text
+    assert re.search(r'name="portable"[^>]*value="7"', answer.text)
+    again = dict(mine, seen=re.findall(r'name="seen" value="([^"]*)"', answer.text)[0])
+    assert _send(desk, PITCH, again).status_code == 302
+
+
+def test_a_pitch_is_taken_out_only_where_nothing_was_booked(desk: FlaskClient) -> None:
+    """A new one can go again; one with bookings cannot."""
+    seen = _form(desk, PITCH)["seen"]
+    refused = _send(desk, f"{PITCH}/out", {"seen": seen})
+    assert refused.status_code == 422
+    assert "there are bookings on it" in refused.text
+    added = _send(desk, f"/desk/grounds/{VENUE}/new-pitch", NEW_PITCH).headers["Location"]
+    stale = _send(desk, f"{added}/out", {"seen": "x"})
+    assert stale.status_code == 409
+    gone = _send(desk, f"{added}/out", {"seen": _form(desk, added)["seen"]})
+    assert gone.status_code == 302
+    assert desk.get(added).status_code == 404
+    assert desk.get("/desk/grounds/nowhere").status_code == 404
+    assert desk.get("/desk/grounds/nowhere/new-pitch").status_code == 404
+
+
+def test_a_venue_is_added_changed_and_renamed(desk: FlaskClient, store: Store) -> None:
+    """Its pitches keep their bookings under the new name."""
+    page = "/desk/new-venue"
+    values = _form(desk, page)
+    faulty = _send(desk, page, {**values, "name": "Weir Park", "lon": "x", "opening": "always"})
+    assert faulty.status_code == 422
+    assert 'href="#field-opening"' in faulty.text
+    assert 'href="#field-lon"' in faulty.text
+    good = {**values, "name": "Weir Park", "lon": "-2.6", "lat": "52,3"}
+    answer = _send(desk, page, good)
+    assert answer.headers["Location"] == "/desk/grounds/weir-park/new-pitch"
+    path = f"/desk/grounds/{VENUE}"
+    taken = _send(desk, path, {**_form(desk, path), "name": "Weir Park"})
+    assert taken.status_code == 422
+    old = _form(desk, path)
+    assert _send(desk, path, {**old, "name": "Marsh Green"}).status_code == 302
+    assert _send(desk, "/desk/grounds/marsh-green", old).status_code == 409
+    assert "Marsh Green" in desk.get("/desk/evening?date=2026-11-25&venue=marsh-green").text
+    assert len(kept_bookings(store)) == 1
+
+
+def test_the_clubs_own_choices(desk: FlaskClient) -> None:
+    """Name and zone, every fault at its field, the later of two told."""
+    values = _form(desk, "/desk/club")
+    faulty = _send(desk, "/desk/club", {**values, "time_zone": "Mars", "step_minutes": "many"})
+    assert faulty.status_code == 422
+    assert 'href="#field-time_zone"' in faulty.text
+    assert 'href="#field-step_minutes"' in faulty.text
+    assert _send(desk, "/desk/club", {**values, "name": "Marsh Rovers"}).status_code == 302
+    assert _send(desk, "/desk/club", values).status_code == 409
+    assert "Marsh Rovers" in desk.get("/desk/grounds").text
+
+
+def test_a_grounds_file_is_looked_at_before_it_is_loaded(desk: FlaskClient) -> None:
+    """What it would change is shown; a faulty one is told fault by fault."""
+    data = json.loads(desk.get(f"/desk/grounds/{VENUE}/file.geojson").data)
+    top = next(f for f in data["features"] if f["properties"].get("name") == "Top pitch")
+    top["properties"]["surface"] = "sand"
+
+    def look(text: str) -> TestResponse:
+        sent = {"file": (io.BytesIO(text.encode()), "x.geojson"), "csrf_token": token(desk, "/me")}
+        return desk.post("/desk/grounds/file", data=sent)
+
+    page = look(json.dumps(data))
+    assert page.status_code == 200
+    assert page.text.count(">changed<") == 1
+    assert "sand" not in desk.get(PITCH).text
+    text = re.search(r'name="text" value="([^"]*)"', page.text)
+    assert text is not None
+    loaded = desk.post(
+        "/desk/grounds/load",
+        data={"text": html.unescape(text[1]), "csrf_token": token(desk, "/me")},
+        follow_redirects=True,
+    )
+    assert "Loaded: " in loaded.text
+    assert "sand" in desk.get(PITCH).text
+    faulty = look("{}")
+    assert faulty.status_code == 422
+    assert "FeatureCollection" in faulty.text
+    nothing = desk.post("/desk/grounds/file", data={"csrf_token": token(desk, "/me")})
+    assert "Choose a grounds file first" in nothing.text
+    assert (
+        desk.post("/desk/grounds/load", data={"csrf_token": token(desk, "/me")}).status_code == 422
+    )
+
+
+def test_without_a_club_the_first_form_is_the_clubs_own(empty_store: Store) -> None:
+    """A club begins with its name and time zone, then a venue, then a pitch, all by typing."""
+    desk = sign_in(create_app(empty_store, Config("", ADDRESS), lambda: NOW), empty_store)
+    values = {**_form(desk, "/desk/club"), "name": "Weir Rangers"}
+    assert _send(desk, "/desk/club", values).status_code == 302
+    venue = {**_form(desk, "/desk/new-venue"), "name": "Weir Park", "lon": "-2.6", "lat": "52.3"}
+    path = _send(desk, "/desk/new-venue", venue).headers["Location"]
+    assert _send(desk, path, NEW_PITCH).status_code == 302
+    assert "Back field" in desk.get("/desk/evening").text
