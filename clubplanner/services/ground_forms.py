@@ -233,12 +233,13 @@ def take_pitch_out(store: Store, venue_key: str, key: str, seen: str) -> str:
 def draw_pitch(pitch: Pitch) -> str:
     """Draw a pitch with every part that is not an equal cut, cuts as fine lines."""
     drawn = [area for area in pitch.areas if area.cut in ("markings", "drawn")]
+    drawn.sort(key=lambda area: -area.area_m2)  # smaller ones lie on top
     plan = GroundPlan(
         pitch=pitch,
         title=pitch.name,
         summary=f"{pitch.name}: {_facts(pitch)}, {_parts(pitch)}.",
         areas=tuple(
-            PlanArea(area.polygon, area.name, (_size(area),), AreaRole.OTHER, tint)
+            PlanArea(area.polygon, area.name, (), AreaRole.OTHER, tint)
             for tint, area in enumerate(drawn)
         ),
         cut_lines=tuple(
