@@ -21,6 +21,7 @@ from clubplanner.services.browsers import sign_out as end_browser
 from clubplanner.services.passwords import see_secretary_key, set_password, sign_in_with_password
 from clubplanner.services.sign_in_links import ASKED_MINUTES, ask_to_sign_in, see_link, use_link
 from clubplanner.webapp.browser_words import browser_in_words
+from clubplanner.webapp.first_steps import steps_left
 from clubplanner.webapp.forms import Form, own_path
 from clubplanner.webapp.limits import machine_address
 from clubplanner.webapp.security import (
@@ -49,6 +50,8 @@ def welcome() -> str | BaseResponse:
     """Send whoever is signed in to their page; tell others how to get in."""
     person = current_person()
     if person is not None:
+        if steps_left() is not None:
+            return redirect(url_for("desk.first_steps"))
         return redirect(url_for(home_endpoint(person)))
     return render_template("entry/welcome.html")
 

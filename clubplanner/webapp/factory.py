@@ -29,6 +29,7 @@ from clubplanner.webapp import (
     fairness,
     faults,
     filters,
+    first_steps,
     giving,
     ground,
     grounds,
@@ -73,6 +74,7 @@ ROOMS = (
     giving,
     ground,
     desk,
+    first_steps,
     moves,
     share_outs,
     share_again,
@@ -154,7 +156,7 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
     )
     csrf = CSRFProtect(app)
     csrf.exempt(mails.turn_off)  # a mail program has no token; see there
-    for part in (filters, navigation, limits, security, once, faults, taking_back):
+    for part in (filters, navigation, limits, security, once, faults, taking_back, first_steps):
         part.register(app)
     for pages in dict.fromkeys(room.pages for room in ROOMS):
         app.register_blueprint(pages)

@@ -6,7 +6,7 @@ import logging
 import uuid
 from typing import TYPE_CHECKING
 
-from flask import flash, make_response, redirect, render_template, request, url_for
+from flask import make_response, redirect, render_template, request, url_for
 from flask_wtf.csrf import CSRFError
 from markupsafe import escape
 from werkzeug.exceptions import HTTPException
@@ -74,8 +74,7 @@ def register(app: Flask) -> None:
 
 def _planner_error(error: PlannerError) -> BaseResponse:
     if isinstance(error, NoClubError) and signed_in():
-        flash("There is no club yet: start by loading its files.")
-        return redirect(url_for("squads.files"))
+        return redirect(url_for("desk.first_steps"))
     status = STATUSES.get(type(error), 422)
     response = make_response(_page(status, str(error)), status)
     if isinstance(error, TooManyError):  # RFC 6585, section 4

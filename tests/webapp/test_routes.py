@@ -161,15 +161,15 @@ def test_secrets_never_reach_the_log(
     assert secret not in caplog.text
 
 
-def test_a_club_without_files_is_led_to_them(empty_store: Store) -> None:
-    """With nothing loaded the secretary lands on the page that loads files, never on a failure."""
+def test_a_club_without_anything_is_led_to_the_first_steps(empty_store: Store) -> None:
+    """With nothing loaded the secretary lands on the page that says how to begin."""
     app = create_app(empty_store, Config("", ADDRESS), lambda: NOW)
     client = sign_in(app, empty_store)
     for path in ("/desk/evening", "/desk/squads", "/desk/share-outs"):
         answer = client.get(path, follow_redirects=True)
         assert answer.status_code == 200
-        assert answer.request.path == "/desk/files"
-        assert "start by loading its files" in answer.text
+        assert answer.request.path == "/desk/first-steps"
+        assert "Name the club" in answer.text
     assert app.test_client().get("/").status_code == 200
 
 

@@ -1,0 +1,59 @@
+"""The first hour: one page that says what is done and leads to what comes next."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import g, render_template, url_for
+
+from clubplanner.services.first_steps import FirstSteps, is_on_its_way, see_first_steps
+from clubplanner.webapp.desk import pages
+from clubplanner.webapp.security import for_secretary, signed_in
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from flask import Flask
+
+
+def register(app: Flask) -> None:
+    """Let every page of the desk lead back while something is missing."""
+    app.add_template_global(steps_left, "first_steps_left")
+
+
+@pages.get("/first-steps")
+@for_secretary
+def first_steps() -> str:
+    """Show every step with what is done of it."""
+    way = see_first_steps(app_state().store)
+    return render_template("desk/first_steps.html", way=way, places=_places(way))
+
+
+def steps_left() -> FirstSteps | None:
+    """Return the way while it is not over, for the secretary; looked up once a request."""
+    if not signed_in():
+        return None
+    if "first_steps" not in g:
+        store = app_state().store
+        g.first_steps = None if is_on_its_way(store) else see_first_steps(store)
+    found = g.first_steps
+    return found if isinstance(found, FirstSteps) else None
+
+
+def _places(way: FirstSteps) -> dict[str, str]:
+    """Return where each step is done."""
+    pitch = (
+        url_for("grounds.new_pitch", venue=way.venue_key)
+        if way.venue_key
+        else url_for("grounds.new_venue")
+    )
+    listing = url_for("share_outs.listing")
+    return {
+        "club": url_for("grounds.club"),
+        "venue": url_for("grounds.new_venue"),
+        "pitch": pitch,
+        "squad": url_for("squads.new_squad"),
+        "stretch": url_for("season.year"),
+        "share-out": url_for("share_outs.see", number=way.proposal) if way.proposal else listing,
+        "address": url_for("squads.listing"),
+        "people": url_for("people.listing"),
+    }

@@ -1,0 +1,129 @@
+"""From nothing to a published evening, by typing alone, in a real browser."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.services.passwords import create_secretary_key
+from tests.browser.conftest import PASSWORD, free_port
+from tests.browser.served import Site
+from tests.builders import NOW
+from tests.small_club import kept_bookings
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from playwright.sync_api import Browser, BrowserContext, Page
+
+    from clubplanner.store.engine import Store
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def site(empty_store: Store) -> Iterator[Site]:
+    """Serve a planner with nothing in it."""
+    site = Site(empty_store, free_port())
+    site.begin()
+    yield site
+    site.end()
+    if site.runner is not None:
+        site.runner.wait(60)
+
+
+def _go_on(page: Page, words: str) -> None:
+    """Go back to the first steps, and to the next of them."""
+    if not page.url.endswith("/first-steps"):
+        page.get_by_role("link", name="First steps").first.click()
+    page.locator("[aria-current=step]").get_by_role("link", name=words).click()
+
+
+def _sign_in(context: BrowserContext, site: Site) -> Page:
+    """Sign the secretary in with the password, in a browser that knows nothing."""
+    page = context.new_page()
+    page.goto(f"{site.address}/sign-in")
+    page.locator("[name=login]").fill("Kim Ashby")
+    page.locator("[name=password]").fill(PASSWORD)
+    page.locator("form", has=page.locator("[name=password]")).get_by_role("button").click()
+    return page
+
+
+@pytest.mark.parametrize("width", [1280, 360])
+def test_a_club_gets_from_nothing_to_a_published_evening(
+    site: Site, browser: Browser, width: int
+) -> None:
+    """Left in the middle and taken up again in another browser; then a parent sees the ground."""
+    key = create_secretary_key(site.store, NOW)
+    first = browser.new_context(viewport={"width": width, "height": 740})
+    page = first.new_page()
+    page.goto(f"{site.address}/secretary/{key}")
+    page.get_by_label("Your name").fill("Kim Ashby")
+    page.get_by_label("Password").first.fill(PASSWORD)
+    page.locator("main form button").first.click()
+    page.wait_for_url("**/desk/first-steps")
+    _go_on(page, "Name the club")
+    page.get_by_label("Name").fill("Weir Rangers")
+    page.get_by_role("button", name="Save").click()
+    _go_on(page, "Add a venue")
+    page.get_by_label("Name").fill("Weir Park")
+    page.get_by_label("Longitude").fill("-2.6")
+    page.get_by_label("Latitude").fill("52.3")
+    page.get_by_role("button", name="Save").click()
+    page.wait_for_url("**/new-pitch")
+    first.close()
+
+    second = browser.new_context(viewport={"width": width, "height": 740})
+    page = _sign_in(second, site)
+    page.wait_for_url("**/desk/first-steps")
+    assert "2 of 7 steps are done" in page.locator("main").inner_text()
+    _go_on(page, "Draw a pitch")
+    page.get_by_label("Name", exact=True).first.fill("Top pitch")
+    page.get_by_label("Surface").fill("artificial")
+    page.get_by_label("Length, m").first.fill("100")
+    page.get_by_label("Width, m").first.fill("64")
+    page.get_by_label("Floodlights").check()
+    page.get_by_label("Thirds").check()
+    page.locator("#pitch-drawing svg").wait_for()
+    page.get_by_text("4 parts that can be booked").wait_for()
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    page.get_by_role("button", name="Save").click()
+    page.get_by_text("Top pitch saved.").wait_for()
+    _go_on(page, "Say who asks for what")
+    for label, words in (
+        ("Name", "U12 Terns"),
+        ("Age group", "U12"),
+        ("Players", "14"),
+        ("Sessions a week", "1"),
+        ("Minutes each", "75"),
+        ("Possible days and times", "Mon-Thu 17:30-20:00"),
+        ("Least ground", "third"),
+    ):
+        page.get_by_label(label, exact=True).first.fill(words)
+    page.get_by_role("button", name="Save").click()
+    _go_on(page, "Name a stretch of the season")
+    page.get_by_text("Add or change a stretch").click()
+    page.locator("[name=stretch_name]").fill("Winter")
+    page.locator("[name=stretch_first]").fill("2026-11-16")
+    page.locator("[name=stretch_last]").fill("2027-02-28")
+    page.locator("form", has=page.locator("[name=stretch_name]")).get_by_role("button").click()
+    _go_on(page, "Share out, look at it, publish it")
+    page.get_by_role("button", name="Share out", exact=True).click()
+    page.get_by_role("link", name="Look at the proposal").click(timeout=90_000)
+    page.get_by_role("button", name="Publish").click()
+    page.get_by_text("Published:").wait_for()
+    assert len(kept_bookings(site.store)) == 15, "one a week from 16 November to 28 February"
+    _go_on(page, "Hand out the squads’ addresses")
+    page.get_by_role("button", name="New address for U12 Terns").click()
+    address = page.locator(".address").inner_text()
+
+    parent = browser.new_context(viewport={"width": 360, "height": 740}).new_page()
+    parent.goto(address)
+    text = parent.locator("main").inner_text()
+    assert "Top pitch" in text
+    assert "75" in text or "17:30" in text
+    parent.context.close()
+    page.goto(f"{site.address}/desk/first-steps")
+    assert "All is done" in page.locator("main").inner_text()
+    second.close()
