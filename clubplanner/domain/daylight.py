@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, timezone
 from enum import StrEnum
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from astral import Depression, Observer
@@ -50,6 +51,7 @@ class Light:
         return self.sunset_at + timedelta(minutes=margin_minutes)
 
 
+@lru_cache(maxsize=20_000)
 def find_light(day: date, lon: float, lat: float, zone: ZoneInfo) -> Light:
     """Find sunset and civil dusk of a local date: of the evening that follows its noon.
 

@@ -21,7 +21,12 @@ from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.booking_rows import clashes_from_rows, flush, note_change
 from clubplanner.services.journal_rows import changed_from_row, state_from_row
-from clubplanner.services.record_undo import can_restore, put_records_back, record_obstacles
+from clubplanner.services.record_undo import (
+    can_restore,
+    present_states,
+    put_records_back,
+    record_obstacles,
+)
 from clubplanner.services.record_words import record_line, summarise_records
 from clubplanner.services.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.journal import describe_change
@@ -29,13 +34,14 @@ from clubplanner.store.season_tables import ChangedBookingRow, ChangeRow
 from clubplanner.store.tables import AreaRow, BookingRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
     from clubplanner.store.engine import Store
+    from clubplanner.store.records import Key, State
 
 USUAL_COUNT = 30
 MOST_LINES = 6
@@ -103,7 +109,8 @@ def list_changes(
         rows = session.scalars(query.options(*entries)).all()
         zone = load_zone(session)
         undone = _undone_by(session, [row.id for row in rows])
-        return tuple(_line(session, row, undone.get(row.id), zone, now) for row in rows)
+        states = present_states(session, [entry for row in rows for entry in row.records])
+        return tuple(_line(session, row, undone.get(row.id), states, zone, now) for row in rows)
 
 
 def can_take_back(store: Store, number: int, now: datetime) -> bool:
@@ -114,7 +121,8 @@ def can_take_back(store: Store, number: int, now: datetime) -> bool:
             return False
         takings = plan_undo([changed_from_row(entry) for entry in row.bookings], now)
         undone = _undone_by(session, [number]).get(number)
-        return not _obstacles(session, row, takings, undone, load_zone(session))
+        states = present_states(session, row.records)
+        return not _obstacles(session, row, takings, undone, states, load_zone(session))
 
 
 def undo_change(store: Store, number: int, now: datetime) -> Undone:
@@ -140,7 +148,8 @@ def undo_change(store: Store, number: int, now: datetime) -> Undone:
         zone = load_zone(session)
         takings = plan_undo([changed_from_row(entry) for entry in row.bookings], now)
         undone = _undone_by(session, [number]).get(number)
-        obstacles = _obstacles(session, row, takings, undone, zone)
+        states = present_states(session, row.records)
+        obstacles = _obstacles(session, row, takings, undone, states, zone)
         if obstacles:
             raise RefusedError(f"Change {number} cannot be taken back: {' '.join(obstacles)}")
         words = row.words or _summary(row)
@@ -168,7 +177,12 @@ def _place(area: AreaRow) -> str:
 
 
 def _line(
-    session: Session, row: ChangeRow, undone_by: int | None, zone: ZoneInfo, now: datetime
+    session: Session,
+    row: ChangeRow,
+    undone_by: int | None,
+    states: Mapping[Key, State],
+    zone: ZoneInfo,
+    now: datetime,
 ) -> ChangeLine:
     changed = [changed_from_row(entry) for entry in row.bookings]
     lines = [record_line(entry) for entry in row.records[:MOST_LINES]]
@@ -181,7 +195,7 @@ def _line(
         lines=tuple(lines),
         more=len(changed) + len(row.records) - len(lines),
         undone_by=undone_by,
-        obstacles=_obstacles(session, row, plan_undo(changed, now), undone_by, zone),
+        obstacles=_obstacles(session, row, plan_undo(changed, now), undone_by, states, zone),
     )
 
 
@@ -238,6 +252,7 @@ def _obstacles(
     row: ChangeRow,
     takings: Sequence[Taking],
     undone_by: int | None,
+    states: Mapping[Key, State],
     zone: ZoneInfo,
 ) -> tuple[str, ...]:
     if undone_by is not None:
@@ -245,7 +260,7 @@ def _obstacles(
     if not takings and not can_restore(row.records):
         is_past = bool(row.bookings)
         return ("All of it is over." if is_past else "Change it on its own page, or by its file.",)
-    lines = record_obstacles(session, row.records)
+    lines = record_obstacles(session, row.records, states)
     rows = _rows_of(session, takings)
     current = {number: state_from_row(one) for number, one in rows.items()}
     stale = changed_since(takings, current)

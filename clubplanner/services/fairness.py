@@ -44,6 +44,10 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 
+MOST_DRAWN = 20
+"""Squads in the drawing; the table has every one."""
+
+
 @dataclass(frozen=True, slots=True)
 class SquadFair:
     """What a squad has had so far.
@@ -218,8 +222,12 @@ def _drawing(squads: Sequence[SquadFair]) -> str:
         return ""
     rows.sort(key=lambda row: (row[1].good - row[1].bad, row[0].name))
     worst, best = rows[0][0], rows[-1][0]
+    others = len(rows) - MOST_DRAWN
+    left_out = (
+        f" The {MOST_DRAWN} worst off are drawn, {others} more are not." if others > 0 else ""
+    )
     return draw_thirds(
-        [Thirds(one.name, g.good, g.bad, one.words) for one, g in rows],
+        [Thirds(one.name, g.good, g.bad, one.words) for one, g in rows[:MOST_DRAWN]],
         "Good and bad ground so far",
-        f"{worst.name} had the worst ground so far, {best.name} the best.",
+        f"{worst.name} had the worst ground so far, {best.name} the best.{left_out}",
     )

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
     from clubplanner.services.proposals import Proposal, ProposedSession
     from clubplanner.store.engine import Store
 
+MOST_BARS = 40
+"""Squads in the drawing of how well each is served; the table has every one."""
 LOW_PERCENT = 60
 """A squad below this is looked after first: the share-out's own threshold."""
 
@@ -231,6 +233,9 @@ def _fairness(saved: Sequence[dict[str, Any]]) -> str:
         f"{bars[-1].name} {bars[-1].percent} percent; {low} of {len(bars)} squads are below "
         f"{LOW_PERCENT} percent. The table beside it has every squad."
     )
+    if len(bars) > MOST_BARS:
+        summary += f" Drawn are the {MOST_BARS} worst off."
+        bars = bars[:MOST_BARS]
     return draw_bars(bars, "How well each squad is served, in percent", summary)
 
 

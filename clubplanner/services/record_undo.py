@@ -12,31 +12,46 @@ from clubplanner.store.records import (
     SORT_OF_NAME,
     has_all_columns,
     read_key,
-    read_state,
+    read_states,
     restore,
 )
 from clubplanner.store.season_tables import ChangedRecordRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from sqlalchemy.orm import Session
+
+    from clubplanner.store.records import Key, State
 
 KEPT_WHEN_NEW = ("squad", "stretch")
 """Records that much is built on: a new one is not taken away again."""
 
 
-def record_obstacles(session: Session, rows: Sequence[ChangedRecordRow]) -> list[str]:
+def present_states(session: Session, rows: Iterable[ChangedRecordRow]) -> dict[Key, State]:
+    """Read what the records of changes are now, as far as they could be made what they were."""
+    restored = (row for row in rows if SORT_OF_NAME[row.sort].is_restored)
+    return read_states(session, [read_key(row.sort, row.number) for row in restored])
+
+
+def record_obstacles(
+    session: Session, rows: Sequence[ChangedRecordRow], states: Mapping[Key, State]
+) -> list[str]:
     """Say what keeps records from becoming what they were before a change.
 
     Records that cannot be restored from the journal (ground, people, what coaches asked for) stay
     as they are; they stand in the way only where there is nothing else to take back.
+
+    Args:
+        session: An open session.
+        rows: The records of the change.
+        states: What `present_states` gave for these records, or more.
     """
     lines = []
     restored = [row for row in rows if SORT_OF_NAME[row.sort].is_restored]
     for row in restored:
         called = f"{row.sort} “{row.title}”" if row.title else row.sort
-        if read_state(session, read_key(row.sort, row.number)) != row.after:
+        if states.get(read_key(row.sort, row.number)) != row.after:
             latest = session.scalars(
                 select(ChangedRecordRow.change_id)
                 .where(ChangedRecordRow.sort == row.sort, ChangedRecordRow.number == row.number)

@@ -122,8 +122,8 @@ WITH_NAMES = (
 """Loads what `booking_from_row` reads, in one query each."""
 
 
-def venue_from_row(row: VenueRow) -> Venue:
-    """Read a venue."""
+def venue_from_row(row: VenueRow, *, with_pitches: bool = True) -> Venue:
+    """Read a venue, with its pitches or by itself."""
     return Venue(
         key=row.key,
         name=row.name,
@@ -133,7 +133,9 @@ def venue_from_row(row: VenueRow) -> Venue:
         opening=_windows(row.opening),
         lights_off_min=row.lights_off_min,
         dusk_margin_minutes=row.dusk_margin_minutes,
-        pitches=tuple(pitch_from_row(pitch, row.key) for pitch in row.pitches),
+        pitches=tuple(
+            pitch_from_row(pitch, row.key) for pitch in (row.pitches if with_pitches else ())
+        ),
     )
 
 

@@ -18,7 +18,7 @@ from clubplanner.domain.times import (
 from clubplanner.domain.waiting import SwapState
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.booking_rows import flush, note_change, refuse_clash
-from clubplanner.services.snapshot import load_zone
+from clubplanner.services.snapshot import WITH_NAMES, load_zone
 from clubplanner.services.waiting import own_session, refuse_outdated
 from clubplanner.store.journal import describe_change
 from clubplanner.store.season_tables import SwapOfferRow
@@ -100,6 +100,7 @@ def see_own_session(store: Store, person: Person, number: int) -> SessionPage:
                 BookingRow.starts_at < during.ends_at,
             )
             .order_by(BookingRow.starts_at, BookingRow.id)
+            .options(*WITH_NAMES)
         )
         return SessionPage(
             number=row.id,

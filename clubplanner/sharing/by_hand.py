@@ -20,7 +20,7 @@ from clubplanner.sharing.wear import overloads
 from clubplanner.sharing.words import listed, place_and_time
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from clubplanner.sharing.problem import Placement, Problem
     from clubplanner.sharing.terrain import Terrain
@@ -77,7 +77,8 @@ def what_else(
 
     Args:
         problem: The problem; a pin of that very session does not bind it.
-        placements: A sound plan. The session may have a place in it or none.
+        placements: The plan. The session may have a place in it or none; what breaks a rule in it
+            already keeps nothing from being offered.
         ask: Key of the ask.
         session: Which of its sessions, from 0.
         most: How many options to return at most.
@@ -116,7 +117,8 @@ def what_else(
         if steps is not None:
             options.append(_option(terrain, places[row], steps, int(rows.score[row]) - score_now))
     options.sort(key=lambda item: (len(item.steps), item.cost - item.points))
-    sound = (item for item in options if _is_sound(freed, others, item))
+    standing = _faults(freed, others)
+    sound = (item for item in options if _adds_no_fault(freed, others, item, standing))
     return tuple(islice(sound, most))
 
 
@@ -166,8 +168,18 @@ def _option(terrain: Terrain, place: Placement, steps: tuple[Step, ...], points:
     return Option(place, steps, points, f"{where}, if {listed(moves)}.")
 
 
-def _is_sound(problem: Problem, others: Sequence[Placement], option: Option) -> bool:
+def _faults(problem: Problem, plan: Sequence[Placement]) -> set[tuple[str, frozenset[Placement]]]:
+    return {(fault.code, frozenset(fault.placements)) for fault in check(problem, plan)}
+
+
+def _adds_no_fault(
+    problem: Problem,
+    others: Sequence[Placement],
+    option: Option,
+    standing: Collection[tuple[str, frozenset[Placement]]],
+) -> bool:
+    """Tell whether nothing is wrong with an option that is not wrong with the plan already."""
     moved = [step.old for step in option.steps]
     plan = [item for item in others if item not in moved]
     plan += [option.placement, *(step.new for step in option.steps)]
-    return not check(problem, plan)
+    return _faults(problem, plan).issubset(standing)

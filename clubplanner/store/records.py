@@ -44,11 +44,17 @@ from clubplanner.store.tables import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from sqlalchemy.orm import Session
 
 Key: TypeAlias = tuple[str, Any]
 """A record: the name of its sort and its number (or its date)."""
 State: TypeAlias = dict[str, Any]
+
+
+CHUNK = 500
+"""Numbers that one statement asks for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +185,35 @@ def read_state(session: Session, key: Key) -> State | None:
         left_out = part.left_out | {"id", part.owner}
         state[part.name] = [_state(dict(entry), left_out) for entry in rows]
     return state
+
+
+def read_states(session: Session, keys: Collection[Key]) -> dict[Key, State]:
+    """Read many records at once: a query a sort of record, and one a sort of part.
+
+    Returns:
+        The state of each that is there, as `read_state` gives it.
+    """
+    states: dict[Key, State] = {}
+    connection = session.connection()
+    by_sort: dict[str, list[Any]] = {}
+    for name, value in dict.fromkeys(keys):
+        by_sort.setdefault(name, []).append(value)
+    for name, values in by_sort.items():
+        sort = SORT_OF_NAME[name]
+        column = sort.table.c[sort.primary]
+        for chunk in (values[n : n + CHUNK] for n in range(0, len(values), CHUNK)):
+            found = connection.execute(select(sort.table).where(column.in_(chunk))).mappings()
+            own = {row[sort.primary]: _state(dict(row), sort.left_out | {"id"}) for row in found}
+            for part in sort.parts:
+                table, left_out = _table(part.row), part.left_out | {"id", part.owner}
+                for state in own.values():
+                    state[part.name] = []
+                rows = select(table).where(table.c[part.owner].in_(chunk)).order_by(table.c.id)
+                for entry in connection.execute(rows).mappings():
+                    if entry[part.owner] in own:
+                        own[entry[part.owner]][part.name].append(_state(dict(entry), left_out))
+            states.update({(name, value): state for value, state in own.items()})
+    return states
 
 
 def title_of(session: Session, key: Key, state: State) -> str:

@@ -8,12 +8,17 @@ from flask import render_template
 
 from clubplanner.errors import RefusedError
 from clubplanner.services.fairness import see_fairness
+from clubplanner.webapp.leafing import leaf_through
 from clubplanner.webapp.season import pages
 from clubplanner.webapp.security import for_secretary
 from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
+
+
+SQUADS = 60
+"""Rows of one leaf."""
 
 
 @pages.get("/fairness")
@@ -25,4 +30,5 @@ def fairness() -> str | BaseResponse:
         page, why_not = see_fairness(state.store, state.clock()), ""
     except RefusedError as fault:
         page, why_not = None, str(fault)
-    return render_template("season/fairness.html", page=page, why_not=why_not)
+    leaf = leaf_through(page.squads if page else (), SQUADS)
+    return render_template("season/fairness.html", page=page, why_not=why_not, leaf=leaf)

@@ -5,9 +5,13 @@ from __future__ import annotations
 from flask import render_template, request
 
 from clubplanner.services.season_weeks import see_season_weeks
+from clubplanner.webapp.leafing import leaf_through
 from clubplanner.webapp.season import pages
 from clubplanner.webapp.security import for_secretary
 from clubplanner.webapp.state import app_state
+
+SQUADS = 50
+"""Rows of one leaf."""
 
 
 @pages.get("/weeks")
@@ -16,4 +20,4 @@ def weeks() -> str:
     """Show a stretch week by week, a row a squad."""
     state = app_state()
     page = see_season_weeks(state.store, request.args.get("stretch") or None, state.clock())
-    return render_template("season/weeks.html", page=page)
+    return render_template("season/weeks.html", page=page, leaf=leaf_through(page.rows, SQUADS))

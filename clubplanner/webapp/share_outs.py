@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import TYPE_CHECKING
 
 from flask import flash, make_response, redirect, render_template, request, url_for
@@ -17,12 +18,16 @@ from clubplanner.services.share_runs import latest_run
 from clubplanner.services.standing_plans import Scope
 from clubplanner.sharing.problem import Effort
 from clubplanner.webapp.forms import Form
+from clubplanner.webapp.leafing import leaf_through
 from clubplanner.webapp.security import for_secretary
 from clubplanner.webapp.sharing import effort_seconds, pages
 from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
+
+SESSIONS, SQUADS = 100, 40
+"""Sessions of a plan, and squads of a list, that one leaf holds."""
 
 
 @pages.get("")
@@ -91,8 +96,21 @@ def read_effort() -> Effort:
 def _proposal_page(number: int, fault: str) -> str:
     state = app_state()
     page = see_share_out(state.store, number, state.clock())
+    rows = [(day, place) for day, places in page.days for place in places]
+    plan = leaf_through(rows, SESSIONS, "session")
+    shown = {place.place for _, place in plan.items}
+    days = groupby(plan.items, key=lambda row: row[0])
     return render_template(
-        "share_outs/see.html", page=page, zone=club_zone(state.store), fault=fault
+        "share_outs/see.html",
+        page=page,
+        zone=club_zone(state.store),
+        fault=fault,
+        changed=leaf_through(page.difference.squads, SQUADS, "squad"),
+        refused=leaf_through(page.refusals, SQUADS, "refused"),
+        served=leaf_through(sorted(page.satisfactions, key=lambda s: s.percent), SQUADS, "served"),
+        plan=plan,
+        days=[(day, [place for _, place in places]) for day, places in days],
+        pinned_elsewhere=[p.place for _, p in rows if p.is_pinned and p.place not in shown],
     )
 
 

@@ -11,11 +11,15 @@ from clubplanner.errors import FaultyInputError
 from clubplanner.services.links import create_squad_link, draw_squad_code, revoke_squad_links
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.squads_page import see_squads
+from clubplanner.webapp.leafing import leaf_through
 from clubplanner.webapp.security import for_secretary
 from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
+
+SQUADS = 60
+"""Rows of one leaf."""
 
 pages = Blueprint("squads", __name__, url_prefix="/desk")
 
@@ -25,7 +29,8 @@ pages = Blueprint("squads", __name__, url_prefix="/desk")
 def listing() -> str | BaseResponse:
     """List the squads, what they ask for and how many sessions they have."""
     state = app_state()
-    return render_template("squads/list.html", page=see_squads(state.store, state.clock()))
+    page = see_squads(state.store, state.clock())
+    return render_template("squads/list.html", page=page, leaf=leaf_through(page.squads, SQUADS))
 
 
 @pages.post("/squads/<key>/link")

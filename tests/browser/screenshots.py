@@ -223,7 +223,7 @@ def list_shots(club: Club) -> list[Shot]:
             continue
         if rule.endpoint == "static":
             continue
-        path = _example(rule.rule, club.values)
+        path = example_address(rule.rule, club.values)
         roles = roles_of(club.app, rule.endpoint)
         everybody = [STRANGER] if roles == ANYBODY else sorted(role.value for role in roles)
         name = rule.endpoint.replace(".", "-")
@@ -231,7 +231,12 @@ def list_shots(club: Club) -> list[Shot]:
     return sorted(shots, key=lambda shot: (shot.who, shot.path))
 
 
-def _example(rule: str, values: dict[str, str]) -> str:
+def example_address(rule: str, values: dict[str, str]) -> str:
+    """Return an address that a route's rule allows.
+
+    Raises:
+        KeyError: If a part of it has no example.
+    """
     room = rule.strip("/").partition("/")[0]
     if rule in values:
         return values[rule]

@@ -98,3 +98,20 @@ def test_an_unknown_session_is_told() -> None:
     problem = make_problem(make_pitch(), make_ask("a"))
     with pytest.raises(ValueError, match="no session 1"):
         what_else(problem, (), "a", 1)
+
+
+def test_what_is_wrong_elsewhere_keeps_nothing_from_being_offered() -> None:
+    """Two others share a coach at one hour, as bookings made by hand may: a's places stay."""
+    problem = make_problem(
+        (*make_pitch("top"), *make_pitch("low"), *make_pitch("side")),
+        make_ask("a"),
+        make_ask("b", coach="Robin"),
+        make_ask("c", coach="Robin"),
+    )
+    plan = (
+        Placement("b", 0, "top-whole-0", 0, 1080, 1140),
+        Placement("c", 0, "low-whole-0", 0, 1080, 1140),
+    )
+    assert check(problem, plan), "one coach in two places"
+    free = {item.placement.ground for item in what_else(problem, plan, "a", 0) if not item.steps}
+    assert free == {"top-whole-0", "low-whole-0", "side-whole-0"}

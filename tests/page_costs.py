@@ -1,0 +1,74 @@
+"""What each page of a served club costs: time, bytes, statements sent to the database."""
+
+from __future__ import annotations
+
+import statistics
+import time
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from clubplanner.webapp.security import ANYBODY, roles_of
+from tests.browser.screenshots import NOT_PAGES, STRANGER, example_address
+from tests.large_club import noting_statements
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from clubplanner.store.engine import Store
+    from tests.large_club import LargeClub
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """What a page costs.
+
+    Attributes:
+        who: A role, or a stranger.
+        rule: The route.
+        status: HTTP status.
+        size: Bytes of its body, uncompressed.
+        statements: Sent to the database when it was asked for a second time.
+        seconds: Median time of an answer.
+    """
+
+    who: str
+    rule: str
+    status: int
+    size: int
+    statements: int
+    seconds: float
+
+
+def page_costs(club: LargeClub, store: Store, times: int = 1) -> Iterator[Cost]:
+    """Ask for every page as everybody who may open it; those without an example are left out.
+
+    Args:
+        club: The served club.
+        store: Its database.
+        times: How often each is timed.
+    """
+    for rule in club.app.url_map.iter_rules():
+        if "GET" not in (rule.methods or ()) or rule.rule.endswith(NOT_PAGES):
+            continue
+        if rule.endpoint == "static":
+            continue
+        try:
+            path = example_address(rule.rule, club.values)
+        except KeyError:
+            continue
+        roles = roles_of(club.app, rule.endpoint)
+        for who in [STRANGER] if roles == ANYBODY else sorted(role.value for role in roles):
+            client = club.app.test_client()
+            if who != STRANGER:
+                client.set_cookie("person", club.secrets[who])
+            client.get(path)
+            with noting_statements(store) as sent:
+                answer = client.get(path)
+            taken = []
+            for _ in range(times):
+                started = time.perf_counter()
+                client.get(path)
+                taken.append(time.perf_counter() - started)
+            size = len(answer.data)
+            middle = statistics.median(taken)
+            yield Cost(who, rule.rule, answer.status_code, size, len(sent), middle)

@@ -1,0 +1,102 @@
+"""No page grows heavy with the club: as many statements whatever its size, and few bytes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.store.engine import open_store
+from clubplanner.store.migrate import migrate
+from tests.large_club import make_large_club
+from tests.page_costs import page_costs
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from tests.page_costs import Cost
+
+MOST_BYTES = 150_000
+MOST_STATEMENTS = 60
+WITHOUT_EXAMPLE = {
+    "/let-in/<key>",
+    "/secretary/<key>",
+    "/desk/bookings/<int:number>/places/look",
+    "/desk/share-outs/<int:number>/else",
+    "/desk/season/closures/look",
+    "/desk/season/busy/<int:number>",
+    "/desk/season/mails/<int:number>",
+    "/mails/<secret>",
+}
+"""Pages that need a one-time address, a mail, a foreign calendar, or something typed before."""
+
+
+def _costs(folder: Path, squads: int, pitches: int, weeks: int) -> dict[tuple[str, str], Cost]:
+    store = open_store(f"sqlite:///{folder / f'{squads}.sqlite'}")
+    migrate(store)
+    try:
+        club = make_large_club(store, squads, pitches, weeks)
+        return {(cost.who, cost.rule): cost for cost in page_costs(club, store)}
+    finally:
+        store.close()
+
+
+@pytest.fixture(scope="module")
+def small(tmp_path_factory: pytest.TempPathFactory) -> dict[tuple[str, str], Cost]:
+    """Measure the pages of a club of 20 squads."""
+    return _costs(tmp_path_factory.mktemp("small"), 20, 2, 16)
+
+
+@pytest.fixture(scope="module")
+def large(tmp_path_factory: pytest.TempPathFactory) -> dict[tuple[str, str], Cost]:
+    """Measure the pages of a club of 200 squads on 20 pitches."""
+    return _costs(tmp_path_factory.mktemp("large"), 200, 20, 30)
+
+
+def test_every_page_is_looked_at(large: dict[tuple[str, str], Cost]) -> None:
+    """Each role's pages are among them; those that do not answer need what this club has not."""
+    assert {who for who, _ in large} == {"secretary", "coach", "groundskeeper", "stranger"}
+    assert len(large) > 60
+    odd = {rule for (_, rule), cost in large.items() if cost.status >= 400}
+    assert odd <= WITHOUT_EXAMPLE
+
+
+def test_no_page_sends_more_statements_for_a_larger_club(
+    small: dict[tuple[str, str], Cost], large: dict[tuple[str, str], Cost]
+) -> None:
+    """Ten times the squads and pitches, twice the weeks: the same statements."""
+    grown = {
+        key: (small[key].statements, cost.statements)
+        for key, cost in large.items()
+        if cost.status == small[key].status and cost.statements > small[key].statements
+    }
+    assert grown == {}
+    assert max(cost.statements for cost in large.values()) <= MOST_STATEMENTS
+
+
+def test_no_page_is_heavy(large: dict[tuple[str, str], Cost]) -> None:
+    """Long lists come a leaf at a time."""
+    heavy = {key: cost.size for key, cost in large.items() if cost.size > MOST_BYTES}
+    assert heavy == {}
+
+
+def test_a_long_list_is_leafed_through(tmp_path: Path) -> None:
+    """Two hundred squads: sixty to a leaf, forth and back, and no leaf beyond the last."""
+    store = open_store(f"sqlite:///{tmp_path / 'leaves.sqlite'}")
+    migrate(store)
+    club = make_large_club(store, 130, 7, 13)
+    desk = club.app.test_client()
+    desk.set_cookie("person", club.secrets["secretary"])
+    first = desk.get("/desk/squads").text
+    assert "1 to 60 of 130" in first
+    assert 'href="/desk/squads?from=61"' in first
+    assert 'rel="prev"' not in first
+    middle = desk.get("/desk/squads?from=61").text
+    assert "61 to 120 of 130" in middle
+    assert 'href="/desk/squads?from=1"' in middle
+    for beyond in ("121", "9999999", "130"):
+        last = desk.get(f"/desk/squads?from={beyond}").text
+        assert "121 to 130 of 130" in last
+        assert 'rel="next"' not in last
+    assert "1 to 60 of 130" in desk.get("/desk/squads?from=nonsense").text
+    store.close()
