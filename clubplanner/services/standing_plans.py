@@ -25,6 +25,7 @@ from clubplanner.domain.times import (
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.own_sizes import load_formats
 from clubplanner.services.proposals import Sort, last_weekly
+from clubplanner.services.season_terms import with_grass_limits
 from clubplanner.services.share_problem import build_problem, does_stand, ground_key
 from clubplanner.services.snapshot import (
     load_asks,
@@ -33,9 +34,11 @@ from clubplanner.services.snapshot import (
     load_club,
     load_squads,
     load_venues,
+    load_zone,
 )
 from clubplanner.services.standing_asks import asks_as_booked
 from clubplanner.sharing.problem import Placement
+from clubplanner.sharing.standing_loads import with_room_for
 from clubplanner.store.tables import BookingRow, ShareOutRow
 
 if TYPE_CHECKING:
@@ -124,7 +127,13 @@ def load_standing(
                 "the whole week or the rest of the stretch."
             )
     load = load_weekly if scope.sort is Sort.REST else load_dated
-    return load(session, stretch, scope, change, now)
+    standing = load(session, stretch, scope, change, now)
+    problem = standing.problem
+    if scope.sort is not Sort.EVENING:  # at 17:40 nobody is refused a place for the grass's sake
+        dates = [when for day in problem.days for when in day.dates]
+        booked = load_bookings(session, _range((min(dates), max(dates)), load_zone(session)))
+        problem = with_grass_limits(session, problem, booked)
+    return replace(standing, problem=with_room_for(problem, standing.placements))
 
 
 def load_dated(

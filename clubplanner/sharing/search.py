@@ -39,13 +39,15 @@ if TYPE_CHECKING:
 
 RELAX_PARTS = {PLACING: 0.5, WORST_OFF: 0.3, FAIRNESS: 0.3, WISHES: 0.6, COST: 0.5, COMPACT: 0.6}
 """Part of the steps still left that each aim may use on the model of the whole."""
-POLISH_PARTS = {PLACING: 0.2, WORST_OFF: 0.2, FAIRNESS: 0.2, WISHES: 0.5, COST: 0.5, COMPACT: 1.0}
-"""Part of those then left that it may use on bettering the plan piece by piece; the last aim may
-use all."""
+POLISH_PARTS = {PLACING: 0.2, WORST_OFF: 0.2, FAIRNESS: 0.2, WISHES: 0.5, COST: 0.5, COMPACT: 0.5}
+"""Part of those then left that it may use on bettering the plan piece by piece; what the last aim
+leaves goes to the model of the whole again, which may still prove it."""
 REPAIRS = 3
 REPAIR_STEPS, REPAIR_CLOCK = 3.0, 0.1
 """How often, with how many steps each and which part of the time left at most, a plan that cannot
 be laid out is put right."""
+LEAST_STEPS = 1.0
+"""With fewer steps left the model of the whole is not taken up again."""
 MOST_SLOTS = 40_000
 """With more slots than this there is no model of the whole."""
 
@@ -87,11 +89,13 @@ class Search:
         """Work through all aims, starting from a plan made one session at a time."""
         self.rows = frozenset(fill_plan(self.terrain, self.candidates).tolist())
         for name in self.names:
-            bound = self._bound_whole(name)
+            bound = self._bound_whole(name, RELAX_PARTS[name])
             if bound is None:
                 return
             if not self._reaches(name, bound):
                 self._polish(name, bound)
+            if name == self.names[-1]:
+                bound = self._go_on(name, bound)
             level = self._level(name, bound)
             self.levels.append(level)
             self._note(name)(level.value, level.bound)
@@ -126,18 +130,22 @@ class Search:
             found.append(placement_of(self.terrain, candidates, row, session))
         return tuple(found)
 
-    def _bound_whole(self, name: str) -> int | None:
-        """Work on an aim with the model of the whole; return what no plan can pass."""
+    def _bound_whole(self, name: str, part: float) -> int | None:
+        """Work on an aim with the model of the whole, for a part of what is left.
+
+        Returns:
+            What no plan can pass; None where there is no plan at all.
+        """
         bound, sign, share = self.worth.most()[name], SIGNS[name], self.share
         if share is None or self._reaches(name, bound):
             return bound
         aim = share.aim(name)
         share.model.maximize(aim) if sign > 0 else share.model.minimize(aim)
-        until = self.budget.steps + self.budget.left * RELAX_PARTS[name]
+        until = self.budget.steps + self.budget.left * part
         is_open = True
         while is_open:
             left = min(until - self.budget.steps, self.budget.left)
-            clock = self.budget.clock_left * RELAX_PARTS[name]
+            clock = self.budget.clock_left * part
             solver, status = self._solve(share.model, name, left, clock)
             if status == cp_model.INFEASIBLE:
                 return None
@@ -150,6 +158,14 @@ class Search:
             is_open = bool(failed) and self.budget.steps < until and self.budget.left > 0
             is_open = is_open and not self._reaches(name, bound)
         return bound
+
+    def _go_on(self, name: str, bound: int) -> int:
+        """Spend what the last aim left on the model of the whole, which may still prove it."""
+        left = self.budget.left
+        if self.share is None or left < LEAST_STEPS or self._reaches(name, bound):
+            return bound
+        found = self._bound_whole(name, 1.0)
+        return bound if found is None else _tighter(bound, found, SIGNS[name])
 
     def _repair(self, name: str, chosen: Sequence[int], failed: Sequence[tuple[int, int]]) -> None:
         """Place anew those whose ground could not be laid out, with exact rows for it."""
@@ -180,9 +196,9 @@ class Search:
             failed = self._adopt(chosen)
 
     def _polish(self, name: str, bound: int) -> None:
-        part = 1.0 if name == self.names[-1] else POLISH_PARTS[name]
+        is_end = name == self.names[-1] and self.share is None
         self._polisher.adopt(self.rows)
-        self._polisher.run(name, part, bound, self._note(name))
+        self._polisher.run(name, 1.0 if is_end else POLISH_PARTS[name], bound, self._note(name))
         self.rows = frozenset(self._polisher.rows)
 
     def _note(self, name: str) -> Callable[[int, int], None]:

@@ -19,12 +19,16 @@ from clubplanner.services.proposals import GroundClosed, Sort
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.reshares import Change, Scope, propose_reshare
 from clubplanner.services.share_outs import run_share_out, share_evening_out
+from clubplanner.services.snapshot import load_stretches
+from clubplanner.services.standing_plans import load_standing
+from clubplanner.services.wear import set_limit_by_guidance
 from clubplanner.sharing.problem import Effort
 from clubplanner.store.tables import BookingRow
 from tests.builders import LONDON, make_range
 from tests.small_club import (
     HARRIERS,
     KESTRELS,
+    LOW,
     SQUADS,
     TOP,
     book,
@@ -308,3 +312,13 @@ def test_ground_and_squads_are_found_by_name(store: Store) -> None:
         find_ground_key(store, "Moon")
     with pytest.raises(MissingError, match="no squad"):
         find_squad_key(store, "Moon")
+
+
+def test_grass_counts_for_a_week_and_for_the_rest_but_not_for_one_evening(store: Store) -> None:
+    """At 17:40 nobody is refused a place for the sake of the grass."""
+    set_limit_by_guidance(store, "Low pitch", "undrained", "poor")
+    with store.read() as session:
+        stretch = load_stretches(session)[0]
+        for sort, limited in ((Sort.EVENING, []), (Sort.WEEK, [LOW]), (Sort.REST, [LOW])):
+            standing = load_standing(session, stretch, Scope(sort, WEDNESDAY), Change(), AUTUMN)
+            assert [load.pitch for load in standing.problem.loads] == limited
