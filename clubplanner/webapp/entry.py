@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,6 +21,7 @@ from clubplanner.errors import FaultyInputError, RefusedError
 from clubplanner.services.browsers import sign_out as end_browser
 from clubplanner.services.passwords import see_secretary_key, set_password, sign_in_with_password
 from clubplanner.services.sign_in_links import ASKED_MINUTES, ask_to_sign_in, see_link, use_link
+from clubplanner.services.sign_in_mail import mail_sign_in_address
 from clubplanner.webapp.browser_words import browser_in_words
 from clubplanner.webapp.first_steps import steps_left
 from clubplanner.webapp.forms import Form, own_path
@@ -101,6 +103,9 @@ def ask() -> str | BaseResponse:
         return make_response(_sign_in_page(form), 422)
     asked = ask_to_sign_in(state.store, login, machine_address(), _about(), state.clock())
     session[ASKED] = {"code": asked.code, "secret": asked.secret}
+    if state.config.mail_server is not None:  # apart, so that a known name answers no later
+        job = (state.store, state.config, asked.secret, state.clock())
+        threading.Thread(target=mail_sign_in_address, args=job, daemon=True).start()
     return redirect(url_for("entry.waiting"))
 
 
@@ -111,7 +116,12 @@ def waiting() -> str | BaseResponse:
     asked = session.get(ASKED)
     if current_person() is not None or not isinstance(asked, dict):
         return redirect(url_for("entry.sign_in"))
-    return render_template("entry/waiting.html", code=asked.get("code", ""), minutes=ASKED_MINUTES)
+    return render_template(
+        "entry/waiting.html",
+        code=asked.get("code", ""),
+        minutes=ASKED_MINUTES,
+        sends_mail=app_state().config.mail_server is not None,
+    )
 
 
 @pages.get("/let-in/<key>")

@@ -62,13 +62,13 @@ def test_the_secretary_sets_a_password_and_uses_it(app: Flask, store: Store) -> 
     assert "Choose a password of 12 to 200 letters" in faulty
     assert 'value="Kim Ashby"' in faulty
     assert "short" not in re.findall(r'value="([^"]*)"', faulty), "no page repeats a password"
-    assert "On the ground at" in send(client, page, page, name="Kim Ashby", password=PASSWORD)
+    assert "5 of 7 steps are done" in send(client, page, page, name="Kim Ashby", password=PASSWORD)
     other = app.test_client()
     wrong = send(other, "/sign-in", "/sign-in", login="Kim Ashby", password="wrong")
     assert "do not belong together" in wrong
     assert 'value="Kim Ashby"' in wrong
     page = send(other, "/sign-in", "/sign-in", login="Kim Ashby", password=PASSWORD)
-    assert "On the ground at" in page
+    assert "5 of 7 steps are done" in page
     assert other.get(f"/secretary/{create_secretary_key(store, NOW)}").status_code == 302
 
 
