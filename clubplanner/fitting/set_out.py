@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import shapely
 
 from clubplanner.domain.grounds import yards_from_metres
+from clubplanner.domain.measures import USUAL_PACE_M, Measure, chosen_measure
 from clubplanner.fitting.pieces import check_lengths
 from clubplanner.fitting.ways import EndKind
 
@@ -26,8 +27,6 @@ if TYPE_CHECKING:
     from clubplanner.fitting.pieces import Piece
     from clubplanner.fitting.ways import Game, Way
 
-USUAL_PACE_M = 0.9
-"""A long walking stride; a coach should measure their own (common practice, no source)."""
 USUAL_ZONE_M = 3.0
 """Depth of an end zone (common practice, no source)."""
 _SHORTEST_PACE_M, _LONGEST_PACE_M = 0.3, 1.5
@@ -66,9 +65,11 @@ class Distance:
 
     @property
     def words(self) -> str:
-        """All three: "30 m (33 yd, 33 paces)"."""
-        noun = "pace" if self.paces == 1 else "paces"
-        return f"{self.metres:g} m ({self.yards:g} yd, {self.paces} {noun})"
+        """All three: "30 m (33 yd, 33 paces)", or the chosen measure alone."""
+        metres, yards = f"{self.metres:g} m", f"{self.yards:g} yd"
+        paces = f"{self.paces} {'pace' if self.paces == 1 else 'paces'}"
+        alone = {Measure.METRES: metres, Measure.YARDS: yards, Measure.PACES: paces}
+        return alone.get(chosen_measure(), f"{metres} ({yards}, {paces})")
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import shapely
 
+from clubplanner.domain.measures import size_in_short
 from clubplanner.outputs import svg
 from clubplanner.outputs.plan_fixtures import draw_fixtures, draw_foot, label_edges
 from clubplanner.outputs.plan_labels import label_area, plated, within
@@ -31,7 +32,6 @@ from clubplanner.outputs.plan_values import (
     PlanPiece,
     Sheet,
     foot_of,
-    metres_in_words,
 )
 
 MARK_SIZE = 10.5
@@ -202,5 +202,5 @@ def _mark_spot(mark: PlanMark, sheet: Sheet) -> tuple[float, float]:
 
 
 def _piece_size(piece: PlanPiece, room: float) -> list[tuple[str, float, bool]]:
-    text = f"{metres_in_words(piece.length_m)} × {metres_in_words(piece.width_m)} m"
+    text = size_in_short(piece.length_m, piece.width_m)
     return [(text, 10.5, False)] if svg.text_width(text, 10.5) <= room else []

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from clubplanner.domain.grounds import yards_from_metres
+from clubplanner.domain.measures import length_in_short
 from clubplanner.outputs import svg
 from clubplanner.outputs.plan_values import (
     INK,
@@ -15,7 +15,6 @@ from clubplanner.outputs.plan_values import (
     GroundPlan,
     PlanArea,
     Sheet,
-    metres_in_words,
 )
 
 if TYPE_CHECKING:
@@ -165,8 +164,7 @@ def _draw_size(area: PlanArea, sheet: Sheet) -> list[str]:
     right, bottom = sheet.place(x1, y0)
     base = sheet.bottom + 31
     across = right - 11
-    length = f"{metres_in_words(x1 - x0)} m · {yards_from_metres(x1 - x0):.0f} yd"
-    width = f"{metres_in_words(y1 - y0)} m · {yards_from_metres(y1 - y0):.0f} yd"
+    length, width = length_in_short(x1 - x0), length_in_short(y1 - y0)
     half_length = svg.text_width(length, 12, bold=True) / 2 + 2
     middle = within((left + right) / 2, half_length, sheet.width - half_length)
     half_width = svg.text_width(width, 12, bold=True) / 2

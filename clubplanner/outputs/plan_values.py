@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.grounds import yards_from_metres
-
 if TYPE_CHECKING:
     from shapely import Polygon
     from shapely.geometry.base import BaseGeometry
@@ -144,14 +142,3 @@ SIZE_FOOT = 46.0
 def foot_of(plan: GroundPlan) -> float:
     """Return the room below the ground."""
     return FOOT + (SIZE_FOOT if plan.shows_size else 0.0)
-
-
-def size_in_words(length_m: float, width_m: float) -> str:
-    """Write a size in metres and yards: "33.3 × 64 m (36 × 70 yd)"."""
-    yards = f"{yards_from_metres(length_m):.0f} × {yards_from_metres(width_m):.0f} yd"
-    return f"{metres_in_words(length_m)} × {metres_in_words(width_m)} m ({yards})"
-
-
-def metres_in_words(metres: float) -> str:
-    """Write metres to a tenth, without a needless ".0"."""
-    return f"{metres:.1f}".removesuffix(".0")

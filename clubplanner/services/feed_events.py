@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.measures import size_in_words
 from clubplanner.domain.times import clock_in_zone
 from clubplanner.outputs.feed import FeedEvent
-from clubplanner.outputs.plan_values import size_in_words
 from clubplanner.services.ground_page import find_pitch
 from clubplanner.services.light_words import light_in_words
 

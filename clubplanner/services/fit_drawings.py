@@ -8,6 +8,7 @@ import shapely
 from shapely.ops import substring
 
 from clubplanner.domain.grounds import GoalKind
+from clubplanner.domain.measures import size_in_short
 from clubplanner.fitting.ways import EndKind
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.plan_values import (
@@ -16,7 +17,6 @@ from clubplanner.outputs.plan_values import (
     PlanArea,
     PlanMark,
     PlanPiece,
-    metres_in_words,
 )
 
 if TYPE_CHECKING:
@@ -126,9 +126,7 @@ def draw_pieces(pitch: Pitch, area: Area, title: str, pieces: tuple[PlanPiece, .
         An SVG element.
     """
     sizes = "; ".join(
-        f"{piece.heading} on {metres_in_words(piece.length_m)} by "
-        f"{metres_in_words(piece.width_m)} metres"
-        for piece in pieces
+        f"{piece.heading} on {size_in_short(piece.length_m, piece.width_m)}" for piece in pieces
     )
     plan = GroundPlan(
         pitch=pitch,

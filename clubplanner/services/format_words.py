@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.measures import size_in_words, tenth
 from clubplanner.fitting.formats import fits_format
 from clubplanner.inputs.sizes import OWN
-from clubplanner.outputs.plan_values import metres_in_words, size_in_words
 from clubplanner.services.own_sizes import format_codes, with_published
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ class FormatFit:
             goal = f", goal {game.goal_width_m:.2f} × {game.goal_height_m:.2f} m"
         run_off = ""
         if game.run_off_m is not None:
-            run_off = f", {metres_in_words(game.run_off_m)} m clear all round"
+            run_off = f", {tenth(game.run_off_m)} m clear all round"
         fits = "fits here" if self.fits else "does not fit here"
         note = f" {game.note[:1].upper()}{game.note[1:]}." if game.note else ""
         return (

@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError
 
+from clubplanner.domain.measures import size_in_words
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
 from clubplanner.inputs.pitch_sheet import SheetRead, read_sheet, sheet_of
 from clubplanner.outputs.ground_plan import draw_ground_plan
-from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea, size_in_words
+from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.services.club_rows import ClubWriter
 from clubplanner.services.loading import FURTHEST_WORDS, distance_from
 from clubplanner.services.place_changes import count_place_changes, places_shown

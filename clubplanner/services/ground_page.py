@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.grounds import Area, Goal, GoalKind, Pitch, Venue, goals_on
+from clubplanner.domain.measures import size_in_words
 from clubplanner.domain.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -19,7 +20,6 @@ from clubplanner.errors import MissingError
 from clubplanner.fitting.ways import MOST_PLAYERS
 from clubplanner.geometry.frame import compass_point
 from clubplanner.outputs.ground_plan import draw_ground_plan
-from clubplanner.outputs.plan_values import size_in_words
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.light_words import LightWords, light_in_words
 from clubplanner.services.links import squad_of_secret

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.measures import size_in_words
 from clubplanner.domain.times import (
     TimeRange,
     clock_in_zone,
@@ -17,7 +18,6 @@ from clubplanner.domain.times import (
 )
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.outputs.place_plan import draw_place
-from clubplanner.outputs.plan_values import size_in_words
 from clubplanner.services.booking_rows import (
     clashes_from_rows,
     find_holders,

@@ -6,16 +6,17 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.grounds import Area, Pitch, goals_on, usable_ground
+from clubplanner.domain.measures import USUAL_PACE_M, size_in_words
 from clubplanner.errors import RefusedError
 from clubplanner.fitting.cautions import cautions
 from clubplanner.fitting.changes import see_changes
 from clubplanner.fitting.formats import parse_practice_bands
 from clubplanner.fitting.known import fit_largest_again, fit_pieces_again
 from clubplanner.fitting.sessions import list_ways
-from clubplanner.fitting.set_out import USUAL_PACE_M, find_landmarks, list_set_out
+from clubplanner.fitting.set_out import find_landmarks, list_set_out
 from clubplanner.fitting.spare import spare_ground
 from clubplanner.fitting.ways import GoalSpot, SessionNeed, Way
-from clubplanner.outputs.plan_values import PlanPiece, size_in_words
+from clubplanner.outputs.plan_values import PlanPiece
 from clubplanner.resources import published_table
 from clubplanner.services.fit_drawings import END_ZONE_M, draw_games, draw_pieces, sides_in_words
 from clubplanner.services.format_words import NO_FORMATS, FormatsOnGround, formats_on

@@ -38,6 +38,7 @@ from clubplanner.webapp import (
     mails,
     matches,
     me,
+    measures,
     moves,
     navigation,
     once,
@@ -70,6 +71,7 @@ LARGEST_REQUEST_BYTES = 20_000_000
 ROOMS = (
     entry,
     me,
+    measures,
     coach,
     giving,
     ground,
@@ -101,6 +103,20 @@ ROOMS = (
     board,
 )
 """The modules whose `pages` make up the app."""
+
+
+PARTS = (
+    filters,
+    navigation,
+    limits,
+    security,
+    once,
+    faults,
+    taking_back,
+    first_steps,
+    measures,
+)
+"""The modules that act on every request, in the order in which they look at it."""
 
 
 class RowNumber(IntegerConverter):
@@ -156,7 +172,7 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
     )
     csrf = CSRFProtect(app)
     csrf.exempt(mails.turn_off)  # a mail program has no token; see there
-    for part in (filters, navigation, limits, security, once, faults, taking_back, first_steps):
+    for part in PARTS:
         part.register(app)
     for pages in dict.fromkeys(room.pages for room in ROOMS):
         app.register_blueprint(pages)

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from shapely import Polygon
 
 from clubplanner.domain.grounds import Goal, GoalKind, Pitch
+from clubplanner.domain.measures import size_in_words, tenth
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.outputs.ground_plan import draw_ground_plan
@@ -27,8 +28,6 @@ from clubplanner.outputs.plan_values import (
     PlanArea,
     PlanMark,
     PlanPiece,
-    metres_in_words,
-    size_in_words,
 )
 from clubplanner.resources import font_files
 from tests.builders import make_edges, make_pitch
@@ -145,8 +144,8 @@ def test_the_size_of_the_own_ground_is_in_metres_and_yards() -> None:
 def test_sizes_in_words() -> None:
     """Sizes are in metres to a tenth and yards to a whole."""
     assert size_in_words(100 / 3, 64) == "33.3 × 64 m (36 × 70 yd)"
-    assert metres_in_words(9.15) == "9.2"
-    assert metres_in_words(20.0) == "20"
+    assert tenth(9.15) == "9.2"
+    assert tenth(20.0) == "20"
 
 
 def test_each_end_and_side_stands_where_it_is() -> None:
