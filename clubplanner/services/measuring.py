@@ -6,17 +6,17 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from clubplanner.services.proposals import refusals_as_json
 from clubplanner.sharing.candidates import best_alone, list_candidates, rows_of_placements
 from clubplanner.sharing.measures import satisfactions_of
 from clubplanner.sharing.problem import plain
+from clubplanner.sharing.reasons import explain
 from clubplanner.sharing.terrain import survey
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from clubplanner.sharing.problem import Placement, Problem
-
-CHANGED = "The plan was changed by hand since; “Find a place” shows what there is now."
 
 
 def measures_as_json(problem: Problem, placements: Sequence[Placement]) -> dict[str, Any]:
@@ -27,21 +27,8 @@ def measures_as_json(problem: Problem, placements: Sequence[Placement]) -> dict[
     scores = np.zeros(len(problem.asks), dtype=np.int64)
     np.add.at(scores, rows.ask, rows.score)
     served = satisfactions_of(problem, scores.tolist(), alone.tolist())
-    placed = {ask.key: 0 for ask in problem.asks}
-    for place in placements:
-        placed[place.ask] += 1
     return {
         "asked": sum(ask.sessions for ask in problem.asks),
         "satisfactions": [plain(entry) for entry in served],
-        "refusals": [
-            {
-                "ask": ask.key,
-                "squad_name": ask.squad_name,
-                "missing": ask.sessions - placed[ask.key],
-                "reasons": [{"code": "by hand", "text": CHANGED}],
-                "changes": [],
-            }
-            for ask in problem.asks
-            if placed[ask.key] < ask.sessions
-        ],
+        "refusals": refusals_as_json(explain(terrain, placements, is_proved=False)),
     }

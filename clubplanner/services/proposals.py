@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.seasons import Stretch
-    from clubplanner.sharing.outcome import Outcome
+    from clubplanner.sharing.outcome import Outcome, Refusal
     from clubplanner.sharing.problem import Effort, Placement, Problem
 
 
@@ -300,18 +300,23 @@ def outcome_as_json(outcome: Outcome, effort: Effort) -> dict[str, Any]:
         "effort": plain(effort),
         "asked": outcome.asked,
         "levels": [plain(level) for level in outcome.levels],
-        "refusals": [
-            {
-                "ask": refusal.ask,
-                "squad_name": refusal.squad_name,
-                "missing": refusal.missing,
-                "reasons": [{"code": r.code, "text": r.text} for r in refusal.reasons],
-                "changes": [{"code": c.code, "text": c.text} for c in refusal.changes],
-            }
-            for refusal in outcome.refusals
-        ],
+        "refusals": refusals_as_json(outcome.refusals),
         "satisfactions": [plain(entry) for entry in outcome.satisfactions],
     }
+
+
+def refusals_as_json(refusals: Iterable[Refusal]) -> list[dict[str, Any]]:
+    """Write who goes without, why, and what would help."""
+    return [
+        {
+            "ask": refusal.ask,
+            "squad_name": refusal.squad_name,
+            "missing": refusal.missing,
+            "reasons": [{"code": r.code, "text": r.text} for r in refusal.reasons],
+            "changes": [{"code": c.code, "text": c.text} for c in refusal.changes],
+        }
+        for refusal in refusals
+    ]
 
 
 def session_from_json(saved: Mapping[str, Any]) -> ProposedSession:

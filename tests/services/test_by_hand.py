@@ -225,3 +225,22 @@ def test_other_sorts_of_proposals_are_asked_about_too(store: Store, number: int)
             assert half not in option.where
     with pytest.raises(RefusedError, match="whole stretch"):
         pinned_sessions(store, again, {0})
+
+
+def test_a_plan_changed_by_hand_says_anew_why_somebody_goes_without(empty_store: Store) -> None:
+    """Two of four are at another hour by hand: the fifth is told who holds the ground now."""
+    load_small_club(empty_store, AUTUMN, squads=FULL, settings=SETTINGS, pitches=(PITCH,))
+    done = run_share_out(empty_store, "winter", EFFORT, AUTUMN)
+    page = see_share_out(empty_store, done.number, AUTUMN)
+    (refused,) = page.refusals
+    for _, places in page.days:
+        for place in places:
+            spot = Spot(proposal=done.number, place=place.place)
+            answer = other_places(empty_store, spot, AUTUMN)
+            if answer.options:
+                break
+    fresh = put_by_hand(empty_store, spot, answer.options[0].choice, AUTUMN)
+    (again,) = see_share_out(empty_store, fresh, AUTUMN).refusals
+    assert again.ask == refused.ask
+    assert any("are held by" in reason for reason in again.reasons)
+    assert any("not settled" in reason for reason in again.reasons), "nothing is proved by hand"
