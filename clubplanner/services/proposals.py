@@ -263,6 +263,24 @@ def last_weekly(session: Session, stretch: Stretch) -> Proposal | None:
     return None if row is None else proposal_from_row(row)
 
 
+def turns_in_force(session: Session, stretch: Stretch) -> Proposal | None:
+    """Return the turns of a stretch that were published since its last weekly plan, if any were."""
+    row = session.scalars(
+        select(ShareOutRow)
+        .join(ShareOutRow.stretch)
+        .where(
+            StretchRow.key == stretch.key,
+            ShareOutRow.published_at.is_not(None),
+            ShareOutRow.sort.in_([Sort.TURNS, *(sort for sort in Sort if sort.is_weekly)]),
+        )
+        .order_by(ShareOutRow.published_at.desc(), ShareOutRow.id.desc())
+        .options(selectinload(ShareOutRow.stretch))
+    ).first()
+    if row is None or row.sort != Sort.TURNS:
+        return None
+    return proposal_from_row(row)
+
+
 def sessions_from_placements(
     problem: Problem, placements: Iterable[Placement]
 ) -> tuple[ProposedSession, ...]:

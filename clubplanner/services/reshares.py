@@ -19,6 +19,7 @@ from clubplanner.services.proposals import (
     keep_proposal,
     outcome_as_json,
     sessions_from_placements,
+    turns_in_force,
 )
 from clubplanner.services.snapshot import load_squads
 from clubplanner.services.standing_plans import Change, Scope, Standing, load_standing
@@ -28,11 +29,13 @@ from clubplanner.sharing.problem import plain
 from clubplanner.sharing.process import ShareOutError as ProcessError
 from clubplanner.sharing.process import reshare_here, reshare_in_child
 from clubplanner.sharing.validating import ProblemError
+from clubplanner.sharing.words import listed
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import date, datetime
 
+    from clubplanner.services.proposals import Proposal
     from clubplanner.sharing.brake import Brake
     from clubplanner.sharing.outcome import Progress
     from clubplanner.sharing.problem import Effort, Problem
@@ -80,13 +83,17 @@ def propose_reshare(
         stretch = stretch_of(session, scope.day)
         standing = load_standing(session, stretch, scope, change, now)
         names = {squad.key: squad.name for squad in load_squads(session)}
+        turns = turns_in_force(session, stretch) if scope.sort is Sort.REST else None
     alteration = alteration_of(standing.problem, change)
     result = _search(standing, alteration, effort, on_progress, brake)
     if result.outcome.contradictions:
         raise RefusedError(result.sentence)
     with store.write() as session:
         return keep_proposal(
-            session, stretch, _draft(scope.sort, standing, change, result, names, effort), now
+            session,
+            stretch,
+            _draft(scope.sort, standing, change, result, names, effort, turns),
+            now,
         )
 
 
@@ -151,6 +158,7 @@ def _draft(
     result: Reshared,
     names: Mapping[str, str],
     effort: Effort,
+    turns: Proposal | None,
 ) -> Draft:
     problem = result.problem
     days = [day for one in standing.problem.days for day in one.dates]
@@ -159,7 +167,7 @@ def _draft(
         "hit": [names[squad] for squad in result.hit],
         "disturbed": [names[squad] for squad in result.disturbed],
         "dropped": sorted(names[squad] for squad in change.dropped),
-        "why": _why(change, standing.problem),
+        "why": [*_why(change, standing.problem), *_turns_ended(turns, names)],
         "moves": [plain(move) for move in result.moves],
     }
     return Draft(
@@ -178,6 +186,15 @@ def _draft(
 def _within(closure: GroundClosed, first: date) -> GroundClosed:
     """Let a closure begin no earlier than what is shared out again."""
     return replace(closure, first=max(closure.first, min(first, closure.last)))
+
+
+def _turns_ended(turns: Proposal | None, names: Mapping[str, str]) -> list[str]:
+    """Say whose turns end, because one weekly pattern holds from now on."""
+    if turns is None:
+        return []
+    squads = sorted(names[key] for key in turns.squads or () if key in names)
+    words = f"The turns of {listed(squads)} end when this is published"
+    return [f"{words}; plan them again afterwards, under Fair turns."]
 
 
 def _why(change: Change, problem: Problem) -> list[str]:

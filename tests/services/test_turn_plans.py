@@ -132,6 +132,27 @@ def test_a_week_shared_out_again_stays_and_the_rest_puts_all_back(store: Store) 
     assert now == pattern
 
 
+def test_the_rest_shared_out_again_says_whose_turns_end(store: Store) -> None:
+    """Before it is published; with no turns, or after it, nothing is said of them."""
+    rest = Scope(Sort.REST, date(2026, 11, 25))
+
+    def why() -> tuple[str, ...]:
+        number = propose_reshare(store, rest, Change(), EFFORT, AUTUMN)
+        lines = see_share_out(store, number, AUTUMN).why
+        publish_share_out(store, number, AUTUMN)
+        return lines
+
+    turns = propose_turns(store, "winter", TurnWishes(), EFFORT, AUTUMN)
+    assert why() == (), "proposed turns are not in force"
+    turns = propose_turns(store, "winter", TurnWishes(), EFFORT, AUTUMN)
+    publish_share_out(store, turns, AUTUMN + timedelta(minutes=1))
+    (line,) = why()
+    assert line.startswith("The turns of U")
+    assert line.endswith(
+        "end when this is published; plan them again afterwards, under Fair turns."
+    )
+
+
 def test_what_cannot_take_turns_is_told(store: Store) -> None:
     """Unknown squads, nothing published and nothing to share each have their sentence."""
     with pytest.raises(MissingError, match="no squad"):
