@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import create_engine, event
 from sqlalchemy.engine import Engine, make_url
-from sqlalchemy.exc import ArgumentError, OperationalError
+from sqlalchemy.exc import ArgumentError
 from sqlalchemy.orm import Session
 
 from clubplanner.errors import StoreError
@@ -25,7 +25,11 @@ from clubplanner.store.stand import keep_stand
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from sqlalchemy.engine import ExceptionContext
+
 BUSY_SECONDS = 15.0
+LOCKED = "database is locked"
+BUSY = "Another program is busy with the club's records; try again in a moment."
 REMEDY = "Look at the address: its folder must be there, and the file ours or not there yet."
 WAL_SAFE_SINCE = (3, 51, 3)
 """SQLite versions from 3.7.0 to 3.51.2 can, rarely, damage a file in WAL mode that several
@@ -83,7 +87,11 @@ class Store:
 
     @contextmanager
     def read(self) -> Iterator[Session]:
-        """Open a session that sees one state and changes nothing."""
+        """Open a session that sees one state and changes nothing.
+
+        Raises:
+            StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
+        """
         with Session(self.engine, expire_on_commit=False, autoflush=False) as session:
             yield session
 
@@ -95,14 +103,7 @@ class Store:
             StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
         """
         with self._writers, Session(self.engine, expire_on_commit=False) as session:
-            try:
-                session.connection(execution_options={"clubplanner_write": True})
-            except OperationalError as fault:
-                if "locked" not in str(fault.orig):
-                    raise
-                raise StoreError(
-                    "Another program is busy with the club's records; try again in a moment."
-                ) from fault
+            session.connection(execution_options={"clubplanner_write": True})
             keep_journal(session, self.by, self.made)
             keep_stand(session)
             yield session
@@ -132,6 +133,7 @@ def open_store(url: str) -> Store:
     engine = create_engine(address, connect_args={"timeout": BUSY_SECONDS})
     event.listen(engine, "connect", _prepare_connection)
     event.listen(engine, "begin", _begin)
+    event.listen(engine, "handle_error", _tell_busy)
     return Store(engine)
 
 
@@ -148,9 +150,17 @@ def _prepare_connection(connection: sqlite3.Connection, _: Any) -> None:
         cursor.execute(f"PRAGMA journal_mode = {choose_journal(sqlite3.sqlite_version_info)}")
         cursor.execute("PRAGMA synchronous = FULL")
     except sqlite3.DatabaseError as fault:
+        if LOCKED in str(fault):
+            raise StoreError(BUSY) from fault
         raise StoreError(f"The database file cannot be used: {fault}. {REMEDY}") from fault
     finally:
         cursor.close()
+
+
+def _tell_busy(context: ExceptionContext) -> None:
+    """Say in plain words that another program holds the file; other faults go on as they are."""
+    if LOCKED in str(context.original_exception):
+        raise StoreError(BUSY) from context.original_exception
 
 
 def _begin(connection: Any) -> None:

@@ -6,9 +6,8 @@ import logging
 import uuid
 from typing import TYPE_CHECKING
 
-from flask import make_response, redirect, render_template, request, url_for
+from flask import current_app, make_response, redirect, render_template, request, url_for
 from flask_wtf.csrf import CSRFError
-from markupsafe import escape
 from werkzeug.exceptions import HTTPException
 
 from clubplanner.errors import (
@@ -108,5 +107,6 @@ def _page(status: int, message: str) -> str:
     try:
         return render_template("error.html", heading=heading, message=message)
     except Exception:  # the frame of the page needs the database, which may be what broke
-        LOG.exception("the error page failed")
-        return f"<!doctype html><title>{escape(heading)}</title><p>{escape(message)}</p>"
+        LOG.warning("the error page goes out without its frame", exc_info=True)
+        template = current_app.jinja_env.get_template("error_alone.html")
+        return template.render(heading=heading, message=message)

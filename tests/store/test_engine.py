@@ -21,7 +21,7 @@ from clubplanner.domain.bookings import Purpose
 from clubplanner.errors import ClashError, StoreError
 from clubplanner.services.bookings import add_booking
 from clubplanner.store.engine import FairLock, Store, choose_journal, open_store
-from clubplanner.store.migrate import check_store
+from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.tables import BookingRow, ClubRow
 from tests.builders import NOW
 from tests.stores import booking_row, make_wish
@@ -275,3 +275,28 @@ def test_a_killed_writer_loses_no_promise(club_store: Store, store_path: Path) -
     for number in promised:
         assert not booking_row(club_store, number).is_withdrawn
     assert live_bookings(club_store, "Round") - len(promised) in (0, 1, 2)
+
+
+def test_a_database_that_another_program_holds_is_told_in_plain_words(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Reading and writing alike, with a connection at hand or a new one."""
+    monkeypatch.setattr("clubplanner.store.engine.BUSY_SECONDS", 0.1)
+    path = tmp_path / "held.sqlite"
+    store = open_store(f"sqlite:///{path}")
+    migrate(store)
+    with closing(sqlite3.connect(path, isolation_level=None)) as other:
+        other.execute("BEGIN EXCLUSIVE")
+        with pytest.raises(StoreError, match="busy with the club's records"), store.write():
+            pass
+        if choose_journal(sqlite3.sqlite_version_info) == "DELETE":  # else readers go on
+            for again in (store, open_store(f"sqlite:///{path}")):
+                with (
+                    pytest.raises(StoreError, match="busy with the club's records"),
+                    again.read() as session,
+                ):
+                    session.get(ClubRow, 1)
+        other.execute("ROLLBACK")
+    with store.read() as session:
+        assert session.get(ClubRow, 1) is None
+    store.close()

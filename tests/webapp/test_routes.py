@@ -11,7 +11,7 @@ from clubplanner import errors
 from clubplanner.config import Config
 from clubplanner.errors import NoClubError, PlannerError, StoreError
 from clubplanner.services.links import create_squad_link
-from clubplanner.store.engine import open_store
+from clubplanner.store.engine import BUSY, open_store
 from clubplanner.webapp import create_app
 from clubplanner.webapp.faults import STATUSES
 from tests.builders import NOW
@@ -189,3 +189,20 @@ def test_no_club_is_told_to_strangers_in_plain_words(empty_store: Store) -> None
     assert "load its files" in str(error)
     with pytest.raises(errors.MissingError):
         create_squad_link(empty_store, "nobody", "x", NOW)
+
+
+def test_a_database_held_by_another_program_is_told_on_a_page_of_its_own(
+    club_store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Not even the frame of the page can be made then: the words come alone."""
+    desk = sign_in(create_app(club_store, Config("", ADDRESS), lambda: NOW), club_store)
+
+    def held(*_: object) -> None:
+        raise StoreError(BUSY)
+
+    monkeypatch.setattr("clubplanner.webapp.security.find_person", held)
+    answer = desk.get("/desk/evening")
+    assert answer.status_code == 503
+    assert "Another program is busy" in answer.text
+    assert "Not available now" in answer.text
+    assert "pages.css" in answer.text
