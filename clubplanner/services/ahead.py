@@ -38,6 +38,7 @@ from clubplanner.services.snapshot import (
     load_squads,
     load_stretches,
     load_venues,
+    load_zone,
 )
 from clubplanner.services.squad_seasons import load_squad_seasons
 from clubplanner.services.wear import load_limits, measure_pitches
@@ -45,7 +46,7 @@ from clubplanner.services.year import find_undecided
 from clubplanner.store.tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
@@ -81,25 +82,47 @@ def list_concerns(store: Store, weeks: int, now: datetime) -> tuple[Concern, ...
         now: The present instant; what has begun is left out.
     """
     with store.read() as session:
-        club = load_club(session)
-        zone = club.time_zone
-        first = now.astimezone(zone).date()
-        last = monday_of(first) + timedelta(days=7 * weeks - 1)
-        during = TimeRange(
-            instant_from_wall(first, 0, zone), instant_from_wall(last, MINUTES_A_DAY, zone)
-        )
-        view = _View(
-            session=session,
-            first=first,
-            last=last,
-            now=now,
-            zone=zone,
-            venues=load_venues(session),
-            bookings=[b for b in load_bookings(session, during) if b.during.ends_at > now],
-            travel_minutes=club.travel_minutes,
-        )
+        first = now.astimezone(load_zone(session)).date()
+        view = _look(session, first, monday_of(first) + timedelta(days=7 * weeks - 1), now)
         rules = (_two_places, _no_ground, _dark, _no_session, _worn, _undecided, _in_break)
-        found = [concern for rule in rules for concern in rule(view)]
+        return _in_order(concern for rule in rules for concern in rule(view))
+
+
+def list_concerns_of_day(store: Store, day: date, now: datetime) -> tuple[Concern, ...]:
+    """Return what needs a hand on one date: two places at once, no ground, the dark, a break.
+
+    Args:
+        store: The database.
+        day: The date; nothing is said of one that is over.
+        now: The present instant; what has begun is left out.
+    """
+    with store.read() as session:
+        if day < now.astimezone(load_zone(session)).date():
+            return ()
+        view = _look(session, day, day, now)
+        rules = (_two_places, _no_ground, _dark, _in_break)
+        return _in_order(concern for rule in rules for concern in rule(view))
+
+
+def _look(session: Session, first: date, last: date, now: datetime) -> _View:
+    club = load_club(session)
+    zone = club.time_zone
+    during = TimeRange(
+        instant_from_wall(first, 0, zone), instant_from_wall(last, MINUTES_A_DAY, zone)
+    )
+    return _View(
+        session=session,
+        first=first,
+        last=last,
+        now=now,
+        zone=zone,
+        venues=load_venues(session),
+        bookings=[b for b in load_bookings(session, during) if b.during.ends_at > now],
+        travel_minutes=club.travel_minutes,
+    )
+
+
+def _in_order(found: Iterable[Concern]) -> tuple[Concern, ...]:
     order = list(ConcernKind)
     return tuple(sorted(found, key=lambda c: (order.index(c.kind), c.day, c.words)))
 

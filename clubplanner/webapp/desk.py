@@ -11,6 +11,7 @@ from clubplanner.domain.people import Role
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times import minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
+from clubplanner.services.ahead import list_concerns_of_day
 from clubplanner.services.bookings import (
     BookingDone,
     add_booking,
@@ -23,12 +24,13 @@ from clubplanner.services.coach_pages import refuse_evening_of_others
 from clubplanner.services.evening import booking_choices, see_evening
 from clubplanner.services.fixing import fix_booking
 from clubplanner.webapp.forms import EARLIEST, LATEST, Form, read_booking
-from clubplanner.webapp.security import for_secretary, for_signed_in, signed_in_person
+from clubplanner.webapp.security import for_secretary, for_signed_in, signed_in, signed_in_person
 from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
+    from clubplanner.domain.concerns import Concern
     from clubplanner.store.engine import Store
 
 pages = Blueprint("desk", __name__, url_prefix="/desk")
@@ -139,10 +141,28 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
         today=today,
         zone=club_zone(state.store),
         may_roam=may_roam,
+        concerns=[] if page.known_at else _concerns(day),
         before=day - timedelta(days=1) if day > EARLIEST else day,
         after=day + timedelta(days=1) if day < LATEST else day,
     )
     return html, status
+
+
+def _concerns(day: date) -> list[tuple[str, str, str]]:
+    """Return what needs a hand on a date: words, what to do, and where."""
+    if not signed_in():
+        return []
+    state = app_state()
+    concerns = list_concerns_of_day(state.store, day, state.clock())
+    return [(concern.words, concern.remedy, _place_of(concern)) for concern in concerns]
+
+
+def _place_of(concern: Concern) -> str:
+    """Return where a concern is met: beside the evening itself, its own page."""
+    endpoint, *parts = concern.target.split(" ")
+    if endpoint == "season.match":
+        return url_for(endpoint, number=int(parts[0]))
+    return "#table-heading" if endpoint == "desk.evening" else url_for(endpoint)
 
 
 def _booking_page(number: int, form: Form) -> str:

@@ -9,7 +9,7 @@ import pytest
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.concerns import Concern, ConcernKind
-from clubplanner.services.ahead import list_concerns
+from clubplanner.services.ahead import list_concerns, list_concerns_of_day
 from clubplanner.services.fixture_rows import load_fixtures
 from clubplanner.services.loading import ClubFile
 from clubplanner.services.wear import set_wear_limit
@@ -107,3 +107,13 @@ def test_the_list_is_in_order_of_urgency(small: Store) -> None:
     kinds = [c.kind for c in list_concerns(small, 8, NOW)]
     assert kinds == sorted(kinds, key=list(ConcernKind).index)
     assert kinds[0] is ConcernKind.TWO_PLACES
+
+
+def test_one_day_tells_what_needs_a_hand_on_it_alone(small: Store) -> None:
+    """A coach in two places on Wednesday: told then, not the day before, not when it is over."""
+    evening = A_WEDNESDAY
+    book(small, KESTRELS, "half-2", pitch_key=HALL, day=evening)
+    (found,) = list_concerns_of_day(small, evening, NOW)
+    assert found.kind is ConcernKind.TWO_PLACES
+    assert list_concerns_of_day(small, evening - timedelta(days=1), NOW) == ()
+    assert list_concerns_of_day(small, evening, NOW + timedelta(days=30)) == ()
