@@ -105,7 +105,10 @@ class DifferenceShown:
 
 @dataclass(frozen=True, slots=True)
 class ProposalPage:
-    """What the page of a proposal shows."""
+    """What the page of a proposal shows.
+
+    `may_run_again` tells whether it can be run again around sessions that stay.
+    """
 
     number: int
     sort: Sort
@@ -127,6 +130,7 @@ class ProposalPage:
     fairness: str
     turns: tuple[TurnsShown, ...]
     effort_words: str
+    may_run_again: bool
 
 
 def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
@@ -169,26 +173,34 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         fairness=_fairness(saved["satisfactions"]) if proposal.sort.is_weekly else "",
         turns=tuple(turns_shown(group) for group in saved.get("turns", ())),
         effort_words=_effort(saved),
+        may_run_again=proposal.sort in RUN_AGAIN and not proposal.closures,
     )
+
+
+RUN_AGAIN = (Sort.STRETCH, Sort.EVENING)
+"""Sorts of proposals that can be run again around pins."""
 
 
 def pinned_sessions(
     store: Store, number: int, places: Collection[int]
-) -> tuple[str, tuple[ProposedSession, ...]]:
-    """Return the stretch of a proposal and those of its sessions that are to stay.
+) -> tuple[Proposal, tuple[ProposedSession, ...]]:
+    """Return a proposal and those of its sessions that are to stay.
 
     Raises:
         MissingError: If there is no such proposal.
-        RefusedError: If it is not for a whole stretch, or no session is chosen.
+        RefusedError: If it cannot be run again, or no session is chosen.
     """
     with store.read() as session:
         proposal = load_proposal(session, number)
-    if proposal.sort is not Sort.STRETCH:
-        raise RefusedError("Only a share-out of a whole stretch can be run again around pins.")
+    if proposal.sort not in RUN_AGAIN or proposal.closures:
+        raise RefusedError(
+            "Only a share-out of a whole stretch, or of what is free on one evening, can be run "
+            "again around pins."
+        )
     pins = tuple(item for n, item in enumerate(proposal.sessions) if n in places)
     if not pins:
         raise RefusedError("Tick the sessions that are to stay, then run it again.")
-    return proposal.stretch.key, pins
+    return proposal, pins
 
 
 def _difference(session: Session, proposal: Proposal, now: datetime) -> DifferenceShown:

@@ -43,7 +43,7 @@ class RunRequest:
         work: What it does.
         effort: How long to try, from which seed.
         stretch: Key of the stretch, for `Work.STRETCH` and `Work.TURNS`.
-        pins: Sessions that stay where they are, for `Work.STRETCH`.
+        pins: Sessions that stay where they are, for `Work.STRETCH` and `Work.EVENING`.
         scope: Which part of the season, for the others.
         change: What has come up, for `Work.AGAIN`.
         still: Keys of squads that keep their place, for `Work.TURNS`.

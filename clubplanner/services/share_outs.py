@@ -32,7 +32,13 @@ from clubplanner.services.snapshot import (
     load_stretches,
     load_venues,
 )
-from clubplanner.services.standing_plans import Change, Scope, load_dated, placements_of_sessions
+from clubplanner.services.standing_plans import (
+    Change,
+    Scope,
+    Standing,
+    load_dated,
+    placements_of_sessions,
+)
 from clubplanner.services.stretches import find_stretch, stretch_of, stretch_range
 from clubplanner.sharing.process import ShareOutError as ProcessError
 from clubplanner.sharing.process import solve_here, solve_in_child
@@ -137,6 +143,7 @@ def share_evening_out(
     now: datetime,
     on_progress: Callable[[Progress], None] | None = None,
     *,
+    pins: Sequence[ProposedSession] = (),
     brake: Brake | None = None,
 ) -> ShareOutDone:
     """Share out what is still free on one evening among the squads that lack a session.
@@ -150,17 +157,19 @@ def share_evening_out(
         effort: How long to try, from which seed.
         now: The present instant.
         on_progress: Told how far it is.
+        pins: Sessions of an earlier proposal that stay where it put them.
         brake: As for `run_share_out`.
 
     Raises:
         MissingError: If the date lies in no stretch.
-        RefusedError: If the evening is over, or no squad lacks a session it could have then.
+        RefusedError: If the evening is over, if no squad lacks a session it could have then, or if
+            a pin would move what is booked.
         ShareOutError: If the optimiser broke off.
     """
     with store.read() as session:
         stretch = stretch_of(session, day)
         standing = load_dated(session, stretch, Scope(Sort.EVENING, day), Change(), now)
-    problem = with_pins(standing.problem, standing.placements)
+    problem = with_pins(standing.problem, _with_booked(standing, pins))
     if all(len(ask.pinned) == ask.sessions for ask in problem.asks):
         raise RefusedError(
             "No squad lacks a session this week that it could have on that evening; there is "
@@ -179,6 +188,26 @@ def share_evening_out(
         extra=outcome_as_json(outcome, effort),
     )
     return _keep(store, stretch, draft, outcome, now)
+
+
+def _with_booked(standing: Standing, pins: Sequence[ProposedSession]) -> list[Placement]:
+    """Return what is booked, and pins of those who lack a session.
+
+    Raises:
+        RefusedError: If a pin has another place for a session that is booked.
+    """
+    booked = {(item.ask, item.session): item for item in standing.placements}
+    kept = list(standing.placements)
+    for item in placements_of_sessions(pins, standing.problem):
+        stands = booked.get((item.ask, item.session))
+        if stands is None:
+            kept.append(item)
+        elif stands != item:
+            raise RefusedError(
+                "This proposal moves sessions that are booked; sharing out what is free leaves "
+                "those alone. Publish it first, or share the evening out again."
+            )
+    return kept
 
 
 def progress_in_words(progress: Progress) -> str:

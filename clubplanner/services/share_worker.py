@@ -143,7 +143,10 @@ def _share_out(
         done = run_share_out(store, request.stretch, effort, now, note, pins=pins, brake=brake)
         return done.number
     if request.work is Work.EVENING:
-        return share_evening_out(store, scope.day, effort, now, note, brake=brake).number
+        done = share_evening_out(
+            store, scope.day, effort, now, note, pins=request.pins, brake=brake
+        )
+        return done.number
     return propose_reshare(store, scope, request.change, effort, now, note, brake)
 
 

@@ -9,7 +9,9 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.services.by_hand import Spot, other_places, put_by_hand
 from clubplanner.services.proposal_page import pinned_sessions
+from clubplanner.services.proposals import Sort
 from clubplanner.services.run_requests import RunRequest, Work
+from clubplanner.services.standing_plans import Scope
 from clubplanner.webapp.security import for_secretary
 from clubplanner.webapp.share_outs import read_effort, start
 from clubplanner.webapp.sharing import pages
@@ -50,9 +52,13 @@ def put_booking(number: int) -> str | BaseResponse:
 @pages.post("/<int:number>/pinned")
 @for_secretary
 def run_pinned(number: int) -> str | BaseResponse:
-    """Run the share-out of a stretch again around the sessions that are ticked."""
+    """Run a share-out again around the sessions that are ticked."""
     places = {int(text) for text in request.form.getlist("pin") if text.isdecimal()}
-    stretch, pins = pinned_sessions(app_state().store, number, places)
+    proposal, pins = pinned_sessions(app_state().store, number, places)
+    if proposal.sort is Sort.EVENING:
+        scope = Scope(Sort.EVENING, proposal.first)
+        return start(RunRequest(Work.EVENING, read_effort(), scope=scope, pins=pins))
+    stretch = proposal.stretch.key
     return start(RunRequest(Work.STRETCH, read_effort(), stretch=stretch, pins=pins))
 
 

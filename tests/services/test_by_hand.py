@@ -117,7 +117,8 @@ def test_a_run_goes_round_what_is_pinned(store: Store, number: int) -> None:
         for p in places
         if p.times == "18:00–19:00"
     )
-    stretch, pins = pinned_sessions(store, number, {late.place})
+    proposal, pins = pinned_sessions(store, number, {late.place})
+    stretch = proposal.stretch.key
     again = run_share_out(store, stretch, EFFORT, AUTUMN, pins=pins)
     kept = shown(store, again.number, late.squad_name)
     assert (kept.times, kept.ground, kept.is_pinned) == (late.times, late.ground, True)

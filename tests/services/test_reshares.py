@@ -13,9 +13,10 @@ from clubplanner.domain.squads import Ask, LeastGround
 from clubplanner.domain.times import Window, minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.bookings import move_booking
+from clubplanner.services.by_hand import Spot, other_places, put_by_hand
 from clubplanner.services.names import find_ground_key, find_squad_key
-from clubplanner.services.proposal_page import see_share_out
-from clubplanner.services.proposals import GroundClosed, Sort
+from clubplanner.services.proposal_page import pinned_sessions, see_share_out
+from clubplanner.services.proposals import GroundClosed, Sort, load_proposal
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.reshares import Change, Scope, propose_reshare
 from clubplanner.services.share_outs import run_share_out, share_evening_out
@@ -226,6 +227,42 @@ def test_tonight_is_shared_out_among_those_who_lack_a_session(store: Store) -> N
     assert len(on(store, WEDNESDAY)) == len(before)
     with pytest.raises(RefusedError, match="No squad lacks a session"):
         share_evening_out(store, WEDNESDAY, EFFORT, AUTUMN)
+
+
+def test_an_evening_is_run_again_around_what_was_put_by_hand(store: Store) -> None:
+    """Two lack a session: one is put at its other hour, the other goes round it; bookings stay."""
+    change = Change(dropped=frozenset({"u10-wrens", "u11-swifts"}))
+    gone = propose_reshare(store, Scope(Sort.WEEK, WEDNESDAY), change, EFFORT, AUTUMN)
+    publish_share_out(store, gone, AUTUMN)
+    first = share_evening_out(store, WEDNESDAY, EFFORT, AUTUMN).number
+    page = see_share_out(store, first, AUTUMN)
+    assert page.may_run_again
+    wrens = next(p for _, places in page.days for p in places if p.squad_name == "U10 Wrens")
+    spot = Spot(proposal=first, place=wrens.place)
+    options = other_places(store, spot, AUTUMN).options
+    by_hand = put_by_hand(store, spot, options[-1].choice, AUTUMN)
+    shown = see_share_out(store, by_hand, AUTUMN)
+    put = next(p for _, places in shown.days for p in places if p.squad_name == "U10 Wrens")
+    proposal, pins = pinned_sessions(store, by_hand, {put.place})
+    assert proposal.first == WEDNESDAY
+    again = share_evening_out(store, WEDNESDAY, EFFORT, AUTUMN, pins=pins).number
+    after = see_share_out(store, again, AUTUMN)
+    kept = next(p for _, places in after.days for p in places if p.squad_name == "U10 Wrens")
+    assert (kept.times, kept.ground, kept.is_pinned) == (put.times, put.ground, True)
+    assert {s.squad_name for s in after.difference.squads} == {"U10 Wrens", "U11 Swifts"}
+
+
+def test_what_is_booked_is_not_moved_by_a_pin(store: Store) -> None:
+    """A proposal that moves a booked session cannot be kept by sharing out what is free."""
+    own = on(store, WEDNESDAY, "U10 Wrens")[0]
+    shut = Change((GroundClosed(own.area, WEDNESDAY, WEDNESDAY),))
+    number = propose_reshare(store, Scope(Sort.EVENING, WEDNESDAY), shut, EFFORT, AUTUMN)
+    with pytest.raises(RefusedError, match="around pins"):
+        pinned_sessions(store, number, {0})
+    with store.read() as session:
+        sessions = load_proposal(session, number).sessions
+    with pytest.raises(RefusedError, match="moves sessions that are booked"):
+        share_evening_out(store, WEDNESDAY, EFFORT, AUTUMN, pins=sessions)
 
 
 def test_a_coach_who_is_booked_elsewhere_is_not_given_a_second_place(store: Store) -> None:
