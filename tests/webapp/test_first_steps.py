@@ -83,7 +83,9 @@ def test_each_step_is_seen_from_the_records(desk: FlaskClient, empty_store: Stor
     assert _next(desk) == "Hand out the squads’ addresses"
     create_squad_link(empty_store, "u9-terns", "the squad", NOW)
     assert _next(desk) == ""
-    assert "All is done" in desk.get(PAGE).text
+    over = desk.get(PAGE).text
+    assert "All is done" in over
+    assert over.count("look or change") == 7, "what is done can still be looked at"
     assert desk.get("/").headers["Location"] == "/desk/evening"
     assert "way-back" not in desk.get("/desk/squads").text
 
