@@ -20,7 +20,7 @@ from clubplanner.sharing.problem import plain
 from clubplanner.store.tables import ShareOutRow, StretchRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
     from datetime import datetime
 
     from sqlalchemy.orm import Session
@@ -45,6 +45,8 @@ class Sort(StrEnum):
         return self in (Sort.STRETCH, Sort.REST)
 
 
+WEEKLY = tuple(sort for sort in Sort if sort.is_weekly)
+"""Sorts whose sessions repeat every week."""
 SORT_WORDS = {
     Sort.STRETCH: "Share-out",
     Sort.REST: "Share-out for the rest of the stretch",
@@ -249,36 +251,28 @@ def proposal_from_row(row: ShareOutRow) -> Proposal:
 
 def last_weekly(session: Session, stretch: Stretch) -> Proposal | None:
     """Return the weekly proposal of a stretch that was published last, if any was."""
+    return _last_published(session, stretch, WEEKLY)
+
+
+def turns_in_force(session: Session, stretch: Stretch) -> Proposal | None:
+    """Return the turns of a stretch that were published since its last weekly plan, if any were."""
+    latest = _last_published(session, stretch, (Sort.TURNS, *WEEKLY))
+    return latest if latest is not None and latest.sort is Sort.TURNS else None
+
+
+def _last_published(session: Session, stretch: Stretch, sorts: Collection[Sort]) -> Proposal | None:
     row = session.scalars(
         select(ShareOutRow)
         .join(ShareOutRow.stretch)
         .where(
             StretchRow.key == stretch.key,
             ShareOutRow.published_at.is_not(None),
-            ShareOutRow.sort.in_([sort.value for sort in Sort if sort.is_weekly]),
+            ShareOutRow.sort.in_(list(sorts)),
         )
         .order_by(ShareOutRow.published_at.desc(), ShareOutRow.id.desc())
         .options(selectinload(ShareOutRow.stretch))
     ).first()
     return None if row is None else proposal_from_row(row)
-
-
-def turns_in_force(session: Session, stretch: Stretch) -> Proposal | None:
-    """Return the turns of a stretch that were published since its last weekly plan, if any were."""
-    row = session.scalars(
-        select(ShareOutRow)
-        .join(ShareOutRow.stretch)
-        .where(
-            StretchRow.key == stretch.key,
-            ShareOutRow.published_at.is_not(None),
-            ShareOutRow.sort.in_([Sort.TURNS, *(sort for sort in Sort if sort.is_weekly)]),
-        )
-        .order_by(ShareOutRow.published_at.desc(), ShareOutRow.id.desc())
-        .options(selectinload(ShareOutRow.stretch))
-    ).first()
-    if row is None or row.sort != Sort.TURNS:
-        return None
-    return proposal_from_row(row)
 
 
 def sessions_from_placements(
