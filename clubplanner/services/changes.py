@@ -11,15 +11,15 @@ from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.journal import (
     BookingState,
-    ChangedBooking,
     Taking,
     changed_since,
     plan_undo,
 )
 from clubplanner.domain.notices import is_noticeable
-from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
+from clubplanner.domain.times import TimeRange, short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.booking_rows import clashes_from_rows, flush, note_change
+from clubplanner.services.change_words import describe_state, entry_words, summarise_change
 from clubplanner.services.journal_rows import changed_from_row, state_from_row
 from clubplanner.services.record_undo import (
     can_restore,
@@ -27,7 +27,7 @@ from clubplanner.services.record_undo import (
     put_records_back,
     record_obstacles,
 )
-from clubplanner.services.record_words import record_line, summarise_records
+from clubplanner.services.record_words import record_line
 from clubplanner.services.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.journal import describe_change
 from clubplanner.store.season_tables import ChangedBookingRow, ChangeRow
@@ -152,28 +152,13 @@ def undo_change(store: Store, number: int, now: datetime) -> Undone:
         obstacles = _obstacles(session, row, takings, undone, states, zone)
         if obstacles:
             raise RefusedError(f"Change {number} cannot be taken back: {' '.join(obstacles)}")
-        words = row.words or _summary(row)
+        words = row.words or summarise_change(row)
         describe_change(session, f"Taken back: {words}", undoes=number)
         _put_back(session, takings, now)
         put_records_back(session, row.records)
         session.commit()
         latest = session.scalars(select(ChangeRow.id).order_by(ChangeRow.id.desc())).first()
     return Undone(latest or 0, len(takings), f"Taken back: {words}.")
-
-
-def describe_state(session: Session, state: BookingState, zone: ZoneInfo) -> str:
-    """Write where and when a booking is: "Clubhouse third, Top pitch, Wed 25 Nov 18:00–19:15"."""
-    area = session.get(AreaRow, state.area_id)
-    place = "ground that is gone" if area is None else _place(area)
-    day = short_day(state.starts_at.astimezone(zone).date())
-    return (
-        f"{place}, {day} {clock_in_zone(state.starts_at, zone)}–"
-        f"{clock_in_zone(state.ends_at, zone)}"
-    )
-
-
-def _place(area: AreaRow) -> str:
-    return area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
 
 
 def _line(
@@ -186,50 +171,17 @@ def _line(
 ) -> ChangeLine:
     changed = [changed_from_row(entry) for entry in row.bookings]
     lines = [record_line(entry) for entry in row.records[:MOST_LINES]]
-    lines += [_entry_words(session, entry, zone) for entry in changed[: MOST_LINES - len(lines)]]
+    lines += [entry_words(session, entry, zone) for entry in changed[: MOST_LINES - len(lines)]]
     return ChangeLine(
         number=row.id,
         at=row.at,
         by=row.by,
-        words=row.words or _summary(row),
+        words=row.words or summarise_change(row),
         lines=tuple(lines),
         more=len(changed) + len(row.records) - len(lines),
         undone_by=undone_by,
         obstacles=_obstacles(session, row, plan_undo(changed, now), undone_by, states, zone),
     )
-
-
-def _summary(row: ChangeRow) -> str:
-    """Count what was done, for a change that nobody described."""
-    counts: dict[str, int] = defaultdict(int)
-    for entry in row.bookings:
-        counts[_verb(changed_from_row(entry))] += 1
-    parts = [f"{count} booking{'s' if count > 1 else ''} {verb}" for verb, count in counts.items()]
-    if row.records:
-        parts.append(summarise_records(row.records))
-    return ", ".join(parts)
-
-
-def _verb(entry: ChangedBooking) -> str:
-    was, now = entry.before, entry.after
-    if was is None:
-        return "added"
-    if now.is_withdrawn != was.is_withdrawn:
-        return "withdrawn" if now.is_withdrawn else "put back"
-    if (was.area_id, was.starts_at, was.ends_at) != (now.area_id, now.starts_at, now.ends_at):
-        return "moved"
-    if was.is_fixed != now.is_fixed:
-        return "fixed" if now.is_fixed else "set free"
-    return "reworded"
-
-
-def _entry_words(session: Session, entry: ChangedBooking, zone: ZoneInfo) -> str:
-    verb = _verb(entry)
-    after = describe_state(session, entry.after, zone)
-    if verb == "moved" and entry.before is not None:
-        before = describe_state(session, entry.before, zone)
-        return f"{entry.after.holder} moved from {before} to {after}"
-    return f"{entry.after.holder} {verb}: {after}"
 
 
 def _undone_by(session: Session, numbers: Sequence[int]) -> dict[int, int]:

@@ -1,0 +1,68 @@
+"""Changes of bookings in words: what a change did, and where a booking was and is."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.times import clock_in_zone, short_day
+from clubplanner.services.journal_rows import changed_from_row
+from clubplanner.services.record_words import summarise_records
+from clubplanner.store.tables import AreaRow
+
+if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.journal import BookingState, ChangedBooking
+    from clubplanner.store.season_tables import ChangeRow
+
+
+def describe_state(session: Session, state: BookingState, zone: ZoneInfo) -> str:
+    """Write where and when a booking is: "Clubhouse third, Top pitch, Wed 25 Nov 18:00–19:15"."""
+    area = session.get(AreaRow, state.area_id)
+    place = "ground that is gone" if area is None else _place(area)
+    day = short_day(state.starts_at.astimezone(zone).date())
+    return (
+        f"{place}, {day} {clock_in_zone(state.starts_at, zone)}–"
+        f"{clock_in_zone(state.ends_at, zone)}"
+    )
+
+
+def _place(area: AreaRow) -> str:
+    return area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
+
+
+def summarise_change(row: ChangeRow) -> str:
+    """Count what was done, for a change that nobody described."""
+    counts: dict[str, int] = defaultdict(int)
+    for entry in row.bookings:
+        counts[_verb(changed_from_row(entry))] += 1
+    parts = [f"{count} booking{'s' if count > 1 else ''} {verb}" for verb, count in counts.items()]
+    if row.records:
+        parts.append(summarise_records(row.records))
+    return ", ".join(parts)
+
+
+def _verb(entry: ChangedBooking) -> str:
+    was, now = entry.before, entry.after
+    if was is None:
+        return "added"
+    if now.is_withdrawn != was.is_withdrawn:
+        return "withdrawn" if now.is_withdrawn else "put back"
+    if (was.area_id, was.starts_at, was.ends_at) != (now.area_id, now.starts_at, now.ends_at):
+        return "moved"
+    if was.is_fixed != now.is_fixed:
+        return "fixed" if now.is_fixed else "set free"
+    return "reworded"
+
+
+def entry_words(session: Session, entry: ChangedBooking, zone: ZoneInfo) -> str:
+    """Write what a change did to one booking."""
+    verb = _verb(entry)
+    after = describe_state(session, entry.after, zone)
+    if verb == "moved" and entry.before is not None:
+        before = describe_state(session, entry.before, zone)
+        return f"{entry.after.holder} moved from {before} to {after}"
+    return f"{entry.after.holder} {verb}: {after}"
