@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 import shapely
-from shapely import LineString, Polygon
+from shapely import LineString, Point, Polygon
 
 from clubplanner.geometry.shapes import largest_part
 
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 METRES_PER_YARD = 0.9144
 """Exactly, by the international yard of 1959."""
+SAME_M = 0.02
+"""Corners so near each other are the same corner: tracing is not that exact."""
 GOAL_REACH_M = 0.5
 """A goal counts as standing on an area when its mouth is no further outside than this."""
 
@@ -197,6 +199,32 @@ def goals_on(area: Area, goals: tuple[Goal, ...]) -> tuple[Goal, ...]:
     """Return the goals whose whole mouth stands on an area or on its edge."""
     reach = shapely.buffer(area.polygon, GOAL_REACH_M)
     return tuple(goal for goal in goals if reach.contains(goal.mouth))
+
+
+def is_same_ground(one: Pitch, other: Pitch) -> bool:
+    """Tell whether two pitches are the same to anybody who stands there: within `SAME_M`."""
+    plain = ("name", "surface", "is_lit", "is_indoor", "edges", "portable_goals")
+    if any(getattr(one, name) != getattr(other, name) for name in plain):
+        return False
+    if [(a.key, a.name) for a in one.areas] != [(a.key, a.name) for a in other.areas]:
+        return False
+    if (one.entrance is None) != (other.entrance is None):
+        return False
+    shapes = [
+        [
+            *(area.polygon for area in pitch.areas),
+            *pitch.obstacles,
+            *(goal.mouth for goal in pitch.goals),
+            *(() if pitch.entrance is None else (Point(pitch.entrance),)),
+        ]
+        for pitch in (one, other)
+    ]
+    kinds = [[(goal.kind, goal.height_m) for goal in pitch.goals] for pitch in (one, other)]
+    return (
+        kinds[0] == kinds[1]
+        and len(shapes[0]) == len(shapes[1])
+        and all(a.hausdorff_distance(b) <= SAME_M for a, b in zip(*shapes, strict=True))
+    )
 
 
 def usable_ground(

@@ -40,6 +40,9 @@ _BOX = ("x", "y", "length", "width")
 _WHERE = re.compile(r"(?:, (goals|markings|areas|obstacles) (\d+))?(?:, property (\w+))?$")
 PLACE_DIGITS = 7
 """Of a degree: a centimetre."""
+_NUMBER = re.compile(
+    r"(?:“([^”]*)” will not do|is missing|is not whole); write (?:a number|one) (from .*)\.$"
+)
 CORNERS_HELP = "Write at least three corners, like 0 0; 30 0; 30 20; 0 20."
 
 
@@ -145,10 +148,7 @@ class _Draft:
             row = self.rows[group][int(number) - 1]
             ends = _GOAL if group == "goals" else {"name": "name"}
             cell = f"{row}_{ends.get(name or '', 'x')}"
-        message = CORNERS_HELP if problem.code == "not-corners" else problem.message
-        if problem.code == "not-a-point":
-            message = "Enter longitude (−180 to 180) and latitude (−90 to 90) in degrees."
-        return Problem(cell, problem.code, message)
+        return Problem(cell, problem.code, _in_form_words(problem))
 
     def _outline(self) -> dict[str, Any]:
         corners = []
@@ -213,6 +213,25 @@ class _Draft:
 
     def _fault(self, cell: str, message: str) -> None:
         self.problems.append(Problem(cell, "sheet", message))
+
+
+def _in_form_words(problem: Problem) -> str:
+    """Say a fault of the file to somebody who fills in a form and sees no property names."""
+    if problem.code == "not-corners":
+        return CORNERS_HELP
+    if problem.code == "not-a-point":
+        return "Enter longitude (−180 to 180) and latitude (−90 to 90) in degrees."
+    if problem.code == "missing":
+        return "Fill this in."
+    found = _NUMBER.search(problem.message)
+    if problem.code == "not-a-number" and found:
+        typed, wanted = found[1] or "", found[2]
+        return (
+            f"“{typed}” is no number here; enter one {wanted}."
+            if typed
+            else f"Enter a number {wanted}."
+        )
+    return problem.message
 
 
 def _shape_cells(row: str, corners: Sequence[Sequence[float]]) -> dict[str, str]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.grounds import is_same_ground
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.inputs.faults import decode_text
 from clubplanner.inputs.ground_features import write_grounds
 from clubplanner.inputs.grounds import read_grounds
-from clubplanner.inputs.pitch_sheet import sheet_of
 from clubplanner.services.ground_forms import draw_pitch
 from clubplanner.services.loading import ClubFile, LoadReport, load_into
 from clubplanner.services.snapshot import load_venues
@@ -91,7 +91,7 @@ def foresee_grounds(store: Store, file: ClubFile, now: datetime) -> GroundsFores
     for pitch in read.pitches:
         was = known.get(pitch.key)
         before = "" if was is None else draw_pitch(was)
-        is_same = was is not None and sheet_of(was) == sheet_of(pitch)
+        is_same = was is not None and is_same_ground(was, pitch)
         what = NEW if was is None else SAME if is_same else CHANGED
         changes.append(PitchChange(pitch.name, what, before, "" if is_same else draw_pitch(pitch)))
     return GroundsForeseen(venue.name, text, tuple(changes))

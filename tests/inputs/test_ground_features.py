@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from shapely import Polygon, box
 
-from clubplanner.domain.grounds import Goal, GoalKind, Pitch
+from clubplanner.domain.grounds import Goal, GoalKind, Pitch, is_same_ground
 from clubplanner.domain.plans import PitchPlan, build_pitch
 from clubplanner.geometry.frame import Frame
 from clubplanner.inputs.ground_features import collection, pitch_in_metres, write_grounds
@@ -68,6 +68,10 @@ def test_the_invented_club_reads_back_as_it_was(path: object) -> None:
     assert again.problems == ()
     for one, other in zip(read.pitches, again.pitches, strict=True):
         _same(replace(one, key=other.key), other, NEAR_M)
+        assert is_same_ground(one, other)
+        assert not is_same_ground(one, replace(other, surface="sand"))
+        assert not is_same_ground(one, replace(other, areas=other.areas[:-1]))
+        assert not is_same_ground(one, replace(other, entrance=(1.0, 2.0)))
 
 
 @pytest.mark.parametrize(

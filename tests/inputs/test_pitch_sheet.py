@@ -89,10 +89,10 @@ def test_numbers_are_read_as_people_write_them() -> None:
 @pytest.mark.parametrize(
     ("cells", "cell", "words"),
     [
-        ({"name": ""}, "name", "missing"),
-        ({"surface": ""}, "surface", "missing"),
-        ({"length": "long"}, "length", "write a number"),
-        ({"length": ""}, "length", "write a number"),
+        ({"name": ""}, "name", "fill this in"),
+        ({"surface": ""}, "surface", "fill this in"),
+        ({"length": "long"}, "length", "“long” is no number here; enter one from 3 to 400"),
+        ({"length": ""}, "length", "enter a number from 3 to 400"),
         ({"length": "1", "width": "1"}, "length", "from 3 to 400"),
         ({"corner_1_x": "0", "corner_1_y": "0"}, "corner_1_x", "at least three corners"),
         (
@@ -105,10 +105,10 @@ def test_numbers_are_read_as_people_write_them() -> None:
             "crosses itself",
         ),
         ({"goal_3_x": "100", "goal_3_y": "20"}, "name", "stands off the pitch"),
-        ({"goal_3_x": "ten", "goal_3_y": "20"}, "goal_3_x", "write a number"),
-        ({"goal_2_x": "0", "goal_2_y": "9", "goal_2_width": "99"}, "goal_2_width", "0.5 to 12"),
+        ({"goal_3_x": "ten", "goal_3_y": "20"}, "goal_3_x", "“ten” is no number here"),
+        ({"goal_2_x": "0", "goal_2_y": "9", "goal_2_width": "99"}, "goal_2_width", "enter one from 0.5 to 12"),
         ({"part_2_name": "Corner"}, "part_2_x", "at least three corners"),
-        ({"part_2_corners": "0 0; 9 0; 0 9"}, "part_2_name", "missing"),
+        ({"part_2_corners": "0 0; 9 0; 0 9"}, "part_2_name", "fill this in"),
         (
             {
                 "part_1_name": "Corner", "part_1_corners": "0 0; 9 0; 0 9",
@@ -120,9 +120,9 @@ def test_numbers_are_read_as_people_write_them() -> None:
         ({"obstacle_1_corners": "0 0; 1"}, "obstacle_1_x", "at least three corners"),
         ({"entrance_x": "4"}, "entrance_x", "two numbers"),
         ({"lon": "east", "lat": "52", "bearing": "0"}, "lon", "in degrees"),
-        ({"lon": "-2", "lat": "52"}, "bearing", "write a number"),
+        ({"lon": "-2", "lat": "52"}, "bearing", "enter a number from 0 to 360"),
         ({"bearing": "20"}, "lon", "longitude and latitude"),
-        ({"portable": "many"}, "portable", "write a number"),
+        ({"portable": "many"}, "portable", "is no number here"),
     ],
 )  # fmt: skip
 def test_faults_lead_to_their_cells(cells: dict[str, str], cell: str, words: str) -> None:

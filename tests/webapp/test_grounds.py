@@ -111,8 +111,8 @@ def test_a_new_pitch_is_added_and_renamed(desk: FlaskClient) -> None:
 @pytest.mark.parametrize(
     ("change", "field", "words"),
     [
-        ({"length": "wide"}, "length", "write a number"),
-        ({"name": ""}, "name", "missing"),
+        ({"length": "wide"}, "length", "is no number here"),
+        ({"name": ""}, "name", "Fill this in"),
         ({"goal_1_x": "300", "goal_1_y": "1"}, "name", "stands off the pitch"),
         ({"length": "1", "width": "1"}, "length", "3 to 400"),
     ],
@@ -214,6 +214,7 @@ def test_a_grounds_file_is_looked_at_before_it_is_loaded(desk: FlaskClient) -> N
     page = look(json.dumps(data))
     assert page.status_code == 200
     assert page.text.count(">changed<") == 1
+    assert page.text.count(">as it is<") == 2
     assert "sand" not in desk.get(PITCH).text
     text = re.search(r'name="text" value="([^"]*)"', page.text)
     assert text is not None
