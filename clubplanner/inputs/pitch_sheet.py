@@ -225,12 +225,8 @@ def _in_form_words(problem: Problem) -> str:
         return "Fill this in."
     found = _NUMBER.search(problem.message)
     if problem.code == "not-a-number" and found:
-        typed, wanted = found[1] or "", found[2]
-        return (
-            f"“{typed}” is no number here; enter one {wanted}."
-            if typed
-            else f"Enter a number {wanted}."
-        )
+        wanted = f"nter a number {found[2]}."
+        return f"“{found[1]}” will not do; e{wanted}" if found[1] else f"E{wanted}"
     return problem.message
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import tomllib
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
@@ -132,10 +133,16 @@ def _read_alone(
     faults = Faults("")
     found = read(_Table("", dict(values), faults))
     problems = (
-        Problem(fault.where.removeprefix(", ").strip(), fault.code, fault.message)
+        Problem(fault.where.removeprefix(", ").strip(), fault.code, _without_key(fault.message))
         for fault in faults.found
     )
     return found, tuple(problems)
+
+
+def _without_key(message: str) -> str:
+    """Say a fault of a file beside the field it is about, where no key is seen."""
+    found = re.match(r"“\w+” is (?:missing|blank); (.*)$", message)
+    return message if found is None else found[1][:1].upper() + found[1][1:]
 
 
 class _Table:

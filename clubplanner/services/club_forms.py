@@ -35,6 +35,7 @@ CLUB_TEXTS = ("name", "time_zone")
 CLUB_NUMBERS = ("step_minutes", "changeover_minutes", "travel_minutes")
 VENUE_TEXTS = ("name", "address", "opening", "lights_off")
 VENUE_NUMBERS = ("lon", "lat", "dusk_margin_minutes")
+MAY_BE_BLANK = ("address", "lights_off")
 USUAL_CLUB = {"time_zone": "Europe/London", "step_minutes": "15", "changeover_minutes": "0",
               "travel_minutes": "30"}  # fmt: skip
 USUAL_VENUE = {"opening": "Mon-Fri 16:00-22:00; Sat-Sun 08:00-20:00", "dusk_margin_minutes": "0"}
@@ -147,9 +148,14 @@ def save_venue(store: Store, key: str, cells: Mapping[str, str], seen: str, now:
 def _values(
     cells: Mapping[str, str], texts: tuple[str, ...], numbers: tuple[str, ...]
 ) -> dict[str, object]:
-    """Turn typed cells into what the settings file would hold; blank ones are left out."""
+    """Turn typed cells into what the settings file would hold; what may be blank is left out."""
     typed = {key: cells.get(key, "").strip() for key in (*texts, *numbers)}
-    return {key: _number(text) if key in numbers else text for key, text in typed.items() if text}
+    may_lack = (*numbers, *MAY_BE_BLANK)
+    return {
+        key: _number(text) if key in numbers else text
+        for key, text in typed.items()
+        if text or key not in may_lack
+    }
 
 
 def _number(text: str) -> object:

@@ -91,7 +91,7 @@ def test_numbers_are_read_as_people_write_them() -> None:
     [
         ({"name": ""}, "name", "fill this in"),
         ({"surface": ""}, "surface", "fill this in"),
-        ({"length": "long"}, "length", "“long” is no number here; enter one from 3 to 400"),
+        ({"length": "long"}, "length", "“long” will not do; enter a number from 3 to 400"),
         ({"length": ""}, "length", "enter a number from 3 to 400"),
         ({"length": "1", "width": "1"}, "length", "from 3 to 400"),
         ({"corner_1_x": "0", "corner_1_y": "0"}, "corner_1_x", "at least three corners"),
@@ -105,8 +105,8 @@ def test_numbers_are_read_as_people_write_them() -> None:
             "crosses itself",
         ),
         ({"goal_3_x": "100", "goal_3_y": "20"}, "name", "stands off the pitch"),
-        ({"goal_3_x": "ten", "goal_3_y": "20"}, "goal_3_x", "“ten” is no number here"),
-        ({"goal_2_x": "0", "goal_2_y": "9", "goal_2_width": "99"}, "goal_2_width", "enter one from 0.5 to 12"),
+        ({"goal_3_x": "ten", "goal_3_y": "20"}, "goal_3_x", "“ten” will not do"),
+        ({"goal_2_x": "0", "goal_2_y": "9", "goal_2_width": "99"}, "goal_2_width", "0.5 to 12"),
         ({"part_2_name": "Corner"}, "part_2_x", "at least three corners"),
         ({"part_2_corners": "0 0; 9 0; 0 9"}, "part_2_name", "fill this in"),
         (
@@ -122,7 +122,7 @@ def test_numbers_are_read_as_people_write_them() -> None:
         ({"lon": "east", "lat": "52", "bearing": "0"}, "lon", "in degrees"),
         ({"lon": "-2", "lat": "52"}, "bearing", "enter a number from 0 to 360"),
         ({"bearing": "20"}, "lon", "longitude and latitude"),
-        ({"portable": "many"}, "portable", "is no number here"),
+        ({"portable": "many"}, "portable", "will not do; enter"),
     ],
 )  # fmt: skip
 def test_faults_lead_to_their_cells(cells: dict[str, str], cell: str, words: str) -> None:

@@ -111,7 +111,7 @@ def test_a_new_pitch_is_added_and_renamed(desk: FlaskClient) -> None:
 @pytest.mark.parametrize(
     ("change", "field", "words"),
     [
-        ({"length": "wide"}, "length", "is no number here"),
+        ({"length": "wide"}, "length", "will not do; enter a number"),
         ({"name": ""}, "name", "Fill this in"),
         ({"goal_1_x": "300", "goal_1_y": "1"}, "name", "stands off the pitch"),
         ({"length": "1", "width": "1"}, "length", "3 to 400"),
@@ -195,6 +195,9 @@ def test_the_clubs_own_choices(desk: FlaskClient) -> None:
     faulty = _send(desk, "/desk/club", {**values, "time_zone": "Mars", "step_minutes": "many"})
     assert faulty.status_code == 422
     assert 'href="#field-time_zone"' in faulty.text
+    blank = _send(desk, "/desk/club", {**values, "name": "", "time_zone": ""})
+    assert "Write what people call it." in blank.text
+    assert "Write one like Europe/London." in blank.text
     assert 'href="#field-step_minutes"' in faulty.text
     assert _send(desk, "/desk/club", {**values, "name": "Marsh Rovers"}).status_code == 302
     assert _send(desk, "/desk/club", values).status_code == 409
