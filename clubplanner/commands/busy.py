@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.files_on_disk import read_file
 from clubplanner.commands.output import json_option, say, tells_faults
-from clubplanner.commands.reading import read_file
 from clubplanner.services.busy_calendars import (
     BusyDone,
     BusyWish,

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.files_on_disk import read_file
 from clubplanner.commands.output import json_option, say, tells_faults
-from clubplanner.commands.reading import read_file
 from clubplanner.services.fit_formats import ask_formats
 from clubplanner.services.fit_questions import Wanted, ask_largest, ask_pieces, ask_sessions
 

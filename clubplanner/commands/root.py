@@ -17,20 +17,21 @@ from clubplanner.commands.closures import closures
 from clubplanner.commands.context import Context
 from clubplanner.commands.demo import run_demo
 from clubplanner.commands.fairness import fairness
+from clubplanner.commands.files_on_disk import read_file, write_file
 from clubplanner.commands.fit import fit
+from clubplanner.commands.grounds import grounds
 from clubplanner.commands.light import light
 from clubplanner.commands.links import addresses
 from clubplanner.commands.mails import deliver_mails, list_mails
 from clubplanner.commands.matches import matches
 from clubplanner.commands.output import json_option, say, tells_faults
-from clubplanner.commands.reading import read_file
 from clubplanner.commands.server import serve_app
 from clubplanner.commands.share_out import share_out
 from clubplanner.commands.wear import grass
 from clubplanner.commands.worker import worker
 from clubplanner.commands.year import year
 from clubplanner.config import config_from_environment
-from clubplanner.errors import MissingError, RefusedError
+from clubplanner.errors import RefusedError
 from clubplanner.services.feeds import build_feed
 from clubplanner.services.links import create_squad_link
 from clubplanner.services.loading import load_files
@@ -73,6 +74,7 @@ main.add_command(changes)
 main.add_command(closures)
 main.add_command(deliver_mails)
 main.add_command(fit)
+main.add_command(grounds)
 main.add_command(light)
 main.add_command(matches)
 main.add_command(list_mails)
@@ -192,15 +194,3 @@ def serve(context: Context, host: str, port: int) -> None:
 def demo(port: int, folder: Path | None, seconds: float, no_serve: bool, as_json: bool) -> None:
     """Load an invented club, share out, publish, and serve it on this machine."""
     run_demo(port=port, folder=folder, seconds=seconds, is_served=not no_serve, as_json=as_json)
-
-
-def write_file(path: Path, data: bytes) -> None:
-    """Write a file to disk.
-
-    Raises:
-        MissingError: If it cannot be written.
-    """
-    try:
-        path.write_bytes(data)
-    except OSError as fault:
-        raise MissingError(f"{path} cannot be written: {fault.strerror}.") from fault

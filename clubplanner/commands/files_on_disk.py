@@ -1,4 +1,4 @@
-"""Reading files from disk."""
+"""Reading and writing files on disk."""
 
 from __future__ import annotations
 
@@ -21,3 +21,15 @@ def read_file(path: Path) -> ClubFile:
         return ClubFile(path.name, path.read_bytes())
     except OSError as fault:
         raise MissingError(f"{path} cannot be read: {fault.strerror}.") from fault
+
+
+def write_file(path: Path, data: bytes) -> None:
+    """Write a file to disk.
+
+    Raises:
+        MissingError: If it cannot be written.
+    """
+    try:
+        path.write_bytes(data)
+    except OSError as fault:
+        raise MissingError(f"{path} cannot be written: {fault.strerror}.") from fault
