@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import request, session
 
+from clubplanner.errors import StoreError
 from clubplanner.services.changes import can_take_back
 from clubplanner.webapp.security import signed_in
 from clubplanner.webapp.state import app_state, made_changes
@@ -27,10 +28,17 @@ def _offer(response: Response) -> Response:
     made = made_changes() if request.method == "POST" else []
     if made and response.status_code < 400 and signed_in():
         session.pop(KEY, None)
-        state = app_state()
-        if len(made) == 1 and can_take_back(state.store, made[0], state.clock()):
+        if len(made) == 1 and _can_be_taken_back(made[0]):
             session[KEY] = made[0]
     return response
+
+
+def _can_be_taken_back(number: int) -> bool:
+    state = app_state()
+    try:
+        return can_take_back(state.store, number, state.clock())
+    except StoreError:  # the change itself is done; only the offer is left out
+        return False
 
 
 def _pop() -> int | None:

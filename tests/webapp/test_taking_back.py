@@ -9,6 +9,8 @@ import pytest
 
 from clubplanner.config import Config
 from clubplanner.domain.people import Role
+from clubplanner.errors import StoreError
+from clubplanner.store.engine import BUSY
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.small_club import HARRIERS, book, kept_bookings, load_small_club
@@ -97,3 +99,18 @@ def test_what_cannot_be_taken_back_is_not_offered(
     assert not OFFER.search(desk.post("/desk/bookings/1/withdraw", data=stale).text)
     keeper = sign_in(app, store, Role.GROUNDSKEEPER)
     assert not OFFER.search(keeper.get("/desk/evening").text)
+
+
+def test_a_change_stands_though_the_offer_fails(
+    desk: FlaskClient, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another program takes the database right after: what was done is told all the same."""
+
+    def held(*_: object) -> bool:
+        raise StoreError(BUSY)
+
+    monkeypatch.setattr("clubplanner.webapp.taking_back.can_take_back", held)
+    page = _withdraw(desk, 1)
+    assert "The ground is free" in page
+    assert not OFFER.search(page)
+    assert len(kept_bookings(store)) == 1
