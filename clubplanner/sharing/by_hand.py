@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.sharing.candidates import ask_candidates, placement_of, rows_of_placements
-from clubplanner.sharing.changes import blocked_by
 from clubplanner.sharing.checking import check
-from clubplanner.sharing.reasons import hold
+from clubplanner.sharing.held import blocked_by, hold
+from clubplanner.sharing.make_way import Step, make_way
 from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.wear import overloads
 from clubplanner.sharing.words import listed, place_and_time
@@ -29,23 +29,6 @@ MOST_MOVERS = 2
 """So many sessions of others may have to make way."""
 MOST_TRIES = 60
 """Places that others hold are looked at in order of liking, at most so many."""
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """A session of another squad that would make way.
-
-    Attributes:
-        squad_name: Whose it is.
-        old: Where it is.
-        new: Where it would be.
-        points: Wish points it gains, negative for a loss.
-    """
-
-    squad_name: str
-    old: Placement
-    new: Placement
-    points: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +96,7 @@ def what_else(
     taken = np.flatnonzero(spared & (in_way > 0) & (in_way <= MOST_MOVERS) & ~own)
     for row in taken[np.lexsort((in_way[taken], -rows.score[taken]))][:MOST_TRIES].tolist():
         holders = [held.placements[n] for n in np.flatnonzero(blocked[row]).tolist()]
-        steps = _make_way(terrain, others, places[row], holders)
+        steps = make_way(terrain, others, places[row], holders)
         if steps is not None:
             options.append(_option(terrain, places[row], steps, int(rows.score[row]) - score_now))
     options.sort(key=lambda item: (len(item.steps), item.cost - item.points))
@@ -131,32 +114,6 @@ def _without_pin(problem: Problem, number: int, session: int) -> Problem:
     kept = tuple(pin for pin in asks[number].pinned if pin.session != session)
     asks[number] = replace(asks[number], pinned=kept)
     return replace(problem, asks=tuple(asks))
-
-
-def _make_way(
-    terrain: Terrain, plan: Sequence[Placement], place: Placement, holders: Sequence[Placement]
-) -> tuple[Step, ...] | None:
-    """Move those who hold a place, one after the other, each to the best that is then free."""
-    asks = {ask.key: n for n, ask in enumerate(terrain.problem.asks)}
-    now = [item for item in plan if item not in holders] + [place]
-    steps: list[Step] = []
-    for holder in holders:
-        number = asks[holder.ask]
-        ask = terrain.problem.asks[number]
-        if any(pin.session == holder.session for pin in ask.pinned):
-            return None
-        held = hold(terrain, now)
-        rows = ask_candidates(terrain, ask, number)
-        free = ~blocked_by(held, rows).any(axis=1) & ~overloads(terrain, rows, held.rows)
-        fitting = np.flatnonzero(free)
-        if not len(fitting):
-            return None
-        best = int(fitting[np.argmax(rows.score[fitting])])
-        new = placement_of(terrain, rows, best, holder.session)
-        before = int(rows_of_placements(terrain, [holder]).score[0])
-        steps.append(Step(ask.squad_name, holder, new, int(rows.score[best]) - before))
-        now.append(new)
-    return tuple(steps)
 
 
 def _option(terrain: Terrain, place: Placement, steps: tuple[Step, ...], points: int) -> Option:

@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.sharing.candidates import ask_candidates, join, placement_of
+from clubplanner.sharing.held import Held, blocked_by
+from clubplanner.sharing.make_way import make_way
 from clubplanner.sharing.occupancy import ground_clashes, people_clashes
 from clubplanner.sharing.outcome import Change
 from clubplanner.sharing.wants import Window
 from clubplanner.sharing.wear import overloads
-from clubplanner.sharing.words import place_and_time, square_metres
+from clubplanner.sharing.words import listed, place_and_time, square_metres
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -21,7 +23,6 @@ if TYPE_CHECKING:
 
     from clubplanner.sharing.candidates import Candidates
     from clubplanner.sharing.problem import Ask, Placement, Problem
-    from clubplanner.sharing.reasons import Held
 
 MOST_SHORTER_MIN = 30
 """A session is never cut by more than this, nor below `LEAST_SESSION_MIN`."""
@@ -29,6 +30,8 @@ LEAST_SESSION_MIN = 30
 WIDER_MIN = (30, 60, 90)
 """How much earlier or later a session may be tried on its own days, in minutes."""
 LAST_MINUTE = 24 * 60
+MOST_TRIES = 12
+"""Places that two others hold are looked at in order of liking, at most so many."""
 
 
 def helpful_changes(held: Held, number: int, *, may_move: bool) -> tuple[Change, ...]:
@@ -37,7 +40,7 @@ def helpful_changes(held: Held, number: int, *, may_move: bool) -> tuple[Change,
     Args:
         held: The plan.
         number: Which ask.
-        may_move: Whether to look for one other session that could move out of the way; pointless
+        may_move: Whether to look for one or two others that could move out of the way; pointless
             where it is proved that no plan places more.
 
     Returns:
@@ -139,13 +142,6 @@ def _free(held: Held, number: int, ask: Ask) -> Candidates:
     return rows.take(np.flatnonzero(is_free))
 
 
-def blocked_by(held: Held, rows: Candidates) -> NDArray[np.bool_]:
-    """Tell which sessions of a plan are in the way of which rows: shape (rows, plan)."""
-    ground = ground_clashes(held.terrain, rows, held.rows)
-    people = people_clashes(held.terrain, held.shared, rows, held.rows)
-    return np.asarray(ground | people)
-
-
 def _others_move(held: Held, number: int) -> Change | None:
     """Find a place that one other session holds which could itself go elsewhere."""
     problem = held.terrain.problem
@@ -166,6 +162,34 @@ def _others_move(held: Held, number: int) -> Change | None:
             f"{place_and_time(problem, move)}."
         )
         return Change("others move", text, problem.asks[number], placement, (move,))
+    return _two_others_move(held, number, rows, blocked, is_spared)
+
+
+def _two_others_move(
+    held: Held,
+    number: int,
+    rows: Candidates,
+    blocked: NDArray[np.bool_],
+    is_spared: NDArray[np.bool_],
+) -> Change | None:
+    """Find a place that two other sessions hold which could both go elsewhere."""
+    problem = held.terrain.problem
+    own = blocked[:, held.rows.ask == number].any(axis=1)
+    double = np.flatnonzero((blocked.sum(axis=1) == 2) & is_spared & ~own)
+    best = double[np.argsort(-rows.score[double], kind="stable")]
+    for row in best[:MOST_TRIES].tolist():
+        place = placement_of(held.terrain, rows, row, _next_session(held, number))
+        holders = [held.placements[n] for n in np.flatnonzero(blocked[row]).tolist()]
+        for order in (holders, holders[::-1]):
+            steps = make_way(held.terrain, held.placements, place, order)
+            if steps is None:
+                continue
+            moves = [
+                f"{step.squad_name} moves to {place_and_time(problem, step.new)}" for step in steps
+            ]
+            text = f"There is room on {place_and_time(problem, place)} if {listed(moves)}."
+            fresh = tuple(step.new for step in steps)
+            return Change("others move", text, problem.asks[number], place, fresh)
     return None
 
 

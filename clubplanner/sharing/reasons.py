@@ -6,14 +6,14 @@ without, or the first aim of the share-out is proved.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.candidates import ask_candidates, rows_of_placements
+from clubplanner.sharing.candidates import ask_candidates
 from clubplanner.sharing.changes import helpful_changes
-from clubplanner.sharing.occupancy import ground_clashes, people_clashes, people_shared
+from clubplanner.sharing.held import Held, hold
+from clubplanner.sharing.occupancy import ground_clashes, people_clashes
 from clubplanner.sharing.outcome import Reason, Refusal
 from clubplanner.sharing.rule_words import rule_reasons
 from clubplanner.sharing.terrain import VENUE_RULES, Rule, place_rules
@@ -22,41 +22,12 @@ from clubplanner.sharing.words import clock, listed, place_and_time, repeats, sh
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
     from clubplanner.sharing.candidates import Candidates
     from clubplanner.sharing.problem import Placement, Problem
     from clubplanner.sharing.terrain import Terrain
 
 MOST_NAMED = 6
 """How many holders a reason names before it counts the rest."""
-
-
-@dataclass(frozen=True, slots=True)
-class Held:
-    """The plan as the reasons look at it.
-
-    Attributes:
-        terrain: The problem's columns.
-        placements: The plan.
-        rows: The same as candidates, in the same order.
-        shared: From `people_shared`.
-    """
-
-    terrain: Terrain
-    placements: tuple[Placement, ...]
-    rows: Candidates
-    shared: NDArray[np.bool_]
-
-
-def hold(terrain: Terrain, placements: Sequence[Placement]) -> Held:
-    """Look at a plan."""
-    return Held(
-        terrain,
-        tuple(placements),
-        rows_of_placements(terrain, placements),
-        people_shared(terrain.problem),
-    )
 
 
 def explain(

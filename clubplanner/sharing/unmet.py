@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.sharing.candidates import ask_candidates, placement_of, rows_of_placements
-from clubplanner.sharing.changes import blocked_by
+from clubplanner.sharing.held import blocked_by, hold
 from clubplanner.sharing.outcome import Reason
-from clubplanner.sharing.reasons import hold, named_holders
+from clubplanner.sharing.reasons import named_holders
 from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.wear import overloads
 from clubplanner.sharing.words import place_and_time

@@ -1,0 +1,53 @@
+"""A plan as reasons and changes look at it, and who is in whose way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clubplanner.sharing.candidates import Candidates, rows_of_placements
+from clubplanner.sharing.occupancy import ground_clashes, people_clashes, people_shared
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.problem import Placement
+    from clubplanner.sharing.terrain import Terrain
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """The plan as the reasons look at it.
+
+    Attributes:
+        terrain: The problem's columns.
+        placements: The plan.
+        rows: The same as candidates, in the same order.
+        shared: From `people_shared`.
+    """
+
+    terrain: Terrain
+    placements: tuple[Placement, ...]
+    rows: Candidates
+    shared: NDArray[np.bool_]
+
+
+def hold(terrain: Terrain, placements: Sequence[Placement]) -> Held:
+    """Look at a plan."""
+    return Held(
+        terrain,
+        tuple(placements),
+        rows_of_placements(terrain, placements),
+        people_shared(terrain.problem),
+    )
+
+
+def blocked_by(held: Held, rows: Candidates) -> NDArray[np.bool_]:
+    """Tell which sessions of a plan are in the way of which rows: shape (rows, plan)."""
+    ground = ground_clashes(held.terrain, rows, held.rows)
+    people = people_clashes(held.terrain, held.shared, rows, held.rows)
+    return np.asarray(ground | people)
