@@ -9,6 +9,7 @@ from datetime import time
 
 from clubplanner.domain.notices import QuietHours
 from clubplanner.errors import RefusedError
+from clubplanner.language import _
 
 DEFAULT_DATABASE = "sqlite:///clubplanner.sqlite"
 DEFAULT_ADDRESS = "http://127.0.0.1:8000"
@@ -94,15 +95,17 @@ def _mail_server() -> MailServer | None:
         return None
     security = _setting("SMTP_SECURITY", "starttls")
     if security not in SMTP_PORTS:
-        raise RefusedError("Set CLUBPLANNER_SMTP_SECURITY to starttls, tls or none.")
+        raise RefusedError(_("Set CLUBPLANNER_SMTP_SECURITY to starttls, tls or none."))
     port = _setting("SMTP_PORT", str(SMTP_PORTS[security]))
     if not port.isdecimal() or not 0 < int(port) < 65_536:
-        raise RefusedError("Set CLUBPLANNER_SMTP_PORT to a number from 1 to 65535.")
+        raise RefusedError(_("Set CLUBPLANNER_SMTP_PORT to a number from 1 to 65535."))
     sender = _setting("MAIL_FROM")
     if not re.fullmatch(r"[^@\s<>]+@[^@\s<>]+", sender):
         raise RefusedError(
-            "Set CLUBPLANNER_MAIL_FROM to the club's own mail address, such as "
-            "pitches@club.example; mails are sent from it."
+            _(
+                "Set CLUBPLANNER_MAIL_FROM to the club's own mail address, such as "
+                "pitches@club.example; mails are sent from it."
+            )
         )
     user = _setting("SMTP_USER")
     return MailServer(host, int(port), security, user, _setting("SMTP_PASSWORD"), sender)
@@ -115,8 +118,10 @@ def _quiet_hours() -> QuietHours:
     found = _QUIET.fullmatch(text)
     if found is None:
         raise RefusedError(
-            "Set CLUBPLANNER_QUIET_HOURS to two times of day, such as 21:30-07:00, "
-            "or to 00:00-00:00 for none."
+            _(
+                "Set CLUBPLANNER_QUIET_HOURS to two times of day, such as 21:30-07:00, or to "
+                "00:00-00:00 for none."
+            )
         )
     first, second, third, fourth = (int(part) for part in found.groups())
     return QuietHours(time(first, second), time(third, fourth))

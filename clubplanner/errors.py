@@ -20,6 +20,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from clubplanner.language import _, ngettext
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -41,8 +43,13 @@ class FaultyInputError(PlannerError):
     def __init__(self, problems: Sequence[Problem]) -> None:
         self.problems = tuple(problems)
         count = len(self.problems)
-        faults = "1 fault" if count == 1 else f"{count} faults"
-        super().__init__(f"{faults} found; nothing was changed.")
+        super().__init__(
+            ngettext(
+                "%(num)s fault found; nothing was changed.",
+                "%(num)s faults found; nothing was changed.",
+                count,
+            )
+        )
 
 
 class MissingError(PlannerError):
@@ -54,7 +61,10 @@ class NoClubError(MissingError):
 
     def __init__(self) -> None:
         super().__init__(
-            "There is no club yet; load its files on the page “Files” or with “clubplanner load”."
+            _(
+                "There is no club yet; load its files on the page “Files” or with "
+                "“clubplanner load”."
+            )
         )
 
 
@@ -74,9 +84,9 @@ class ClashError(PlannerError):
         self.free = tuple(free)
         self.advice = advice
         held = "; ".join(clash.sentence for clash in self.clashes)
-        message = held or "Somebody else has just taken this ground"
+        message = held or _("Somebody else has just taken this ground")
         if self.free:
-            message += ". Free instead: " + "; ".join(self.free)
+            message += ". " + _("Free instead: %(places)s", places="; ".join(self.free))
         super().__init__(f"{message}. {advice}".strip())
 
 
@@ -98,8 +108,14 @@ class TooManyError(PlannerError):
     def __init__(self, seconds: int) -> None:
         self.seconds = seconds
         minutes = -(-seconds // 60)
-        wait = "a minute" if minutes == 1 else f"{minutes} minutes"
-        super().__init__(f"That was tried too often; wait {wait}, then try again.")
+        super().__init__(
+            _("That was tried too often; wait a minute, then try again.")
+            if minutes == 1
+            else _(
+                "That was tried too often; wait %(minutes)s minutes, then try again.",
+                minutes=minutes,
+            )
+        )
 
 
 class ShareOutError(PlannerError):

@@ -8,8 +8,6 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
-from clubplanner.errors import StoreError
-
 _PACKAGE = Path(__file__).resolve().parent
 
 
@@ -18,7 +16,7 @@ def resource_folder(name: str) -> Path:
     """Return the folder "web" or "seed_data".
 
     Raises:
-        StoreError: If the installation is not whole.
+        SystemExit: If the installation is not whole: nothing can be served from it.
     """
     inside = _PACKAGE / name
     if inside.is_dir():
@@ -26,7 +24,7 @@ def resource_folder(name: str) -> Path:
     beside = _PACKAGE.parent / name
     if beside.is_dir() and (_PACKAGE.parent / "pyproject.toml").is_file():
         return beside
-    raise StoreError(f"The folder “{name}” is missing from the installation; install it again.")
+    raise SystemExit(f"The folder “{name}” is missing from the installation; install it again.")
 
 
 def font_files() -> tuple[str, ...]:

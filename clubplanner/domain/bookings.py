@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from clubplanner.language import _
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
@@ -78,7 +80,13 @@ class Clash:
     @property
     def sentence(self) -> str:
         """What stands in the way, as a clause: "North third is held by Kestrels 18:00–19:15"."""
-        return f"{self.area_name} is held by {self.holder} {self.since}–{self.until}"
+        return _(
+            "%(area_name)s is held by %(holder)s %(since)s–%(until)s",
+            area_name=self.area_name,
+            holder=self.holder,
+            since=self.since,
+            until=self.until,
+        )
 
 
 def find_overlapping(

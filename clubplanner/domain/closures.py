@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, instant_from_wall
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from datetime import date
@@ -62,7 +63,9 @@ class Closure:
     def sentence(self) -> str:
         """In words: "Top pitch is closed: waterlogged." or "…: no studs (soft)."."""
         if self.is_closed:
-            return f"{self.area_name} is closed: {self.reason}."
+            return _(
+                "%(area_name)s is closed: %(reason)s.", area_name=self.area_name, reason=self.reason
+            )
         allowed = self.words if self.condition is Condition.OTHER else self.condition.value
         return f"{self.area_name}: {allowed} ({self.reason})."
 

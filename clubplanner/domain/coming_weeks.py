@@ -8,6 +8,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.times import WEEKDAYS
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -137,16 +138,16 @@ def _week(
 def _differences(
     meeting: Meeting, usual: dict[_Slot, Meeting], gaps: Sequence[Gap]
 ) -> tuple[str, ...]:
-    if not any(squad == meeting.squad for squad, _ in usual):
+    if not any(squad == meeting.squad for squad, _unused in usual):
         return ()
     known = usual.get((meeting.squad, meeting.day.weekday()))
     if known is not None:
         return (*_time_words(known, meeting), *_place_words(known, meeting))
     missing = [gap for gap in gaps if gap.squad == meeting.squad]
     if len(missing) != 1:
-        return ("extra session",)
+        return (_("extra session"),)
     known = usual[meeting.squad, missing[0].day.weekday()]
-    words = f"instead of {WEEKDAYS[missing[0].day.weekday()]}"
+    words = _("instead of %(weekdays)s", weekdays=WEEKDAYS[missing[0].day.weekday()])
     return (words, *_time_words(known, meeting), *_place_words(known, meeting))
 
 
@@ -154,15 +155,29 @@ def _time_words(usual: Meeting, meeting: Meeting) -> list[str]:
     words = []
     shift = meeting.start_min - usual.start_min
     if shift:
-        words.append(f"{abs(shift)} min {'later' if shift > 0 else 'earlier'} than usual")
+        words.append(
+            _(
+                "%(shift)s min %(part)s than usual",
+                shift=abs(shift),
+                part=_("later") if shift > 0 else _("earlier"),
+            )
+        )
     longer = (meeting.end_min - meeting.start_min) - (usual.end_min - usual.start_min)
     if longer:
-        words.append(f"{abs(longer)} min {'longer' if longer > 0 else 'shorter'}")
+        words.append(
+            _(
+                "%(longer)s min %(part)s",
+                longer=abs(longer),
+                part=_("longer") if longer > 0 else _("shorter"),
+            )
+        )
     return words
 
 
 def _place_words(usual: Meeting, meeting: Meeting) -> list[str]:
-    return [] if usual.place == meeting.place else [f"not on {usual.place} as usual"]
+    return (
+        [] if usual.place == meeting.place else [_("not on %(place)s as usual", place=usual.place)]
+    )
 
 
 def _break_on(day: date, breaks: Sequence[Break]) -> str:

@@ -13,6 +13,7 @@ from clubplanner.geometry.cells import cells_of, find_cells
 from clubplanner.geometry.cuts import cut_grid, cut_strips, lay_across
 from clubplanner.geometry.frame import COMPASS, angle_between_deg, compass_point
 from clubplanner.geometry.shapes import common_ground, interior_overlap_m2, largest_part, snap
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -119,7 +120,9 @@ def build_pitch(plan: PitchPlan) -> Pitch:
     for draft in drafts:
         mask = cells_of(draft.polygon, cells)
         if mask == 0:
-            raise PlanError(f"“{draft.name}” holds no ground; leave it out or draw it larger")
+            raise PlanError(
+                _("“%(draft)s” holds no ground; leave it out or draw it larger", draft=draft.name)
+            )
         areas.append(Area(draft.key, draft.name, draft.cut, draft.polygon, mask, draft.twelfths))
     _check_keys(areas)
     goals = [goal for wish in plan.goals for goal in _stand_goals(plan.polygon, edges, plan, wish)]
@@ -152,12 +155,20 @@ def name_edges(frame: Frame | None, names: Mapping[str, str]) -> Edges:
         PlanError: If two names go to the same edge, or a name's place is not understood.
     """
     if frame is None:
-        known = {"start": "Start end", "far": "Far end", "right": "Right side", "left": "Left side"}
+        known = {
+            "start": _("Start end"),
+            "far": _("Far end"),
+            "right": _("Right side"),
+            "left": _("Left side"),
+        }
         unknown = set(names) - set(known)
         if unknown:
             raise PlanError(
-                f"without a bearing an edge is called start, far, left or right, not "
-                f"“{min(unknown)}”"
+                _(
+                    "without a bearing an edge is called start, far, left or right, not "
+                    "“%(unknown)s”",
+                    unknown=min(unknown),
+                )
             )
         return Edges(**{**known, **names})
     facing = _facing(frame)
@@ -170,8 +181,13 @@ def name_edges(frame: Frame | None, names: Mapping[str, str]) -> Edges:
         edge = point if point in facing else _edge_facing(facing, point)
         if edge in taken:
             raise PlanError(
-                f"“{name}” and “{taken[edge]}” both name the same edge; this pitch lies towards "
-                f"the {compass_point(frame.bearing_deg)}"
+                _(
+                    "“%(name)s” and “%(taken)s” both name the same edge; this pitch lies towards "
+                    "the %(bearing_deg)s",
+                    name=name,
+                    taken=taken[edge],
+                    bearing_deg=compass_point(frame.bearing_deg),
+                )
             )
         taken[edge] = name
         result[edge] = name
@@ -188,7 +204,7 @@ class _Draft:
 
 
 def _draft_areas(plan: PitchPlan, edges: Edges) -> tuple[list[_Draft], list[Goal]]:
-    drafts = [_Draft("whole", f"Whole of {plan.name}", "whole", plan.polygon, 12)]
+    drafts = [_Draft("whole", _("Whole of %(plan)s", plan=plan.name), "whole", plan.polygon, 12)]
     for cut in plan.cuts:
         drafts.extend(_draft_cut(plan.polygon, edges, cut))
     goals: list[Goal] = []
@@ -199,20 +215,26 @@ def _draft_areas(plan: PitchPlan, edges: Edges) -> tuple[list[_Draft], list[Goal
     for name, polygon in plan.drawn:
         inside = largest_part(snap(common_ground(polygon, plan.polygon)))
         if polygon.area - interior_overlap_m2(polygon, plan.polygon) > STRAY_M2:
-            raise PlanError(f"area “{name}” reaches over the edge of {plan.name}")
+            raise PlanError(
+                _("area “%(name)s” reaches over the edge of %(plan)s", name=name, plan=plan.name)
+            )
         if inside is None:
-            raise PlanError(f"“{name}” holds no ground; leave it out or draw it larger")
+            raise PlanError(
+                _("“%(name)s” holds no ground; leave it out or draw it larger", name=name)
+            )
         drafts.append(_Draft(f"drawn-{key_from_name(name)}", name, "drawn", inside, None))
     return drafts, goals
 
 
 def _draft_cut(pitch: Polygon, edges: Edges, cut: str) -> list[_Draft]:
     if cut not in CUTS:
-        raise PlanError(f"“{cut}” is not a cut; write {', '.join(CUTS)}")
+        raise PlanError(_("“%(cut)s” is not a cut; write %(cuts)s", cut=cut, cuts=", ".join(CUTS)))
     count = CUTS[cut]
     pieces = cut_grid(pitch, 2, 2) if cut == "grid" else cut_strips(pitch, count)
     if len(pieces) != count:
-        raise PlanError(f"the outline cannot be cut into {cut}: a piece would be empty")
+        raise PlanError(
+            _("the outline cannot be cut into %(cut)s: a piece would be empty", cut=cut)
+        )
     word = {"halves": "half", "thirds": "third"}.get(cut, "quarter")
     stem = "corner" if cut == "grid" else word
     return [
@@ -226,16 +248,16 @@ def _part_names(cut: str, word: str, edges: Edges) -> tuple[str, ...]:
     if cut == "halves":
         return f"{start} {word}", f"{far} {word}"
     if cut == "thirds":
-        return f"{start} {word}", f"Middle {word}", f"{far} {word}"
+        return f"{start} {word}", _("Middle %(word)s", word=word), f"{far} {word}"
     if cut == "quarters":
         return (
             f"{start} {word}",
-            f"Inner {_lower(start)} {word}",
-            f"Inner {_lower(far)} {word}",
+            _("Inner %(start)s %(word)s", start=_lower(start), word=word),
+            _("Inner %(far)s %(word)s", far=_lower(far), word=word),
             f"{far} {word}",
         )
     return tuple(
-        f"{end} corner, {_lower(side)}"
+        _("%(end)s corner, %(side)s", end=end, side=_lower(side))
         for end in (start, far)
         for side in (edges.right, edges.left)
     )
@@ -262,7 +284,7 @@ def _draft_marking(pitch: Polygon, marking: MarkingPlan) -> tuple[list[_Draft], 
     for n, shape in enumerate(shapes):
         name = marking.name if len(shapes) == 1 else f"{marking.name} {n + 1}"
         if shape.area - interior_overlap_m2(shape, pitch) > STRAY_M2:
-            raise PlanError(f"marking “{name}” reaches over the edge of the pitch")
+            raise PlanError(_("marking “%(name)s” reaches over the edge of the pitch", name=name))
         drafts.append(_Draft(f"marking-{key_from_name(name)}", name, "markings", shape, None))
         if marking.goals is not None:
             goals.extend(_end_goals(shape, marking.goals, across=_lies_across(marking, shape)))
@@ -305,7 +327,12 @@ def _edge_called(edges: Edges, frame: Frame | None, name: str) -> str:
             return edge
     if frame is not None:
         return _edge_facing(_facing(frame), name)
-    raise PlanError(f"no edge is called “{name}”; write “both ends” or the name of an end or side")
+    raise PlanError(
+        _(
+            "no edge is called “%(name)s”; write “both ends” or the name of an end or side",
+            name=name,
+        )
+    )
 
 
 def _facing(frame: Frame) -> dict[str, float]:
@@ -315,7 +342,13 @@ def _facing(frame: Frame) -> dict[str, float]:
 
 def _edge_facing(facing: Mapping[str, float], point: str) -> str:
     if point not in COMPASS:
-        raise PlanError(f"“{point}” is not a compass point; write one of {', '.join(COMPASS)}")
+        raise PlanError(
+            _(
+                "“%(point)s” is not a compass point; write one of %(compass)s",
+                point=point,
+                compass=", ".join(COMPASS),
+            )
+        )
     wanted = COMPASS.index(point) * 45.0
     return min(facing, key=lambda edge: angle_between_deg(facing[edge], wanted))
 
@@ -325,8 +358,12 @@ def _check_goals(plan: PitchPlan) -> None:
     for goal in plan.standing_goals:
         if not near.contains(goal.mouth):
             raise PlanError(
-                f"the goal at {goal.x_m:g} m along and {goal.y_m:g} m across stands off the "
-                "pitch; correct where it stands"
+                _(
+                    "the goal at %(x_m)s m along and %(y_m)s m across stands off the pitch; "
+                    "correct where it stands",
+                    x_m=f"{goal.x_m:g}",
+                    y_m=f"{goal.y_m:g}",
+                )
             )
 
 
@@ -334,5 +371,7 @@ def _check_keys(areas: list[Area]) -> None:
     seen: set[str] = set()
     for area in areas:
         if area.key in seen:
-            raise PlanError(f"two areas are called “{area.name}”; give each a name of its own")
+            raise PlanError(
+                _("two areas are called “%(area)s”; give each a name of its own", area=area.name)
+            )
         seen.add(area.key)

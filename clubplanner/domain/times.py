@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from clubplanner.language import _
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from zoneinfo import ZoneInfo
@@ -82,7 +84,7 @@ def minute_from_clock(text: str) -> int:
         minute = int(match[1]) * 60 + int(match[2])
         if int(match[2]) < 60 and minute <= MINUTES_A_DAY:
             return minute
-    raise ValueError(f"“{text.strip()}” is not a time of day; write it like 17:30")
+    raise ValueError(_("“%(words)s” is not a time of day; write it like 17:30", words=text.strip()))
 
 
 def clock_from_minute(minute: int) -> str:

@@ -11,6 +11,7 @@ from clubplanner.domain.times import (
     clock_from_minute,
     minute_from_clock,
 )
+from clubplanner.language import _
 
 EXAMPLE = "Mon 17:30-19:00; Wed 17:00-20:00"
 
@@ -73,7 +74,7 @@ def parse_days(text: str) -> tuple[int, ...]:
     """
     days: list[int] = []
     for part in text.split(","):
-        first, _, last = part.strip().replace("–", "-").partition("-")
+        first, _unused, last = part.strip().replace("–", "-").partition("-")
         start = _weekday(first)
         end = _weekday(last) if last else start
         days.extend((start + step) % 7 for step in range((end - start) % 7 + 1))
@@ -86,9 +87,21 @@ def _parse_group(group: str) -> list[Window]:
     if match:
         start, end = minute_from_clock(match[1]), minute_from_clock(match[2])
         if end <= start:
-            raise ValueError(f"“{group}” ends before it starts; write it like {EXAMPLE}")
+            raise ValueError(
+                _(
+                    "“%(group)s” ends before it starts; write it like %(example)s",
+                    group=group,
+                    example=EXAMPLE,
+                )
+            )
     elif any(character.isdigit() for character in group):
-        raise ValueError(f"“{group}” has no time that can be read; write it like {EXAMPLE}")
+        raise ValueError(
+            _(
+                "“%(group)s” has no time that can be read; write it like %(example)s",
+                group=group,
+                example=EXAMPLE,
+            )
+        )
     days = group[: match.start()] if match else group
     return [Window(day, start, end) for day in parse_days(days)]
 
@@ -98,6 +111,9 @@ def _weekday(text: str) -> int:
     matches = [n for n, name in enumerate(WEEKDAYS) if name.lower().startswith(word)]
     if len(word) < 2 or len(matches) != 1:
         raise ValueError(
-            f"“{text.strip()}” is not a weekday; write Mon, Tue, Wed, Thu, Fri, Sat or Sun"
+            _(
+                "“%(words)s” is not a weekday; write Mon, Tue, Wed, Thu, Fri, Sat or Sun",
+                words=text.strip(),
+            )
         )
     return matches[0]

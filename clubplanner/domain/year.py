@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import holidays
 
+from clubplanner.language import _
+
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
     from datetime import date
@@ -70,10 +72,22 @@ def public_holidays(country: str, region: str, first: date, last: date) -> tuple
         return ()
     regions = known_countries().get(country)
     if regions is None:
-        raise ValueError(f"“{country}” is not a known country; write a code like GB, DE or US")
+        raise ValueError(
+            _(
+                "“%(country)s” is not a known country; write a code like GB, DE or US",
+                country=country,
+            )
+        )
     if region and region not in regions:
         known = ", ".join(regions) or "none"
-        raise ValueError(f"“{region}” is not a known region of {country}; write one of: {known}")
+        raise ValueError(
+            _(
+                "“%(region)s” is not a known region of %(country)s; write one of: %(known)s",
+                region=region,
+                country=country,
+                known=known,
+            )
+        )
     years = range(max(FIRST_YEAR, first.year), min(LAST_YEAR, last.year) + 1)
     found = holidays.country_holidays(country, subdiv=region or None, years=years)
     return tuple(

@@ -12,6 +12,8 @@ import re
 from functools import cache
 from zoneinfo import ZoneInfo
 
+from clubplanner.language import _
+
 _ZONE_NAME = re.compile(r"[A-Za-z0-9_+-]+(?:/[A-Za-z0-9_+-]+)*", re.ASCII)
 
 
@@ -28,7 +30,10 @@ def zone_data(name: str) -> bytes:
     Raises:
         ValueError: If there is no zone of that name.
     """
-    missing = f"There is no time zone called {name[:100]!r}. Choose one such as Europe/London."
+    missing = _(
+        "There is no time zone called %(name)s. Choose one such as Europe/London.",
+        name=f"{name[:100]!r}",
+    )
     if not _ZONE_NAME.fullmatch(name):
         raise ValueError(missing)
     folder = importlib.resources.files("tzdata").joinpath("zoneinfo")

@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.grounds import GoalKind
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from clubplanner.fitting.ways import GoalSpot
@@ -90,8 +91,10 @@ def cautions(
         found += [_ANCHOR, _STORE]
     elif goals:
         found.append(
-            "Check that each goal stands firm and is anchored before use; nobody climbs or swings "
-            "on it (FA goalpost safety guidelines)."
+            _(
+                "Check that each goal stands firm and is anchored before use; nobody climbs "
+                "or swings on it (FA goalpost safety guidelines)."
+            )
         )
     if target_goals > 0:
         found.append(_TARGETS)
@@ -99,12 +102,18 @@ def cautions(
     adults = None if age is None else adults_needed(max(age - 1, 0), players)
     if adults is not None:
         found.append(
-            f"Have at least {adults} suitable adults for {players} players of this age "
-            "(NSPCC/CPSU recommended minimum); many sports ask for more."
+            _(
+                "Have at least %(adults)s suitable adults for %(players)s players of this "
+                "age (NSPCC/CPSU recommended minimum); many sports ask for more.",
+                adults=adults,
+                players=players,
+            )
         )
     if not is_indoor:
         found.append(
-            "Lightning: stop and take shelter when thunder follows the flash within 30 seconds; "
-            "resume no sooner than 30 minutes after the last thunder."
+            _(
+                "Lightning: stop and take shelter when thunder follows the flash within 30 "
+                "seconds; resume no sooner than 30 minutes after the last thunder."
+            )
         )
     return (*found, _DEFER)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.ways import MOST_PLAYERS
 from clubplanner.fitting.words import number_word
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -64,13 +65,16 @@ def compare_nights(before: SessionNeed, after: SessionNeed) -> tuple[str, ...]:
 
 def _other_nights(need: SessionNeed) -> Iterator[tuple[str, SessionNeed]]:
     if need.players > max(1, need.goalkeepers):
-        yield "One player fewer", replace(need, players=need.players - 1)
+        yield _("One player fewer"), replace(need, players=need.players - 1)
     if need.players < MOST_PLAYERS:
-        yield "One player more", replace(need, players=need.players + 1)
+        yield _("One player more"), replace(need, players=need.players + 1)
     if need.goalkeepers < need.players:
         keepers = number_word(need.goalkeepers + 1).capitalize()
         noun = "goalkeeper" if need.goalkeepers == 0 else "goalkeepers"
-        yield f"{keepers} {noun} among them", replace(need, goalkeepers=need.goalkeepers + 1)
+        yield (
+            _("%(keepers)s %(noun)s among them", keepers=keepers, noun=noun),
+            replace(need, goalkeepers=need.goalkeepers + 1),
+        )
 
 
 def _best(need: SessionNeed) -> Way | None:
@@ -79,43 +83,63 @@ def _best(need: SessionNeed) -> Way | None:
 
 def _lines(before: Way | None, after: Way | None) -> Iterator[str]:
     if after is None:
-        yield "No game fits any more." if before else "No game fits, as before."
+        yield _("No game fits any more.") if before else _("No game fits, as before.")
         return
     if before is None:
-        yield f"Now there is room: {after.title}."
+        yield _("Now there is room: %(title)s.", title=after.title)
         return
     found = [*_game_lines(before, after), *_player_lines(before, after)]
-    yield from found or ["Nothing changes but who is on which side."]
+    yield from found or [_("Nothing changes but who is on which side.")]
 
 
 def _game_lines(before: Way, after: Way) -> Iterator[str]:
     if before.title != after.title:
-        yield f"{after.title}, instead of {before.title[:1].lower()}{before.title[1:]}."
+        yield _(
+            "%(title)s, instead of %(title_2)s%(title_3)s.",
+            title=after.title,
+            title_2=before.title[:1].lower(),
+            title_3=before.title[1:],
+        )
     sizes = [_size(way) for way in (before, after)]
     far = any(abs(a - b) > _SAME_M for a, b in zip(*sizes, strict=True))
     if far and after.games:
         yield (
-            f"Each game has {sizes[1][0]:.1f} × {sizes[1][1]:.1f} m, "
-            f"not {sizes[0][0]:.1f} × {sizes[0][1]:.1f} m; move the cones."
+            _(
+                "Each game has %(sizes)s × %(sizes_2)s m, not %(sizes_3)s × %(sizes_4)s m; "
+                "move the cones.",
+                sizes=f"{sizes[1][0]:.1f}",
+                sizes_2=f"{sizes[1][1]:.1f}",
+                sizes_3=f"{sizes[0][0]:.1f}",
+                sizes_4=f"{sizes[0][1]:.1f}",
+            )
         )
     elif [game.piece for game in before.games] != [game.piece for game in after.games]:
-        yield "The games keep their size and lie elsewhere; move the cones."
+        yield _("The games keep their size and lie elsewhere; move the cones.")
     if _ends(before) != _ends(after):
-        yield "Goals, end zones or goalkeepers change; see the list for each game."
+        yield _("Goals, end zones or goalkeepers change; see the list for each game.")
 
 
 def _player_lines(before: Way, after: Way) -> Iterator[str]:
     if before.waiting != after.waiting:
         verb = "waits" if after.waiting == 1 else "wait"
         was = number_word(before.waiting)
-        yield f"{number_word(after.waiting).capitalize()} {verb} at a time, not {was}."
+        yield _(
+            "%(waiting)s %(verb)s at a time, not %(was)s.",
+            waiting=number_word(after.waiting).capitalize(),
+            verb=verb,
+            was=was,
+        )
     if after.extra_role and after.extra_role != before.extra_role:
         yield after.extra_role
     elif before.extra_role and not after.extra_role:
-        yield "Nobody is extra any more."
+        yield _("Nobody is extra any more.")
     spaces = round(before.m2_per_outfield_player), round(after.m2_per_outfield_player)
     if spaces[0] != spaces[1]:
-        yield f"Each outfield player has {spaces[1]} m², not {spaces[0]} m²."
+        yield _(
+            "Each outfield player has %(spaces)s m², not %(spaces_2)s m².",
+            spaces=spaces[1],
+            spaces_2=spaces[0],
+        )
 
 
 def _size(way: Way) -> tuple[float, float]:

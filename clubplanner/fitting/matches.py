@@ -12,6 +12,7 @@ from clubplanner.domain.fixtures import MatchLength
 from clubplanner.domain.formats import STANDINGS, GameFormat
 from clubplanner.domain.grounds import GoalKind, goals_on, usable_ground
 from clubplanner.fitting.formats import fits_format
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -107,8 +108,13 @@ def grounds_for_match(pitch: Pitch, game: GameFormat) -> tuple[MatchGround, ...]
         cautions = []
         if suits is Suits.NEARLY:
             cautions.append(
-                f"{area.name} is smaller than the {game.length_m:.1f} × {game.width_m:.1f} m "
-                "that are published; ask the competition first."
+                _(
+                    "%(area)s is smaller than the %(length_m)s × %(width_m)s m that are "
+                    "published; ask the competition first.",
+                    area=area.name,
+                    length_m=f"{game.length_m:.1f}",
+                    width_m=f"{game.width_m:.1f}",
+                )
             )
         goals, words = _goals_for(pitch, area, game)
         if goals is None:
@@ -139,15 +145,21 @@ def _goals_for(pitch: Pitch, area: Area, game: GameFormat) -> tuple[Suits | None
     right = [goal for goal in standing if _differs_m(goal, game) <= GOAL_SLACK_M]
     if len(right) >= 2:
         portable = any(goal.kind is GoalKind.PORTABLE for goal in right)
-        words = "The goals are portable: anchor them, and check them before play."
+        words = _("The goals are portable: anchor them, and check them before play.")
         return Suits.FULLY, words if portable else ""
     if pitch.portable_goals >= 2 - len(right):
-        words = f"Bring portable goals of {size}; anchor them, and check them before play."
+        words = _(
+            "Bring portable goals of %(size)s; anchor them, and check them before play.", size=size
+        )
         return Suits.FULLY, words
     near = [goal for goal in standing if _differs_m(goal, game) <= NEAR_GOAL * game.goal_width_m]
     if len(near) >= 2:
         has = f"{near[0].width_m:.2f} × {near[0].height_m:.2f} m"
-        words = f"The goals are {has}, not the {size} published; ask the competition first."
+        words = _(
+            "The goals are %(has)s, not the %(size)s published; ask the competition first.",
+            has=has,
+            size=size,
+        )
         return Suits.NEARLY, words
     return None, ""
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from clubplanner.language import _
+
 Match: TypeAlias = tuple[int, int]
 """Two sides by number, the lower first."""
 MOST_TURNS = 12
@@ -33,8 +35,10 @@ class Rotation:
     def lines(self) -> tuple[str, ...]:
         """The turns in words, one sentence each."""
         return tuple(
-            f"Turn {number}: "
-            + ", ".join(f"side {one} v side {other}" for one, other in turn)
+            (_("Turn %(count)s:", count=number) + " ")
+            + ", ".join(
+                _("side %(part)s v side %(other)s", part=one, other=other) for one, other in turn
+            )
             + _resting(turn, self.sides)
             for number, turn in enumerate(self.turns, start=1)
         )
@@ -42,9 +46,13 @@ class Rotation:
     @property
     def summary(self) -> str:
         """The whole rotation in one sentence."""
-        return (
-            f"{len(self.turns)} turns of {self.minutes_a_turn} minutes: every side plays "
-            f"{self.plays_minutes} and rests {self.rests_minutes} minutes."
+        return _(
+            "%(turns)s turns of %(minutes_a_turn)s minutes: every side plays "
+            "%(plays_minutes)s and rests %(rests_minutes)s minutes.",
+            turns=len(self.turns),
+            minutes_a_turn=self.minutes_a_turn,
+            plays_minutes=self.plays_minutes,
+            rests_minutes=self.rests_minutes,
         )
 
 
@@ -68,7 +76,7 @@ def plan_rotation(sides: int, games: int, minutes_a_turn: int) -> Rotation:
     turns: list[tuple[Match, ...]] = []
     met: dict[Match, int] = {}
     played = dict.fromkeys(range(1, sides + 1), 0)
-    for _ in range(sides * plays // (2 * games)):
+    for _unused in range(sides * plays // (2 * games)):
         turn = _next_turn(games, played, met)
         for one, other in turn:
             met[one, other] = met.get((one, other), 0) + 1
@@ -109,5 +117,9 @@ def _resting(turn: tuple[Match, ...], sides: int) -> str:
     if not resting:
         return "."
     if len(resting) == 1:
-        return f"; side {resting[0]} rests."
-    return f"; sides {', '.join(resting[:-1])} and {resting[-1]} rest."
+        return _("; side %(resting)s rests.", resting=resting[0])
+    return _(
+        "; sides %(resting)s and %(resting_2)s rest.",
+        resting=", ".join(resting[:-1]),
+        resting_2=resting[-1],
+    )

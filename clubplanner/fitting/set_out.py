@@ -17,6 +17,7 @@ from clubplanner.domain.grounds import yards_from_metres
 from clubplanner.domain.measures import USUAL_PACE_M, Measure, chosen_measure
 from clubplanner.fitting.pieces import check_lengths
 from clubplanner.fitting.ways import EndKind
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -66,8 +67,8 @@ class Distance:
     @property
     def words(self) -> str:
         """All three: "30 m (33 yd, 33 paces)", or the chosen measure alone."""
-        metres, yards = f"{self.metres:g} m", f"{self.yards:g} yd"
-        paces = f"{self.paces} {'pace' if self.paces == 1 else 'paces'}"
+        metres, yards = f"{self.metres:g} m", _("%(yards)s yd", yards=f"{self.yards:g}")
+        paces = f"{self.paces} {_('pace') if self.paces == 1 else _('paces')}"
         alone = {Measure.METRES: metres, Measure.YARDS: yards, Measure.PACES: paces}
         return alone.get(chosen_measure(), f"{metres} ({yards}, {paces})")
 
@@ -128,11 +129,14 @@ def find_landmarks(outline: Polygon, edges: Edges) -> tuple[Landmark, ...]:
     ends = ((edges.start, x0), (edges.far, x1))
     sides = ((edges.right, y0), (edges.left, y1))
     marks = [
-        Landmark(f"corner of the {end} and the {side}", x, y)
+        Landmark(_("corner of the %(end)s and the %(side)s", end=end, side=side), x, y)
         for end, x in ends
         for side, y in sides
     ]
-    marks += [Landmark(f"halfway mark on the {side}", (x0 + x1) / 2, y) for side, y in sides]
+    marks += [
+        Landmark(_("halfway mark on the %(side)s", side=side), (x0 + x1) / 2, y)
+        for side, y in sides
+    ]
     rim = outline.exterior
     return tuple(
         mark for mark in marks if rim.distance(shapely.Point(mark.x_m, mark.y_m)) <= _SAME_SPOT_M
@@ -185,7 +189,7 @@ def list_set_out(
         raise ValueError("Give at least one mark of the pitch to measure from.")
     check_lengths(zone_m=zone_m)
     spots = _spots(way.games, zone_m)
-    corners = [spot for spot, _ in spots] or [(landmarks[0].x_m, landmarks[0].y_m)]
+    corners = [spot for spot, _unused in spots] or [(landmarks[0].x_m, landmarks[0].y_m)]
     start = min(
         landmarks,
         key=lambda mark: (
@@ -212,16 +216,20 @@ def _spots(games: Iterable[Game], zone_m: float) -> list[tuple[tuple[float, floa
     """List where cones go, and what each marks; what nearly meets is one cone."""
     found: list[tuple[tuple[float, float], str]] = []
     for number, game in enumerate(games, start=1):
-        wanted = [(corner, f"corner of game {number}") for corner in game.piece.corners]
+        wanted = [
+            (corner, _("corner of game %(count)s", count=number)) for corner in game.piece.corners
+        ]
         for end, kind in enumerate(item.kind for item in game.ends):
             if kind == EndKind.END_ZONE:
                 wanted += [
-                    (spot, f"end zone of game {number}")
+                    (spot, _("end zone of game %(count)s", count=number))
                     for spot in _zone_corners(game.piece, end, zone_m)
                 ]
         for spot, marks in wanted:
             near = [
-                n for n, (other, _) in enumerate(found) if math.dist(spot, other) < _SAME_SPOT_M
+                n
+                for n, (other, _unused) in enumerate(found)
+                if math.dist(spot, other) < _SAME_SPOT_M
             ]
             if near:
                 other, before = found[near[0]]
@@ -254,11 +262,29 @@ def _cone(
     along, across = measure(abs(dx), pace_m), measure(abs(dy), pace_m)
     parts = []
     if along.metres:
-        parts.append(f"{along.words} towards the {edges.far if dx > 0 else edges.start}")
+        parts.append(
+            _(
+                "%(along)s towards the %(part)s",
+                along=along.words,
+                part=edges.far if dx > 0 else edges.start,
+            )
+        )
     if across.metres:
-        parts.append(f"{across.words} towards the {edges.left if dy > 0 else edges.right}")
-    way = ", then ".join(parts) or "on the mark itself"
-    return Cone(number, marks, along, across, f"Cone {number} ({marks}): {way}.")
+        parts.append(
+            _(
+                "%(across)s towards the %(part)s",
+                across=across.words,
+                part=edges.left if dy > 0 else edges.right,
+            )
+        )
+    way = (_(", then") + " ").join(parts) or _("on the mark itself")
+    return Cone(
+        number,
+        marks,
+        along,
+        across,
+        _("Cone %(count)s (%(marks)s): %(way)s.", count=number, marks=marks, way=way),
+    )
 
 
 def _bibs(games: Sequence[Game]) -> tuple[int, ...]:
@@ -269,32 +295,54 @@ def _bibs(games: Sequence[Game]) -> tuple[int, ...]:
 
 
 def _lines(found: SetOut, way: Way) -> Iterable[str]:
-    yield f"Start at the {found.start.name}."
+    yield _("Start at the %(start)s.", start=found.start.name)
     for number, (length, width) in enumerate(found.sizes, start=1):
-        yield f"Game {number} has a length of {length.words} and a width of {width.words}."
+        yield _(
+            "Game %(count)s has a length of %(length)s and a width of %(width)s.",
+            count=number,
+            length=length.words,
+            width=width.words,
+        )
     for cone in found.cones:
         yield cone.walk
     if found.bibs:
         first, second = found.bibs
         by_game = "; ".join(
-            f"game {number}: {game.side_a} and {game.side_b}"
+            _(
+                "game %(count)s: %(side_a)s and %(side_b)s",
+                count=number,
+                side_a=game.side_a,
+                side_b=game.side_b,
+            )
             for number, game in enumerate(way.games, start=1)
         )
-        yield f"Bibs: {first} of one colour and {second} of another ({by_game})."
+        yield _(
+            "Bibs: %(first)s of one colour and %(second)s of another (%(by_game)s).",
+            first=first,
+            second=second,
+            by_game=by_game,
+        )
     keepers = sum(end.goalkeeper for game in way.games for end in game.ends)
     if keepers:
-        noun = "goalkeeper wears" if keepers == 1 else "goalkeepers wear"
-        yield f"{keepers} {noun} a further colour."
+        noun = _("goalkeeper wears") if keepers == 1 else _("goalkeepers wear")
+        yield _("%(keepers)s %(noun)s a further colour.", keepers=keepers, noun=noun)
     if found.goals:
         noun = "goal" if found.goals == 1 else "goals"
         yield (
-            f"Bring {found.goals} portable {noun}, enough people to carry each, and anchors; "
-            "anchor every goal before anyone plays."
+            _(
+                "Bring %(goals)s portable %(noun)s, enough people to carry each, and "
+                "anchors; anchor every goal before anyone plays.",
+                goals=found.goals,
+                noun=noun,
+            )
         )
     if found.target_goals:
         each = (
-            "a small target goal to the middle of its end"
+            _("a small target goal to the middle of its end")
             if found.target_goals == 1
-            else f"{found.target_goals} small target goals, each to the middle of its end"
+            else _(
+                "%(target_goals)s small target goals, each to the middle of its end",
+                target_goals=found.target_goals,
+            )
         )
-        yield f"Bring {each}; peg or weight them as their maker says."
+        yield _("Bring %(each)s; peg or weight them as their maker says.", each=each)

@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.language import _
+
 if TYPE_CHECKING:
     from clubplanner.fitting.formats import PracticeBand
     from clubplanner.fitting.ways import SessionNeed
@@ -37,7 +39,7 @@ def sizes_for(need: SessionNeed, side: int) -> list[Choice]:
         The largest first; empty when nothing is published to go by.
     """
     if need.size_m is not None:
-        return [Choice(need.size_m, "the size you gave")]
+        return [Choice(need.size_m, _("the size you gave"))]
     largest = max((band.side for band in need.bands), default=0)
     known = min(side, largest)
     scale = math.sqrt(side / known) if known else 1.0
@@ -100,5 +102,5 @@ def _source(band: PracticeBand, scale: float) -> str:
     sure = "" if band.standing == "read in the source" else f", {band.standing}"
     words = f"{band.source}{sure}"
     if scale == 1.0:
-        return f"{words} for {band.side} v {band.side}"
-    return f"scaled from {band.side} v {band.side} of {words}"
+        return _("%(words)s for %(side)s v %(side)s", words=words, side=band.side)
+    return _("scaled from %(side)s v %(side)s of %(words)s", side=band.side, words=words)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.grounds import GoalKind
 from clubplanner.fitting.pieces import check_ground, check_lengths
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -157,8 +158,12 @@ def check_need(need: SessionNeed) -> None:
         raise ValueError(f"Give 1 to {MOST_PLAYERS} players, not {need.players}.")
     if not 0 <= need.goalkeepers <= need.players:
         raise ValueError(
-            f"{need.goalkeepers} goalkeepers cannot be among {need.players} players; the players "
-            "count the goalkeepers."
+            _(
+                "%(goalkeepers)s goalkeepers cannot be among %(players)s players; the "
+                "players count the goalkeepers.",
+                goalkeepers=need.goalkeepers,
+                players=need.players,
+            )
         )
     if need.portable_goals < 0:
         raise ValueError(f"Give 0 or more portable goals, not {need.portable_goals}.")

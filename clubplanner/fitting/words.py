@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.fitting.sizes import has_published_area, published_m2_each
 from clubplanner.fitting.ways import EndKind, Way
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from clubplanner.fitting.ends import EndPlan
@@ -41,18 +42,29 @@ def title_words(split: Split, choice: Choice) -> str:
     level = [pair for pair in kinds if pair[0] == pair[1]]
     uneven = [pair for pair in kinds if pair[0] != pair[1]]
     if len(kinds) == 1:
-        title = f"{number} {noun} of {_pair(split.pairs[0])}"
+        title = _(
+            "%(count)s %(noun)s of %(pairs)s", count=number, noun=noun, pairs=_pair(split.pairs[0])
+        )
     elif len(level) == 1 and sum(kinds[pair] for pair in uneven) == 1:
-        title = f"{number} {noun} of {_pair(level[0])}, one of them {_pair(uneven[0])}"
+        title = _(
+            "%(count)s %(noun)s of %(level)s, one of them %(uneven)s",
+            count=number,
+            noun=noun,
+            level=_pair(level[0]),
+            uneven=_pair(uneven[0]),
+        )
     else:
-        parts = (f"{number_word(kinds[pair])} of {_pair(pair)}" for pair in kinds)
+        parts = (
+            _("%(kinds)s of %(pair)s", kinds=number_word(kinds[pair]), pair=_pair(pair))
+            for pair in kinds
+        )
         title = f"{number} {noun}: {', '.join(parts)}"
     if choice.is_whole_ground:
-        title += " on as much ground as there is"
+        title += " " + _("on as much ground as there is")
     if split.waiting:
         resting = len(split.sides) - 2 * split.games
-        noun = "side waits" if resting == 1 else "sides wait"
-        title += f", {number_word(resting)} {noun} in turn"
+        noun = _("side waits") if resting == 1 else _("sides wait")
+        title += _(", %(resting)s %(noun)s in turn", resting=number_word(resting), noun=noun)
     return title
 
 
@@ -62,12 +74,20 @@ def extra_words(split: Split) -> str | None:
     if not split.uneven_games and not (split.waiting and extra):
         return None
     if split.waiting and extra:
-        who = "One extra player joins a side" if extra == 1 else f"{extra} extra players join sides"
-        return f"{who}, or plays for whichever side has the ball; change who it is every turn."
+        who = (
+            _("One extra player joins a side")
+            if extra == 1
+            else _("%(extra)s extra players join sides", extra=extra)
+        )
+        return _(
+            "%(who)s, or plays for whichever side has the ball; change who it is every turn.",
+            who=who,
+        )
     pair = next(pair for pair in split.pairs if pair[0] != pair[1])
-    return (
-        f"One extra player joins a side ({_pair(pair)}), or plays for whichever side has the "
-        "ball; change who it is every few minutes."
+    return _(
+        "One extra player joins a side (%(pair)s), or plays for whichever side has "
+        "the ball; change who it is every few minutes.",
+        pair=_pair(pair),
     )
 
 
@@ -76,7 +96,10 @@ def note_words(told: Told) -> tuple[str, ...]:
     return (
         _size_note(told),
         *_ground_notes(told),
-        *(f"Game {n}: {_ends(game)}." for n, game in enumerate(told.games, start=1)),
+        *(
+            _("Game %(n)s: %(game)s.", n=n, game=_ends(game))
+            for n, game in enumerate(told.games, start=1)
+        ),
         *_goalkeeper_notes(told),
         *((told.rotation.summary, *told.rotation.lines) if told.rotation else ()),
     )
@@ -89,16 +112,23 @@ def without_game(need: SessionNeed, piece: Piece | None) -> tuple[Way, ...]:
     keepers = number_word(need.goalkeepers)
     if need.outfield == 1 and need.goalkeepers:
         noun = "goalkeeper" if need.goalkeepers == 1 else "goalkeepers"
-        title = f"Shooting: one player and {keepers} {noun}"
-        note = (
+        title = _("Shooting: one player and %(keepers)s %(noun)s", keepers=keepers, noun=noun)
+        note = _(
             "The player attacks the goal from changing distances; set an end zone if there is none."
         )
     elif need.outfield == 1:
-        title, note = "Work on the ball, alone", "There is nobody to play against."
+        title, note = _("Work on the ball, alone"), _("There is nobody to play against.")
     else:
         noun = "goalkeeper" if need.goalkeepers == 1 else "goalkeepers"
-        title, note = f"Work with {keepers} {noun}", "There are no outfield players for a game."
-    room = f"There is room for {piece.length_m:.0f} × {piece.width_m:.0f} m."
+        title, note = (
+            _("Work with %(keepers)s %(noun)s", keepers=keepers, noun=noun),
+            _("There are no outfield players for a game."),
+        )
+    room = _(
+        "There is room for %(length_m)s × %(width_m)s m.",
+        length_m=f"{piece.length_m:.0f}",
+        width_m=f"{piece.width_m:.0f}",
+    )
     return (Way((), None, 0, None, 0.0, title, (note, room)),)
 
 
@@ -116,64 +146,88 @@ def _size_note(told: Told) -> str:
     source = f" ({told.choice.source})" if told.choice.source else ""
     size = f"{_metres(length)} × {_metres(width)} m{source}"
     if len(told.games) == 1:
-        return f"The game has {size}."
-    return f"Each game has {size}, {_metres(told.need.gap_m)} m apart."
+        return _("The game has %(size)s.", size=size)
+    return _(
+        "Each game has %(size)s, %(gap_m)s m apart.", size=size, gap_m=_metres(told.need.gap_m)
+    )
 
 
 def _ground_notes(told: Told) -> list[str]:
-    notes = [f"{told.each_m2:.0f} m² for each outfield player; goalkeepers are not counted."]
+    notes = [
+        _(
+            "%(each_m2)s m² for each outfield player; goalkeepers are not counted.",
+            each_m2=f"{told.each_m2:.0f}",
+        )
+    ]
     ranges = [
-        f"{least:.0f} to {most:.0f} m² each for {side} v {side}"
+        _(
+            "%(least)s to %(most)s m² each for %(side)s v %(side)s",
+            least=f"{least:.0f}",
+            most=f"{most:.0f}",
+            side=side,
+        )
         for side in sorted({size for game in told.games for size in (game.side_a, game.side_b)})
         for least, most in filter(None, [published_m2_each(told.need, side)])
     ]
     if ranges:
-        notes.append(f"Published practice areas give {' and '.join(ranges)}.")
+        notes.append(_("Published practice areas give %(ranges)s.", ranges=" and ".join(ranges)))
     odd = [
         game
         for game in told.games
         if not has_published_area(told.need, (game.side_a, game.side_b), game.piece.area_m2)
     ]
     if odd and told.need.bands:
-        which = "The game's ground" if len(told.games) == 1 else "The ground of a game"
-        notes.append(f"{which} is outside the published practice areas for its numbers.")
+        which = _("The game's ground") if len(told.games) == 1 else _("The ground of a game")
+        notes.append(
+            _("%(which)s is outside the published practice areas for its numbers.", which=which)
+        )
     return notes
 
 
 def _ends(game: Game) -> str:
     words = [
-        f"{'an' if end.kind == EndKind.END_ZONE else 'a'} {end.kind}"
-        + (" with a goalkeeper" if end.goalkeeper else "")
+        f"{_('an') if end.kind == EndKind.END_ZONE else 'a'} {end.kind}"
+        + ((" " + _("with a goalkeeper")) if end.goalkeeper else "")
         for end in game.ends
     ]
     if game.ends[0] == game.ends[1]:
-        return f"{words[0]} at each end"
-    return f"{words[0]} at one end, {words[1]} at the other"
+        return _("%(words)s at each end", words=words[0])
+    return _("%(words)s at one end, %(words_2)s at the other", words=words[0], words_2=words[1])
 
 
 def _goalkeeper_notes(told: Told) -> list[str]:
     notes = [
-        f"The fixed goal of game {game + 1} stands {off:.0f} m off the middle of its end."
+        _(
+            "The fixed goal of game %(part)s stands %(off)s m off the middle of its end.",
+            part=game + 1,
+            off=f"{off:.0f}",
+        )
         for game, off in told.plan.off_middle
     ]
     notes += [
-        f"A fixed goal stands inside game {game + 1}: mark it off and keep play away from it."
+        _(
+            "A fixed goal stands inside game %(part)s: mark it off and keep play away from it.",
+            part=game + 1,
+        )
         for game in told.plan.inside
     ]
     count = told.plan.without_goal
     if count:
         who = (
-            "One goalkeeper has"
+            _("One goalkeeper has")
             if count == 1
-            else f"{number_word(count).capitalize()} goalkeepers have"
+            else _("%(count)s goalkeepers have", count=number_word(count).capitalize())
         )
-        notes.append(f"{who} no goal: keep an end zone, or join a side.")
+        notes.append(_("%(who)s no goal: keep an end zone, or join a side.", who=who))
     count = told.plan.without_end
     if count:
-        noun = "goalkeeper waits" if count == 1 else "goalkeepers wait"
+        noun = _("goalkeeper waits") if count == 1 else _("goalkeepers wait")
         notes.append(
-            f"{number_word(count).capitalize()} {noun}: change over every few minutes, or work "
-            "beside the game."
+            _(
+                "%(count)s %(noun)s: change over every few minutes, or work beside the game.",
+                count=number_word(count).capitalize(),
+                noun=noun,
+            )
         )
     return notes
 

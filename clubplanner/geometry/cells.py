@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import shapely
 
 from clubplanner.geometry.shapes import GRID_M, common_ground, is_sliver, largest_part, snap
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -52,8 +53,12 @@ def find_cells(areas: Sequence[Polygon]) -> tuple[Polygon, ...]:
     cells += _needed_slivers(areas, cells, [piece for piece in pieces if is_sliver(piece)])
     if len(cells) > MOST_CELLS:
         raise TooManyCellsError(
-            f"The areas cut the pitch into {len(cells)} pieces; at most {MOST_CELLS} can be kept "
-            "apart. Leave out a cut or a marking that is not booked."
+            _(
+                "The areas cut the pitch into %(cells)s pieces; at most %(most_cells)s can "
+                "be kept apart. Leave out a cut or a marking that is not booked.",
+                cells=len(cells),
+                most_cells=MOST_CELLS,
+            )
         )
     return tuple(sorted(cells, key=lambda cell: _order(cell)))
 
@@ -93,11 +98,11 @@ def _needed_slivers(
         if largest_part(common_ground(areas[one], areas[other])) is None:
             continue
         candidates = [n for n in range(len(slivers)) if shared >> n & 1]
-        holders = {n: sum(1 for _, mask in of_area if mask >> n & 1) for n in candidates}
+        holders = {n: sum(1 for _unused, mask in of_area if mask >> n & 1) for n in candidates}
         needed |= 1 << min(candidates, key=lambda n: (holders[n], -slivers[n].area))
     return [sliver for n, sliver in enumerate(slivers) if needed >> n & 1]
 
 
 def _order(cell: Polygon) -> tuple[float, float]:
-    x0, y0, _, _ = cell.bounds
+    x0, y0, _unused, _unused = cell.bounds
     return round(x0, 3), round(y0, 3)

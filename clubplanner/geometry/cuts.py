@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.geometry.shapes import common_ground, largest_part, rectangle, snap
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -43,7 +44,13 @@ def cut_grid(pitch: Polygon, columns: int, rows: int) -> tuple[Polygon, ...]:
         ValueError: If columns or rows is below 1.
     """
     if columns < 1 or rows < 1:
-        raise ValueError(f"Cut into 1 piece or more each way, not {columns} × {rows}.")
+        raise ValueError(
+            _(
+                "Cut into 1 piece or more each way, not %(columns)s × %(rows)s.",
+                columns=columns,
+                rows=rows,
+            )
+        )
     x0, y0, x1, y1 = pitch.bounds
     length, width = (x1 - x0) / columns, (y1 - y0) / rows
     boxes = (
@@ -74,7 +81,7 @@ def lay_across(
         ValueError: If count is below 1.
     """
     if count < 1:
-        raise ValueError(f"Lay 1 pitch or more, not {count}.")
+        raise ValueError(_("Lay 1 pitch or more, not %(count)s.", count=count))
     x0, y0, x1, y1 = pitch.bounds
     size_x, size_y = (width_m, length_m) if across else (length_m, width_m)
     slot = (x1 - x0) / count

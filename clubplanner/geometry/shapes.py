@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from clubplanner.language import _
+
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
@@ -25,16 +27,16 @@ practice, no source)."""
 def explain_fault(polygon: Polygon) -> str | None:
     """Say in words what is wrong with a polygon, or None for a good one."""
     if polygon.is_empty:
-        return "the outline is empty; give at least three corners"
+        return _("the outline is empty; give at least three corners")
     if not all(math.isfinite(value) for value in polygon.bounds):
-        return "a corner is not a number"
+        return _("a corner is not a number")
     if polygon.convex_hull.area <= 0:
-        return "the outline encloses no ground"
+        return _("the outline encloses no ground")
     if not polygon.is_valid:
         reason = str(shapely.is_valid_reason(polygon))
         if reason.startswith(("Self-intersection", "Ring Self-intersection")):
-            return "the outline crosses itself; give the corners in order round the edge"
-        return f"the outline cannot be used ({reason.split('[')[0].strip().lower()})"
+            return _("the outline crosses itself; give the corners in order round the edge")
+        return _("the outline cannot be used (%(part)s)", part=reason.split("[")[0].strip().lower())
     return None
 
 
@@ -132,7 +134,7 @@ def square_up(polygon: Polygon) -> Polygon:
         math.dist(i, corner) > TRACING_ERROR_M for i, corner in zip(nearest, corners, strict=True)
     ):
         return polygon
-    xs, ys = sorted(x for x, _ in corners), sorted(y for _, y in corners)
+    xs, ys = sorted(x for x, _unused in corners), sorted(y for _unused, y in corners)
     length = round((xs[2] + xs[3] - xs[0] - xs[1]) / 2, 2)
     width = round((ys[2] + ys[3] - ys[0] - ys[1]) / 2, 2)
     squared = rectangle(0.0, 0.0, length, width)

@@ -30,6 +30,7 @@ from clubplanner.inputs.calendar_zones import (
 )
 from clubplanner.inputs.faults import Faults
 from clubplanner.inputs.recurrence import Budget, BudgetError
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
@@ -88,10 +89,14 @@ def read_busy(data: bytes, file_name: str, during: TimeRange, zone: ZoneInfo) ->
     faults = Faults(file_name)
     if len(data) > SIZE_LIMIT:
         megabytes = SIZE_LIMIT // 1_000_000
-        faults.add("", "too-large", f"The calendar is larger than {megabytes} MB. Ask for less")
+        faults.add(
+            "",
+            "too-large",
+            _("The calendar is larger than %(megabytes)s MB. Ask for less", megabytes=megabytes),
+        )
         return BusyReading((), tuple(faults.found))
     if b"BEGIN:VCALENDAR" not in data.upper():
-        faults.add("", "no-calendar", "This is no calendar. Give the address or file of one")
+        faults.add("", "no-calendar", _("This is no calendar. Give the address or file of one"))
         return BusyReading((), tuple(faults.found))
     return _Reader(during, zone, faults).read(data)
 
@@ -112,7 +117,10 @@ class _Reader:
         events: list[Component] = []
         for component in read_components(data):
             if component.number > EVENTS_LIMIT:
-                message = f"Only the first {EVENTS_LIMIT} events are read. Ask for less"
+                message = _(
+                    "Only the first %(events_limit)s events are read. Ask for less",
+                    events_limit=EVENTS_LIMIT,
+                )
                 self._faults.add("", "too-many-events", message)
                 break
             if component.kind == "VEVENT":
@@ -123,7 +131,10 @@ class _Reader:
         for group in self._grouped(events).values():
             times += self._times_of(group, TIMES_LIMIT - len(times))
             if len(times) >= TIMES_LIMIT:
-                message = f"Only {TIMES_LIMIT} busy times are read. Ask for a shorter time"
+                message = _(
+                    "Only %(times_limit)s busy times are read. Ask for a shorter time",
+                    times_limit=TIMES_LIMIT,
+                )
                 self._faults.add("", "too-many-times", message)
                 break
         return BusyReading(tuple(sorted(times)), tuple(self._faults.found))
@@ -153,14 +164,16 @@ class _Reader:
             return []
         except BudgetError:
             if allowed == EVENT_WORK_LIMIT:
-                message = "It repeats too often to be read, and is left out. Ask for a simpler rule"
+                message = _(
+                    "It repeats too often to be read, and is left out. Ask for a simpler rule"
+                )
                 self._add(place, "too-often", message)
             else:
-                message = "The calendar repeats too much to be read to its end. Ask for less"
-                self._add(f"from {place} on", "too-much", message)
+                message = _("The calendar repeats too much to be read to its end. Ask for less")
+                self._add(_("from %(place)s on", place=place), "too-much", message)
             return []
         except OverflowError:
-            self._add(place, "faulty-event", "Its times are out of reach, and it is left out")
+            self._add(place, "faulty-event", _("Its times are out of reach, and it is left out"))
             return []
         finally:
             self._budget.left -= allowed - max(0, budget.left)
@@ -186,7 +199,10 @@ class _Reader:
         found = self._clocks[tzid]
         if found is not None:
             return found
-        message = f"Its time zone “{tzid[:40]}” is not known; the venue's is taken. Check its times"
+        message = _(
+            "Its time zone “%(tzid)s” is not known; the venue's is taken. Check its times",
+            tzid=tzid[:40],
+        )
         self._add(place, "unknown-zone", message)
         return ZoneClock(self._zone)
 
@@ -202,7 +218,7 @@ class _Reader:
                     self._described[tzid], low - year, high + year, Budget(EVENT_WORK_LIMIT)
                 )
             except (LineError, BudgetError, OverflowError) as error:
-                message = str(error) or "The description of its time zone cannot be read"
+                message = str(error) or _("The description of its time zone cannot be read")
                 self._add(place, "faulty-zone", message)
         return clock or windows_clock(tzid)
 
@@ -213,4 +229,6 @@ class _Reader:
 
 def _place(component: Component) -> str:
     title = component.first("SUMMARY")
-    return f"event {component.number}" + (f" ({title.value[:40]})" if title else "")
+    return _("event %(component)s", component=component.number) + (
+        f" ({title.value[:40]})" if title else ""
+    )

@@ -17,6 +17,7 @@ from clubplanner.inputs.calendar_lines import (
     unescape,
 )
 from clubplanner.inputs.recurrence_rules import Rule, read_rule
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -70,16 +71,17 @@ def read_event(component: Component) -> Event:
     if component.faults:
         raise LineError(component.faults[0])
     if not component.is_closed:
-        raise LineError("It is cut off before its end")
+        raise LineError(_("It is cut off before its end"))
     start_line = component.first("DTSTART")
     if start_line is None:
-        raise LineError("It does not say when it starts")
+        raise LineError(_("It does not say when it starts"))
     start = read_time(start_line.value, start_line.parameters)
     end, length = _end_of(component, start)
     replaces = component.first("RECURRENCE-ID")
     title = _title(component)
     return Event(
-        place=f"event {component.number}" + (f" ({title[:40]})" if title else ""),
+        place=_("event %(component)s", component=component.number)
+        + (f" ({title[:40]})" if title else ""),
         uid=_value(component, "UID").strip(),
         title=title,
         start=start,
@@ -116,7 +118,7 @@ def _end_of(component: Component, start: WallTime) -> tuple[WallTime | None, Nom
     if line := component.first("DTEND"):
         end = read_time(line.value, line.parameters)
         if end.is_date != start.is_date:
-            raise LineError("It starts on a date and ends at a time, or the other way round")
+            raise LineError(_("It starts on a date and ends at a time, or the other way round"))
         return end, Nominal()
     if line := component.first("DURATION"):
         return None, read_duration(line.value)

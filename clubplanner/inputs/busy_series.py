@@ -10,6 +10,7 @@ from clubplanner.inputs.busy_events import Event, times_in
 from clubplanner.inputs.calendar_lines import LineError, Nominal, WallTime, read_time
 from clubplanner.inputs.calendar_zones import ZoneClock
 from clubplanner.inputs.recurrence import expand
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -88,7 +89,7 @@ class SeriesReader:
     def _series(self, master: Event, changed: dict[datetime, Event]) -> Iterator[Span]:
         """Yield the spans of a series that no single change stands for."""
         onward = [self._onward(since, e) for since, e in sorted_onward(changed)]
-        left_out = [time for time, _ in times_in(master.left_out)]
+        left_out = [time for time, _unused in times_in(master.left_out)]
         gone = {self._instant(time, master) for time in left_out} | set(changed)
         gone_days = {time.wall.date() for time in left_out if time.is_date}
         for start, span in self._dates(master, onward):
@@ -163,7 +164,7 @@ class SeriesReader:
             exact = self._instant(event.end, event) - self._instant(event.start, event)
             ends_at = starts_at + exact
         if ends_at < starts_at:
-            raise LineError("It ends before it starts")
+            raise LineError(_("It ends before it starts"))
         return Span(starts_at, ends_at, event.title)
 
     def _instant(self, time: WallTime, event: Event) -> datetime:

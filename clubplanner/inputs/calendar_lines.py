@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
+from clubplanner.language import _
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -189,7 +191,9 @@ def read_time(value: str, parameters: dict[str, str]) -> WallTime:
     """
     found = _TIME.fullmatch(value.strip())
     if not found:
-        raise LineError(f"“{value[:40]}” is no date or time such as 20260908T183000")
+        raise LineError(
+            _("“%(value)s” is no date or time such as 20260908T183000", value=value[:40])
+        )
     numbers = [int(part) for part in found.groups()[:6] if part is not None]
     if len(numbers) > 3:
         # A leap second is read as the second before it.
@@ -197,7 +201,9 @@ def read_time(value: str, parameters: dict[str, str]) -> WallTime:
     try:
         wall = datetime(*numbers)  # type: ignore[arg-type]  # noqa: DTZ001 - a wall clock's
     except ValueError as error:
-        raise LineError(f"“{value[:40]}” is no date or time that exists") from error
+        raise LineError(
+            _("“%(value)s” is no date or time that exists", value=value[:40])
+        ) from error
     is_date, is_utc = len(numbers) == 3, found[7] is not None
     tzid = "" if is_date or is_utc else parameters.get("TZID", "")
     return WallTime(wall, is_date, is_utc, tzid)
@@ -211,7 +217,7 @@ def read_duration(value: str) -> Nominal:
     """
     found = _DURATION.fullmatch(value.strip())
     if not found or found[1] == "-":
-        raise LineError(f"“{value[:40]}” is no length of time such as PT1H30M")
+        raise LineError(_("“%(value)s” is no length of time such as PT1H30M", value=value[:40]))
     weeks, days, hours, minutes, seconds = (int(part or 0) for part in found.groups()[1:])
     return Nominal(weeks * 7 + days, hours * 3600 + minutes * 60 + seconds)
 
@@ -224,7 +230,7 @@ def read_offset(value: str) -> timedelta:
     """
     found = _OFFSET.fullmatch(value.strip())
     if not found or int(found[2]) >= _DAY_HOURS:
-        raise LineError(f"“{value[:40]}” is no offset from UTC such as +0100")
+        raise LineError(_("“%(value)s” is no offset from UTC such as +0100", value=value[:40]))
     size = timedelta(hours=int(found[2]), minutes=int(found[3]), seconds=int(found[4] or 0))
     return -size if found[1] == "-" else size
 
@@ -265,9 +271,9 @@ def _keep(component: Component, name: str, text: str) -> None:
         parameters[found[1].upper()] = found[2].strip('"')
         at = found.end()
     if text[at : at + 1] != ":":
-        component.faults.append(f"The line “{text[:40]}” cannot be read")
+        component.faults.append(_("The line “%(words)s” cannot be read", words=text[:40]))
         return
     if len(text) >= LINE_LIMIT and name != "SUMMARY":
-        component.faults.append(f"The line “{text[:40]}…” is too long")
+        component.faults.append(_("The line “%(words)s…” is too long", words=text[:40]))
         return
     component.lines.append(Line(name, parameters, text[at + 1 :]))

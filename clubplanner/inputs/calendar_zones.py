@@ -17,6 +17,7 @@ from clubplanner.domain.zones import known_zones, zone_from_name
 from clubplanner.inputs.calendar_lines import Component, Line, LineError, read_offset, read_time
 from clubplanner.inputs.recurrence import expand
 from clubplanner.inputs.recurrence_rules import read_rule
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from clubplanner.inputs.recurrence import Budget
@@ -103,7 +104,7 @@ def described_clock(
         for wall, before, after in _onsets_of(part, low, high, budget)
     ]
     if not onsets:
-        raise LineError("The description of its time zone has no offset")
+        raise LineError(_("The description of its time zone has no offset"))
     return DescribedClock(tuple(sorted(onsets)))
 
 
@@ -132,5 +133,5 @@ def _onsets_of(
 def _needed(part: Component, name: str) -> Line:
     line = part.first(name)
     if line is None:
-        raise LineError(f"The description of its time zone lacks {name}")
+        raise LineError(_("The description of its time zone lacks %(name)s", name=name))
     return line

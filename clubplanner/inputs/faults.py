@@ -8,6 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.problems import Problem
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -60,7 +61,7 @@ def show_value(value: object) -> str:
     elif isinstance(value, (str, date)):
         text = str(value)
     elif isinstance(value, int) and abs(value) >= LARGEST:
-        return "so large a number"
+        return _("so large a number")
     else:
         text = _SHORT.repr(value)
     return f"“{text if len(text) <= LONGEST_SHOWN else text[:LONGEST_SHOWN] + '…'}”"
@@ -71,4 +72,4 @@ def list_words(words: Iterable[str]) -> str:
     items = list(words)
     if len(items) < 2:
         return "".join(items)
-    return f"{', '.join(items[:-1])} or {items[-1]}"
+    return _("%(items)s or %(items_2)s", items=", ".join(items[:-1]), items_2=items[-1])

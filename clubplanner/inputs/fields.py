@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.inputs.faults import LARGEST, LONGEST_SHOWN, list_words, show_value
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -34,7 +35,11 @@ class Fields:
     def fault(self, key: str, code: str, message: str) -> None:
         """Note a fault of one field."""
         self.failed = True
-        place = f"{self.place}, property {key[:LONGEST_SHOWN]}" if key else self.place
+        place = (
+            _("%(place)s, property %(key)s", place=self.place, key=key[:LONGEST_SHOWN])
+            if key
+            else self.place
+        )
         self.faults.add(place, code, message)
 
     def take(self, key: str) -> Any:
@@ -49,11 +54,13 @@ class Fields:
             value = ""
         if not isinstance(value, str):
             self.fault(
-                key, "wrong-kind", f"{show_value(value)} will not do; write text in double quotes"
+                key,
+                "wrong-kind",
+                _("%(value)s will not do; write text in double quotes", value=show_value(value)),
             )
             return ""
         if required and not value.strip():
-            self.fault(key, "missing", f"“{key}” is missing; write it as text")
+            self.fault(key, "missing", _("“%(key)s” is missing; write it as text", key=key))
         return value.strip()
 
     def number(self, key: str, low: float, high: float, default: float | None = None) -> float:
@@ -62,9 +69,21 @@ class Fields:
         if value is None and default is not None:
             return default
         if not is_number(value) or not low <= value <= high:
-            what = "is missing" if value is None else f"{show_value(value)} will not do"
+            what = (
+                _("is missing")
+                if value is None
+                else _("%(value)s will not do", value=show_value(value))
+            )
             self.fault(
-                key, "not-a-number", f"{key} {what}; write a number from {low:g} to {high:g}"
+                key,
+                "not-a-number",
+                _(
+                    "%(key)s %(what)s; write a number from %(low)s to %(high)s",
+                    key=key,
+                    what=what,
+                    low=f"{low:g}",
+                    high=f"{high:g}",
+                ),
             )
             return low
         return float(value)
@@ -74,7 +93,15 @@ class Fields:
         value = self.number(key, low, high, default)
         if value != int(value):
             self.fault(
-                key, "not-a-number", f"{key} {value:g} is not whole; write one from {low} to {high}"
+                key,
+                "not-a-number",
+                _(
+                    "%(key)s %(value)s is not whole; write one from %(low)s to %(high)s",
+                    key=key,
+                    value=f"{value:g}",
+                    low=low,
+                    high=high,
+                ),
             )
         return int(value)
 
@@ -84,7 +111,11 @@ class Fields:
         if value is None:
             return False
         if not isinstance(value, bool):
-            self.fault(key, "wrong-kind", f"{show_value(value)} will not do; write true or false")
+            self.fault(
+                key,
+                "wrong-kind",
+                _("%(value)s will not do; write true or false", value=show_value(value)),
+            )
         return value is True
 
     def choice(self, key: str, words: Collection[str], default: str) -> str:
@@ -92,7 +123,13 @@ class Fields:
         value = self.text(key) or default
         if value not in words:
             self.fault(
-                key, "unknown", f"{show_value(value)} is not known; write {list_words(words)}"
+                key,
+                "unknown",
+                _(
+                    "%(value)s is not known; write %(words)s",
+                    value=show_value(value),
+                    words=list_words(words),
+                ),
             )
             return default
         return value
@@ -103,7 +140,7 @@ class Fields:
         if value is None:
             return []
         if not isinstance(value, list) or not all(isinstance(entry, dict) for entry in value):
-            self.fault(key, "wrong-kind", f"“{key}” must be a list of objects: [{{…}}]")
+            self.fault(key, "wrong-kind", _("“%(key)s” must be a list of objects: [{…}]", key=key))
             return []
         return [
             Fields(f"{self.place}, {key} {n}", entry, self.faults)
@@ -114,7 +151,11 @@ class Fields:
         """Report fields that are not known here."""
         for key in self.values:
             if key not in self._asked:
-                self.fault(key, "unknown", f"{show_value(key)} is not known here; leave it out")
+                self.fault(
+                    key,
+                    "unknown",
+                    _("%(key)s is not known here; leave it out", key=show_value(key)),
+                )
 
 
 def is_number(value: object) -> bool:

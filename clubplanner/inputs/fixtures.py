@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.inputs.faults import Faults, list_words, show_value
 from clubplanner.inputs.rows import Row, read_rows
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -85,7 +86,7 @@ def read_fixtures(text: str, file_name: str, format_codes: Collection[str]) -> F
     rows = read_rows(text, faults, COLUMNS, REQUIRED)
     lines = [line for row in rows if (line := _read_line(row, format_codes)) is not None]
     if not rows and not faults.found:
-        faults.add("", "empty", "No fixture follows the header; write one match a row")
+        faults.add("", "empty", _("No fixture follows the header; write one match a row"))
     return FixturesRead(tuple(lines), tuple(faults.found))
 
 
@@ -93,14 +94,20 @@ def _read_line(row: Row, format_codes: Collection[str]) -> FixtureLine | None:
     squad, opponent = row.text("squad", 80), row.text("opponent", 80)
     for column, text in (("squad", squad), ("opponent", opponent)):
         if not text:
-            row.fault(column, "missing", f"The {column} is missing; write its name")
+            row.fault(
+                column, "missing", _("The %(column)s is missing; write its name", column=column)
+            )
     code = row.text("format")
     if code and code not in format_codes:
         row.fault(
             "format",
             "unknown",
-            f"{show_value(code)} is not a known form of the game; write "
-            f"{list_words(sorted(format_codes))}, or leave it blank",
+            _(
+                "%(code)s is not a known form of the game; write %(format_codes)s, or leave "
+                "it blank",
+                code=show_value(code),
+                format_codes=list_words(sorted(format_codes)),
+            ),
         )
     start, end = row.span("kick-off")
     line = FixtureLine(

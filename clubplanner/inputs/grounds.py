@@ -28,6 +28,7 @@ from clubplanner.inputs.pitch_parts import (
     read_obstacle,
     read_spot,
 )
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Sequence
@@ -79,7 +80,10 @@ def read_grounds(text: str, file_name: str) -> GroundsRead:
                 feature.fields.fault(
                     "name",
                     "repeated",
-                    f"Two pitches are called “{draft.name}”; give each a name of its own",
+                    _(
+                        "Two pitches are called “%(draft)s”; give each a name of its own",
+                        draft=draft.name,
+                    ),
                 )
             else:
                 drafts[draft.name] = draft
@@ -88,7 +92,7 @@ def read_grounds(text: str, file_name: str) -> GroundsRead:
     for part in parts:
         _attach(part, drafts, failed)
     if not drafts and not faults.found:
-        faults.add("", "empty", "No feature has the role “pitch”; add one for each pitch")
+        faults.add("", "empty", _("No feature has the role “pitch”; add one for each pitch"))
     pitches = [pitch for draft in drafts.values() if (pitch := draft.build()) is not None]
     return GroundsRead(venue_key, tuple(pitches), tuple(faults.found))
 
@@ -136,26 +140,33 @@ def _read_collection(text: str, faults: Faults) -> tuple[list[Any], str]:
     try:
         data = json.loads(text)
     except (ValueError, RecursionError) as fault:
-        faults.add("", "not-json", f"The file cannot be read: {fault}")
+        faults.add("", "not-json", _("The file cannot be read: %(fault)s", fault=fault))
         return [], ""
     if not isinstance(data, dict) or data.get("type") != "FeatureCollection":
-        faults.add("", "not-geojson", "The file must hold a GeoJSON FeatureCollection")
+        faults.add("", "not-geojson", _("The file must hold a GeoJSON FeatureCollection"))
         return [], ""
     features = data.get("features")
     if not isinstance(features, list) or len(features) > MOST_FEATURES:
-        faults.add("", "no-features", f"“features” must be a list of at most {MOST_FEATURES}")
+        faults.add(
+            "",
+            "no-features",
+            _(
+                "“features” must be a list of at most %(most_features)s",
+                most_features=MOST_FEATURES,
+            ),
+        )
         features = []
     venue = data.get("venue")
     if not isinstance(venue, str) or not venue.strip():
-        faults.add("", "no-venue", "Add “venue” beside “features”, with the venue's name")
+        faults.add("", "no-venue", _("Add “venue” beside “features”, with the venue's name"))
         venue = ""
     return features, venue.strip()
 
 
 def _read_feature(number: int, raw: Any, faults: Faults) -> _Feature | None:
-    place = f"feature {number}"
+    place = _("feature %(count)s", count=number)
     if not isinstance(raw, dict) or raw.get("type") != "Feature":
-        faults.add(place, "not-a-feature", "This is no GeoJSON Feature")
+        faults.add(place, "not-a-feature", _("This is no GeoJSON Feature"))
         return None
     properties = raw.get("properties")
     values = properties if isinstance(properties, dict) else {}
@@ -165,7 +176,7 @@ def _read_feature(number: int, raw: Any, faults: Faults) -> _Feature | None:
     role = fields.choice("role", ROLES, "pitch")
     geometry = raw.get("geometry")
     if geometry is not None and not isinstance(geometry, dict):
-        fields.fault("", "not-a-geometry", "“geometry” must be an object or null")
+        fields.fault("", "not-a-geometry", _("“geometry” must be an object or null"))
         return None
     return None if fields.failed else _Feature(role, geometry or {}, fields)
 
@@ -178,11 +189,11 @@ def _read_pitch(feature: _Feature, venue_key: str) -> _Draft | None:
     is_indoor = fields.yes("indoor")
     edge_names = fields.take("names") or {}
     if not isinstance(edge_names, dict) or not all(isinstance(v, str) for v in edge_names.values()):
-        fields.fault("names", "wrong-kind", "Write {“north”: “Clubhouse end”, …}")
+        fields.fault("names", "wrong-kind", _("Write {“north”: “Clubhouse end”, …}"))
         edge_names = {}
     cuts = fields.take("cuts") or []
     if not isinstance(cuts, list) or not all(isinstance(cut, str) for cut in cuts):
-        fields.fault("cuts", "wrong-kind", f"Write a list of {', '.join(CUTS)}")
+        fields.fault("cuts", "wrong-kind", _("Write a list of %(cuts)s", cuts=", ".join(CUTS)))
         cuts = []
     goals = [read_goal(entry) for entry in fields.objects("goals")]
     markings = [read_marking(entry) for entry in fields.objects("markings")]
@@ -226,15 +237,18 @@ def _attach(part: _Feature, drafts: dict[str, _Draft], failed: Collection[str]) 
             fields.fault(
                 "pitch",
                 "no-such-pitch",
-                f"No traced pitch of this file is called {show_value(pitch)}; "
-                f"write one of {_quoted(traced)}",
+                _(
+                    "No traced pitch of this file is called %(pitch)s; write one of %(traced)s",
+                    pitch=show_value(pitch),
+                    traced=_quoted(traced),
+                ),
             )
         return
     frame = draft.plan.frame
     if part.role == "entrance":
         point = read_lonlat(part.geometry.get("coordinates"))
         if part.geometry.get("type") != "Point" or point is None:
-            fields.fault("", "not-a-point", "An entrance is a Point: [longitude, latitude]")
+            fields.fault("", "not-a-point", _("An entrance is a Point: [longitude, latitude]"))
             return
         draft.entrance = frame.local_from_lonlat(*point)
     elif part.role == "goal":
@@ -247,20 +261,30 @@ def _attach(part: _Feature, drafts: dict[str, _Draft], failed: Collection[str]) 
 def _attach_polygon(part: _Feature, draft: _Draft, frame: Frame, name: str) -> None:
     fields = part.fields
     if part.geometry.get("type") != "Polygon":
-        fields.fault("", "not-a-polygon", f"The {part.role} must be traced as a Polygon")
+        fields.fault(
+            "", "not-a-polygon", _("The %(role)s must be traced as a Polygon", role=part.role)
+        )
         return
     traced = traced_polygon(fields, part.geometry)
     if traced is None:
         return
     polygon = largest_part(snap(frame.local_polygon(traced)))
     if polygon is None:
-        fields.fault("", "outline", f"The {part.role} is too small to be drawn; trace it larger")
+        fields.fault(
+            "",
+            "outline",
+            _("The %(role)s is too small to be drawn; trace it larger", role=part.role),
+        )
         return
     if part.role == "obstacle":
         draft.obstacles.append(polygon)
         return
     if not name:
-        fields.fault("name", "missing", f"The {part.role} has no name; write what people call it")
+        fields.fault(
+            "name",
+            "missing",
+            _("The %(role)s has no name; write what people call it", role=part.role),
+        )
         return
     if part.role == "area":
         draft.drawn.append((name, polygon))
@@ -277,7 +301,7 @@ def _attach_goal(part: _Feature, draft: _Draft, frame: Frame) -> None:
     height = fields.number("height_m", 0.3, 6, FULL_GOAL_M[1])
     kind = GoalKind(fields.choice("kind", [kind.value for kind in GoalKind], "fixed"))
     if part.geometry.get("type") != "LineString" or len(ends) != 2 or len(posts) != 2:
-        fields.fault("", "not-a-line", "A goal is a LineString from post to post")
+        fields.fault("", "not-a-line", _("A goal is a LineString from post to post"))
         return
     (x0, y0), (x1, y1) = posts
     along = math.degrees(math.atan2(y1 - y0, x1 - x0)) % 180.0
@@ -286,8 +310,13 @@ def _attach_goal(part: _Feature, draft: _Draft, frame: Frame) -> None:
         fields.fault(
             "",
             "size",
-            f"The goal measures {width:.2f} m from post to post; a goal has "
-            f"{NARROWEST_GOAL_M:g} to {WIDEST_GOAL_M:g} m",
+            _(
+                "The goal measures %(width)s m from post to post; a goal has "
+                "%(narrowest_goal_m)s to %(widest_goal_m)s m",
+                width=f"{width:.2f}",
+                narrowest_goal_m=f"{NARROWEST_GOAL_M:g}",
+                widest_goal_m=f"{WIDEST_GOAL_M:g}",
+            ),
         )
         return
     draft.goals.append(Goal((x0 + x1) / 2, (y0 + y1) / 2, along, width, height, kind))
@@ -298,4 +327,4 @@ def _is_taken(name: str, drafts: Iterable[str]) -> bool:
 
 
 def _quoted(names: Sequence[str]) -> str:
-    return ", ".join(f"“{name}”" for name in names) or "(there is none)"
+    return ", ".join(f"“{name}”" for name in names) or _("(there is none)")

@@ -11,6 +11,7 @@ from clubplanner.geometry.frame import Frame, frame_polygon
 from clubplanner.geometry.shapes import explain_fault, rectangle
 from clubplanner.inputs.fields import is_number
 from clubplanner.inputs.pitch_parts import LONGEST_M, SHORTEST_M, polygon_of
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -40,15 +41,23 @@ def read_outline(
         if polygon is None:
             return None, None
     else:
-        fields.fault("", "no-outline", "Trace the pitch as a Polygon, or give length_m and width_m")
+        fields.fault(
+            "", "no-outline", _("Trace the pitch as a Polygon, or give length_m and width_m")
+        )
         return None, None
     x0, y0, x1, y1 = polygon.bounds
     if not (SHORTEST_M <= x1 - x0 <= LONGEST_M and SHORTEST_M <= y1 - y0 <= LONGEST_M):
         fields.fault(
             "",
             "size",
-            f"The pitch measures {x1 - x0:.1f} × {y1 - y0:.1f} m; a pitch has "
-            f"{SHORTEST_M:g} to {LONGEST_M:g} m each way (longitude comes first)",
+            _(
+                "The pitch measures %(x0)s × %(y0)s m; a pitch has %(shortest_m)s to "
+                "%(longest_m)s m each way (longitude comes first)",
+                x0=f"{x1 - x0:.1f}",
+                y0=f"{y1 - y0:.1f}",
+                shortest_m=f"{SHORTEST_M:g}",
+                longest_m=f"{LONGEST_M:g}",
+            ),
         )
         return None, None
     return frame, polygon
@@ -67,8 +76,10 @@ def _measured_outline(
             fields.fault(
                 "",
                 "not-a-point",
-                "With length_m and width_m the geometry is null, or a "
-                "Point at the corner from which the length runs along bearing_deg",
+                _(
+                    "With length_m and width_m the geometry is null, or a Point at the corner "
+                    "from which the length runs along bearing_deg"
+                ),
             )
             return None, None
         frame = Frame(point[0], point[1], bearing % 360.0)
@@ -77,7 +88,7 @@ def _measured_outline(
         polygon = polygon_of(fields, "corners_m", corners, holes)
         if polygon is None:
             return frame, None
-        x0, y0, _, _ = polygon.bounds
+        x0, y0, _unused, _unused = polygon.bounds
         return frame, shapely.affinity.translate(polygon, -x0, -y0)
     length, width = (fields.number(key, SHORTEST_M, LONGEST_M) for key in ("length_m", "width_m"))
     return frame, rectangle(0.0, 0.0, length, width)
@@ -94,8 +105,10 @@ def traced_polygon(fields: Fields, geometry: Mapping[str, Any]) -> Polygon | Non
         fields.fault(
             "",
             "outline",
-            "The outline must be rings of [longitude, latitude], "
-            "each with at least three corners and closed on its first",
+            _(
+                "The outline must be rings of [longitude, latitude], each with at least "
+                "three corners and closed on its first"
+            ),
         )
         return None
     polygon = Polygon(points[0], points[1:])

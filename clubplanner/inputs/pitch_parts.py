@@ -11,6 +11,7 @@ from clubplanner.domain.grounds import Goal, GoalKind
 from clubplanner.domain.plans import GoalPlan, MarkingPlan
 from clubplanner.geometry.shapes import explain_fault, rectangle
 from clubplanner.inputs.fields import is_number
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from clubplanner.inputs.fields import Fields
@@ -97,7 +98,7 @@ def read_spot(fields: Fields, key: str) -> tuple[float, float] | None:
     try:
         return _corner(*value)
     except (TypeError, ValueError):
-        fields.fault(key, "not-a-spot", "Write two numbers, metres along and across: [0, 30]")
+        fields.fault(key, "not-a-spot", _("Write two numbers, metres along and across: [0, 30]"))
         return None
 
 
@@ -111,7 +112,7 @@ def polygon_of(fields: Fields, key: str, corners: Any, holes: Any = ()) -> Polyg
     try:
         polygon = Polygon(_ring(corners), [_ring(hole) for hole in holes])
     except (TypeError, ValueError, shapely.errors.ShapelyError):
-        fields.fault(key, "not-corners", "Write at least three corners: [[0, 0], [30, 0], …]")
+        fields.fault(key, "not-corners", _("Write at least three corners: [[0, 0], [30, 0], …]"))
         return None
     reason = explain_fault(polygon)
     if reason:
@@ -126,5 +127,5 @@ def _ring(corners: Any) -> list[tuple[float, float]]:
 
 def _corner(x: Any, y: Any) -> tuple[float, float]:
     if not (is_number(x) and is_number(y)):
-        raise TypeError("a corner is two numbers")
+        raise TypeError(_("a corner is two numbers"))
     return round(x, 3), round(y, 3)

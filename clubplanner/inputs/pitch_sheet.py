@@ -14,6 +14,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.inputs.ground_features import collection, pitch_in_metres
 from clubplanner.inputs.grounds import read_grounds
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -133,7 +134,7 @@ class _Draft:
             geometry = {"type": "Point", "coordinates": spot}
             values["bearing_deg"] = _number(get("bearing", ""))
         elif get("bearing"):
-            self._fault("lon", "Enter longitude and latitude too, or leave the bearing blank.")
+            self._fault("lon", _("Enter longitude and latitude too, or leave the bearing blank."))
         return {"type": "Feature", "properties": values, "geometry": geometry}
 
     def at_cell(self, problem: Problem) -> Problem:
@@ -220,9 +221,9 @@ def _in_form_words(problem: Problem) -> str:
     if problem.code == "not-corners":
         return CORNERS_HELP
     if problem.code == "not-a-point":
-        return "Enter longitude (−180 to 180) and latitude (−90 to 90) in degrees."
+        return _("Enter longitude (−180 to 180) and latitude (−90 to 90) in degrees.")
     if problem.code == "missing":
-        return "Fill this in."
+        return _("Fill this in.")
     found = _NUMBER.search(problem.message)
     if problem.code == "not-a-number" and found:
         wanted = f"nter a number {found[2]}."

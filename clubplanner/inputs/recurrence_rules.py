@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.inputs.calendar_lines import LineError
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -93,11 +94,11 @@ def read_rule(text: str) -> Rule:
         name, mark, value = piece.partition("=")
         name = name.strip().upper()
         if not mark or name in parts or name not in {*_LISTS, *_OTHERS}:
-            raise LineError(f"How it repeats cannot be read at “{piece[:40]}”")
+            raise LineError(_("How it repeats cannot be read at “%(piece)s”", piece=piece[:40]))
         parts[name] = value.strip().upper()
     frequency = parts.get("FREQ", "")
     if frequency not in FREQUENCIES:
-        raise LineError("How it repeats does not say how often")
+        raise LineError(_("How it repeats does not say how often"))
     lists = {
         field: _read_list(parts[name], least, most, from_end=from_end)
         for name, (field, least, most, from_end) in _LISTS.items()
@@ -122,7 +123,7 @@ def read_rule(text: str) -> Rule:
 
 def _refuse_odd_parts(rule: Rule) -> None:
     """Refuse parts that the standard rules out together."""
-    has_numbers = any(number for number, _ in rule.by_day)
+    has_numbers = any(number for number, _unused in rule.by_day)
     is_odd = (
         (rule.by_week_no and rule.frequency != "YEARLY")
         or (rule.by_year_day and rule.frequency in {"MONTHLY", "WEEKLY", "DAILY"})
@@ -131,17 +132,19 @@ def _refuse_odd_parts(rule: Rule) -> None:
         or (rule.count and rule.until)
     )
     if is_odd:
-        raise LineError("How it repeats has parts that do not go together")
+        raise LineError(_("How it repeats has parts that do not go together"))
 
 
 def _read_list(text: str, least: int, most: int, *, from_end: bool) -> tuple[int, ...]:
     numbers = set()
     for piece in text.split(","):
         if not _NUMBER.fullmatch(piece.strip()):
-            raise LineError(f"How it repeats cannot be read at “{piece[:40]}”")
+            raise LineError(_("How it repeats cannot be read at “%(piece)s”", piece=piece[:40]))
         number = int(piece)
         if not (least <= number <= most or (from_end and least <= -number <= most)):
-            raise LineError(f"How it repeats has the number {number}, which is out of range")
+            raise LineError(
+                _("How it repeats has the number %(count)s, which is out of range", count=number)
+            )
         numbers.add(number)
     return tuple(sorted(numbers))
 
@@ -149,7 +152,9 @@ def _read_list(text: str, least: int, most: int, *, from_end: bool) -> tuple[int
 def _read_number(text: str, most: int) -> int:
     number = int(text) if _NUMBER.fullmatch(text) else 0
     if number < 1:
-        raise LineError(f"How it repeats needs a number of 1 or more, not “{text[:40]}”")
+        raise LineError(
+            _("How it repeats needs a number of 1 or more, not “%(words)s”", words=text[:40])
+        )
     return min(number, most)
 
 
@@ -158,12 +163,12 @@ def _read_days(text: str) -> tuple[tuple[int, int], ...]:
     for piece in text.split(","):
         found = _DAY.fullmatch(piece.strip())
         if not found or (found[1] is not None and not 1 <= abs(int(found[1])) <= 53):
-            raise LineError(f"How it repeats cannot be read at “{piece[:40]}”")
+            raise LineError(_("How it repeats cannot be read at “%(piece)s”", piece=piece[:40]))
         days.add((int(found[1] or 0), WEEKDAYS.index(found[2])))
     return tuple(sorted(days))
 
 
 def _read_weekday(text: str) -> int:
     if text not in WEEKDAYS:
-        raise LineError(f"How it repeats cannot be read at “{text[:40]}”")
+        raise LineError(_("How it repeats cannot be read at “%(words)s”", words=text[:40]))
     return WEEKDAYS.index(text)

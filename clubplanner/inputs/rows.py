@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.times import minute_from_clock
 from clubplanner.inputs.faults import list_words, show_value
 from clubplanner.inputs.tables import cells_by_column, delimiter_of
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -42,13 +43,23 @@ class Row:
         """Return a text, stripped, inner spaces single; blank when absent."""
         value = " ".join(self.cells.get(column, "").split())
         if len(value) > most:
-            self.fault(column, "too-long", f"The text has {len(value)} letters; use at most {most}")
+            self.fault(
+                column,
+                "too-long",
+                _(
+                    "The text has %(value)s letters; use at most %(most)s",
+                    value=len(value),
+                    most=most,
+                ),
+            )
         return value
 
     def fault(self, column: str, code: str, message: str) -> None:
         """Note a fault of one cell."""
         self.faulty.add(column)
-        self.faults.add(f"row {self.number}, column {column}", code, message)
+        self.faults.add(
+            _("row %(count)s, column %(column)s", count=self.number, column=column), code, message
+        )
 
     def whole(self, column: str, low: int, high: int, default: int | None) -> int | None:
         """Return a whole number from low to high; the default when the cell is blank."""
@@ -57,7 +68,14 @@ class Row:
             return default
         if not re.fullmatch(r"\d{1,9}", text) or not low <= int(text) <= high:
             self.fault(
-                column, "not-a-number", f"{show_value(text)} will not do; write {low} to {high}"
+                column,
+                "not-a-number",
+                _(
+                    "%(words)s will not do; write %(low)s to %(high)s",
+                    words=show_value(text),
+                    low=low,
+                    high=high,
+                ),
             )
             return default
         return int(text)
@@ -77,14 +95,17 @@ class Row:
             self.fault(
                 column,
                 "not-a-date",
-                f"{show_value(text)} is not a date; write it like 2026-11-28 or 28/11/2026",
+                _(
+                    "%(words)s is not a date; write it like 2026-11-28 or 28/11/2026",
+                    words=show_value(text),
+                ),
             )
         return day
 
     def span(self, column: str) -> tuple[int, int]:
         """Return minutes of one time ("14:00") or of a span of times ("10:00-14:00")."""
         text = self.text(column).replace("–", "-")
-        first, _, last = text.partition("-")
+        first, _unused, last = text.partition("-")
         try:
             start = minute_from_clock(first)
             end = minute_from_clock(last) if last else start
@@ -92,11 +113,18 @@ class Row:
             self.fault(
                 column,
                 "not-a-time",
-                f"{show_value(text)} is no time; write 14:00, or 10:00-14:00 for a span",
+                _(
+                    "%(words)s is no time; write 14:00, or 10:00-14:00 for a span",
+                    words=show_value(text),
+                ),
             )
             return 0, 0
         if end < start:
-            self.fault(column, "out-of-range", f"{show_value(text)} runs backwards; turn it round")
+            self.fault(
+                column,
+                "out-of-range",
+                _("%(words)s runs backwards; turn it round", words=show_value(text)),
+            )
         return start, end
 
 
@@ -119,14 +147,29 @@ def read_rows(
     try:
         lines = list(csv.reader(io.StringIO(text, newline=None), delimiter=delimiter_of(text)))
     except csv.Error as fault:
-        faults.add("", "not-csv", f"The file cannot be read as a table: {fault}")
+        faults.add("", "not-csv", _("The file cannot be read as a table: %(fault)s", fault=fault))
         return []
     first = next((n for n, cells in enumerate(lines, 1) if any(c.strip() for c in cells)), 0)
     if not first:
-        faults.add("", "empty", f"The file is empty; its first row names the columns: {columns[0]}")
+        faults.add(
+            "",
+            "empty",
+            _(
+                "The file is empty; its first row names the columns: %(columns)s",
+                columns=columns[0],
+            ),
+        )
         return []
     if len(lines) > MOST_ROWS:
-        faults.add("", "too-long", f"The file has {len(lines)} rows; at most {MOST_ROWS} are read")
+        faults.add(
+            "",
+            "too-long",
+            _(
+                "The file has %(lines)s rows; at most %(most_rows)s are read",
+                lines=len(lines),
+                most_rows=MOST_ROWS,
+            ),
+        )
         return []
     header = _read_header(first, lines[first - 1], faults, columns, required)
     if not set(required) <= set(header):
@@ -146,21 +189,30 @@ def _read_header(
     header: list[str] = []
     for position, cell in enumerate(cells, start=1):
         column = known.get(_plain(cell), "")
-        where = f"row {number}, column {position}"
+        where = _("row %(count)s, column %(position)s", count=number, position=position)
         if not column and cell.strip():
             faults.add(
                 where,
                 "unknown-column",
-                f"{show_value(cell.strip())} is not a column; the columns are "
-                f"{list_words(columns)}",
+                _(
+                    "%(cell)s is not a column; the columns are %(columns)s",
+                    cell=show_value(cell.strip()),
+                    columns=list_words(columns),
+                ),
             )
         if column and column in header:
-            faults.add(where, "repeated-column", f"“{column}” stands there twice; keep one")
+            faults.add(
+                where,
+                "repeated-column",
+                _("“%(column)s” stands there twice; keep one", column=column),
+            )
         header.append(column)
     for column in required:
         if column not in header:
             faults.add(
-                f"row {number}", "missing-column", f"The column “{column}” is missing; add it"
+                _("row %(count)s", count=number),
+                "missing-column",
+                _("The column “%(column)s” is missing; add it", column=column),
             )
     return header
 

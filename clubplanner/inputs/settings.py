@@ -19,6 +19,7 @@ from clubplanner.domain.times import Window, minute_from_clock
 from clubplanner.domain.windows import parse_windows
 from clubplanner.domain.zones import known_zones, zone_from_name
 from clubplanner.inputs.faults import LARGEST, Faults, list_words, show_value
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -95,12 +96,18 @@ def read_settings(text: str, file_name: str) -> SettingsRead:
     try:
         data = tomllib.loads(text)
     except (ValueError, RecursionError) as fault:
-        faults.add("", "not-toml", f"The file cannot be read: {fault}")
+        faults.add("", "not-toml", _("The file cannot be read: %(fault)s", fault=fault))
         return SettingsRead(None, (), (), (), (), tuple(faults.found))
     known = ("club", "venues", "stretches", "breaks", "bookings", "ages", "limits", "prices")
     for name in (name for name in data if name not in known):
         faults.add(
-            f"[{name}]", "unknown", f"{show_value(name)} is not a part; write {list_words(known)}"
+            f"[{name}]",
+            "unknown",
+            _(
+                "%(name)s is not a part; write %(known)s",
+                name=show_value(name),
+                known=list_words(known),
+            ),
         )
     rules = SharingRules(
         ages=tuple(_each(data, "ages", _read_age, faults)),
@@ -154,7 +161,7 @@ class _Table:
         self.failed = False
         self._left: dict[str, Any] = dict(data) if isinstance(data, dict) else {}
         if not isinstance(data, dict):
-            self.fault("", "not-a-table", "A table of keys and values is expected here")
+            self.fault("", "not-a-table", _("A table of keys and values is expected here"))
 
     def fault(self, key: str, code: str, message: str) -> None:
         self.failed = True
@@ -164,21 +171,27 @@ class _Table:
         value = self._left.pop(key, None)
         if value is None:
             if default is None:
-                self.fault(key, "missing", f"“{key}” is missing; write {what}")
+                self.fault(
+                    key, "missing", _("“%(key)s” is missing; write %(what)s", key=key, what=what)
+                )
             return default
         if not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool):
-            self.fault(key, "wrong-kind", f"{show_value(value)} will not do; write {what}")
+            self.fault(
+                key,
+                "wrong-kind",
+                _("%(value)s will not do; write %(what)s", value=show_value(value), what=what),
+            )
             return default
         return value
 
     def text(self, key: str, default: str | None = None) -> str:
-        return str(self._take(key, str, "text in double quotes", default) or "").strip()
+        return str(self._take(key, str, _("text in double quotes"), default) or "").strip()
 
     def name(self, key: str = "name", what: str = "what people call it") -> str:
         is_blank = self._is_blank(key)
         text = self.text(key)
         if is_blank:
-            self.fault(key, "missing", f"“{key}” is blank; write {what}")
+            self.fault(key, "missing", _("“%(key)s” is blank; write %(what)s", key=key, what=what))
         return text
 
     def _is_blank(self, key: str) -> bool:
@@ -186,31 +199,66 @@ class _Table:
         return isinstance(value, str) and not value.strip()
 
     def flag(self, key: str) -> bool:
-        return bool(self._take(key, bool, "true or false", default=False))
+        return bool(self._take(key, bool, _("true or false"), default=False))
 
     def whole(self, key: str, low: int, high: int, default: int) -> int:
         is_given = key in self._left
-        value = int(self._take(key, int, f"a whole number from {low} to {high}", default))
+        value = int(
+            self._take(
+                key, int, _("a whole number from %(low)s to %(high)s", low=low, high=high), default
+            )
+        )
         if (is_given or value != NO_LIMIT) and not low <= value <= high:
             self.fault(
-                key, "out-of-range", f"{show_value(value)} will not do; write {low} to {high}"
+                key,
+                "out-of-range",
+                _(
+                    "%(value)s will not do; write %(low)s to %(high)s",
+                    value=show_value(value),
+                    low=low,
+                    high=high,
+                ),
             )
         return value
 
     def number(self, key: str, low: float, high: float) -> float:
-        taken = self._take(key, (int, float), f"a number from {low:g} to {high:g}", None) or 0
+        taken = (
+            self._take(
+                key,
+                (int, float),
+                _("a number from %(low)s to %(high)s", low=f"{low:g}", high=f"{high:g}"),
+                None,
+            )
+            or 0
+        )
         value = math.inf if taken > LARGEST else float(max(taken, -LARGEST))
         if not low <= value <= high:
-            self.fault(key, "out-of-range", f"{value:g} will not do; write {low:g} to {high:g}")
+            self.fault(
+                key,
+                "out-of-range",
+                _(
+                    "%(value)s will not do; write %(low)s to %(high)s",
+                    value=f"{value:g}",
+                    low=f"{low:g}",
+                    high=f"{high:g}",
+                ),
+            )
         return value
 
     def day(self, key: str) -> date:
-        value = self._take(key, date, "a date like 2026-09-07, without quotes", None)
+        value = self._take(key, date, _("a date like 2026-09-07, without quotes"), None)
         if isinstance(value, datetime):
-            self.fault(key, "wrong-kind", "Leave out the time; write a date like 2026-09-07")
+            self.fault(key, "wrong-kind", _("Leave out the time; write a date like 2026-09-07"))
         elif value is not None and not FIRST_YEAR <= value.year <= LAST_YEAR:
             self.fault(
-                key, "out-of-range", f"{value} will not do; write a year {FIRST_YEAR}–{LAST_YEAR}"
+                key,
+                "out-of-range",
+                _(
+                    "%(value)s will not do; write a year %(first_year)s–%(last_year)s",
+                    value=value,
+                    first_year=FIRST_YEAR,
+                    last_year=LAST_YEAR,
+                ),
             )
         return value if value is not None else date.min
 
@@ -225,17 +273,22 @@ class _Table:
 
     def done(self) -> bool:
         for key in self._left:
-            self.fault(key, "unknown", f"{show_value(key)} is not known here; leave it out")
+            self.fault(
+                key, "unknown", _("%(key)s is not known here; leave it out", key=show_value(key))
+            )
         return not self.failed
 
 
 def _read_club(table: _Table, rules: SharingRules) -> ClubSettings | None:
-    zone = table.name("time_zone", "one like Europe/London")
+    zone = table.name("time_zone", _("one like Europe/London"))
     if zone and zone not in known_zones():
         table.fault(
             "time_zone",
             "unknown-zone",
-            f"{show_value(zone)} is not a time zone; write one like Europe/London",
+            _(
+                "%(show_value)s is not a time zone; write one like Europe/London",
+                show_value=show_value(zone),
+            ),
         )
     club = ClubSettings(
         name=table.name(),
@@ -263,7 +316,7 @@ def _read_limit(table: _Table) -> PitchLimit | None:
     minutes = table.whole("minutes", 0, 7 * 24 * 60, NO_LIMIT)
     sessions = table.whole("sessions", 0, 9_999, NO_LIMIT)
     if minutes == sessions == NO_LIMIT:
-        table.fault("", "missing", "Write minutes or sessions a week, or both")
+        table.fault("", "missing", _("Write minutes or sessions a week, or both"))
     limit = PitchLimit(
         venue,
         pitch,
@@ -281,7 +334,9 @@ def _read_price(table: _Table) -> GroundPrice | None:
         per_opening=table.whole("per_opening", 0, 10**7, 0),
     )
     if price.pitch and price.per_opening:
-        table.fault("per_opening", "contradiction", "A venue opens, not a pitch; leave pitch out")
+        table.fault(
+            "per_opening", "contradiction", _("A venue opens, not a pitch; leave pitch out")
+        )
     return price if table.done() else None
 
 
@@ -315,7 +370,10 @@ def _read_stretch(table: _Table) -> Stretch | None:
             table.fault(
                 "ends",
                 "out-of-range",
-                f"The last date must follow the first, by at most {LONGEST_STRETCH_DAYS} days",
+                _(
+                    "The last date must follow the first, by at most %(longest_stretch_days)s days",
+                    longest_stretch_days=LONGEST_STRETCH_DAYS,
+                ),
             )
     return stretch if table.done() else None
 
@@ -323,7 +381,7 @@ def _read_stretch(table: _Table) -> Stretch | None:
 def _read_break(table: _Table) -> Break | None:
     gap = Break(table.name(), table.day("starts"), table.day("ends"))
     if not table.failed and gap.ends_on < gap.starts_on:
-        table.fault("ends", "out-of-range", "The last date must not lie before the first")
+        table.fault("ends", "out-of-range", _("The last date must not lie before the first"))
     return gap if table.done() else None
 
 
@@ -336,7 +394,11 @@ def _read_booking(table: _Table) -> SetBooking | None:
         table.fault(
             "purpose",
             "unknown",
-            f"{show_value(word)} is not a purpose; write {list_words(p.value for p in Purpose)}",
+            _(
+                "%(word)s is not a purpose; write %(part)s",
+                word=show_value(word),
+                part=list_words(p.value for p in Purpose),
+            ),
         )
     booking = SetBooking(
         place=table.place,
@@ -351,7 +413,7 @@ def _read_booking(table: _Table) -> SetBooking | None:
         note=table.text("note", ""),
     )
     if not table.failed and booking.end_min <= booking.start_min:
-        table.fault("to", "out-of-range", "The end must come after the start")
+        table.fault("to", "out-of-range", _("The end must come after the start"))
     return booking if table.done() else None
 
 
@@ -360,7 +422,9 @@ def _each(
 ) -> list[_Value]:
     entries = data.get(key, [])
     if not isinstance(entries, list):
-        faults.add(f"[{key}]", "not-a-list", f"Write it with double brackets: [[{key}]]")
+        faults.add(
+            f"[{key}]", "not-a-list", _("Write it with double brackets: [[%(key)s]]", key=key)
+        )
         return []
     results = [read(_Table(f"[[{key}]] {n}", entry, faults)) for n, entry in enumerate(entries, 1)]
     return [result for result in results if result is not None]
@@ -369,5 +433,7 @@ def _each(
 def _check_names(faults: Faults, part: str, keys: list[str]) -> None:
     for key in dict.fromkeys(key for key in keys if keys.count(key) > 1):
         faults.add(
-            f"[[{part}]]", "repeated", f"Two are called “{key}”; give each a name of its own"
+            f"[[{part}]]",
+            "repeated",
+            _("Two are called “%(key)s”; give each a name of its own", key=key),
         )

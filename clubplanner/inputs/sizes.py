@@ -13,6 +13,7 @@ from clubplanner.domain.grounds import METRES_PER_YARD
 from clubplanner.inputs.faults import Faults, list_words, show_value
 from clubplanner.inputs.squads import SHARES, SQUARE_METRES
 from clubplanner.inputs.tables import cells_by_column, delimiter_of
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -76,12 +77,20 @@ def read_sizes(text: str, file_name: str) -> SizesRead:
     try:
         rows = _rows(text)
     except csv.Error as fault:
-        faults.add("", "not-csv", f"The file cannot be read as a table: {fault}")
+        faults.add("", "not-csv", _("The file cannot be read as a table: %(fault)s", fault=fault))
         return SizesRead((), tuple(faults.found))
     first = next((n for n, cells in enumerate(rows) if any(c.strip() for c in cells)), len(rows))
     header = _read_header(first + 1, rows[first] if rows else [], faults)
     if len(rows) > MOST_ROWS:
-        faults.add("", "too-long", f"The file has {len(rows)} rows; at most {MOST_ROWS} are read")
+        faults.add(
+            "",
+            "too-long",
+            _(
+                "The file has %(rows)s rows; at most %(most_rows)s are read",
+                rows=len(rows),
+                most_rows=MOST_ROWS,
+            ),
+        )
         rows = []
     found: dict[str, GameFormat] = {}
     for number, cells in enumerate(rows[first + 1 :], start=first + 2):
@@ -90,7 +99,11 @@ def read_sizes(text: str, file_name: str) -> SizesRead:
         row = _Row(number, cells_by_column(header, cells, number, faults), faults)
         read = _read_row(row)
         if read.code in found:
-            row.fault("code", "repeated", f"{show_value(read.code)} stands there twice; keep one")
+            row.fault(
+                "code",
+                "repeated",
+                _("%(code)s stands there twice; keep one", code=show_value(read.code)),
+            )
         found.setdefault(read.code, read)
     return SizesRead(tuple(found.values()), tuple(faults.found))
 
@@ -104,7 +117,9 @@ class _Row:
 
     def fault(self, column: str, code: str, message: str) -> None:
         self.faulty.add(column)
-        self.faults.add(f"row {self.number}, column {column}", code, message)
+        self.faults.add(
+            _("row %(count)s, column %(column)s", count=self.number, column=column), code, message
+        )
 
     def text(self, column: str, default: str = "") -> str:
         value = " ".join(self.cells.get(column, "").split())
@@ -112,7 +127,11 @@ class _Row:
             self.fault(
                 column,
                 "too-long",
-                f"The text has {len(value)} letters; use at most {LONGEST_TEXT}",
+                _(
+                    "The text has %(value)s letters; use at most %(longest_text)s",
+                    value=len(value),
+                    longest_text=LONGEST_TEXT,
+                ),
             )
         return value or default
 
@@ -121,8 +140,16 @@ class _Row:
         if not text and not required:
             return None
         if not re.fullmatch(r"[0-9]{1,2}", text) or int(text) < 1:
-            shown = f"{show_value(text)} will not do" if text else "A number is missing"
-            self.fault(column, "not-a-number", f"{shown}; write a whole number from 1 to 99")
+            shown = (
+                _("%(words)s will not do", words=show_value(text))
+                if text
+                else _("A number is missing")
+            )
+            self.fault(
+                column,
+                "not-a-number",
+                _("%(shown)s; write a whole number from 1 to 99", shown=shown),
+            )
             return None
         return int(text)
 
@@ -133,11 +160,19 @@ class _Row:
             self.fault(
                 f"{name}_{units[0]}",
                 "missing",
-                f"The {name} is missing; write it in {name}_{units[0]} or in {name}_{units[1]}",
+                _(
+                    "The %(name)s is missing; write it in %(name)s_%(units)s or in "
+                    "%(name)s_%(units_2)s",
+                    name=name,
+                    units=units[0],
+                    units_2=units[1],
+                ),
             )
         if len(filled) > 1:
             self.fault(
-                f"{name}_{units[1]}", "twice", f"{name} stands there in two units; keep one of them"
+                f"{name}_{units[1]}",
+                "twice",
+                _("%(name)s stands there in two units; keep one of them", name=name),
             )
         if len(filled) != 1:
             return None
@@ -149,7 +184,12 @@ class _Row:
             self.fault(
                 column,
                 "not-a-length",
-                f"{show_value(text)} will not do; write a number from {low:.1f} to {high:.0f}",
+                _(
+                    "%(words)s will not do; write a number from %(low)s to %(high)s",
+                    words=show_value(text),
+                    low=f"{low:.1f}",
+                    high=f"{high:.0f}",
+                ),
             )
             return None
         return value
@@ -160,18 +200,30 @@ def _read_row(row: _Row) -> GameFormat:
     width = row.length("width", ("m", "yd"), required=True)
     age_from, age_to = row.whole("age_from"), row.whole("age_to")
     if age_from is not None and age_to is not None and age_to < age_from:
-        row.fault("age_to", "before", f"{age_to} is younger than age_from, {age_from}; swap them")
+        row.fault(
+            "age_to",
+            "before",
+            _(
+                "%(age_to)s is younger than age_from, %(age_from)s; swap them",
+                age_to=age_to,
+                age_from=age_from,
+            ),
+        )
     goal_width = row.length("goal_width", ("m", "ft"))
     longest = max(length or LONGEST_M, width or LONGEST_M)
     if goal_width is not None and goal_width > longest:
         column = "goal_width_ft" if row.text("goal_width_ft") else "goal_width_m"
-        row.fault(column, "too-large", "The goal is wider than the pitch is long; correct one")
+        row.fault(column, "too-large", _("The goal is wider than the pitch is long; correct one"))
     standing = row.text("standing", STANDINGS[0])
     if standing not in STANDINGS:
         row.fault(
             "standing",
             "unknown",
-            f"{show_value(standing)} is not known; write {list_words(STANDINGS)}, or nothing",
+            _(
+                "%(standing)s is not known; write %(standings)s, or nothing",
+                standing=show_value(standing),
+                standings=list_words(STANDINGS),
+            ),
         )
     return GameFormat(
         code=_read_code(row),
@@ -195,14 +247,18 @@ def _read_code(row: _Row) -> str:
     """Read the short name by which a squad's least ground names the format."""
     code = row.text("code").lower()
     if not code:
-        row.fault("code", "missing", "The code is missing; write a short name, like 6v6-evening")
-        return f"row {row.number}"
+        row.fault("code", "missing", _("The code is missing; write a short name, like 6v6-evening"))
+        return _("row %(row)s", row=row.number)
     if not _CODE.fullmatch(code) or code in SHARES or SQUARE_METRES.match(code):
         row.fault(
             "code",
             "not-a-code",
-            f"{show_value(code)} will not do; write up to 30 letters, digits, points and hyphens, "
-            f"and none of the words {list_words(SHARES)}",
+            _(
+                "%(code)s will not do; write up to 30 letters, digits, points and hyphens, "
+                "and none of the words %(shares)s",
+                code=show_value(code),
+                shares=list_words(SHARES),
+            ),
         )
     return code
 
@@ -214,25 +270,28 @@ def _read_header(row: int, cells: list[str], faults: Faults) -> list[str]:
         column = known.get(_plain(cell), "")
         if not column and cell.strip():
             faults.add(
-                f"row {row}, column {position}",
+                _("row %(row)s, column %(position)s", row=row, position=position),
                 "unknown-column",
-                f"{show_value(cell.strip())} is not a column; "
-                f"the columns are {list_words(COLUMNS)}",
+                _(
+                    "%(cell)s is not a column; the columns are %(columns)s",
+                    cell=show_value(cell.strip()),
+                    columns=list_words(COLUMNS),
+                ),
             )
         if column and column in header:
             faults.add(
-                f"row {row}, column {position}",
+                _("row %(row)s, column %(position)s", row=row, position=position),
                 "repeated-column",
-                f"“{column}” stands there twice; keep one",
+                _("“%(column)s” stands there twice; keep one", column=column),
             )
         header.append(column)
     needed = (("code",), ("players_a_side",), ("length_m", "length_yd"), ("width_m", "width_yd"))
     for choice in needed:
         if not set(choice) & set(header):
             faults.add(
-                f"row {row}",
+                _("row %(row)s", row=row),
                 "missing-column",
-                f"The column {list_words(choice)} is missing; add it",
+                _("The column %(choice)s is missing; add it", choice=list_words(choice)),
             )
     return header
 

@@ -15,6 +15,7 @@ from clubplanner.domain.windows import EXAMPLE, parse_windows
 from clubplanner.inputs import wants
 from clubplanner.inputs.faults import Faults, list_words, show_value
 from clubplanner.inputs.tables import cells_by_column, delimiter_of
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -85,16 +86,29 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
     try:
         rows = list(csv.reader(io.StringIO(text, newline=None), delimiter=delimiter_of(text)))
     except csv.Error as fault:
-        faults.add("", "not-csv", f"The file cannot be read as a table: {fault}")
+        faults.add("", "not-csv", _("The file cannot be read as a table: %(fault)s", fault=fault))
         return SquadsRead((), (), tuple(faults.found))
     first = next((n for n, cells in enumerate(rows, 1) if any(c.strip() for c in cells)), 0)
     if not first:
         faults.add(
-            "", "empty", f"The file is empty; its first row names the columns: {COLUMNS[0]}, …"
+            "",
+            "empty",
+            _(
+                "The file is empty; its first row names the columns: %(columns)s, …",
+                columns=COLUMNS[0],
+            ),
         )
         return SquadsRead((), (), tuple(faults.found))
     if len(rows) > MOST_ROWS:
-        faults.add("", "too-long", f"The file has {len(rows)} rows; at most {MOST_ROWS} are read")
+        faults.add(
+            "",
+            "too-long",
+            _(
+                "The file has %(rows)s rows; at most %(most_rows)s are read",
+                rows=len(rows),
+                most_rows=MOST_ROWS,
+            ),
+        )
         return SquadsRead((), (), tuple(faults.found))
     header = _read_header(first, rows[first - 1], faults)
     if not set(REQUIRED) <= set(header):
@@ -111,7 +125,9 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
             )
     if not squads and not faults.found:
         faults.add(
-            f"row {first + 1}", "empty", "No squad follows the header; write one squad a row"
+            _("row %(part)s", part=first + 1),
+            "empty",
+            _("No squad follows the header; write one squad a row"),
         )
     _check_partners(squads, asks, faults)
     return SquadsRead(tuple(squads.values()), tuple(asks), tuple(faults.found))
@@ -126,9 +142,13 @@ def _check_partners(squads: Mapping[str, Squad], asks: Sequence[AskRow], faults:
             if partner.squad_key not in squads or partner.squad_key == item.ask.squad_key:
                 known = list_words([squad.name for squad in squads.values()])
                 faults.add(
-                    f"row {item.row}, column other squads",
+                    _("row %(row)s, column other squads", row=item.row),
                     "no-such-squad",
-                    f"There is no other squad “{partner.squad_key}”; the squads are {known}",
+                    _(
+                        "There is no other squad “%(squad_key)s”; the squads are %(known)s",
+                        squad_key=partner.squad_key,
+                        known=known,
+                    ),
                 )
 
 
@@ -144,23 +164,38 @@ class _Row:
 
     def fault(self, column: str, code: str, message: str) -> None:
         self.faulty.add(column)
-        self.faults.add(f"row {self.number}, column {column}", code, message)
+        self.faults.add(
+            _("row %(count)s, column %(column)s", count=self.number, column=column), code, message
+        )
 
     def whole(self, column: str, low: int, high: int, default: int | None = None) -> int:
         text = self.text(column)
         if not text and default is not None:
             return default
         if not re.fullmatch(r"\d{1,9}", text):
-            shown = f"{show_value(text)} is not a whole number" if text else "A number is missing"
-            self.fault(column, "not-a-number", f"{shown}; write one from {low} to {high}")
+            shown = (
+                _("%(words)s is not a whole number", words=show_value(text))
+                if text
+                else _("A number is missing")
+            )
+            self.fault(
+                column,
+                "not-a-number",
+                _("%(shown)s; write one from %(low)s to %(high)s", shown=shown, low=low, high=high),
+            )
             return low
         value = int(text)
         if not low <= value <= high:
             self.fault(
                 column,
                 "out-of-range",
-                f"{value} is too {'small' if value < low else 'large'}; "
-                f"write a number from {low} to {high}",
+                _(
+                    "%(value)s is too %(part)s; write a number from %(low)s to %(high)s",
+                    value=value,
+                    part=_("small") if value < low else _("large"),
+                    low=low,
+                    high=high,
+                ),
             )
         return value
 
@@ -177,7 +212,7 @@ class _Row:
             self.fault(
                 column,
                 "not-yes-or-no",
-                f"{show_value(text)} is neither yes nor no; write yes or no",
+                _("%(words)s is neither yes nor no; write yes or no", words=show_value(text)),
             )
         return text in _YES
 
@@ -217,9 +252,11 @@ def _read_row(
 def _read_squad(row: _Row, earlier: Squad | None) -> Squad:
     name = " ".join(row.text("squad").split())
     if not name:
-        row.fault("squad", "missing", "The squad's name is missing; write what people call it")
+        row.fault("squad", "missing", _("The squad's name is missing; write what people call it"))
     if len(name) > 80:
-        row.fault("squad", "too-long", f"The name has {len(name)} letters; use at most 80")
+        row.fault(
+            "squad", "too-long", _("The name has %(name)s letters; use at most 80", name=len(name))
+        )
     if earlier is not None:
         return _same_squad(row, earlier)
     players = row.whole("players", 1, MOST_PLAYERS)
@@ -228,15 +265,22 @@ def _read_squad(row: _Row, earlier: Squad | None) -> Squad:
         row.fault(
             "goalkeepers",
             "out-of-range",
-            f"{goalkeepers} goalkeepers are more than the {players} players; goalkeepers are "
-            "counted among the players",
+            _(
+                "%(goalkeepers)s goalkeepers are more than the %(players)s players; "
+                "goalkeepers are counted among the players",
+                goalkeepers=goalkeepers,
+                players=players,
+            ),
         )
     email = row.text("coach e-mail")
     if email and not _EMAIL.match(email):
         row.fault(
             "coach e-mail",
             "not-an-address",
-            f"{show_value(email)} is not an e-mail address; write it like name@example.org",
+            _(
+                "%(email)s is not an e-mail address; write it like name@example.org",
+                email=show_value(email),
+            ),
         )
     return Squad(
         key_from_name(name),
@@ -262,8 +306,13 @@ def _same_squad(row: _Row, earlier: Squad) -> Squad:
             row.fault(
                 column,
                 "differs",
-                f"{show_value(row.text(column))} differs from the earlier row of {earlier.name} "
-                f"(“{value}”); write the same, leave it blank, or rename the squad",
+                _(
+                    "%(column)s differs from the earlier row of %(earlier)s (“%(value)s”); write "
+                    "the same, leave it blank, or rename the squad",
+                    column=show_value(row.text(column)),
+                    earlier=earlier.name,
+                    value=value,
+                ),
             )
     return earlier
 
@@ -272,7 +321,9 @@ def _check_windows(row: _Row, ask: Ask) -> None:
     if not ask.possible:
         if not row.text("possible").strip("; "):
             row.fault(
-                "possible", "missing", f"Days and times are missing; write them like {EXAMPLE}"
+                "possible",
+                "missing",
+                _("Days and times are missing; write them like %(example)s", example=EXAMPLE),
             )
         return
     if not row.faulty & {"minutes", "sessions a week"}:
@@ -285,7 +336,10 @@ def _check_windows(row: _Row, ask: Ask) -> None:
             row.fault(
                 "preferred",
                 "not-possible",
-                f"“{wish}” lies outside the possible times; add it there or leave it out",
+                _(
+                    "“%(wish)s” lies outside the possible times; add it there or leave it out",
+                    wish=wish,
+                ),
             )
 
 
@@ -295,14 +349,21 @@ def _check_days(row: _Row, ask: Ask) -> None:
         row.fault(
             "possible",
             "too-short",
-            f"No time is as long as the {ask.minutes} minutes asked for; widen it or ask for less",
+            _(
+                "No time is as long as the %(minutes)s minutes asked for; widen it or ask for less",
+                minutes=ask.minutes,
+            ),
         )
     elif len(long_enough) < ask.sessions:
         row.fault(
             "sessions a week",
             "too-many",
-            f"{ask.sessions} sessions need as many days, but only {len(long_enough)} can hold "
-            "one; name more days or ask for fewer",
+            _(
+                "%(sessions)s sessions need as many days, but only %(long_enough)s can hold "
+                "one; name more days or ask for fewer",
+                sessions=ask.sessions,
+                long_enough=len(long_enough),
+            ),
         )
 
 
@@ -326,9 +387,13 @@ def _read_least(row: _Row, format_codes: Collection[str]) -> LeastGround:
             row.fault(
                 "least ground",
                 "not-a-size",
-                f"{show_value(word)} is no size; write square metres (1500 m2), a share of a pitch "
-                f"({list_words(SHARES)}) or a game format "
-                f"({list_words(sorted(format_codes, key=_format_order))})",
+                _(
+                    "%(word)s is no size; write square metres (1500 m2), a share of a pitch "
+                    "(%(shares)s) or a game format (%(format_codes)s)",
+                    word=show_value(word),
+                    shares=list_words(SHARES),
+                    format_codes=list_words(sorted(format_codes, key=_format_order)),
+                ),
             )
     return LeastGround(least["area_m2"], least["share"], code)
 
@@ -346,19 +411,26 @@ def _read_header(row: int, cells: list[str], faults: Faults) -> list[str]:
         column = known.get(plain(cell), "")
         if not column and cell.strip():
             faults.add(
-                f"row {row}, column {position}",
+                _("row %(row)s, column %(position)s", row=row, position=position),
                 "unknown-column",
-                f"{show_value(cell.strip())} is not a column; "
-                f"the columns are {list_words(COLUMNS)}",
+                _(
+                    "%(cell)s is not a column; the columns are %(columns)s",
+                    cell=show_value(cell.strip()),
+                    columns=list_words(COLUMNS),
+                ),
             )
         if column and column in header:
             faults.add(
-                f"row {row}, column {position}",
+                _("row %(row)s, column %(position)s", row=row, position=position),
                 "repeated-column",
-                f"“{column}” stands there twice; keep one",
+                _("“%(column)s” stands there twice; keep one", column=column),
             )
         header.append(column)
     for column in REQUIRED:
         if column not in header:
-            faults.add(f"row {row}", "missing-column", f"The column “{column}” is missing; add it")
+            faults.add(
+                _("row %(row)s", row=row),
+                "missing-column",
+                _("The column “%(column)s” is missing; add it", column=column),
+            )
     return header

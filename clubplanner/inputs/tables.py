@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from clubplanner.language import _
+
 if TYPE_CHECKING:
     from clubplanner.inputs.faults import Faults
 
@@ -14,10 +16,14 @@ def cells_by_column(
     """Return a row's cells by the names of their columns; cells beyond the header are a fault."""
     if any(cell.strip() for cell in cells[len(header) :]):
         faults.add(
-            f"row {number}",
+            _("row %(count)s", count=number),
             "too-many-cells",
-            f"The row has {len(cells)} cells, the header {len(header)}; put text that holds "
-            "a separator in double quotes",
+            _(
+                "The row has %(cells)s cells, the header %(header)s; put text that holds a "
+                "separator in double quotes",
+                cells=len(cells),
+                header=len(header),
+            ),
         )
     return {column: cell for column, cell in zip(header, cells, strict=False) if column}
 

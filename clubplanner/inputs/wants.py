@@ -11,6 +11,7 @@ from clubplanner.domain.squads import AskWish, Partner
 from clubplanner.domain.times import minute_from_clock
 from clubplanner.domain.windows import parse_days, parse_windows
 from clubplanner.inputs.faults import list_words, show_value
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -100,13 +101,20 @@ def _graded(row: Row, column: str) -> Iterator[tuple[str, int]]:
     """Yield the entries between semicolons with their grades, 2 where none is written."""
     entries = [entry.strip() for entry in row.text(column).split(";") if entry.strip()]
     if len(entries) > MOST_WISHES:
-        message = f"{len(entries)} entries are too many; write at most {MOST_WISHES}"
+        message = _(
+            "%(entries)s entries are too many; write at most %(most_wishes)s",
+            entries=len(entries),
+            most_wishes=MOST_WISHES,
+        )
         row.fault(column, "too-many", message)
         return
     for entry in entries:
         match = _GRADED.match(entry)
         if "=" in entry and not match:
-            message = f"{show_value(entry)} has no grade 1, 2 or 3 after “=”; write one, like “= 3”"
+            message = _(
+                "%(entry)s has no grade 1, 2 or 3 after “=”; write one, like “= 3”",
+                entry=show_value(entry),
+            )
             row.fault(column, "not-a-grade", message)
         elif match:
             yield match[1], int(match[2])
@@ -135,9 +143,11 @@ def _partners(row: Row) -> Iterator[Partner]:
         words = " ".join(text.split())
         found = next((how for how in PARTNERS if words.lower().startswith(f"{how} ")), None)
         if found is None:
-            message = (
-                f"{show_value(text)} does not begin with {list_words(PARTNERS)}; write one of them "
-                "and the other squad's name"
+            message = _(
+                "%(words)s does not begin with %(partners)s; write one of them and the other "
+                "squad's name",
+                words=show_value(text),
+                partners=list_words(PARTNERS),
             )
             row.fault("other squads", "not-a-wish", message)
             continue

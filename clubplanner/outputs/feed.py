@@ -18,6 +18,7 @@ from datetime import UTC, datetime
 
 import icalendar
 
+from clubplanner.language import _
 from clubplanner.outputs.plain_text import LINE_BREAK, one_line
 from clubplanner.outputs.timezones import DATA_RELEASE, build_timezone, wall_time
 
@@ -227,7 +228,9 @@ def _build_event(event: FeedEvent, zone: str) -> icalendar.Event:
     component.add("LAST-MODIFIED", _Raw(changed_at))
     _add_times(component, event, zone)
     title = one_line(event.title, TITLE_LIMIT) or "Booking"
-    component.add("SUMMARY", _text(f"Withdrawn: {title}" if event.is_withdrawn else title))
+    component.add(
+        "SUMMARY", _text(_("Withdrawn: %(title)s", title=title) if event.is_withdrawn else title)
+    )
     component.add("STATUS", _Raw("CANCELLED" if event.is_withdrawn else "CONFIRMED"))
     component.add("TRANSP", _Raw("TRANSPARENT" if event.is_withdrawn else "OPAQUE"))
     _add_place(component, event)
@@ -282,7 +285,7 @@ def _description(event: FeedEvent) -> str:
     if len(given) > LINES_LIMIT:
         lines.append("…")
     if event.is_withdrawn:
-        lines.insert(0, "Withdrawn: this ground is no longer held for you.")
+        lines.insert(0, _("Withdrawn: this ground is no longer held for you."))
     if not any(event.url in line for line in lines):
         lines.append(event.url)
     return "\n".join(lines)

@@ -17,6 +17,7 @@ from email.headerregistry import Address
 from email.message import EmailMessage
 from typing import TYPE_CHECKING
 
+from clubplanner.language import _
 from clubplanner.outputs.invitation import Mailbox, method_for, write_invitation
 from clubplanner.outputs.mail_headers import make_policy
 from clubplanner.outputs.mail_words import ChangeNotice, Words, html_of, subject_of, text_of
@@ -97,7 +98,7 @@ def compose_mail(notice: Notice) -> EmailMessage:
     """
     changes = sorted(notice.changes, key=lambda change: (change.event.starts_at, change.event.uid))
     words = Words(
-        squad_name=one_line(notice.squad_name, NAME_LIMIT) or "Your squad",
+        squad_name=one_line(notice.squad_name, NAME_LIMIT) or _("Your squad"),
         zone=notice.zone,
         changes=tuple(changes),
         address=notice.recipient.address,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.times import clock_in_zone, day_in_words
 from clubplanner.domain.zones import zone_from_name
+from clubplanner.language import _
 from clubplanner.outputs.plain_text import one_line
 
 if TYPE_CHECKING:
@@ -80,9 +81,14 @@ def subject_of(words: Words) -> str:
     zone = zone_from_name(words.zone)
     day = day_in_words(first.event.starts_at.astimezone(zone).date())
     if len(words.changes) > 1:
-        return f"{words.squad_name}: {len(words.changes)} changes, the first on {day}"
+        return _(
+            "%(squad_name)s: %(changes)s changes, the first on %(day)s",
+            squad_name=words.squad_name,
+            changes=len(words.changes),
+            day=day,
+        )
     if first.event.is_withdrawn:
-        return f"{words.squad_name}: {day} is off"
+        return _("%(squad_name)s: %(day)s is off", squad_name=words.squad_name, day=day)
     kind = "new" if first.was is None else "changed"
     clock = clock_in_zone(first.event.starts_at, zone)
     return f"{words.squad_name}: {kind}, {day}, {clock}, {one_line(first.ground, GROUND_LIMIT)}"
@@ -95,7 +101,7 @@ def text_of(words: Words) -> str:
     for change in words.changes:
         rows = [f"  {label}: {value}" for label, value in _rows(change, zone)]
         parts.append("\n".join([_heading(change, zone), *rows]))
-    parts.append(f"The page shows how things stand now:\n{words.page_url}")
+    parts.append(_("The page shows how things stand now:\n%(page_url)s", page_url=words.page_url))
     parts.append(f"{_why(words)}\n{words.mail_off_url}")
     return "\n\n".join(parts) + "\n"
 
@@ -110,7 +116,7 @@ def html_of(words: Words) -> str:
         )
         parts.append(f"<p><strong>{escape(_heading(change, zone))}</strong><br>\n{rows}</p>")
     page, off = escape(words.page_url), escape(words.mail_off_url)
-    parts.append(f'<p><a href="{page}">The page shows how things stand now</a></p>')
+    parts.append(_('<p><a href="%(page)s">The page shows how things stand now</a></p>', page=page))
     parts.append(f'<p style="color:#555555">{escape(_why(words))} <a href="{off}">Turn off</a></p>')
     body = "\n".join(parts)
     return (
@@ -122,22 +128,24 @@ def html_of(words: Words) -> str:
 
 def _opening(words: Words) -> str:
     count = len(words.changes)
-    what = "1 booking" if count == 1 else f"{count} bookings"
-    return f"{words.squad_name}: {what} changed."
+    what = _("1 booking") if count == 1 else _("%(count)s bookings", count=count)
+    return _("%(squad_name)s: %(what)s changed.", squad_name=words.squad_name, what=what)
 
 
 def _why(words: Words) -> str:
-    return (
-        f"This went to {words.address} because it is noted for {words.squad_name}. "
-        "Mails to this address can be turned off:"
+    return _(
+        "This went to %(address)s because it is noted for %(squad_name)s. Mails to "
+        "this address can be turned off:",
+        address=words.address,
+        squad_name=words.squad_name,
     )
 
 
 def _heading(change: ChangeNotice, zone: ZoneInfo) -> str:
     day = day_in_words(change.event.starts_at.astimezone(zone).date())
     if change.event.is_withdrawn:
-        return f"{day}: off"
-    return f"{day}: new" if change.was is None else f"{day}: changed"
+        return _("%(day)s: off", day=day)
+    return _("%(day)s: new", day=day) if change.was is None else _("%(day)s: changed", day=day)
 
 
 def _rows(change: ChangeNotice, zone: ZoneInfo) -> list[tuple[str, str]]:
@@ -145,7 +153,7 @@ def _rows(change: ChangeNotice, zone: ZoneInfo) -> list[tuple[str, str]]:
     now = _when_and_where(Holding(event.starts_at, event.ends_at, change.ground), zone)
     if event.is_withdrawn:
         was = _when_and_where(change.was, zone) if change.was is not None else now
-        return [("was", was), ("is", "nothing; this ground is no longer held for you")]
+        return [("was", was), ("is", _("nothing; this ground is no longer held for you"))]
     rows = [] if change.was is None else [("was", _when_and_where(change.was, zone))]
     rows.append(("is", now))
     if change.light_until is not None:
@@ -162,5 +170,8 @@ def _when_and_where(holding: Holding, zone: ZoneInfo) -> str:
 def _light(until: datetime, ends_at: datetime, zone: ZoneInfo) -> str:
     clock = clock_in_zone(until, zone)
     if until >= ends_at:
-        return f"until {clock}"
-    return f"until {clock} only, before the booking ends; plan to be off the ground by then"
+        return _("until %(clock)s", clock=clock)
+    return _(
+        "until %(clock)s only, before the booking ends; plan to be off the ground by then",
+        clock=clock,
+    )

@@ -7,6 +7,7 @@ from itertools import groupby
 
 import segno
 
+from clubplanner.language import _
 from clubplanner.outputs.svg import document, element
 
 ADDRESS_LIMIT = 2000
@@ -45,7 +46,7 @@ def draw_qr(address: str, title: str) -> str:
         side,
         side,
         title,
-        "A square code; point a phone's camera at it to open the address.",
+        _("A square code; point a phone's camera at it to open the address."),
         [
             element("rect", width=side, height=side, fill="#ffffff"),
             element("path", d=_dark(matrix), fill="#000000", shape_rendering="crispEdges"),

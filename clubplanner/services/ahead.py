@@ -28,6 +28,7 @@ from clubplanner.domain.times import (
     short_day,
 )
 from clubplanner.domain.year import SquadSeason
+from clubplanner.language import _
 from clubplanner.services.dark_endings import find_dark_endings
 from clubplanner.services.matches import fixtures_from, has_ground
 from clubplanner.services.snapshot import (
@@ -132,13 +133,19 @@ def _two_places(view: _View) -> Iterator[Concern]:
     venue_of = {pitch.key: venue.key for venue in view.venues for pitch in venue.pitches}
     for two in find_two_places(view.bookings, coaches, venue_of, view.travel_minutes):
         day = two.second.during.starts_at.astimezone(view.zone).date()
-        how = "too little time for the way" if two.is_travel else "at the same time"
+        how = _("too little time for the way") if two.is_travel else _("at the same time")
         yield Concern(
             ConcernKind.TWO_PLACES,
             day,
-            f"{two.who}, {short_day(day)}: {_booked(view, two.first)} and "
-            f"{_booked(view, two.second)}, {how}.",
-            "Move one of them, or let somebody else take it.",
+            _(
+                "%(who)s, %(day)s: %(booked)s and %(booked_2)s, %(how)s.",
+                who=two.who,
+                day=short_day(day),
+                booked=_booked(view, two.first),
+                booked_2=_booked(view, two.second),
+                how=how,
+            ),
+            _("Move one of them, or let somebody else take it."),
             f"desk.evening {day} {venue_of[two.second.pitch_key]}",
         )
 
@@ -149,8 +156,13 @@ def _no_ground(view: _View) -> Iterator[Concern]:
             yield Concern(
                 ConcernKind.NO_GROUND,
                 row.day,
-                f"{row.squad.name} v {row.opponent}, {short_day(row.day)}, has no ground.",
-                "Choose its ground and kick-off.",
+                _(
+                    "%(squad)s v %(opponent)s, %(day)s, has no ground.",
+                    squad=row.squad.name,
+                    opponent=row.opponent,
+                    day=short_day(row.day),
+                ),
+                _("Choose its ground and kick-off."),
                 f"season.match {row.id}",
             )
 
@@ -161,8 +173,15 @@ def _dark(view: _View) -> Iterator[Concern]:
         yield Concern(
             ConcernKind.DARK,
             ending.days[0],
-            f"{ending.holder}, {ending.when}, {ending.place}: {ending.worst} on {ending.dates}.",
-            "Look what is free and light then.",
+            _(
+                "%(holder)s, %(when)s, %(place)s: %(worst)s on %(dates)s.",
+                holder=ending.holder,
+                when=ending.when,
+                place=ending.place,
+                worst=ending.worst,
+                dates=ending.dates,
+            ),
+            _("Look what is free and light then."),
             "season.light",
         )
 
@@ -179,21 +198,21 @@ def _no_session(view: _View) -> Iterator[Concern]:
     names = {row.key: (row.id, row.name) for row in view.session.scalars(select(SquadRow))}
     asking = {
         ask.squad_key: seasons.get(names[ask.squad_key][0], SquadSeason())
-        for _, ask in load_asks(view.session)
+        for _unused, ask in load_asks(view.session)
     }
     whole_weeks = [day for day in training if monday_of(day) >= view.first]
     for key, mondays in weeks_without(asking, view.bookings, whole_weeks, view.zone).items():
         runs = [
-            f"the week of {short_day(a)}"
+            _("the week of %(a)s", a=short_day(a))
             if a == b
-            else f"the weeks {short_day(a)} to {short_day(b)}"
+            else _("the weeks %(a)s to %(b)s", a=short_day(a), b=short_day(b))
             for a, b in runs_of_weeks(mondays)
         ]
         yield Concern(
             ConcernKind.NO_SESSION,
             mondays[0],
-            f"{names[key][1]} have no session in {', '.join(runs)}.",
-            "Share out again, or book one by hand.",
+            _("%(names)s have no session in %(runs)s.", names=names[key][1], runs=", ".join(runs)),
+            _("Share out again, or book one by hand."),
             "share_outs.listing",
         )
 
@@ -202,18 +221,23 @@ def _worn(view: _View) -> Iterator[Concern]:
     limits = load_limits(view.session)
     monday = monday_of(view.first)
     weeks = (view.last - monday).days // 7 + 1
-    for _, pitch, measured in measure_pitches(view.session, monday, weeks):
+    for _unused, pitch, measured in measure_pitches(view.session, monday, weeks):
         limit = limits.get(pitch.key)
         for week in measured:
             share = None if limit is None else week.share_of(limit)
             if share is None or share <= 1:
                 continue
-            much = "nothing is allowed" if share == float("inf") else f"{100 * share:.0f} %"
+            much = _("nothing is allowed") if share == float("inf") else f"{100 * share:.0f} %"
             yield Concern(
                 ConcernKind.WORN,
                 max(week.monday, view.first),
-                f"{pitch.name}, week of {short_day(week.monday)}: {much} of what it bears.",
-                "Move sessions to other ground, or withdraw some.",
+                _(
+                    "%(pitch)s, week of %(monday)s: %(much)s of what it bears.",
+                    pitch=pitch.name,
+                    monday=short_day(week.monday),
+                    much=much,
+                ),
+                _("Move sessions to other ground, or withdraw some."),
                 "season.wear",
             )
 
@@ -224,8 +248,12 @@ def _undecided(view: _View) -> Iterator[Concern]:
             yield Concern(
                 ConcernKind.UNDECIDED,
                 holiday.day,
-                f"{holiday.name}, {day_in_words(holiday.day)}: a public holiday.",
-                "Decide: no training, or as usual.",
+                _(
+                    "%(holiday)s, %(day)s: a public holiday.",
+                    holiday=holiday.name,
+                    day=day_in_words(holiday.day),
+                ),
+                _("Decide: no training, or as usual."),
                 "season.year",
             )
 
@@ -240,12 +268,17 @@ def _in_break(view: _View) -> Iterator[Concern]:
             and b.during.starts_at.astimezone(view.zone).date() in days
         ]
         if booked:
-            noun = "training is" if len(booked) == 1 else "trainings are"
+            noun = _("training is") if len(booked) == 1 else _("trainings are")
             yield Concern(
                 ConcernKind.IN_BREAK,
                 min(days),
-                f"{gap.name}: {len(booked)} {noun} booked all the same.",
-                "Withdraw them, or take the break out.",
+                _(
+                    "%(gap)s: %(booked)s %(noun)s booked all the same.",
+                    gap=gap.name,
+                    booked=len(booked),
+                    noun=noun,
+                ),
+                _("Withdraw them, or take the break out."),
                 "season.year",
             )
 
@@ -254,4 +287,10 @@ def _booked(view: _View, booking: Booking) -> str:
     pitch = next(p for v in view.venues for p in v.pitches if p.key == booking.pitch_key)
     start = clock_in_zone(booking.during.starts_at, view.zone)
     end = clock_in_zone(booking.during.ends_at, view.zone)
-    return f"{booking.holder} on {pitch.name} {start}–{end}"
+    return _(
+        "%(holder)s on %(pitch)s %(start)s–%(end)s",
+        holder=booking.holder,
+        pitch=pitch.name,
+        start=start,
+        end=end,
+    )

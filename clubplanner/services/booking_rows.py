@@ -15,6 +15,7 @@ from sqlalchemy.exc import IntegrityError
 from clubplanner.domain.bookings import Clash, Purpose
 from clubplanner.domain.times import TimeRange, clock_in_zone
 from clubplanner.errors import ClashError, MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.guard import LENGTH_MARK, is_clash
 from clubplanner.store.tables import AreaRow, BookingRow, PitchRow
@@ -107,7 +108,7 @@ def load_area(session: Session, area_id: int) -> AreaRow:
     """
     area = session.get(AreaRow, area_id)
     if area is None:
-        raise MissingError("This area no longer exists; choose another one.")
+        raise MissingError(_("This area no longer exists; choose another one."))
     return area
 
 
@@ -165,7 +166,9 @@ def flush(session: Session) -> None:
         if is_clash(fault):
             raise ClashError(()) from fault
         if LENGTH_MARK in str(fault):
-            raise RefusedError("A booking lasts at most a day; book each day by itself.") from fault
+            raise RefusedError(
+                _("A booking lasts at most a day; book each day by itself.")
+            ) from fault
         raise
 
 

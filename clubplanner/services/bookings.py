@@ -12,6 +12,7 @@ from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.daylight import LightKind, find_light
 from clubplanner.domain.times import TimeRange, clock_in_zone, day_in_words
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.booking_rows import (
     BookingWish,
     find_holders,
@@ -83,7 +84,7 @@ def see_booking(store: Store, number: int) -> BookingShown:
     with store.read() as session:
         row = session.get(BookingRow, number)
         if row is None:
-            raise MissingError("There is no booking of this number.")
+            raise MissingError(_("There is no booking of this number."))
         zone = load_zone(session)
         day = row.starts_at.astimezone(zone).date()
         return BookingShown(
@@ -119,11 +120,11 @@ def add_booking(store: Store, wish: BookingWish, now: datetime) -> BookingDone:
     """
     with store.write() as session:
         if wish.during.ends_at <= now:
-            raise RefusedError("This time has passed; choose a later one.")
+            raise RefusedError(_("This time has passed; choose a later one."))
         if wish.squad_id is not None:
             squad = session.get(SquadRow, wish.squad_id)
             if squad is None:
-                raise MissingError("This squad no longer exists; choose another one.")
+                raise MissingError(_("This squad no longer exists; choose another one."))
             wish = replace(wish, holder=squad.name)
         try:
             row = insert_booking(session, wish, now)
@@ -154,7 +155,7 @@ def move_booking(
     with store.write() as session:
         row = _load_booking(session, number, sequence)
         if row.ends_at <= now or during.ends_at <= now:
-            raise RefusedError("This time has passed; a booking can only be moved ahead.")
+            raise RefusedError(_("This time has passed; a booking can only be moved ahead."))
         area = load_area(session, area_id)
         if (row.area_id, row.starts_at, row.ends_at) == (area.id, during.starts_at, during.ends_at):
             return BookingDone(row.id, ())
@@ -185,13 +186,18 @@ def withdraw_booking(store: Store, number: int, sequence: int, now: datetime) ->
 def _load_booking(session: Session, number: int, sequence: int) -> BookingRow:
     row = session.get(BookingRow, number)
     if row is None or row.is_withdrawn:
-        raise MissingError("This booking has already been withdrawn.")
+        raise MissingError(_("This booking has already been withdrawn."))
     if row.sequence != sequence:
         zone = load_zone(session)
         raise OutdatedError(
-            f"Somebody has changed this booking in the meantime: {row.holder} now has "
-            f"{row.area.name} {clock_in_zone(row.starts_at, zone)}–"
-            f"{clock_in_zone(row.ends_at, zone)}. Look again before you change it."
+            _(
+                "Somebody has changed this booking in the meantime: %(holder)s now has "
+                "%(area)s %(starts_at)s–%(ends_at)s. Look again before you change it.",
+                holder=row.holder,
+                area=row.area.name,
+                starts_at=clock_in_zone(row.starts_at, zone),
+                ends_at=clock_in_zone(row.ends_at, zone),
+            )
         )
     return row
 
@@ -230,7 +236,7 @@ def _free_at_that_time(
             for a in pitch.areas
             if not a.cells & held and 0.75 <= a.polygon.area / wanted_m2 <= 1.6
         )
-    return [name for _, _, name in sorted(found)[: MOST_SUGGESTIONS - 1]]
+    return [name for _unused, _other, name in sorted(found)[: MOST_SUGGESTIONS - 1]]
 
 
 def _free_later(
@@ -240,7 +246,13 @@ def _free_later(
     for count in range(1, LATER_STEPS + 1):
         shifted = TimeRange(during.starts_at + count * step, during.ends_at + count * step)
         if not find_holders(session, area.pitch_id, area.cells, shifted, besides):
-            return [f"{area.name} from {clock_in_zone(shifted.starts_at, zone)}"]
+            return [
+                _(
+                    "%(area)s from %(starts_at)s",
+                    area=area.name,
+                    starts_at=clock_in_zone(shifted.starts_at, zone),
+                )
+            ]
     return []
 
 
@@ -259,10 +271,18 @@ def _dark(row: BookingRow, zone: ZoneInfo) -> list[str]:
     day = row.starts_at.astimezone(zone).date()
     light = find_light(day, venue.lon, venue.lat, zone)
     if light.kind is LightKind.NONE:
-        return [f"{pitch.name} has no lights, and the sun does not rise on that day."]
+        return [
+            _("%(pitch)s has no lights, and the sun does not rise on that day.", pitch=pitch.name)
+        ]
     until = light.usable_until(venue.dusk_margin_minutes)
     if until is not None and until < row.ends_at:
-        return [f"{pitch.name} has no lights; it is too dark from {clock_in_zone(until, zone)}."]
+        return [
+            _(
+                "%(pitch)s has no lights; it is too dark from %(until)s.",
+                pitch=pitch.name,
+                until=clock_in_zone(until, zone),
+            )
+        ]
     return []
 
 
@@ -285,7 +305,22 @@ def _elsewhere(session: Session, row: BookingRow, zone: ZoneInfo) -> list[str]:
     for other in others:
         times = f"{clock_in_zone(other.starts_at, zone)}–{clock_in_zone(other.ends_at, zone)}"
         if other.squad_id == row.squad_id:
-            lines.append(f"{row.holder} also have {other.area.name} {times}.")
+            lines.append(
+                _(
+                    "%(holder)s also have %(area)s %(times)s.",
+                    holder=row.holder,
+                    area=other.area.name,
+                    times=times,
+                )
+            )
         elif coach and other.squad is not None and other.squad.coach == coach:
-            lines.append(f"{coach} is also with {other.holder} on {other.area.name} {times}.")
+            lines.append(
+                _(
+                    "%(coach)s is also with %(holder)s on %(area)s %(times)s.",
+                    coach=coach,
+                    holder=other.holder,
+                    area=other.area.name,
+                    times=times,
+                )
+            )
     return lines

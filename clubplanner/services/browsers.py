@@ -12,6 +12,7 @@ from sqlalchemy.orm import joinedload
 
 from clubplanner.domain.people import Person, Role
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.services.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.store.tables import BrowserRow, PersonRow
 
@@ -114,7 +115,7 @@ def end_browser(store: Store, person_number: int, number: int) -> None:
     with store.write() as session:
         row = session.get(BrowserRow, number)
         if row is None or row.person_id != person_number:
-            raise MissingError("This browser is no longer signed in.")
+            raise MissingError(_("This browser is no longer signed in."))
         session.delete(row)
 
 

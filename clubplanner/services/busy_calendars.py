@@ -14,6 +14,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.domain.times import TimeRange
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.inputs.busy import read_busy
+from clubplanner.language import _
 from clubplanner.services.booking_rows import (
     BookingWish,
     find_holders,
@@ -85,9 +86,15 @@ class BusyDone:
     @property
     def sentence(self) -> str:
         """The same for a person."""
-        words = f"{self.booked} times booked, {self.given_back} given back."
+        words = _(
+            "%(booked)s times booked, %(given_back)s given back.",
+            booked=self.booked,
+            given_back=self.given_back,
+        )
         if self.waiting:
-            words += f" {self.waiting} would displace somebody: look and decide."
+            words += " " + _(
+                "%(waiting)s would displace somebody: look and decide.", waiting=self.waiting
+            )
         return words
 
 
@@ -102,11 +109,16 @@ def add_busy_calendar(
     """
     name = wish.name.strip()
     if not name or len(name) > LONGEST_NAME:
-        raise RefusedError(f"Enter whose calendar it is, in at most {LONGEST_NAME} characters.")
+        raise RefusedError(
+            _(
+                "Enter whose calendar it is, in at most %(longest_name)s characters.",
+                longest_name=LONGEST_NAME,
+            )
+        )
     if bool(wish.url.strip()) == bool(wish.data):
-        raise RefusedError("Give the calendar's address or its file, one of the two.")
+        raise RefusedError(_("Give the calendar's address or its file, one of the two."))
     if wish.data is not None and len(wish.data) > LARGEST_BYTES:
-        raise RefusedError("The calendar is larger than 5 MB; export less of it.")
+        raise RefusedError(_("The calendar is larger than 5 MB; export less of it."))
     with store.write() as session:
         area = load_area(session, wish.area_id)
         row = BusyCalendarRow(
@@ -184,7 +196,9 @@ def decide_busy(store: Store, number: int, decisions: Mapping[int, str], now: da
         for piece in pieces:
             _book(session, row, piece, now)
         outcome = place_settled(session, settled)
-        describe_change(session, f"booked {row.name}'s times; {outcome.words}")
+        describe_change(
+            session, _("booked %(name)s's times; %(outcome)s", name=row.name, outcome=outcome.words)
+        )
         return BusyDone(number, len(pieces), 0, 0, ())
 
 
@@ -202,7 +216,7 @@ def end_calendar(store: Store, number: int, now: datetime) -> int:
         row.ended_at, row.url, row.data = now, "", None
         rows = booked_rows(session, row.id, now)
         _give_back(rows, now)
-        describe_change(session, f"no longer reads the calendar of {row.name}")
+        describe_change(session, _("no longer reads the calendar of %(name)s", name=row.name))
         return len(rows)
 
 
@@ -214,13 +228,15 @@ def load_calendar(session: Session, number: int) -> BusyCalendarRow:
     """
     row = session.get(BusyCalendarRow, number)
     if row is None or row.ended_at is not None:
-        raise MissingError("There is no such calendar (any more); look at the list of calendars.")
+        raise MissingError(
+            _("There is no such calendar (any more); look at the list of calendars.")
+        )
     return row
 
 
 def pending(session: Session, row: BusyCalendarRow, now: datetime) -> tuple[BusyPiece, ...]:
     """Return the busy times of a calendar that are not booked."""
-    wanted, _ = _wanted(session, row, now)
+    wanted, _unused = _wanted(session, row, now)
     return compare_busy(_booked(session, row.id, now), wanted).fresh
 
 
@@ -253,7 +269,9 @@ def booked_rows(session: Session, calendar_id: int, now: datetime) -> list[Booki
 def _is_unread(store: Store, number: int) -> bool:
     with store.read() as session:
         row = load_calendar(session, number)
-        return row.data is None or any(code == "no-calendar" for _, code, _ in row.problems)
+        return row.data is None or any(
+            code == "no-calendar" for _unused, code, _unused in row.problems
+        )
 
 
 def _keep(store: Store, number: int, found: Fetched | Unchanged | Problem, now: datetime) -> None:
@@ -287,7 +305,7 @@ def _apply(store: Store, number: int, now: datetime) -> BusyDone:
             if not holders_of(session, row, piece):
                 _book(session, row, piece, now)
                 booked += 1
-        describe_change(session, f"read the calendar of {row.name}")
+        describe_change(session, _("read the calendar of %(name)s", name=row.name))
         waiting = len(difference.fresh) - booked
         return BusyDone(number, booked, len(difference.gone), waiting, _words(row))
 
@@ -330,4 +348,6 @@ def _give_back(rows: list[BookingRow], now: datetime) -> None:
 
 
 def _words(row: BusyCalendarRow) -> tuple[str, ...]:
-    return tuple(f"{where}: {message}" if where else message for where, _, message in row.problems)
+    return tuple(
+        f"{where}: {message}" if where else message for where, _unused, message in row.problems
+    )

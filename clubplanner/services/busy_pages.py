@@ -10,6 +10,7 @@ from urllib.parse import urlsplit
 from sqlalchemy import select
 
 from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
+from clubplanner.language import _
 from clubplanner.services.booking_rows import clashes_from_rows
 from clubplanner.services.busy_calendars import (
     booked_rows,
@@ -113,9 +114,9 @@ def see_busy_calendar(store: Store, number: int, now: datetime) -> BusyPage:
         displaced = [one for pieces in days.values() for one in _foresee(session, row, pieces, now)]
         return BusyPage(
             _line(session, row, now),
-            tuple(f"{where}: {words}" if where else words for where, _, words in row.problems)[
-                :MOST_PROBLEMS
-            ],
+            tuple(
+                f"{where}: {words}" if where else words for where, _unused, words in row.problems
+            )[:MOST_PROBLEMS],
             tuple(_piece_words(piece, zone) for pieces in days.values() for piece in pieces),
             tuple(displaced),
             tuple(held),
@@ -136,15 +137,15 @@ def _foresee(
 
 def _line(session: Session, row: BusyCalendarRow, now: datetime) -> BusyLine:
     zone = load_zone(session)
-    read = "not yet read"
+    read = _("not yet read")
     if row.read_at is not None:
         day = short_day(row.read_at.astimezone(zone).date())
-        read = f"read {day}, {clock_in_zone(row.read_at, zone)}"
+        read = _("read %(day)s, %(read_at)s", day=day, read_at=clock_in_zone(row.read_at, zone))
     return BusyLine(
         number=row.id,
         name=row.name,
         place=place_name(row.area),
-        source=urlsplit(row.url).hostname or "an address" if row.url else "a file",
+        source=urlsplit(row.url).hostname or _("an address") if row.url else _("a file"),
         read=read,
         booked=len(booked_rows(session, row.id, now)),
         waiting=len(pending(session, row, now)),

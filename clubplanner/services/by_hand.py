@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times import minute_from_instant
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.measuring import measures_as_json
 from clubplanner.services.proposals import (
     Draft,
@@ -155,7 +156,10 @@ def put_by_hand(store: Store, spot: Spot, choice: str, now: datetime) -> int:
     option = next((o for o in _options(base) if _choice(o) == choice), None)
     if option is None:
         raise OutdatedError(
-            "This place can no longer be had: something has changed since you looked. Choose again."
+            _(
+                "This place can no longer be had: something has changed since you looked. "
+                "Choose again."
+            )
         )
     moved = {(step.old.ask, step.old.session): step.new for step in option.steps}
     moved[base.ask.key, base.session] = option.placement
@@ -171,8 +175,13 @@ def put_by_hand(store: Store, spot: Spot, choice: str, now: datetime) -> int:
         squads=base.squads,
         sessions=sessions_from_placements(problem, placements),
         closures=base.closures,
-        kind="by hand",
-        sentence=f"By hand: {base.ask.squad_name} on {where}. {_count(problem, placements)}",
+        kind=_("by hand"),
+        sentence=_(
+            "By hand: %(squad_name)s on %(where)s. %(count)s",
+            squad_name=base.ask.squad_name,
+            where=where,
+            count=_count(problem, placements),
+        ),
         extra={
             **{name: base.saved[name] for name in ("why", "dropped") if name in base.saved},
             **measures_as_json(problem, placements),
@@ -197,7 +206,7 @@ def _load(session: Session, spot: Spot, now: datetime) -> _Base:
     current = with_lost_dates(survey(problem), tuple(found.values()))
     places = dict(zip(found, current, strict=True))
     if spot.place is not None and spot.place not in places:
-        raise MissingError("This session is over, or its squad asks for it no more.")
+        raise MissingError(_("This session is over, or its squad asks for it no more."))
     if spot.place is not None:
         key, number = places[spot.place].ask, places[spot.place].session
     else:
@@ -221,11 +230,13 @@ def _load(session: Session, spot: Spot, now: datetime) -> _Base:
 def _from_booking(session: Session, number: int, now: datetime) -> _Base:
     row = session.get(BookingRow, number)
     if row is None or row.is_withdrawn or row.squad is None:
-        raise MissingError("This booking is no squad's session, or it has been withdrawn.")
+        raise MissingError(_("This booking is no squad's session, or it has been withdrawn."))
     if row.is_fixed:
         raise RefusedError(
-            "This session is fixed by hand. Move it with the form on its page, or let share-outs "
-            "move it first."
+            _(
+                "This session is fixed by hand. Move it with the form on its page, or let "
+                "share-outs move it first."
+            )
         )
     zone = load_zone(session)
     day = row.starts_at.astimezone(zone).date()
@@ -235,7 +246,7 @@ def _from_booking(session: Session, number: int, now: datetime) -> _Base:
     ground = ground_key(row.pitch.key, row.area.key)
     own = [p for p in standing.placements if (p.ground, p.start_min) == (ground, start)]
     if not own:
-        raise RefusedError("This session has begun or is over; it can no longer go elsewhere.")
+        raise RefusedError(_("This session has begun or is over; it can no longer go elsewhere."))
     asks = {ask.key: ask for ask in standing.problem.asks}
     return _Base(
         stretch=stretch,
@@ -256,7 +267,7 @@ def _from_booking(session: Session, number: int, now: datetime) -> _Base:
 def _problem_of(session: Session, proposal: Proposal, now: datetime) -> Problem:
     """Put the part of the season that a proposal is for as a problem, closures included."""
     if proposal.sort is Sort.TURNS:
-        raise RefusedError("Turns are changed by planning them again, with squads kept still.")
+        raise RefusedError(_("Turns are changed by planning them again, with squads kept still."))
     if proposal.sort is Sort.STRETCH:
         return load_stretch_problem(session, proposal.stretch)
     scope = Scope(proposal.sort, proposal.first)
@@ -268,11 +279,13 @@ def _problem_of(session: Session, proposal: Proposal, now: datetime) -> Problem:
 def _first_missing(problem: Problem, placements: tuple[Placement, ...], key: str) -> int:
     ask = next((ask for ask in problem.asks if ask.key == key), None)
     if ask is None:
-        raise MissingError("The squad asks for this session no more.")
+        raise MissingError(_("The squad asks for this session no more."))
     had = {p.session for p in placements if p.ask == key}
     missing = [n for n in range(ask.sessions) if n not in had]
     if not missing:
-        raise RefusedError(f"{ask.squad_name} have all their sessions by now.")
+        raise RefusedError(
+            _("%(squad_name)s have all their sessions by now.", squad_name=ask.squad_name)
+        )
     return missing[0]
 
 
@@ -294,9 +307,14 @@ def _shown(problem: Problem, option: Option) -> OptionShown:
 def _points(points: int) -> str:
     """Say a gain or loss in wish points."""
     if points == 0:
-        return "as good as now"
+        return _("as good as now")
     word = "point" if abs(points) == 1 else "points"
-    return f"{abs(points)} wish {word} {'more' if points > 0 else 'less'}"
+    return _(
+        "%(points)s wish %(word)s %(part)s",
+        points=abs(points),
+        word=word,
+        part=_("more") if points > 0 else _("less"),
+    )
 
 
 def _choice(option: Option) -> str:
@@ -310,4 +328,8 @@ def _order(place: Placement) -> tuple[int, int, str, str]:
 
 def _count(problem: Problem, placements: tuple[Placement, ...]) -> str:
     asked = sum(ask.sessions for ask in problem.asks)
-    return f"{len(placements)} of {asked} sessions have a place. Nothing is proved about it."
+    return _(
+        "%(placements)s of %(asked)s sessions have a place. Nothing is proved about it.",
+        placements=len(placements),
+        asked=asked,
+    )

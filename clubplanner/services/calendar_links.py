@@ -13,6 +13,7 @@ from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.times import short_day
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.outputs.invitation import Mailbox
 from clubplanner.services.links import SECRET_BYTES, find_squad, hash_secret
 from clubplanner.services.snapshot import load_zone
@@ -172,7 +173,7 @@ def withdraw_link(store: Store, number: int, now: datetime) -> str:
     with store.write() as session:
         row = session.get(LinkRow, number)
         if row is None or row.revoked_at is not None:
-            raise MissingError("This address has been withdrawn already.")
+            raise MissingError(_("This address has been withdrawn already."))
         rows: Iterable[LinkRow] = [row]
         if row.mail_id is not None:
             rows = session.scalars(
@@ -204,22 +205,30 @@ def reminder_in_words(minutes: int) -> str:
     for size, word in ((1440, "day"), (60, "hour")):
         if minutes and minutes % size == 0:
             count = minutes // size
-            return f"{count} {word}{'s' if count > 1 else ''} before"
-    return f"{minutes} minutes before"
+            return _(
+                "%(count)s %(word)s%(part)s before",
+                count=count,
+                word=word,
+                part="s" if count > 1 else "",
+            )
+    return _("%(minutes)s minutes before", minutes=minutes)
 
 
 def _check(wish: LinkWish) -> None:
     holder = wish.holder.strip()
     if not holder or len(holder) > LONGEST_HOLDER:
         raise RefusedError(
-            f"Enter for whom the address is, in at most {LONGEST_HOLDER} characters."
+            _(
+                "Enter for whom the address is, in at most %(longest_holder)s characters.",
+                longest_holder=LONGEST_HOLDER,
+            )
         )
     minutes = wish.reminder_minutes
     if minutes is not None and not 0 <= minutes <= LONGEST_REMINDER:
-        raise RefusedError("Enter a reminder of at most a week, in minutes.")
+        raise RefusedError(_("Enter a reminder of at most a week, in minutes."))
     if wish.email.strip():
         if wish.kind is LinkKind.PITCH:
-            raise RefusedError("Mails go to squads and coaches; a pitch has its calendar only.")
+            raise RefusedError(_("Mails go to squads and coaches; a pitch has its calendar only."))
         try:
             Mailbox("", wish.email.strip())
         except ValueError as fault:
@@ -232,8 +241,10 @@ def _find_coach(session: Session, name: str) -> str:
     for coach in coaches:
         if coach.lower() == wanted:
             return coach
-    known = ", ".join(coaches) or "none yet"
-    raise MissingError(f"No squad has a coach “{name}”; the coaches are: {known}.")
+    known = ", ".join(coaches) or _("none yet")
+    raise MissingError(
+        _("No squad has a coach “%(name)s”; the coaches are: %(known)s.", name=name, known=known)
+    )
 
 
 def _find_pitch(session: Session, name: str) -> PitchRow:
@@ -242,8 +253,10 @@ def _find_pitch(session: Session, name: str) -> PitchRow:
     for row in rows:
         if wanted in (row.key, row.name.lower(), f"{row.name}, {row.venue.name}".lower()):
             return row
-    known = ", ".join(row.key for row in rows) or "none yet"
-    raise MissingError(f"There is no pitch “{name}”; the pitches are: {known}.")
+    known = ", ".join(row.key for row in rows) or _("none yet")
+    raise MissingError(
+        _("There is no pitch “%(name)s”; the pitches are: %(known)s.", name=name, known=known)
+    )
 
 
 def _pitches(session: Session) -> list[PitchRow]:
@@ -262,11 +275,18 @@ def _line(rows: list[LinkRow], zone: ZoneInfo) -> LinkLine:
         kind, subject = LinkKind.PITCH, f"{row.pitch.name}, {row.pitch.venue.name}"
     else:
         kind, subject = LinkKind.COACH, row.coach or ""
-    notes = [f"since {short_day(row.created_at.astimezone(zone).date())}"]
+    notes = [
+        _("since %(created_at)s", created_at=short_day(row.created_at.astimezone(zone).date()))
+    ]
     if row.mail_id is not None:
-        notes.append("in 1 mail" if len(rows) == 1 else f"in {len(rows)} mails")
+        notes.append(_("in 1 mail") if len(rows) == 1 else _("in %(rows)s mails", rows=len(rows)))
     if row.email:
-        notes.append(f"mails to {row.email}")
+        notes.append(_("mails to %(email)s", email=row.email))
     if row.reminder_minutes is not None:
-        notes.append(f"reminds {reminder_in_words(row.reminder_minutes)}")
+        notes.append(
+            _(
+                "reminds %(reminder_minutes)s",
+                reminder_minutes=reminder_in_words(row.reminder_minutes),
+            )
+        )
     return LinkLine(row.id, kind.value, subject, row.holder, ", ".join(notes))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.times import day_in_words
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.outputs.qr import draw_qr
 from clubplanner.services.feed_events import ground_in_words
 from clubplanner.services.feed_subjects import bookings_of, subject_of
@@ -73,7 +74,7 @@ def see_calendar(store: Store, secret: str, public_address: str, now: datetime) 
     with store.read() as session:
         subject = subject_of(link_of_secret(session, secret))
         if subject.squad_id is not None:
-            raise MissingError("This address is a squad's; open it with “ground” in its place.")
+            raise MissingError(_("This address is a squad's; open it with “ground” in its place."))
         zone = load_club(session).time_zone
         venues = load_venues(session)
         bookings = bookings_of(session, subject, now, now)
@@ -98,5 +99,5 @@ def see_calendar(store: Store, secret: str, public_address: str, now: datetime) 
         tuple(CalendarDay(day, day_in_words(day), tuple(e)) for day, e in days.items()),
         webcal,
         https,
-        draw_qr(webcal, f"The calendar of {subject.name}"),
+        draw_qr(webcal, _("The calendar of %(subject)s", subject=subject.name)),
     )

@@ -6,6 +6,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.times import clock_in_zone, short_day
+from clubplanner.language import _
 from clubplanner.services.journal_rows import changed_from_row
 from clubplanner.services.record_words import summarise_records
 from clubplanner.store.tables import AreaRow
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 def describe_state(session: Session, state: BookingState, zone: ZoneInfo) -> str:
     """Write where and when a booking is: "Clubhouse third, Top pitch, Wed 25 Nov 18:00–19:15"."""
     area = session.get(AreaRow, state.area_id)
-    place = "ground that is gone" if area is None else _place(area)
+    place = _("ground that is gone") if area is None else _place(area)
     day = short_day(state.starts_at.astimezone(zone).date())
     return (
         f"{place}, {day} {clock_in_zone(state.starts_at, zone)}–"
@@ -39,7 +40,15 @@ def summarise_change(row: ChangeRow) -> str:
     counts: dict[str, int] = defaultdict(int)
     for entry in row.bookings:
         counts[_verb(changed_from_row(entry))] += 1
-    parts = [f"{count} booking{'s' if count > 1 else ''} {verb}" for verb, count in counts.items()]
+    parts = [
+        _(
+            "%(count)s booking%(part)s %(verb)s",
+            count=count,
+            part="s" if count > 1 else "",
+            verb=verb,
+        )
+        for verb, count in counts.items()
+    ]
     if row.records:
         parts.append(summarise_records(row.records))
     return ", ".join(parts)
@@ -50,11 +59,11 @@ def _verb(entry: ChangedBooking) -> str:
     if was is None:
         return "added"
     if now.is_withdrawn != was.is_withdrawn:
-        return "withdrawn" if now.is_withdrawn else "put back"
+        return "withdrawn" if now.is_withdrawn else _("put back")
     if (was.area_id, was.starts_at, was.ends_at) != (now.area_id, now.starts_at, now.ends_at):
         return "moved"
     if was.is_fixed != now.is_fixed:
-        return "fixed" if now.is_fixed else "set free"
+        return "fixed" if now.is_fixed else _("set free")
     return "reworded"
 
 
@@ -64,5 +73,10 @@ def entry_words(session: Session, entry: ChangedBooking, zone: ZoneInfo) -> str:
     after = describe_state(session, entry.after, zone)
     if verb == "moved" and entry.before is not None:
         before = describe_state(session, entry.before, zone)
-        return f"{entry.after.holder} moved from {before} to {after}"
+        return _(
+            "%(holder)s moved from %(before)s to %(after)s",
+            holder=entry.after.holder,
+            before=before,
+            after=after,
+        )
     return f"{entry.after.holder} {verb}: {after}"

@@ -18,6 +18,7 @@ from clubplanner.domain.journal import (
 from clubplanner.domain.notices import is_noticeable
 from clubplanner.domain.times import TimeRange, short_day
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.booking_rows import clashes_from_rows, flush, note_change
 from clubplanner.services.change_words import describe_state, entry_words, summarise_change
 from clubplanner.services.journal_rows import changed_from_row, state_from_row
@@ -144,21 +145,29 @@ def undo_change(store: Store, number: int, now: datetime) -> Undone:
     with store.write() as session:
         row = session.get(ChangeRow, number)
         if row is None:
-            raise MissingError(f"There is no change {number}; look at the list of changes.")
+            raise MissingError(
+                _("There is no change %(count)s; look at the list of changes.", count=number)
+            )
         zone = load_zone(session)
         takings = plan_undo([changed_from_row(entry) for entry in row.bookings], now)
         undone = _undone_by(session, [number]).get(number)
         states = present_states(session, row.records)
         obstacles = _obstacles(session, row, takings, undone, states, zone)
         if obstacles:
-            raise RefusedError(f"Change {number} cannot be taken back: {' '.join(obstacles)}")
+            raise RefusedError(
+                _(
+                    "Change %(count)s cannot be taken back: %(obstacles)s",
+                    count=number,
+                    obstacles=" ".join(obstacles),
+                )
+            )
         words = row.words or summarise_change(row)
-        describe_change(session, f"Taken back: {words}", undoes=number)
+        describe_change(session, _("Taken back: %(words)s", words=words), undoes=number)
         _put_back(session, takings, now)
         put_records_back(session, row.records)
         session.commit()
         latest = session.scalars(select(ChangeRow.id).order_by(ChangeRow.id.desc())).first()
-    return Undone(latest or 0, len(takings), f"Taken back: {words}.")
+    return Undone(latest or 0, len(takings), _("Taken back: %(words)s.", words=words))
 
 
 def _line(
@@ -208,10 +217,12 @@ def _obstacles(
     zone: ZoneInfo,
 ) -> tuple[str, ...]:
     if undone_by is not None:
-        return (f"It was taken back by change {undone_by}.",)
+        return (_("It was taken back by change %(undone_by)s.", undone_by=undone_by),)
     if not takings and not can_restore(row.records):
         is_past = bool(row.bookings)
-        return ("All of it is over." if is_past else "Change it on its own page, or by its file.",)
+        return (
+            _("All of it is over.") if is_past else _("Change it on its own page, or by its file."),
+        )
     lines = record_obstacles(session, row.records, states)
     rows = _rows_of(session, takings)
     current = {number: state_from_row(one) for number, one in rows.items()}
@@ -221,7 +232,9 @@ def _obstacles(
     else:
         lines += _held_words(session, takings, zone)
     return tuple(lines[:MOST_OBSTACLES]) + (
-        (f"And {len(lines) - MOST_OBSTACLES} more.",) if len(lines) > MOST_OBSTACLES else ()
+        (_("And %(most_obstacles)s more.", most_obstacles=len(lines) - MOST_OBSTACLES),)
+        if len(lines) > MOST_OBSTACLES
+        else ()
     )
 
 
@@ -235,10 +248,13 @@ def _changed_words(
     ).first()
     state = current.get(taking.number)
     if state is None:
-        return f"{taking.expected.holder}'s booking is no longer in the records."
-    return (
-        f"{state.holder}, {describe_state(session, state, zone)}: changed again since, by "
-        f"change {by}; take that back first."
+        return _("%(holder)s's booking is no longer in the records.", holder=taking.expected.holder)
+    return _(
+        "%(holder)s, %(describe_state)s: changed again since, by change %(by)s; take "
+        "that back first.",
+        holder=state.holder,
+        describe_state=describe_state(session, state, zone),
+        by=by,
     )
 
 
@@ -271,7 +287,14 @@ def _held_words(session: Session, takings: Sequence[Taking], zone: ZoneInfo) -> 
             if area is not None and row.cells & area.cells and is_meanwhile:
                 (clash,) = clashes_from_rows(session, [row])
                 day = short_day(row.starts_at.astimezone(zone).date())
-                lines.append(f"{clash.sentence} on {day}, where {state.holder} would go back to.")
+                lines.append(
+                    _(
+                        "%(sentence)s on %(day)s, where %(holder)s would go back to.",
+                        sentence=clash.sentence,
+                        day=day,
+                        holder=state.holder,
+                    )
+                )
     return lines
 
 
@@ -296,7 +319,7 @@ def _put_back(session: Session, takings: Sequence[Taking], now: datetime) -> Non
         row, target = rows[taking.number], taking.target
         area = session.get(AreaRow, target.area_id)
         if area is None:
-            raise RefusedError("Its ground is no longer there; book it again by hand.")
+            raise RefusedError(_("Its ground is no longer there; book it again by hand."))
         row.pitch_id, row.area_id, row.cells = area.pitch_id, area.id, area.cells
         row.starts_at, row.ends_at = target.starts_at, target.ends_at
         row.purpose, row.squad_id, row.holder = target.purpose, target.squad_id, target.holder

@@ -11,6 +11,7 @@ from sqlalchemy import select
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.closures import Closure, Condition
 from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
+from clubplanner.language import _
 from clubplanner.services.snapshot import load_zone
 from clubplanner.store.season_tables import ClosureDayRow, ClosureRow
 from clubplanner.store.tables import BookingRow
@@ -56,7 +57,7 @@ def list_closures(store: Store, now: datetime) -> tuple[ClosureLine, ...]:
         )
         lines = [(row.starts_at, _line(row, now, zone)) for row in rows if is_in_force(row, now)]
         lines += [(row.starts_at, _booked_line(row, now, zone)) for row in _booked(session, now)]
-        return tuple(line for _, line in sorted(lines, key=lambda pair: pair[0]))
+        return tuple(line for _unused, line in sorted(lines, key=lambda pair: pair[0]))
 
 
 def _booked(session: Session, now: datetime) -> list[BookingRow]:
@@ -81,7 +82,7 @@ def _booked_line(row: BookingRow, now: datetime, zone: ZoneInfo) -> ClosureLine:
         number=row.id,
         place=place_name(row.area),
         when=span_in_words(TimeRange(row.starts_at, row.ends_at), zone),
-        words=f"{place_name(row.area)} is closed: {row.holder}.",
+        words=_("%(area)s is closed: %(holder)s.", area=place_name(row.area), holder=row.holder),
         is_on=row.starts_at <= now,
         booking=row.id,
     )
@@ -171,4 +172,4 @@ def span_in_words(during: TimeRange, zone: ZoneInfo) -> str:
     start = f"{short_day(first)}, {clock_in_zone(during.starts_at, zone)}"
     if last == first:
         return f"{start}–{end}"
-    return f"{start} to {short_day(last)}, {end}"
+    return _("%(start)s to %(last)s, %(end)s", start=start, last=short_day(last), end=end)

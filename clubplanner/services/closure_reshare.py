@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.closures import Condition, day_pieces
 from clubplanner.domain.times import MINUTES_A_DAY, minute_from_instant
 from clubplanner.errors import RefusedError
+from clubplanner.language import _
 from clubplanner.services.booking_rows import find_holders, load_area
 from clubplanner.services.closures import check_closure, is_in_the_way
 from clubplanner.services.displaced import place_settled, settle_displaced
@@ -61,7 +62,7 @@ def reshare_for_closure(
         ShareOutError: If the search broke off.
     """
     if wish.condition is not Condition.CLOSED:
-        raise RefusedError("Only closed ground displaces anybody; set the condition instead.")
+        raise RefusedError(_("Only closed ground displaces anybody; set the condition instead."))
     with store.write() as session:
         check_closure(wish, now)
         area = load_area(session, wish.area_id)
@@ -71,7 +72,10 @@ def reshare_for_closure(
         settled = settle_displaced(session, firm, decisions, now)
         place_settled(session, settled)
         if firm:
-            describe_change(session, f"made room: {area.pitch.name}, {wish.reason}")
+            describe_change(
+                session,
+                _("made room: %(pitch)s, %(reason)s", pitch=area.pitch.name, reason=wish.reason),
+            )
         ground = ground_key(area.pitch.key, area.key)
     days = _pieces(ground, wish, zone)
     scope = Scope(_sort(days), days[0].first)

@@ -9,6 +9,7 @@ from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.closures import Condition, day_pieces
 from clubplanner.domain.times import TimeRange
 from clubplanner.errors import ClashError, MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.booking_rows import (
     BookingWish,
     clashes_from_rows,
@@ -106,7 +107,7 @@ def foresee_closure(store: Store, wish: ClosureWish, now: datetime) -> Foreseen:
         zone = load_zone(session)
         rows: list[BookingRow] = []
         if wish.condition is Condition.CLOSED:
-            rows, _ = _in_the_way(session, area, wish)
+            rows, _unused = _in_the_way(session, area, wish)
         return Foreseen(
             place=place_name(area),
             when=span_in_words(wish.during, zone),
@@ -158,7 +159,7 @@ def close_ground(
         settled = Settled(0, 0)
         if wish.condition is Condition.CLOSED:
             settled = _take_ground(session, row, area, wish, decisions, now)
-        words = f"closed {place_name(area)}: {wish.reason}"
+        words = _("closed %(area)s: %(reason)s", area=place_name(area), reason=wish.reason)
         describe_change(session, f"{words}; {settled.words}")
         return ClosureDone(row.id, _done_words(area, wish, settled), settled)
 
@@ -181,9 +182,11 @@ def reopen_ground(store: Store, number: int, now: datetime) -> str:
     with store.write() as session:
         row = session.get(ClosureRow, number)
         if row is None:
-            raise MissingError(f"There is no closure {number}; look at the list of closures.")
+            raise MissingError(
+                _("There is no closure %(count)s; look at the list of closures.", count=number)
+            )
         if not is_in_force(row, now):
-            raise RefusedError(f"{place_name(row.area)} is open again already.")
+            raise RefusedError(_("%(area)s is open again already.", area=place_name(row.area)))
         row.lifted_at = now
         for day in row.days:
             booking = day.booking
@@ -199,8 +202,8 @@ def reopen_ground(store: Store, number: int, now: datetime) -> str:
                     continue
             booking.is_withdrawn = True
             note_change(booking, now)
-        words = f"{place_name(row.area)} is open again."
-        describe_change(session, f"opened {place_name(row.area)} again")
+        words = _("%(area)s is open again.", area=place_name(row.area))
+        describe_change(session, _("opened %(area)s again", area=place_name(row.area)))
     return " ".join([words, *serve_waiting(store, now)])
 
 
@@ -216,11 +219,16 @@ def check_closure(wish: ClosureWish, now: datetime) -> None:
         RefusedError: If its time has passed, it lasts too long, or no reason is given.
     """
     if wish.during.ends_at <= now:
-        raise RefusedError("This time has passed; choose a later end.")
+        raise RefusedError(_("This time has passed; choose a later end."))
     if (wish.during.ends_at - wish.during.starts_at).days > LONGEST_DAYS:
-        raise RefusedError(f"Close ground for at most {LONGEST_DAYS} days at a time.")
+        raise RefusedError(
+            _(
+                "Close ground for at most %(longest_days)s days at a time.",
+                longest_days=LONGEST_DAYS,
+            )
+        )
     if not wish.reason:
-        raise RefusedError("Say why, so that people are told: “waterlogged”, “frost”.")
+        raise RefusedError(_("Say why, so that people are told: “waterlogged”, “frost”."))
 
 
 def _in_the_way(
@@ -240,7 +248,7 @@ def _in_the_way(
     if beyond:
         raise ClashError(
             clashes_from_rows(session, beyond[:3]),
-            advice="It is closed already; open it again first, or choose other times.",
+            advice=_("It is closed already; open it again first, or choose other times."),
         )
     return sessions, closed
 
@@ -280,8 +288,10 @@ def _take_ground(
 def _done_words(area: AreaRow, wish: ClosureWish, settled: Settled) -> str:
     if wish.condition is not Condition.CLOSED:
         allowed = wish.words if wish.condition is Condition.OTHER else wish.condition.value
-        return f"{place_name(area)}: {allowed}. Nobody is displaced."
-    return f"{place_name(area)} is closed. {settled.words}."
+        return _(
+            "%(area)s: %(allowed)s. Nobody is displaced.", area=place_name(area), allowed=allowed
+        )
+    return _("%(area)s is closed. %(settled)s.", area=place_name(area), settled=settled.words)
 
 
 def all_withdrawn(displaced: Sequence[Displaced]) -> dict[int, str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from clubplanner.language import _
 from clubplanner.services.snapshot import load_zone
 from clubplanner.store.tables import ClubRow
 
@@ -27,4 +28,4 @@ def club_name(store: Store) -> str:
     """Return the club's name; "Pitches" before any club has been loaded."""
     with store.read() as session:
         row = session.get(ClubRow, 1)
-        return "Pitches" if row is None else row.name
+        return _("Pitches") if row is None else row.name

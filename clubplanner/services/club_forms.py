@@ -13,6 +13,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.domain.times import WEEKDAYS, clock_from_minute
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError
 from clubplanner.inputs.settings import read_club, read_venue
+from clubplanner.language import _
 from clubplanner.services.club_rows import ClubWriter
 from clubplanner.services.place_changes import count_place_changes, places_shown
 from clubplanner.services.snapshot import load_club, venue_from_row
@@ -80,13 +81,17 @@ def save_club(store: Store, cells: Mapping[str, str], seen: str, now: datetime) 
             values["compact_evenings"] = stands.rules.wants_compact
         if _digest({} if stands is None else _club_cells(stands)) != seen:
             raise OutdatedError(
-                "Somebody has changed the club's settings in the meantime; look at what stands "
-                "now, then save yours again."
+                _(
+                    "Somebody has changed the club's settings in the meantime; look at what "
+                    "stands now, then save yours again."
+                )
             )
         club, problems = read_club(values)
         if club is None or problems:
             raise FaultyInputError(problems)
-        describe_change(session, "changed the club's settings" if is_there else "began the club")
+        describe_change(
+            session, _("changed the club's settings") if is_there else _("began the club")
+        )
         rules = club.rules if stands is None else stands.rules
         ClubWriter(session, now).write_club(replace(club, rules=rules))
         return club.name
@@ -123,18 +128,21 @@ def save_venue(store: Store, key: str, cells: Mapping[str, str], seen: str, now:
             and _digest(_venue_cells(venue_from_row(row, with_pitches=False))) != seen
         ):
             raise OutdatedError(
-                f"Somebody has changed {row.name} in the meantime; look at what stands now, then "
-                "save yours again."
+                _(
+                    "Somebody has changed %(name)s in the meantime; look at what stands now, "
+                    "then save yours again.",
+                    name=row.name,
+                )
             )
         venue, problems = read_venue(_values(cells, VENUE_TEXTS, VENUE_NUMBERS))
         if venue is None or problems:
             raise FaultyInputError(problems)
         held = session.scalars(select(VenueRow.key).where(VenueRow.key == venue.key)).first()
         if held is not None and held != key:
-            text = "Another venue has this name; choose one that no other has."
+            text = _("Another venue has this name; choose one that no other has.")
             raise FaultyInputError([Problem("name", "taken", text)])
         shown = places_shown(session)
-        describe_change(session, f"{'changed' if row else 'added'} {venue.name}")
+        describe_change(session, f"{_('changed') if row else _('added')} {venue.name}")
         if row is not None and row.key != venue.key:
             for pitch in row.pitches:  # a pitch's key begins with its venue's
                 pitch.key = venue.key + pitch.key.removeprefix(row.key)
@@ -198,7 +206,7 @@ def _venue_cells(venue: Venue) -> dict[str, str]:
 def _row(session: Session, key: str) -> VenueRow:
     row = session.scalars(select(VenueRow).where(VenueRow.key == key)).first()
     if row is None:
-        raise MissingError("There is no such venue (any more); look at the grounds.")
+        raise MissingError(_("There is no such venue (any more); look at the grounds."))
     return row
 
 

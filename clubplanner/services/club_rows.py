@@ -15,6 +15,7 @@ from clubplanner.domain.times import range_from_wall
 from clubplanner.errors import ClashError
 from clubplanner.geometry.cells import find_cells
 from clubplanner.geometry.shapes import interior_overlap_m2
+from clubplanner.language import _
 from clubplanner.services.booking_rows import BookingWish, insert_booking, rewrite_cells
 from clubplanner.services.snapshot import load_zone, windows_as_json
 from clubplanner.store.busy_tables import BusyCalendarRow
@@ -78,8 +79,12 @@ class ClubWriter:
         self._drop_stretches({stretch.key for stretch in settings.stretches})
         self.session.flush()
         self.lines.append(
-            f"{_count(len(settings.venues), 'venue')}, {_count(len(settings.stretches), 'stretch')}"
-            f" and {_count(len(settings.breaks), 'break')}"
+            _(
+                "%(venues)s, %(stretches)s and %(breaks)s",
+                venues=_count(len(settings.venues), "venue"),
+                stretches=_count(len(settings.stretches), "stretch"),
+                breaks=_count(len(settings.breaks), "break"),
+            )
         )
 
     def write_pitches(self, venue_key: str, pitches: Sequence[Pitch]) -> None:
@@ -89,7 +94,12 @@ class ClubWriter:
             self._write_pitch(venue, position, pitch)
         areas = sum(len(pitch.areas) for pitch in pitches)
         self.lines.append(
-            f"{_count(len(pitches), 'pitch')} with {_count(areas, 'area')} at {venue.name}"
+            _(
+                "%(pitches)s with %(areas)s at %(venue)s",
+                pitches=_count(len(pitches), "pitch"),
+                areas=_count(areas, "area"),
+                venue=venue.name,
+            )
         )
 
     def write_pitch(self, venue_key: str, pitch: Pitch) -> None:
@@ -114,10 +124,18 @@ class ClubWriter:
             row.coach, row.coach_email = squad.coach, squad.coach_email
             row.asks = [_ask_row(ask) for ask in asks if ask.squad_key == squad.key]
         self.session.flush()
-        self.lines.append(f"{_count(len(squads), 'squad')} with {_count(len(asks), 'ask')}")
+        self.lines.append(
+            _(
+                "%(squads)s with %(asks)s",
+                squads=_count(len(squads), "squad"),
+                asks=_count(len(asks), "ask"),
+            )
+        )
         if left_out:
             names = ", ".join(row.name for row in left_out)
-            self.lines.append(f"no longer in the file, so nothing is asked for: {names}")
+            self.lines.append(
+                _("no longer in the file, so nothing is asked for: %(names)s", names=names)
+            )
 
     def write_bookings(self, bookings: Sequence[SetBooking]) -> None:
         """Write set bookings that are not there yet."""
@@ -132,7 +150,7 @@ class ClubWriter:
             except ClashError as clash:
                 self.problems.append(Problem(booking.place, "clash", f"{clash}"))
         if bookings:
-            self.lines.append(_count(added, "set booking"))
+            self.lines.append(_count(added, _("set booking")))
 
     def write_club(self, club: ClubSettings) -> None:
         """Write the club's own choices."""
@@ -208,7 +226,11 @@ class ClubWriter:
             rewrite_cells(self.session, row, self.now)
         except ClashError as clash:
             self.problems.append(
-                Problem(pitch.name, "clash", f"With these cuts two bookings would meet: {clash}")
+                Problem(
+                    pitch.name,
+                    "clash",
+                    _("With these cuts two bookings would meet: %(clash)s", clash=clash),
+                )
             )
 
     def _drop_area(self, row: PitchRow, area: AreaRow) -> None:
@@ -225,8 +247,11 @@ class ClubWriter:
                 Problem(
                     f"{row.name}, “{area.name}”",
                     "booked",
-                    f"The file no longer has this area, but {_count(coming, 'booking')} still to "
-                    "come stand on it; move or withdraw them first, or keep the area.",
+                    _(
+                        "The file no longer has this area, but %(coming)s still to come stand on "
+                        "it; move or withdraw them first, or keep the area.",
+                        coming=_count(coming, "booking"),
+                    ),
                 )
             )
         elif not any(self.session.scalar(count) for count in (used, journalled, calendars)):
@@ -239,21 +264,30 @@ class ClubWriter:
             .where(VenueRow.key == booking.venue_key, PitchRow.name == booking.pitch_name)
         ).first()
         if found is None:
-            text = f"{booking.venue_key} has no pitch “{booking.pitch_name}”; correct the name."
+            text = _(
+                "%(venue_key)s has no pitch “%(pitch_name)s”; correct the name.",
+                venue_key=booking.venue_key,
+                pitch_name=booking.pitch_name,
+            )
             self.problems.append(Problem(booking.place, "no-such-pitch", text))
             return None
         wanted = booking.area_name or "whole"
         area = next((a for a in found.areas if wanted in (a.name, a.key)), None)
         if area is None:
             names = ", ".join(a.name for a in found.areas)
-            text = f"“{found.name}” has no area “{wanted}”; write one of: {names}."
+            text = _(
+                "“%(found)s” has no area “%(wanted)s”; write one of: %(names)s.",
+                found=found.name,
+                wanted=wanted,
+                names=names,
+            )
             self.problems.append(Problem(booking.place, "no-such-area", text))
             return None
         zone = load_zone(self.session)
         try:
             during = range_from_wall(booking.day, booking.start_min, booking.end_min, zone)
         except ValueError:
-            text = "The clocks skip this time on that night; write times that exist."
+            text = _("The clocks skip this time on that night; write times that exist.")
             self.problems.append(Problem(booking.place, "not-a-time", text))
             return None
         squad = self.session.scalars(

@@ -18,6 +18,7 @@ from clubplanner.domain.times import (
     range_from_wall,
 )
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.ground_page import dark_warning, ends_in_words, find_pitch
@@ -195,7 +196,7 @@ def refuse_evening_of_others(store: Store, person: Person, venue_key: str, day: 
             )
         ).first()
     if found is None:
-        raise MissingError("None of your squads is at this venue on that day.")
+        raise MissingError(_("None of your squads is at this venue on that day."))
 
 
 def _coming(
@@ -274,8 +275,8 @@ def _week_shown(
         )
     several = len(names) > 1
     gaps = tuple(
-        (f"{gap.squad}: no" if several else "No")
-        + f" session on {day_in_words(gap.day)}"
+        (_("%(squad)s: no", squad=gap.squad) if several else _("No"))
+        + (" " + _("session on %(day)s", day=day_in_words(gap.day)))
         + (f", {gap.reason}." if gap.reason else ".")
         for gap in week.gaps
     )
@@ -284,8 +285,10 @@ def _week_shown(
 
 def _week_name(monday: date, this_monday: date) -> str:
     ahead = (monday - this_monday).days // 7
-    near = ("This week", "Next week")
-    return near[ahead] if ahead < len(near) else f"Week of {day_in_words(monday)}"
+    near = (_("This week"), _("Next week"))
+    return (
+        near[ahead] if ahead < len(near) else _("Week of %(monday)s", monday=day_in_words(monday))
+    )
 
 
 def _next_ground(

@@ -23,6 +23,7 @@ from clubplanner.domain.times import (
     short_day,
 )
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.booking_rows import load_area, note_change, place_booking
 from clubplanner.services.light_words import light_in_words
 from clubplanner.services.places import Need, find_places
@@ -178,25 +179,35 @@ def move_out_of_the_dark(
         rows = session.scalars(select(BookingRow).where(BookingRow.id.in_(numbers))).all()
         rows = [row for row in rows if not row.is_withdrawn]
         if not rows or len(rows) != len(set(numbers)):
-            raise MissingError("Some of these sessions have been withdrawn; look again.")
+            raise MissingError(_("Some of these sessions have been withdrawn; look again."))
         for row in rows:
             if row.starts_at <= now:
-                raise RefusedError("One of these sessions has begun; look again.")
+                raise RefusedError(_("One of these sessions has begun; look again."))
             day = row.starts_at.astimezone(zone).date()
             start = instant_from_wall(day, start_min, zone)
             target = TimeRange(start, start + (row.ends_at - row.starts_at))
             if light_in_words(pitch, venue, day, zone).ends_too_late(target.ends_at):
                 raise RefusedError(
-                    f"On {short_day(day)} it would end in the dark there too; look again."
+                    _(
+                        "On %(day)s it would end in the dark there too; look again.",
+                        day=short_day(day),
+                    )
                 )
             place_booking(session, row, area, target)
             row.is_fixed = True
             note_change(row, now)
         clock = clock_from_minute(start_min)
         count = counted(len(rows), "session")
-        words = f"{rows[0].holder}: {count} to {area.name}, {pitch.name}, {clock}"
-        describe_change(session, f"{words}, out of the dark")
-        return f"Moved {words}."
+        words = _(
+            "%(holder)s: %(count)s to %(area)s, %(pitch)s, %(clock)s",
+            holder=rows[0].holder,
+            count=count,
+            area=area.name,
+            pitch=pitch.name,
+            clock=clock,
+        )
+        describe_change(session, _("%(words)s, out of the dark", words=words))
+        return _("Moved %(words)s.", words=words)
 
 
 def _dark(booking: Booking, ground: dict[str, tuple[Venue, Pitch]], zone: ZoneInfo) -> _Dark | None:
@@ -235,9 +246,9 @@ def _ending(
         numbers=tuple(one.booking.number for one in group),
         days=tuple(one.day for one in group),
         dates=_dates_in_words([one.day for one in group]),
-        worst="there is no daylight"
+        worst=_("there is no daylight")
         if worst is None
-        else f"too dark from {worst.astimezone(zone):%H:%M}",
+        else _("too dark from %(worst)s", worst=f"{worst.astimezone(zone):%H:%M}"),
         offers=offers,
     )
 
@@ -261,14 +272,26 @@ def _offers(
         common = places if n == 0 else {key: common[key] for key in common if key in places}
     for (area_id, start), place in list(common.items())[:MOST_OFFERS]:
         yield LightOffer(
-            area_id, start, f"{place.name}, {place.venue_name}, from {clock_from_minute(start)}"
+            area_id,
+            start,
+            _(
+                "%(place)s, %(venue_name)s, from %(start)s",
+                place=place.name,
+                venue_name=place.venue_name,
+                start=clock_from_minute(start),
+            ),
         )
 
 
 def _dates_in_words(days: Sequence[date]) -> str:
     if len(days) <= 3:
         return ", ".join(short_day(day) for day in days)
-    return f"{len(days)} dates, {short_day(days[0])} to {short_day(days[-1])}"
+    return _(
+        "%(days)s dates, %(days_2)s to %(days_3)s",
+        days=len(days),
+        days_2=short_day(days[0]),
+        days_3=short_day(days[-1]),
+    )
 
 
 def day_range(day: date, zone: ZoneInfo) -> TimeRange:

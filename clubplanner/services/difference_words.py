@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.times import WEEKDAYS, clock_from_minute, minute_from_instant
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -89,7 +90,14 @@ def dates_in_words(days: Sequence[date]) -> str:
     if len(ordered) <= MOST_DATES:
         return ", ".join(f"{day.day} {day:%b %Y}" for day in ordered)
     first, last = ordered[0], ordered[-1]
-    return f"{len(ordered)} dates from {first.day} {first:%b %Y} to {last.day} {last:%b %Y}"
+    return _(
+        "%(ordered)s dates from %(day)s %(first)s to %(day_2)s %(last)s",
+        ordered=len(ordered),
+        day=first.day,
+        first=f"{first:%b %Y}",
+        day_2=last.day,
+        last=f"{last:%b %Y}",
+    )
 
 
 def _changes(difference: Difference, zone: ZoneInfo) -> Iterator[tuple[str, str, str, str, date]]:

@@ -24,6 +24,7 @@ from clubplanner.domain.times import (
 )
 from clubplanner.domain.year import SquadSeason
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.services.proposals import Sort
 from clubplanner.services.share_problem import ground_key
 from clubplanner.services.snapshot import WITH_NAMES, load_breaks, load_zone
@@ -131,7 +132,7 @@ def find_difference(session: Session, proposal: Proposal, now: datetime) -> Diff
     kept_ids = {row.id for row in kept}
     free = [row for row in loose if row.id not in kept_ids]
     moves, added = _pair(free, list(places.values()), zone)
-    moved = {row.id for row, _ in moves}
+    moved = {row.id for row, _unused in moves}
     gone = [row for row in free if row.id not in moved]
     for row in _under_way(session, closed, now):
         if row.starts_at < _minute(now) and row.squad is not None:
@@ -159,7 +160,7 @@ def _closed_pieces(
     for closure in closures:
         area = areas.get(closure.ground)
         if area is None:
-            raise MissingError("The closed ground is no longer there; close it anew.")
+            raise MissingError(_("The closed ground is no longer there; close it anew."))
         for day in each_date(closure.first, closure.last):
             during = range_from_wall(day, closure.start_min, closure.end_min, zone)
             if during.ends_at > now:
@@ -183,7 +184,9 @@ def _wanted(
         squad, area = squads.get(item.squad), areas.get(item.ground)
         if squad is None or area is None:
             gone = item.squad_name if squad is None else item.ground_name
-            raise MissingError(f"{gone} is no longer there; run the share-out again.")
+            raise MissingError(
+                _("%(gone)s is no longer there; run the share-out again.", gone=gone)
+            )
         own = seasons.get(squad.id, SquadSeason())
         for day in filter(own.has, dates.intersection(item.dates)):
             during = range_from_wall(day, item.start_min, item.end_min, zone)

@@ -11,6 +11,7 @@ from clubplanner.domain.counting import counted
 from clubplanner.domain.places import Place, choose_places
 from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
 from clubplanner.errors import MissingError, OutdatedError
+from clubplanner.language import _
 from clubplanner.services.booking_rows import flush, load_area, note_change, refuse_clash
 from clubplanner.services.places import find_places, place_in_words, with_closed, without
 from clubplanner.services.scenes import load_people, load_scene, need_of
@@ -80,7 +81,11 @@ class Settled:
     @property
     def words(self) -> str:
         """The same as a clause."""
-        return f"{counted(self.moved, 'session')} moved, {self.withdrawn} withdrawn"
+        return _(
+            "%(moved)s moved, %(withdrawn)s withdrawn",
+            moved=counted(self.moved, "session"),
+            withdrawn=self.withdrawn,
+        )
 
 
 def foresee_displaced(
@@ -142,11 +147,14 @@ def settle_displaced(
         decision = decisions.get(row.id)
         if decision is None:
             raise OutdatedError(
-                f"Since you looked, {row.holder} have been booked there too. Nothing was changed; "
-                "look again."
+                _(
+                    "Since you looked, %(holder)s have been booked there too. Nothing was "
+                    "changed; look again.",
+                    holder=row.holder,
+                )
             )
         settled.append((row, None if decision == WITHDRAW else _read(session, row, decision)))
-    for row, _ in settled:
+    for row, _unused in settled:
         row.is_withdrawn = True
         note_change(row, now)
     session.flush()
@@ -179,19 +187,19 @@ def value_of(place: Place) -> str:
 
 
 def _read(session: Session, row: BookingRow, value: str) -> Place:
-    area_text, _, start_text = value.partition("@")
+    area_text, _unused, start_text = value.partition("@")
     if not (
         area_text.isdecimal() and start_text.isdecimal() and len(value) < 25 and len(area_text) < 10
     ):
-        raise MissingError("Choose for each session where it goes, or to withdraw it.")
+        raise MissingError(_("Choose for each session where it goes, or to withdraw it."))
     area = load_area(session, int(area_text))
     try:
         start = datetime.fromtimestamp(int(start_text), UTC)
     except (ValueError, OverflowError, OSError) as fault:
-        raise MissingError("Choose for each session where it goes.") from fault
+        raise MissingError(_("Choose for each session where it goes.")) from fault
     during = TimeRange(start, start + (row.ends_at - row.starts_at))
     if abs(start - row.starts_at) > timedelta(days=1):
-        raise MissingError("Choose for each session a place on its own day.")
+        raise MissingError(_("Choose for each session a place on its own day."))
     return Place(area.id, area.pitch.key, area.cells, area.name, area.pitch.venue.name, during, 0)
 
 

@@ -18,6 +18,7 @@ from clubplanner.domain.times import (
     range_from_wall,
 )
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.journal_rows import bookings_as_known
@@ -209,11 +210,11 @@ def _area_groups(session: Session, venue_key: str | None) -> tuple[AreaGroup, ..
 
 def _find_venue(venues: Sequence[Venue], key: str | None) -> Venue:
     if not venues:
-        raise MissingError("There is no venue yet; load the club's settings and grounds first.")
+        raise MissingError(_("There is no venue yet; load the club's settings and grounds first."))
     for venue in venues:
         if key is None or venue.key == key:
             return venue
-    raise MissingError("There is no such venue; choose one from the evening page.")
+    raise MissingError(_("There is no such venue; choose one from the evening page."))
 
 
 def _busiest_minute(bookings: Sequence[Booking], day: date, zone: ZoneInfo) -> int:
@@ -249,7 +250,7 @@ def _pitch_now(
         about=f"{pitch.surface.capitalize()}, {whole.length_m:.0f} × {whole.width_m:.0f} m",
         light=light_in_words(pitch, venue, day, zone).sentence,
         drawing=draw_ground_plan(plan_of_bookings(pitch, here, zone, marks=marks)),
-        free="the whole pitch" if not here else ", ".join(free),
+        free=_("the whole pitch") if not here else ", ".join(free),
     )
 
 

@@ -18,6 +18,7 @@ from clubplanner.domain.fair import (
 from clubplanner.domain.seasons import training_dates
 from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, instant_from_wall
 from clubplanner.errors import RefusedError
+from clubplanner.language import _
 from clubplanner.outputs.thirds_chart import Thirds, draw_thirds
 from clubplanner.services.past import past_balances
 from clubplanner.services.snapshot import (
@@ -79,7 +80,7 @@ class SquadFair:
     @property
     def words(self) -> str:
         """Its hours in words: "12.5 of 14 h"."""
-        return f"{self.hours:.1f} of {self.asked:.1f} h"
+        return _("%(hours)s of %(asked)s h", hours=f"{self.hours:.1f}", asked=f"{self.asked:.1f}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +124,7 @@ def see_fairness(store: Store, now: datetime) -> FairPage:
         today = now.astimezone(zone).date()
         stretches = [s for s in load_stretches(session) if s.starts_on <= today]
         if not stretches:
-            raise RefusedError("The season has not begun yet; there is nothing to compare.")
+            raise RefusedError(_("The season has not begun yet; there is nothing to compare."))
         since = min(stretch.starts_on for stretch in stretches)
         held = _held(session, since, today, now, zone)
         squads = load_squads(session)
@@ -211,7 +212,7 @@ def _asked_hours(session: Session, stretches: Sequence[Stretch], today: date) ->
     days = {day for s in stretches for day in training_dates(s, breaks) if day <= today}
     weeks = len(days) / 7
     asked: dict[str, float] = defaultdict(float)
-    for _, ask in load_asks(session):
+    for _unused, ask in load_asks(session):
         asked[ask.squad_key] += ask.sessions * ask.minutes / 60 * weeks
     return asked
 
@@ -224,10 +225,24 @@ def _drawing(squads: Sequence[SquadFair]) -> str:
     worst, best = rows[0][0], rows[-1][0]
     others = len(rows) - MOST_DRAWN
     left_out = (
-        f" The {MOST_DRAWN} worst off are drawn, {others} more are not." if others > 0 else ""
+        (
+            " "
+            + _(
+                "The %(most_drawn)s worst off are drawn, %(others)s more are not.",
+                most_drawn=MOST_DRAWN,
+                others=others,
+            )
+        )
+        if others > 0
+        else ""
     )
     return draw_thirds(
         [Thirds(one.name, g.good, g.bad, one.words) for one, g in rows[:MOST_DRAWN]],
-        "Good and bad ground so far",
-        f"{worst.name} had the worst ground so far, {best.name} the best.{left_out}",
+        _("Good and bad ground so far"),
+        _(
+            "%(worst)s had the worst ground so far, %(best)s the best.%(left_out)s",
+            worst=worst.name,
+            best=best.name,
+            left_out=left_out,
+        ),
     )

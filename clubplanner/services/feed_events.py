@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.measures import size_in_words
 from clubplanner.domain.times import clock_in_zone
+from clubplanner.language import _
 from clubplanner.outputs.feed import FeedEvent
 from clubplanner.services.ground_page import find_pitch
 from clubplanner.services.light_words import light_in_words
@@ -68,18 +69,35 @@ class EventMaker:
         )
 
     def _lines(self, booking: Booking, venue: Venue, pitch: Pitch, area: Area) -> tuple[str, ...]:
-        where = area.name if area.cut == "whole" else f"{area.name} of {pitch.name}"
+        where = (
+            area.name
+            if area.cut == "whole"
+            else _("%(area)s of %(pitch)s", area=area.name, pitch=pitch.name)
+        )
         lines = [
             f"{where}, {size_in_words(area.length_m, area.width_m)}.",
-            f"Ends of the pitch: {pitch.edges.start} and {pitch.edges.far}.",
-            f"Surface: {pitch.surface}. Bring footwear for it; the venue's rules come first.",
+            _(
+                "Ends of the pitch: %(start)s and %(far)s.",
+                start=pitch.edges.start,
+                far=pitch.edges.far,
+            ),
+            _(
+                "Surface: %(surface)s. Bring footwear for it; the venue's rules come first.",
+                surface=pitch.surface,
+            ),
         ]
         day = booking.during.starts_at.astimezone(self.zone).date()
         light = light_in_words(pitch, venue, day, self.zone)
         if light.ends_too_late(booking.during.ends_at):
             until = light.usable_until
-            words = "dark all day" if until is None else f"dark from {self._clock(until)}"
-            lines.append(f"No floodlights, and it is {words}: be off the ground by then.")
+            words = (
+                _("dark all day")
+                if until is None
+                else _("dark from %(until)s", until=self._clock(until))
+            )
+            lines.append(
+                _("No floodlights, and it is %(words)s: be off the ground by then.", words=words)
+            )
         if booking.note:
             lines.append(booking.note)
         return tuple(lines)

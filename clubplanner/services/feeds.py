@@ -7,6 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.outputs.feed import Feed, feed_digest, write_feed
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.picture import png_from_svg
@@ -117,7 +118,7 @@ def draw_area_map(store: Store, secret: str | OwnSquad, number: int) -> bytes:
             subject = subject_of(link_of_secret(session, secret))
         row = session.get(BookingRow, number, options=WITH_NAMES)
         if row is None or not subject.covers(row):
-            raise MissingError("There is no such booking behind this address.")
+            raise MissingError(_("There is no such booking behind this address."))
         own = booking_from_row(row)
         zone = load_club(session).time_zone
         pitch = find_pitch(load_venues(session), own.pitch_key)[1]

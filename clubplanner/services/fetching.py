@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import quote, urljoin, urlsplit
 
 from clubplanner.domain.problems import Problem
+from clubplanner.language import _
 from clubplanner.services.public_hosts import (
     InternalHostError,
     Resolve,
@@ -126,7 +127,7 @@ def fetch_calendar(
     deadline = time.monotonic() + limits.seconds
     context = reach.tls if reach.tls is not None else ssl.create_default_context()
     try:
-        for _ in range(limits.redirects + 1):
+        for _unused in range(limits.redirects + 1):
             parts = _checked(url)
             answer = _ask(_target(parts, context, reach, deadline), marks, limits, deadline)
             if not isinstance(answer, str):
@@ -134,7 +135,7 @@ def fetch_calendar(
             url = _next_hop(parts, answer)
     except _StopError as stop:
         return stop.problem
-    message = "The address leads on too many times. Give the address where the calendar is"
+    message = _("The address leads on too many times. Give the address where the calendar is")
     return Problem(PLACE, "too-many-redirects", f"{message}.")
 
 
@@ -150,20 +151,22 @@ def _checked(url: str) -> SplitResult:
     if len(text) > URL_LIMIT or _UNSEEN.search(text) or parts.scheme not in _SCHEMES or port == 0:
         raise _StopError(
             "no-address",
-            "Give an address that starts with https://, http:// or webcal://, without blanks.",
+            _("Give an address that starts with https://, http:// or webcal://, without blanks."),
         )
     if parts.username is not None or parts.password is not None:
         raise _StopError(
             "credentials",
-            "The address has a name or password before the @. Give the calendar's own private "
-            "address instead.",
+            _(
+                "The address has a name or password before the @. Give the calendar's own "
+                "private address instead."
+            ),
         )
     try:
         host = host.encode("idna").decode("ascii")
     except UnicodeError:
         host = ""
     if not _HOST.fullmatch(host):
-        raise _StopError("no-address", "The address names no computer. Copy it whole.")
+        raise _StopError("no-address", _("The address names no computer. Copy it whole."))
     scheme = _SCHEMES[parts.scheme]
     shown = f"[{host}]" if ":" in host else host
     return parts._replace(
@@ -189,14 +192,16 @@ def _target(parts: SplitResult, tls: ssl.SSLContext, reach: Reach, deadline: flo
     except InternalHostError as error:
         raise _StopError(
             "internal-address",
-            "The address leads to a computer inside a network, which is not read from here. "
-            "Give one that is open to everybody.",
+            _(
+                "The address leads to a computer inside a network, which is not read from "
+                "here. Give one that is open to everybody."
+            ),
         ) from error
     except TimeoutError as error:
         raise _too_slow() from error
     except OSError as error:
         raise _StopError(
-            "unknown-computer", "There is no computer of that name. Check the address."
+            "unknown-computer", _("There is no computer of that name. Check the address.")
         ) from error
     path = parts.path + (f"?{parts.query}" if parts.query else "")
     return Target(host, port, path, addresses, tls if parts.scheme == "https" else None)
@@ -216,12 +221,14 @@ def _ask(
     except ssl.SSLError as error:
         raise _StopError(
             "not-trusted",
-            "The computer cannot prove that it is the one named. Check the address, or ask whoever "
-            "runs it to renew its certificate.",
+            _(
+                "The computer cannot prove that it is the one named. Check the address, or "
+                "ask whoever runs it to renew its certificate."
+            ),
         ) from error
     except (OSError, http.client.HTTPException, ValueError) as error:
         raise _StopError(
-            "no-answer", "The computer does not answer as it should. Try again later."
+            "no-answer", _("The computer does not answer as it should. Try again later.")
         ) from error
     finally:
         connection.close()
@@ -258,25 +265,34 @@ def _refuse_status(answer: http.client.HTTPResponse) -> None:
     if answer.status in _GONE:
         raise _StopError(
             "no-calendar",
-            "There is no calendar at the address any more, or it is not open to everybody. "
-            "Ask for its newest address.",
+            _(
+                "There is no calendar at the address any more, or it is not open to "
+                "everybody. Ask for its newest address."
+            ),
         )
     if answer.status != http.client.OK:
         raise _StopError(
             "no-answer",
-            f"The computer answers with the number {answer.status} instead of a calendar. "
-            "Try again later.",
+            _(
+                "The computer answers with the number %(status)s instead of a calendar. Try "
+                "again later.",
+                status=answer.status,
+            ),
         )
     if (answer.getheader("Content-Encoding") or "identity").strip().lower() != "identity":
         raise _StopError(
-            "no-answer", "The computer sends the calendar packed, though it was asked not to."
+            "no-answer", _("The computer sends the calendar packed, though it was asked not to.")
         )
 
 
 def _read(answer: http.client.HTTPResponse, limits: Limits, deadline: float) -> bytes:
     """Read the body, never more than the limit and a little."""
     too_large = _StopError(
-        "too-large", f"The calendar is larger than {limits.octets:,} octets. Give a smaller one."
+        "too-large",
+        _(
+            "The calendar is larger than %(octets)s octets. Give a smaller one.",
+            octets=f"{limits.octets:,}",
+        ),
     )
     if (answer.length or 0) > limits.octets:
         raise too_large
@@ -299,12 +315,14 @@ def _next_hop(parts: SplitResult, location: str) -> str:
     except ValueError:
         url = ""
     if not location.strip() or not url:
-        raise _StopError("no-answer", "The address leads on, but does not say where to.")
+        raise _StopError("no-answer", _("The address leads on, but does not say where to."))
     if parts.scheme == "https" and url.lower().startswith("http:"):
         raise _StopError(
             "not-trusted",
-            "The address leads from https to http, where anybody could change the calendar. "
-            "Give one that stays with https.",
+            _(
+                "The address leads from https to http, where anybody could change the "
+                "calendar. Give one that stays with https."
+            ),
         )
     return url
 
@@ -314,4 +332,4 @@ def _kept(mark: str) -> str:
 
 
 def _too_slow() -> _StopError:
-    return _StopError("too-slow", "The computer is too slow to answer. Try again later.")
+    return _StopError("too-slow", _("The computer is too slow to answer. Try again later."))

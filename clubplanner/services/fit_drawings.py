@@ -10,6 +10,7 @@ from shapely.ops import substring
 from clubplanner.domain.grounds import GoalKind
 from clubplanner.domain.measures import size_in_short
 from clubplanner.fitting.ways import EndKind
+from clubplanner.language import _
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.plan_values import (
     AreaRole,
@@ -76,7 +77,9 @@ def _plan_piece(game: Game, goals: Sequence[GoalSpot], number: str) -> PlanPiece
     sides = sides_in_words(game)
     return PlanPiece(
         polygon=game.piece.polygon,
-        heading=sides if not keepers else f"{sides} + {keepers} GK",
+        heading=sides
+        if not keepers
+        else _("%(sides)s + %(keepers)s GK", sides=sides, keepers=keepers),
         length_m=game.piece.length_m,
         width_m=game.piece.width_m,
         goals=tuple(lines),
@@ -126,12 +129,22 @@ def draw_pieces(pitch: Pitch, area: Area, title: str, pieces: tuple[PlanPiece, .
         An SVG element.
     """
     sizes = "; ".join(
-        f"{piece.heading} on {size_in_short(piece.length_m, piece.width_m)}" for piece in pieces
+        _(
+            "%(heading)s on %(length_m)s",
+            heading=piece.heading,
+            length_m=size_in_short(piece.length_m, piece.width_m),
+        )
+        for piece in pieces
     )
     plan = GroundPlan(
         pitch=pitch,
         title=title,
-        summary=f"{area.name} with {len(pieces)} marked out: {sizes}.",
+        summary=_(
+            "%(area)s with %(pieces)s marked out: %(sizes)s.",
+            area=area.name,
+            pieces=len(pieces),
+            sizes=sizes,
+        ),
         areas=(PlanArea(area.polygon, area.name, (), AreaRole.OWN),),
         pieces=pieces,
         focus=area.polygon,

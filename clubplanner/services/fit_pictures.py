@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.outputs.picture import png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.feeds import PICTURE_WIDTH_PX
@@ -48,12 +49,12 @@ def draw_fit_picture(
         row = squad_of_secret(session, secret)
         booking_row = session.get(BookingRow, number, options=WITH_NAMES)
         if booking_row is None or booking_row.squad_id != row.id:
-            raise MissingError("This squad has no such booking.")
+            raise MissingError(_("This squad has no such booking."))
         booking = booking_from_row(booking_row)
         squad = squad_from_row(row)
         pitch = find_pitch(load_venues(session), booking.pitch_key)[1]
     wish = wish_from_form(form, squad)
     svg = draw_fit(pitch, pitch.area(booking.area_key), wish, name)
     if svg is None:
-        raise MissingError("There is no such picture for these numbers; go back to the page.")
+        raise MissingError(_("There is no such picture for these numbers; go back to the page."))
     return png_from_svg(svg, PICTURE_WIDTH_PX, font_files())

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
+from clubplanner.language import _
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables import BookingRow
 
@@ -38,16 +39,16 @@ def fix_booking(store: Store, number: int, sequence: int, now: datetime, *, is_f
     with store.write() as session:
         row = session.get(BookingRow, number)
         if row is None or row.is_withdrawn:
-            raise MissingError("This booking has already been withdrawn.")
+            raise MissingError(_("This booking has already been withdrawn."))
         if row.sequence != sequence:
             raise OutdatedError(
-                "Somebody has changed this booking in the meantime; look again, then decide."
+                _("Somebody has changed this booking in the meantime; look again, then decide.")
             )
         if row.purpose is not Purpose.TRAINING or row.squad_id is None:
-            raise RefusedError("Only a squad's training can be moved by share-outs.")
+            raise RefusedError(_("Only a squad's training can be moved by share-outs."))
         if row.ends_at <= now:
-            raise RefusedError("This session is over.")
+            raise RefusedError(_("This session is over."))
         row.is_fixed = is_fixed
-        done = "kept where it is" if is_fixed else "free for share-outs to move"
+        done = _("kept where it is") if is_fixed else _("free for share-outs to move")
         describe_change(session, f"{row.holder}: {done}")
-        return f"{row.holder}: this session is now {done}."
+        return _("%(holder)s: this session is now %(done)s.", holder=row.holder, done=done)

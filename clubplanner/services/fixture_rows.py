@@ -16,6 +16,7 @@ from clubplanner.fitting.formats import find_format
 from clubplanner.fitting.matches import find_match_length, parse_match_lengths
 from clubplanner.inputs.faults import decode_text, list_words
 from clubplanner.inputs.fixtures import FixtureLine, read_fixtures
+from clubplanner.language import _
 from clubplanner.resources import published_table
 from clubplanner.services.own_sizes import format_codes, load_formats, published_formats
 from clubplanner.store.season_tables import FixtureRow
@@ -51,7 +52,7 @@ def load_fixtures(store: Store, file: ClubFile) -> str:
         problems = list(read.problems)
         fixtures = []
         for line in read.lines:
-            where = f"{file.name}, row {line.row}"
+            where = _("%(file)s, row %(row)s", file=file.name, row=line.row)
             fixture = _resolve(session, line, where, problems)
             if fixture is not None:
                 fixtures.append(fixture)
@@ -59,7 +60,9 @@ def load_fixtures(store: Store, file: ClubFile) -> str:
             raise FaultyInputError(problems)
         added = sum(_write(session, fixture) is not None for fixture in fixtures)
     known = len(fixtures) - added
-    return f"{counted(added, 'fixture')} added" + (f", {known} known already." if known else ".")
+    return _("%(added)s added", added=counted(added, "fixture")) + (
+        _(", %(known)s known already.", known=known) if known else "."
+    )
 
 
 def add_fixture(store: Store, line: FixtureLine) -> int:
@@ -76,7 +79,7 @@ def add_fixture(store: Store, line: FixtureLine) -> int:
         number = _write(session, fixture)
         if number is None:
             raise FaultyInputError(
-                [Problem("opponent", "known", "This match is in the list already.")]
+                [Problem("opponent", "known", _("This match is in the list already."))]
             )
         return number
 
@@ -117,7 +120,7 @@ def load_fixture(session: Session, number: int) -> FixtureRow:
     """
     row = session.get(FixtureRow, number)
     if row is None or row.withdrawn_at is not None:
-        raise MissingError("There is no such match, or it has been called off.")
+        raise MissingError(_("There is no such match, or it has been called off."))
     return row
 
 
@@ -135,9 +138,13 @@ def _resolve(
     squad = next((row for row in squads if wanted in (row.key, row.name.lower())), None)
     count = len(problems)
     if squad is None:
-        known = list_words(row.name for row in squads) or "none yet"
+        known = list_words(row.name for row in squads) or _("none yet")
         problems.append(
-            Problem(where, "no-such-squad", f"There is no squad “{line.squad}”; write {known}.")
+            Problem(
+                where,
+                "no-such-squad",
+                _("There is no squad “%(squad)s”; write %(known)s.", squad=line.squad, known=known),
+            )
         )
     pitches = session.scalars(select(PitchRow.name)).all()
     if line.pitch_name and line.pitch_name not in pitches:
@@ -145,8 +152,11 @@ def _resolve(
             Problem(
                 where,
                 "no-such-pitch",
-                f"There is no pitch “{line.pitch_name}”; write {list_words(pitches)}, or leave "
-                "it blank.",
+                _(
+                    "There is no pitch “%(pitch_name)s”; write %(pitches)s, or leave it blank.",
+                    pitch_name=line.pitch_name,
+                    pitches=list_words(pitches),
+                ),
             )
         )
     if squad is None or len(problems) > count:
@@ -168,7 +178,10 @@ def _complete(
                 Problem(
                     where,
                     "no-format",
-                    f"No published form of the game covers {squad.name}; name one.",
+                    _(
+                        "No published form of the game covers %(squad)s; name one.",
+                        squad=squad.name,
+                    ),
                 )
             )
             return None
@@ -177,7 +190,11 @@ def _complete(
     minutes = line.minutes or (length.minutes if length is not None else None)
     if minutes is None:
         problems.append(
-            Problem(where, "no-length", f"Say how many minutes {squad.name} play, half-time too.")
+            Problem(
+                where,
+                "no-length",
+                _("Say how many minutes %(squad)s play, half-time too.", squad=squad.name),
+            )
         )
         return None
     return Fixture(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.measures import size_in_words, tenth
 from clubplanner.fitting.formats import fits_format
 from clubplanner.inputs.sizes import OWN
+from clubplanner.language import _
 from clubplanner.services.own_sizes import format_codes, with_published
 
 if TYPE_CHECKING:
@@ -35,23 +36,35 @@ class FormatFit:
         game = self.game
         goal = ""
         if game.goal_width_m is not None and game.goal_height_m is not None:
-            goal = f", goal {game.goal_width_m:.2f} × {game.goal_height_m:.2f} m"
+            goal = _(
+                ", goal %(goal_width_m)s × %(goal_height_m)s m",
+                goal_width_m=f"{game.goal_width_m:.2f}",
+                goal_height_m=f"{game.goal_height_m:.2f}",
+            )
         run_off = ""
         if game.run_off_m is not None:
-            run_off = f", {tenth(game.run_off_m)} m clear all round"
-        fits = "fits here" if self.fits else "does not fit here"
+            run_off = _(", %(run_off_m)s m clear all round", run_off_m=tenth(game.run_off_m))
+        fits = _("fits here") if self.fits else _("does not fit here")
         note = f" {game.note[:1].upper()}{game.note[1:]}." if game.note else ""
-        return (
-            f"{game.body}, {game.code}, {game.players_a_side} a side: "
-            f"{size_in_words(game.length_m, game.width_m)}{goal}{run_off}; {fits}.{note} "
-            f"{source_in_words(game)}"
+        return _(
+            "%(body)s, %(code)s, %(players_a_side)s a side: "
+            "%(length_m)s%(goal)s%(run_off)s; %(fits)s.%(note)s %(game)s",
+            body=game.body,
+            code=game.code,
+            players_a_side=game.players_a_side,
+            length_m=size_in_words(game.length_m, game.width_m),
+            goal=goal,
+            run_off=run_off,
+            fits=fits,
+            note=note,
+            game=source_in_words(game),
         )
 
 
 def source_in_words(game: GameFormat) -> str:
     """Say where a format comes from, and how sure a published one is."""
     sure = "" if game.source == OWN else f" ({game.standing})"
-    return f"Source: {game.source}{sure}."
+    return _("Source: %(source)s%(sure)s.", source=game.source, sure=sure)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.inputs.faults import decode_text
 from clubplanner.inputs.ground_features import write_grounds
 from clubplanner.inputs.grounds import read_grounds
+from clubplanner.language import _
 from clubplanner.services.ground_forms import draw_pitch
 from clubplanner.services.loading import ClubFile, LoadReport, load_into
 from clubplanner.services.snapshot import load_venues
@@ -76,9 +77,9 @@ def foresee_grounds(store: Store, file: ClubFile, now: datetime) -> GroundsFores
         FaultyInputError: With every fault.
     """
     if not file.name:
-        raise FaultyInputError([Problem("file", "missing", "Choose a grounds file first.")])
+        raise FaultyInputError([Problem("file", "missing", _("Choose a grounds file first."))])
     if len(file.data) > MOST_BYTES:
-        text = "The file is too large to be looked at first; load it on the page “Files”."
+        text = _("The file is too large to be looked at first; load it on the page “Files”.")
         raise FaultyInputError([Problem("file", "too-large", text)])
     text = decode_text(file.data)
     with store.write() as session:
@@ -104,7 +105,7 @@ def load_grounds(store: Store, text: str, now: datetime) -> LoadReport:
         FaultyInputError: With every fault; nothing was changed.
     """
     with store.write() as session:
-        describe_change(session, "loaded a grounds file")
+        describe_change(session, _("loaded a grounds file"))
         return load_into(session, [ClubFile("grounds.geojson", text.encode())], now)
 
 
@@ -113,5 +114,5 @@ def _venue(store: Store, key: str) -> Venue:
         venues = load_venues(session)
     found = next((venue for venue in venues if venue.key == key), None)
     if found is None:
-        raise MissingError("There is no such venue (any more); look at the grounds.")
+        raise MissingError(_("There is no such venue (any more); look at the grounds."))
     return found

@@ -14,6 +14,7 @@ from clubplanner.domain.measures import size_in_words
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
 from clubplanner.inputs.pitch_sheet import SheetRead, read_sheet, sheet_of
+from clubplanner.language import _
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.services.club_rows import ClubWriter
@@ -118,7 +119,9 @@ def see_pitch_form(store: Store, venue_key: str, key: str = NEW) -> PitchForm:
         return PitchForm(venue.key, venue.name, "", {}, "", (), surfaces, "")
     pitch = next((item for item in venue.pitches if item.key == key), None)
     if pitch is None:
-        raise MissingError(f"{venue.name} has no such pitch (any more); look at the grounds.")
+        raise MissingError(
+            _("%(venue)s has no such pitch (any more); look at the grounds.", venue=venue.name)
+        )
     return PitchForm(
         venue.key,
         venue.name,
@@ -175,8 +178,13 @@ def save_pitch(
             stands = pitch_from_row(row, venue_key)
             if _digest(stands) != seen:
                 raise OutdatedError(
-                    f"Somebody has changed {stands.name} in the meantime; what stands now: "
-                    f"{_facts(stands)}, {_parts(stands)}. Look at it, then save yours again."
+                    _(
+                        "Somebody has changed %(name)s in the meantime; what stands now: %(facts)s,"
+                        " %(parts)s. Look at it, then save yours again.",
+                        name=stands.name,
+                        facts=_facts(stands),
+                        parts=_parts(stands),
+                    )
                 )
             pitch = _with_place_kept(pitch, stands, cells)
         _refuse_taken(session, pitch, key)
@@ -186,7 +194,9 @@ def save_pitch(
                 [Problem("lon", "far-away", FURTHEST_WORDS.format(km=away_m / 1000))]
             )
         shown = places_shown(session)
-        describe_change(session, f"{'changed' if row else 'added'} {pitch.name}, {venue.name}")
+        describe_change(
+            session, f"{_('changed') if row else _('added')} {pitch.name}, {venue.name}"
+        )
         if row is not None:
             row.key = pitch.key
             session.flush()
@@ -212,15 +222,20 @@ def take_pitch_out(store: Store, venue_key: str, key: str, seen: str) -> str:
         row = _row(session, key)
         pitch = pitch_from_row(row, venue_key)
         if _digest(pitch) != seen:
-            raise OutdatedError(f"Somebody has changed {row.name} in the meantime; look at it.")
+            raise OutdatedError(
+                _("Somebody has changed %(name)s in the meantime; look at it.", name=row.name)
+            )
         count = session.scalar(select(func.count()).where(BookingRow.pitch_id == row.id)) or 0
         refusal = RefusedError(
-            f"{row.name} cannot be taken out: there are bookings on it, past ones included, or "
-            "addresses of its own. Close it instead, under Closures."
+            _(
+                "%(name)s cannot be taken out: there are bookings on it, past ones included, "
+                "or addresses of its own. Close it instead, under Closures.",
+                name=row.name,
+            )
         )
         if count:
             raise refusal
-        describe_change(session, f"took out {row.name}")
+        describe_change(session, _("took out %(name)s", name=row.name))
         for area in row.areas:
             session.delete(area)
         session.delete(row)
@@ -255,8 +270,8 @@ def _shown(pitch: Pitch) -> PitchShown:
 
 
 def _facts(pitch: Pitch) -> str:
-    light = "floodlit" if pitch.is_lit else "no floodlights"
-    kind = "under a roof" if pitch.is_indoor else light
+    light = "floodlit" if pitch.is_lit else _("no floodlights")
+    kind = _("under a roof") if pitch.is_indoor else light
     return f"{_size(pitch.areas[0])}, {pitch.surface}, {kind}"
 
 
@@ -292,21 +307,21 @@ def _with_place_kept(pitch: Pitch, stands: Pitch, cells: Mapping[str, str]) -> P
 def _refuse_taken(session: Session, pitch: Pitch, key: str) -> None:
     held = session.scalars(select(PitchRow.key).where(PitchRow.key == pitch.key)).first()
     if held is not None and held != key:
-        text = "Another pitch of this venue has this name; choose one that no other has."
+        text = _("Another pitch of this venue has this name; choose one that no other has.")
         raise FaultyInputError([Problem("name", "taken", text)])
 
 
 def _venue(venues: tuple[Venue, ...], key: str) -> Venue:
     found = next((venue for venue in venues if venue.key == key), None)
     if found is None:
-        raise MissingError("There is no such venue (any more); look at the grounds.")
+        raise MissingError(_("There is no such venue (any more); look at the grounds."))
     return found
 
 
 def _row(session: Session, key: str) -> PitchRow:
     row = session.scalars(select(PitchRow).where(PitchRow.key == key)).first()
     if row is None:
-        raise MissingError("There is no such pitch (any more); look at the grounds.")
+        raise MissingError(_("There is no such pitch (any more); look at the grounds."))
     return row
 
 

@@ -19,6 +19,7 @@ from clubplanner.domain.times import (
 from clubplanner.errors import MissingError
 from clubplanner.fitting.ways import MOST_PLAYERS
 from clubplanner.geometry.frame import compass_point
+from clubplanner.language import _
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.light_words import LightWords, light_in_words
@@ -220,7 +221,7 @@ def _coming(session: Session, squad: SquadRow, now: datetime) -> list[Booking]:
 
 def _coming_session(booking: Booking, venues: Sequence[Venue], zone: ZoneInfo) -> ComingSession:
     day = booking.during.starts_at.astimezone(zone).date()
-    _, pitch = find_pitch(venues, booking.pitch_key)
+    _unused, pitch = find_pitch(venues, booking.pitch_key)
     area = pitch.area(booking.area_key)
     place = area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
     return ComingSession(day, day_in_words(day), times_in_words(booking, zone), place)
@@ -236,7 +237,7 @@ def find_pitch(venues: Sequence[Venue], key: str) -> tuple[Venue, Pitch]:
         for pitch in venue.pitches:
             if pitch.key == key:
                 return venue, pitch
-    raise MissingError("The pitch of this booking no longer exists.")
+    raise MissingError(_("The pitch of this booking no longer exists."))
 
 
 def _see_session(
@@ -293,10 +294,18 @@ def _when_in_words(
 
 def ends_in_words(pitch: Pitch) -> str:
     """Say which way the plan of a pitch lies."""
-    words = f"{pitch.edges.start} on the left of the plan, {pitch.edges.far} on the right"
+    words = _(
+        "%(start)s on the left of the plan, %(far)s on the right",
+        start=pitch.edges.start,
+        far=pitch.edges.far,
+    )
     if pitch.frame is None:
         return f"{words}."
-    return f"{words} (towards the {compass_point(pitch.frame.bearing_deg)})."
+    return _(
+        "%(words)s (towards the %(bearing_deg)s).",
+        words=words,
+        bearing_deg=compass_point(pitch.frame.bearing_deg),
+    )
 
 
 def _goals_in_words(area: Area, pitch: Pitch) -> str:
@@ -306,14 +315,17 @@ def _goals_in_words(area: Area, pitch: Pitch) -> str:
         part if parts.count(part) == 1 else f"{parts.count(part)} × {part}"
         for part in dict.fromkeys(parts)
     ]
-    words = "; ".join(counted) or "No goal stands on it"
+    words = "; ".join(counted) or _("No goal stands on it")
     if pitch.portable_goals:
-        words += f". {pitch.portable_goals} portable goals can be brought on"
+        words += _(
+            ". %(portable_goals)s portable goals can be brought on",
+            portable_goals=pitch.portable_goals,
+        )
     return f"{words}."
 
 
 def _goal_in_words(goal: Goal) -> str:
-    kind = "Fixed goal" if goal.kind is GoalKind.FIXED else "Portable goal"
+    kind = _("Fixed goal") if goal.kind is GoalKind.FIXED else _("Portable goal")
     return f"{kind}, {goal.width_m:.2f} × {goal.height_m:.2f} m"
 
 
@@ -322,6 +334,9 @@ def dark_warning(is_late: bool, zone: ZoneInfo, light: LightWords) -> str:
     if not is_late:
         return ""
     if light.usable_until is None:
-        return "This session would be in the dark: ask the secretary for other ground."
+        return _("This session would be in the dark: ask the secretary for other ground.")
     until = clock_in_zone(light.usable_until, zone)
-    return f"This session ends after there is light enough: be off the ground by {until}."
+    return _(
+        "This session ends after there is light enough: be off the ground by %(until)s.",
+        until=until,
+    )

@@ -8,6 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.store.tables import AreaRow, PitchRow
 
 if TYPE_CHECKING:
@@ -41,12 +42,26 @@ def find_area(session: Session, pitch: str, area: str = "whole") -> AreaRow:
     wanted = pitch.strip().lower()
     found = [row for row in rows if wanted in (row.key, row.name.lower())]
     if len(found) != 1:
-        known = ", ".join(row.key for row in rows) or "none yet"
-        several = "Several pitches are called" if found else "There is no pitch"
-        raise MissingError(f"{several} “{pitch}”; write one of: {known}.")
+        known = ", ".join(row.key for row in rows) or _("none yet")
+        several = _("Several pitches are called") if found else _("There is no pitch")
+        raise MissingError(
+            _(
+                "%(several)s “%(pitch)s”; write one of: %(known)s.",
+                several=several,
+                pitch=pitch,
+                known=known,
+            )
+        )
     part = area.strip().lower()
     for row in found[0].areas:
         if part in (row.key, row.name.lower()):
             return row
     known = ", ".join(row.key for row in found[0].areas)
-    raise MissingError(f"{found[0].name} has no area “{area}”; write one of: {known}.")
+    raise MissingError(
+        _(
+            "%(found)s has no area “%(area)s”; write one of: %(known)s.",
+            found=found[0].name,
+            area=area,
+            known=known,
+        )
+    )

@@ -19,6 +19,7 @@ from clubplanner.domain.light_calendar import (
 )
 from clubplanner.domain.times import TimeRange, clock_from_minute, clock_in_zone, short_day
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.dark_endings import day_range
 from clubplanner.services.evening import Choice
 from clubplanner.services.snapshot import load_bookings, load_club, load_venues
@@ -106,7 +107,7 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
         venues = load_venues(session)
         venue = next((v for v in venues if venue_key in (None, v.key)), None)
         if venue is None:
-            raise MissingError("There is no such venue; choose one from the page of light.")
+            raise MissingError(_("There is no such venue; choose one from the page of light."))
         during = TimeRange(day_range(first, zone).starts_at, day_range(last, zone).ends_at)
         bookings = load_bookings(session, during)
         cost = session.scalars(
@@ -153,18 +154,28 @@ def set_lamp_cost(store: Store, venue_key: str, per_hour: float | None, currency
         RefusedError: If the figure is out of range.
     """
     if per_hour is not None and not 0 <= per_hour <= MOST_AN_HOUR:
-        raise RefusedError(f"Enter what an hour costs, 0 to {MOST_AN_HOUR:,.0f}.")
+        raise RefusedError(
+            _(
+                "Enter what an hour costs, 0 to %(most_an_hour)s.",
+                most_an_hour=f"{MOST_AN_HOUR:,.0f}",
+            )
+        )
     with store.write() as session:
         venue = session.scalars(select(VenueRow).where(VenueRow.key == venue_key)).first()
         if venue is None:
-            raise MissingError("There is no such venue; choose one from the page of light.")
+            raise MissingError(_("There is no such venue; choose one from the page of light."))
         row = session.get(LampCostRow, venue.id)
         if per_hour is None:
             if row is not None:
                 session.delete(row)
-            return f"{venue.name}: what floodlights cost is not known."
+            return _("%(venue)s: what floodlights cost is not known.", venue=venue.name)
         session.merge(LampCostRow(venue_id=venue.id, per_hour=per_hour, currency=currency))
-        return f"{venue.name}: an hour of floodlights costs {per_hour:,.2f} {currency}.".strip()
+        return _(
+            "%(venue)s: an hour of floodlights costs %(per_hour)s %(currency)s.",
+            venue=venue.name,
+            per_hour=f"{per_hour:,.2f}",
+            currency=currency,
+        ).strip()
 
 
 def _lit_bookings(
@@ -186,8 +197,12 @@ def _row(
     zone: ZoneInfo,
 ) -> LightRow:
     light = evening.light
-    words = {LightKind.ALL_DAY: "does not set", LightKind.NONE: "does not rise"}.get(light.kind, "")
-    usable = {LightKind.ALL_DAY: "all evening", LightKind.NONE: "not at all"}.get(light.kind, "")
+    words = {LightKind.ALL_DAY: _("does not set"), LightKind.NONE: _("does not rise")}.get(
+        light.kind, ""
+    )
+    usable = {LightKind.ALL_DAY: _("all evening"), LightKind.NONE: _("not at all")}.get(
+        light.kind, ""
+    )
     day = day_range(evening.day, zone)
     pitches = by_day.get(evening.day, {})
     return LightRow(
@@ -205,12 +220,12 @@ def _row(
 def _end(evenings: Sequence[EveningLight], minute: int, zone: ZoneInfo) -> EndLight:
     spans = dark_spans(evenings, minute, zone)
     if not spans:
-        words = "light all year"
+        words = _("light all year")
     else:
-        words = "in the dark " + ", ".join(
+        words = (_("in the dark") + " ") + ", ".join(
             short_day(s.first)
             if s.first == s.last
-            else f"{short_day(s.first)} to {short_day(s.last)}"
+            else _("%(first)s to %(last)s", first=short_day(s.first), last=short_day(s.last))
             for s in spans
         )
     return EndLight(clock_from_minute(minute), words)
@@ -218,6 +233,6 @@ def _end(evenings: Sequence[EveningLight], minute: int, zone: ZoneInfo) -> EndLi
 
 def _margin_words(minutes: int) -> str:
     if minutes == 0:
-        return "until sunset"
+        return _("until sunset")
     side = "after" if minutes > 0 else "before"
-    return f"until {abs(minutes)} minutes {side} sunset"
+    return _("until %(minutes)s minutes %(side)s sunset", minutes=abs(minutes), side=side)

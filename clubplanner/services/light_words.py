@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.daylight import LightKind, find_light
 from clubplanner.domain.times import clock_from_minute, clock_in_zone, instant_from_wall
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from datetime import date, datetime
@@ -39,26 +40,35 @@ class LightWords:
 def light_in_words(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> LightWords:
     """Say until when there is light on a pitch on a local date."""
     if pitch.is_indoor:
-        return LightWords("Lit all evening.", None)
+        return LightWords(_("Lit all evening."), None)
     light = find_light(day, venue.lon, venue.lat, zone)
     sun = _sun_in_words(light.kind, light.sunset_at, light.civil_dusk_at, zone)
     if pitch.is_lit:
         if venue.lights_off_min is None:
-            return LightWords(f"Floodlights. {sun}", None)
+            return LightWords(_("Floodlights. %(sun)s", sun=sun), None)
         off = instant_from_wall(day, venue.lights_off_min, zone)
         daylight = light.usable_until(venue.dusk_margin_minutes)
         until = off if daylight is None else max(off, daylight)  # lights out by day hurt nobody
         return LightWords(
-            f"Floodlights until {clock_from_minute(venue.lights_off_min)}. {sun}",
+            _(
+                "Floodlights until %(lights_off_min)s. %(sun)s",
+                lights_off_min=clock_from_minute(venue.lights_off_min),
+                sun=sun,
+            ),
             None if light.kind is LightKind.ALL_DAY else until,
         )
     if light.kind is LightKind.NONE:
-        return LightWords(f"No floodlights. {sun}", None, is_dark_all_day=True)
+        return LightWords(_("No floodlights. %(sun)s", sun=sun), None, is_dark_all_day=True)
     usable = light.usable_until(venue.dusk_margin_minutes)
     if usable is None:
-        return LightWords(f"No floodlights. {sun}", None)
+        return LightWords(_("No floodlights. %(sun)s", sun=sun), None)
     return LightWords(
-        f"No floodlights: light enough until {clock_in_zone(usable, zone)}. {sun}", usable
+        _(
+            "No floodlights: light enough until %(usable)s. %(sun)s",
+            usable=clock_in_zone(usable, zone),
+            sun=sun,
+        ),
+        usable,
     )
 
 
@@ -66,8 +76,12 @@ def _sun_in_words(
     kind: LightKind, sunset: datetime | None, dusk: datetime | None, zone: ZoneInfo
 ) -> str:
     if kind is LightKind.ALL_DAY:
-        return "The sun does not set."
+        return _("The sun does not set.")
     if kind is LightKind.NONE or sunset is None:
-        return "The sun does not rise."
-    words = f"Sunset {clock_in_zone(sunset, zone)}"
-    return f"{words}, dusk {clock_in_zone(dusk, zone)}." if dusk is not None else f"{words}."
+        return _("The sun does not rise.")
+    words = _("Sunset %(sunset)s", sunset=clock_in_zone(sunset, zone))
+    return (
+        _("%(words)s, dusk %(dusk)s.", words=words, dusk=clock_in_zone(dusk, zone))
+        if dusk is not None
+        else f"{words}."
+    )

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.outputs.qr import draw_qr
 from clubplanner.store.link_tables import LinkRow
 from clubplanner.store.tables import FormSecretRow, SquadRow
@@ -60,7 +61,7 @@ def create_squad_link(store: Store, squad_key: str, holder: str, now: datetime) 
 
 def draw_squad_code(address: str, holder: str) -> str:
     """Draw a squad's address as a code to scan; an SVG element."""
-    return draw_qr(address, f"The address for {holder}")
+    return draw_qr(address, _("The address for %(holder)s", holder=holder))
 
 
 def revoke_squad_links(store: Store, squad_key: str, now: datetime) -> int:
@@ -90,8 +91,14 @@ def find_squad(session: Session, squad_key: str) -> SquadRow:
     for row in rows:
         if wanted in (row.key, row.name.lower()):
             return row
-    known = ", ".join(row.key for row in rows) or "none yet"
-    raise MissingError(f"There is no squad “{squad_key}”; the squads are: {known}.")
+    known = ", ".join(row.key for row in rows) or _("none yet")
+    raise MissingError(
+        _(
+            "There is no squad “%(squad_key)s”; the squads are: %(known)s.",
+            squad_key=squad_key,
+            known=known,
+        )
+    )
 
 
 @dataclass(frozen=True, slots=True)

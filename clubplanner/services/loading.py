@@ -18,6 +18,7 @@ from clubplanner.inputs.grounds import GroundsRead, read_grounds
 from clubplanner.inputs.settings import SettingsRead, read_settings
 from clubplanner.inputs.sizes import SizesRead, is_size_table, read_sizes
 from clubplanner.inputs.squads import SquadsRead, read_squads
+from clubplanner.language import _
 from clubplanner.services.club_rows import ClubWriter
 from clubplanner.services.own_sizes import (
     check_formats_asked_for,
@@ -92,7 +93,9 @@ def load_files(store: Store, files: Sequence[ClubFile], now: datetime) -> LoadRe
         FaultyInputError: With every fault of every file; nothing was changed.
     """
     with store.write() as session:
-        describe_change(session, f"loaded {', '.join(file.name for file in files)}")
+        describe_change(
+            session, _("loaded %(files)s", files=", ".join(file.name for file in files))
+        )
         return load_into(session, files, now)
 
 
@@ -110,14 +113,14 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
     writer = ClubWriter(session, now)
     for settings in reading.settings:
         writer.write_settings(settings)
-    for _, grounds in reading.grounds:
+    for _unused, grounds in reading.grounds:
         writer.write_pitches(grounds.venue_key, grounds.pitches)
     if reading.squads:
         writer.write_squads(
-            [squad for _, squads in reading.squads for squad in squads.squads],
-            [row.ask for _, squads in reading.squads for row in squads.asks],
+            [squad for _unused, squads in reading.squads for squad in squads.squads],
+            [row.ask for _unused, squads in reading.squads for row in squads.asks],
         )
-    for _, sizes in reading.sizes:
+    for _unused, sizes in reading.sizes:
         writer.lines.append(write_own_formats(session, sizes.formats))
     for settings in reading.settings:
         writer.write_bookings(settings.bookings)
@@ -131,11 +134,11 @@ def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat]) -> _Readin
     """Read files; `own` are the club's own formats where no file brings a new table."""
     reading, tables = _Reading(), list[tuple[str, str]]()
     if not files:
-        reading.fault("", "no-files", "Name at least one file to load.")
+        reading.fault("", "no-files", _("Name at least one file to load."))
     for file in files:
         kind = PurePath(file.name).suffix.lower()
         if len(file.data) > LARGEST_FILE_BYTES:
-            reading.fault(file.name, "too-large", "The file is larger than 8 MB; split it.")
+            reading.fault(file.name, "too-large", _("The file is larger than 8 MB; split it."))
             continue
         text = decode_text(file.data)
         if kind == ".toml":
@@ -154,8 +157,10 @@ def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat]) -> _Readin
             reading.fault(
                 file.name,
                 "fixtures",
-                "These are fixtures; load them on the page “Matches” or with “clubplanner matches "
-                "load”.",
+                _(
+                    "These are fixtures; load them on the page “Matches” or with “clubplanner "
+                    "matches load”."
+                ),
             )
         elif kind == ".csv":
             tables.append((file.name, text))
@@ -163,10 +168,12 @@ def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat]) -> _Readin
             reading.fault(
                 file.name,
                 "unknown-kind",
-                "Settings end in .toml, grounds in .geojson, squads and sizes in .csv; rename the "
-                "file.",
+                _(
+                    "Settings end in .toml, grounds in .geojson, squads and sizes in .csv; "
+                    "rename the file."
+                ),
             )
-    read = [game for _, sizes in reading.sizes for game in sizes.formats]
+    read = [game for _unused, sizes in reading.sizes for game in sizes.formats]
     codes = format_codes([*(read if reading.sizes else own), *published_formats()])
     for name, text in tables:
         squads = read_squads(text, name, codes)
@@ -179,7 +186,9 @@ def _check_together(session: Session, reading: _Reading) -> None:
     """Look for what does not go together: within the files, and with what is already loaded."""
     if session.get(ClubRow, 1) is None and not any(s.club or s.problems for s in reading.settings):
         reading.fault(
-            "", "no-club", "There is no club yet; load its settings file (.toml) with the others."
+            "",
+            "no-club",
+            _("There is no club yet; load its settings file (.toml) with the others."),
         )
     places = {row.key: (row.lon, row.lat) for row in session.scalars(select(VenueRow))}
     for settings in reading.settings:
@@ -187,12 +196,16 @@ def _check_together(session: Session, reading: _Reading) -> None:
     is_whole = not any(settings.problems for settings in reading.settings)
     for name, grounds in reading.grounds:
         if is_whole and grounds.venue_key and grounds.venue_key not in places:
-            known = list_words(sorted(places)) or "none yet"
+            known = list_words(sorted(places)) or _("none yet")
             reading.fault(
                 name,
                 "no-such-venue",
-                f"The settings have no venue “{grounds.venue_key}” (known: {known}); name one of "
-                "them, or add it to the settings.",
+                _(
+                    "The settings have no venue “%(venue_key)s” (known: %(known)s); name one of "
+                    "them, or add it to the settings.",
+                    venue_key=grounds.venue_key,
+                    known=known,
+                ),
             )
         for pitch in grounds.pitches:
             if grounds.venue_key in places:
@@ -220,23 +233,27 @@ def _check_distance(reading: _Reading, name: str, pitch: Pitch, place: tuple[flo
 
 def _check_surfaces(session: Session, reading: _Reading) -> None:
     surfaces = set(session.scalars(select(PitchRow.surface).distinct()))
-    surfaces |= {pitch.surface for _, grounds in reading.grounds for pitch in grounds.pitches}
-    if not surfaces or any(grounds.problems for _, grounds in reading.grounds):
+    surfaces |= {pitch.surface for _unused, grounds in reading.grounds for pitch in grounds.pitches}
+    if not surfaces or any(grounds.problems for _unused, grounds in reading.grounds):
         return  # a pitch with faults may be the one meant
     for name, squads in reading.squads:
         for row in squads.asks:
             for surface in sorted(row.ask.surfaces - surfaces):
                 reading.fault(
-                    f"{name}, row {row.row}, column surface",
+                    _("%(name)s, row %(row)s, column surface", name=name, row=row.row),
                     "no-such-surface",
-                    f"No pitch has the surface “{surface}”; write {list_words(sorted(surfaces))}.",
+                    _(
+                        "No pitch has the surface “%(surface)s”; write %(surfaces)s.",
+                        surface=surface,
+                        surfaces=list_words(sorted(surfaces)),
+                    ),
                 )
 
 
 def _check_sizes(session: Session, reading: _Reading) -> None:
     """Look for asks, loaded earlier, whose format a new table leaves out."""
     if len(reading.sizes) > 1:
-        reading.fault("", "two-tables", "Load one table of sizes at a time.")
+        reading.fault("", "two-tables", _("Load one table of sizes at a time."))
     if reading.squads:
         return  # their asks replace the earlier ones, and were read with the new table
     for name, sizes in reading.sizes:
@@ -247,7 +264,7 @@ def _check_sizes(session: Session, reading: _Reading) -> None:
 def _check_repeats(reading: _Reading) -> None:
     """Look for what two files both describe: one of them would be lost without a word."""
     if len(reading.settings) > 1:
-        reading.fault("", "two-settings", "Load one settings file (.toml) at a time.")
+        reading.fault("", "two-settings", _("Load one settings file (.toml) at a time."))
     seen: dict[tuple[str, str], str] = {}
     things = [
         *((name, "pitch", p.key, p.name) for name, read in reading.grounds for p in read.pitches),
@@ -257,5 +274,12 @@ def _check_repeats(reading: _Reading) -> None:
         first = seen.setdefault((kind, key), name)
         if first != name:
             reading.fault(
-                name, "repeated", f"The {kind} “{called}” is in {first} too; keep it in one file."
+                name,
+                "repeated",
+                _(
+                    "The %(kind)s “%(called)s” is in %(first)s too; keep it in one file.",
+                    kind=kind,
+                    called=called,
+                    first=first,
+                ),
             )

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.services.links import LONGEST_SECRET, hash_secret
 from clubplanner.store.link_tables import LinkRow
 from clubplanner.store.notice_tables import MailOffRow, MailRow
@@ -77,5 +78,5 @@ def _address_of(session: Session, secret: str) -> str:
         if found is not None:
             return found
     raise MissingError(
-        "This address stands in no mail that is remembered here; use the one in the newest mail."
+        _("This address stands in no mail that is remembered here; use the one in the newest mail.")
     )

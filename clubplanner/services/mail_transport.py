@@ -7,6 +7,8 @@ import ssl
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from clubplanner.language import _
+
 if TYPE_CHECKING:
     from email.message import EmailMessage
 
@@ -46,25 +48,29 @@ def send_mail(
                 connection.login(server.user, server.password)
             connection.send_message(message, from_addr=server.sender, to_addrs=[address])
     except smtplib.SMTPAuthenticationError:
-        return Fate.NO_SERVER, "The mail server refuses our name or password; check the settings."
+        return Fate.NO_SERVER, _(
+            "The mail server refuses our name or password; check the settings."
+        )
     except smtplib.SMTPRecipientsRefused as fault:
         return _answered(next(iter(fault.recipients.values()))[0])
     except smtplib.SMTPResponseException as fault:
         return _answered(fault.smtp_code)
     except smtplib.SMTPNotSupportedError:
-        return Fate.NO_SERVER, "The mail server lacks what the settings ask of it; check them."
+        return Fate.NO_SERVER, _("The mail server lacks what the settings ask of it; check them.")
     except ssl.SSLError:
-        return Fate.NO_SERVER, "The mail server cannot prove that it is the one named."
+        return Fate.NO_SERVER, _("The mail server cannot prove that it is the one named.")
     except (OSError, smtplib.SMTPException):
-        return Fate.NO_SERVER, "The mail server does not answer; it is tried again."
+        return Fate.NO_SERVER, _("The mail server does not answer; it is tried again.")
     return Fate.TAKEN, ""
 
 
 def _answered(code: int) -> tuple[Fate, str]:
     """Read a reply code: 4… is for now, 5… for good (RFC 5321, section 4.2.1)."""
     if code >= 500:
-        return Fate.NEVER, f"The mail server refuses it for good (reply {code})."
-    return Fate.LATER, f"The mail server cannot take it now (reply {code}); it is tried again."
+        return Fate.NEVER, _("The mail server refuses it for good (reply %(code)s).", code=code)
+    return Fate.LATER, _(
+        "The mail server cannot take it now (reply %(code)s); it is tried again.", code=code
+    )
 
 
 def _connect(server: MailServer, context: ssl.SSLContext) -> smtplib.SMTP:

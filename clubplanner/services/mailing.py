@@ -16,6 +16,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.notices import pause_after
 from clubplanner.errors import PlannerError
+from clubplanner.language import _
 from clubplanner.outputs.mail import compose_mail
 from clubplanner.services.gathering import gather_mails
 from clubplanner.services.links import SECRET_BYTES, hash_secret
@@ -87,7 +88,7 @@ def deliver(
     """
     made = gather_mails(store, config.quiet, clock(), at_once=at_once)
     counts = dict.fromkeys(MailState, 0)
-    for _ in range(10_000):
+    for _unused in range(10_000):
         taken = _take(store, config, clock())
         if taken is None:
             break
@@ -151,9 +152,9 @@ def _end_of(
     changes = [change_from_stored(each) for each in mail.changes]
     states = [s for c in changes for s in (c.before, c.after) if s is not None]
     if is_mail_off(session, mail.address):
-        return MailState.LAPSED, "Mails to this address have been turned off."
+        return MailState.LAPSED, _("Mails to this address have been turned off.")
     if all(state.ends_at <= now for state in states) or mail.attempts >= MOST_TRIES:
-        return MailState.LAPSED, mail.words or "Its time had passed before it could be sent."
+        return MailState.LAPSED, mail.words or _("Its time had passed before it could be sent.")
     if config.mail_server is None:
         return MailState.UNSENT, NO_SERVER
     return MailState.WAITING, ""
@@ -177,7 +178,7 @@ def _hand_over(store: Store, config: Config, taken: _Taken, send: Send) -> tuple
         message = compose_mail(notice)
     except (PlannerError, ValueError, KeyError):
         LOG.exception("mail %d cannot be written", taken.number)
-        return Fate.NEVER, "It cannot be written: its ground is no longer in the records."
+        return Fate.NEVER, _("It cannot be written: its ground is no longer in the records.")
     return send(server, message, address)
 
 

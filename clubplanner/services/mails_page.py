@@ -11,6 +11,7 @@ from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.times import clock_in_zone, short_day
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.outputs.mail import compose_mail
 from clubplanner.services.gathering import is_worth_telling, noted_change, waiting_changes
 from clubplanner.services.mail_changes import (
@@ -127,7 +128,7 @@ def see_mail(store: Store, config: Config, number: int) -> MailShown:
     with store.read() as session:
         row = session.get(MailRow, number)
         if row is None:
-            raise MissingError("There is no mail of this number; look at the list of mails.")
+            raise MissingError(_("There is no mail of this number; look at the list of mails."))
         server = config.mail_server
         notice = notice_of(
             session,
@@ -152,7 +153,7 @@ def _waiting(session: Session, now: datetime) -> tuple[SquadWaiting, ...]:
             bookings[squad][change.number] = known or row.is_wanted
     return tuple(
         SquadWaiting(key, name, sum(found.values()), len(found) - sum(found.values()))
-        for (_, key, name), found in sorted(bookings.items())
+        for (_unused, key, name), found in sorted(bookings.items())
     )
 
 
@@ -161,7 +162,12 @@ def _line(row: MailRow, zone: ZoneInfo) -> MailLine:
     return MailLine(
         number=row.id,
         to=f"{row.name} ({row.address})" if row.name else row.address,
-        about=f"{row.squad.name}: {count} booking{'s' if count != 1 else ''}",
+        about=_(
+            "%(squad)s: %(count)s booking%(part)s",
+            squad=row.squad.name,
+            count=count,
+            part="s" if count != 1 else "",
+        ),
         made=_when(row.made_at, zone),
         state=_state(row, zone),
     )
@@ -173,8 +179,16 @@ def _when(instant: datetime, zone: ZoneInfo) -> str:
 
 def _state(row: MailRow, zone: ZoneInfo) -> str:
     if row.state is MailState.SENT and row.ended_at is not None:
-        return f"Sent {_when(row.ended_at, zone)}"
+        return _("Sent %(ended_at)s", ended_at=_when(row.ended_at, zone))
     if row.state is MailState.WAITING:
-        waits = f"Waits until {_when(row.next_try_at, zone)}"
-        return f"{row.words} Next: {_when(row.next_try_at, zone)}" if row.words else waits
+        waits = _("Waits until %(next_try_at)s", next_try_at=_when(row.next_try_at, zone))
+        return (
+            _(
+                "%(row)s Next: %(next_try_at)s",
+                row=row.words,
+                next_try_at=_when(row.next_try_at, zone),
+            )
+            if row.words
+            else waits
+        )
     return row.words

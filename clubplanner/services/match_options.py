@@ -9,6 +9,7 @@ from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.times import clock_from_minute, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.fitting.matches import MatchGround, Suits, grounds_for_match
+from clubplanner.language import _
 from clubplanner.services.light_words import light_in_words
 from clubplanner.services.places import Scene, is_open
 from clubplanner.services.scenes import load_scene
@@ -64,7 +65,9 @@ def match_options(session: Session, fixture: Fixture) -> Iterator[MatchOption]:
     scene = load_scene(session, fixture.day)
     game = _game(scene.formats, fixture.format_code)
     if game is None:
-        raise MissingError(f"The form “{fixture.format_code}” is not known any more.")
+        raise MissingError(
+            _("The form “%(format_code)s” is not known any more.", format_code=fixture.format_code)
+        )
     found: list[tuple[MatchOption, str, float]] = []
     for venue in scene.venues:
         for pitch in venue.pitches:
@@ -83,7 +86,7 @@ def match_options(session: Session, fixture: Fixture) -> Iterator[MatchOption]:
             o[0].kick_off_min,
         )
     )
-    return (option for option, _, _ in found)
+    return (option for option, _unused, _other in found)
 
 
 def _times_on(
@@ -125,7 +128,7 @@ def _holders(scene: Scene, pitch_key: str, cells: int, during: TimeRange) -> lis
 def _coach_cautions(scene: Scene, fixture: Fixture, during: TimeRange) -> tuple[str, ...]:
     coach = scene.coaches.get(fixture.squad_key, "")
     return tuple(
-        f"The coach is then with {b.holder}."
+        _("The coach is then with %(holder)s.", holder=b.holder)
         for b in scene.bookings
         if b.squad_key not in (None, fixture.squad_key)
         and coach
@@ -143,7 +146,7 @@ def find_option(options: tuple[MatchOption, ...], choice: tuple[int, int]) -> Ma
     for option in options:
         if (option.area_id, option.kick_off_min) == choice:
             return option
-    raise MissingError("This ground is no longer to be had for the match; look again.")
+    raise MissingError(_("This ground is no longer to be had for the match; look again."))
 
 
 def needs_in_words(fixture: Fixture, formats: Sequence[GameFormat]) -> str:
@@ -151,11 +154,25 @@ def needs_in_words(fixture: Fixture, formats: Sequence[GameFormat]) -> str:
     game = _game(formats, fixture.format_code)
     size = ""
     if game is not None:
-        size = f", a field of {game.length_m:.1f} × {game.width_m:.1f} m ({game.source})"
+        size = _(
+            ", a field of %(length_m)s × %(width_m)s m (%(source)s)",
+            length_m=f"{game.length_m:.1f}",
+            width_m=f"{game.width_m:.1f}",
+            source=game.source,
+        )
     return (
-        f"{fixture.format_code}{size}. {fixture.minutes} minutes with half-time, "
-        f"{fixture.warm_up_minutes} before for warming up and {fixture.after_minutes} after. "
-        f"{fixture.opponents} {fixture.officials}"
+        _(
+            "%(format_code)s%(size)s. %(minutes)s minutes with half-time, "
+            "%(warm_up_minutes)s before for warming up and %(after_minutes)s after. "
+            "%(opponents)s %(officials)s",
+            format_code=fixture.format_code,
+            size=size,
+            minutes=fixture.minutes,
+            warm_up_minutes=fixture.warm_up_minutes,
+            after_minutes=fixture.after_minutes,
+            opponents=fixture.opponents,
+            officials=fixture.officials,
+        )
     ).strip()
 
 

@@ -11,6 +11,7 @@ from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.counting import counted
 from clubplanner.domain.times import TimeRange, clock_from_minute, short_day
 from clubplanner.errors import ClashError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.booking_rows import (
     BookingWish,
     clashes_from_rows,
@@ -179,24 +180,37 @@ def place_match(
     with store.write() as session:
         row = load_fixture(session, number)
         if has_ground(row):
-            raise RefusedError("This match has ground already; withdraw that booking first.")
+            raise RefusedError(_("This match has ground already; withdraw that booking first."))
         fixture = fixture_from_row(row)
         option = find_option(tuple(match_options(session, fixture)), choice)
         area = load_area(session, option.area_id)
         during = fixture.needs(option.kick_off_min, load_zone(session))
         if during.starts_at <= now:
-            raise RefusedError("This time has passed; give the match a later date first.")
+            raise RefusedError(_("This time has passed; give the match a later date first."))
         trainings = _trainings(session, area, during)
         settled = settle_displaced(session, trainings, decisions, now)
         booking = insert_booking(session, _wish(row, area, option, during), now)
         row.booking_id = booking.id
         result = place_settled(session, settled)
         describe_change(
-            session, f"{row.squad.name} v {row.opponent} on {option.place}; {result.words}"
+            session,
+            _(
+                "%(squad)s v %(opponent)s on %(place)s; %(result)s",
+                squad=row.squad.name,
+                opponent=row.opponent,
+                place=option.place,
+                result=result.words,
+            ),
         )
-        return (
-            f"{row.squad.name} v {row.opponent}: {option.place}, kick-off {option.kick_off}. "
-            f"{counted(result.moved, 'training')} moved, {result.withdrawn} withdrawn."
+        return _(
+            "%(squad)s v %(opponent)s: %(place)s, kick-off %(kick_off)s. %(moved)s "
+            "moved, %(withdrawn)s withdrawn.",
+            squad=row.squad.name,
+            opponent=row.opponent,
+            place=option.place,
+            kick_off=option.kick_off,
+            moved=counted(result.moved, "training"),
+            withdrawn=result.withdrawn,
         )
 
 
@@ -231,7 +245,9 @@ def call_off(store: Store, number: int, now: datetime) -> str:
     with store.write() as session:
         row = load_fixture(session, number)
         row.withdrawn_at = now
-        words = f"{row.squad.name} v {row.opponent} called off"
+        words = _(
+            "%(squad)s v %(opponent)s called off", squad=row.squad.name, opponent=row.opponent
+        )
         if row.booking is not None and has_ground(row) and row.booking.ends_at > now:
             row.booking.is_withdrawn = True
             note_change(row.booking, now)
@@ -249,7 +265,11 @@ def _trainings(session: Session, area: AreaRow, during: TimeRange) -> list[Booki
 
 def _wish(row: FixtureRow, area: AreaRow, option: MatchOption, during: TimeRange) -> BookingWish:
     parts = [
-        f"Kick-off {option.kick_off} against {row.opponent}",
+        _(
+            "Kick-off %(kick_off)s against %(opponent)s",
+            kick_off=option.kick_off,
+            opponent=row.opponent,
+        ),
         row.opponents,
         row.officials,
         row.note,
@@ -273,11 +293,11 @@ def _line(row: FixtureRow) -> MatchLine:
         venue_key = row.booking.pitch.venue.key
     kick_off = clock_from_minute(row.kick_off_from)
     if row.kick_off_to > row.kick_off_from:
-        kick_off += f" to {clock_from_minute(row.kick_off_to)}"
+        kick_off += " " + _("to %(kick_off_to)s", kick_off_to=clock_from_minute(row.kick_off_to))
     return MatchLine(
         number=row.id,
         day=row.day,
-        when=f"{short_day(row.day)}, kick-off {kick_off}",
+        when=_("%(day)s, kick-off %(kick_off)s", day=short_day(row.day), kick_off=kick_off),
         squad_name=row.squad.name,
         opponent=row.opponent,
         game=row.format_code,

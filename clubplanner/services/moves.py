@@ -17,6 +17,7 @@ from clubplanner.domain.times import (
     minute_from_instant,
 )
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
+from clubplanner.language import _
 from clubplanner.outputs.place_plan import draw_place
 from clubplanner.services.booking_rows import (
     clashes_from_rows,
@@ -247,8 +248,11 @@ def move_with_others(
         zone = load_zone(session)
         if row.sequence != sequence:
             raise OutdatedError(
-                f"Somebody has changed this booking in the meantime: {_words(row, zone)}. "
-                "Look again before you move it."
+                _(
+                    "Somebody has changed this booking in the meantime: %(row)s. Look again "
+                    "before you move it.",
+                    row=_words(row, zone),
+                )
             )
         during = _range(row, day, start_min, zone)
         _refuse_past(row, during, now)
@@ -265,7 +269,7 @@ def move_with_others(
         flush(session)
         session.refresh(row)
         done = place_settled(session, settled)
-        words = f"{row.holder} moved to {_name(area)}"
+        words = _("%(holder)s moved to %(area)s", holder=row.holder, area=_name(area))
         if settled:
             words += f"; {done.words}"
         describe_change(session, words)
@@ -275,7 +279,7 @@ def move_with_others(
 def _load(session: Session, number: int) -> BookingRow:
     row = session.get(BookingRow, number)
     if row is None or row.is_withdrawn:
-        raise MissingError("This booking has already been withdrawn.")
+        raise MissingError(_("This booking has already been withdrawn."))
     return row
 
 
@@ -288,7 +292,7 @@ def _range(row: BookingRow, day: date | None, start_min: int | None, zone: ZoneI
 
 def _refuse_past(row: BookingRow, during: TimeRange, now: datetime) -> None:
     if row.ends_at <= now or during.ends_at <= now:
-        raise RefusedError("This time has passed; a booking can only be moved ahead.")
+        raise RefusedError(_("This time has passed; a booking can only be moved ahead."))
 
 
 def _holders(
@@ -299,7 +303,7 @@ def _holders(
     if closed:
         raise ClashError(
             clashes_from_rows(session, closed),
-            advice="It is closed; open it first, or go elsewhere.",
+            advice=_("It is closed; open it first, or go elsewhere."),
         )
     return holders
 
@@ -320,7 +324,9 @@ def _line(
         area_id=area_id,
         name=area.name,
         size=size_in_words(area.length_m, area.width_m),
-        drawing=draw_place(pitch, area.polygon, f"Where {area.name} is", is_closed=is_closed),
+        drawing=draw_place(
+            pitch, area.polygon, _("Where %(area)s is", area=area.name), is_closed=is_closed
+        ),
         held=tuple(
             f"{b.holder} {clock_in_zone(b.during.starts_at, zone)}–"
             f"{clock_in_zone(b.during.ends_at, zone)}"

@@ -8,6 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.services.evening import AreaGroup, Choice
 from clubplanner.services.share_problem import ground_key
 from clubplanner.store.tables import AreaRow, PitchRow, SquadRow, VenueRow
@@ -29,7 +30,9 @@ def find_squad_key(store: Store, words: str) -> str:
         for squad in session.scalars(select(SquadRow).order_by(SquadRow.position)):
             if wanted in (squad.key.casefold(), squad.name.casefold()):
                 return squad.key
-    raise MissingError(f"There is no squad “{words}”; write a squad's name as on the squads page.")
+    raise MissingError(
+        _("There is no squad “%(words)s”; write a squad's name as on the squads page.", words=words)
+    )
 
 
 def find_ground_key(store: Store, words: str) -> str:
@@ -46,11 +49,18 @@ def find_ground_key(store: Store, words: str) -> str:
         return found[0]
     if found:
         raise MissingError(
-            f"There are several grounds “{words}”; write one of: {', '.join(found)}."
+            _(
+                "There are several grounds “%(words)s”; write one of: %(found)s.",
+                words=words,
+                found=", ".join(found),
+            )
         )
     raise MissingError(
-        f"There is no ground “{words}”; write a pitch's name, or an area and its pitch like "
-        "“North third, Top pitch”."
+        _(
+            "There is no ground “%(words)s”; write a pitch's name, or an area and its "
+            "pitch like “North third, Top pitch”.",
+            words=words,
+        )
     )
 
 

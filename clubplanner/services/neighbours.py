@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,8 +39,18 @@ class Neighbour:
     def sentence(self) -> str:
         """Who, where and which way: "U14 Harriers on Middle third, towards Clubhouse end"."""
         if self.booking.purpose is Purpose.CLOSED:
-            return f"{self.area_name} is closed ({self.booking.holder}), {self.direction}"
-        return f"{self.booking.holder} on {self.area_name}, {self.direction}"
+            return _(
+                "%(area_name)s is closed (%(holder)s), %(direction)s",
+                area_name=self.area_name,
+                holder=self.booking.holder,
+                direction=self.direction,
+            )
+        return _(
+            "%(holder)s on %(area_name)s, %(direction)s",
+            holder=self.booking.holder,
+            area_name=self.area_name,
+            direction=self.direction,
+        )
 
 
 def neighbours_of(pitch: Pitch, own: Booking, others: Sequence[Booking]) -> tuple[Neighbour, ...]:
@@ -71,4 +82,4 @@ def _direction(pitch: Pitch, ground: Polygon, other: Polygon) -> str:
         edge = pitch.edges.far if dx > 0 else pitch.edges.start
     else:
         edge = pitch.edges.left if dy > 0 else pitch.edges.right
-    return f"towards the {edge[:1].lower()}{edge[1:]}"
+    return _("towards the %(edge)s%(edge_2)s", edge=edge[:1].lower(), edge_2=edge[1:])

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.bookings import Booking, Purpose
 from clubplanner.domain.times import MINUTES_A_DAY, day_in_words, range_from_wall
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.outputs.board_sheet import BoardSheet, SheetRow, is_readable, set_sheet
 from clubplanner.outputs.place_plan import draw_place
 from clubplanner.outputs.qr import draw_qr
@@ -156,9 +157,13 @@ def print_board(page: BoardPage, address: str, now: datetime, zone: ZoneInfo) ->
         day=page.day_words,
         rows=tuple(SheetRow(r.times, r.who, r.where, r.drawing, r.is_closed) for r in page.rows),
         notes=page.notes,
-        code=draw_qr(address, f"{page.venue_name} as it stands now") if address else "",
-        foot="As it stands now: scan the square." if address else "",
-        made=f"Made {day_in_words(made.date())}, {made:%H:%M}.",
+        code=draw_qr(address, _("%(venue_name)s as it stands now", venue_name=page.venue_name))
+        if address
+        else "",
+        foot=_("As it stands now: scan the square.") if address else "",
+        made=_(
+            "Made %(made)s, %(made_2)s.", made=day_in_words(made.date()), made_2=f"{made:%H:%M}"
+        ),
     )
     source = (resource_folder("web") / "templates" / "board" / "sheet.typ").read_text("utf-8")
     return set_sheet(sheet, source, (str(resource_folder("web") / "static" / "fonts"),), now)
@@ -168,7 +173,7 @@ def _find(venues: tuple[Venue, ...], key: str | None) -> Venue:
     for venue in venues:
         if key is None or venue.key == key:
             return venue
-    raise MissingError("There is no such venue.")
+    raise MissingError(_("There is no such venue."))
 
 
 def _row(venue: Venue, booking: Booking, now: datetime, zone: ZoneInfo) -> BoardRow:
@@ -180,7 +185,9 @@ def _row(venue: Venue, booking: Booking, now: datetime, zone: ZoneInfo) -> Board
         times=times_in_words(booking, zone),
         who=booking.holder,
         where=where,
-        drawing=draw_place(pitch, area.polygon, f"Where {where} is", is_closed=is_closed),
+        drawing=draw_place(
+            pitch, area.polygon, _("Where %(where)s is", where=where), is_closed=is_closed
+        ),
         is_closed=is_closed,
         is_over=booking.during.ends_at <= now,
         is_now=booking.during.contains(now),

@@ -12,6 +12,7 @@ from sqlalchemy import delete, select
 from clubplanner.domain.formats import GameFormat
 from clubplanner.domain.problems import Problem
 from clubplanner.fitting.formats import parse_formats
+from clubplanner.language import _
 from clubplanner.resources import published_table
 from clubplanner.store.tables import AskRow, OwnFormatRow, SquadRow
 
@@ -53,9 +54,9 @@ def write_own_formats(session: Session, formats: Sequence[GameFormat]) -> str:
     )
     session.flush()
     if not formats:
-        return "no sizes of the club's own any more"
+        return _("no sizes of the club's own any more")
     noun = "size" if len(formats) == 1 else "sizes"
-    return f"{len(formats)} {noun} of the club's own"
+    return _("%(formats)s %(noun)s of the club's own", formats=len(formats), noun=noun)
 
 
 def check_formats_asked_for(
@@ -73,8 +74,12 @@ def check_formats_asked_for(
         Problem(
             file_name,
             "still-asked-for",
-            f"{name} asks for “{code}”, which is not in the table; keep it there, or load the "
-            "squads file without it as well.",
+            _(
+                "%(name)s asks for “%(code)s”, which is not in the table; keep it there, or "
+                "load the squads file without it as well.",
+                name=name,
+                code=code,
+            ),
         )
         for name, code in rows
         if code not in known

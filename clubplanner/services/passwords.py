@@ -15,6 +15,7 @@ from sqlalchemy import delete, select
 from clubplanner.domain.people import Role
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.people_rows import all_people, find_login, load_person
@@ -171,7 +172,7 @@ def change_password(store: Store, person_number: int, old: str, new: str) -> Non
         person = load_person(session, person_number)
         name, known = person.name, person.password_hash
     if known is None or not _is_right(known, old[:MOST_PASSWORD]):
-        text = "This is not your present password; type it again."
+        text = _("This is not your present password; type it again.")
         raise FaultyInputError([Problem("old", "wrong", text)])
     hashed = _hash_good(name, new, where="new")
     with store.write() as session:
@@ -190,10 +191,13 @@ def refuse_taken(session: Session, number: int | None, name: str, email: str) ->
             continue
         known = {fold(row.name), fold(row.email)} - {""}
         if fold(name) in known:
-            text = f"{row.name} already signs in with this name; add an initial or a surname."
+            text = _(
+                "%(name)s already signs in with this name; add an initial or a surname.",
+                name=row.name,
+            )
             problems.append(Problem("name", "taken", text))
         if email and fold(email) in known:
-            text = f"{row.name} already has this e-mail address; enter another one."
+            text = _("%(name)s already has this e-mail address; enter another one.", name=row.name)
             problems.append(Problem("email", "taken", text))
     if problems:
         raise FaultyInputError(problems)
@@ -205,14 +209,17 @@ def _hash_good(
     """Hash a password that is good enough, outside any transaction: it takes its time."""
     problems = []
     if name_is_asked and not name:
-        problems.append(Problem("name", "missing", "Enter your name."))
+        problems.append(Problem("name", "missing", _("Enter your name.")))
     if not LEAST_PASSWORD <= len(password) <= MOST_PASSWORD:
-        text = (
-            f"Choose a password of {LEAST_PASSWORD} to {MOST_PASSWORD} letters, such as four words."
+        text = _(
+            "Choose a password of %(least_password)s to %(most_password)s letters, such "
+            "as four words.",
+            least_password=LEAST_PASSWORD,
+            most_password=MOST_PASSWORD,
         )
         problems.append(Problem(where, "length", text))
     elif len(set(password)) < 5 or fold(password) == fold(name):
-        text = "This password is too easy to guess; four unrelated words make a good one."
+        text = _("This password is too easy to guess; four unrelated words make a good one.")
         problems.append(Problem(where, "weak", text))
     if problems:
         raise FaultyInputError(problems)
@@ -236,12 +243,14 @@ def _secretary_of_key(session: Session, name: str) -> PersonRow | None:
     if name:
         person = find_login(session, name)
         if person is None or person.role is not Role.SECRETARY:
-            raise MissingError(f"There is no secretary “{name}”; check the name.")
+            raise MissingError(_("There is no secretary “%(name)s”; check the name.", name=name))
         return person
     known = [row for row in all_people(session) if row.role is Role.SECRETARY]
     if len(known) > 1:
         names = ", ".join(row.name for row in known)
-        raise MissingError(f"There are several secretaries ({names}); say which with --name.")
+        raise MissingError(
+            _("There are several secretaries (%(names)s); say which with --name.", names=names)
+        )
     return known[0] if known else None
 
 

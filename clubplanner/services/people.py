@@ -11,6 +11,7 @@ from sqlalchemy.orm import selectinload
 from clubplanner.domain.people import Person, Role
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.browsers import person_from_row
 from clubplanner.services.passwords import refuse_taken
 from clubplanner.services.people_rows import load_person
@@ -204,8 +205,11 @@ def _load_version(session: Session, number: int, version: int) -> PersonRow:
         squads = ", ".join(squad.name for squad in row.squads)
         now = ", ".join(part for part in (row.name, row.email, row.role.value, squads) if part)
         raise OutdatedError(
-            f"Somebody has changed this person in the meantime; what stands now is: {now}. "
-            "Look at it, then make your change again."
+            _(
+                "Somebody has changed this person in the meantime; what stands now is: "
+                "%(now)s. Look at it, then make your change again.",
+                now=now,
+            )
         )
     return row
 
@@ -219,8 +223,11 @@ def _refuse_last_secretary(session: Session, row: PersonRow) -> None:
     )
     if not session.scalar(others):
         raise RefusedError(
-            f"{row.name} is the only secretary who can sign in; let another one set a password "
-            "first."
+            _(
+                "%(name)s is the only secretary who can sign in; let another one set a "
+                "password first.",
+                name=row.name,
+            )
         )
 
 
@@ -234,6 +241,6 @@ def _squads(session: Session, draft: PersonDraft) -> list[SquadRow]:
 def _known(keys: Sequence[str], rows: dict[str, SquadRow]) -> list[str]:
     gone = [key for key in keys if key not in rows]
     if gone:
-        text = "One of the squads no longer exists; look at the list again."
+        text = _("One of the squads no longer exists; look at the list again.")
         raise FaultyInputError([Problem("squads", "no-such-squad", text)])
     return list(dict.fromkeys(keys))

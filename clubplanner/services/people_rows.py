@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.services.sign_in_tries import fold
 from clubplanner.store.tables import PersonRow
 
@@ -22,7 +23,7 @@ def load_person(session: Session, number: int) -> PersonRow:
     """
     row = session.get(PersonRow, number)
     if row is None or row.ended_at is not None:
-        raise MissingError("There is no such person, or their access has ended.")
+        raise MissingError(_("There is no such person, or their access has ended."))
     return row
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
 from clubplanner.domain.times import clock_in_zone
+from clubplanner.language import _
 from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea
 
 if TYPE_CHECKING:
@@ -43,13 +44,18 @@ def plan_of_bookings(
         for n, booking in enumerate(bookings)
     )
     held = ", ".join(
-        f"{booking.holder} on {pitch.area(booking.area_key).name} {times_in_words(booking, zone)}"
+        _(
+            "%(holder)s on %(area_key)s %(booking)s",
+            holder=booking.holder,
+            area_key=pitch.area(booking.area_key).name,
+            booking=times_in_words(booking, zone),
+        )
         for booking in bookings
     )
     return GroundPlan(
         pitch=pitch,
         title=pitch.name,
-        summary=f"{pitch.name}: {held or 'nobody is on it'}.",
+        summary=f"{pitch.name}: {held or _('nobody is on it')}.",
         areas=areas,
         cut_lines=cut_lines(pitch, [booking.area_key for booking in bookings]),
     )
@@ -68,14 +74,27 @@ def plan_for_squad(
         role=AreaRole.OWN,
     )
     held = "; ".join(
-        f"{booking.holder} on {pitch.area(booking.area_key).name}" for booking in others
+        _(
+            "%(holder)s on %(area_key)s",
+            holder=booking.holder,
+            area_key=pitch.area(booking.area_key).name,
+        )
+        for booking in others
     )
     return GroundPlan(
         pitch=pitch,
         title=f"{own.holder}: {area.name}, {pitch.name}",
         summary=(
-            f"{own.holder} have {area.name} of {pitch.name}, {area.length_m:.1f} by "
-            f"{area.width_m:.1f} metres. Also there: {held or 'nobody'}."
+            _(
+                "%(holder)s have %(area)s of %(pitch)s, %(length_m)s by %(width_m)s metres. "
+                "Also there: %(held)s.",
+                holder=own.holder,
+                area=area.name,
+                pitch=pitch.name,
+                length_m=f"{area.length_m:.1f}",
+                width_m=f"{area.width_m:.1f}",
+                held=held or _("nobody"),
+            )
         ),
         areas=(*neighbours, own_area),
         cut_lines=cut_lines(pitch, [own.area_key]),
@@ -92,7 +111,7 @@ def cut_lines(pitch: Pitch, area_keys: Sequence[str]) -> tuple[Polygon, ...]:
 
 def _plan_area(pitch: Pitch, booking: Booking, zone: ZoneInfo, tint: int, mark: str) -> PlanArea:
     closed = booking.purpose is Purpose.CLOSED
-    heading = f"Closed: {booking.holder}" if closed else booking.holder
+    heading = _("Closed: %(holder)s", holder=booking.holder) if closed else booking.holder
     return PlanArea(
         polygon=pitch.area(booking.area_key).polygon,
         heading=heading,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times import WEEKDAYS, day_in_words
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.outputs.bars import Bar, draw_bars
 from clubplanner.services.difference_words import (
     DifferenceLine,
@@ -154,7 +155,9 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         sort=proposal.sort,
         sort_words=SORT_WORDS[proposal.sort],
         stretch_name=proposal.stretch.name,
-        stretch_words=first if first == last else f"{first} to {last}",
+        stretch_words=first
+        if first == last
+        else _("%(first)s to %(last)s", first=first, last=last),
         created_at=proposal.created_at,
         published_at=proposal.published_at,
         sentence=saved["sentence"],
@@ -194,12 +197,14 @@ def pinned_sessions(
         proposal = load_proposal(session, number)
     if proposal.sort not in RUN_AGAIN or proposal.closures:
         raise RefusedError(
-            "Only a share-out of a whole stretch, or of what is free on one evening, can be run "
-            "again around pins."
+            _(
+                "Only a share-out of a whole stretch, or of what is free on one evening, can "
+                "be run again around pins."
+            )
         )
     pins = tuple(item for n, item in enumerate(proposal.sessions) if n in places)
     if not pins:
-        raise RefusedError("Tick the sessions that are to stay, then run it again.")
+        raise RefusedError(_("Tick the sessions that are to stay, then run it again."))
     return proposal, pins
 
 
@@ -223,7 +228,9 @@ def _shown(lines: Sequence[DifferenceLine], digest: str) -> DifferenceShown:
         counts[line.change] = counts.get(line.change, 0) + line.count
     sentence = ", ".join(f"{counts[name]} {name}" for name in ("added", "moved", "kept"))
     return DifferenceShown(
-        sentence=f"{sentence} and {counts['withdrawn']} withdrawn",
+        sentence=_(
+            "%(sentence)s and %(counts)s withdrawn", sentence=sentence, counts=counts["withdrawn"]
+        ),
         digest=digest,
         squads=tuple(squad for squad in squads if squad.lines),
         unchanged=tuple(squad.squad_name for squad in squads if not squad.lines),
@@ -240,15 +247,22 @@ def _fairness(saved: Sequence[dict[str, Any]]) -> str:
         for entry in ordered
     ]
     low = sum(bar.is_low for bar in bars)
-    summary = (
-        f"{bars[0].name} have {bars[0].percent} percent of the best they could have had alone, "
-        f"{bars[-1].name} {bars[-1].percent} percent; {low} of {len(bars)} squads are below "
-        f"{LOW_PERCENT} percent. The table beside it has every squad."
+    summary = _(
+        "%(bars)s have %(percent)s percent of the best they could have had alone, "
+        "%(bars_2)s %(percent_2)s percent; %(low)s of %(bars_3)s squads are below "
+        "%(low_percent)s percent. The table beside it has every squad.",
+        bars=bars[0].name,
+        percent=bars[0].percent,
+        bars_2=bars[-1].name,
+        percent_2=bars[-1].percent,
+        low=low,
+        bars_3=len(bars),
+        low_percent=LOW_PERCENT,
     )
     if len(bars) > MOST_BARS:
-        summary += f" Drawn are the {MOST_BARS} worst off."
+        summary += " " + _("Drawn are the %(most_bars)s worst off.", most_bars=MOST_BARS)
         bars = bars[:MOST_BARS]
-    return draw_bars(bars, "How well each squad is served, in percent", summary)
+    return draw_bars(bars, _("How well each squad is served, in percent"), summary)
 
 
 def _effort(saved: Mapping[str, Any]) -> str:
@@ -257,11 +271,17 @@ def _effort(saved: Mapping[str, Any]) -> str:
     if effort is None:
         return ""
     allowed, used = f"{effort['seconds']:g}", f"{saved['seconds']:.0f}"
-    words = f"{allowed} seconds allowed, {used} used, seed {effort['seed']}."
+    words = _(
+        "%(allowed)s seconds allowed, %(used)s used, seed %(effort)s.",
+        allowed=allowed,
+        used=used,
+        effort=effort["seed"],
+    )
     if saved["is_repeatable"]:
-        return f"{words} The same records, seed and time give the same plan again."
-    return (
-        f"{words} It was cut short by the clock or by hand, so it may come out differently again."
+        return _("%(words)s The same records, seed and time give the same plan again.", words=words)
+    return _(
+        "%(words)s It was cut short by the clock or by hand, so it may come out differently again.",
+        words=words,
     )
 
 
@@ -286,7 +306,7 @@ def _placement_shown(place: int, item: ProposedSession, day: str) -> PlacementSh
         times=item.times,
         squad_name=item.squad_name,
         ground=item.ground_name,
-        lost=f"not on {lost}" if lost else "",
+        lost=_("not on %(lost)s", lost=lost) if lost else "",
         is_pinned=item.is_pinned,
     )
 
@@ -303,7 +323,12 @@ def _refusal_shown(refusal: dict[str, Any]) -> RefusalShown:
 
 def _level_shown(level: dict[str, Any]) -> LevelShown:
     if level["is_proved"]:
-        words = f"{level['value']}, proved best"
+        words = _("%(level)s, proved best", level=level["value"])
     else:
-        words = f"{level['value']}; no plan can pass {level['bound']} ({100 * level['gap']:.1f} %)"
+        words = _(
+            "%(level)s; no plan can pass %(level_2)s (%(level_3)s %%)",
+            level=level["value"],
+            level_2=level["bound"],
+            level_3=f"{100 * level['gap']:.1f}",
+        )
     return LevelShown(level["name"], words)

@@ -15,6 +15,7 @@ from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.times import WEEKDAYS, clock_from_minute
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.services.snapshot import stretch_from_row
 from clubplanner.sharing.problem import plain
 from clubplanner.store.tables import ShareOutRow, StretchRow
@@ -225,7 +226,7 @@ def load_share_out(session: Session, number: int) -> ShareOutRow:
     """
     row = session.get(ShareOutRow, number, options=[selectinload(ShareOutRow.stretch)])
     if row is None:
-        raise MissingError(f"There is no share-out {number}; run one first.")
+        raise MissingError(_("There is no share-out %(count)s; run one first.", count=number))
     return row
 
 

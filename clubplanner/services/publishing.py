@@ -11,6 +11,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.booking_rows import (
     BookingWish,
     clashes_from_rows,
@@ -57,11 +58,20 @@ class Published:
     @property
     def sentence(self) -> str:
         """The same in words."""
-        closed = f" Ground closed on {self.closed} dates." if self.closed > 1 else ""
-        closed = " Ground closed." if self.closed == 1 else closed
-        return (
-            f"{self.added} bookings added, {self.moved} moved, {self.kept} kept, "
-            f"{self.withdrawn} withdrawn.{closed}"
+        closed = (
+            (" " + _("Ground closed on %(closed)s dates.", closed=self.closed))
+            if self.closed > 1
+            else ""
+        )
+        closed = (" " + _("Ground closed.")) if self.closed == 1 else closed
+        return _(
+            "%(added)s bookings added, %(moved)s moved, %(kept)s kept, %(withdrawn)s "
+            "withdrawn.%(closed)s",
+            added=self.added,
+            moved=self.moved,
+            kept=self.kept,
+            withdrawn=self.withdrawn,
+            closed=closed,
         )
 
 
@@ -89,27 +99,32 @@ def publish_share_out(
     with store.write() as session:
         row = load_share_out(session, number)
         if row.published_at is not None:
-            raise RefusedError("This share-out has been published already; run a new one.")
+            raise RefusedError(_("This share-out has been published already; run a new one."))
         proposal = proposal_from_row(row)
         difference = find_difference(session, proposal, now)
         if seen is not None and seen != difference.digest:
             raise OutdatedError(
-                "Bookings have changed since you looked, so this would change something else "
-                "than you were shown. Nothing was published; look at the differences again."
+                _(
+                    "Bookings have changed since you looked, so this would change something else "
+                    "than you were shown. Nothing was published; look at the differences again."
+                )
             )
         lines = [asdict(line) for line in difference_lines(difference, load_zone(session))]
         published = _apply(session, difference, number, now)
-        describe_change(session, f"published share-out {number}, {row.stretch.name}")
+        describe_change(
+            session,
+            _("published share-out %(count)s, %(stretch)s", count=number, stretch=row.stretch.name),
+        )
         row.published_at = now
         row.outcome = {**row.outcome, "published": {**asdict(published), "lines": lines}}
         return published
 
 
 def _apply(session: Session, difference: Difference, number: int, now: datetime) -> Published:
-    for row in (*(row for row, _ in difference.moves), *difference.withdrawn):
+    for row in (*(row for row, _unused in difference.moves), *difference.withdrawn):
         row.is_withdrawn = True  # lifted first, so that squads may swap ground
     session.flush()
-    _refuse_taken(session, [*difference.added, *(w for _, w in difference.moves)])
+    _refuse_taken(session, [*difference.added, *(w for _unused, w in difference.moves)])
     for row, target in difference.moves:
         row.pitch_id, row.area_id, row.cells = (
             target.area.pitch_id,
@@ -149,7 +164,7 @@ def _close(session: Session, piece: Closed, now: datetime) -> bool:
     ):
         return False
     if holders:
-        advice = "Move or withdraw it by hand first; nothing was published."
+        advice = _("Move or withdraw it by hand first; nothing was published.")
         raise ClashError(clashes_from_rows(session, holders[:3]), advice=advice)
     wish = BookingWish(
         area_id=piece.area.id,
@@ -191,7 +206,7 @@ def _refuse_taken(session: Session, wanted: Sequence[Wanted]) -> None:
         and w.during.starts_at < row.ends_at
     ]
     if taken:
-        advice = "Nothing was published; run the share-out again, it then goes round them."
+        advice = _("Nothing was published; run the share-out again, it then goes round them.")
         raise ClashError(clashes_from_rows(session, taken[:3]), advice=advice)
 
 

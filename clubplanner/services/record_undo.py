@@ -8,6 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 
 from clubplanner.errors import RefusedError
+from clubplanner.language import _
 from clubplanner.store.records import (
     SORT_OF_NAME,
     has_all_columns,
@@ -58,12 +59,20 @@ def record_obstacles(
                 .order_by(ChangedRecordRow.id.desc())
             ).first()
             lines.append(
-                f"{called}: changed again since, by change {latest}; take that back first."
+                _(
+                    "%(called)s: changed again since, by change %(latest)s; take that back first.",
+                    called=called,
+                    latest=latest,
+                )
             )
         elif row.before is None and row.sort in KEPT_WHEN_NEW:
-            lines.append(f"{called} is new and stays; change it on its own page.")
+            lines.append(
+                _("%(called)s is new and stays; change it on its own page.", called=called)
+            )
         elif row.after is None and not has_all_columns(SORT_OF_NAME[row.sort]):
-            lines.append(f"{called} is gone; add it again on its own page or by its file.")
+            lines.append(
+                _("%(called)s is gone; add it again on its own page or by its file.", called=called)
+            )
     return lines
 
 
@@ -85,6 +94,6 @@ def put_records_back(session: Session, rows: Sequence[ChangedRecordRow]) -> int:
         session.flush()
     except IntegrityError as fault:
         raise RefusedError(
-            "Something else in the records is built on this change; change it on its own page."
+            _("Something else in the records is built on this change; change it on its own page.")
         ) from fault
     return len(restored)

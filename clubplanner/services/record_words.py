@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times import Window, clock_from_minute, short_day
 from clubplanner.domain.windows import write_windows
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -44,9 +45,9 @@ def record_line(row: ChangedRecordRow) -> str:
     what = row.sort[0].upper() + row.sort[1:] + (f" “{row.title}”" if row.title else "")
     before, after = row.before, row.after
     if after is None:
-        return f"{what} taken out{_facts(before or {})}"
+        return _("%(what)s taken out%(before)s", what=what, before=_facts(before or {}))
     if before is None:
-        return f"{what} added{_facts(after)}"
+        return _("%(what)s added%(after)s", what=what, after=_facts(after))
     changes = [
         _difference(name, before.get(name), after.get(name))
         for name in after
@@ -59,7 +60,7 @@ def summarise_records(rows: Sequence[ChangedRecordRow]) -> str:
     """Count what was done to records, for a change that nobody described."""
     counts: dict[tuple[str, str], int] = {}
     for row in rows:
-        verb = "added" if row.before is None else "taken out" if row.after is None else "changed"
+        verb = "added" if row.before is None else _("taken out") if row.after is None else "changed"
         counts[row.sort, verb] = counts.get((row.sort, verb), 0) + 1
     return ", ".join(
         f"{sort} {verb}" if count == 1 else f"{sort}: {count} {verb}"
@@ -76,20 +77,25 @@ def _facts(state: dict[str, Any]) -> str:
 def _difference(name: str, was: Any, now: Any) -> str:
     label = NAMES.get(name, name.removesuffix("_min").replace("_", " "))
     if name in DRAWN:
-        return f"{DRAWN[name]} changed"
+        return _("%(drawn)s changed", drawn=DRAWN[name])
     if name == "asks":
-        return f"asks for {_asks(now)}, was {_asks(was)}"
+        return _("asks for %(now)s, was %(was)s", now=_asks(now), was=_asks(was))
     new, old = _value(name, now), _value(name, was)
     if len(new) + len(old) > MOST_WORDS:
-        return f"{label} changed"
-    return f"{label} {new}, was {old}"
+        return _("%(label)s changed", label=label)
+    return _("%(label)s %(new)s, was %(old)s", label=label, new=new, old=old)
 
 
 def _asks(asks: Sequence[dict[str, Any]] | None) -> str:
     if not asks:
         return "nothing"
     return " and ".join(
-        f"{ask['sessions']} × {ask['minutes']} min in {_value('possible', ask['possible'])}"
+        _(
+            "%(ask)s × %(ask_2)s min in %(part)s",
+            ask=ask["sessions"],
+            ask_2=ask["minutes"],
+            part=_value("possible", ask["possible"]),
+        )
         for ask in asks
     )
 

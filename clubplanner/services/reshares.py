@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times import day_in_words
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
+from clubplanner.language import _
 from clubplanner.services.proposals import (
     Draft,
     GroundClosed,
@@ -108,7 +109,12 @@ def alteration_of(problem: Problem, change: Change) -> Alteration:
     closures = []
     for closure in change.closures:
         if closure.ground not in grounds:
-            raise MissingError(f"There is no ground “{closure.ground}”; choose one of the club's.")
+            raise MissingError(
+                _(
+                    "There is no ground “%(ground)s”; choose one of the club's.",
+                    ground=closure.ground,
+                )
+            )
         for day in problem.days:
             dates = tuple(d for d in day.dates if closure.first <= d <= closure.last)
             if dates:
@@ -145,10 +151,12 @@ def _search(
             standing.problem, standing.placements, alteration, effort, on_progress
         )
     except ProblemError as fault:
-        raise ShareOutError(f"These records cannot be shared out: {fault}") from fault
+        raise ShareOutError(
+            _("These records cannot be shared out: %(fault)s", fault=fault)
+        ) from fault
     except ProcessError as fault:
         LOG.exception("the optimiser's process failed")
-        raise ShareOutError("The optimiser broke off; try again, or allow less time.") from fault
+        raise ShareOutError(_("The optimiser broke off; try again, or allow less time.")) from fault
 
 
 def _draft(
@@ -193,8 +201,8 @@ def _turns_ended(turns: Proposal | None, names: Mapping[str, str]) -> list[str]:
     if turns is None:
         return []
     squads = sorted(names[key] for key in turns.squads or () if key in names)
-    words = f"The turns of {listed(squads)} end when this is published"
-    return [f"{words}; plan them again afterwards, under Fair turns."]
+    words = _("The turns of %(squads)s end when this is published", squads=listed(squads))
+    return [_("%(words)s; plan them again afterwards, under Fair turns.", words=words)]
 
 
 def _why(change: Change, problem: Problem) -> list[str]:
@@ -204,6 +212,13 @@ def _why(change: Change, problem: Problem) -> list[str]:
     for closure in change.closures:
         days = day_in_words(closure.first)
         if closure.last > closure.first:
-            days += f" to {day_in_words(closure.last)}"
-        lines.append(f"{grounds[closure.ground]} is closed, {days}: {closure.reason}.")
+            days += " " + _("to %(last)s", last=day_in_words(closure.last))
+        lines.append(
+            _(
+                "%(grounds)s is closed, %(days)s: %(reason)s.",
+                grounds=grounds[closure.ground],
+                days=days,
+                reason=closure.reason,
+            )
+        )
     return lines

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.squads import Ask, AskWish, LeastGround, Partner
 from clubplanner.domain.times import Window, day_in_words
+from clubplanner.language import _
 from clubplanner.services.proposals import (
     ProposedSession,
     Sort,
@@ -63,14 +64,18 @@ class RunRequest:
     def title(self) -> str:
         """Say what it does, to stand above its progress; a stretch adds its own name."""
         if self.work is Work.TURNS:
-            return f"Planning turns in {self.stretch}"
+            return _("Planning turns in %(stretch)s", stretch=self.stretch)
         if self.scope is None:
-            return f"Sharing out {self.stretch}"
+            return _("Sharing out %(stretch)s", stretch=self.stretch)
         day = day_in_words(self.scope.day)
         if self.work is Work.EVENING:
-            return f"Sharing out {day}"
-        words = {Sort.EVENING: day, Sort.WEEK: f"the week of {day}", Sort.REST: f"all from {day}"}
-        return f"Sharing out {words[self.scope.sort]} again"
+            return _("Sharing out %(day)s", day=day)
+        words = {
+            Sort.EVENING: day,
+            Sort.WEEK: _("the week of %(day)s", day=day),
+            Sort.REST: _("all from %(day)s", day=day),
+        }
+        return _("Sharing out %(words)s again", words=words[self.scope.sort])
 
 
 def request_as_json(request: RunRequest) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from sqlalchemy import select
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.times import MINUTES_A_DAY, instant_from_wall
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.services.light_words import light_in_words
 from clubplanner.services.snapshot import (
     load_breaks,
@@ -114,7 +115,7 @@ def see_season_weeks(store: Store, key: str | None, now: datetime) -> SeasonWeek
         today = now.astimezone(zone).date()
         stretches = load_stretches(session)
         if not stretches:
-            raise MissingError("There is no stretch of the season yet; load the settings.")
+            raise MissingError(_("There is no stretch of the season yet; load the settings."))
         stretch = find_stretch(session, key) if key else _current(stretches, today)
         mondays = _mondays(stretch)
         booked = _booked(session, mondays, zone)

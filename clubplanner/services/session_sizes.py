@@ -16,6 +16,7 @@ from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.set_out import find_landmarks, list_set_out
 from clubplanner.fitting.spare import spare_ground
 from clubplanner.fitting.ways import GoalSpot, SessionNeed, Way
+from clubplanner.language import _
 from clubplanner.outputs.plan_values import PlanPiece
 from clubplanner.resources import published_table
 from clubplanner.services.fit_drawings import END_ZONE_M, draw_games, draw_pieces, sides_in_words
@@ -151,7 +152,7 @@ def see_what_fits(
         is_indoor=pitch.is_indoor,
     )
     if need is None:
-        nothing = PlacedShown("Obstacles leave no ground on this area to play on.", "")
+        nothing = PlacedShown(_("Obstacles leave no ground on this area to play on."), "")
         return FitShown((), None, nothing, care)
     try:
         pace_m = USUAL_PACE_M if wish.pace_m is None else wish.pace_m
@@ -243,11 +244,17 @@ def _elsewhere(
     if within:
         part = max(within, key=lambda other: other.area_m2)
         share = round(100 * part.area_m2 / area.area_m2)
-        places.append((f"On {part.name} only, {share} % of this ground", pitch, part))
+        places.append(
+            (
+                _("On %(part)s only, %(share)s %% of this ground", part=part.name, share=share),
+                pitch,
+                part,
+            )
+        )
     others = [hall for hall in halls if hall.key != pitch.key]
     if others and not pitch.is_indoor:
         hall = max(others, key=lambda one: one.areas[0].area_m2)
-        places.append((f"In {hall.name} instead", hall, hall.areas[0]))
+        places.append((_("In %(hall)s instead", hall=hall.name), hall, hall.areas[0]))
     needs = [(words, _need_of(place, part, wish)) for words, place, part in places]
     return [(words, need) for words, need in needs if need is not None]
 
@@ -258,7 +265,11 @@ def _see_largest(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | N
     if piece is None or need.outfield < 2:
         return None
     sides = f"{(need.outfield + 1) // 2} v {need.outfield // 2}"
-    sentence = f"{sides} on {size_in_words(piece.length_m, piece.width_m)}, everybody in one game."
+    sentence = _(
+        "%(sides)s on %(length_m)s, everybody in one game.",
+        sides=sides,
+        length_m=size_in_words(piece.length_m, piece.width_m),
+    )
     drawn = PlanPiece(piece.polygon, sides, piece.length_m, piece.width_m)
     return PlacedShown(sentence, draw_pieces(pitch, area, sentence, (drawn,)))
 
@@ -272,13 +283,19 @@ def _see_practice(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | 
     count = len(fit.pieces)
     words = size_in_words(*size)
     if count == 0:
-        return PlacedShown(f"No practice area of {words} fits here.", "")
-    areas = "1 practice area" if count == 1 else f"{count} practice areas"
+        return PlacedShown(_("No practice area of %(words)s fits here.", words=words), "")
+    areas = _("1 practice area") if count == 1 else _("%(count)s practice areas", count=count)
     verb = "fits" if count == 1 else "fit"
-    sure = "and no more" if fit.is_proved else f"perhaps up to {fit.bound}"
-    sentence = f"{areas} of {words} {verb}, {sure}, edge to edge."
+    sure = _("and no more") if fit.is_proved else _("perhaps up to %(bound)s", bound=fit.bound)
+    sentence = _(
+        "%(areas)s of %(words)s %(verb)s, %(sure)s, edge to edge.",
+        areas=areas,
+        words=words,
+        verb=verb,
+        sure=sure,
+    )
     if count > MOST_DRAWN:
-        return PlacedShown(f"{sentence} They are too many to draw.", "")
+        return PlacedShown(_("%(sentence)s They are too many to draw.", sentence=sentence), "")
     pieces = tuple(
         PlanPiece(piece.polygon, str(n), piece.length_m, piece.width_m)
         for n, piece in enumerate(fit.pieces, start=1)
@@ -288,14 +305,18 @@ def _see_practice(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | 
 
 def _see_way(pitch: Pitch, area: Area, need: SessionNeed, way: Way, pace_m: float) -> WayShown:
     sizes = tuple(
-        f"{sides_in_words(game)} on {size_in_words(game.piece.length_m, game.piece.width_m)}"
+        _(
+            "%(game)s on %(length_m)s",
+            game=sides_in_words(game),
+            length_m=size_in_words(game.piece.length_m, game.piece.width_m),
+        )
         for game in way.games
     )
     return WayShown(
         title=way.title,
         sizes=tuple(_counted(sizes)),
         extra=way.extra_role or "",
-        waiting=f"{way.waiting} wait and rotate." if way.waiting else "",
+        waiting=_("%(waiting)s wait and rotate.", waiting=way.waiting) if way.waiting else "",
         notes=way.notes,
         spare=_spare_in_words(need, way),
         set_out=_set_out_lines(pitch, way, pace_m),
@@ -311,9 +332,9 @@ def _spare_in_words(need: SessionNeed, way: Way) -> str:
     spare = spare_ground(need.ground, [game.piece for game in way.games], need.gap_m)
     if spare is None or not way.games:
         return ""
-    return (
-        f"Spare ground for a warm-up or a second coach: "
-        f"{size_in_words(spare.length_m, spare.width_m)}."
+    return _(
+        "Spare ground for a warm-up or a second coach: %(length_m)s.",
+        length_m=size_in_words(spare.length_m, spare.width_m),
     )
 
 

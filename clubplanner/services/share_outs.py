@@ -11,6 +11,7 @@ from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.seasons import Stretch, training_dates
 from clubplanner.errors import RefusedError, ShareOutError
+from clubplanner.language import _
 from clubplanner.services.own_sizes import load_formats
 from clubplanner.services.proposals import (
     SORT_WORDS,
@@ -172,8 +173,10 @@ def share_evening_out(
     problem = with_pins(standing.problem, _with_booked(standing, pins))
     if all(len(ask.pinned) == ask.sessions for ask in problem.asks):
         raise RefusedError(
-            "No squad lacks a session this week that it could have on that evening; there is "
-            "nothing to share out."
+            _(
+                "No squad lacks a session this week that it could have on that evening; "
+                "there is nothing to share out."
+            )
         )
     outcome = _search(problem, effort, on_progress, brake)
     draft = Draft(
@@ -204,21 +207,25 @@ def _with_booked(standing: Standing, pins: Sequence[ProposedSession]) -> list[Pl
             kept.append(item)
         elif stands != item:
             raise RefusedError(
-                "This proposal moves sessions that are booked; sharing out what is free leaves "
-                "those alone. Publish it first, or share the evening out again."
+                _(
+                    "This proposal moves sessions that are booked; sharing out what is free "
+                    "leaves those alone. Publish it first, or share the evening out again."
+                )
             )
     return kept
 
 
 def progress_in_words(progress: Progress) -> str:
     """Say what a running share-out is at: "Aim 1 of 3, placing sessions: 41, bound 45"."""
-    words = f"Aim {progress.level} of {progress.level_count}"
+    words = _(
+        "Aim %(level)s of %(level_count)s", level=progress.level, level_count=progress.level_count
+    )
     if progress.name:
         words += f", {progress.name}"
     if progress.value is not None:
         words += f": {progress.value}"
     if progress.bound is not None:
-        words += f", bound {progress.bound}"
+        words += _(", bound %(bound)s", bound=progress.bound)
     return words
 
 
@@ -260,11 +267,16 @@ def load_stretch_problem(session: Session, stretch: Stretch) -> Problem:
     venues = load_venues(session)
     dates = training_dates(stretch, load_breaks(session))
     if not asks:
-        raise RefusedError("No squad asks for anything; load the squads file first.")
+        raise RefusedError(_("No squad asks for anything; load the squads file first."))
     if not any(venue.pitches for venue in venues):
-        raise RefusedError("There is no pitch to share out; load a grounds file first.")
+        raise RefusedError(_("There is no pitch to share out; load a grounds file first."))
     if not dates:
-        raise RefusedError(f"{stretch.name} lies wholly in breaks; there is nothing to share out.")
+        raise RefusedError(
+            _(
+                "%(stretch)s lies wholly in breaks; there is nothing to share out.",
+                stretch=stretch.name,
+            )
+        )
     bookings = load_bookings(session, stretch_range(stretch, club.time_zone))
     squads, formats = load_squads(session), load_formats(session)
     problem = build_problem(club, venues, dates, bookings, squads, asks, formats)
@@ -293,10 +305,12 @@ def _search(
         else:
             outcome = solve_in_child(problem, effort, on_progress)
     except ProblemError as fault:
-        raise ShareOutError(f"These records cannot be shared out: {fault}") from fault
+        raise ShareOutError(
+            _("These records cannot be shared out: %(fault)s", fault=fault)
+        ) from fault
     except ProcessError as fault:
         LOG.exception("the optimiser's process failed")
-        raise ShareOutError("The optimiser broke off; try again, or allow less time.") from fault
+        raise ShareOutError(_("The optimiser broke off; try again, or allow less time.")) from fault
     if outcome.contradictions:
         raise RefusedError(outcome.sentence)
     return outcome

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.run_requests import (
     RunRequest,
     request_as_json,
@@ -83,10 +84,10 @@ class AimShown:
     def words(self) -> str:
         """Say how far it is."""
         if self.value is None:
-            return "looking for a first plan" if self.is_open else "not begun"
+            return _("looking for a first plan") if self.is_open else _("not begun")
         if self.is_proved:
-            return f"{self.value}, proved best"
-        bound = "" if self.bound is None else f"; no plan can pass {self.bound}"
+            return _("%(value)s, proved best", value=self.value)
+        bound = "" if self.bound is None else _("; no plan can pass %(bound)s", bound=self.bound)
         return f"{self.value}{bound}"
 
 
@@ -145,7 +146,10 @@ def ask_for_run(store: Store, request: RunRequest, now: datetime, wall: datetime
         for row in _live(session):
             if not is_dead(row, wall):
                 raise RefusedError(
-                    f"A share-out is running ({row.title}); wait until it is done, or stop it."
+                    _(
+                        "A share-out is running (%(title)s); wait until it is done, or stop it.",
+                        title=row.title,
+                    )
                 )
             row.state, row.ended_at, row.fault = State.FAILED.value, wall, DIED
         row = ShareRunRow(
@@ -247,7 +251,7 @@ def _live(session: Session) -> list[ShareRunRow]:
 def _load(session: Session, number: int) -> ShareRunRow:
     row = session.get(ShareRunRow, number)
     if row is None:
-        raise MissingError(f"There is no run {number}; start a share-out first.")
+        raise MissingError(_("There is no run %(count)s; start a share-out first.", count=number))
     return row
 
 
@@ -291,15 +295,20 @@ def _words(row: ShareRunRow, state: State, fault: str) -> str:
     if state is State.FAILED:
         return fault
     if state.is_live and row.is_stop_asked:
-        return "Stopping; the best plan so far is kept."
+        return _("Stopping; the best plan so far is kept.")
     if state is State.QUEUED:
-        return "Starting."
+        return _("Starting.")
     if state is State.STOPPED:
-        return "Stopped; the best plan found until then was kept."
+        return _("Stopped; the best plan found until then was kept.")
     if state is State.DONE:
-        return "Done."
+        return _("Done.")
     saved = row.progress
     if not saved:
-        return "Reading the club's records."
+        return _("Reading the club's records.")
     aim = saved["aims"][str(saved["open"])]
-    return f"Aim {saved['open']} of {saved['count']}: {aim['name']}."
+    return _(
+        "Aim %(saved)s of %(saved_2)s: %(aim)s.",
+        saved=saved["open"],
+        saved_2=saved["count"],
+        aim=aim["name"],
+    )

@@ -6,6 +6,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import RefusedError
+from clubplanner.language import _
 from clubplanner.sharing.wants import LoadLimit, Pair, PairKind, Price, Window, Wish
 
 if TYPE_CHECKING:
@@ -39,10 +40,16 @@ class Places:
         for pitch in venue.pitches:
             if _plain(pitch.name) == _plain(pitch_name):
                 return venue, pitch
-        known = ", ".join(pitch.name for pitch in venue.pitches) or "none yet"
+        known = ", ".join(pitch.name for pitch in venue.pitches) or _("none yet")
         raise RefusedError(
-            f"{what} names the pitch “{pitch_name}” at {venue.name}, which is not there; "
-            f"the pitches are: {known}. Mend it and load the file again."
+            _(
+                "%(what)s names the pitch “%(pitch_name)s” at %(venue)s, which is not there; "
+                "the pitches are: %(known)s. Mend it and load the file again.",
+                what=what,
+                pitch_name=pitch_name,
+                venue=venue.name,
+                known=known,
+            )
         )
 
     def venue(self, name: str, what: str) -> Venue:
@@ -55,8 +62,13 @@ class Places:
         if venue is None:
             known = ", ".join(venue.name for venue in self._venues.values())
             raise RefusedError(
-                f"{what} names the venue “{name}”, which is not there; the venues are: {known}. "
-                "Mend it and load the file again."
+                _(
+                    "%(what)s names the venue “%(name)s”, which is not there; the venues are: "
+                    "%(known)s. Mend it and load the file again.",
+                    what=what,
+                    name=name,
+                    known=known,
+                )
             )
         return venue
 
@@ -78,8 +90,12 @@ class Places:
         }
         if not keys:
             raise RefusedError(
-                f"{what} wishes for “{name}”, which is no venue, pitch or area of the club. "
-                "Mend the squads file and load it again."
+                _(
+                    "%(what)s wishes for “%(name)s”, which is no venue, pitch or area of the "
+                    "club. Mend the squads file and load it again.",
+                    what=what,
+                    name=name,
+                )
             )
         return Wish(grade, grounds=frozenset(keys))
 
@@ -88,7 +104,7 @@ def load_limits(rules: SharingRules, places: Places) -> tuple[LoadLimit, ...]:
     """Turn the club's limits into those of pitches by key."""
     found: list[LoadLimit] = []
     for limit in rules.limits:
-        _, pitch = places.pitch(limit.venue, limit.pitch, "A limit in the settings")
+        _unused, pitch = places.pitch(limit.venue, limit.pitch, _("A limit in the settings"))
         found.append(LoadLimit(pitch.key, limit.minutes, limit.sessions))
     return tuple(found)
 
@@ -101,13 +117,15 @@ def prices(rules: SharingRules, places: Places) -> tuple[Price, ...]:
     """
     found: dict[tuple[str, str | None], Price] = {}
     for price in rules.prices:
-        what = "A price in the settings"
+        what = _("A price in the settings")
         venue, pitch = places.venue(price.venue, what), None
         if price.pitch:
             pitch = places.pitch(price.venue, price.pitch, what)[1].key
         key = venue.key, pitch
         if key in found:
-            raise RefusedError(f"The settings give {price.pitch or venue.name} two prices.")
+            raise RefusedError(
+                _("The settings give %(pitch)s two prices.", pitch=price.pitch or venue.name)
+            )
         found[key] = Price(venue.key, pitch, price.per_hour, price.per_opening)
     return tuple(found.values())
 

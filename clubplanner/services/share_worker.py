@@ -14,6 +14,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.errors import PlannerError, StoreError
+from clubplanner.language import _
 from clubplanner.services.reshares import propose_reshare
 from clubplanner.services.run_requests import RunRequest, Work, request_from_json
 from clubplanner.services.share_outs import run_share_out, share_evening_out
@@ -116,7 +117,7 @@ def work(
         fault = str(error)
     except Exception:
         LOG.exception("run %s of a share-out broke off", number)
-        fault = "It broke off; repeat it, or allow less time."
+        fault = _("It broke off; repeat it, or allow less time.")
     finally:
         pulse.end()
     state = State.FAILED if fault else State.STOPPED if brake.is_pulled else State.DONE
@@ -155,7 +156,7 @@ def main(arguments: Sequence[str]) -> None:
     address, number = arguments
     logging.basicConfig(level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
     brake = Brake()
-    signal.signal(signal.SIGTERM, lambda *_: brake.pull())
+    signal.signal(signal.SIGTERM, lambda *_unused: brake.pull())
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is meant for the server beside it
     store = open_store(address)
     try:

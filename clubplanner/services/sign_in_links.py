@@ -15,6 +15,7 @@ from sqlalchemy import delete, func, select
 
 from clubplanner.domain.people import Role
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.people_rows import find_login, load_person
@@ -89,7 +90,7 @@ def ask_to_sign_in(store: Store, login: str, machine: str, about: str, now: date
         TooManyError: If it was asked too often.
     """
     count_try(store, login, machine, now)
-    code = "".join(secrets.choice("0123456789") for _ in range(CODE_DIGITS))
+    code = "".join(secrets.choice("0123456789") for _unused in range(CODE_DIGITS))
     asked = Asked(code, secrets.token_urlsafe(SECRET_BYTES))
     with store.write() as session:
         drop_lapsed(session, now)
@@ -146,7 +147,7 @@ def answer_request(store: Store, number: int, now: datetime) -> tuple[str, str]:
     with store.write() as session:
         row = session.get(SignInRow, number)
         if row is None or row.person is None or row.browser_hash is None or row.ends_at <= now:
-            raise MissingError("This request has lapsed; let the person ask again.")
+            raise MissingError(_("This request has lapsed; let the person ask again."))
         row.secret_hash = hash_secret(secret)
         row.ends_at = now + timedelta(minutes=ASKED_MINUTES)
         return secret, row.person.name
@@ -164,8 +165,10 @@ def hand_over_link(store: Store, person_number: int, now: datetime) -> str:
         person = load_person(session, person_number)
         if person.role is Role.SECRETARY:
             raise RefusedError(
-                "A secretary signs in with a password; a new address to set one is printed by "
-                "“clubplanner secretary”."
+                _(
+                    "A secretary signs in with a password; a new address to set one is printed "
+                    "by “clubplanner secretary”."
+                )
             )
         session.execute(
             delete(SignInRow).where(
@@ -246,7 +249,9 @@ def _usable(session: Session, secret: str, browser_secret: str, now: datetime) -
         raise MissingError(GONE)
     if row.browser_hash is not None and row.browser_hash != hash_secret(browser_secret):
         raise RefusedError(
-            "This address works only in the browser in which it was asked for. Open it there, or "
-            "ask again in this one."
+            _(
+                "This address works only in the browser in which it was asked for. Open it "
+                "there, or ask again in this one."
+            )
         )
     return row

@@ -17,6 +17,7 @@ from clubplanner.inputs.squad_rows import (
     row_of_squad,
     write_table,
 )
+from clubplanner.language import _
 from clubplanner.services.links import find_squad
 from clubplanner.services.loading import ClubFile, load_into
 from clubplanner.services.snapshot import load_asks, load_club, load_squads
@@ -97,7 +98,7 @@ def save_squad(
     """
     wanted = key_from_name(squad.get("squad", ""))
     if not squad.get("squad", "").strip() and not any(asks):
-        text = "Enter the squad's name, and what it asks for."
+        text = _("Enter the squad's name, and what it asks for.")
         raise FaultyInputError([Problem("squad", "missing", text)])
     with store.write() as session:
         rows = _rows(session)
@@ -105,7 +106,7 @@ def save_squad(
         if key != NEW:
             _refuse_outdated(session, key, rows.get(key, []), seen)
         if wanted != key and wanted in order:
-            text = "Another squad has this name; choose one that nobody else has."
+            text = _("Another squad has this name; choose one that nobody else has.")
             raise FaultyInputError([Problem("squad", "taken", text)])
         if key != NEW:
             find_squad(session, key).key = wanted
@@ -151,7 +152,7 @@ def _rows(session: Session) -> dict[str, list[dict[str, str]]]:
     squads = {squad.key: squad for squad in load_squads(session)}
     names = {key: squad.name for key, squad in squads.items()}
     rows: dict[str, list[dict[str, str]]] = {}
-    for _, ask in load_asks(session):
+    for _unused, ask in load_asks(session):
         line = {**row_of_squad(squads[ask.squad_key]), **row_of_ask(ask, names)}
         rows.setdefault(ask.squad_key, []).append(line)
     return rows
@@ -195,11 +196,22 @@ def _refuse_outdated(
     squad = next(s for s in load_squads(session) if s.key == row.key)
     if _digest([row_of_squad(squad), *own]) != seen:
         stands = "; ".join(
-            f"{line['sessions a week']} × {line['minutes']} min, {line['possible']}" for line in own
+            _(
+                "%(line)s × %(line_2)s min, %(line_3)s",
+                line=line["sessions a week"],
+                line_2=line["minutes"],
+                line_3=line["possible"],
+            )
+            for line in own
         )
         raise OutdatedError(
-            f"Somebody has changed {squad.name} in the meantime; what stands now: {squad.players} "
-            f"players, {stands or 'asks for nothing'}. Look at it, then save yours again."
+            _(
+                "Somebody has changed %(squad)s in the meantime; what stands now: "
+                "%(players)s players, %(stands)s. Look at it, then save yours again.",
+                squad=squad.name,
+                players=squad.players,
+                stands=stands or _("asks for nothing"),
+            )
         )
 
 

@@ -8,6 +8,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.year import SquadSeason
 from clubplanner.errors import RefusedError
+from clubplanner.language import _
 from clubplanner.services.links import find_squad
 from clubplanner.store.season_tables import SquadSeasonRow
 
@@ -42,17 +43,24 @@ def set_squad_season(
         RefusedError: If the last date lies before the first.
     """
     if starts_on is not None and ends_on is not None and ends_on < starts_on:
-        raise RefusedError("The last date must not lie before the first.")
+        raise RefusedError(_("The last date must not lie before the first."))
     with store.write() as session:
         squad = find_squad(session, squad_key)
         row = session.get(SquadSeasonRow, squad.id)
         if starts_on is None and ends_on is None:
             if row is not None:
                 session.delete(row)
-            return f"{squad.name} train as long as the club does."
+            return _("%(squad)s train as long as the club does.", squad=squad.name)
         if row is None:
             row = SquadSeasonRow(squad_id=squad.id)
             session.add(row)
         row.starts_on, row.ends_on = starts_on, ends_on
-        parts = [f"from {starts_on}" if starts_on else "", f"until {ends_on}" if ends_on else ""]
-        return f"{squad.name} train {' '.join(part for part in parts if part)}."
+        parts = [
+            _("from %(starts_on)s", starts_on=starts_on) if starts_on else "",
+            _("until %(ends_on)s", ends_on=ends_on) if ends_on else "",
+        ]
+        return _(
+            "%(squad)s train %(parts)s.",
+            squad=squad.name,
+            parts=" ".join(part for part in parts if part),
+        )

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, select
 
 from clubplanner.domain.windows import write_windows
+from clubplanner.language import _
 from clubplanner.services.snapshot import load_asks, load_club, load_squads
 from clubplanner.store.link_tables import LinkRow
 from clubplanner.store.tables import BookingRow, SquadRow
@@ -55,7 +56,7 @@ def see_squads(store: Store, now: datetime) -> SquadsPage:
     """
     with store.read() as session:
         club = load_club(session)
-        asks = [ask for _, ask in load_asks(session)]
+        asks = [ask for _unused, ask in load_asks(session)]
         coming = _counts(
             session,
             select(SquadRow.key, func.count(BookingRow.id))
@@ -84,7 +85,12 @@ def see_squads(store: Store, now: datetime) -> SquadsPage:
 
 def ask_in_words(ask: Ask) -> str:
     """Write an ask as a sentence: "2 × 75 min, Mon 17:30-20:00; …"."""
-    return f"{ask.sessions} × {ask.minutes} min, {write_windows(ask.possible)}"
+    return _(
+        "%(sessions)s × %(minutes)s min, %(possible)s",
+        sessions=ask.sessions,
+        minutes=ask.minutes,
+        possible=write_windows(ask.possible),
+    )
 
 
 def _counts(session: Session, query: Select[str, int]) -> dict[str, int]:

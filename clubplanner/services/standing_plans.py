@@ -23,6 +23,7 @@ from clubplanner.domain.times import (
     range_from_wall,
 )
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.own_sizes import load_formats
 from clubplanner.services.proposals import Sort, last_weekly
 from clubplanner.services.season_terms import with_grass_limits
@@ -123,8 +124,10 @@ def load_standing(
     for closure in change.closures:
         if scope.last is not None and not scope.day <= closure.last <= scope.last:
             raise RefusedError(
-                "The ground is closed on other dates than those that are shared out again; choose "
-                "the whole week or the rest of the stretch."
+                _(
+                    "The ground is closed on other dates than those that are shared out again; "
+                    "choose the whole week or the rest of the stretch."
+                )
             )
     load = load_weekly if scope.sort is Sort.REST else load_dated
     standing = load(session, stretch, scope, change, now)
@@ -159,7 +162,7 @@ def load_dated(
     booked = load_bookings(session, _range(week, zone))
     hit = _hits(change.closures, venues, booked, zone)
     asks = [*load_asks(session), *_numbered(change.extra)]
-    asking = {ask.squad_key for _, ask in asks}
+    asking = {ask.squad_key for _unused, ask in asks}
     movable = {
         b.number
         for b in booked
@@ -196,7 +199,10 @@ def load_weekly(
     proposal = last_weekly(session, stretch)
     if proposal is None:
         raise RefusedError(
-            f"Nothing is published for {stretch.name} yet; share it out and publish that first."
+            _(
+                "Nothing is published for %(stretch)s yet; share it out and publish that first.",
+                stretch=stretch.name,
+            )
         )
     venues, squads = load_venues(session), load_squads(session)
     _refuse_unknown(change.dropped, {squad.key for squad in squads})
@@ -278,7 +284,12 @@ def _hits(
     hit = set()
     for closure in closures:
         if closure.ground not in areas:
-            raise MissingError(f"There is no ground “{closure.ground}”; choose one of the club's.")
+            raise MissingError(
+                _(
+                    "There is no ground “%(ground)s”; choose one of the club's.",
+                    ground=closure.ground,
+                )
+            )
         pitch_key, cells = areas[closure.ground]
         for b in booked:
             day = b.during.starts_at.astimezone(zone).date()
@@ -321,12 +332,16 @@ def _range(dates: Sequence[date], zone: ZoneInfo) -> TimeRange:
 def _refuse_nothing(dates: Sequence[date], stretch: Stretch, span: Sequence[date]) -> None:
     if dates:
         return
-    when = day_in_words(span[0]) if len(span) == 1 else "All of it"
+    when = day_in_words(span[0]) if len(span) == 1 else _("All of it")
     raise RefusedError(
-        f"{when} is over, or lies in a break of {stretch.name}; choose a date still to come."
+        _(
+            "%(when)s is over, or lies in a break of %(stretch)s; choose a date still to come.",
+            when=when,
+            stretch=stretch.name,
+        )
     )
 
 
 def _refuse_unknown(dropped: Iterable[str], known: set[str]) -> None:
     for key in sorted(set(dropped) - known):
-        raise MissingError(f"There is no squad “{key}”; choose one of the club's.")
+        raise MissingError(_("There is no squad “%(key)s”; choose one of the club's.", key=key))

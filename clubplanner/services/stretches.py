@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, day_in_words, instant_from_wall
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.services.snapshot import load_stretches
 
 if TYPE_CHECKING:
@@ -27,8 +28,10 @@ def find_stretch(session: Session, key: str) -> Stretch:
     for stretch in stretches:
         if key.strip().lower() in (stretch.key, stretch.name.lower()):
             return stretch
-    known = ", ".join(stretch.key for stretch in stretches) or "none yet"
-    raise MissingError(f"There is no stretch “{key}”; the stretches are: {known}.")
+    known = ", ".join(stretch.key for stretch in stretches) or _("none yet")
+    raise MissingError(
+        _("There is no stretch “%(key)s”; the stretches are: %(known)s.", key=key, known=known)
+    )
 
 
 def stretch_of(session: Session, day: date) -> Stretch:
@@ -41,8 +44,22 @@ def stretch_of(session: Session, day: date) -> Stretch:
     for stretch in stretches:
         if stretch.starts_on <= day <= stretch.ends_on:
             return stretch
-    known = ", ".join(f"{s.name} ({s.starts_on} to {s.ends_on})" for s in stretches) or "none yet"
-    raise MissingError(f"{day_in_words(day)} lies in no stretch; the stretches are: {known}.")
+    known = ", ".join(
+        _(
+            "%(name)s (%(starts_on)s to %(ends_on)s)",
+            name=s.name,
+            starts_on=s.starts_on,
+            ends_on=s.ends_on,
+        )
+        for s in stretches
+    ) or _("none yet")
+    raise MissingError(
+        _(
+            "%(day)s lies in no stretch; the stretches are: %(known)s.",
+            day=day_in_words(day),
+            known=known,
+        )
+    )
 
 
 def stretch_range(stretch: Stretch, zone: ZoneInfo) -> TimeRange:

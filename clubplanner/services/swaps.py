@@ -17,6 +17,7 @@ from clubplanner.domain.times import (
 )
 from clubplanner.domain.waiting import SwapState
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.booking_rows import flush, note_change, refuse_clash
 from clubplanner.services.snapshot import WITH_NAMES, load_zone
 from clubplanner.services.waiting import own_session, refuse_outdated
@@ -133,16 +134,16 @@ def offer_swap(
         own = own_session(session, person, number)
         target = session.get(BookingRow, other)
         if target is None or not _can_swap(target) or target.squad_id == own.squad_id:
-            raise MissingError("Choose a training of another squad to change places with.")
+            raise MissingError(_("Choose a training of another squad to change places with."))
         if min(own.starts_at, target.starts_at) <= now:
-            raise RefusedError("One of these sessions has begun.")
+            raise RefusedError(_("One of these sessions has begun."))
         standing = select(SwapOfferRow).where(
             SwapOfferRow.own_id == number,
             SwapOfferRow.other_id == other,
             SwapOfferRow.state == SwapState.OFFERED.value,
         )
         if session.scalars(standing).first() is not None:
-            raise RefusedError("You have offered this already; wait for the other coach.")
+            raise RefusedError(_("You have offered this already; wait for the other coach."))
         session.add(
             SwapOfferRow(
                 own_id=number,
@@ -155,7 +156,9 @@ def offer_swap(
                 state=SwapState.OFFERED.value,
             )
         )
-        return f"Offered to {target.holder}. It is done when their coach accepts."
+        return _(
+            "Offered to %(holder)s. It is done when their coach accepts.", holder=target.holder
+        )
 
 
 def accept_swap(store: Store, person: Person, number: int, now: datetime) -> str:
@@ -170,17 +173,28 @@ def accept_swap(store: Store, person: Person, number: int, now: datetime) -> str
         offer = _load(session, number)
         own, other = offer.own, offer.other
         if other.squad is None or not person.looks_after(other.squad.key):
-            raise MissingError("This offer is not for you.")
+            raise MissingError(_("This offer is not for you."))
         for row, sequence in ((own, offer.own_sequence), (other, offer.other_sequence)):
             if not _can_swap(row):
-                raise RefusedError(f"{row.holder} no longer have this session.")
+                raise RefusedError(_("%(holder)s no longer have this session.", holder=row.holder))
             refuse_outdated(session, row, sequence)
             if row.starts_at <= now:
-                raise RefusedError("One of these sessions has begun.")
+                raise RefusedError(_("One of these sessions has begun."))
         _exchange(session, own, other, now)
         offer.state = SwapState.ACCEPTED.value
-        describe_change(session, f"{own.holder} and {other.holder} changed places")
-        return f"{own.holder} and {other.holder} have changed places."
+        describe_change(
+            session,
+            _(
+                "%(holder)s and %(holder_2)s changed places",
+                holder=own.holder,
+                holder_2=other.holder,
+            ),
+        )
+        return _(
+            "%(holder)s and %(holder_2)s have changed places.",
+            holder=own.holder,
+            holder_2=other.holder,
+        )
 
 
 def end_swap(store: Store, person: Person, number: int) -> str:
@@ -194,11 +208,11 @@ def end_swap(store: Store, person: Person, number: int) -> str:
         own, other = offer.own.squad, offer.other.squad
         if own is not None and person.looks_after(own.key):
             offer.state = SwapState.TAKEN_BACK.value
-            return "The offer is taken back."
+            return _("The offer is taken back.")
         if other is not None and person.looks_after(other.key):
             offer.state = SwapState.DECLINED.value
-            return "The offer is declined."
-        raise MissingError("There is no such offer.")
+            return _("The offer is declined.")
+        raise MissingError(_("There is no such offer."))
 
 
 def list_swaps(store: Store, person: Person, now: datetime) -> tuple[SwapLine, ...]:
@@ -254,7 +268,7 @@ def _can_swap(row: BookingRow) -> bool:
 def _load(session: Session, number: int) -> SwapOfferRow:
     row = session.get(SwapOfferRow, number)
     if row is None or row.state != SwapState.OFFERED.value:
-        raise MissingError("This offer no longer stands.")
+        raise MissingError(_("This offer no longer stands."))
     return row
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times import MINUTES_A_DAY, WEEKDAYS, minute_from_instant, range_from_wall
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.proposals import Draft, ProposedSession, Sort, keep_proposal
 from clubplanner.services.share_problem import ground_key
 from clubplanner.services.snapshot import load_bookings, load_squads, load_zone
@@ -94,7 +95,7 @@ def propose_turns(
         stretch = find_stretch(session, stretch_key)
         known = {squad.key for squad in load_squads(session)}
         for key in sorted(wishes.still - known):
-            raise MissingError(f"There is no squad “{key}”; choose one of the club's.")
+            raise MissingError(_("There is no squad “%(key)s”; choose one of the club's.", key=key))
         first = max(stretch.starts_on, now.astimezone(load_zone(session)).date())
         standing = load_weekly(session, stretch, Scope(Sort.REST, first), Change(), now)
         had = _had(session, stretch, first)
@@ -110,8 +111,10 @@ def propose_turns(
             on_progress(_progress(problem, planned[-1], n + 1, len(groups)))
     if not any(item.rota.changes for item in planned):
         raise RefusedError(
-            "No squads of this stretch can have each other's places with a gain for anybody: there "
-            "are no turns to take."
+            _(
+                "No squads of this stretch can have each other's places with a gain for "
+                "anybody: there are no turns to take."
+            )
         )
     with store.write() as session:
         return keep_proposal(session, stretch, _draft(standing, planned, effort), now)
@@ -170,7 +173,7 @@ def _draft(standing: Standing, planned: Sequence[_Planned], effort: Effort) -> D
     count = sum(len(item.members) for item in planned)
     worst = max(max(item.rota.burdens) - min(item.rota.burdens) for item in planned)
     was = max(max(_unturned(item)) - min(_unturned(item)) for item in planned)
-    groups = "1 group" if len(planned) == 1 else f"{len(planned)} groups"
+    groups = _("1 group") if len(planned) == 1 else _("%(planned)s groups", planned=len(planned))
     return Draft(
         sort=Sort.TURNS,
         first=min(days),
@@ -180,9 +183,16 @@ def _draft(standing: Standing, planned: Sequence[_Planned], effort: Effort) -> D
         closures=(),
         kind="turns",
         sentence=(
-            f"{count} sessions in {groups} take turns, with {changes} changes of place in all. "
-            f"Within a group burdens come to lie at most {worst} points apart; "
-            f"without turns it would be up to {was}."
+            _(
+                "%(count)s sessions in %(groups)s take turns, with %(changes)s changes of "
+                "place in all. Within a group burdens come to lie at most %(worst)s points "
+                "apart; without turns it would be up to %(was)s.",
+                count=count,
+                groups=groups,
+                changes=changes,
+                worst=worst,
+                was=was,
+            )
         ),
         extra={
             "turns": [_saved(problem, item) for item in planned],
@@ -268,7 +278,7 @@ def _unturned(item: _Planned) -> tuple[int, ...]:
 def _progress(problem: Problem, item: _Planned, number: int, count: int) -> Progress:
     worst = max(item.rota.burdens)
     day = WEEKDAYS[problem.days[item.members[0].day].weekday]
-    name = f"turns on {day}, the worst burden"
+    name = _("turns on %(day)s, the worst burden", day=day)
     return Progress(
         number, count, worst, worst if item.rota.is_proved else None, number / count, name
     )

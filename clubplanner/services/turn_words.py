@@ -8,6 +8,7 @@ from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times import short_day
+from clubplanner.language import _
 from clubplanner.outputs.turn_chart import TurnRow, draw_turns
 
 if TYPE_CHECKING:
@@ -75,25 +76,36 @@ def turns_shown(saved: Mapping[str, Any]) -> TurnsShown:
             rows,
             saved["carried"],
             saved["totals"],
-            [sum(costs[n] or 0 for _ in dates) for n, costs in enumerate(saved["burdens"])],
+            [sum(costs[n] or 0 for _unused in dates) for n, costs in enumerate(saved["burdens"])],
             saved["still"],
             strict=True,
         )
     )
     low, high = min(line.burden for line in lines), max(line.burden for line in lines)
-    proof = "No turns have a smaller worst burden." if saved["is_proved"] else "Not proved fairest."
-    words = (
-        f"{saved['changes']} changes of place; burdens from {low} to {high} at the end, from "
-        f"{min(line.without for line in lines)} to {max(line.without for line in lines)} without "
-        f"turns. {proof}"
+    proof = (
+        _("No turns have a smaller worst burden.")
+        if saved["is_proved"]
+        else _("Not proved fairest.")
     )
-    title = f"Turns on {saved['day']}"
+    words = _(
+        "%(saved)s changes of place; burdens from %(low)s to %(high)s at the end, "
+        "from %(part)s to %(part_2)s without turns. %(proof)s",
+        saved=saved["changes"],
+        low=low,
+        high=high,
+        part=min(line.without for line in lines),
+        part_2=max(line.without for line in lines),
+        proof=proof,
+    )
+    title = _("Turns on %(saved)s", saved=saved["day"])
     return TurnsShown(
         day=saved["day"],
         places=tuple(zip(letters, saved["slots"], strict=True)),
         dates=tuple(short_day(day) for day in dates),
         lines=lines,
-        drawing=draw_turns(rows, dates, title, f"{words} The table below has every turn."),
+        drawing=draw_turns(
+            rows, dates, title, _("%(words)s The table below has every turn.", words=words)
+        ),
         words=words,
     )
 

@@ -22,6 +22,7 @@ from clubplanner.domain.times import (
 )
 from clubplanner.domain.waiting import AskState
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.booking_rows import note_change
 from clubplanner.services.links import find_squad
 from clubplanner.services.snapshot import load_zone
@@ -88,16 +89,29 @@ def hand_back(store: Store, person: Person, number: int, sequence: int, now: dat
         row = own_session(session, person, number)
         refuse_outdated(session, row, sequence)
         if row.starts_at <= now:
-            raise RefusedError("This session has begun; it can no longer be handed back.")
+            raise RefusedError(_("This session has begun; it can no longer be handed back."))
         row.is_withdrawn = True
         note_change(row, now)
         zone = load_zone(session)
         day = short_day(row.starts_at.astimezone(zone).date())
-        describe_change(session, f"{row.holder} handed back {row.area.name}, {day}")
+        describe_change(
+            session,
+            _(
+                "%(holder)s handed back %(area)s, %(day)s",
+                holder=row.holder,
+                area=row.area.name,
+                day=day,
+            ),
+        )
         session.commit()
     served = serve_waiting(store, now)
     thanks = f" {' '.join(served)}" if served else ""
-    return f"Handed back: {row.holder}, {day}. The ground is free.{thanks}"
+    return _(
+        "Handed back: %(holder)s, %(day)s. The ground is free.%(thanks)s",
+        holder=row.holder,
+        day=day,
+        thanks=thanks,
+    )
 
 
 def ask_for_session(store: Store, person: Person, wish: SessionAsk, now: datetime) -> str:
@@ -148,7 +162,7 @@ def ask_for_more(store: Store, person: Person, number: int, note: str, now: date
     with store.write() as session:
         booking = own_session(session, person, number)
         if booking.starts_at <= now:
-            raise RefusedError("This session has begun.")
+            raise RefusedError(_("This session has begun."))
         zone = load_zone(session)
         day = booking.starts_at.astimezone(zone).date()
         start = minute_from_instant(booking.starts_at, day, zone)
@@ -157,7 +171,7 @@ def ask_for_more(store: Store, person: Person, number: int, note: str, now: date
             WaitingAskRow.booking_id == number, WaitingAskRow.state == AskState.WAITING.value
         )
         if session.scalars(waiting).first() is not None:
-            raise RefusedError("This session waits for more ground already.")
+            raise RefusedError(_("This session waits for more ground already."))
         _refuse_many(session, booking.squad_id or 0)
         row = WaitingAskRow(
             squad_id=booking.squad_id,
@@ -189,9 +203,9 @@ def take_back_ask(store: Store, person: Person, number: int) -> str:
     with store.write() as session:
         row = load_waiting(session, number)
         if not person.looks_after(row.squad.key):
-            raise MissingError("There is no such ask of yours.")
+            raise MissingError(_("There is no such ask of yours."))
         row.state = AskState.TAKEN_BACK.value
-        return "Taken back."
+        return _("Taken back.")
 
 
 def own_session(session: Session, person: Person, number: int) -> BookingRow:
@@ -203,7 +217,7 @@ def own_session(session: Session, person: Person, number: int) -> BookingRow:
     row = session.get(BookingRow, number)
     mine = row is not None and row.squad is not None and person.looks_after(row.squad.key)
     if row is None or not mine or row.is_withdrawn or row.purpose is not Purpose.TRAINING:
-        raise MissingError("There is no such session of your squads; look at your own page.")
+        raise MissingError(_("There is no such session of your squads; look at your own page."))
     return row
 
 
@@ -216,8 +230,14 @@ def refuse_outdated(session: Session, row: BookingRow, sequence: int) -> None:
     if row.sequence != sequence:
         zone = load_zone(session)
         raise RefusedError(
-            f"Somebody has changed this session meanwhile: {row.holder} now have {row.area.name} "
-            f"{clock_in_zone(row.starts_at, zone)}–{clock_in_zone(row.ends_at, zone)}. Look again."
+            _(
+                "Somebody has changed this session meanwhile: %(holder)s now have %(area)s "
+                "%(starts_at)s–%(ends_at)s. Look again.",
+                holder=row.holder,
+                area=row.area.name,
+                starts_at=clock_in_zone(row.starts_at, zone),
+                ends_at=clock_in_zone(row.ends_at, zone),
+            )
         )
 
 
@@ -227,23 +247,25 @@ def _outcome(store: Store, number: int, now: datetime) -> str:
         row = session.get_one(WaitingAskRow, number)
         if row.state == AskState.GRANTED.value:
             return row.answer
-        return (
-            "No ground that does is free then. You are on the waiting list and get the next that "
-            "is handed back, by fair turn; the secretary sees it too."
+        return _(
+            "No ground that does is free then. You are on the waiting list and get the "
+            "next that is handed back, by fair turn; the secretary sees it too."
         )
 
 
 def _check(person: Person, wish: SessionAsk, now: datetime, store: Store) -> None:
     if not person.looks_after(wish.squad_key):
-        raise MissingError("You look after no such squad; ask the secretary if you should.")
+        raise MissingError(_("You look after no such squad; ask the secretary if you should."))
     if not SHORTEST <= wish.minutes <= LONGEST:
-        raise RefusedError(f"Ask for {SHORTEST} to {LONGEST} minutes.")
+        raise RefusedError(
+            _("Ask for %(shortest)s to %(longest)s minutes.", shortest=SHORTEST, longest=LONGEST)
+        )
     if wish.to_min - wish.from_min < wish.minutes:
-        raise RefusedError("The session does not fit between these times; give it more room.")
+        raise RefusedError(_("The session does not fit between these times; give it more room."))
     with store.read() as session:
         zone = load_zone(session)
     if range_from_wall(wish.day, wish.from_min, wish.to_min, zone).ends_at <= now:
-        raise RefusedError("This time has passed; choose a later one.")
+        raise RefusedError(_("This time has passed; choose a later one."))
 
 
 def _refuse_many(session: Session, squad_id: int) -> None:
@@ -253,4 +275,9 @@ def _refuse_many(session: Session, squad_id: int) -> None:
         )
     )
     if (count or 0) >= MOST_WAITING:
-        raise RefusedError(f"{MOST_WAITING} asks of this squad wait already; take one back first.")
+        raise RefusedError(
+            _(
+                "%(most_waiting)s asks of this squad wait already; take one back first.",
+                most_waiting=MOST_WAITING,
+            )
+        )

@@ -18,6 +18,7 @@ from clubplanner.domain.times import (
 )
 from clubplanner.domain.waiting import AskState, InLine, fair_order
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.services.booking_rows import (
     BookingWish,
     insert_booking,
@@ -89,9 +90,9 @@ def serve_waiting(store: Store, now: datetime) -> tuple[str, ...]:
         for one in order:
             place = next(iter(find_ask_places(session, rows[one.number], now)), None)
             if place is not None:
-                done.append(_grant(session, rows[one.number], place, "by fair turn", now))
+                done.append(_grant(session, rows[one.number], place, _("by fair turn"), now))
         if done:
-            describe_change(session, "the waiting list was served")
+            describe_change(session, _("the waiting list was served"))
         return tuple(done)
 
 
@@ -106,10 +107,10 @@ def grant_ask(store: Store, number: int, value: str, now: datetime) -> str:
         row = load_waiting(session, number)
         for place in find_ask_places(session, row, now):
             if place_value(place) == value:
-                words = _grant(session, row, place, "by the secretary", now)
+                words = _grant(session, row, place, _("by the secretary"), now)
                 describe_change(session, words.rstrip("."))
                 return words
-        raise MissingError("This ground is no longer free; look again.")
+        raise MissingError(_("This ground is no longer free; look again."))
 
 
 def refuse_ask(store: Store, number: int, answer: str) -> str:
@@ -121,7 +122,7 @@ def refuse_ask(store: Store, number: int, answer: str) -> str:
     with store.write() as session:
         row = load_waiting(session, number)
         row.state, row.answer = AskState.REFUSED.value, answer
-        return f"Refused: {row.squad.name}."
+        return _("Refused: %(squad)s.", squad=row.squad.name)
 
 
 def list_asks(
@@ -192,7 +193,14 @@ def _grant(session: Session, row: WaitingAskRow, place: Place, how: str, now: da
     times = (
         f"{clock_in_zone(place.during.starts_at, zone)}–{clock_in_zone(place.during.ends_at, zone)}"
     )
-    row.answer = f"{row.squad.name} have {place.name}, {short_day(row.day)} {times}, {how}."
+    row.answer = _(
+        "%(squad)s have %(place)s, %(day)s %(times)s, %(how)s.",
+        squad=row.squad.name,
+        place=place.name,
+        day=short_day(row.day),
+        times=times,
+        how=how,
+    )
     session.flush()
     return row.answer
 
@@ -223,7 +231,7 @@ def load_waiting(session: Session, number: int) -> WaitingAskRow:
     """
     row = session.get(WaitingAskRow, number)
     if row is None or row.state != AskState.WAITING.value:
-        raise MissingError("This ask no longer waits; look at the list again.")
+        raise MissingError(_("This ask no longer waits; look at the list again."))
     return row
 
 
@@ -238,10 +246,20 @@ def _line(session: Session, row: WaitingAskRow, now: datetime, *, with_places: b
             for p in find_ask_places(session, row, now)
         )
     between = f"{clock_from_minute(row.from_min)}–{clock_from_minute(row.to_min)}"
-    words = f"more ground on {short_day(row.day)}, {between}"
+    words = _("more ground on %(day)s, %(between)s", day=short_day(row.day), between=between)
     if not row.wants_more:
-        part = f", at least {_part_words(row.least_share)}" if row.least_share else ""
-        words = f"{row.minutes} minutes on {short_day(row.day)} between {between}{part}"
+        part = (
+            _(", at least %(least_share)s", least_share=_part_words(row.least_share))
+            if row.least_share
+            else ""
+        )
+        words = _(
+            "%(minutes)s minutes on %(day)s between %(between)s%(part)s",
+            minutes=row.minutes,
+            day=short_day(row.day),
+            between=between,
+            part=part,
+        )
     return AskLine(
         number=row.id,
         squad_key=row.squad.key,
@@ -256,7 +274,7 @@ def _line(session: Session, row: WaitingAskRow, now: datetime, *, with_places: b
 
 
 def _part_words(share: float) -> str:
-    names = {1.0: "a whole pitch", 0.5: "a half", 1 / 3: "a third", 0.25: "a quarter"}
+    names = {1.0: _("a whole pitch"), 0.5: _("a half"), 1 / 3: _("a third"), 0.25: _("a quarter")}
     return next(
         (name for value, name in names.items() if abs(value - share) < 0.01), f"{share:.2f}"
     )

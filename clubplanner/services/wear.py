@@ -18,6 +18,7 @@ from clubplanner.domain.times import (
 )
 from clubplanner.domain.wear import Guidance, WearLimit, WeekWear, measure_week, parse_guidance
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.outputs.load_chart import LoadBar, draw_load
 from clubplanner.resources import published_table
 from clubplanner.services.closure_list import load_conditions
@@ -161,9 +162,11 @@ def set_wear_limit(
     """
     for value, most in ((hours, MOST_HOURS), (matches, MOST_MATCHES)):
         if value is not None and not 0 < value <= most:
-            raise RefusedError(f"Enter a figure above 0, at most {most:g}, or leave it blank.")
+            raise RefusedError(
+                _("Enter a figure above 0, at most %(most)s, or leave it blank.", most=f"{most:g}")
+            )
     if (hours is not None or matches is not None) and not source.strip():
-        raise RefusedError("Say where the figures come from, so that they can be checked.")
+        raise RefusedError(_("Say where the figures come from, so that they can be checked."))
     with store.write() as session:
         row = session.scalars(
             select(PitchRow).where(PitchRow.id == find_area(session, pitch).pitch_id)
@@ -172,7 +175,7 @@ def set_wear_limit(
         if hours is None and matches is None:
             if limit is not None:
                 session.delete(limit)
-            return f"{row.name} has no limit."
+            return _("%(name)s has no limit.", name=row.name)
         if limit is None:
             limit = WearLimitRow(pitch_id=row.id)
             session.add(limit)
@@ -195,9 +198,9 @@ def set_limit_by_guidance(store: Store, pitch: str, construction: str, quality: 
         or (quality and row.quality == quality)
     ]
     if not construction and not quality:
-        raise RefusedError("Choose how the pitch is built, or how good it is.")
+        raise RefusedError(_("Choose how the pitch is built, or how good it is."))
     if not rows:
-        raise MissingError("The published tables have no such row.")
+        raise MissingError(_("The published tables have no such row."))
     hours = next((row.hours for row in rows if row.hours is not None), None)
     matches = next((row.matches for row in rows if row.matches is not None), None)
     source = "; ".join(row.words for row in rows)
@@ -214,10 +217,15 @@ def limit_in_words(limit: WearLimit) -> str:
     """Write a limit: "at most 3 adult hours and 2 match equivalents a week (source)."."""
     parts = [
         f"{value:g} {words}"
-        for value, words in ((limit.hours, "adult hours"), (limit.matches, "match equivalents"))
+        for value, words in (
+            (limit.hours, _("adult hours")),
+            (limit.matches, _("match equivalents")),
+        )
         if value is not None
     ]
-    return f"at most {' and '.join(parts)} a week ({limit.source})."
+    return _(
+        "at most %(parts)s a week (%(source)s).", parts=" and ".join(parts), source=limit.source
+    )
 
 
 def _pitch_wear(
@@ -233,27 +241,39 @@ def _pitch_wear(
         over = [s.week for s in shown if s.state == "over"]
         drawing = draw_load(
             bars,
-            f"Use of {pitch.name}, week by week",
-            f"{pitch.name} is over its limit in: {', '.join(over)}."
+            _("Use of %(pitch)s, week by week", pitch=pitch.name),
+            _("%(pitch)s is over its limit in: %(over)s.", pitch=pitch.name, over=", ".join(over))
             if over
-            else f"{pitch.name} stays within its limit in all of these weeks.",
+            else _("%(pitch)s stays within its limit in all of these weeks.", pitch=pitch.name),
         )
     return PitchWear(pitch.key, f"{pitch.name}, {venue_name}", limit, shown, drawing)
 
 
 def _week_shown(week: WeekWear, limit: WearLimit | None) -> WeekShown:
-    use = f"{week.hours:.1f} h, {week.matches:.1f} match equivalents"
+    use = _(
+        "%(hours)s h, %(matches)s match equivalents",
+        hours=f"{week.hours:.1f}",
+        matches=f"{week.matches:.1f}",
+    )
     if week.youth_hours:
-        use += f" ({week.youth_hours:.1f} h by the young)"
+        use += " " + _("(%(youth_hours)s h by the young)", youth_hours=f"{week.youth_hours:.1f}")
     share = None if limit is None else week.share_of(limit)
-    state, words = "", "no limit set"
+    state, words = "", _("no limit set")
     if share is not None:
-        percent = "more than it bears" if share == float("inf") else f"{100 * share:.0f} %"
+        percent = _("more than it bears") if share == float("inf") else f"{100 * share:.0f} %"
         state = "over" if share > 1 else "near" if share >= NEAR else "within"
-        words = f"{percent} of what it bears" if share != float("inf") else percent
+        words = (
+            _("%(percent)s of what it bears", percent=percent) if share != float("inf") else percent
+        )
         if week.factor < 1:
-            words += f"; it bears {100 * week.factor:.0f} % of the usual this week"
+            words += _(
+                "; it bears %(factor)s %% of the usual this week", factor=f"{100 * week.factor:.0f}"
+            )
     days = list(each_date(week.monday, week.monday + timedelta(days=6)))
     return WeekShown(
-        week.monday, f"{short_day(days[0])} to {short_day(days[-1])}", use, state, words
+        week.monday,
+        _("%(days)s to %(days_2)s", days=short_day(days[0]), days_2=short_day(days[-1])),
+        use,
+        state,
+        words,
     )

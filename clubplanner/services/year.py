@@ -20,6 +20,7 @@ from clubplanner.domain.year import (
     undecided_holidays,
 )
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.booking_rows import note_change
 from clubplanner.services.dark_endings import find_dark_endings
 from clubplanner.services.snapshot import load_breaks, load_stretches, load_zone
@@ -56,7 +57,7 @@ class BreakLine:
         if self.starts_on == self.ends_on:
             return f"{short_day(self.starts_on)} {self.starts_on.year}"
         last = f"{short_day(self.ends_on)} {self.ends_on.year}"
-        return f"{short_day(self.starts_on)} to {last}"
+        return _("%(starts_on)s to %(last)s", starts_on=short_day(self.starts_on), last=last)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,24 +140,30 @@ def set_holiday_place(store: Store, country: str, region: str) -> str:
         if country and day is not None:
             _checked(country, region, day, day)
         elif country and country not in known_countries():
-            raise RefusedError(f"“{country}” is not a known country; write a code like GB.")
+            raise RefusedError(
+                _("“%(country)s” is not a known country; write a code like GB.", country=country)
+            )
         session.merge(HolidayPlaceRow(id=1, country=country, region=region))
     words = f"{country}, {region}" if region else country
-    return f"Public holidays of {words} count." if country else "No public holidays count."
+    return (
+        _("Public holidays of %(words)s count.", words=words)
+        if country
+        else _("No public holidays count.")
+    )
 
 
 def keep_holiday(store: Store, day: date) -> str:
     """Train as usual on a public holiday."""
     with store.write() as session:
         session.merge(TrainingHolidayRow(day=day))
-    return f"{short_day(day)}: training as usual."
+    return _("%(day)s: training as usual.", day=short_day(day))
 
 
 def ask_again_about_holiday(store: Store, day: date) -> str:
     """Take back that there is training as usual on a holiday."""
     with store.write() as session:
         session.execute(delete(TrainingHolidayRow).where(TrainingHolidayRow.day == day))
-    return f"{short_day(day)}: not decided."
+    return _("%(day)s: not decided.", day=short_day(day))
 
 
 def add_break(
@@ -180,9 +187,14 @@ def add_break(
         RefusedError: If the dates run backwards or the break is too long, or has no name.
     """
     if not name:
-        raise RefusedError("Say what the break is called, such as “Half term”.")
+        raise RefusedError(_("Say what the break is called, such as “Half term”."))
     if not 0 <= (last - first).days <= LONGEST_DAYS:
-        raise RefusedError(f"The last date must follow the first, by at most {LONGEST_DAYS} days.")
+        raise RefusedError(
+            _(
+                "The last date must follow the first, by at most %(longest_days)s days.",
+                longest_days=LONGEST_DAYS,
+            )
+        )
     with store.write() as session:
         session.add(BreakRow(name=name, starts_on=first, ends_on=last))
         rows = _trainings(session, first, last, now) if withdraws else []
@@ -190,9 +202,11 @@ def add_break(
             row.is_withdrawn = True
             note_change(row, now)
         if rows:
-            describe_change(session, f"no training in {name}")
-        withdrawn = f" {counted(len(rows), 'training')} withdrawn." if rows else ""
-        return f"{name} is a break.{withdrawn}"
+            describe_change(session, _("no training in %(name)s", name=name))
+        withdrawn = (
+            (" " + _("%(rows)s withdrawn.", rows=counted(len(rows), "training"))) if rows else ""
+        )
+        return _("%(name)s is a break.%(withdrawn)s", name=name, withdrawn=withdrawn)
 
 
 def remove_break(store: Store, number: int) -> str:
@@ -204,9 +218,11 @@ def remove_break(store: Store, number: int) -> str:
     with store.write() as session:
         row = session.get(BreakRow, number)
         if row is None:
-            raise MissingError("This break is gone already.")
+            raise MissingError(_("This break is gone already."))
         session.delete(row)
-        return f"{row.name} is no break any more; share out again to have training then."
+        return _(
+            "%(name)s is no break any more; share out again to have training then.", name=row.name
+        )
 
 
 def save_stretch(store: Store, key: str, name: str, first: date, last: date) -> str:
@@ -224,28 +240,44 @@ def save_stretch(store: Store, key: str, name: str, first: date, last: date) -> 
         RefusedError: If the dates run backwards or two stretches would overlap.
     """
     if not name:
-        raise RefusedError("Say what the stretch is called, such as “Winter”.")
+        raise RefusedError(_("Say what the stretch is called, such as “Winter”."))
     if not 0 <= (last - first).days <= LONGEST_DAYS:
-        raise RefusedError(f"The last date must follow the first, by at most {LONGEST_DAYS} days.")
+        raise RefusedError(
+            _(
+                "The last date must follow the first, by at most %(longest_days)s days.",
+                longest_days=LONGEST_DAYS,
+            )
+        )
     with store.write() as session:
         rows = session.scalars(select(StretchRow)).all()
         row = next((r for r in rows if r.key == key), None) if key else None
         if key and row is None:
-            raise MissingError("There is no such stretch; choose one from the page of the year.")
+            raise MissingError(_("There is no such stretch; choose one from the page of the year."))
         for other in rows:
             if other is not row and other.starts_on <= last and first <= other.ends_on:
                 raise RefusedError(
-                    f"{other.name} holds some of these dates; end it before the other begins."
+                    _(
+                        "%(other)s holds some of these dates; end it before the other begins.",
+                        other=other.name,
+                    )
                 )
         if row is None:
             taken = {other.key for other in rows}
             new_key = key_from_name(name)
             if new_key in taken:
-                raise RefusedError(f"There is a stretch “{name}” already; choose another name.")
+                raise RefusedError(
+                    _("There is a stretch “%(name)s” already; choose another name.", name=name)
+                )
             row = StretchRow(key=new_key)
             session.add(row)
         row.name, row.starts_on, row.ends_on = name, first, last
-        return f"{name}: {short_day(first)} to {short_day(last)} {last.year}."
+        return _(
+            "%(name)s: %(first)s to %(last)s %(year)s.",
+            name=name,
+            first=short_day(first),
+            last=short_day(last),
+            year=last.year,
+        )
 
 
 def _dark_from(session: Session, stretches: tuple[Stretch, ...], now: datetime) -> dict[str, str]:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from clubplanner.language import _
 from clubplanner.sharing.candidates import ask_candidates, placement_of, rows_of_placements
 from clubplanner.sharing.checking import check
 from clubplanner.sharing.held import blocked_by, hold
@@ -75,7 +76,9 @@ def what_else(
     """
     number = next((n for n, item in enumerate(problem.asks) if item.key == ask), None)
     if number is None or not 0 <= session < problem.asks[number].sessions:
-        raise ValueError(f"There is no session {session} of an ask {ask}.")
+        raise ValueError(
+            _("There is no session %(session)s of an ask %(ask)s.", session=session, ask=ask)
+        )
     freed = _without_pin(problem, number, session)
     terrain = survey(freed)
     now = [item for item in placements if (item.ask, item.session) == (ask, session)]
@@ -120,9 +123,18 @@ def _option(terrain: Terrain, place: Placement, steps: tuple[Step, ...], points:
     problem = terrain.problem
     where = place_and_time(problem, place)
     if not steps:
-        return Option(place, steps, points, f"{where}: free.")
-    moves = [f"{step.squad_name} moves to {place_and_time(problem, step.new)}" for step in steps]
-    return Option(place, steps, points, f"{where}, if {listed(moves)}.")
+        return Option(place, steps, points, _("%(where)s: free.", where=where))
+    moves = [
+        _(
+            "%(squad_name)s moves to %(place_and_time)s",
+            squad_name=step.squad_name,
+            place_and_time=place_and_time(problem, step.new),
+        )
+        for step in steps
+    ]
+    return Option(
+        place, steps, points, _("%(where)s, if %(moves)s.", where=where, moves=listed(moves))
+    )
 
 
 def _faults(problem: Problem, plan: Sequence[Placement]) -> set[tuple[str, frozenset[Placement]]]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from clubplanner.language import _
 from clubplanner.sharing.candidates import ask_candidates, join, placement_of
 from clubplanner.sharing.held import Held, blocked_by
 from clubplanner.sharing.make_way import make_way
@@ -67,7 +68,11 @@ def _trials(problem: Problem, ask: Ask) -> Iterator[tuple[str, str, Ask]]:
     step = problem.step_minutes
     for cut in range(step, MOST_SHORTER_MIN + 1, step):
         if ask.minutes - cut >= LEAST_SESSION_MIN:
-            yield "shorter", f"{cut} minutes shorter", replace(ask, minutes=ask.minutes - cut)
+            yield (
+                "shorter",
+                _("%(cut)s minutes shorter", cut=cut),
+                replace(ask, minutes=ask.minutes - cut),
+            )
     for wider in WIDER_MIN:
         windows = tuple(
             Window(w.day, max(0, w.start_min - wider), min(LAST_MINUTE, w.end_min + wider))
@@ -75,7 +80,7 @@ def _trials(problem: Problem, ask: Ask) -> Iterator[tuple[str, str, Ask]]:
         )
         yield (
             "other time",
-            f"up to {wider} minutes earlier or later",
+            _("up to %(wider)s minutes earlier or later", wider=wider),
             replace(ask, possible=windows),
         )
     if ask.possible:
@@ -83,19 +88,19 @@ def _trials(problem: Problem, ask: Ask) -> Iterator[tuple[str, str, Ask]]:
         end = max(w.end_min for w in ask.possible)
         known = {w.day for w in ask.possible}
         days = tuple(Window(d.index, start, end) for d in problem.days if d.index not in known)
-        yield "other day", "on another day", replace(ask, possible=ask.possible + days)
+        yield "other day", _("on another day"), replace(ask, possible=ask.possible + days)
     if ask.surfaces:
-        yield "other surface", "on another surface", replace(ask, surfaces=frozenset())
+        yield "other surface", _("on another surface"), replace(ask, surfaces=frozenset())
     if ask.needs_goal:
-        yield "without goal", "without a goal", replace(ask, needs_goal=False)
+        yield "without goal", _("without a goal"), replace(ask, needs_goal=False)
     if ask.needs_light:
-        yield "without light", "without floodlights", replace(ask, needs_light=False)
+        yield "without light", _("without floodlights"), replace(ask, needs_light=False)
     if ask.venues:
-        yield "other venue", "at another venue", replace(ask, venues=frozenset())
+        yield "other venue", _("at another venue"), replace(ask, venues=frozenset())
     if ask.least_format is not None:
         yield (
             "other format",
-            f"without room for {ask.least_format}",
+            _("without room for %(least_format)s", least_format=ask.least_format),
             replace(ask, least_format=None),
         )
 
@@ -118,7 +123,9 @@ def _smaller(held: Held, number: int) -> Change | None:
     row = int(np.argmax(held.terrain.area_m2[rows.ground]))
     size = float(held.terrain.area_m2[rows.ground[row]])
     changed = replace(ask, least_m2=size, least_share=0.0)
-    return _change(held, number, "smaller", f"with {square_metres(size)}", changed, rows, row)
+    return _change(
+        held, number, "smaller", _("with %(size)s", size=square_metres(size)), changed, rows, row
+    )
 
 
 def _change(
@@ -126,7 +133,12 @@ def _change(
 ) -> Change:
     placement = placement_of(held.terrain, rows, row, _next_session(held, number))
     where = place_and_time(held.terrain.problem, placement)
-    text = f"{what[0].upper()}{what[1:]} there is room: {where}, with everyone else where they are."
+    text = _(
+        "%(what)s%(what_2)s there is room: %(where)s, with everyone else where they are.",
+        what=what[0].upper(),
+        what_2=what[1:],
+        where=where,
+    )
     return Change(code, text, changed, placement)
 
 
@@ -157,9 +169,11 @@ def _others_move(held: Held, number: int) -> Change | None:
             continue
         placement = placement_of(held.terrain, rows, row, _next_session(held, number))
         name = problem.asks[int(held.rows.ask[holder])].squad_name
-        text = (
-            f"There is room on {place_and_time(problem, placement)} if {name} moves to "
-            f"{place_and_time(problem, move)}."
+        text = _(
+            "There is room on %(place_and_time)s if %(name)s moves to %(place_and_time_2)s.",
+            place_and_time=place_and_time(problem, placement),
+            name=name,
+            place_and_time_2=place_and_time(problem, move),
         )
         return Change("others move", text, problem.asks[number], placement, (move,))
     return _two_others_move(held, number, rows, blocked, is_spared)
@@ -185,9 +199,18 @@ def _two_others_move(
             if steps is None:
                 continue
             moves = [
-                f"{step.squad_name} moves to {place_and_time(problem, step.new)}" for step in steps
+                _(
+                    "%(squad_name)s moves to %(place_and_time)s",
+                    squad_name=step.squad_name,
+                    place_and_time=place_and_time(problem, step.new),
+                )
+                for step in steps
             ]
-            text = f"There is room on {place_and_time(problem, place)} if {listed(moves)}."
+            text = _(
+                "There is room on %(place_and_time)s if %(moves)s.",
+                place_and_time=place_and_time(problem, place),
+                moves=listed(moves),
+            )
             fresh = tuple(step.new for step in steps)
             return Change("others move", text, problem.asks[number], place, fresh)
     return None

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from clubplanner.language import _
 from clubplanner.sharing.problem import Ask, Placement
 
 if TYPE_CHECKING:
@@ -202,47 +203,70 @@ class Outcome:
 
 def _count(outcome: Outcome) -> str:
     if outcome.asked == 0:
-        return "No sessions are asked for."
+        return _("No sessions are asked for.")
     if outcome.placed == outcome.asked:
-        many = f"All {outcome.asked} sessions" if outcome.asked > 1 else "The one session"
-        return f"{many} asked for {'have' if outcome.asked > 1 else 'has'} a place."
+        many = (
+            _("All %(asked)s sessions", asked=outcome.asked)
+            if outcome.asked > 1
+            else _("The one session")
+        )
+        return _(
+            "%(part)s asked for %(part_2)s a place.",
+            part=many,
+            part_2=_("have") if outcome.asked > 1 else _("has"),
+        )
     verb = "has" if outcome.placed == 1 else "have"
-    return f"{outcome.placed} of {outcome.asked} sessions asked for {verb} a place."
+    return _(
+        "%(placed)s of %(asked)s sessions asked for %(verb)s a place.",
+        placed=outcome.placed,
+        asked=outcome.asked,
+        verb=verb,
+    )
 
 
 def _say_best(outcome: Outcome) -> str:
-    return (
-        f"{_count(outcome)} It is proved that no other plan does better, first in placing "
-        f"sessions, then in {_listed_aims(outcome)}."
+    return _(
+        "%(outcome)s It is proved that no other plan does better, first in placing "
+        "sessions, then in %(outcome_2)s.",
+        outcome=_count(outcome),
+        outcome_2=_listed_aims(outcome),
     )
 
 
 def _listed_aims(outcome: Outcome) -> str:
     names = [level.name for level in outcome.levels[1:]]
-    return ", then in ".join(names) or "everything else"
+    return (_(", then in") + " ").join(names) or _("everything else")
 
 
 def _say_good(outcome: Outcome) -> str:
     first = outcome.levels[0]
     if not first.is_proved:
-        return (
-            f"{_count(outcome)} The plan is good but not proved best: placing sessions could be "
-            f"better by up to {_percent(first.gap)}. More time may settle it."
+        return _(
+            "%(outcome)s The plan is good but not proved best: placing sessions could be "
+            "better by up to %(gap)s. More time may settle it.",
+            outcome=_count(outcome),
+            gap=_percent(first.gap),
         )
     parts = [
-        f"{level.name} could be better by up to {_percent(level.gap)}"
+        _("%(level)s could be better by up to %(gap)s", level=level.name, gap=_percent(level.gap))
         for level in outcome.levels[1:]
         if not level.is_proved
     ]
-    rest = "; ".join(parts) or "the later aims were not worked on in the time given"
-    return f"{_count(outcome)} It is proved that no plan places sessions better; {rest}."
+    rest = "; ".join(parts) or _("the later aims were not worked on in the time given")
+    return _(
+        "%(outcome)s It is proved that no plan places sessions better; %(rest)s.",
+        outcome=_count(outcome),
+        rest=rest,
+    )
 
 
 def _say_impossible(outcome: Outcome) -> str:
     if outcome.contradictions:
         texts = " ".join(reason.text for reason in outcome.contradictions)
-        return f"The pinned sessions cannot all stand, so there is no plan. {texts}"
-    return (
+        return _(
+            "The pinned sessions cannot all stand, so there is no plan. %(texts)s", texts=texts
+        )
+    return _(
         "Not one of the sessions asked for can be placed, whoever else goes without. "
         "The reasons stand with each squad."
     )
@@ -250,10 +274,11 @@ def _say_impossible(outcome: Outcome) -> str:
 
 def _say_out_of_time(outcome: Outcome) -> str:
     if not outcome.placements:
-        return "The time ran out before a plan was found. Allow more time and try again."
-    return (
-        f"The time ran out early. {_count(outcome)} It is the best plan found so far; how much "
-        "better one could be is not known. Allow more time and try again."
+        return _("The time ran out before a plan was found. Allow more time and try again.")
+    return _(
+        "The time ran out early. %(outcome)s It is the best plan found so far; how "
+        "much better one could be is not known. Allow more time and try again.",
+        outcome=_count(outcome),
     )
 
 

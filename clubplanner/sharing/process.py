@@ -7,6 +7,7 @@ import signal
 import traceback
 from typing import TYPE_CHECKING, Any
 
+from clubplanner.language import _
 from clubplanner.sharing.validating import ProblemError
 
 if TYPE_CHECKING:
@@ -168,8 +169,11 @@ def _listen(
         except EOFError:
             child.join(STOP_WAIT_S)
             raise ShareOutError(
-                f"The share-out's process ended without a result (exit code {child.exitcode}); "
-                "it may have run out of memory. Try again, or share out fewer squads at once."
+                _(
+                    "The share-out's process ended without a result (exit code %(exitcode)s); it "
+                    "may have run out of memory. Try again, or share out fewer squads at once.",
+                    exitcode=child.exitcode,
+                )
             ) from None
         if sort == "progress":
             if on_progress is not None:
@@ -180,7 +184,7 @@ def _listen(
         elif sort == "faults":
             raise ProblemError(value)
         else:
-            raise ShareOutError(f"The share-out failed in its process:\n{value}")
+            raise ShareOutError(_("The share-out failed in its process:\n%(value)s", value=value))
 
 
 def _stop(child: BaseProcess) -> None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from clubplanner.language import _
 from clubplanner.sharing.candidates import ask_candidates
 from clubplanner.sharing.changes import helpful_changes
 from clubplanner.sharing.held import Held, hold
@@ -63,23 +64,28 @@ def contradictions(terrain: Terrain) -> tuple[Reason, ...]:
     found: list[Reason] = []
     for row, pin in enumerate(pins):
         start = held.rows.start[row : row + 1]
-        bits, _ = place_rules(terrain, pin.end_min - pin.start_min, pin.day, start)
+        bits, _unused = place_rules(terrain, pin.end_min - pin.start_min, pin.day, start)
         broken = Rule(int(bits[held.rows.ground[row], 0])) & VENUE_RULES
         if broken:
             faults = _pin_faults(problem)
             what = listed([faults[rule] for rule in faults if rule & broken])
-            text = f"{names[pin.ask]} is pinned to {place_and_time(problem, pin)}, but {what}."
+            text = _(
+                "%(names)s is pinned to %(place_and_time)s, but %(what)s.",
+                names=names[pin.ask],
+                place_and_time=place_and_time(problem, pin),
+                what=what,
+            )
             found.append(Reason("pinned", text, is_proved=True, holders=(pin,)))
     found += _pin_pairs(held, names)
     return tuple(found)
 
 
 def _pin_faults(problem: Problem) -> dict[Rule, str]:
-    stands = "standing bookings take too many of its dates"
+    stands = _("standing bookings take too many of its dates")
     return {
-        Rule.CLOSED: "the venue is closed then",
-        Rule.DARK: "it is dark before the end",
-        Rule.STANDING: stands if repeats(problem) else "a standing booking has the ground",
+        Rule.CLOSED: _("the venue is closed then"),
+        Rule.DARK: _("it is dark before the end"),
+        Rule.STANDING: stands if repeats(problem) else _("a standing booking has the ground"),
     }
 
 
@@ -97,9 +103,16 @@ def _pin_pairs(held: Held, names: dict[str, str]) -> list[Reason]:
                 for pin in (pins[b], pins[a])
             )
             what = (
-                "the same ground" if ground[a, b] else "one person in two places, or one day twice"
+                _("the same ground")
+                if ground[a, b]
+                else _("one person in two places, or one day twice")
             )
-            text = f"{first} and {second} are both pinned and need {what}."
+            text = _(
+                "%(first)s and %(second)s are both pinned and need %(what)s.",
+                first=first,
+                second=second,
+                what=what,
+            )
             found.append(Reason("pinned", text, is_proved=True, holders=(pins[b], pins[a])))
     return found
 
@@ -124,13 +137,13 @@ def _reasons(held: Held, number: int, *, is_proved: bool) -> tuple[Reason, ...]:
         if reasons[0].is_proved:
             return tuple(reasons)
     if is_proved:
-        text = (
-            "It is proved that no plan places this session as well as all those that now have a "
-            "place: another session would have to go without."
+        text = _(
+            "It is proved that no plan places this session as well as all those that now "
+            "have a place: another session would have to go without."
         )
         reasons.append(Reason("proof", text, is_proved=True))
     else:
-        text = "Whether others could move to make room was not settled in the time given."
+        text = _("Whether others could move to make room was not settled in the time given.")
         reasons.append(Reason("open", text, is_proved=False))
     return tuple(reasons)
 
@@ -147,10 +160,19 @@ def _held_by_ground(held: Held, number: int, rows: Candidates) -> list[Reason]:
             continue
         start = int(rows.start[rows.day == day].min())
         end = int(rows.end[rows.day == day].max())
-        size = "large enough " if ask.least_m2 or ask.least_share else "that would do "
-        text = (
-            f"The places {size}on {problem.days[day].name} between {clock(start)} and "
-            f"{clock(end)} are held by {named_holders(held, holders)}."
+        size = (
+            (_("large enough") + " ")
+            if ask.least_m2 or ask.least_share
+            else (_("that would do") + " ")
+        )
+        text = _(
+            "The places %(size)son %(days)s between %(start)s and %(end)s are held by "
+            "%(named_holders)s.",
+            size=size,
+            days=problem.days[day].name,
+            start=clock(start),
+            end=clock(end),
+            named_holders=named_holders(held, holders),
         )
         found.append(Reason("held", text, is_proved=False, holders=holders))
     return found
@@ -166,8 +188,12 @@ def _held_by_people(held: Held, number: int, rows: Candidates) -> list[Reason]:
     )
     if not holders:
         return []
-    who = f"{ask.coach} or the squad" if ask.coach else "The squad"
-    text = f"At some of the hours asked for {who} is already busy: {named_holders(held, holders)}."
+    who = _("%(coach)s or the squad", coach=ask.coach) if ask.coach else _("The squad")
+    text = _(
+        "At some of the hours asked for %(who)s is already busy: %(named_holders)s.",
+        who=who,
+        named_holders=named_holders(held, holders),
+    )
     return [Reason("person", text, is_proved=False, holders=holders)]
 
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
+from clubplanner.language import _
 from clubplanner.sharing.alteration import alter
 from clubplanner.sharing.brake import Brake
 from clubplanner.sharing.budget import Budget
@@ -91,14 +92,34 @@ class Reshared:
         outcome = self.outcome
         if outcome.contradictions:
             return " ".join(reason.text for reason in outcome.contradictions)
-        placed = f"{outcome.placed} of {outcome.asked} sessions have a place"
+        placed = _(
+            "%(placed)s of %(asked)s sessions have a place",
+            placed=outcome.placed,
+            asked=outcome.asked,
+        )
         count = len(self.disturbed)
-        others = "1 other squad is" if count == 1 else f"{count or 'no'} other squads are"
+        others = (
+            _("1 other squad is")
+            if count == 1
+            else _("%(count)s other squads are", count=count or "no")
+        )
         proofs = {level.name: level.is_proved for level in outcome.levels}
         is_proved = not proofs or all(proofs.get(name) for name in NAMES[:2])
-        fewest = "proved fewest" if is_proved else "not proved"  # no aims: there is no place at all
-        hit = "1 squad loses" if len(self.hit) == 1 else f"{len(self.hit) or 'No'} squads lose"
-        return f"{placed}. {hit} a place by the change; {others} disturbed ({fewest})."
+        fewest = (
+            _("proved fewest") if is_proved else _("not proved")
+        )  # no aims: there is no place at all
+        hit = (
+            _("1 squad loses")
+            if len(self.hit) == 1
+            else _("%(hit)s squads lose", hit=len(self.hit) or _("No"))
+        )
+        return _(
+            "%(placed)s. %(hit)s a place by the change; %(others)s disturbed (%(fewest)s).",
+            placed=placed,
+            hit=hit,
+            others=others,
+            fewest=fewest,
+        )
 
 
 def reshare(
@@ -175,7 +196,7 @@ class _Work:
         most = self.model.worth.most()[PLACING]
         weight = len(self.model.changed) + 1
         best = self._place_and_keep(weight, most)
-        points, disturbed, _ = self.values(self.plan)
+        points, disturbed, _unused = self.values(self.plan)
         # no plan has weight * points - disturbed above best, and fewer than weight are disturbed
         self._note(0, 1, min(most, (best + weight - 1) // weight))
         self._note(1, -1, max(0, weight * points - best))
@@ -191,7 +212,7 @@ class _Work:
         """Work on the first two aims, a point above all squads; return the bound of both."""
         model, aims = self.model.share.model, self.model.share.aims
         best = weight * most
-        points, disturbed, _ = self.values(self.plan)
+        points, disturbed, _unused = self.values(self.plan)
         if weight * points - disturbed == best:
             return best
         both = cp_model.LinearExpr.sum([weight * aims.points, -1 * self.model.disturbed])
@@ -202,7 +223,7 @@ class _Work:
             reached = int(np.floor(self._search(float(most), PARTS[1]) + 1e-6))
             best = min(best, weight * reached)
             model.maximize(both)
-        points, disturbed, _ = self.values(self.plan)
+        points, disturbed, _unused = self.values(self.plan)
         if weight * points - disturbed < best:
             self.plan = self.pieces.better(self.plan, PIECES_PART)
         return best
@@ -318,7 +339,7 @@ def _moves(
         olds = [item for item in old if item.ask == ask.key]
         news = [item for item in new if item.ask == ask.key]
         pairs = match_sessions(now, olds, news)
-        met = [other for _, other in pairs]
+        met = [other for _unused, other in pairs]
         moves += [
             Move(ask.key, ask.squad_name, one, other)
             for one, other in pairs

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from clubplanner.language import _
 from clubplanner.sharing.outcome import Reason
 from clubplanner.sharing.problem import merge_ranges
 from clubplanner.sharing.terrain import (
@@ -83,17 +84,30 @@ def rule_reasons(terrain: Terrain, ask: Ask, own_days: Collection[int]) -> tuple
     bits = _broken(terrain, ask, days)
     when = _when(problem, ask, days)
     if bits.shape[1] == 0:
-        text = f"No possible time is as long as the session ({ask.minutes} minutes): {when}."
+        text = _(
+            "No possible time is as long as the session (%(minutes)s minutes): %(when)s.",
+            minutes=ask.minutes,
+            when=when,
+        )
         return (Reason("rules", text, is_proved=True),)
     if bits.shape[0] == 0:
-        return (Reason("rules", "There is no ground to share out.", is_proved=True),)
+        return (Reason("rules", _("There is no ground to share out."), is_proved=True),)
     needed = smallest_set(bits)
     wanted = listed(
         [_wanted(problem, ask, rule) for rule in reversed(_DROP_ORDER) if rule & needed]
     )
-    also = " Each session needs its own day." if own_days else ""
-    also += f" There must be {_days_of_rest(ask)} between." if near and own_days else ""
-    text = f"There is no place that {wanted} on {when}.{also}"
+    also = (" " + _("Each session needs its own day.")) if own_days else ""
+    also += (
+        (" " + _("There must be %(ask)s between.", ask=_days_of_rest(ask)))
+        if near and own_days
+        else ""
+    )
+    text = _(
+        "There is no place that %(wanted)s on %(when)s.%(also)s",
+        wanted=wanted,
+        when=when,
+        also=also,
+    )
     return (Reason("rules", text, is_proved=not near), *_near_misses(problem, bits))
 
 
@@ -132,19 +146,30 @@ def _broken(terrain: Terrain, ask: Ask, days: Sequence[int]) -> NDArray[np.int64
 
 def _too_few_days(problem: Problem, ask: Ask, own_days: Collection[int]) -> str:
     if not own_days:
-        return "No possible days and times are given."
+        return _("No possible days and times are given.")
     if len(problem.days) == 1:
         evening = problem.days[0].name
-        return f"A squad has one session of an ask an evening; only {evening} is shared out."
+        return _(
+            "A squad has one session of an ask an evening; only %(evening)s is shared out.",
+            evening=evening,
+        )
     names = listed([problem.days[day].name for day in sorted(own_days)])
     if ask.rest_days:
         rest = _days_of_rest(ask)
-        return f"With {rest} between sessions, no possible day is left beside {names}."
-    return f"Each session needs its own day, and {names} is all that is possible."
+        return _(
+            "With %(rest)s between sessions, no possible day is left beside %(names)s.",
+            rest=rest,
+            names=names,
+        )
+    return _("Each session needs its own day, and %(names)s is all that is possible.", names=names)
 
 
 def _days_of_rest(ask: Ask) -> str:
-    return "a day of rest" if ask.rest_days == 1 else f"{ask.rest_days} days of rest"
+    return (
+        _("a day of rest")
+        if ask.rest_days == 1
+        else _("%(rest_days)s days of rest", rest_days=ask.rest_days)
+    )
 
 
 def _when(problem: Problem, ask: Ask, days: Sequence[int]) -> str:
@@ -160,27 +185,30 @@ def _when(problem: Problem, ask: Ask, days: Sequence[int]) -> str:
 def _wanted(problem: Problem, ask: Ask, rule: Rule) -> str:
     """Write what a rule wants of a place, to follow "a place that"."""
     words = {
-        Rule.FORMAT: f"holds {ask.least_format}",
-        Rule.SURFACE: f"is of {listed(sorted(ask.surfaces), 'or')}",
-        Rule.GOAL: "has a goal",
-        Rule.LIGHT: "has floodlights",
-        Rule.VENUE: "lies at a venue named in the ask",
-        Rule.CLOSED: "is open",
-        Rule.DARK: "is not dark before the end",
-        Rule.STANDING: "is free of standing bookings",
-        Rule.LOAD: "may be used that much more in a week",
-        Rule.REST: "is not on the eve or the morrow of a day kept free",
+        Rule.FORMAT: _("holds %(least_format)s", least_format=ask.least_format),
+        Rule.SURFACE: _("is of %(surfaces)s", surfaces=listed(sorted(ask.surfaces), "or")),
+        Rule.GOAL: _("has a goal"),
+        Rule.LIGHT: _("has floodlights"),
+        Rule.VENUE: _("lies at a venue named in the ask"),
+        Rule.CLOSED: _("is open"),
+        Rule.DARK: _("is not dark before the end"),
+        Rule.STANDING: _("is free of standing bookings"),
+        Rule.LOAD: _("may be used that much more in a week"),
+        Rule.REST: _("is not on the eve or the morrow of a day kept free"),
     }
     if rule is Rule.FINISH and ask.latest_finish_min is not None:
-        return f"is over by {clock(ask.latest_finish_min)}, the latest finish"
+        return _(
+            "is over by %(latest_finish_min)s, the latest finish",
+            latest_finish_min=clock(ask.latest_finish_min),
+        )
     if rule is Rule.STANDING and repeats(problem):
-        return f"{words[rule]} on enough dates"
+        return _("%(words)s on enough dates", words=words[rule])
     if rule in words:
         return words[rule]
     sizes = [square_metres(ask.least_m2)] if ask.least_m2 else []
     if ask.least_share:
-        sizes.append(f"{100 * ask.least_share:.0f} % of a pitch")
-    return f"is large enough ({listed(sizes)})"
+        sizes.append(_("%(least_share)s %% of a pitch", least_share=f"{100 * ask.least_share:.0f}"))
+    return _("is large enough (%(sizes)s)", sizes=listed(sizes))
 
 
 def _near_misses(problem: Problem, bits: NDArray[np.int64]) -> list[Reason]:
@@ -191,8 +219,15 @@ def _near_misses(problem: Problem, bits: NDArray[np.int64]) -> list[Reason]:
         if len(places):
             names = shortened([problem.grounds[n].name for n in places], MOST_PLACES)
             dates = (
-                " on too many of its dates" if rule is Rule.STANDING and repeats(problem) else ""
+                (" " + _("on too many of its dates"))
+                if rule is Rule.STANDING and repeats(problem)
+                else ""
             )
-            text = f"But for {what}{dates}, there would be {names}."
+            text = _(
+                "But for %(what)s%(dates)s, there would be %(names)s.",
+                what=what,
+                dates=dates,
+                names=names,
+            )
             found.append(Reason("rules", text, is_proved=False))
     return found

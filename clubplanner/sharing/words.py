@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from clubplanner.language import _
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -31,7 +33,7 @@ def shortened(parts: Sequence[str], most: int) -> str:
     """Write a list of at most so many parts and say how many more there are."""
     if len(parts) <= most:
         return listed(parts)
-    return f"{', '.join(parts[:most])} and {len(parts) - most} more"
+    return _("%(parts)s and %(most)s more", parts=", ".join(parts[:most]), most=len(parts) - most)
 
 
 def square_metres(area_m2: float) -> str:

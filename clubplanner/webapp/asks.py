@@ -8,6 +8,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.swaps import accept_swap, end_swap, list_swaps
 from clubplanner.services.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
 from clubplanner.webapp.forms import Form
@@ -37,7 +38,7 @@ def serve() -> str | BaseResponse:
     for words in done:
         flash(words)
     if not done:
-        flash("Nobody who waits can be served now.", "caution")
+        flash(_("Nobody who waits can be served now."), "caution")
     return redirect(url_for("season.asks"))
 
 

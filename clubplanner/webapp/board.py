@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
+from clubplanner.language import _
 from clubplanner.services.club import club_zone
 from clubplanner.services.notice_board import (
     BoardPage,
@@ -58,7 +59,7 @@ def turn() -> BaseResponse:
     state = app_state()
     is_on = request.form.get("turn") == "on"
     turn_board(state.store, is_on=is_on, now=state.clock())
-    flash("The notice board is on." if is_on else "The notice board is off; nobody sees it.")
+    flash(_("The notice board is on.") if is_on else _("The notice board is off; nobody sees it."))
     return redirect(url_for("board.desk"))
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from clubplanner.language import _
+
 _PROGRAMS = (
     ("Firefox", ("Firefox/", "FxiOS/")),
     ("Edge", ("Edg/", "EdgiOS/", "EdgA/")),
@@ -23,9 +25,9 @@ _MACHINES = (
 
 def browser_in_words(agent: str) -> str:
     """Return words like "Firefox on Android" for a User-Agent header; never the header itself."""
-    program = _first(_PROGRAMS, agent) or "A browser"
+    program = _first(_PROGRAMS, agent) or _("A browser")
     machine = _first(_MACHINES, agent)
-    return f"{program} on {machine}" if machine else program
+    return _("%(program)s on %(machine)s", program=program, machine=machine) if machine else program
 
 
 def _first(table: tuple[tuple[str, tuple[str, ...]], ...], agent: str) -> str:

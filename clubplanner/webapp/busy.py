@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from flask import flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.busy_calendars import (
     LARGEST_BYTES,
     LONGEST_NAME,
@@ -93,7 +94,9 @@ def end_busy_calendar(number: int) -> str | BaseResponse:
     """Stop reading a calendar; its bookings to come are given back."""
     state = app_state()
     count = end_calendar(state.store, number, state.clock())
-    flash(f"The calendar is no longer read; {count} of its bookings were given back.")
+    flash(
+        _("The calendar is no longer read; %(count)s of its bookings were given back.", count=count)
+    )
     return redirect(url_for("season.busy_calendars"))
 
 
@@ -112,13 +115,13 @@ def _list_page(form: Form, status: int) -> BaseResponse:
 def _read_wish(form: Form) -> BusyWish | None:
     name = form.text("name", LONGEST_NAME)
     if not name:
-        form.fault("name", "Enter whose calendar it is.")
-    area_id = form.number("area", "Choose the ground it holds.")
+        form.fault("name", _("Enter whose calendar it is."))
+    area_id = form.number("area", _("Choose the ground it holds."))
     url = form.text("url", URL_LIMIT)
     sent = request.files.get("file")
     data = sent.read(LARGEST_BYTES + 1) if sent is not None and sent.filename else None
     if bool(url) == bool(data):
-        form.fault("url", "Give the calendar's address or its file, one of the two.")
+        form.fault("url", _("Give the calendar's address or its file, one of the two."))
     if form.problems or area_id is None:
         return None
     return BusyWish(name, area_id, url, data)

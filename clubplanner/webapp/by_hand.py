@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from flask import flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.errors import OutdatedError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.by_hand import Spot, other_places, put_by_hand
 from clubplanner.services.proposal_page import pinned_sessions
 from clubplanner.services.proposals import Sort
@@ -72,7 +73,7 @@ def _spot(number: int) -> Spot:
     if place.isdecimal() and len(place) <= 6:
         return Spot(proposal=number, place=int(place))
     if not ask:
-        raise RefusedError("Choose a session on the page of its proposal.")
+        raise RefusedError(_("Choose a session on the page of its proposal."))
     return Spot(proposal=number, ask=ask)
 
 
@@ -82,7 +83,7 @@ def _put(spot: Spot) -> BaseResponse:
         fresh = put_by_hand(state.store, spot, request.form.get("choice", ""), state.clock())
     except OutdatedError as fault:
         return make_response(_page(spot, str(fault)), 409)
-    flash("Kept as a new proposal; look at what it changes, then publish it.")
+    flash(_("Kept as a new proposal; look at what it changes, then publish it."))
     return redirect(url_for("share_outs.see", number=fresh))
 
 

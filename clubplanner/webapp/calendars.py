@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.outputs.qr import draw_qr
 from clubplanner.services.calendar_links import (
     LinkKind,
@@ -85,7 +86,7 @@ def withdraw(number: int) -> str | BaseResponse:
     """Make one address useless."""
     state = app_state()
     holder = withdraw_link(state.store, number, state.clock())
-    flash(f"Withdrawn: the address of {holder} opens nothing any more.")
+    flash(_("Withdrawn: the address of %(holder)s opens nothing any more.", holder=holder))
     return redirect(url_for("calendars.listing"))
 
 
@@ -112,21 +113,21 @@ def _made_page(made: LinkMade, holder: str) -> str:
         address=address,
         feed=feed,
         webcal=webcal,
-        page_code=draw_qr(address, f"The page for {holder}"),
-        feed_code=draw_qr(webcal, f"The calendar for {holder}"),
+        page_code=draw_qr(address, _("The page for %(holder)s", holder=holder)),
+        feed_code=draw_qr(webcal, _("The calendar for %(holder)s", holder=holder)),
     )
 
 
 def _read_wish(form: Form) -> LinkWish | None:
-    kind, _, subject = form.text("about").partition(":")
+    kind, _unused, subject = form.text("about").partition(":")
     if kind not in {k.value for k in LinkKind} or not subject:
-        form.fault("about", "Choose what the address is for.")
+        form.fault("about", _("Choose what the address is for."))
     holder = form.text("holder", 80)
     if not holder:
-        form.fault("holder", "Enter who gets it, so that it can be withdrawn one day.")
+        form.fault("holder", _("Enter who gets it, so that it can be withdrawn one day."))
     minutes = form.text("reminder") or "0"
-    if minutes not in {str(m) for m, _ in REMINDERS}:
-        form.fault("reminder", "Choose a reminder, or none.")
+    if minutes not in {str(m) for m, _unused in REMINDERS}:
+        form.fault("reminder", _("Choose a reminder, or none."))
     if form.problems:
         return None
     reminder = int(minutes) or None

@@ -16,6 +16,7 @@ from clubplanner.errors import (
     PlannerError,
     RefusedError,
 )
+from clubplanner.language import _
 from clubplanner.services.closure_list import list_closures
 from clubplanner.services.closure_reshare import reshare_for_closure
 from clubplanner.services.closures import (
@@ -112,7 +113,7 @@ def close_and_share_out() -> str | BaseResponse:
         except PlannerError as fault:
             form.problems.append(Problem("area", "refused", str(fault)))
         else:
-            flash("Nothing is closed yet: look at the proposal and publish it.", "caution")
+            flash(_("Nothing is closed yet: look at the proposal and publish it."), "caution")
             return redirect(url_for("share_outs.see", number=number))
     return make_response(_list_page(form), 422)
 
@@ -152,25 +153,25 @@ def _list_page(form: Form) -> str:
 
 
 def _read_wish(form: Form) -> ClosureWish | None:
-    area_id = form.number("area", "Choose the ground.")
+    area_id = form.number("area", _("Choose the ground."))
     first, start = form.day("date"), form.minute("from")
     last, end = form.day("until_date"), form.minute("until")
     words = [condition.value for condition in Condition]
     condition = form.text("condition")
     if condition not in words:
-        form.fault("condition", "Choose how far it is closed.")
+        form.fault("condition", _("Choose how far it is closed."))
     reason = form.text("reason", 80)
     if not reason:
-        form.fault("reason", "Say why, so that people are told: waterlogged, frost, an event.")
+        form.fault("reason", _("Say why, so that people are told: waterlogged, frost, an event."))
     allowed = form.text("words", 80)
     if condition == Condition.OTHER.value and not allowed:
-        form.fault("words", "Say what is allowed: “walking football only”.")
+        form.fault("words", _("Say what is allowed: “walking football only”."))
     during = None
     if first is not None and last is not None and start is not None and end is not None:
         try:
             during = range_until(first, start, last, end, club_zone(app_state().store))
         except ValueError:
-            form.fault("until", "The end must come after the start.")
+            form.fault("until", _("The end must come after the start."))
     if form.problems or area_id is None or during is None:
         return None
     return ClosureWish(area_id, during, Condition(condition), reason, allowed)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, render_template
 
 from clubplanner.errors import MissingError
+from clubplanner.language import _
 from clubplanner.services.coach_pages import see_coach
 from clubplanner.services.links import OwnSquad, create_squad_link, draw_squad_code
 from clubplanner.webapp.ground import Room, send_area_map, send_fit_picture, show
@@ -54,17 +55,17 @@ def fit_picture(key: str, number: int, name: str) -> BaseResponse:
 def new_link(key: str) -> str:
     """Make a new address for the squad; it is shown once, for only its hash is kept."""
     state = app_state()
-    holder = f"the squad, from {signed_in_person().name}"
+    holder = _("the squad, from %(signed_in_person)s", signed_in_person=signed_in_person().name)
     secret = create_squad_link(state.store, _own(key).key, holder, state.clock())
     address = f"{state.config.public_address}/ground/{secret}"
-    code = draw_squad_code(address, "the squad")
+    code = draw_squad_code(address, _("the squad"))
     return render_template(
-        "squads/link.html", key=key, holder="the squad", address=address, code=code
+        "squads/link.html", key=key, holder=_("the squad"), address=address, code=code
     )
 
 
 def _own(key: str) -> OwnSquad:
     """Return a squad that the person looks after; others look as if they were not there."""
     if not signed_in_person().looks_after(key):
-        raise MissingError("You look after no such squad; ask the secretary if you should.")
+        raise MissingError(_("You look after no such squad; ask the secretary if you should."))
     return OwnSquad(key)

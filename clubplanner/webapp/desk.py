@@ -11,6 +11,7 @@ from clubplanner.domain.people import Role
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times import minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.ahead import list_concerns_of_day
 from clubplanner.services.bookings import (
     BookingDone,
@@ -59,7 +60,9 @@ def add() -> str | BaseResponse:
         except (ClashError, MissingError, RefusedError) as fault:
             form.problems.append(Problem("area", "clash", str(fault)))
         else:
-            return _back_to_evening(done, f"Booked for {wish.holder or 'the squad'}.")
+            return _back_to_evening(
+                done, _("Booked for %(holder)s.", holder=wish.holder or _("the squad"))
+            )
     page, status = _evening_page(form, 422)
     return _with_status(page, status)
 
@@ -77,16 +80,16 @@ def move(number: int) -> str | BaseResponse:
     """Move a booking."""
     state = app_state()
     form = Form(request.form)
-    area_id = form.number("area", "Choose the ground.")
+    area_id = form.number("area", _("Choose the ground."))
     during = form.during(club_zone(state.store))
-    sequence = form.number("sequence", "Open the booking again and repeat the change.")
+    sequence = form.number("sequence", _("Open the booking again and repeat the change."))
     if area_id is not None and during is not None and sequence is not None:
         try:
             done = move_booking(state.store, number, sequence, area_id, during, state.clock())
         except (ClashError, MissingError, OutdatedError, RefusedError) as fault:
             form.problems.append(Problem("area", "clash", str(fault)))
         else:
-            return _back_to_evening(done, "Moved.")
+            return _back_to_evening(done, _("Moved."))
     return _with_status(_booking_page(number, form), 422)
 
 
@@ -96,7 +99,7 @@ def fix(number: int) -> str | BaseResponse:
     """Fix a session where it is, or let share-outs move it again."""
     state = app_state()
     form = Form(request.form)
-    sequence = form.number("sequence", "Open the booking again and repeat the change.")
+    sequence = form.number("sequence", _("Open the booking again and repeat the change."))
     if sequence is None:
         return _with_status(_booking_page(number, form), 422)
     is_fixed = form.text("fixed") == "1"
@@ -110,12 +113,18 @@ def withdraw(number: int) -> str | BaseResponse:
     """Withdraw a booking."""
     state = app_state()
     form = Form(request.form)
-    sequence = form.number("sequence", "Open the booking again and repeat the change.")
+    sequence = form.number("sequence", _("Open the booking again and repeat the change."))
     if sequence is None:
         return _with_status(_booking_page(number, form), 422)
     shown = see_booking(state.store, number)
     withdraw_booking(state.store, number, sequence, state.clock())
-    flash(f"Withdrawn: {shown.holder}, {shown.area_name}. The ground is free.")
+    flash(
+        _(
+            "Withdrawn: %(holder)s, %(area_name)s. The ground is free.",
+            holder=shown.holder,
+            area_name=shown.area_name,
+        )
+    )
     return redirect(url_for("desk.evening", venue=shown.venue_key, date=shown.day))
 
 

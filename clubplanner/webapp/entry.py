@@ -18,6 +18,7 @@ from flask import (
 )
 
 from clubplanner.errors import FaultyInputError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.browsers import sign_out as end_browser
 from clubplanner.services.passwords import see_secretary_key, set_password, sign_in_with_password
 from clubplanner.services.sign_in_links import ASKED_MINUTES, ask_to_sign_in, see_link, use_link
@@ -75,9 +76,9 @@ def use_password() -> str | BaseResponse:
     form = Form(request.form)
     login, password = form.text("login"), form.values.get("password", "")
     if not login:
-        form.fault("login", "Enter your name or e-mail address.")
+        form.fault("login", _("Enter your name or e-mail address."))
     if not password:
-        form.fault("password", "Enter your password.")
+        form.fault("password", _("Enter your password."))
     if not form.problems:
         try:
             secret = sign_in_with_password(
@@ -98,7 +99,7 @@ def ask() -> str | BaseResponse:
     form = Form(request.form)
     login = form.text("who", LONGEST_EMAIL)
     if not login:
-        form.fault("who", "Enter your name or e-mail address.")
+        form.fault("who", _("Enter your name or e-mail address."))
     if form.problems:
         return make_response(_sign_in_page(form), 422)
     asked = ask_to_sign_in(state.store, login, machine_address(), _about(), state.clock())
@@ -199,7 +200,7 @@ def read_email(form: Form) -> str:
     email = form.text("email", LONGEST_EMAIL)
     name, at, host = email.rpartition("@")
     if email and (not at or not name or "." not in host or " " in email):
-        form.fault("email", "Enter an e-mail address like robin@example.org, or leave it blank.")
+        form.fault("email", _("Enter an e-mail address like robin@example.org, or leave it blank."))
     return email
 
 

@@ -22,6 +22,7 @@ from clubplanner.errors import (
     StoreError,
     TooManyError,
 )
+from clubplanner.language import _
 from clubplanner.webapp.security import signed_in
 
 if TYPE_CHECKING:
@@ -83,7 +84,7 @@ def _planner_error(error: PlannerError) -> BaseResponse:
 
 def _http_error(error: HTTPException) -> tuple[str, int, dict[str, str]] | HTTPException:
     if isinstance(error, CSRFError):
-        message = (
+        message = _(
             "The form had been open for too long or cookies are off. Go back and send it again."
         )
         return _page(400, message), 400, {}
@@ -98,7 +99,10 @@ def _http_error(error: HTTPException) -> tuple[str, int, dict[str, str]] | HTTPE
 def _other_error(error: Exception) -> tuple[str, int]:
     number = uuid.uuid4().hex[:8]
     LOG.error("request %s failed: %s", number, request.endpoint, exc_info=error)
-    message = f"Try again in a moment. If it happens again, tell the club this number: {number}."
+    message = _(
+        "Try again in a moment. If it happens again, tell the club this number: %(count)s.",
+        count=number,
+    )
     return _page(500, message), 500
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from clubplanner.domain.times import day_in_words
+from clubplanner.language import _
 from clubplanner.services.club import club_zone
 from clubplanner.webapp.state import app_state
 
@@ -31,7 +32,7 @@ def seen_words() -> str:
     """Return the present date and time in the club's zone, for pages that are kept."""
     state = app_state()
     now = state.clock().astimezone(club_zone(state.store))
-    return f"{day_in_words(now.date())} at {now:%H:%M}"
+    return _("%(now)s at %(now_2)s", now=day_in_words(now.date()), now_2=f"{now:%H:%M}")
 
 
 def drawing(svg: str) -> Markup:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, minute_from_clock, range_from_wall
+from clubplanner.language import _
 from clubplanner.services.booking_rows import BookingWish
 
 if TYPE_CHECKING:
@@ -35,7 +36,7 @@ class Form:
         """Return a text, stripped."""
         value = self.values.get(name, "").strip()
         if len(value) > most:
-            self.fault(name, f"Use at most {most} characters here.")
+            self.fault(name, _("Use at most %(most)s characters here.", most=most))
         return value
 
     def fault(self, name: str, message: str) -> None:
@@ -55,10 +56,10 @@ class Form:
         try:
             value = date.fromisoformat(self.text(name))
         except ValueError:
-            self.fault(name, "Enter the date as year-month-day, like 2026-11-25.")
+            self.fault(name, _("Enter the date as year-month-day, like 2026-11-25."))
             return None
         if not EARLIEST <= value <= LATEST:
-            self.fault(name, "Enter a date between 2000 and 2199.")
+            self.fault(name, _("Enter a date between 2000 and 2199."))
             return None
         return value
 
@@ -67,7 +68,7 @@ class Form:
         try:
             return minute_from_clock(self.text(name))
         except ValueError:
-            self.fault(name, "Enter a time of day, like 17:30.")
+            self.fault(name, _("Enter a time of day, like 17:30."))
             return None
 
     def during(self, zone: ZoneInfo) -> TimeRange | None:
@@ -76,32 +77,34 @@ class Form:
         if day is None or start is None or end is None:
             return None
         if end == start:
-            self.fault("to", "The end must come after the start.")
+            self.fault("to", _("The end must come after the start."))
             return None
         if end < start:
             end += MINUTES_A_DAY
         try:
             return range_from_wall(day, start, end, zone)
         except ValueError:
-            self.fault("to", "Nothing is left between these times: the clocks change there.")
+            self.fault("to", _("Nothing is left between these times: the clocks change there."))
             return None
 
 
 def read_booking(form: Form, zone: ZoneInfo) -> BookingWish | None:
     """Read the booking form; None when it has problems."""
-    area_id = form.number("area", "Choose the ground.")
+    area_id = form.number("area", _("Choose the ground."))
     during = form.during(zone)
     word = form.text("purpose")
     purposes = [purpose.value for purpose in Purpose]
     if word not in purposes:
-        form.fault("purpose", "Choose what the booking is for.")
+        form.fault("purpose", _("Choose what the booking is for."))
     squad = form.text("squad")
     squad_id = (
-        form.number("squad", "Choose a squad, or leave it at “nobody of ours”.") if squad else None
+        form.number("squad", _("Choose a squad, or leave it at “nobody of ours”."))
+        if squad
+        else None
     )
     holder = form.text("who", 80)
     if not squad and not holder:
-        form.fault("who", "Choose a squad, or enter who it is for (or why it is closed).")
+        form.fault("who", _("Choose a squad, or enter who it is for (or why it is closed)."))
     note = form.text("note")
     if form.problems or area_id is None or during is None:
         return None

@@ -8,6 +8,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, MissingError, PlannerError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.coach_pages import see_coach
 from clubplanner.services.evening import Choice
 from clubplanner.services.swaps import (
@@ -109,7 +110,7 @@ def give_back(number: int) -> str | BaseResponse:
     """Hand a session back."""
     state = app_state()
     form = Form(request.form)
-    sequence = form.number("sequence", "Open the session again.")
+    sequence = form.number("sequence", _("Open the session again."))
     if sequence is None:
         return make_response(_session_page(number, form), 422)
     return _done(
@@ -139,7 +140,7 @@ def swap(number: int) -> str | BaseResponse:
     """Offer to change places."""
     state = app_state()
     form = Form(request.form)
-    other = form.number("other", "Choose whom you offer it to.")
+    other = form.number("other", _("Choose whom you offer it to."))
     note = form.text("swap_note", 200)
     if other is None:
         return make_response(_session_page(number, form), 422)
@@ -199,16 +200,16 @@ def _give_page(form: Form) -> str:
 def _read_ask(form: Form) -> SessionAsk | None:
     squad = form.text("squad", 80)
     if not squad:
-        form.fault("squad", "Choose the squad.")
+        form.fault("squad", _("Choose the squad."))
     day, start, end_min = form.day("date"), form.minute("from"), form.minute("to")
-    minutes = form.number("minutes", "Enter minutes, like 60.")
+    minutes = form.number("minutes", _("Enter minutes, like 60."))
     part = form.text("part") or "0"
     if part not in [choice.value for choice in PARTS]:
-        form.fault("part", "Choose how much ground.")
+        form.fault("part", _("Choose how much ground."))
     note = form.text("note", 200)
     if form.problems or day is None or start is None or end_min is None or minutes is None:
         return None
     if end_min <= start:
-        form.fault("to", "The end must come after the start.")
+        form.fault("to", _("The end must come after the start."))
         return None
     return SessionAsk(squad, day, start, end_min, minutes, float(part), note)

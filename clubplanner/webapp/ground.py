@@ -10,6 +10,7 @@ from flask import Blueprint, make_response, render_template, request, url_for
 
 from clubplanner.domain.times import clock_in_zone
 from clubplanner.errors import RefusedError
+from clubplanner.language import _
 from clubplanner.outputs.qr import draw_qr
 from clubplanner.services.club import club_zone
 from clubplanner.services.feeds import draw_area_map
@@ -84,7 +85,7 @@ def show(way: str | OwnSquad, room: Room) -> BaseResponse:
         problems=form.problems,
         room=room,
         webcal_address=webcal,
-        feed_code=draw_qr(webcal, f"The calendar of {page.squad.name}")
+        feed_code=draw_qr(webcal, _("The calendar of %(squad)s", squad=page.squad.name))
         if room.feed_address
         else "",
         fit_query={} if form.problems else _typed(form),
@@ -176,22 +177,22 @@ def _chosen_day() -> date | None:
 
 def _read_fit(form: Form) -> FitForm:
     """Read what the coach typed; fields left blank stay None."""
-    players = _whole(form, "players", 1, "Enter how many players come, 1 to 60.")
-    keepers = _whole(form, "goalkeepers", 0, "Enter how many of them keep goal, 0 to 60.")
+    players = _whole(form, "players", 1, _("Enter how many players come, 1 to 60."))
+    keepers = _whole(form, "goalkeepers", 0, _("Enter how many of them keep goal, 0 to 60."))
     if players is not None and keepers is not None and keepers > players:
-        form.fault("goalkeepers", "Goalkeepers are counted among the players; enter fewer.")
+        form.fault("goalkeepers", _("Goalkeepers are counted among the players; enter fewer."))
     length, width = _metres(form, "length"), _metres(form, "width")
     if (length is None) != (width is None) and not form.problems:
         missing = "width" if width is None else "length"
-        form.fault(missing, "Enter both sides of the practice area, or neither.")
+        form.fault(missing, _("Enter both sides of the practice area, or neither."))
     return FitForm(
         players,
         keepers,
         length,
         width,
-        _whole(form, "goals", 0, "Enter how many portable goals there are, 0 to 60."),
+        _whole(form, "goals", 0, _("Enter how many portable goals there are, 0 to 60.")),
         _metres(form, "pace", (0.3, 1.5), "0.9"),
-        _whole(form, "targets", 0, "Enter how many small target goals there are, 0 to 60."),
+        _whole(form, "targets", 0, _("Enter how many small target goals there are, 0 to 60.")),
     )
 
 
@@ -221,7 +222,15 @@ def _metres(
     except ValueError:
         value = 0.0
     if not limits[0] <= value <= limits[1]:
-        form.fault(name, f"Enter metres, {limits[0]:g} to {limits[1]:g}, like {like}.")
+        form.fault(
+            name,
+            _(
+                "Enter metres, %(limits)s to %(limits_2)s, like %(like)s.",
+                limits=f"{limits[0]:g}",
+                limits_2=f"{limits[1]:g}",
+                like=like,
+            ),
+        )
         return None
     return value
 

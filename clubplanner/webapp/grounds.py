@@ -9,6 +9,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError
 from clubplanner.inputs.pitch_sheet import MOST_CORNERS, MOST_GOALS, MOST_OBSTACLES, MOST_PARTS
+from clubplanner.language import _
 from clubplanner.services.club_forms import (
     SettingsForm,
     save_club,
@@ -71,7 +72,7 @@ def change_club() -> str | BaseResponse:
     except (FaultyInputError, OutdatedError) as fault:
         page = _settings_page("club", see_club_form(state.store), _problems(fault), cells)
         return make_response(page, _status(fault))
-    flash(f"{name} saved.")
+    flash(_("%(name)s saved.", name=name))
     return redirect(url_for("grounds.listing"))
 
 
@@ -137,7 +138,7 @@ def load_file() -> str | BaseResponse:
     except FaultyInputError as fault:
         return _file_refused(fault)
     for line in report.lines:
-        flash(f"Loaded: {line}.")
+        flash(_("Loaded: %(line)s.", line=line))
     return redirect(url_for("grounds.listing"))
 
 
@@ -174,7 +175,7 @@ def change_pitch(venue: str, pitch: str) -> str | BaseResponse:
 def take_out(venue: str, pitch: str) -> BaseResponse:
     """Take a pitch out that nothing speaks of."""
     name = take_pitch_out(app_state().store, venue, pitch, request.form.get("seen", ""))
-    flash(f"{name} was taken out.")
+    flash(_("%(name)s was taken out.", name=name))
     return redirect(url_for("grounds.listing"))
 
 
@@ -187,7 +188,7 @@ def _save_venue(key: str) -> str | BaseResponse:
         form = see_venue_form(state.store, key)
         page = _settings_page("venue", form, _problems(fault), cells, key=key)
         return make_response(page, _status(fault))
-    flash(f"{cells['name']} saved.")
+    flash(_("%(cells)s saved.", cells=cells["name"]))
     if key == NEW:
         return redirect(url_for("grounds.new_pitch", venue=new_key))
     return redirect(url_for("grounds.listing"))
@@ -206,7 +207,7 @@ def _save_pitch(venue: str, key: str) -> str | BaseResponse:
         return make_response(_pitch_page(venue, key, _problems(fault), cells), 409)
     except FaultyInputError as fault:
         return make_response(_pitch_page(venue, key, _problems(fault), cells, seen), 422)
-    flash(f"{cells['name']} saved.")
+    flash(_("%(cells)s saved.", cells=cells["name"]))
     return redirect(url_for("grounds.pitch", venue=venue, pitch=new_key))
 
 

@@ -9,6 +9,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.club import club_zone
 from clubplanner.services.dark_endings import list_dark_endings, move_out_of_the_dark
 from clubplanner.services.light_page import see_light, set_lamp_cost
@@ -43,7 +44,7 @@ def move_into_light() -> str | BaseResponse:
     numbers = [
         int(n) for n in request.form.get("numbers", "").split(",") if n.isdecimal() and len(n) < 10
     ]
-    area, _, minute = request.form.get("offer", "").partition("-")
+    area, _unused, minute = request.form.get("offer", "").partition("-")
     problems: list[Problem] = []
     if (
         not numbers
@@ -52,7 +53,7 @@ def move_into_light() -> str | BaseResponse:
         or len(minute) > 4
         or len(area) > 9
     ):
-        problems.append(Problem("offer", "missing", "Choose where these sessions go."))
+        problems.append(Problem("offer", "missing", _("Choose where these sessions go.")))
     else:
         try:
             flash(move_out_of_the_dark(state.store, numbers, int(area), int(minute), state.clock()))
@@ -72,7 +73,7 @@ def lamp_cost() -> str | BaseResponse:
     try:
         figure = float(text) if text else None
     except ValueError:
-        form.fault("per_hour", "Enter a figure like 12.50, or leave it blank.")
+        form.fault("per_hour", _("Enter a figure like 12.50, or leave it blank."))
     else:
         try:
             flash(set_lamp_cost(app_state().store, venue, figure, form.text("currency", 8)))

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 
+from clubplanner.language import _
 from clubplanner.services.gathering import want_mail
 from clubplanner.services.mail_off import see_mail_choice, turn_mails
 from clubplanner.services.mails_page import see_mail, see_mails
@@ -43,9 +44,9 @@ def tell() -> str | BaseResponse:
     state = app_state()
     count = want_mail(state.store, request.form.get("squad", ""), state.clock())
     flash(
-        "Nothing of this squad is left to tell by mail."
+        _("Nothing of this squad is left to tell by mail.")
         if not count
-        else "A mail is made as soon as nothing has been changed for two minutes."
+        else _("A mail is made as soon as nothing has been changed for two minutes.")
     )
     return redirect(url_for("season.mails"))
 

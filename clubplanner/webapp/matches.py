@@ -15,6 +15,7 @@ from clubplanner.errors import (
     RefusedError,
 )
 from clubplanner.inputs.fixtures import FixtureLine
+from clubplanner.language import _
 from clubplanner.services.evening import Choice, booking_choices
 from clubplanner.services.fixture_rows import add_fixture, list_match_formats, load_fixtures
 from clubplanner.services.loading import ClubFile
@@ -50,7 +51,7 @@ def load_matches() -> str | BaseResponse:
     form = Form(request.form)
     sent = request.files.get("file")
     if sent is None or not sent.filename:
-        form.fault("file", "Choose a fixtures file (.csv).")
+        form.fault("file", _("Choose a fixtures file (.csv)."))
         return make_response(_list_page(form), 422)
     try:
         flash(load_fixtures(state.store, ClubFile(sent.filename, sent.read())))
@@ -72,7 +73,7 @@ def add_match() -> str | BaseResponse:
         except FaultyInputError as fault:
             form.problems += [Problem(p.where, p.code, p.message) for p in fault.problems]
         else:
-            flash("Added. Now choose its ground.")
+            flash(_("Added. Now choose its ground."))
             return redirect(url_for("season.match", number=number))
     return make_response(_list_page(form), 422)
 
@@ -86,7 +87,7 @@ def place_free() -> str | BaseResponse:
     for words in done:
         flash(words)
     if not done:
-        flash("No match without ground can be placed without displacing somebody.", "caution")
+        flash(_("No match without ground can be placed without displacing somebody."), "caution")
     return redirect(url_for("season.matches"))
 
 
@@ -105,7 +106,7 @@ def place(number: int) -> str | BaseResponse:
     form = Form(request.form)
     choice = _read_choice(form.text("choice"))
     if choice is None:
-        form.fault("choice", "Choose the ground and the kick-off.")
+        form.fault("choice", _("Choose the ground and the kick-off."))
         return make_response(_match_page(number, form), 422)
     try:
         decisions = read_decisions(request.form)
@@ -155,7 +156,7 @@ def _match_page(number: int, form: Form) -> str:
 
 
 def _read_choice(text: str) -> tuple[int, int] | None:
-    area, _, minute = text.partition("-")
+    area, _unused, minute = text.partition("-")
     if area.isdecimal() and minute.isdecimal() and len(text) < 18:
         return int(area), int(minute)
     return None
@@ -164,20 +165,20 @@ def _read_choice(text: str) -> tuple[int, int] | None:
 def _read_line(form: Form) -> FixtureLine | None:
     squad = form.text("squad", 80)
     if not squad:
-        form.fault("squad", "Choose the squad.")
+        form.fault("squad", _("Choose the squad."))
     opponent = form.text("opponent", 80)
     if not opponent:
-        form.fault("opponent", "Enter who comes.")
+        form.fault("opponent", _("Enter who comes."))
     day, start = form.day("date"), form.minute("from")
     latest = form.minute("to") if form.text("to") else start
     if start is not None and latest is not None and latest < start:
-        form.fault("to", "The latest kick-off must not come before the earliest.")
-    minutes = form.number("minutes", "Enter minutes, like 75.") if form.text("minutes") else None
+        form.fault("to", _("The latest kick-off must not come before the earliest."))
+    minutes = form.number("minutes", _("Enter minutes, like 75.")) if form.text("minutes") else None
     if minutes is not None and not 5 <= minutes <= 300:
-        form.fault("minutes", "Enter 5 to 300 minutes, half-time among them.")
+        form.fault("minutes", _("Enter 5 to 300 minutes, half-time among them."))
     code = form.text("format")
     if code and code not in dict(list_match_formats(app_state().store)):
-        form.fault("format", "Choose a form of the game, or leave it to the squad's age.")
+        form.fault("format", _("Choose a form of the game, or leave it to the squad's age."))
     officials, opponents = form.text("officials", 200), form.text("opponents", 200)
     note = form.text("note", 200)
     if form.problems or day is None or start is None or latest is None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.errors import FaultyInputError
+from clubplanner.language import _
 from clubplanner.services.browsers import end_browser, end_browsers, list_browsers
 from clubplanner.services.passwords import change_password
 from clubplanner.webapp.forms import Form
@@ -36,7 +37,7 @@ def see() -> str:
 def end_one(number: int) -> BaseResponse:
     """Sign one of one's browsers out."""
     end_browser(app_state().store, signed_in_person().number, number)
-    flash("Signed out there.")
+    flash(_("Signed out there."))
     return redirect(url_for("me.see"))
 
 
@@ -45,7 +46,13 @@ def end_one(number: int) -> BaseResponse:
 def end_others() -> BaseResponse:
     """Sign every other browser of one's own out."""
     count = end_browsers(app_state().store, signed_in_person().number, browser_secret())
-    flash(f"{count} other {'browser' if count == 1 else 'browsers'} signed out.")
+    flash(
+        _(
+            "%(count)s other %(part)s signed out.",
+            count=count,
+            part=_("browser") if count == 1 else _("browsers"),
+        )
+    )
     return redirect(url_for("me.see"))
 
 
@@ -62,7 +69,7 @@ def password() -> str | BaseResponse:
         form.problems.extend(fault.problems)
         return make_response(_page(form), 422)
     end_browsers(state.store, number, browser_secret())
-    flash("Password changed; your other browsers are signed out.")
+    flash(_("Password changed; your other browsers are signed out."))
     return redirect(url_for("me.see"))
 
 

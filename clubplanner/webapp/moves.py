@@ -9,6 +9,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.times import minute_from_clock
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.bookings import see_booking
 from clubplanner.services.moves import foresee_move, move_with_others, see_moves
 from clubplanner.webapp.closures import read_decisions
@@ -33,7 +34,7 @@ def places(number: int) -> str:
 def look_at_move(number: int) -> str | BaseResponse:
     """Show who would be affected; nothing is changed."""
     form = Form(request.args)
-    area_id = form.number("area", "Choose the ground.")
+    area_id = form.number("area", _("Choose the ground."))
     if area_id is not None:
         try:
             return _look_page(number, area_id, form)
@@ -48,8 +49,8 @@ def move_there(number: int) -> str | BaseResponse:
     """Move the booking, and settle whoever has to go as it was decided."""
     state = app_state()
     form = Form(request.form)
-    area_id = form.number("area", "Choose the ground.")
-    sequence = form.number("sequence", "Open the booking again and repeat the change.")
+    area_id = form.number("area", _("Choose the ground."))
+    sequence = form.number("sequence", _("Open the booking again and repeat the change."))
     if area_id is None or sequence is None:
         return make_response(_places_page(number, form), 422)
     day, start = _when()

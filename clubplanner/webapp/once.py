@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from flask import flash, g, redirect, request
 
 from clubplanner.errors import OutdatedError
+from clubplanner.language import _
 from clubplanner.services.sent_forms import claim_form, find_answer, note_answer, release_form
 from clubplanner.webapp.state import app_state
 
@@ -48,11 +49,13 @@ def _hold_repeats() -> BaseResponse | None:
         g.once = token
         return None
     if sent.answer:
-        flash("This form had been sent already; it was done once.")
+        flash(_("This form had been sent already; it was done once."))
         return redirect(sent.answer)
     raise OutdatedError(
-        "This form has been sent already; nothing was done a second time. "
-        "Open the page again to see what stands."
+        _(
+            "This form has been sent already; nothing was done a second time. Open the "
+            "page again to see what stands."
+        )
     )
 
 

@@ -8,6 +8,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.domain.people import Role
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.browsers import end_browser, end_browsers, list_browsers
 from clubplanner.services.links import draw_squad_code
 from clubplanner.services.passwords import create_secretary_key
@@ -52,7 +53,7 @@ def add() -> str | BaseResponse:
         except FaultyInputError as fault:
             form.problems.extend(fault.problems)
         else:
-            flash(f"{draft.name} is added; hand over an address to let them in.")
+            flash(_("%(draft)s is added; hand over an address to let them in.", draft=draft.name))
             return redirect(url_for("people.see", number=number))
     return make_response(_list_page(form, request.form.getlist("squads")), 422)
 
@@ -70,7 +71,7 @@ def change(number: int) -> str | BaseResponse:
     """Change a person."""
     form = Form(request.form)
     draft = _read_draft(form)
-    version = form.number("version", "Open the person again and repeat the change.")
+    version = form.number("version", _("Open the person again and repeat the change."))
     if draft is not None and version is not None:
         try:
             change_person(app_state().store, number, version, draft)
@@ -81,7 +82,7 @@ def change(number: int) -> str | BaseResponse:
         except OutdatedError as fault:
             form.fault("name", str(fault))
         else:
-            flash(f"{draft.name} is changed.")
+            flash(_("%(draft)s is changed.", draft=draft.name))
             return redirect(url_for("people.see", number=number))
     return make_response(_person_page(number, form, request.form.getlist("squads")), 422)
 
@@ -114,7 +115,7 @@ def answer(number: int) -> str:
 def end_one(number: int, browser: int) -> BaseResponse:
     """Sign one of a person's browsers out."""
     end_browser(app_state().store, number, browser)
-    flash("Signed out there.")
+    flash(_("Signed out there."))
     return redirect(url_for("people.see", number=number))
 
 
@@ -123,7 +124,13 @@ def end_one(number: int, browser: int) -> BaseResponse:
 def end_all(number: int) -> BaseResponse:
     """Sign every browser of a person out; on one's own page the present one stays."""
     count = end_browsers(app_state().store, number, browser_secret())
-    flash(f"{count} {'browser' if count == 1 else 'browsers'} signed out.")
+    flash(
+        _(
+            "%(count)s %(part)s signed out.",
+            count=count,
+            part=_("browser") if count == 1 else _("browsers"),
+        )
+    )
     return redirect(url_for("people.see", number=number))
 
 
@@ -133,21 +140,21 @@ def end(number: int) -> str | BaseResponse:
     """End a person's access."""
     state = app_state()
     form = Form(request.form)
-    version = form.number("version", "Open the person again and repeat the change.")
+    version = form.number("version", _("Open the person again and repeat the change."))
     if version is None:
         return make_response(_person_page(number, form, None), 422)
     name = end_access(state.store, number, version, state.clock())
-    flash(f"{name} can no longer sign in.")
+    flash(_("%(name)s can no longer sign in.", name=name))
     return redirect(url_for("people.listing"))
 
 
 def _read_draft(form: Form) -> PersonDraft | None:
     name, email = form.text("name", LONGEST_NAME), read_email(form)
     if not name:
-        form.fault("name", "Enter the person's name.")
+        form.fault("name", _("Enter the person's name."))
     word = form.text("role")
     if word not in [role.value for role in Role]:
-        form.fault("role", "Choose what the person does.")
+        form.fault("role", _("Choose what the person does."))
     if form.problems:
         return None
     return PersonDraft(name, Role(word), email, tuple(request.form.getlist("squads")))

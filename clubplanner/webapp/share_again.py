@@ -9,6 +9,7 @@ from flask import make_response, render_template, request
 from clubplanner.domain.squads import Ask, LeastGround
 from clubplanner.domain.times import MINUTES_A_DAY
 from clubplanner.domain.windows import EXAMPLE, parse_windows
+from clubplanner.language import _
 from clubplanner.services.club import club_zone
 from clubplanner.services.evening import Choice
 from clubplanner.services.names import list_grounds, list_squads
@@ -62,7 +63,7 @@ def run_again() -> str | BaseResponse:
     )
     unknown = change.dropped - {squad.value for squad in list_squads(app_state().store)}
     if unknown:
-        form.fault("dropped", "One of these squads is no longer there; choose again.")
+        form.fault("dropped", _("One of these squads is no longer there; choose again."))
     if form.problems or scope is None:
         return make_response(_page(form), 422)
     return start(RunRequest(Work.AGAIN, read_effort(), scope=scope, change=change))
@@ -98,7 +99,7 @@ def _scope(form: Form) -> Scope | None:
     sorts = {choice.value for choice in SCOPES}
     sort, day = form.text("scope"), form.day("day")
     if sort not in sorts:
-        form.fault("scope", "Choose how much is shared out again.")
+        form.fault("scope", _("Choose how much is shared out again."))
         return None
     return None if day is None else Scope(Sort(sort), day)
 
@@ -109,14 +110,14 @@ def _closures(form: Form, scope: Scope | None) -> tuple[GroundClosed, ...]:
     if not key:
         return ()
     if key not in {area.value for group in list_grounds(app_state().store) for area in group.areas}:
-        form.fault("ground", "This ground is no longer there; choose another one.")
+        form.fault("ground", _("This ground is no longer there; choose another one."))
     start_min, end_min = form.minute("from"), form.minute("to")
     if start_min is not None and end_min is not None and end_min <= start_min:
-        form.fault("to", "The end must come after the start, on the same day.")
+        form.fault("to", _("The end must come after the start, on the same day."))
     last = _last(form, scope)
     reason = form.text("reason", 80)
     if not reason:
-        form.fault("reason", "Say why it is closed: waterlogged, frost, an event.")
+        form.fault("reason", _("Say why it is closed: waterlogged, frost, an event."))
     if form.problems or scope is None or last is None:
         return ()
     return (GroundClosed(key, scope.day, last, start_min or 0, end_min or MINUTES_A_DAY, reason),)
@@ -127,10 +128,10 @@ def _last(form: Form, scope: Scope | None) -> date | None:
     if form.text("until"):
         last = form.day("until")
         if last is not None and scope is not None and last < scope.day:
-            form.fault("until", "The closure must not end before it begins.")
+            form.fault("until", _("The closure must not end before it begins."))
         return last
     if scope is not None and scope.last is None:
-        form.fault("until", "Enter how long the ground is closed.")
+        form.fault("until", _("Enter how long the ground is closed."))
         return None
     return None if scope is None else scope.last
 
@@ -141,20 +142,23 @@ def _extra(form: Form) -> tuple[Ask, ...]:
     if not squad:
         return ()
     if squad not in {choice.value for choice in list_squads(app_state().store)}:
-        form.fault("squad", "This squad is no longer there; choose another one.")
-    minutes = form.number("minutes", "Enter the length in minutes.")
+        form.fault("squad", _("This squad is no longer there; choose another one."))
+    minutes = form.number("minutes", _("Enter the length in minutes."))
     if minutes is not None and not SHORTEST <= minutes <= LONGEST:
-        form.fault("minutes", f"Enter {SHORTEST} to {LONGEST} minutes.")
+        form.fault(
+            "minutes",
+            _("Enter %(shortest)s to %(longest)s minutes.", shortest=SHORTEST, longest=LONGEST),
+        )
     try:
         possible = parse_windows(form.text("possible"))
     except ValueError as fault:
         form.fault("possible", str(fault))
         return ()
     if not possible:
-        form.fault("possible", f"Enter when it may be, like {EXAMPLE}")
+        form.fault("possible", _("Enter when it may be, like %(example)s", example=EXAMPLE))
     least = form.text("least")
     if least not in {choice.value for choice in LEAST}:
-        form.fault("least", "Choose how much ground it needs.")
+        form.fault("least", _("Choose how much ground it needs."))
     if form.problems or minutes is None:
         return ()
     return (

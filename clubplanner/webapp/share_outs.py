@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from flask import flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.errors import ClashError, MissingError, OutdatedError
+from clubplanner.language import _
 from clubplanner.services.club import club_zone
 from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.proposals import Sort
@@ -43,7 +44,7 @@ def run() -> str | BaseResponse:
     """Start sharing out a stretch; the page of its run shows the progress."""
     key = request.form.get("stretch", "")
     if key not in {stretch.key for stretch in list_stretches(app_state().store)}:
-        raise MissingError("Choose a stretch of the season; load the settings if there is none.")
+        raise MissingError(_("Choose a stretch of the season; load the settings if there is none."))
     return start(RunRequest(Work.STRETCH, read_effort(), stretch=key))
 
 
@@ -75,7 +76,7 @@ def publish(number: int) -> str | BaseResponse:
         published = publish_share_out(state.store, number, state.clock(), seen)
     except (ClashError, OutdatedError) as fault:
         return make_response(_proposal_page(number, str(fault)), 409)
-    flash(f"Published: {published.sentence}")
+    flash(_("Published: %(sentence)s", sentence=published.sentence))
     return redirect(url_for("share_outs.see", number=number))
 
 
@@ -98,7 +99,7 @@ def _proposal_page(number: int, fault: str) -> str:
     page = see_share_out(state.store, number, state.clock())
     rows = [(day, place) for day, places in page.days for place in places]
     plan = leaf_through(rows, SESSIONS, "session")
-    shown = {place.place for _, place in plan.items}
+    shown = {place.place for _unused, place in plan.items}
     days = groupby(plan.items, key=lambda row: row[0])
     return render_template(
         "share_outs/see.html",
@@ -109,8 +110,8 @@ def _proposal_page(number: int, fault: str) -> str:
         refused=leaf_through(page.refusals, SQUADS, "refused"),
         served=leaf_through(sorted(page.satisfactions, key=lambda s: s.percent), SQUADS, "served"),
         plan=plan,
-        days=[(day, [place for _, place in places]) for day, places in days],
-        pinned_elsewhere=[p.place for _, p in rows if p.is_pinned and p.place not in shown],
+        days=[(day, [place for _unused, place in places]) for day, places in days],
+        pinned_elsewhere=[p.place for _unused, p in rows if p.is_pinned and p.place not in shown],
     )
 
 

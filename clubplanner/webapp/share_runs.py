@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import flash, redirect, render_template, url_for
 
+from clubplanner.language import _
 from clubplanner.services.share_runs import see_run, stop_run
 from clubplanner.webapp.security import for_secretary
 from clubplanner.webapp.sharing import pages
@@ -39,5 +40,5 @@ def repeat(number: int) -> str | BaseResponse:
     """Start a run once more with the same input, seed and effort."""
     state = app_state()
     fresh = state.runner.repeat(state.store, number, state.clock())
-    flash("Started once more; with the same records it gives the same plan.")
+    flash(_("Started once more; with the same records it gives the same plan."))
     return redirect(url_for("share_outs.see_run_page", number=fresh))

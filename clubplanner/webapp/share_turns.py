@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import make_response, render_template, request
 
+from clubplanner.language import _
 from clubplanner.services.club import club_zone
 from clubplanner.services.names import list_squads
 from clubplanner.services.run_requests import RunRequest, Work
@@ -35,10 +36,10 @@ def run_turns() -> str | BaseResponse:
     form = Form(request.form)
     stretch = form.text("stretch")
     if stretch not in {known.key for known in list_stretches(state.store)}:
-        form.fault("stretch", "Choose a stretch of the season.")
+        form.fault("stretch", _("Choose a stretch of the season."))
     still = frozenset(request.form.getlist("still"))
     if still - {squad.value for squad in list_squads(state.store)}:
-        form.fault("still", "One of these squads is no longer there; choose again.")
+        form.fault("still", _("One of these squads is no longer there; choose again."))
     if form.problems:
         return make_response(_page(form), 422)
     return start(

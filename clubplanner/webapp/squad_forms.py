@@ -9,6 +9,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError
 from clubplanner.inputs.squad_rows import ASK_COLUMNS, SQUAD_COLUMNS
+from clubplanner.language import _
 from clubplanner.services.squad_forms import (
     NEW,
     drop_asks,
@@ -65,7 +66,7 @@ def rest_squad(key: str) -> str | BaseResponse:
         name = drop_asks(state.store, key, request.form.get("seen", ""), state.clock())
     except OutdatedError as fault:
         return make_response(_page(key, [Problem("squad", "outdated", str(fault))]), 409)
-    flash(f"{name} now ask for nothing; their bookings stand.")
+    flash(_("%(name)s now ask for nothing; their bookings stand.", name=name))
     return redirect(url_for("squads.listing"))
 
 
@@ -101,7 +102,7 @@ def _save(key: str) -> str | BaseResponse:
     except OutdatedError as fault:
         problems = [Problem("squad", "outdated", str(fault))]
         return make_response(_page(key, problems, squad, typed), 409)
-    flash(f"{squad['squad']} saved.")
+    flash(_("%(squad)s saved.", squad=squad["squad"]))
     return redirect(url_for("squads.edit_squad", key=new_key))
 
 
@@ -110,7 +111,7 @@ def _cells(form: MultiDict[str, str], columns: tuple[str, ...], number: int = 0)
 
 
 def _at_field(problem: Problem, kept: list[int]) -> Problem:
-    number, _, column = problem.where.partition(" ")
+    number, _unused, column = problem.where.partition(" ")
     if number.isdecimal() and 0 < int(number) <= len(kept):
         return Problem(field_of(column, kept[int(number) - 1]), problem.code, problem.message)
     where = field_of(problem.where) if problem.where in SQUAD_COLUMNS else "squad"

@@ -8,6 +8,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
+from clubplanner.language import _
 from clubplanner.services.links import create_squad_link, draw_squad_code, revoke_squad_links
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.squads_page import see_squads
@@ -38,7 +39,7 @@ def listing() -> str | BaseResponse:
 def new_link(key: str) -> str | BaseResponse:
     """Make a new address for a squad; it is shown once, for only its hash is kept."""
     state = app_state()
-    holder = request.form.get("holder", "").strip()[:80] or "the squad"
+    holder = request.form.get("holder", "").strip()[:80] or _("the squad")
     secret = create_squad_link(state.store, key, holder, state.clock())
     address = f"{state.config.public_address}/ground/{secret}"
     code = draw_squad_code(address, holder)
@@ -51,7 +52,7 @@ def revoke(key: str) -> str | BaseResponse:
     """Make every address of a squad useless."""
     state = app_state()
     count = revoke_squad_links(state.store, key, state.clock())
-    flash(f"{count} addresses revoked." if count != 1 else "1 address revoked.")
+    flash(_("%(count)s addresses revoked.", count=count) if count != 1 else _("1 address revoked."))
     return redirect(url_for("squads.listing"))
 
 
@@ -76,5 +77,5 @@ def load() -> str | BaseResponse:
         problems = [Problem("files", p.code, str(p)) for p in fault.problems]
         return make_response(render_template("squads/files.html", problems=problems), 422)
     for line in report.lines:
-        flash(f"Loaded: {line}.")
+        flash(_("Loaded: %(line)s.", line=line))
     return redirect(url_for("squads.listing"))

@@ -9,6 +9,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.club import club_zone
 from clubplanner.services.evening import Choice
 from clubplanner.services.wear import (
@@ -66,7 +67,7 @@ def _figure(form: Form, name: str) -> float | None:
     try:
         return float(text) if len(text) < 8 else float("nan")
     except ValueError:
-        form.fault(name, "Enter a figure like 3 or 2.5, or leave it blank.")
+        form.fault(name, _("Enter a figure like 3 or 2.5, or leave it blank."))
         return None
 
 
@@ -85,7 +86,12 @@ def _page(form: Form) -> str:
             Choice(r.construction, f"{r.construction}: {r.hours:g} h") for r in rows if r.hours
         ),
         qualities=tuple(
-            Choice(r.quality, f"{r.quality}: {r.matches:g} matches") for r in rows if r.matches
+            Choice(
+                r.quality,
+                _("%(quality)s: %(matches)s matches", quality=r.quality, matches=f"{r.matches:g}"),
+            )
+            for r in rows
+            if r.matches
         ),
         sources=tuple(dict.fromkeys(r.words for r in rows)),
         values=form.values,

@@ -8,6 +8,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import _
 from clubplanner.services.evening import Choice
 from clubplanner.services.squad_seasons import set_squad_season
 from clubplanner.services.year import (
@@ -58,7 +59,7 @@ def decide_holiday() -> str | BaseResponse:
     day = form.day("day")
     choice = form.text("choice")
     if day is None or choice not in ("break", "train", "again"):
-        form.fault("day", "Choose what happens on this holiday.")
+        form.fault("day", _("Choose what happens on this holiday."))
         return make_response(_page(form), 422)
     if choice == "train":
         return _done(form, "day", lambda: keep_holiday(state.store, day))
@@ -144,7 +145,7 @@ def _page(form: Form) -> str:
         countries=tuple(Choice(code, code) for code in page.countries),
         regions=tuple(Choice(code, code) for code in regions),
         stretches=tuple(Choice(s.key, s.name) for s in page.stretches),
-        squads=tuple(Choice(key, name) for key, name, _ in page.squads),
+        squads=tuple(Choice(key, name) for key, name, _unused in page.squads),
         values=values,
         problems=form.problems,
     )
