@@ -6,18 +6,22 @@ never at import, so that the language of the reader counts. Names, times and num
 
 A language is a catalogue `web/languages/<code>.po`, an open format (GNU gettext) that translators'
 tools read. In templates `{% trans %}` wraps whole paragraphs, and a percent sign inside `_('…')`
-is written twice. Words without a translation are told in English.
+is written twice. Words without a translation are told in English. Constants and words that records
+hold are marked with `marked("…")` where they are written and told with `term(…)` where they are
+needed. Dates are written by patterns of the Unicode locale data, which are translated like words.
 """
 
 from __future__ import annotations
 
 from contextlib import contextmanager
 from contextvars import ContextVar
-from functools import cache
+from functools import cache, lru_cache
 from gettext import GNUTranslations, NullTranslations
 from io import BytesIO
 from typing import TYPE_CHECKING
 
+from babel import Locale
+from babel.dates import format_date
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 
@@ -25,8 +29,11 @@ from clubplanner.resources import resource_folder
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from datetime import date
 
 ENGLISH = "en"
+CAPITAL_NOUNS = ("de", "lb")
+"""Languages in which a noun keeps its capital letter within a sentence."""
 
 _spoken: ContextVar[str] = ContextVar("spoken", default=ENGLISH)
 
@@ -70,9 +77,66 @@ def ngettext(one: str, many: str, number: int, **values: object) -> str:
     return look_up_number(one, many, number) % {"num": number, **values}
 
 
+def marked(text: str) -> str:
+    """Mark words that are told later, by `term`: constants, and names that records hold."""
+    return text
+
+
+def term(word: str) -> str:
+    """Return marked words in the language spoken now; any other word comes back as it is."""
+    return look_up(word) if word else ""
+
+
+def figure(value: float, spec: str = "") -> str:
+    """Write a number by a format of Python's, with the signs of the language spoken now."""
+    text = format(value, spec)
+    code = _spoken.get()
+    if code == ENGLISH:
+        return text
+    signs = Locale.parse(code).number_symbols["latn"]
+    return text.translate({ord("."): signs["decimal"], ord(","): signs["group"]})
+
+
+def date_in_words(day: date, pattern: str) -> str:
+    """Write a date by a pattern such as "EEEE d MMMM y", as the language spoken now has it."""
+    return _date(day, look_up(pattern), _spoken.get())
+
+
+@lru_cache(maxsize=8192)
+def _date(day: date, pattern: str, code: str) -> str:
+    return format_date(day, pattern, locale=code)
+
+
+def weekday_in_words(weekday: int) -> str:
+    """Return a weekday's name; 0 is Monday."""
+    return str(_weekdays(_spoken.get(), "wide")[weekday])
+
+
+def short_weekday(weekday: int) -> str:
+    """Return a weekday's short name: "Mon"; 0 is Monday."""
+    return str(_weekdays(_spoken.get(), "abbreviated")[weekday])
+
+
+@cache
+def _weekdays(code: str, width: str) -> tuple[str, ...]:
+    names = Locale.parse(code).days["stand-alone"][width]
+    return tuple(names[day].removesuffix(".") for day in range(7))
+
+
+def in_running_text(words: str) -> str:
+    """Begin words with a small letter for the middle of a sentence, where a language does so."""
+    return words if _spoken.get() in CAPITAL_NOUNS else words[:1].lower() + words[1:]
+
+
+def language_name(code: str) -> str:
+    """Return what a language calls itself: "Deutsch"."""
+    return str(Locale.parse(code).get_display_name(code)).capitalize()
+
+
 def look_up(text: str) -> str:
     """Return the translation of words, their places still empty; templates fill them."""
-    return _catalogue(_spoken.get()).gettext(text)
+    code = _spoken.get()
+    return text if code == ENGLISH else _catalogue(code).gettext(text)
 
 
 def look_up_number(one: str, many: str, number: int) -> str:

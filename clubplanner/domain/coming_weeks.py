@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times import WEEKDAYS
-from clubplanner.language import _
+from clubplanner.language import _, weekday_in_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -131,7 +130,11 @@ def _week(
         if (squad, weekday) not in here and (day := monday + timedelta(days=weekday)) >= first_day
     ]
     shown = tuple((m, _differences(m, usual, gaps)) for m in meetings)
-    instead = {m.squad for m, words in shown if words and words[0].startswith("instead of")}
+    instead = {
+        m.squad
+        for m, words in shown
+        if words and words[0].startswith(_("instead of %(weekday)s", weekday=""))
+    }
     return Week(monday, shown, tuple(gap for gap in gaps if gap.squad not in instead))
 
 
@@ -147,7 +150,7 @@ def _differences(
     if len(missing) != 1:
         return (_("extra session"),)
     known = usual[meeting.squad, missing[0].day.weekday()]
-    words = _("instead of %(weekdays)s", weekdays=WEEKDAYS[missing[0].day.weekday()])
+    words = _("instead of %(weekday)s", weekday=weekday_in_words(missing[0].day.weekday()))
     return (words, *_time_words(known, meeting), *_place_words(known, meeting))
 
 

@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.grounds import yards_from_metres
-from clubplanner.language import _
+from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -49,8 +49,8 @@ def size_in_words(length_m: float, width_m: float) -> str:
     metres = _("%(length)s × %(width)s m", length=tenth(length_m), width=tenth(width_m))
     yards = _(
         "%(length)s × %(width)s yd",
-        length=f"{yards_from_metres(length_m):.0f}",
-        width=f"{yards_from_metres(width_m):.0f}",
+        length=figure(yards_from_metres(length_m), ".0f"),
+        width=figure(yards_from_metres(width_m), ".0f"),
     )
     paces = _(
         "%(length)s × %(width)s paces",
@@ -73,7 +73,7 @@ def size_in_short(length_m: float, width_m: float) -> str:
 
 def length_in_short(metres: float) -> str:
     """Write a length on a drawing: "33.3 m · 36 yd", or in the chosen measure alone."""
-    yards = _("%(length)s yd", length=f"{yards_from_metres(metres):.0f}")
+    yards = _("%(length)s yd", length=figure(yards_from_metres(metres), ".0f"))
     plain = _("%(length)s m", length=tenth(metres))
     paces = _("%(length)s paces", length=round(metres / USUAL_PACE_M))
     return {Measure.METRES: plain, Measure.YARDS: yards, Measure.PACES: paces}.get(

@@ -13,7 +13,7 @@ from clubplanner.geometry.cells import cells_of, find_cells
 from clubplanner.geometry.cuts import cut_grid, cut_strips, lay_across
 from clubplanner.geometry.frame import COMPASS, angle_between_deg, compass_point
 from clubplanner.geometry.shapes import common_ground, interior_overlap_m2, largest_part, snap
-from clubplanner.language import _
+from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -361,8 +361,8 @@ def _check_goals(plan: PitchPlan) -> None:
                 _(
                     "the goal at %(x_m)s m along and %(y_m)s m across stands off the pitch; "
                     "correct where it stands",
-                    x_m=f"{goal.x_m:g}",
-                    y_m=f"{goal.y_m:g}",
+                    x_m=figure(goal.x_m, "g"),
+                    y_m=figure(goal.y_m, "g"),
                 )
             )
 

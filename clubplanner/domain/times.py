@@ -11,13 +11,14 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.language import _
+from clubplanner.language import _, date_in_words, marked, short_weekday
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from zoneinfo import ZoneInfo
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+"""As files have them; people read `weekday_in_words`."""
 MINUTES_A_DAY = 24 * 60
 
 _CLOCK = re.compile(r"^\s*(\d{1,2})[:.](\d{2})\s*$")
@@ -69,7 +70,7 @@ class Window:
     end_min: int
 
     def __str__(self) -> str:
-        day = WEEKDAYS[self.weekday][:3]
+        day = short_weekday(self.weekday)
         return f"{day} {clock_from_minute(self.start_min)}-{clock_from_minute(self.end_min)}"
 
 
@@ -132,12 +133,28 @@ def clock_in_zone(instant: datetime, zone: ZoneInfo) -> str:
 
 def day_in_words(day: date) -> str:
     """Write a date as "Wednesday 25 November 2026"."""
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {day:%B %Y}"
+    return date_in_words(day, marked("EEEE d MMMM y"))
 
 
 def short_day(day: date) -> str:
     """Write a date as "Wed 25 Nov"."""
-    return f"{WEEKDAYS[day.weekday()][:3]} {day.day} {day:%b}"
+    return date_in_words(day, marked("EEE d MMM"))
+
+
+def day_and_month(day: date) -> str:
+    """Write a date as "25 Nov"."""
+    return date_in_words(day, marked("d MMM"))
+
+
+def day_month_year(day: date) -> str:
+    """Write a date as "25 Nov 2026"."""
+    return date_in_words(day, marked("d MMM y"))
+
+
+def moment_in_words(instant: datetime, zone: ZoneInfo) -> str:
+    """Write the local date and time of an instant as "Wed 25 Nov 2026, 17:30"."""
+    wall = instant.astimezone(zone)
+    return f"{date_in_words(wall.date(), marked('EEE dd MMM y'))}, {wall:%H:%M}"
 
 
 def each_date(first: date, last: date) -> Iterator[date]:

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.grounds import GoalKind
-from clubplanner.language import _
+from clubplanner.language import _, marked, term
 
 if TYPE_CHECKING:
     from clubplanner.fitting.ways import GoalSpot
@@ -18,27 +18,28 @@ Source: NSPCC Child Protection in Sport Unit, recommended minimum supervision ra
 2-3 1:4, 4-8 1:6, 9-12 1:8, 13-18 1:10, and never fewer than two adults.
 """
 FEWEST_ADULTS = 2
-_ANCHOR = (
+_ANCHOR = marked(
     "Anchor every portable goal to the ground as its maker says before anyone plays; an "
-    "unanchored goal can topple and kill. Nobody climbs or swings on a goal (FA goalpost safety "
-    "guidelines)."
+    "unanchored goal can topple and kill. Nobody climbs or swings on a goal (FA goalpost "
+    "safety guidelines)."
 )
-_STORE = (
-    "After use take portable goals to a locked store, or fix them together so that they cannot be "
-    "used; have them inspected regularly (FA goalpost safety guidelines)."
+_STORE = marked(
+    "After use take portable goals to a locked store, or fix them together so that they "
+    "cannot be used; have them inspected regularly (FA goalpost safety guidelines)."
 )
-_TARGETS = (
-    "Small target goals tip over too, and people trip over them: peg or weight each as its maker "
-    "says, nobody climbs on one or keeps goal in it, and take them off the ground when they are "
-    "not in play (common practice)."
+_TARGETS = marked(
+    "Small target goals tip over too, and people trip over them: peg or weight each as its "
+    "maker says, nobody climbs on one or keeps goal in it, and take them off the ground "
+    "when they are not in play (common practice)."
 )
-_RUN_OFF = (
-    "Keep clear ground between games and to fences, stores and neighbours; The FA recommends at "
-    "least 3 yards (or 3 metres) of run-off round a grass pitch (FA Handbook 2016-17)."
+_RUN_OFF = marked(
+    "Keep clear ground between games and to fences, stores and neighbours; The FA "
+    "recommends at least 3 yards (or 3 metres) of run-off round a grass pitch (FA Handbook "
+    "2016-17)."
 )
-_DEFER = (
-    "Your club's and governing body's rules, the venue's rules and your own risk assessment come "
-    "first; ask a qualified person where you are in doubt."
+_DEFER = marked(
+    "Your club's and governing body's rules, the venue's rules and your own risk "
+    "assessment come first; ask a qualified person where you are in doubt."
 )
 
 
@@ -88,7 +89,7 @@ def cautions(
     """
     found: list[str] = []
     if portable_goals > 0 or any(goal.kind == GoalKind.PORTABLE for goal in goals):
-        found += [_ANCHOR, _STORE]
+        found += [term(_ANCHOR), term(_STORE)]
     elif goals:
         found.append(
             _(
@@ -97,8 +98,8 @@ def cautions(
             )
         )
     if target_goals > 0:
-        found.append(_TARGETS)
-    found.append(_RUN_OFF)
+        found.append(term(_TARGETS))
+    found.append(term(_RUN_OFF))
     adults = None if age is None else adults_needed(max(age - 1, 0), players)
     if adults is not None:
         found.append(
@@ -116,4 +117,4 @@ def cautions(
                 "seconds; resume no sooner than 30 minutes after the last thunder."
             )
         )
-    return (*found, _DEFER)
+    return (*found, term(_DEFER))

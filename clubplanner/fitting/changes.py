@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.ways import MOST_PLAYERS
 from clubplanner.fitting.words import number_word
-from clubplanner.language import _
+from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -107,10 +107,10 @@ def _game_lines(before: Way, after: Way) -> Iterator[str]:
             _(
                 "Each game has %(sizes)s × %(sizes_2)s m, not %(sizes_3)s × %(sizes_4)s m; "
                 "move the cones.",
-                sizes=f"{sizes[1][0]:.1f}",
-                sizes_2=f"{sizes[1][1]:.1f}",
-                sizes_3=f"{sizes[0][0]:.1f}",
-                sizes_4=f"{sizes[0][1]:.1f}",
+                sizes=figure(sizes[1][0], ".1f"),
+                sizes_2=figure(sizes[1][1], ".1f"),
+                sizes_3=figure(sizes[0][0], ".1f"),
+                sizes_4=figure(sizes[0][1], ".1f"),
             )
         )
     elif [game.piece for game in before.games] != [game.piece for game in after.games]:

@@ -12,7 +12,7 @@ from clubplanner.domain.fixtures import MatchLength
 from clubplanner.domain.formats import STANDINGS, GameFormat
 from clubplanner.domain.grounds import GoalKind, goals_on, usable_ground
 from clubplanner.fitting.formats import fits_format
-from clubplanner.language import _
+from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -112,8 +112,8 @@ def grounds_for_match(pitch: Pitch, game: GameFormat) -> tuple[MatchGround, ...]
                     "%(area)s is smaller than the %(length_m)s × %(width_m)s m that are "
                     "published; ask the competition first.",
                     area=area.name,
-                    length_m=f"{game.length_m:.1f}",
-                    width_m=f"{game.width_m:.1f}",
+                    length_m=figure(game.length_m, ".1f"),
+                    width_m=figure(game.width_m, ".1f"),
                 )
             )
         goals, words = _goals_for(pitch, area, game)

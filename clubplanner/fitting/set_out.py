@@ -17,7 +17,7 @@ from clubplanner.domain.grounds import yards_from_metres
 from clubplanner.domain.measures import USUAL_PACE_M, Measure, chosen_measure
 from clubplanner.fitting.pieces import check_lengths
 from clubplanner.fitting.ways import EndKind
-from clubplanner.language import _
+from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -67,7 +67,7 @@ class Distance:
     @property
     def words(self) -> str:
         """All three: "30 m (33 yd, 33 paces)", or the chosen measure alone."""
-        metres, yards = f"{self.metres:g} m", _("%(yards)s yd", yards=f"{self.yards:g}")
+        metres, yards = f"{self.metres:g} m", _("%(yards)s yd", yards=figure(self.yards, "g"))
         paces = f"{self.paces} {_('pace') if self.paces == 1 else _('paces')}"
         alone = {Measure.METRES: metres, Measure.YARDS: yards, Measure.PACES: paces}
         return alone.get(chosen_measure(), f"{metres} ({yards}, {paces})")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.fitting.sizes import has_published_area, published_m2_each
 from clubplanner.fitting.ways import EndKind, Way
-from clubplanner.language import _
+from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
     from clubplanner.fitting.ends import EndPlan
@@ -126,8 +126,8 @@ def without_game(need: SessionNeed, piece: Piece | None) -> tuple[Way, ...]:
         )
     room = _(
         "There is room for %(length_m)s × %(width_m)s m.",
-        length_m=f"{piece.length_m:.0f}",
-        width_m=f"{piece.width_m:.0f}",
+        length_m=figure(piece.length_m, ".0f"),
+        width_m=figure(piece.width_m, ".0f"),
     )
     return (Way((), None, 0, None, 0.0, title, (note, room)),)
 
@@ -156,14 +156,14 @@ def _ground_notes(told: Told) -> list[str]:
     notes = [
         _(
             "%(each_m2)s m² for each outfield player; goalkeepers are not counted.",
-            each_m2=f"{told.each_m2:.0f}",
+            each_m2=figure(told.each_m2, ".0f"),
         )
     ]
     ranges = [
         _(
             "%(least)s to %(most)s m² each for %(side)s v %(side)s",
-            least=f"{least:.0f}",
-            most=f"{most:.0f}",
+            least=figure(least, ".0f"),
+            most=figure(most, ".0f"),
             side=side,
         )
         for side in sorted({size for game in told.games for size in (game.side_a, game.side_b)})
@@ -200,7 +200,7 @@ def _goalkeeper_notes(told: Told) -> list[str]:
         _(
             "The fixed goal of game %(part)s stands %(off)s m off the middle of its end.",
             part=game + 1,
-            off=f"{off:.0f}",
+            off=figure(off, ".0f"),
         )
         for game, off in told.plan.off_middle
     ]

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.inputs.faults import LARGEST, LONGEST_SHOWN, list_words, show_value
-from clubplanner.language import _
+from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -81,8 +81,8 @@ class Fields:
                     "%(key)s %(what)s; write a number from %(low)s to %(high)s",
                     key=key,
                     what=what,
-                    low=f"{low:g}",
-                    high=f"{high:g}",
+                    low=figure(low, "g"),
+                    high=figure(high, "g"),
                 ),
             )
             return low
@@ -98,7 +98,7 @@ class Fields:
                 _(
                     "%(key)s %(value)s is not whole; write one from %(low)s to %(high)s",
                     key=key,
-                    value=f"{value:g}",
+                    value=figure(value, "g"),
                     low=low,
                     high=high,
                 ),

@@ -28,7 +28,7 @@ from clubplanner.inputs.pitch_parts import (
     read_obstacle,
     read_spot,
 )
-from clubplanner.language import _
+from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Sequence
@@ -313,9 +313,9 @@ def _attach_goal(part: _Feature, draft: _Draft, frame: Frame) -> None:
             _(
                 "The goal measures %(width)s m from post to post; a goal has "
                 "%(narrowest_goal_m)s to %(widest_goal_m)s m",
-                width=f"{width:.2f}",
-                narrowest_goal_m=f"{NARROWEST_GOAL_M:g}",
-                widest_goal_m=f"{WIDEST_GOAL_M:g}",
+                width=figure(width, ".2f"),
+                narrowest_goal_m=figure(NARROWEST_GOAL_M, "g"),
+                widest_goal_m=figure(WIDEST_GOAL_M, "g"),
             ),
         )
         return

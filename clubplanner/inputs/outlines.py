@@ -11,7 +11,7 @@ from clubplanner.geometry.frame import Frame, frame_polygon
 from clubplanner.geometry.shapes import explain_fault, rectangle
 from clubplanner.inputs.fields import is_number
 from clubplanner.inputs.pitch_parts import LONGEST_M, SHORTEST_M, polygon_of
-from clubplanner.language import _
+from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -53,10 +53,10 @@ def read_outline(
             _(
                 "The pitch measures %(x0)s × %(y0)s m; a pitch has %(shortest_m)s to "
                 "%(longest_m)s m each way (longitude comes first)",
-                x0=f"{x1 - x0:.1f}",
-                y0=f"{y1 - y0:.1f}",
-                shortest_m=f"{SHORTEST_M:g}",
-                longest_m=f"{LONGEST_M:g}",
+                x0=figure(x1 - x0, ".1f"),
+                y0=figure(y1 - y0, ".1f"),
+                shortest_m=figure(SHORTEST_M, "g"),
+                longest_m=figure(LONGEST_M, "g"),
             ),
         )
         return None, None

@@ -14,7 +14,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.inputs.ground_features import collection, pitch_in_metres
 from clubplanner.inputs.grounds import read_grounds
-from clubplanner.language import _
+from clubplanner.language import _, marked, term
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -44,7 +44,7 @@ PLACE_DIGITS = 7
 _NUMBER = re.compile(
     r"(?:“([^”]*)” will not do|is missing|is not whole); write (?:a number|one) (from .*)\.$"
 )
-CORNERS_HELP = "Write at least three corners, like 0 0; 30 0; 30 20; 0 20."
+CORNERS_HELP = marked("Write at least three corners, like 0 0; 30 0; 30 20; 0 20.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,7 +219,7 @@ class _Draft:
 def _in_form_words(problem: Problem) -> str:
     """Say a fault of the file to somebody who fills in a form and sees no property names."""
     if problem.code == "not-corners":
-        return CORNERS_HELP
+        return term(CORNERS_HELP)
     if problem.code == "not-a-point":
         return _("Enter longitude (−180 to 180) and latitude (−90 to 90) in degrees.")
     if problem.code == "missing":

@@ -19,7 +19,7 @@ from clubplanner.domain.times import Window, minute_from_clock
 from clubplanner.domain.windows import parse_windows
 from clubplanner.domain.zones import known_zones, zone_from_name
 from clubplanner.inputs.faults import LARGEST, Faults, list_words, show_value
-from clubplanner.language import _
+from clubplanner.language import ENGLISH, _, figure, languages
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -43,6 +43,7 @@ class ClubSettings:
         changeover_minutes: Kept free between two bookings of the same ground.
         travel_minutes: What a coach needs from one venue to another.
         rules: What else a share-out keeps to.
+        language: Code of the language of calendars, mails and the notice board.
     """
 
     name: str
@@ -51,6 +52,7 @@ class ClubSettings:
     changeover_minutes: int = 0
     travel_minutes: int = 30
     rules: SharingRules = field(default_factory=SharingRules)
+    language: str = ENGLISH
 
     @property
     def time_zone(self) -> ZoneInfo:
@@ -226,7 +228,11 @@ class _Table:
             self._take(
                 key,
                 (int, float),
-                _("a number from %(low)s to %(high)s", low=f"{low:g}", high=f"{high:g}"),
+                _(
+                    "a number from %(low)s to %(high)s",
+                    low=figure(low, "g"),
+                    high=figure(high, "g"),
+                ),
                 None,
             )
             or 0
@@ -238,9 +244,9 @@ class _Table:
                 "out-of-range",
                 _(
                     "%(value)s will not do; write %(low)s to %(high)s",
-                    value=f"{value:g}",
-                    low=f"{low:g}",
-                    high=f"{high:g}",
+                    value=figure(value, "g"),
+                    low=figure(low, "g"),
+                    high=figure(high, "g"),
                 ),
             )
         return value
@@ -290,6 +296,14 @@ def _read_club(table: _Table, rules: SharingRules) -> ClubSettings | None:
                 show_value=show_value(zone),
             ),
         )
+    language = table.text("language", ENGLISH)
+    if language not in languages():
+        words = list_words(languages())
+        table.fault(
+            "language",
+            "unknown",
+            _("%(value)s is no language; write %(words)s", value=show_value(language), words=words),
+        )
     club = ClubSettings(
         name=table.name(),
         zone=zone,
@@ -297,6 +311,7 @@ def _read_club(table: _Table, rules: SharingRules) -> ClubSettings | None:
         changeover_minutes=table.whole("changeover_minutes", 0, 60, 0),
         travel_minutes=table.whole("travel_minutes", 0, 240, 30),
         rules=replace(rules, wants_compact=table.flag("compact_evenings")),
+        language=language,
     )
     return club if table.done() else None
 

@@ -13,7 +13,7 @@ from clubplanner.domain.grounds import METRES_PER_YARD
 from clubplanner.inputs.faults import Faults, list_words, show_value
 from clubplanner.inputs.squads import SHARES, SQUARE_METRES
 from clubplanner.inputs.tables import cells_by_column, delimiter_of
-from clubplanner.language import _
+from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -187,8 +187,8 @@ class _Row:
                 _(
                     "%(words)s will not do; write a number from %(low)s to %(high)s",
                     words=show_value(text),
-                    low=f"{low:.1f}",
-                    high=f"{high:.0f}",
+                    low=figure(low, ".1f"),
+                    high=figure(high, ".0f"),
                 ),
             )
             return None

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.language import date_in_words, marked
 from clubplanner.outputs.svg import clip_to_width, document, element, label
 
 if TYPE_CHECKING:
@@ -68,7 +69,7 @@ def _band(
         day = dates[number]
         yield label(str(day.day), x, top + 10, size=12, bold=True)
         if column == 0 or day.month != dates[number - 1].month:
-            yield label(f"{day:%b}", x, top + 24, size=11, fill=SOFT)
+            yield label(date_in_words(day, marked("MMM")), x, top + 24, size=11, fill=SOFT)
     for n, row in enumerate(rows):
         y = top + HEAD + n * ROW
         name = clip_to_width(row.name, 12, NAMES - 8)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.language import _
+from sqlalchemy import select
+
+from clubplanner.language import ENGLISH, _
 from clubplanner.services.snapshot import load_zone
 from clubplanner.store.tables import ClubRow
 
@@ -22,6 +24,12 @@ def club_zone(store: Store) -> ZoneInfo:
     """
     with store.read() as session:
         return load_zone(session)
+
+
+def club_language(store: Store) -> str:
+    """Return the language of what the club tells everybody; English before there is a club."""
+    with store.read() as session:
+        return session.scalars(select(ClubRow.language)).first() or ENGLISH
 
 
 def club_name(store: Store) -> str:

@@ -13,7 +13,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.domain.times import WEEKDAYS, clock_from_minute
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError
 from clubplanner.inputs.settings import read_club, read_venue
-from clubplanner.language import _
+from clubplanner.language import _, spoken
 from clubplanner.services.club_rows import ClubWriter
 from clubplanner.services.place_changes import count_place_changes, places_shown
 from clubplanner.services.snapshot import load_club, venue_from_row
@@ -32,11 +32,11 @@ if TYPE_CHECKING:
 
 NEW = ""
 """Stands for the key of a venue that is not there yet."""
-CLUB_TEXTS = ("name", "time_zone")
+CLUB_TEXTS = ("name", "time_zone", "language")
 CLUB_NUMBERS = ("step_minutes", "changeover_minutes", "travel_minutes")
 VENUE_TEXTS = ("name", "address", "opening", "lights_off")
 VENUE_NUMBERS = ("lon", "lat", "dusk_margin_minutes")
-MAY_BE_BLANK = ("address", "lights_off")
+MAY_BE_BLANK = ("address", "lights_off", "language")
 USUAL_CLUB = {"time_zone": "Europe/London", "step_minutes": "15", "changeover_minutes": "0",
               "travel_minutes": "30"}  # fmt: skip
 USUAL_VENUE = {"opening": "Mon-Fri 16:00-22:00; Sat-Sun 08:00-20:00", "dusk_margin_minutes": "0"}
@@ -61,7 +61,7 @@ def see_club_form(store: Store) -> SettingsForm:
     """Return the form of the club's own choices; usual ones before there is a club."""
     with store.read() as session:
         if session.get(ClubRow, 1) is None:
-            return SettingsForm("", dict(USUAL_CLUB), _digest({}))
+            return SettingsForm("", {**USUAL_CLUB, "language": spoken()}, _digest({}))
         club = load_club(session)
     return SettingsForm(club.name, _club_cells(club), _digest(_club_cells(club)))
 
@@ -79,6 +79,7 @@ def save_club(store: Store, cells: Mapping[str, str], seen: str, now: datetime) 
         stands = load_club(session) if is_there else None
         if stands is not None:
             values["compact_evenings"] = stands.rules.wants_compact
+            values.setdefault("language", stands.language)
         if _digest({} if stands is None else _club_cells(stands)) != seen:
             raise OutdatedError(
                 _(
@@ -180,6 +181,7 @@ def _club_cells(club: ClubSettings) -> dict[str, str]:
     return {
         "name": club.name,
         "time_zone": club.zone,
+        "language": club.language,
         "step_minutes": str(club.step_minutes),
         "changeover_minutes": str(club.changeover_minutes),
         "travel_minutes": str(club.travel_minutes),

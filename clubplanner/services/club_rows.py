@@ -157,7 +157,7 @@ class ClubWriter:
         row = self.session.get(ClubRow, 1) or ClubRow(id=1)
         row.name, row.zone = club.name, club.zone
         row.step_minutes, row.changeover_minutes = club.step_minutes, club.changeover_minutes
-        row.travel_minutes = club.travel_minutes
+        row.travel_minutes, row.language = club.travel_minutes, club.language
         row.rules = rules_as_json(club.rules)
         self.session.add(row)
         self.lines.append(club.name)

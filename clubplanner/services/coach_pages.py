@@ -11,14 +11,13 @@ from sqlalchemy import select
 from clubplanner.domain.coming_weeks import Meeting, Week, compare_weeks
 from clubplanner.domain.times import (
     MINUTES_A_DAY,
-    WEEKDAYS,
     day_in_words,
     instant_from_wall,
     minute_from_instant,
     range_from_wall,
 )
 from clubplanner.errors import MissingError
-from clubplanner.language import _
+from clubplanner.language import _, date_in_words, marked
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.ground_page import dark_warning, ends_in_words, find_pitch
@@ -64,6 +63,7 @@ class NextGround:
         day_words: The date with its weekday.
         times: Local times.
         area_name: Which part of the pitch.
+        is_whole: Whether that is the whole pitch.
         pitch_name: Which pitch.
         venue_key: Where.
         venue_name: Where, in words.
@@ -80,6 +80,7 @@ class NextGround:
     day_words: str
     times: str
     area_name: str
+    is_whole: bool
     pitch_name: str
     venue_key: str
     venue_name: str
@@ -267,7 +268,7 @@ def _week_shown(
                 squad_key=key,
                 squad_name=names[key],
                 day=meeting.day,
-                day_words=f"{WEEKDAYS[meeting.day.weekday()]} {meeting.day.day} {meeting.day:%B}",
+                day_words=date_in_words(meeting.day, marked("EEEE d MMMM")),
                 times=times_in_words(booking, zone),
                 place=meeting.place,
                 differs=differs,
@@ -275,8 +276,12 @@ def _week_shown(
         )
     several = len(names) > 1
     gaps = tuple(
-        (_("%(squad)s: no", squad=gap.squad) if several else _("No"))
-        + (" " + _("session on %(day)s", day=day_in_words(gap.day)))
+        (f"{gap.squad}: " if several else "")
+        + (
+            _("No session on %(day)s", day=day_in_words(gap.day))
+            if not several
+            else _("no session on %(day)s", day=day_in_words(gap.day))
+        )
         + (f", {gap.reason}." if gap.reason else ".")
         for gap in week.gaps
     )
@@ -315,6 +320,7 @@ def _next_ground(
         day_words=day_in_words(day),
         times=times_in_words(booking, zone),
         area_name=area.name,
+        is_whole=area.cut == "whole",
         pitch_name=pitch.name,
         venue_key=venue.key,
         venue_name=venue.name,

@@ -13,7 +13,6 @@ from clubplanner.domain.bookings import Booking, Purpose
 from clubplanner.domain.counting import counted
 from clubplanner.domain.times import (
     MINUTES_A_DAY,
-    WEEKDAYS,
     TimeRange,
     clock_from_minute,
     clock_in_zone,
@@ -23,7 +22,7 @@ from clubplanner.domain.times import (
     short_day,
 )
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, weekday_in_words
 from clubplanner.services.booking_rows import load_area, note_change, place_booking
 from clubplanner.services.light_words import light_in_words
 from clubplanner.services.places import Need, find_places
@@ -241,7 +240,7 @@ def _ending(
     return DarkEnding(
         holder=first.booking.holder,
         place=first.place,
-        when=f"{WEEKDAYS[first.day.weekday()]} {clock_in_zone(during.starts_at, zone)}–"
+        when=f"{weekday_in_words(first.day.weekday())} {clock_in_zone(during.starts_at, zone)}–"
         f"{clock_in_zone(during.ends_at, zone)}",
         numbers=tuple(one.booking.number for one in group),
         days=tuple(one.day for one in group),

@@ -6,8 +6,8 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times import WEEKDAYS, clock_from_minute, minute_from_instant
-from clubplanner.language import _
+from clubplanner.domain.times import clock_from_minute, day_month_year, minute_from_instant
+from clubplanner.language import _, weekday_in_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -88,15 +88,13 @@ def dates_in_words(days: Sequence[date]) -> str:
     """Write dates: a few one by one, many as the first, the last and their number."""
     ordered = sorted(days)
     if len(ordered) <= MOST_DATES:
-        return ", ".join(f"{day.day} {day:%b %Y}" for day in ordered)
+        return ", ".join(day_month_year(day) for day in ordered)
     first, last = ordered[0], ordered[-1]
     return _(
-        "%(ordered)s dates from %(day)s %(first)s to %(day_2)s %(last)s",
-        ordered=len(ordered),
-        day=first.day,
-        first=f"{first:%b %Y}",
-        day_2=last.day,
-        last=f"{last:%b %Y}",
+        "%(count)s dates from %(first)s to %(last)s",
+        count=len(ordered),
+        first=day_month_year(first),
+        last=day_month_year(last),
     )
 
 
@@ -125,7 +123,7 @@ def _place(area: AreaRow, starts_at: datetime, ends_at: datetime, zone: ZoneInfo
     start = clock_from_minute(minute_from_instant(starts_at, day, zone))
     end = clock_from_minute(minute_from_instant(ends_at, day, zone))
     name = area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
-    return f"{WEEKDAYS[day.weekday()]} {start}–{end}, {name}"
+    return f"{weekday_in_words(day.weekday())} {start}–{end}, {name}"
 
 
 def _day(instant: datetime, zone: ZoneInfo) -> date:

@@ -18,7 +18,7 @@ from clubplanner.domain.fair import (
 from clubplanner.domain.seasons import training_dates
 from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, instant_from_wall
 from clubplanner.errors import RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, figure
 from clubplanner.outputs.thirds_chart import Thirds, draw_thirds
 from clubplanner.services.past import past_balances
 from clubplanner.services.snapshot import (
@@ -80,7 +80,11 @@ class SquadFair:
     @property
     def words(self) -> str:
         """Its hours in words: "12.5 of 14 h"."""
-        return _("%(hours)s of %(asked)s h", hours=f"{self.hours:.1f}", asked=f"{self.asked:.1f}")
+        return _(
+            "%(hours)s of %(asked)s h",
+            hours=figure(self.hours, ".1f"),
+            asked=figure(self.asked, ".1f"),
+        )
 
 
 @dataclass(frozen=True, slots=True)

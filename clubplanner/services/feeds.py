@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import MissingError
-from clubplanner.language import _
+from clubplanner.language import _, speaking
 from clubplanner.outputs.feed import Feed, feed_digest, write_feed
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.picture import png_from_svg
@@ -51,6 +51,7 @@ class FeedFile:
         feed: What is in it.
         stand: The count of changes that it shows.
         valid_until: When a booking leaves it by the mere passing of time; None for never.
+        language: What it is written in: the club's.
     """
 
     name: str
@@ -58,11 +59,13 @@ class FeedFile:
     feed: Feed
     stand: int
     valid_until: datetime | None
+    language: str
 
     @property
     def data(self) -> bytes:
         """The iCalendar file, written anew each time it is asked for."""
-        return write_feed(self.feed)
+        with speaking(self.language):
+            return write_feed(self.feed)
 
 
 def build_feed(store: Store, secret: str, public_address: str, now: datetime) -> FeedFile:
@@ -85,23 +88,25 @@ def build_feed(store: Store, secret: str, public_address: str, now: datetime) ->
         page_url = f"{public_address}/{subject.page}/{secret}"
         maker = EventMaker(load_venues(session), club.time_zone, page_url, subject.uid_prefix)
         bookings = bookings_of(session, subject, now - timedelta(days=KEPT_DAYS), now)
-    feed = Feed(
-        name=f"{subject.name}, {club.name}",
-        zone=club.zone,
-        source_url=f"{page_url}/{subject.file}",
-        events=tuple(maker.event_of(booking) for booking in bookings),
-        colour=COLOUR,
-        reminder_minutes=link.reminder_minutes,
-    )
+    with speaking(club.language):
+        feed = Feed(
+            name=f"{subject.name}, {club.name}",
+            zone=club.zone,
+            source_url=f"{page_url}/{subject.file}",
+            events=tuple(maker.event_of(booking) for booking in bookings),
+            colour=COLOUR,
+            reminder_minutes=link.reminder_minutes,
+        )
+        digest = feed_digest(feed)
     kept = timedelta(days=KEPT_DAYS)
     leaves = [b.during.ends_at + (timedelta() if b.is_withdrawn else kept) for b in bookings]
-    digest = feed_digest(feed)
     return FeedFile(
         f"{subject.stem}.ics",
         digest,
         feed,
         stand,
         min((at for at in leaves if at > now), default=None),
+        club.language,
     )
 
 

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import quote, urljoin, urlsplit
 
 from clubplanner.domain.problems import Problem
-from clubplanner.language import _
+from clubplanner.language import _, figure
 from clubplanner.services.public_hosts import (
     InternalHostError,
     Resolve,
@@ -291,7 +291,7 @@ def _read(answer: http.client.HTTPResponse, limits: Limits, deadline: float) -> 
         "too-large",
         _(
             "The calendar is larger than %(octets)s octets. Give a smaller one.",
-            octets=f"{limits.octets:,}",
+            octets=figure(limits.octets, ","),
         ),
     )
     if (answer.length or 0) > limits.octets:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.measures import size_in_words, tenth
 from clubplanner.fitting.formats import fits_format
 from clubplanner.inputs.sizes import OWN
-from clubplanner.language import _
+from clubplanner.language import _, figure
 from clubplanner.services.own_sizes import format_codes, with_published
 
 if TYPE_CHECKING:
@@ -38,8 +38,8 @@ class FormatFit:
         if game.goal_width_m is not None and game.goal_height_m is not None:
             goal = _(
                 ", goal %(goal_width_m)s × %(goal_height_m)s m",
-                goal_width_m=f"{game.goal_width_m:.2f}",
-                goal_height_m=f"{game.goal_height_m:.2f}",
+                goal_width_m=figure(game.goal_width_m, ".2f"),
+                goal_height_m=figure(game.goal_height_m, ".2f"),
             )
         run_off = ""
         if game.run_off_m is not None:

@@ -11,7 +11,7 @@ from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.inputs.faults import decode_text
 from clubplanner.inputs.ground_features import write_grounds
 from clubplanner.inputs.grounds import read_grounds
-from clubplanner.language import _
+from clubplanner.language import _, marked
 from clubplanner.services.ground_forms import draw_pitch
 from clubplanner.services.loading import ClubFile, LoadReport, load_into
 from clubplanner.services.snapshot import load_venues
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 MOST_BYTES = 700_000
 """A file up to this size can be looked at before it is loaded."""
-NEW, CHANGED, SAME = "new", "changed", "as it is"
+NEW, CHANGED, SAME = "new", "changed", marked("as it is")
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from clubplanner.language import _
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.services.club_rows import ClubWriter
-from clubplanner.services.loading import FURTHEST_WORDS, distance_from
+from clubplanner.services.loading import distance_from, far_away
 from clubplanner.services.place_changes import count_place_changes, places_shown
 from clubplanner.services.snapshot import load_club, load_venues, pitch_from_row
 from clubplanner.store.journal import describe_change
@@ -191,7 +191,13 @@ def save_pitch(
         away_m = distance_from((venue.lon, venue.lat), pitch)
         if away_m:
             raise FaultyInputError(
-                [Problem("lon", "far-away", FURTHEST_WORDS.format(km=away_m / 1000))]
+                [
+                    Problem(
+                        "lon",
+                        "far-away",
+                        far_away(away_m),
+                    )
+                ]
             )
         shown = places_shown(session)
         describe_change(

@@ -19,7 +19,7 @@ from clubplanner.domain.times import (
 from clubplanner.errors import MissingError
 from clubplanner.fitting.ways import MOST_PLAYERS
 from clubplanner.geometry.frame import compass_point
-from clubplanner.language import _
+from clubplanner.language import _, figure
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.light_words import LightWords, light_in_words
@@ -93,6 +93,7 @@ class SessionShown:
     note: str
     drawing: str
     fit: FitShown
+    is_whole: bool
     conditions: tuple[str, ...] = ()
 
 
@@ -267,7 +268,7 @@ def _see_session(
         address=venue.address,
         surface=pitch.surface,
         size=size_in_words(area.length_m, area.width_m),
-        area_m2=f"{area.area_m2:,.0f}",
+        area_m2=figure(area.area_m2, ",.0f"),
         ends=ends_in_words(pitch),
         goals=_goals_in_words(area, pitch),
         next_door=_when_in_words([n for n in neighbours if n.is_next_door], own.during, zone),
@@ -277,6 +278,7 @@ def _see_session(
         note=own.note,
         drawing=draw_ground_plan(plan_for_squad(pitch, own, [n.booking for n in neighbours], zone)),
         fit=see_what_fits(pitch, area, wish_from_form(form, squad), formats, halls),
+        is_whole=area.cut == "whole",
     )
 
 

@@ -19,7 +19,7 @@ from clubplanner.domain.light_calendar import (
 )
 from clubplanner.domain.times import TimeRange, clock_from_minute, clock_in_zone, short_day
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, figure
 from clubplanner.services.dark_endings import day_range
 from clubplanner.services.evening import Choice
 from clubplanner.services.snapshot import load_bookings, load_club, load_venues
@@ -157,7 +157,7 @@ def set_lamp_cost(store: Store, venue_key: str, per_hour: float | None, currency
         raise RefusedError(
             _(
                 "Enter what an hour costs, 0 to %(most_an_hour)s.",
-                most_an_hour=f"{MOST_AN_HOUR:,.0f}",
+                most_an_hour=figure(MOST_AN_HOUR, ",.0f"),
             )
         )
     with store.write() as session:
@@ -173,7 +173,7 @@ def set_lamp_cost(store: Store, venue_key: str, per_hour: float | None, currency
         return _(
             "%(venue)s: an hour of floodlights costs %(per_hour)s %(currency)s.",
             venue=venue.name,
-            per_hour=f"{per_hour:,.2f}",
+            per_hour=figure(per_hour, ",.2f"),
             currency=currency,
         ).strip()
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.errors import MissingError
-from clubplanner.language import _
+from clubplanner.language import _, marked, term
 from clubplanner.outputs.qr import draw_qr
 from clubplanner.store.link_tables import LinkRow
 from clubplanner.store.tables import FormSecretRow, SquadRow
@@ -26,7 +26,7 @@ SECRET_BYTES = 24
 """192 bits: nobody guesses one."""
 LONGEST_SECRET = 200
 
-_GONE = "This address is not (or no longer) in use; ask the club's secretary for a new one."
+_GONE = marked("This address is not (or no longer) in use; ask the club's secretary for a new one.")
 
 
 def create_squad_link(store: Store, squad_key: str, holder: str, now: datetime) -> str:
@@ -122,7 +122,7 @@ def squad_of_secret(session: Session, secret: str | OwnSquad) -> SquadRow:
         return find_squad(session, secret.key)
     squad = link_of_secret(session, secret).squad
     if squad is None:
-        raise MissingError(_GONE)
+        raise MissingError(term(_GONE))
     return squad
 
 
@@ -133,14 +133,14 @@ def link_of_secret(session: Session, secret: str) -> LinkRow:
         MissingError: If the address is unknown or revoked; the two look the same.
     """
     if len(secret) > LONGEST_SECRET:
-        raise MissingError(_GONE)
+        raise MissingError(term(_GONE))
     row = session.scalars(
         select(LinkRow).where(
             LinkRow.secret_hash == hash_secret(secret), LinkRow.revoked_at.is_(None)
         )
     ).first()
     if row is None:
-        raise MissingError(_GONE)
+        raise MissingError(term(_GONE))
     return row
 
 

@@ -18,7 +18,7 @@ from clubplanner.inputs.grounds import GroundsRead, read_grounds
 from clubplanner.inputs.settings import SettingsRead, read_settings
 from clubplanner.inputs.sizes import SizesRead, is_size_table, read_sizes
 from clubplanner.inputs.squads import SquadsRead, read_squads
-from clubplanner.language import _
+from clubplanner.language import _, figure
 from clubplanner.services.club_rows import ClubWriter
 from clubplanner.services.own_sizes import (
     check_formats_asked_for,
@@ -44,10 +44,15 @@ if TYPE_CHECKING:
 LARGEST_FILE_BYTES = 8_000_000
 FURTHEST_M = 30_000.0
 """A pitch this far from its venue was traced with longitude and latitude the wrong way round."""
-FURTHEST_WORDS = (
-    "The pitch lies {km:.0f} km from its venue; put longitude before latitude, or correct the "
-    "venue's lon and lat."
-)
+
+
+def far_away(metres: float) -> str:
+    """Say that a pitch lies further from its venue than can be."""
+    return _(
+        "The pitch lies %(km)s km from its venue; put longitude before latitude, or correct the "
+        "venue's lon and lat.",
+        km=figure(metres / 1000, ".0f"),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,7 +232,7 @@ def distance_from(place: tuple[float, float], pitch: Pitch) -> float:
 def _check_distance(reading: _Reading, name: str, pitch: Pitch, place: tuple[float, float]) -> None:
     away_m = distance_from(place, pitch)
     if away_m:
-        words = FURTHEST_WORDS.format(km=away_m / 1000)
+        words = far_away(away_m)
         reading.fault(f"{name}, “{pitch.name}”", "far-away", words)
 
 

@@ -16,8 +16,9 @@ from sqlalchemy import select
 
 from clubplanner.domain.notices import pause_after
 from clubplanner.errors import PlannerError
-from clubplanner.language import _
+from clubplanner.language import _, marked, speaking, term
 from clubplanner.outputs.mail import compose_mail
+from clubplanner.services.club import club_language
 from clubplanner.services.gathering import gather_mails
 from clubplanner.services.links import SECRET_BYTES, hash_secret
 from clubplanner.services.mail_changes import change_from_stored, notice_of
@@ -40,7 +41,7 @@ if TYPE_CHECKING:
 
 LOG = logging.getLogger("clubplanner.mailing")
 
-NO_SERVER = "No mail server is set up, so this was not sent."
+NO_SERVER = marked("No mail server is set up, so this was not sent.")
 MOST_TRIES = 20
 
 
@@ -86,6 +87,13 @@ def deliver(
         at_once: Do not wait for a go of changes to be over.
         send: Hands a mail over.
     """
+    with speaking(club_language(store)):
+        return _deliver(store, config, clock, send, at_once=at_once)
+
+
+def _deliver(
+    store: Store, config: Config, clock: Callable[[], datetime], send: Send, *, at_once: bool
+) -> Delivery:
     made = gather_mails(store, config.quiet, clock(), at_once=at_once)
     counts = dict.fromkeys(MailState, 0)
     for _unused in range(10_000):
@@ -156,14 +164,14 @@ def _end_of(
     if all(state.ends_at <= now for state in states) or mail.attempts >= MOST_TRIES:
         return MailState.LAPSED, mail.words or _("Its time had passed before it could be sent.")
     if config.mail_server is None:
-        return MailState.UNSENT, NO_SERVER
+        return MailState.UNSENT, term(NO_SERVER)
     return MailState.WAITING, ""
 
 
 def _hand_over(store: Store, config: Config, taken: _Taken, send: Send) -> tuple[Fate, str]:
     server = config.mail_server
     if server is None:
-        return Fate.LATER, NO_SERVER
+        return Fate.LATER, term(NO_SERVER)
     try:
         with store.read() as session:
             mail = session.get_one(MailRow, taken.number)

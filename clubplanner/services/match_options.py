@@ -9,7 +9,7 @@ from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.times import clock_from_minute, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.fitting.matches import MatchGround, Suits, grounds_for_match
-from clubplanner.language import _
+from clubplanner.language import _, figure
 from clubplanner.services.light_words import light_in_words
 from clubplanner.services.places import Scene, is_open
 from clubplanner.services.scenes import load_scene
@@ -156,8 +156,8 @@ def needs_in_words(fixture: Fixture, formats: Sequence[GameFormat]) -> str:
     if game is not None:
         size = _(
             ", a field of %(length_m)s × %(width_m)s m (%(source)s)",
-            length_m=f"{game.length_m:.1f}",
-            width_m=f"{game.width_m:.1f}",
+            length_m=figure(game.length_m, ".1f"),
+            width_m=figure(game.width_m, ".1f"),
             source=game.source,
         )
     return (

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.bookings import Booking, Purpose
 from clubplanner.domain.times import MINUTES_A_DAY, day_in_words, range_from_wall
 from clubplanner.errors import MissingError
-from clubplanner.language import _
+from clubplanner.language import _, marked, term
 from clubplanner.outputs.board_sheet import BoardSheet, SheetRow, is_readable, set_sheet
 from clubplanner.outputs.place_plan import draw_place
 from clubplanner.outputs.qr import draw_qr
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.grounds import Venue
     from clubplanner.store.engine import Store
 
-OFF = "There is no notice board here; the secretary has not turned it on."
+OFF = marked("There is no notice board here; the secretary has not turned it on.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +100,7 @@ def refuse_when_off(store: Store) -> None:
         MissingError: If it is.
     """
     if not is_board_on(store):
-        raise MissingError(OFF)
+        raise MissingError(term(OFF))
 
 
 def see_board(store: Store, venue_key: str | None, day: date, now: datetime) -> BoardPage:

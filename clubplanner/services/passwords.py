@@ -15,7 +15,7 @@ from sqlalchemy import delete, select
 from clubplanner.domain.people import Role
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, marked, term
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.people_rows import all_people, find_login, load_person
@@ -34,11 +34,11 @@ KEY_HOURS = 12
 LEAST_PASSWORD = 12
 """Letters a password must have; our own choice, no source."""
 MOST_PASSWORD = 200
-KEY_GONE = (
+KEY_GONE = marked(
     "This sign-in address has been used or has lapsed; print a new one with "
     "“clubplanner secretary”."
 )
-WRONG = "Name and password do not belong together; check both."
+WRONG = marked("Name and password do not belong together; check both.")
 
 _HASHER = PasswordHasher()
 
@@ -149,11 +149,11 @@ def sign_in_with_password(
         number, known = (0, None) if row is None else (row.id, row.password_hash)
     is_right = _is_right(known or _nobodys_hash(), password[:MOST_PASSWORD])
     if known is None or not is_right:
-        raise RefusedError(WRONG)
+        raise RefusedError(term(WRONG))
     with store.write() as session:
         person = load_person(session, number)
         if person.password_hash != known:
-            raise RefusedError(WRONG)
+            raise RefusedError(term(WRONG))
         if _HASHER.check_needs_rehash(known):
             person.password_hash = _HASHER.hash(password)
         secret = open_browser(session, person.id, about, now)
@@ -256,7 +256,7 @@ def _secretary_of_key(session: Session, name: str) -> PersonRow | None:
 
 def _usable_key(session: Session, key: str, now: datetime) -> SignInRow:
     if len(key) > LONGEST_SECRET:
-        raise MissingError(KEY_GONE)
+        raise MissingError(term(KEY_GONE))
     row = session.scalars(
         select(SignInRow).where(
             SignInRow.secret_hash == hash_secret(key),
@@ -265,5 +265,5 @@ def _usable_key(session: Session, key: str, now: datetime) -> SignInRow:
     ).first()
     is_key = row is not None and (row.person is None or row.person.role is Role.SECRETARY)
     if row is None or not is_key or (row.person is not None and row.person.ended_at is not None):
-        raise MissingError(KEY_GONE)
+        raise MissingError(term(KEY_GONE))
     return row

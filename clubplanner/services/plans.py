@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
 from clubplanner.domain.times import clock_in_zone
-from clubplanner.language import _
+from clubplanner.language import _, figure
 from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea
 
 if TYPE_CHECKING:
@@ -91,8 +91,8 @@ def plan_for_squad(
                 holder=own.holder,
                 area=area.name,
                 pitch=pitch.name,
-                length_m=f"{area.length_m:.1f}",
-                width_m=f"{area.width_m:.1f}",
+                length_m=figure(area.length_m, ".1f"),
+                width_m=figure(area.width_m, ".1f"),
                 held=held or _("nobody"),
             )
         ),

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.domain.times import WEEKDAYS, day_in_words
+from clubplanner.domain.times import day_in_words
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, figure, term, weekday_in_words
 from clubplanner.outputs.bars import Bar, draw_bars
 from clubplanner.services.difference_words import (
     DifferenceLine,
@@ -153,7 +153,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
     return ProposalPage(
         number=number,
         sort=proposal.sort,
-        sort_words=SORT_WORDS[proposal.sort],
+        sort_words=term(SORT_WORDS[proposal.sort]),
         stretch_name=proposal.stretch.name,
         stretch_words=first
         if first == last
@@ -290,7 +290,7 @@ def _days(proposal: Proposal) -> tuple[tuple[str, tuple[PlacementShown, ...]], .
     shown: dict[str, list[PlacementShown]] = {}
     for n, item in enumerate(proposal.sessions):
         if proposal.sort.is_weekly:
-            days = [WEEKDAYS[item.weekday]]
+            days = [weekday_in_words(item.weekday)]
         else:
             days = [day_in_words(day) for day in item.dates]
         for day in days:
@@ -329,6 +329,6 @@ def _level_shown(level: dict[str, Any]) -> LevelShown:
             "%(level)s; no plan can pass %(level_2)s (%(level_3)s %%)",
             level=level["value"],
             level_2=level["bound"],
-            level_3=f"{100 * level['gap']:.1f}",
+            level_3=figure(100 * level["gap"], ".1f"),
         )
     return LevelShown(level["name"], words)

@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
-from clubplanner.domain.times import WEEKDAYS, clock_from_minute
+from clubplanner.domain.times import clock_from_minute
 from clubplanner.errors import MissingError
-from clubplanner.language import _
+from clubplanner.language import _, marked, weekday_in_words
 from clubplanner.services.snapshot import stretch_from_row
 from clubplanner.sharing.problem import plain
 from clubplanner.store.tables import ShareOutRow, StretchRow
@@ -50,10 +50,10 @@ WEEKLY = tuple(sort for sort in Sort if sort.is_weekly)
 """Sorts whose sessions repeat every week."""
 SORT_WORDS = {
     Sort.STRETCH: "Share-out",
-    Sort.REST: "Share-out for the rest of the stretch",
-    Sort.WEEK: "Share-out of one week",
-    Sort.EVENING: "Share-out of one evening",
-    Sort.TURNS: "Fair turns",
+    Sort.REST: marked("Share-out for the rest of the stretch"),
+    Sort.WEEK: marked("Share-out of one week"),
+    Sort.EVENING: marked("Share-out of one evening"),
+    Sort.TURNS: marked("Fair turns"),
 }
 
 
@@ -97,7 +97,7 @@ class ProposedSession:
     @property
     def place(self) -> str:
         """Day, times and ground: "Tuesday 18:00–19:15, North third, Top pitch"."""
-        return f"{WEEKDAYS[self.weekday]} {self.times}, {self.ground_name}"
+        return f"{weekday_in_words(self.weekday)} {self.times}, {self.ground_name}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +118,7 @@ class GroundClosed:
     last: date
     start_min: int = 0
     end_min: int = 24 * 60
-    reason: str = "Closed"
+    reason: str = marked("Closed")
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times import Window, clock_from_minute, short_day
 from clubplanner.domain.windows import write_windows
-from clubplanner.language import _
+from clubplanner.language import _, marked
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -18,21 +18,21 @@ if TYPE_CHECKING:
 DRAWN = {"polygon": "outline", "areas": "areas", "obstacles": "obstacles", "goals": "goals"}
 """Fields whose states no sentence holds: it is said that they changed."""
 NAMES = {
-    "starts_on": "first day",
-    "ends_on": "last day",
+    "starts_on": marked("first day"),
+    "ends_on": marked("last day"),
     "day": "date",
     "is_on": "on",
     "is_lit": "floodlights",
     "is_indoor": "indoors",
-    "possible": "possible times",
-    "preferred": "preferred times",
-    "least_m2": "least m²",
-    "least_share": "least share of a pitch",
-    "least_format": "least format",
-    "no_day_before": "not the day before",
-    "no_day_after": "not the day after",
-    "lights_off_min": "lights off at",
-    "ended_at": "ended on",
+    "possible": marked("possible times"),
+    "preferred": marked("preferred times"),
+    "least_m2": marked("least m²"),
+    "least_share": marked("least share of a pitch"),
+    "least_format": marked("least format"),
+    "no_day_before": marked("not the day before"),
+    "no_day_after": marked("not the day after"),
+    "lights_off_min": marked("lights off at"),
+    "ended_at": marked("ended on"),
 }
 WINDOWS = ("possible", "preferred", "opening")
 MOST_WORDS = 120

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.times import MINUTES_A_DAY, instant_from_wall
+from clubplanner.domain.times import MINUTES_A_DAY, day_and_month, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.light_words import light_in_words
@@ -127,7 +127,7 @@ def see_season_weeks(store: Store, key: str | None, now: datetime) -> SeasonWeek
     heads = tuple(
         WeekHead(
             monday,
-            f"{monday.day} {monday:%b}",
+            day_and_month(monday),
             tuple(gap.name for gap in breaks if _touches(gap, monday)),
             closed[monday],
             monday <= today < monday + timedelta(weeks=1),

@@ -11,7 +11,7 @@ from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.seasons import Stretch, training_dates
 from clubplanner.errors import RefusedError, ShareOutError
-from clubplanner.language import _
+from clubplanner.language import _, term
 from clubplanner.services.own_sizes import load_formats
 from clubplanner.services.proposals import (
     SORT_WORDS,
@@ -246,7 +246,7 @@ def list_share_outs(store: Store) -> tuple[ShareOutLine, ...]:
         return tuple(
             ShareOutLine(
                 row.id,
-                SORT_WORDS[Sort(row.sort)],
+                term(SORT_WORDS[Sort(row.sort)]),
                 row.stretch.name,
                 row.created_at,
                 row.published_at,

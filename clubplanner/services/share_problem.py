@@ -10,7 +10,6 @@ from clubplanner.domain.daylight import LightKind, find_light
 from clubplanner.domain.grounds import Area, Pitch, Venue, goals_on, usable_ground
 from clubplanner.domain.times import (
     MINUTES_A_DAY,
-    WEEKDAYS,
     TimeRange,
     day_in_words,
     instant_from_wall,
@@ -18,6 +17,7 @@ from clubplanner.domain.times import (
 )
 from clubplanner.domain.times import Window as ClubWindow
 from clubplanner.fitting.formats import fits_format
+from clubplanner.language import weekday_in_words
 from clubplanner.services.share_wants import Places, load_limits, pairs, prices, wishes
 from clubplanner.sharing.problem import (
     Ask,
@@ -106,7 +106,7 @@ def _days(dates: Sequence[date]) -> tuple[Day, ...]:
     for day in dates:
         by_weekday[day.weekday()].append(day)
     return tuple(
-        Day(index, WEEKDAYS[weekday], weekday, tuple(by_weekday[weekday]))
+        Day(index, weekday_in_words(weekday), weekday, tuple(by_weekday[weekday]))
         for index, weekday in enumerate(sorted(by_weekday))
     )
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, marked, term
 from clubplanner.services.run_requests import (
     RunRequest,
     request_as_json,
@@ -151,7 +151,7 @@ def ask_for_run(store: Store, request: RunRequest, now: datetime, wall: datetime
                         title=row.title,
                     )
                 )
-            row.state, row.ended_at, row.fault = State.FAILED.value, wall, DIED
+            row.state, row.ended_at, row.fault = State.FAILED.value, wall, term(DIED)
         row = ShareRunRow(
             request=request_as_json(request),
             title=title,
@@ -170,7 +170,7 @@ def ask_for_run(store: Store, request: RunRequest, now: datetime, wall: datetime
         return row.id
 
 
-DIED = "Its process ended without a word; the machine may have been restarted. Repeat it."
+DIED = marked("Its process ended without a word; the machine may have been restarted. Repeat it.")
 
 
 def repeat_run(store: Store, number: int, now: datetime, wall: datetime) -> int:
@@ -259,7 +259,7 @@ def _shown(row: ShareRunRow, wall: datetime) -> RunShown:
     state = State(row.state)
     fault = row.fault
     if state.is_live and is_dead(row, wall):
-        state, fault = State.FAILED, DIED
+        state, fault = State.FAILED, term(DIED)
     effort = request_from_json(row.request).effort
     begun = row.begun_at or wall
     until = row.ended_at or (row.seen_at if state is State.FAILED else wall)

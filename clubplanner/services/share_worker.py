@@ -14,7 +14,8 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.errors import PlannerError, StoreError
-from clubplanner.language import _
+from clubplanner.language import _, speaking
+from clubplanner.services.club import club_language
 from clubplanner.services.reshares import propose_reshare
 from clubplanner.services.run_requests import RunRequest, Work, request_from_json
 from clubplanner.services.share_outs import run_share_out, share_evening_out
@@ -101,7 +102,11 @@ def work(
         brake: Stops it from outside; the best plan is kept.
         clock: The machine's clock.
     """
-    brake = brake or Brake()
+    with speaking(club_language(store)):
+        _work(store, number, brake or Brake(), clock)
+
+
+def _work(store: Store, number: int, brake: Brake, clock: Callable[[], datetime]) -> None:
     with store.write() as session:
         row = session.get(ShareRunRow, number)
         if row is None or row.state != State.QUEUED.value:

@@ -15,7 +15,7 @@ from sqlalchemy import delete, func, select
 
 from clubplanner.domain.people import Role
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, marked, term
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.people_rows import find_login, load_person
@@ -37,7 +37,7 @@ MOST_REQUESTS = 5
 """Of one person at a time."""
 CODE_DIGITS = 4
 
-GONE = "This sign-in address has been used or has lapsed; ask for a new one."
+GONE = marked("This sign-in address has been used or has lapsed; ask for a new one.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,7 +237,7 @@ def _waiting(session: Session, person_id: int) -> bool:
 
 def _usable(session: Session, secret: str, browser_secret: str, now: datetime) -> SignInRow:
     if len(secret) > LONGEST_SECRET:
-        raise MissingError(GONE)
+        raise MissingError(term(GONE))
     row = session.scalars(
         select(SignInRow).where(
             SignInRow.secret_hash == hash_secret(secret),
@@ -246,7 +246,7 @@ def _usable(session: Session, secret: str, browser_secret: str, now: datetime) -
         )
     ).first()
     if row is None or row.person is None or row.person.role is Role.SECRETARY:
-        raise MissingError(GONE)
+        raise MissingError(term(GONE))
     if row.browser_hash is not None and row.browser_hash != hash_secret(browser_secret):
         raise RefusedError(
             _(

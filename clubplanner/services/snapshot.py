@@ -49,6 +49,7 @@ def load_club(session: Session) -> ClubSettings:
         row.changeover_minutes,
         row.travel_minutes,
         rules_from_json(row.rules),
+        row.language,
     )
 
 

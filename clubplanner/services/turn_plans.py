@@ -6,9 +6,9 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.domain.times import MINUTES_A_DAY, WEEKDAYS, minute_from_instant, range_from_wall
+from clubplanner.domain.times import MINUTES_A_DAY, minute_from_instant, range_from_wall
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, weekday_in_words
 from clubplanner.services.proposals import Draft, ProposedSession, Sort, keep_proposal
 from clubplanner.services.share_problem import ground_key
 from clubplanner.services.snapshot import load_bookings, load_squads, load_zone
@@ -255,7 +255,7 @@ def is_taken(problem: Problem, place: Placement, day: date) -> bool:
 def _saved(problem: Problem, item: _Planned) -> dict[str, Any]:
     """Write what the picture and the table of a group need."""
     return {
-        "day": WEEKDAYS[problem.days[item.members[0].day].weekday],
+        "day": weekday_in_words(problem.days[item.members[0].day].weekday),
         "dates": [day.isoformat() for day in item.dates],
         "squads": list(item.group.squads),
         "slots": list(item.group.slots),
@@ -277,7 +277,7 @@ def _unturned(item: _Planned) -> tuple[int, ...]:
 
 def _progress(problem: Problem, item: _Planned, number: int, count: int) -> Progress:
     worst = max(item.rota.burdens)
-    day = WEEKDAYS[problem.days[item.members[0].day].weekday]
+    day = weekday_in_words(problem.days[item.members[0].day].weekday)
     name = _("turns on %(day)s, the worst burden", day=day)
     return Progress(
         number, count, worst, worst if item.rota.is_proved else None, number / count, name

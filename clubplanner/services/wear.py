@@ -18,7 +18,7 @@ from clubplanner.domain.times import (
 )
 from clubplanner.domain.wear import Guidance, WearLimit, WeekWear, measure_week, parse_guidance
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, figure
 from clubplanner.outputs.load_chart import LoadBar, draw_load
 from clubplanner.resources import published_table
 from clubplanner.services.closure_list import load_conditions
@@ -163,7 +163,10 @@ def set_wear_limit(
     for value, most in ((hours, MOST_HOURS), (matches, MOST_MATCHES)):
         if value is not None and not 0 < value <= most:
             raise RefusedError(
-                _("Enter a figure above 0, at most %(most)s, or leave it blank.", most=f"{most:g}")
+                _(
+                    "Enter a figure above 0, at most %(most)s, or leave it blank.",
+                    most=figure(most, "g"),
+                )
             )
     if (hours is not None or matches is not None) and not source.strip():
         raise RefusedError(_("Say where the figures come from, so that they can be checked."))
@@ -252,11 +255,13 @@ def _pitch_wear(
 def _week_shown(week: WeekWear, limit: WearLimit | None) -> WeekShown:
     use = _(
         "%(hours)s h, %(matches)s match equivalents",
-        hours=f"{week.hours:.1f}",
-        matches=f"{week.matches:.1f}",
+        hours=figure(week.hours, ".1f"),
+        matches=figure(week.matches, ".1f"),
     )
     if week.youth_hours:
-        use += " " + _("(%(youth_hours)s h by the young)", youth_hours=f"{week.youth_hours:.1f}")
+        use += " " + _(
+            "(%(youth_hours)s h by the young)", youth_hours=figure(week.youth_hours, ".1f")
+        )
     share = None if limit is None else week.share_of(limit)
     state, words = "", _("no limit set")
     if share is not None:
@@ -267,7 +272,8 @@ def _week_shown(week: WeekWear, limit: WearLimit | None) -> WeekShown:
         )
         if week.factor < 1:
             words += _(
-                "; it bears %(factor)s %% of the usual this week", factor=f"{100 * week.factor:.0f}"
+                "; it bears %(factor)s %% of the usual this week",
+                factor=figure(100 * week.factor, ".0f"),
             )
     days = list(each_date(week.monday, week.monday + timedelta(days=6)))
     return WeekShown(

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from clubplanner.language import marked
+
 if TYPE_CHECKING:
     from clubplanner.sharing.problem import Problem
 
-PLACING = "placing sessions"
-WORST_OFF = "serving the worst-off squad"
-FAIRNESS = "being fair"
-WISHES = "granting wishes"
-COST = "keeping cost low"
-COMPACT = "keeping evenings compact"
+PLACING = marked("placing sessions")
+WORST_OFF = marked("serving the worst-off squad")
+FAIRNESS = marked("being fair")
+WISHES = marked("granting wishes")
+COST = marked("keeping cost low")
+COMPACT = marked("keeping evenings compact")
 
 SIGNS = {PLACING: 1, WORST_OFF: 1, FAIRNESS: -1, WISHES: 1, COST: -1, COMPACT: -1}
 """1 where more is better, -1 where less is."""

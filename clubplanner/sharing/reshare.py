@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
-from clubplanner.language import _
+from clubplanner.language import _, marked
 from clubplanner.sharing.alteration import alter
 from clubplanner.sharing.brake import Brake
 from clubplanner.sharing.budget import Budget
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing.problem import Effort
     from clubplanner.sharing.terrain import Terrain
 
-NAMES = (PLACING, "disturbing few squads", "moving sessions little")
+NAMES = (PLACING, marked("disturbing few squads"), marked("moving sessions little"))
 """The aims in order."""
 PARTS = (0.6, 0.5)
 """Part of the steps left for the first two aims together, and for the first where it is open."""

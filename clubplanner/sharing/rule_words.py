@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.language import _
+from clubplanner.language import _, figure, marked, term
 from clubplanner.sharing.outcome import Reason
 from clubplanner.sharing.problem import merge_ranges
 from clubplanner.sharing.terrain import (
@@ -45,18 +45,18 @@ _DROP_ORDER = (
 )
 """Rules are tried for dropping in this order, so that plain lasting ones remain where they do."""
 _NEAR_MISSES = {
-    Rule.TOO_SMALL: "its size",
-    Rule.FORMAT: "the format",
-    Rule.SURFACE: "its surface",
-    Rule.GOAL: "a goal",
+    Rule.TOO_SMALL: marked("its size"),
+    Rule.FORMAT: marked("the format"),
+    Rule.SURFACE: marked("its surface"),
+    Rule.GOAL: marked("a goal"),
     Rule.LIGHT: "floodlights",
-    Rule.VENUE: "the venue",
-    Rule.CLOSED: "opening hours",
-    Rule.DARK: "daylight until the end",
-    Rule.STANDING: "bookings that stand",
-    Rule.LOAD: "the limit on how much the grass may be used",
-    Rule.FINISH: "the latest finish",
-    Rule.REST: "the rest around match days",
+    Rule.VENUE: marked("the venue"),
+    Rule.CLOSED: marked("opening hours"),
+    Rule.DARK: marked("daylight until the end"),
+    Rule.STANDING: marked("bookings that stand"),
+    Rule.LOAD: marked("the limit on how much the grass may be used"),
+    Rule.FINISH: marked("the latest finish"),
+    Rule.REST: marked("the rest around match days"),
 }
 
 
@@ -207,7 +207,9 @@ def _wanted(problem: Problem, ask: Ask, rule: Rule) -> str:
         return words[rule]
     sizes = [square_metres(ask.least_m2)] if ask.least_m2 else []
     if ask.least_share:
-        sizes.append(_("%(least_share)s %% of a pitch", least_share=f"{100 * ask.least_share:.0f}"))
+        sizes.append(
+            _("%(least_share)s %% of a pitch", least_share=figure(100 * ask.least_share, ".0f"))
+        )
     return _("is large enough (%(sizes)s)", sizes=listed(sizes))
 
 
@@ -225,7 +227,7 @@ def _near_misses(problem: Problem, bits: NDArray[np.int64]) -> list[Reason]:
             )
             text = _(
                 "But for %(what)s%(dates)s, there would be %(names)s.",
-                what=what,
+                what=term(what),
                 dates=dates,
                 names=names,
             )

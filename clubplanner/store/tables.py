@@ -55,6 +55,7 @@ class ClubRow(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str]
     zone: Mapped[str]
+    language: Mapped[str]
     step_minutes: Mapped[int]
     changeover_minutes: Mapped[int]
     travel_minutes: Mapped[int]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, marked, term
 from clubplanner.outputs.qr import draw_qr
 from clubplanner.services.calendar_links import (
     LinkKind,
@@ -29,7 +29,13 @@ if TYPE_CHECKING:
 
 pages = Blueprint("calendars", __name__)
 
-REMINDERS = ((0, "None"), (30, "30 minutes"), (60, "1 hour"), (120, "2 hours"), (1440, "1 day"))
+REMINDERS = (
+    (0, marked("None")),
+    (30, marked("30 minutes")),
+    (60, marked("1 hour")),
+    (120, marked("2 hours")),
+    (1440, marked("1 day")),
+)
 """Minutes and words; 0 stands for none."""
 
 
@@ -96,7 +102,7 @@ def _list_page(form: Form, status: int) -> BaseResponse:
         "calendars/list.html",
         lines=list_links(store),
         choices=link_choices(store),
-        reminders=REMINDERS,
+        reminders=[(minutes, term(words)) for minutes, words in REMINDERS],
         values=form.values,
         problems=form.problems,
     )

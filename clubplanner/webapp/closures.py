@@ -16,7 +16,7 @@ from clubplanner.errors import (
     PlannerError,
     RefusedError,
 )
-from clubplanner.language import _
+from clubplanner.language import _, marked
 from clubplanner.services.closure_list import list_closures
 from clubplanner.services.closure_reshare import reshare_for_closure
 from clubplanner.services.closures import (
@@ -28,7 +28,7 @@ from clubplanner.services.closures import (
 from clubplanner.services.club import club_zone
 from clubplanner.services.evening import Choice, booking_choices
 from clubplanner.sharing.problem import Effort
-from clubplanner.webapp.forms import Form
+from clubplanner.webapp.forms import Form, told
 from clubplanner.webapp.season import pages
 from clubplanner.webapp.security import for_grounds, for_secretary
 from clubplanner.webapp.state import app_state
@@ -39,10 +39,10 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
 CONDITIONS = (
-    Choice(Condition.CLOSED.value, "Closed to everybody"),
-    Choice(Condition.NO_STUDS.value, "Open, no studs"),
-    Choice(Condition.HALF_LOAD.value, "Open, half the usual load"),
-    Choice(Condition.OTHER.value, "Open, with another condition"),
+    Choice(Condition.CLOSED.value, marked("Closed to everybody")),
+    Choice(Condition.NO_STUDS.value, marked("Open, no studs")),
+    Choice(Condition.HALF_LOAD.value, marked("Open, half the usual load")),
+    Choice(Condition.OTHER.value, marked("Open, with another condition")),
 )
 SECONDS = 8.0
 """How long a share-out after a closure may take while a person waits."""
@@ -146,7 +146,7 @@ def _list_page(form: Form) -> str:
         "season/closures.html",
         lines=list_closures(state.store, state.clock()),
         choices=booking_choices(state.store, None),
-        conditions=CONDITIONS,
+        conditions=told(CONDITIONS),
         values=values,
         problems=form.problems,
     )

@@ -33,6 +33,7 @@ from clubplanner.webapp import (
     giving,
     ground,
     grounds,
+    languages,
     light,
     limits,
     mails,
@@ -72,6 +73,7 @@ ROOMS = (
     entry,
     me,
     measures,
+    languages,
     coach,
     giving,
     ground,
@@ -106,6 +108,7 @@ ROOMS = (
 
 
 PARTS = (
+    languages,
     filters,
     navigation,
     limits,

@@ -22,7 +22,7 @@ from clubplanner.errors import (
     StoreError,
     TooManyError,
 )
-from clubplanner.language import _
+from clubplanner.language import _, marked, term
 from clubplanner.webapp.security import signed_in
 
 if TYPE_CHECKING:
@@ -45,24 +45,26 @@ STATUSES: dict[type[PlannerError], int] = {
 """Every leaf of the tree in `clubplanner.errors` has its status here."""
 
 HEADINGS = {
-    400: "The request could not be read",
-    403: "This page is not for you",
-    404: "There is nothing here",
-    405: "This cannot be done that way",
-    409: "Somebody was there first",
-    413: "That is too large",
-    422: "This cannot be done",
-    429: "Too often in a short time",
-    500: "Something broke on our side",
-    503: "Not available now",
+    400: marked("The request could not be read"),
+    403: marked("This page is not for you"),
+    404: marked("There is nothing here"),
+    405: marked("This cannot be done that way"),
+    409: marked("Somebody was there first"),
+    413: marked("That is too large"),
+    422: marked("This cannot be done"),
+    429: marked("Too often in a short time"),
+    500: marked("Something broke on our side"),
+    503: marked("Not available now"),
 }
 SENTENCES = {
-    400: "Go back, check what you entered, and try again.",
-    403: "What you do in the club does not include it; ask the secretary if you need it.",
-    404: "The address may be incomplete, or what was here is gone.",
-    405: "Go back and use the buttons of the page.",
-    413: "Send less at once: at most 20 MB of files.",
+    400: marked("Go back, check what you entered, and try again."),
+    403: marked("What you do in the club does not include it; ask the secretary if you need it."),
+    404: marked("The address may be incomplete, or what was here is gone."),
+    405: marked("Go back and use the buttons of the page."),
+    413: marked("Send less at once: at most 20 MB of files."),
 }
+
+AGAIN = marked("Go back and try again.")
 
 
 def register(app: Flask) -> None:
@@ -93,7 +95,11 @@ def _http_error(error: HTTPException) -> tuple[str, int, dict[str, str]] | HTTPE
         return error
     allowed = getattr(error, "valid_methods", None)  # RFC 9110, 15.5.6: 405 says what is allowed
     headers = {"Allow": ", ".join(sorted(allowed))} if allowed else {}
-    return _page(status, SENTENCES.get(status, "Go back and try again.")), status, headers
+    return (
+        _page(status, term(SENTENCES.get(status, AGAIN))),
+        status,
+        headers,
+    )
 
 
 def _other_error(error: Exception) -> tuple[str, int]:
@@ -107,7 +113,7 @@ def _other_error(error: Exception) -> tuple[str, int]:
 
 
 def _page(status: int, message: str) -> str:
-    heading = HEADINGS.get(status, "This cannot be done")
+    heading = term(HEADINGS.get(status, HEADINGS[422]))
     try:
         return render_template("error.html", heading=heading, message=message)
     except Exception:  # the frame of the page needs the database, which may be what broke

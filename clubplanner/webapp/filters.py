@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from clubplanner.domain.times import day_in_words
-from clubplanner.language import _
+from clubplanner.domain.times import day_in_words, moment_in_words
+from clubplanner.language import _, in_running_text, term
 from clubplanner.services.club import club_zone
 from clubplanner.webapp.state import app_state
 
@@ -21,6 +21,9 @@ def register(app: Flask) -> None:
     app.add_template_filter(day_in_words, "day_in_words")
     app.add_template_global(seen_words, "seen_words")
     app.add_template_filter(sentence, "sentence")
+    app.add_template_filter(in_running_text, "in_running_text")
+    app.add_template_filter(term, "term")
+    app.add_template_filter(moment_in_words, "moment")
 
 
 def sentence(words: str) -> str:

@@ -9,15 +9,21 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, minute_from_clock, range_from_wall
-from clubplanner.language import _
+from clubplanner.language import _, term
 from clubplanner.services.booking_rows import BookingWish
+from clubplanner.services.evening import Choice
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from zoneinfo import ZoneInfo
 
 EARLIEST, LATEST = date(2000, 1, 1), date(2199, 12, 31)
 LONGEST_TEXT = 500
+
+
+def told(choices: Sequence[Choice]) -> list[Choice]:
+    """Tell the words of marked choices in the language spoken now."""
+    return [Choice(choice.value, term(choice.words)) for choice in choices]
 
 
 @dataclass(slots=True)

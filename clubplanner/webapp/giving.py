@@ -8,7 +8,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, MissingError, PlannerError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, marked
 from clubplanner.services.coach_pages import see_coach
 from clubplanner.services.evening import Choice
 from clubplanner.services.swaps import (
@@ -27,7 +27,7 @@ from clubplanner.services.waiting import (
 )
 from clubplanner.services.waiting_list import list_asks
 from clubplanner.webapp.coach import pages
-from clubplanner.webapp.forms import Form
+from clubplanner.webapp.forms import Form, told
 from clubplanner.webapp.security import for_coach, signed_in_person
 from clubplanner.webapp.state import app_state
 
@@ -37,11 +37,11 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
 PARTS = (
-    Choice("0", "Any"),
-    Choice("0.25", "At least a quarter"),
-    Choice("0.333", "At least a third"),
-    Choice("0.5", "At least a half"),
-    Choice("1", "A whole pitch"),
+    Choice("0", marked("Any")),
+    Choice("0.25", marked("At least a quarter")),
+    Choice("0.333", marked("At least a third")),
+    Choice("0.5", marked("At least a half")),
+    Choice("1", marked("A whole pitch")),
 )
 
 
@@ -191,7 +191,7 @@ def _give_page(form: Form) -> str:
         asks=list_asks(state.store, state.clock(), person),
         swaps=list_swaps(state.store, person, state.clock()),
         squads=tuple(Choice(key, name) for key, name in squads),
-        parts=PARTS,
+        parts=told(PARTS),
         values=form.values,
         problems=form.problems,
     )

@@ -10,7 +10,7 @@ from flask import Blueprint, make_response, render_template, request, url_for
 
 from clubplanner.domain.times import clock_in_zone
 from clubplanner.errors import RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, figure
 from clubplanner.outputs.qr import draw_qr
 from clubplanner.services.club import club_zone
 from clubplanner.services.feeds import draw_area_map
@@ -226,8 +226,8 @@ def _metres(
             name,
             _(
                 "Enter metres, %(limits)s to %(limits_2)s, like %(like)s.",
-                limits=f"{limits[0]:g}",
-                limits_2=f"{limits[1]:g}",
+                limits=figure(limits[0], "g"),
+                limits_2=figure(limits[1], "g"),
                 like=like,
             ),
         )

@@ -9,7 +9,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError
 from clubplanner.inputs.pitch_sheet import MOST_CORNERS, MOST_GOALS, MOST_OBSTACLES, MOST_PARTS
-from clubplanner.language import _
+from clubplanner.language import _, language_name, languages
 from clubplanner.services.club_forms import (
     SettingsForm,
     save_club,
@@ -17,6 +17,7 @@ from clubplanner.services.club_forms import (
     see_club_form,
     see_venue_form,
 )
+from clubplanner.services.evening import Choice
 from clubplanner.services.ground_files import foresee_grounds, grounds_file, load_grounds
 from clubplanner.services.ground_forms import (
     NEW,
@@ -224,6 +225,7 @@ def _settings_page(
         key=key,
         values=form.cells if cells is None else cells,
         problems=problems,
+        languages=[Choice(code, language_name(code)) for code in languages()],
     )
 
 

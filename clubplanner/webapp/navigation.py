@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from flask import request
 
+from clubplanner.language import marked, term
 from clubplanner.webapp.security import current_person, may_open
 
 if TYPE_CHECKING:
@@ -29,17 +30,17 @@ class Entry:
 
 
 ENTRIES = (
-    Entry("coach.home", "My ground", ("coach",)),
-    Entry("desk.evening", "Evening", ("desk",)),
+    Entry("coach.home", marked("My ground"), ("coach",)),
+    Entry("desk.evening", marked("Evening"), ("desk",)),
     Entry("share_outs.listing", "Share-outs", ("share_outs",)),
-    Entry("season.ahead", "Season", ("season",)),
-    Entry("season.closures", "Closures", ("season",)),
-    Entry("squads.listing", "Squads"),
-    Entry("grounds.listing", "Grounds", ("grounds",)),
-    Entry("calendars.listing", "Addresses", ("calendars",)),
-    Entry("people.listing", "People", ("people",)),
-    Entry("board.desk", "Board"),
-    Entry("squads.files", "Files", ("squads.load",)),
+    Entry("season.ahead", marked("Season"), ("season",)),
+    Entry("season.closures", marked("Closures"), ("season",)),
+    Entry("squads.listing", marked("Squads")),
+    Entry("grounds.listing", marked("Grounds"), ("grounds",)),
+    Entry("calendars.listing", marked("Addresses"), ("calendars",)),
+    Entry("people.listing", marked("People"), ("people",)),
+    Entry("board.desk", marked("Board")),
+    Entry("squads.files", marked("Files"), ("squads.load",)),
 )
 """In this order; an entry that somebody may not open is left out."""
 
@@ -83,7 +84,7 @@ def navigation() -> tuple[Link, ...]:
         and person.role.value not in NOT_FOR.get(entry.endpoint, ())
     ]
     current = _current(shown, request.endpoint or "")
-    return tuple(Link(e.endpoint, e.words, e is current) for e in shown)
+    return tuple(Link(e.endpoint, term(e.words), e is current) for e in shown)
 
 
 def _current(entries: list[Entry], endpoint: str) -> Entry | None:

@@ -9,14 +9,14 @@ from flask import make_response, render_template, request
 from clubplanner.domain.squads import Ask, LeastGround
 from clubplanner.domain.times import MINUTES_A_DAY
 from clubplanner.domain.windows import EXAMPLE, parse_windows
-from clubplanner.language import _
+from clubplanner.language import _, marked
 from clubplanner.services.club import club_zone
 from clubplanner.services.evening import Choice
 from clubplanner.services.names import list_grounds, list_squads
 from clubplanner.services.proposals import GroundClosed, Sort
 from clubplanner.services.run_requests import RunRequest, Work
 from clubplanner.services.standing_plans import Change, Scope
-from clubplanner.webapp.forms import Form
+from clubplanner.webapp.forms import Form, told
 from clubplanner.webapp.security import for_secretary
 from clubplanner.webapp.share_outs import read_effort, start
 from clubplanner.webapp.sharing import pages
@@ -28,16 +28,16 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
 SCOPES = (
-    Choice(Sort.EVENING.value, "this evening alone"),
-    Choice(Sort.WEEK.value, "the whole week of this date"),
-    Choice(Sort.REST.value, "the rest of the stretch, from this date on"),
+    Choice(Sort.EVENING.value, marked("this evening alone")),
+    Choice(Sort.WEEK.value, marked("the whole week of this date")),
+    Choice(Sort.REST.value, marked("the rest of the stretch, from this date on")),
 )
 LEAST = (
-    Choice("0", "any ground"),
-    Choice("0.25", "a quarter of a pitch"),
-    Choice("0.3333", "a third of a pitch"),
-    Choice("0.5", "half a pitch"),
-    Choice("1", "a whole pitch"),
+    Choice("0", marked("any ground")),
+    Choice("0.25", marked("a quarter of a pitch")),
+    Choice("0.3333", marked("a third of a pitch")),
+    Choice("0.5", marked("half a pitch")),
+    Choice("1", marked("a whole pitch")),
 )
 SHORTEST, LONGEST = 15, 300
 """Minutes that a session may last."""
@@ -84,8 +84,8 @@ def _page(form: Form) -> str:
     }
     return render_template(
         "share_outs/again.html",
-        scopes=SCOPES,
-        least=LEAST,
+        scopes=told(SCOPES),
+        least=told(LEAST),
         example=EXAMPLE,
         squads=list_squads(state.store),
         dropped=request.form.getlist("dropped"),

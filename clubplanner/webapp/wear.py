@@ -9,7 +9,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, figure
 from clubplanner.services.club import club_zone
 from clubplanner.services.evening import Choice
 from clubplanner.services.wear import (
@@ -88,7 +88,11 @@ def _page(form: Form) -> str:
         qualities=tuple(
             Choice(
                 r.quality,
-                _("%(quality)s: %(matches)s matches", quality=r.quality, matches=f"{r.matches:g}"),
+                _(
+                    "%(quality)s: %(matches)s matches",
+                    quality=r.quality,
+                    matches=figure(r.matches, "g"),
+                ),
             )
             for r in rows
             if r.matches

@@ -146,6 +146,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /desk/season/mails/<int:number>": (SECRETARY,),
     "POST /desk/season/mails/tell": (SECRETARY,),
     "POST /measure": None,
+    "POST /language": None,
     "GET /desk/first-steps": (SECRETARY,),
     "GET /desk/grounds": (SECRETARY,),
     "GET /desk/club": (SECRETARY,),

@@ -18,6 +18,7 @@ def upgrade() -> None:
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("name", sa.String(), nullable=False),
         sa.Column("zone", sa.String(), nullable=False),
+        sa.Column("language", sa.String(), nullable=False),
         sa.Column("step_minutes", sa.Integer(), nullable=False),
         sa.Column("changeover_minutes", sa.Integer(), nullable=False),
         sa.Column("travel_minutes", sa.Integer(), nullable=False),

@@ -1,0 +1,88 @@
+"""In which language a page is told: its reader's choice, else their browser's, else the club's.
+
+What goes out to everybody, pictures and the notice board, is told in the club's language.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, current_app, flash, g, redirect, request, url_for
+
+from clubplanner.language import _, language_name, languages, speaking, spoken
+from clubplanner.services.club import club_language
+from clubplanner.webapp.forms import own_path
+from clubplanner.webapp.security import for_anybody
+from clubplanner.webapp.state import app_state
+
+if TYPE_CHECKING:
+    from flask import Flask
+    from werkzeug.wrappers import Response as BaseResponse
+
+pages = Blueprint("languages", __name__)
+
+COOKIE = "language"
+A_YEAR_S = 365 * 86_400
+FOR_EVERYBODY = (".png", ".pdf")
+BOARD = "board.see"
+
+
+def register(app: Flask) -> None:
+    """Tell words in the language chosen, and let templates offer the choice."""
+    app.before_request(_begin)
+    app.after_request(_name)
+    app.teardown_request(_end)
+    app.add_template_global(spoken, "spoken")
+    app.add_template_global(language_choices, "language_choices")
+
+
+@pages.post("/language")
+@for_anybody
+def choose() -> BaseResponse:
+    """Keep a choice, and go back to where it was made."""
+    response = redirect(own_path(request.form.get("back", "")) or url_for("entry.welcome"))
+    wanted = request.form.get("language", "")
+    if wanted in languages():
+        secure = bool(current_app.config["SESSION_COOKIE_SECURE"])
+        response.set_cookie(COOKIE, wanted, A_YEAR_S, secure=secure, httponly=True, samesite="Lax")
+        with speaking(wanted):
+            flash(_("Pages are told in the language you chose."))
+    return response
+
+
+def language_choices() -> list[dict[str, object]]:
+    """Return what can be chosen: value, what it calls itself, and whether it is spoken now."""
+    return [
+        {"value": code, "words": language_name(code), "is_chosen": code == spoken()}
+        for code in languages()
+    ]
+
+
+def _begin() -> None:
+    if request.endpoint in ("static", None) or request.path.endswith(".ics"):
+        return  # a feed is written in the club's language where it is built
+    g.speaking = speaking(_wanted())
+    g.speaking.__enter__()
+
+
+def _wanted() -> str:
+    if request.path.endswith(FOR_EVERYBODY) or request.endpoint == BOARD:
+        return club_language(app_state().store)
+    chosen = request.cookies.get(COOKIE, "")
+    if chosen in languages():
+        return chosen
+    asked = request.accept_languages.best_match(languages())
+    return asked or club_language(app_state().store)
+
+
+def _name(response: BaseResponse) -> BaseResponse:
+    if response.mimetype == "text/html":
+        response.headers["Content-Language"] = spoken()
+        response.headers.add("Vary", "Accept-Language")
+    return response
+
+
+def _end(_error: BaseException | None) -> None:
+    began = g.pop("speaking", None)
+    if began is not None:
+        began.__exit__(None, None, None)
