@@ -123,6 +123,11 @@ def _weekdays(code: str, width: str) -> tuple[str, ...]:
     return tuple(names[day].removesuffix(".") for day in range(7))
 
 
+def sentence(words: str) -> str:
+    """Begin words with a capital letter and leave the rest as it is."""
+    return words[:1].upper() + words[1:]
+
+
 def in_running_text(words: str) -> str:
     """Begin words with a small letter for the middle of a sentence, where a language does so."""
     return words if _spoken.get() in CAPITAL_NOUNS else words[:1].lower() + words[1:]

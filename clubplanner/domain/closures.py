@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, instant_from_wall
-from clubplanner.language import _
+from clubplanner.language import _, term
 
 if TYPE_CHECKING:
     from datetime import date
@@ -66,7 +66,7 @@ class Closure:
             return _(
                 "%(area_name)s is closed: %(reason)s.", area_name=self.area_name, reason=self.reason
             )
-        allowed = self.words if self.condition is Condition.OTHER else self.condition.value
+        allowed = self.words if self.condition is Condition.OTHER else term(self.condition.value)
         return f"{self.area_name}: {allowed} ({self.reason})."
 
 

@@ -159,20 +159,16 @@ def _time_words(usual: Meeting, meeting: Meeting) -> list[str]:
     shift = meeting.start_min - usual.start_min
     if shift:
         words.append(
-            _(
-                "%(shift)s min %(part)s than usual",
-                shift=abs(shift),
-                part=_("later") if shift > 0 else _("earlier"),
-            )
+            _("%(minutes)s min later than usual", minutes=shift)
+            if shift > 0
+            else _("%(minutes)s min earlier than usual", minutes=-shift)
         )
     longer = (meeting.end_min - meeting.start_min) - (usual.end_min - usual.start_min)
     if longer:
         words.append(
-            _(
-                "%(longer)s min %(part)s",
-                longer=abs(longer),
-                part=_("longer") if longer > 0 else _("shorter"),
-            )
+            _("%(minutes)s min longer", minutes=longer)
+            if longer > 0
+            else _("%(minutes)s min shorter", minutes=-longer)
         )
     return words
 

@@ -9,6 +9,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.language import marked
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -21,13 +22,13 @@ if TYPE_CHECKING:
 class ConcernKind(StrEnum):
     """What sort of problem it is, in the order in which a person would look."""
 
-    TWO_PLACES = "a coach or squad in two places"
-    NO_GROUND = "matches without ground"
-    DARK = "ends in the dark"
-    NO_SESSION = "squads without a session"
-    WORN = "grass over its limit"
-    UNDECIDED = "breaks not entered"
-    IN_BREAK = "training in a break"
+    TWO_PLACES = marked("a coach or squad in two places")
+    NO_GROUND = marked("matches without ground")
+    DARK = marked("ends in the dark")
+    NO_SESSION = marked("squads without a session")
+    WORN = marked("grass over its limit")
+    UNDECIDED = marked("breaks not entered")
+    IN_BREAK = marked("training in a break")
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from clubplanner.geometry.cells import cells_of, find_cells
 from clubplanner.geometry.cuts import cut_grid, cut_strips, lay_across
 from clubplanner.geometry.frame import COMPASS, angle_between_deg, compass_point
 from clubplanner.geometry.shapes import common_ground, interior_overlap_m2, largest_part, snap
-from clubplanner.language import _, figure
+from clubplanner.language import ENGLISH, _, figure, in_running_text, sentence, speaking, term
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -84,6 +84,7 @@ class PitchPlan:
         drawn: Extra bookable areas by name, metres.
         goals: Goals by the edge they stand at.
         standing_goals: Goals whose place was traced.
+        language: In which ends and parts without a name of their own are called.
 
     The other fields are those of `Pitch`.
     """
@@ -104,6 +105,7 @@ class PitchPlan:
     obstacles: tuple[Polygon, ...] = ()
     portable_goals: int = 0
     entrance: tuple[float, float] | None = None
+    language: str = ENGLISH
 
 
 def build_pitch(plan: PitchPlan) -> Pitch:
@@ -113,8 +115,9 @@ def build_pitch(plan: PitchPlan) -> Pitch:
         PlanError: If a name, cut, marking or goal does not go with the pitch.
         TooManyCellsError: If the areas cut it into more than 63 pieces.
     """
-    edges = name_edges(plan.frame, plan.edge_names)
-    drafts, marking_goals = _draft_areas(plan, edges)
+    with speaking(plan.language):
+        edges = name_edges(plan.frame, plan.edge_names)
+        drafts, marking_goals = _draft_areas(plan, edges)
     cells = find_cells([draft.polygon for draft in drafts])
     areas = []
     for draft in drafts:
@@ -174,8 +177,12 @@ def name_edges(frame: Frame | None, names: Mapping[str, str]) -> Edges:
     facing = _facing(frame)
     result = {}
     for edge, bearing in facing.items():
-        kind = "end" if edge in ("start", "far") else "side"
-        result[edge] = f"{compass_point(bearing).capitalize()} {kind}"
+        point = sentence(term(compass_point(bearing)))
+        result[edge] = (
+            _("%(point)s end", point=point)
+            if edge in ("start", "far")
+            else _("%(point)s side", point=point)
+        )
     taken: dict[str, str] = {}
     for point, name in names.items():
         edge = point if point in facing else _edge_facing(facing, point)
@@ -183,10 +190,10 @@ def name_edges(frame: Frame | None, names: Mapping[str, str]) -> Edges:
             raise PlanError(
                 _(
                     "“%(name)s” and “%(taken)s” both name the same edge; this pitch lies towards "
-                    "the %(bearing_deg)s",
+                    "the %(point)s",
                     name=name,
                     taken=taken[edge],
-                    bearing_deg=compass_point(frame.bearing_deg),
+                    point=term(compass_point(frame.bearing_deg)),
                 )
             )
         taken[edge] = name
@@ -239,25 +246,29 @@ def _draft_cut(pitch: Polygon, edges: Edges, cut: str) -> list[_Draft]:
     stem = "corner" if cut == "grid" else word
     return [
         _Draft(f"{stem}-{n + 1}", name, cut, piece, 12 // count)
-        for n, (piece, name) in enumerate(zip(pieces, _part_names(cut, word, edges), strict=True))
+        for n, (piece, name) in enumerate(zip(pieces, _part_names(cut, edges), strict=True))
     ]
 
 
-def _part_names(cut: str, word: str, edges: Edges) -> tuple[str, ...]:
+def _part_names(cut: str, edges: Edges) -> tuple[str, ...]:
     start, far = _short(edges.start), _short(edges.far)
     if cut == "halves":
-        return f"{start} {word}", f"{far} {word}"
+        return _("%(end)s half", end=start), _("%(end)s half", end=far)
     if cut == "thirds":
-        return f"{start} {word}", _("Middle %(word)s", word=word), f"{far} {word}"
+        return (
+            _("%(end)s third", end=start),
+            _("Middle third"),
+            _("%(end)s third", end=far),
+        )
     if cut == "quarters":
         return (
-            f"{start} {word}",
-            _("Inner %(start)s %(word)s", start=_lower(start), word=word),
-            _("Inner %(far)s %(word)s", far=_lower(far), word=word),
-            f"{far} {word}",
+            _("%(end)s quarter", end=start),
+            _("Inner %(end)s quarter", end=in_running_text(start)),
+            _("Inner %(end)s quarter", end=in_running_text(far)),
+            _("%(end)s quarter", end=far),
         )
     return tuple(
-        _("%(end)s corner, %(side)s", end=end, side=_lower(side))
+        _("%(end)s corner, %(side)s", end=end, side=in_running_text(side))
         for end in (start, far)
         for side in (edges.right, edges.left)
     )
@@ -265,11 +276,9 @@ def _part_names(cut: str, word: str, edges: Edges) -> tuple[str, ...]:
 
 def _short(edge: str) -> str:
     """Return "Clubhouse" for "Clubhouse end"."""
-    return edge.removesuffix(" end").removesuffix(" side")
-
-
-def _lower(name: str) -> str:
-    return name[:1].lower() + name[1:]
+    return edge.removesuffix(_("%(point)s end", point="")).removesuffix(
+        _("%(point)s side", point="")
+    )
 
 
 def _draft_marking(pitch: Polygon, marking: MarkingPlan) -> tuple[list[_Draft], list[Goal]]:

@@ -141,6 +141,11 @@ def short_day(day: date) -> str:
     return date_in_words(day, marked("EEE d MMM"))
 
 
+def day_in_short(day: date) -> str:
+    """Write a date as "Wed 25 Nov 2026"."""
+    return date_in_words(day, marked("EEE d MMM y"))
+
+
 def day_and_month(day: date) -> str:
     """Write a date as "25 Nov"."""
     return date_in_words(day, marked("d MMM"))

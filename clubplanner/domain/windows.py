@@ -11,9 +11,10 @@ from clubplanner.domain.times import (
     clock_from_minute,
     minute_from_clock,
 )
-from clubplanner.language import _
+from clubplanner.language import _, short_weekday, weekday_in_words
 
 EXAMPLE = "Mon 17:30-19:00; Wed 17:00-20:00"
+_DAY_WORD = re.compile(r"[^\W\d_]+")
 
 _RANGE = re.compile(r"(\d{1,2}[:.]\d{2})\s*[-–]\s*(\d{1,2}[:.]\d{2})\s*$")
 
@@ -49,6 +50,19 @@ def write_windows(windows: tuple[Window, ...]) -> str:
         f"{_write_days(sorted(days))} {clock_from_minute(start)}-{clock_from_minute(end)}"
         for (start, end), days in days_of.items()
     )
+
+
+def told_days(text: str) -> str:
+    """Put the weekdays of written windows into the language spoken now: "Mo 17:30-19:00"."""
+    names = {name[:3].lower(): short_weekday(n) for n, name in enumerate(WEEKDAYS)}
+    return _DAY_WORD.sub(lambda found: names.get(found[0].lower(), found[0]), text)
+
+
+def file_days(text: str) -> str:
+    """Put weekdays that were typed in the language spoken now into those of the files."""
+    names = {short_weekday(n).lower(): name[:3] for n, name in enumerate(WEEKDAYS)}
+    names |= {weekday_in_words(n).lower(): name[:3] for n, name in enumerate(WEEKDAYS)}
+    return _DAY_WORD.sub(lambda found: names.get(found[0].lower(), found[0]), text)
 
 
 def _write_days(days: list[int]) -> str:
@@ -91,7 +105,7 @@ def _parse_group(group: str) -> list[Window]:
                 _(
                     "“%(group)s” ends before it starts; write it like %(example)s",
                     group=group,
-                    example=EXAMPLE,
+                    example=told_days(EXAMPLE),
                 )
             )
     elif any(character.isdigit() for character in group):
@@ -99,7 +113,7 @@ def _parse_group(group: str) -> list[Window]:
             _(
                 "“%(group)s” has no time that can be read; write it like %(example)s",
                 group=group,
-                example=EXAMPLE,
+                example=told_days(EXAMPLE),
             )
         )
     days = group[: match.start()] if match else group
@@ -112,8 +126,9 @@ def _weekday(text: str) -> int:
     if len(word) < 2 or len(matches) != 1:
         raise ValueError(
             _(
-                "“%(words)s” is not a weekday; write Mon, Tue, Wed, Thu, Fri, Sat or Sun",
+                "“%(words)s” is not a weekday; write %(days)s",
                 words=text.strip(),
+                days=", ".join(short_weekday(n) for n in range(6)) + _(" or ") + short_weekday(6),
             )
         )
     return matches[0]

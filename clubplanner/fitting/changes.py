@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.ways import MOST_PLAYERS
 from clubplanner.fitting.words import number_word
-from clubplanner.language import _, figure
+from clubplanner.language import _, figure, in_running_text, ngettext
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -70,9 +70,13 @@ def _other_nights(need: SessionNeed) -> Iterator[tuple[str, SessionNeed]]:
         yield _("One player more"), replace(need, players=need.players + 1)
     if need.goalkeepers < need.players:
         keepers = number_word(need.goalkeepers + 1).capitalize()
-        noun = "goalkeeper" if need.goalkeepers == 0 else "goalkeepers"
         yield (
-            _("%(keepers)s %(noun)s among them", keepers=keepers, noun=noun),
+            ngettext(
+                "%(count)s goalkeeper among them",
+                "%(count)s goalkeepers among them",
+                need.goalkeepers + 1,
+                count=keepers,
+            ),
             replace(need, goalkeepers=need.goalkeepers + 1),
         )
 
@@ -95,22 +99,21 @@ def _lines(before: Way | None, after: Way | None) -> Iterator[str]:
 def _game_lines(before: Way, after: Way) -> Iterator[str]:
     if before.title != after.title:
         yield _(
-            "%(title)s, instead of %(title_2)s%(title_3)s.",
+            "%(title)s, instead of %(before)s.",
             title=after.title,
-            title_2=before.title[:1].lower(),
-            title_3=before.title[1:],
+            before=in_running_text(before.title),
         )
     sizes = [_size(way) for way in (before, after)]
     far = any(abs(a - b) > _SAME_M for a, b in zip(*sizes, strict=True))
     if far and after.games:
         yield (
             _(
-                "Each game has %(sizes)s × %(sizes_2)s m, not %(sizes_3)s × %(sizes_4)s m; "
+                "Each game has %(length)s × %(width)s m, not %(was_length)s × %(was_width)s m; "
                 "move the cones.",
-                sizes=figure(sizes[1][0], ".1f"),
-                sizes_2=figure(sizes[1][1], ".1f"),
-                sizes_3=figure(sizes[0][0], ".1f"),
-                sizes_4=figure(sizes[0][1], ".1f"),
+                length=figure(sizes[1][0], ".1f"),
+                width=figure(sizes[1][1], ".1f"),
+                was_length=figure(sizes[0][0], ".1f"),
+                was_width=figure(sizes[0][1], ".1f"),
             )
         )
     elif [game.piece for game in before.games] != [game.piece for game in after.games]:
@@ -121,12 +124,12 @@ def _game_lines(before: Way, after: Way) -> Iterator[str]:
 
 def _player_lines(before: Way, after: Way) -> Iterator[str]:
     if before.waiting != after.waiting:
-        verb = "waits" if after.waiting == 1 else "wait"
         was = number_word(before.waiting)
-        yield _(
-            "%(waiting)s %(verb)s at a time, not %(was)s.",
-            waiting=number_word(after.waiting).capitalize(),
-            verb=verb,
+        yield ngettext(
+            "%(count)s waits at a time, not %(was)s.",
+            "%(count)s wait at a time, not %(was)s.",
+            after.waiting,
+            count=number_word(after.waiting).capitalize(),
             was=was,
         )
     if after.extra_role and after.extra_role != before.extra_role:
@@ -136,9 +139,9 @@ def _player_lines(before: Way, after: Way) -> Iterator[str]:
     spaces = round(before.m2_per_outfield_player), round(after.m2_per_outfield_player)
     if spaces[0] != spaces[1]:
         yield _(
-            "Each outfield player has %(spaces)s m², not %(spaces_2)s m².",
-            spaces=spaces[1],
-            spaces_2=spaces[0],
+            "Each outfield player has %(space)s m², not %(was)s m².",
+            space=spaces[1],
+            was=spaces[0],
         )
 
 

@@ -37,7 +37,7 @@ class Rotation:
         return tuple(
             (_("Turn %(count)s:", count=number) + " ")
             + ", ".join(
-                _("side %(part)s v side %(other)s", part=one, other=other) for one, other in turn
+                _("side %(one)s v side %(other)s", one=one, other=other) for one, other in turn
             )
             + _resting(turn, self.sides)
             for number, turn in enumerate(self.turns, start=1)

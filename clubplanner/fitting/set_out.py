@@ -17,7 +17,7 @@ from clubplanner.domain.grounds import yards_from_metres
 from clubplanner.domain.measures import USUAL_PACE_M, Measure, chosen_measure
 from clubplanner.fitting.pieces import check_lengths
 from clubplanner.fitting.ways import EndKind
-from clubplanner.language import _, figure
+from clubplanner.language import _, figure, ngettext
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -67,8 +67,9 @@ class Distance:
     @property
     def words(self) -> str:
         """All three: "30 m (33 yd, 33 paces)", or the chosen measure alone."""
-        metres, yards = f"{self.metres:g} m", _("%(yards)s yd", yards=figure(self.yards, "g"))
-        paces = f"{self.paces} {_('pace') if self.paces == 1 else _('paces')}"
+        metres = _("%(length)s m", length=figure(self.metres, "g"))
+        yards = _("%(length)s yd", length=figure(self.yards, "g"))
+        paces = ngettext("%(num)s pace", "%(num)s paces", self.paces)
         alone = {Measure.METRES: metres, Measure.YARDS: yards, Measure.PACES: paces}
         return alone.get(chosen_measure(), f"{metres} ({yards}, {paces})")
 
@@ -264,20 +265,20 @@ def _cone(
     if along.metres:
         parts.append(
             _(
-                "%(along)s towards the %(part)s",
-                along=along.words,
-                part=edges.far if dx > 0 else edges.start,
+                "%(distance)s towards the %(edge)s",
+                distance=along.words,
+                edge=edges.far if dx > 0 else edges.start,
             )
         )
     if across.metres:
         parts.append(
             _(
-                "%(across)s towards the %(part)s",
-                across=across.words,
-                part=edges.left if dy > 0 else edges.right,
+                "%(distance)s towards the %(edge)s",
+                distance=across.words,
+                edge=edges.left if dy > 0 else edges.right,
             )
         )
-    way = (_(", then") + " ").join(parts) or _("on the mark itself")
+    way = _(", then ").join(parts) or _("on the mark itself")
     return Cone(
         number,
         marks,
@@ -324,25 +325,24 @@ def _lines(found: SetOut, way: Way) -> Iterable[str]:
         )
     keepers = sum(end.goalkeeper for game in way.games for end in game.ends)
     if keepers:
-        noun = _("goalkeeper wears") if keepers == 1 else _("goalkeepers wear")
-        yield _("%(keepers)s %(noun)s a further colour.", keepers=keepers, noun=noun)
+        yield ngettext(
+            "%(num)s goalkeeper wears a further colour.",
+            "%(num)s goalkeepers wear a further colour.",
+            keepers,
+        )
     if found.goals:
-        noun = "goal" if found.goals == 1 else "goals"
-        yield (
-            _(
-                "Bring %(goals)s portable %(noun)s, enough people to carry each, and "
-                "anchors; anchor every goal before anyone plays.",
-                goals=found.goals,
-                noun=noun,
-            )
+        yield ngettext(
+            "Bring %(num)s portable goal, enough people to carry each, and anchors; anchor every "
+            "goal before anyone plays.",
+            "Bring %(num)s portable goals, enough people to carry each, and anchors; anchor every "
+            "goal before anyone plays.",
+            found.goals,
         )
     if found.target_goals:
-        each = (
-            _("a small target goal to the middle of its end")
-            if found.target_goals == 1
-            else _(
-                "%(target_goals)s small target goals, each to the middle of its end",
-                target_goals=found.target_goals,
-            )
+        yield ngettext(
+            "Bring a small target goal to the middle of its end; peg or weight them as their maker "
+            "says.",
+            "Bring %(num)s small target goals, each to the middle of its end; peg or weight them "
+            "as their maker says.",
+            found.target_goals,
         )
-        yield _("Bring %(each)s; peg or weight them as their maker says.", each=each)

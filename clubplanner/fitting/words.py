@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.fitting.sizes import has_published_area, published_m2_each
 from clubplanner.fitting.ways import EndKind, Way
-from clubplanner.language import _, figure
+from clubplanner.language import _, figure, marked, ngettext, term
 
 if TYPE_CHECKING:
     from clubplanner.fitting.ends import EndPlan
@@ -18,7 +18,25 @@ if TYPE_CHECKING:
     from clubplanner.fitting.splits import Split
     from clubplanner.fitting.ways import Game, SessionNeed
 
-_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_NUMBERS = (
+    marked("no"),
+    marked("one"),
+    marked("two"),
+    marked("three"),
+    marked("four"),
+    marked("five"),
+    marked("six"),
+    marked("seven"),
+    marked("eight"),
+    marked("nine"),
+    marked("ten"),
+)
+_ENDS = {
+    EndKind.FIXED_GOAL: marked("a fixed goal"),
+    EndKind.PORTABLE_GOAL: marked("a portable goal"),
+    EndKind.TARGET_GOAL: marked("a small target goal"),
+    EndKind.END_ZONE: marked("an end zone"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,33 +56,43 @@ def title_words(split: Split, choice: Choice) -> str:
     """Name a way in a few words: "Two games of 3 v 3, one of them 4 v 3"."""
     kinds = Counter(split.pairs)
     number = number_word(split.games).capitalize()
-    noun = "game" if split.games == 1 else "games"
     level = [pair for pair in kinds if pair[0] == pair[1]]
     uneven = [pair for pair in kinds if pair[0] != pair[1]]
     if len(kinds) == 1:
-        title = _(
-            "%(count)s %(noun)s of %(pairs)s", count=number, noun=noun, pairs=_pair(split.pairs[0])
+        title = ngettext(
+            "%(count)s game of %(sides)s",
+            "%(count)s games of %(sides)s",
+            split.games,
+            count=number,
+            sides=pair_in_words(*split.pairs[0]),
         )
     elif len(level) == 1 and sum(kinds[pair] for pair in uneven) == 1:
         title = _(
-            "%(count)s %(noun)s of %(level)s, one of them %(uneven)s",
+            "%(count)s games of %(level)s, one of them %(uneven)s",
             count=number,
-            noun=noun,
-            level=_pair(level[0]),
-            uneven=_pair(uneven[0]),
+            level=pair_in_words(*level[0]),
+            uneven=pair_in_words(*uneven[0]),
         )
     else:
         parts = (
-            _("%(kinds)s of %(pair)s", kinds=number_word(kinds[pair]), pair=_pair(pair))
+            _(
+                "%(count)s of %(sides)s",
+                count=number_word(kinds[pair]),
+                sides=pair_in_words(*pair),
+            )
             for pair in kinds
         )
-        title = f"{number} {noun}: {', '.join(parts)}"
+        title = _("%(count)s games: %(kinds)s", count=number, kinds=", ".join(parts))
     if choice.is_whole_ground:
         title += " " + _("on as much ground as there is")
     if split.waiting:
         resting = len(split.sides) - 2 * split.games
-        noun = _("side waits") if resting == 1 else _("sides wait")
-        title += _(", %(resting)s %(noun)s in turn", resting=number_word(resting), noun=noun)
+        title += ngettext(
+            ", %(count)s side waits in turn",
+            ", %(count)s sides wait in turn",
+            resting,
+            count=number_word(resting),
+        )
     return title
 
 
@@ -74,20 +102,18 @@ def extra_words(split: Split) -> str | None:
     if not split.uneven_games and not (split.waiting and extra):
         return None
     if split.waiting and extra:
-        who = (
-            _("One extra player joins a side")
-            if extra == 1
-            else _("%(extra)s extra players join sides", extra=extra)
-        )
-        return _(
-            "%(who)s, or plays for whichever side has the ball; change who it is every turn.",
-            who=who,
+        return ngettext(
+            "One extra player joins a side, or plays for whichever side has the ball; change who "
+            "it is every turn.",
+            "%(num)s extra players join sides, or plays for whichever side has the ball; change "
+            "who it is every turn.",
+            extra,
         )
     pair = next(pair for pair in split.pairs if pair[0] != pair[1])
     return _(
         "One extra player joins a side (%(pair)s), or plays for whichever side has "
         "the ball; change who it is every few minutes.",
-        pair=_pair(pair),
+        pair=pair_in_words(*pair),
     )
 
 
@@ -111,19 +137,25 @@ def without_game(need: SessionNeed, piece: Piece | None) -> tuple[Way, ...]:
         return ()
     keepers = number_word(need.goalkeepers)
     if need.outfield == 1 and need.goalkeepers:
-        noun = "goalkeeper" if need.goalkeepers == 1 else "goalkeepers"
-        title = _("Shooting: one player and %(keepers)s %(noun)s", keepers=keepers, noun=noun)
+        title = ngettext(
+            "Shooting: one player and %(count)s goalkeeper",
+            "Shooting: one player and %(count)s goalkeepers",
+            need.goalkeepers,
+            count=keepers,
+        )
         note = _(
             "The player attacks the goal from changing distances; set an end zone if there is none."
         )
     elif need.outfield == 1:
         title, note = _("Work on the ball, alone"), _("There is nobody to play against.")
     else:
-        noun = "goalkeeper" if need.goalkeepers == 1 else "goalkeepers"
-        title, note = (
-            _("Work with %(keepers)s %(noun)s", keepers=keepers, noun=noun),
-            _("There are no outfield players for a game."),
+        title = ngettext(
+            "Work with %(count)s goalkeeper",
+            "Work with %(count)s goalkeepers",
+            need.goalkeepers,
+            count=keepers,
         )
+        note = _("There are no outfield players for a game.")
     room = _(
         "There is room for %(length_m)s × %(width_m)s m.",
         length_m=figure(piece.length_m, ".0f"),
@@ -134,11 +166,12 @@ def without_game(need: SessionNeed, piece: Piece | None) -> tuple[Way, ...]:
 
 def number_word(number: int) -> str:
     """Write a number up to ten as a word."""
-    return _NUMBERS[number] if 0 <= number < len(_NUMBERS) else str(number)
+    return term(_NUMBERS[number]) if 0 <= number < len(_NUMBERS) else str(number)
 
 
-def _pair(pair: tuple[int, int]) -> str:
-    return f"{pair[0]} v {pair[1]}"
+def pair_in_words(one: int, other: int) -> str:
+    """Write the sides of a game: "3 v 3"."""
+    return _("%(one)s v %(other)s", one=one, other=other)
 
 
 def _size_note(told: Told) -> str:
@@ -170,67 +203,71 @@ def _ground_notes(told: Told) -> list[str]:
         for least, most in filter(None, [published_m2_each(told.need, side)])
     ]
     if ranges:
-        notes.append(_("Published practice areas give %(ranges)s.", ranges=" and ".join(ranges)))
+        notes.append(_("Published practice areas give %(ranges)s.", ranges=_(" and ").join(ranges)))
     odd = [
         game
         for game in told.games
         if not has_published_area(told.need, (game.side_a, game.side_b), game.piece.area_m2)
     ]
     if odd and told.need.bands:
-        which = _("The game's ground") if len(told.games) == 1 else _("The ground of a game")
         notes.append(
-            _("%(which)s is outside the published practice areas for its numbers.", which=which)
+            _("The game's ground is outside the published practice areas for its numbers.")
+            if len(told.games) == 1
+            else _("The ground of a game is outside the published practice areas for its numbers.")
         )
     return notes
 
 
 def _ends(game: Game) -> str:
     words = [
-        f"{_('an') if end.kind == EndKind.END_ZONE else 'a'} {end.kind}"
-        + ((" " + _("with a goalkeeper")) if end.goalkeeper else "")
+        term(_ENDS[end.kind]) + (" " + _("with a goalkeeper") if end.goalkeeper else "")
         for end in game.ends
     ]
     if game.ends[0] == game.ends[1]:
-        return _("%(words)s at each end", words=words[0])
-    return _("%(words)s at one end, %(words_2)s at the other", words=words[0], words_2=words[1])
+        return _("%(end)s at each end", end=words[0])
+    return _("%(one)s at one end, %(other)s at the other", one=words[0], other=words[1])
 
 
 def _goalkeeper_notes(told: Told) -> list[str]:
     notes = [
         _(
-            "The fixed goal of game %(part)s stands %(off)s m off the middle of its end.",
-            part=game + 1,
+            "The fixed goal of game %(game)s stands %(off)s m off the middle of its end.",
+            game=game + 1,
             off=figure(off, ".0f"),
         )
         for game, off in told.plan.off_middle
     ]
     notes += [
         _(
-            "A fixed goal stands inside game %(part)s: mark it off and keep play away from it.",
-            part=game + 1,
+            "A fixed goal stands inside game %(game)s: mark it off and keep play away from it.",
+            game=game + 1,
         )
         for game in told.plan.inside
     ]
     count = told.plan.without_goal
     if count:
-        who = (
-            _("One goalkeeper has")
-            if count == 1
-            else _("%(count)s goalkeepers have", count=number_word(count).capitalize())
+        notes.append(
+            ngettext(
+                "%(count)s goalkeeper has no goal: keep an end zone, or join a side.",
+                "%(count)s goalkeepers have no goal: keep an end zone, or join a side.",
+                count,
+                count=number_word(count).capitalize(),
+            )
         )
-        notes.append(_("%(who)s no goal: keep an end zone, or join a side.", who=who))
     count = told.plan.without_end
     if count:
-        noun = _("goalkeeper waits") if count == 1 else _("goalkeepers wait")
         notes.append(
-            _(
-                "%(count)s %(noun)s: change over every few minutes, or work beside the game.",
+            ngettext(
+                "%(count)s goalkeeper waits: change over every few minutes, or work beside the "
+                "game.",
+                "%(count)s goalkeepers wait: change over every few minutes, or work beside the "
+                "game.",
+                count,
                 count=number_word(count).capitalize(),
-                noun=noun,
             )
         )
     return notes
 
 
 def _metres(value: float) -> str:
-    return f"{value:.1f}".rstrip("0").rstrip(".")
+    return figure(value, ".0f" if f"{value:.1f}".endswith(".0") else ".1f")

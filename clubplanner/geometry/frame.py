@@ -14,6 +14,7 @@ import shapely
 from shapely import Polygon
 
 from clubplanner.geometry.shapes import longest_axis_deg, snap, square_up
+from clubplanner.language import marked
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -24,14 +25,14 @@ ECCENTRICITY_SQUARED = 6.694_379_990_14e-3
 """WGS 84 first eccentricity squared (NIMA TR8350.2, table 3.3)."""
 
 COMPASS = (
-    "north",
-    "north-east",
-    "east",
-    "south-east",
-    "south",
-    "south-west",
-    "west",
-    "north-west",
+    marked("north"),
+    marked("north-east"),
+    marked("east"),
+    marked("south-east"),
+    marked("south"),
+    marked("south-west"),
+    marked("west"),
+    marked("north-west"),
 )
 
 

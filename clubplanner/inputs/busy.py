@@ -229,6 +229,4 @@ class _Reader:
 
 def _place(component: Component) -> str:
     title = component.first("SUMMARY")
-    return _("event %(component)s", component=component.number) + (
-        f" ({title.value[:40]})" if title else ""
-    )
+    return f"event {component.number}" + (f" ({title.value[:40]})" if title else "")

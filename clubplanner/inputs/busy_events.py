@@ -80,8 +80,7 @@ def read_event(component: Component) -> Event:
     replaces = component.first("RECURRENCE-ID")
     title = _title(component)
     return Event(
-        place=_("event %(component)s", component=component.number)
-        + (f" ({title[:40]})" if title else ""),
+        place=f"event {component.number}" + (f" ({title[:40]})" if title else ""),
         uid=_value(component, "UID").strip(),
         title=title,
         start=start,

@@ -40,10 +40,10 @@ class Faults:
     file_name: str
     found: list[Problem] = field(default_factory=list)
 
-    def add(self, place: str, code: str, message: str) -> None:
+    def add(self, place: str, code: str, message: str, form_words: str = "") -> None:
         """Note one fault at a place in the file; the message ends with a full stop here."""
         where = f"{self.file_name}, {place}" if place else self.file_name
-        self.found.append(Problem(where, code, f"{message.rstrip('.')}."))
+        self.found.append(Problem(where, code, f"{message.rstrip('.')}.", form_words))
 
 
 def decode_text(data: bytes) -> str:

@@ -32,15 +32,11 @@ class Fields:
     failed: bool = False
     _asked: set[str] = field(default_factory=set)
 
-    def fault(self, key: str, code: str, message: str) -> None:
-        """Note a fault of one field."""
+    def fault(self, key: str, code: str, message: str, form_words: str = "") -> None:
+        """Note a fault of one field; `form_words` are for a form, which shows no property names."""
         self.failed = True
-        place = (
-            _("%(place)s, property %(key)s", place=self.place, key=key[:LONGEST_SHOWN])
-            if key
-            else self.place
-        )
-        self.faults.add(place, code, message)
+        place = f"{self.place}, property {key[:LONGEST_SHOWN]}" if key else self.place
+        self.faults.add(place, code, message, form_words)
 
     def take(self, key: str) -> Any:
         """Return the raw value, None when absent."""
@@ -69,24 +65,38 @@ class Fields:
         if value is None and default is not None:
             return default
         if not is_number(value) or not low <= value <= high:
-            what = (
-                _("is missing")
-                if value is None
-                else _("%(value)s will not do", value=show_value(value))
-            )
-            self.fault(
-                key,
-                "not-a-number",
-                _(
-                    "%(key)s %(what)s; write a number from %(low)s to %(high)s",
-                    key=key,
-                    what=what,
-                    low=figure(low, "g"),
-                    high=figure(high, "g"),
-                ),
-            )
+            self._fault_number(key, value, figure(low, "g"), figure(high, "g"))
             return low
         return float(value)
+
+    def _fault_number(self, key: str, value: object, low: str, high: str) -> None:
+        shown = show_value(value)
+        wanted = _("Enter a number from %(low)s to %(high)s.", low=low, high=high)
+        if value is None or value == "":
+            form_words = wanted
+        else:
+            form_words = _(
+                "%(value)s will not do; enter a number from %(low)s to %(high)s.",
+                value=shown,
+                low=low,
+                high=high,
+            )
+        if value is None:
+            message = _(
+                "%(key)s is missing; write a number from %(low)s to %(high)s",
+                key=key,
+                low=low,
+                high=high,
+            )
+        else:
+            message = _(
+                "%(key)s %(value)s will not do; write a number from %(low)s to %(high)s",
+                key=key,
+                value=shown,
+                low=low,
+                high=high,
+            )
+        self.fault(key, "not-a-number", message, form_words)
 
     def whole(self, key: str, low: int, high: int, default: int) -> int:
         """Return a whole number from low to high, the default when absent."""
@@ -102,6 +112,7 @@ class Fields:
                     low=low,
                     high=high,
                 ),
+                _("Enter a whole number from %(low)s to %(high)s.", low=low, high=high),
             )
         return int(value)
 

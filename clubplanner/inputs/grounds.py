@@ -28,7 +28,7 @@ from clubplanner.inputs.pitch_parts import (
     read_obstacle,
     read_spot,
 )
-from clubplanner.language import _, figure
+from clubplanner.language import ENGLISH, _, figure
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Sequence
@@ -55,12 +55,17 @@ class GroundsRead:
     problems: tuple[Problem, ...]
 
 
-def read_grounds(text: str, file_name: str) -> GroundsRead:
+def read_grounds(text: str, file_name: str, language: str = ENGLISH) -> GroundsRead:
     """Read a grounds file.
 
     The file is a FeatureCollection with a member "venue" that names the venue. Each feature has a
     "role": a pitch (a traced polygon, or length_m × width_m, or corners_m), and what belongs to a
     pitch by its name: marking, area, goal, obstacle, entrance.
+
+    Args:
+        text: The file.
+        file_name: How it is called when faults are told.
+        language: The club's, in which ends and parts without a name of their own are called.
     """
     faults = Faults(file_name)
     features, venue = _read_collection(text, faults)
@@ -93,7 +98,7 @@ def read_grounds(text: str, file_name: str) -> GroundsRead:
         _attach(part, drafts, failed)
     if not drafts and not faults.found:
         faults.add("", "empty", _("No feature has the role “pitch”; add one for each pitch"))
-    pitches = [pitch for draft in drafts.values() if (pitch := draft.build()) is not None]
+    pitches = [pitch for draft in drafts.values() if (pitch := draft.build(language)) is not None]
     return GroundsRead(venue_key, tuple(pitches), tuple(faults.found))
 
 
@@ -121,11 +126,12 @@ class _Draft:
     goals: list[Goal] = field(default_factory=list)
     entrance: tuple[float, float] | None = None
 
-    def build(self) -> Pitch | None:
+    def build(self, language: str) -> Pitch | None:
         values = {name: getattr(self.plan, name) for name in PitchPlan.__dataclass_fields__}
         values["markings"] = (*self.plan.markings, *self.markings)
         values["drawn"] = (*self.plan.drawn, *self.drawn)
         values["obstacles"] = (*self.plan.obstacles, *self.obstacles)
+        values["language"] = language
         values["entrance"] = self.entrance or self.plan.entrance
         values["standing_goals"] = (*self.plan.standing_goals, *self.goals)
         try:
@@ -164,7 +170,7 @@ def _read_collection(text: str, faults: Faults) -> tuple[list[Any], str]:
 
 
 def _read_feature(number: int, raw: Any, faults: Faults) -> _Feature | None:
-    place = _("feature %(count)s", count=number)
+    place = f"feature {number}"
     if not isinstance(raw, dict) or raw.get("type") != "Feature":
         faults.add(place, "not-a-feature", _("This is no GeoJSON Feature"))
         return None

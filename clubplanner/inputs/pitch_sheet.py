@@ -14,7 +14,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.inputs.ground_features import collection, pitch_in_metres
 from clubplanner.inputs.grounds import read_grounds
-from clubplanner.language import _, marked, term
+from clubplanner.language import ENGLISH, _, marked, term
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -41,9 +41,6 @@ _BOX = ("x", "y", "length", "width")
 _WHERE = re.compile(r"(?:, (goals|markings|areas|obstacles) (\d+))?(?:, property (\w+))?$")
 PLACE_DIGITS = 7
 """Of a degree: a centimetre."""
-_NUMBER = re.compile(
-    r"(?:“([^”]*)” will not do|is missing|is not whole); write (?:a number|one) (from .*)\.$"
-)
 CORNERS_HELP = marked("Write at least three corners, like 0 0; 30 0; 30 20; 0 20.")
 
 
@@ -88,16 +85,17 @@ def sheet_of(pitch: Pitch) -> dict[str, str]:
     return cells
 
 
-def read_sheet(cells: Mapping[str, str], venue: str) -> SheetRead:
+def read_sheet(cells: Mapping[str, str], venue: str, language: str = ENGLISH) -> SheetRead:
     """Read a pitch from cells, by way of the grounds file's own reader.
 
     Args:
         cells: What was typed, by cell; blank and missing are the same.
         venue: The venue's name.
+        language: The club's, in which ends and parts without a name of their own are called.
     """
     draft = _Draft({name: value.strip() for name, value in cells.items()})
     feature = draft.feature()
-    read = read_grounds(collection(venue or "-", [feature]), "")
+    read = read_grounds(collection(venue or "-", [feature]), "", language)
     problems = [*draft.problems, *(draft.at_cell(problem) for problem in read.problems)]
     pitch = read.pitches[0] if read.pitches and not problems else None
     return SheetRead(pitch, tuple(problems))
@@ -224,11 +222,7 @@ def _in_form_words(problem: Problem) -> str:
         return _("Enter longitude (−180 to 180) and latitude (−90 to 90) in degrees.")
     if problem.code == "missing":
         return _("Fill this in.")
-    found = _NUMBER.search(problem.message)
-    if problem.code == "not-a-number" and found:
-        wanted = f"nter a number {found[2]}."
-        return f"“{found[1]}” will not do; e{wanted}" if found[1] else f"E{wanted}"
-    return problem.message
+    return problem.form_words or problem.message
 
 
 def _shape_cells(row: str, corners: Sequence[Sequence[float]]) -> dict[str, str]:

@@ -57,9 +57,7 @@ class Row:
     def fault(self, column: str, code: str, message: str) -> None:
         """Note a fault of one cell."""
         self.faulty.add(column)
-        self.faults.add(
-            _("row %(count)s, column %(column)s", count=self.number, column=column), code, message
-        )
+        self.faults.add(f"row {self.number}, column {column}", code, message)
 
     def whole(self, column: str, low: int, high: int, default: int | None) -> int | None:
         """Return a whole number from low to high; the default when the cell is blank."""
@@ -189,7 +187,7 @@ def _read_header(
     header: list[str] = []
     for position, cell in enumerate(cells, start=1):
         column = known.get(_plain(cell), "")
-        where = _("row %(count)s, column %(position)s", count=number, position=position)
+        where = f"row {number}, column {position}"
         if not column and cell.strip():
             faults.add(
                 where,
@@ -210,7 +208,7 @@ def _read_header(
     for column in required:
         if column not in header:
             faults.add(
-                _("row %(count)s", count=number),
+                f"row {number}",
                 "missing-column",
                 _("The column “%(column)s” is missing; add it", column=column),
             )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 import tomllib
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
@@ -142,16 +141,12 @@ def _read_alone(
     faults = Faults("")
     found = read(_Table("", dict(values), faults))
     problems = (
-        Problem(fault.where.removeprefix(", ").strip(), fault.code, _without_key(fault.message))
+        Problem(
+            fault.where.removeprefix(", ").strip(), fault.code, fault.form_words or fault.message
+        )
         for fault in faults.found
     )
     return found, tuple(problems)
-
-
-def _without_key(message: str) -> str:
-    """Say a fault of a file beside the field it is about, where no key is seen."""
-    found = re.match(r"“\w+” is (?:missing|blank); (.*)$", message)
-    return message if found is None else found[1][:1].upper() + found[1][1:]
 
 
 class _Table:
@@ -165,16 +160,19 @@ class _Table:
         if not isinstance(data, dict):
             self.fault("", "not-a-table", _("A table of keys and values is expected here"))
 
-    def fault(self, key: str, code: str, message: str) -> None:
+    def fault(self, key: str, code: str, message: str, form_words: str = "") -> None:
         self.failed = True
-        self.faults.add(f"{self.place} {key}".rstrip(), code, message)
+        self.faults.add(f"{self.place} {key}".rstrip(), code, message, form_words)
 
     def _take(self, key: str, kind: type | tuple[type, ...], what: str, default: Any) -> Any:
         value = self._left.pop(key, None)
         if value is None:
             if default is None:
                 self.fault(
-                    key, "missing", _("“%(key)s” is missing; write %(what)s", key=key, what=what)
+                    key,
+                    "missing",
+                    _("“%(key)s” is missing; write %(what)s", key=key, what=what),
+                    _("Write %(what)s.", what=what),
                 )
             return default
         if not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool):
@@ -189,11 +187,17 @@ class _Table:
     def text(self, key: str, default: str | None = None) -> str:
         return str(self._take(key, str, _("text in double quotes"), default) or "").strip()
 
-    def name(self, key: str = "name", what: str = "what people call it") -> str:
+    def name(self, key: str = "name", what: str = "") -> str:
         is_blank = self._is_blank(key)
         text = self.text(key)
         if is_blank:
-            self.fault(key, "missing", _("“%(key)s” is blank; write %(what)s", key=key, what=what))
+            words = what or _("what people call it")
+            self.fault(
+                key,
+                "missing",
+                _("“%(key)s” is blank; write %(what)s", key=key, what=words),
+                _("Write %(what)s.", what=words),
+            )
         return text
 
     def _is_blank(self, key: str) -> bool:

@@ -117,9 +117,7 @@ class _Row:
 
     def fault(self, column: str, code: str, message: str) -> None:
         self.faulty.add(column)
-        self.faults.add(
-            _("row %(count)s, column %(column)s", count=self.number, column=column), code, message
-        )
+        self.faults.add(f"row {self.number}, column {column}", code, message)
 
     def text(self, column: str, default: str = "") -> str:
         value = " ".join(self.cells.get(column, "").split())
@@ -248,7 +246,7 @@ def _read_code(row: _Row) -> str:
     code = row.text("code").lower()
     if not code:
         row.fault("code", "missing", _("The code is missing; write a short name, like 6v6-evening"))
-        return _("row %(row)s", row=row.number)
+        return f"row {row.number}"
     if not _CODE.fullmatch(code) or code in SHARES or SQUARE_METRES.match(code):
         row.fault(
             "code",
@@ -270,7 +268,7 @@ def _read_header(row: int, cells: list[str], faults: Faults) -> list[str]:
         column = known.get(_plain(cell), "")
         if not column and cell.strip():
             faults.add(
-                _("row %(row)s, column %(position)s", row=row, position=position),
+                f"row {row}, column {position}",
                 "unknown-column",
                 _(
                     "%(cell)s is not a column; the columns are %(columns)s",
@@ -280,7 +278,7 @@ def _read_header(row: int, cells: list[str], faults: Faults) -> list[str]:
             )
         if column and column in header:
             faults.add(
-                _("row %(row)s, column %(position)s", row=row, position=position),
+                f"row {row}, column {position}",
                 "repeated-column",
                 _("“%(column)s” stands there twice; keep one", column=column),
             )
@@ -289,7 +287,7 @@ def _read_header(row: int, cells: list[str], faults: Faults) -> list[str]:
     for choice in needed:
         if not set(choice) & set(header):
             faults.add(
-                _("row %(row)s", row=row),
+                f"row {row}",
                 "missing-column",
                 _("The column %(choice)s is missing; add it", choice=list_words(choice)),
             )

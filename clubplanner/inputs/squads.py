@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.squads import Ask, LeastGround, Squad
-from clubplanner.domain.windows import EXAMPLE, parse_windows
+from clubplanner.domain.windows import EXAMPLE, parse_windows, told_days
 from clubplanner.inputs import wants
 from clubplanner.inputs.faults import Faults, list_words, show_value
 from clubplanner.inputs.tables import cells_by_column, delimiter_of
@@ -125,7 +125,7 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
             )
     if not squads and not faults.found:
         faults.add(
-            _("row %(part)s", part=first + 1),
+            f"row {first + 1}",
             "empty",
             _("No squad follows the header; write one squad a row"),
         )
@@ -142,7 +142,7 @@ def _check_partners(squads: Mapping[str, Squad], asks: Sequence[AskRow], faults:
             if partner.squad_key not in squads or partner.squad_key == item.ask.squad_key:
                 known = list_words([squad.name for squad in squads.values()])
                 faults.add(
-                    _("row %(row)s, column other squads", row=item.row),
+                    f"row {item.row}, column other squads",
                     "no-such-squad",
                     _(
                         "There is no other squad “%(squad_key)s”; the squads are %(known)s",
@@ -164,9 +164,7 @@ class _Row:
 
     def fault(self, column: str, code: str, message: str) -> None:
         self.faulty.add(column)
-        self.faults.add(
-            _("row %(count)s, column %(column)s", count=self.number, column=column), code, message
-        )
+        self.faults.add(f"row {self.number}, column {column}", code, message)
 
     def whole(self, column: str, low: int, high: int, default: int | None = None) -> int:
         text = self.text(column)
@@ -323,7 +321,10 @@ def _check_windows(row: _Row, ask: Ask) -> None:
             row.fault(
                 "possible",
                 "missing",
-                _("Days and times are missing; write them like %(example)s", example=EXAMPLE),
+                _(
+                    "Days and times are missing; write them like %(example)s",
+                    example=told_days(EXAMPLE),
+                ),
             )
         return
     if not row.faulty & {"minutes", "sessions a week"}:
@@ -411,7 +412,7 @@ def _read_header(row: int, cells: list[str], faults: Faults) -> list[str]:
         column = known.get(plain(cell), "")
         if not column and cell.strip():
             faults.add(
-                _("row %(row)s, column %(position)s", row=row, position=position),
+                f"row {row}, column {position}",
                 "unknown-column",
                 _(
                     "%(cell)s is not a column; the columns are %(columns)s",
@@ -421,7 +422,7 @@ def _read_header(row: int, cells: list[str], faults: Faults) -> list[str]:
             )
         if column and column in header:
             faults.add(
-                _("row %(row)s, column %(position)s", row=row, position=position),
+                f"row {row}, column {position}",
                 "repeated-column",
                 _("“%(column)s” stands there twice; keep one", column=column),
             )
@@ -429,7 +430,7 @@ def _read_header(row: int, cells: list[str], faults: Faults) -> list[str]:
     for column in REQUIRED:
         if column not in header:
             faults.add(
-                _("row %(row)s", row=row),
+                f"row {row}",
                 "missing-column",
                 _("The column “%(column)s” is missing; add it", column=column),
             )

@@ -16,7 +16,7 @@ def cells_by_column(
     """Return a row's cells by the names of their columns; cells beyond the header are a fault."""
     if any(cell.strip() for cell in cells[len(header) :]):
         faults.add(
-            _("row %(count)s", count=number),
+            f"row {number}",
             "too-many-cells",
             _(
                 "The row has %(cells)s cells, the header %(header)s; put text that holds a "

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.times import clock_in_zone, day_in_words
 from clubplanner.domain.zones import zone_from_name
-from clubplanner.language import _
+from clubplanner.language import _, ngettext, spoken
 from clubplanner.outputs.plain_text import one_line
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def subject_of(words: Words) -> str:
         )
     if first.event.is_withdrawn:
         return _("%(squad_name)s: %(day)s is off", squad_name=words.squad_name, day=day)
-    kind = "new" if first.was is None else "changed"
+    kind = _("new") if first.was is None else _("changed")
     clock = clock_in_zone(first.event.starts_at, zone)
     return f"{words.squad_name}: {kind}, {day}, {clock}, {one_line(first.ground, GROUND_LIMIT)}"
 
@@ -116,20 +116,25 @@ def html_of(words: Words) -> str:
         )
         parts.append(f"<p><strong>{escape(_heading(change, zone))}</strong><br>\n{rows}</p>")
     page, off = escape(words.page_url), escape(words.mail_off_url)
-    parts.append(_('<p><a href="%(page)s">The page shows how things stand now</a></p>', page=page))
-    parts.append(f'<p style="color:#555555">{escape(_why(words))} <a href="{off}">Turn off</a></p>')
+    stands, turn_off = escape(_("The page shows how things stand now")), escape(_("Turn off"))
+    parts.append(f'<p><a href="{page}">{stands}</a></p>')
+    why = escape(_why(words))
+    parts.append(f'<p style="color:#555555">{why} <a href="{off}">{turn_off}</a></p>')
     body = "\n".join(parts)
     return (
-        '<!doctype html>\n<html lang="en">\n'
+        f'<!doctype html>\n<html lang="{spoken()}">\n'
         f'<head><meta charset="utf-8"><title>{escape(subject_of(words))}</title></head>\n'
         f'<body style="font-family:sans-serif;font-size:16px">\n{body}\n</body>\n</html>\n'
     )
 
 
 def _opening(words: Words) -> str:
-    count = len(words.changes)
-    what = _("1 booking") if count == 1 else _("%(count)s bookings", count=count)
-    return _("%(squad_name)s: %(what)s changed.", squad_name=words.squad_name, what=what)
+    return ngettext(
+        "%(squad_name)s: %(num)s booking changed.",
+        "%(squad_name)s: %(num)s bookings changed.",
+        len(words.changes),
+        squad_name=words.squad_name,
+    )
 
 
 def _why(words: Words) -> str:
@@ -153,11 +158,11 @@ def _rows(change: ChangeNotice, zone: ZoneInfo) -> list[tuple[str, str]]:
     now = _when_and_where(Holding(event.starts_at, event.ends_at, change.ground), zone)
     if event.is_withdrawn:
         was = _when_and_where(change.was, zone) if change.was is not None else now
-        return [("was", was), ("is", _("nothing; this ground is no longer held for you"))]
-    rows = [] if change.was is None else [("was", _when_and_where(change.was, zone))]
-    rows.append(("is", now))
+        return [(_("was"), was), (_("is"), _("nothing; this ground is no longer held for you"))]
+    rows = [] if change.was is None else [(_("was"), _when_and_where(change.was, zone))]
+    rows.append((_("is"), now))
     if change.light_until is not None:
-        rows.append(("light", _light(change.light_until, event.ends_at, zone)))
+        rows.append((_("light"), _light(change.light_until, event.ends_at, zone)))
     return rows
 
 

@@ -28,7 +28,7 @@ from clubplanner.domain.times import (
     short_day,
 )
 from clubplanner.domain.year import SquadSeason
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.services.dark_endings import find_dark_endings
 from clubplanner.services.matches import fixtures_from, has_ground
 from clubplanner.services.snapshot import (
@@ -203,9 +203,9 @@ def _no_session(view: _View) -> Iterator[Concern]:
     whole_weeks = [day for day in training if monday_of(day) >= view.first]
     for key, mondays in weeks_without(asking, view.bookings, whole_weeks, view.zone).items():
         runs = [
-            _("the week of %(a)s", a=short_day(a))
+            _("the week of %(day)s", day=short_day(a))
             if a == b
-            else _("the weeks %(a)s to %(b)s", a=short_day(a), b=short_day(b))
+            else _("the weeks %(first)s to %(last)s", first=short_day(a), last=short_day(b))
             for a, b in runs_of_weeks(mondays)
         ]
         yield Concern(
@@ -268,15 +268,14 @@ def _in_break(view: _View) -> Iterator[Concern]:
             and b.during.starts_at.astimezone(view.zone).date() in days
         ]
         if booked:
-            noun = _("training is") if len(booked) == 1 else _("trainings are")
             yield Concern(
                 ConcernKind.IN_BREAK,
                 min(days),
-                _(
-                    "%(gap)s: %(booked)s %(noun)s booked all the same.",
+                ngettext(
+                    "%(gap)s: %(num)s training is booked all the same.",
+                    "%(gap)s: %(num)s trainings are booked all the same.",
+                    len(booked),
                     gap=gap.name,
-                    booked=len(booked),
-                    noun=noun,
                 ),
                 _("Withdraw them, or take the break out."),
                 "season.year",

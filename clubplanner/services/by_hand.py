@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times import minute_from_instant
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.services.measuring import measures_as_json
 from clubplanner.services.proposals import (
     Draft,
@@ -308,13 +308,9 @@ def _points(points: int) -> str:
     """Say a gain or loss in wish points."""
     if points == 0:
         return _("as good as now")
-    word = "point" if abs(points) == 1 else "points"
-    return _(
-        "%(points)s wish %(word)s %(part)s",
-        points=abs(points),
-        word=word,
-        part=_("more") if points > 0 else _("less"),
-    )
+    if points > 0:
+        return ngettext("%(num)s wish point more", "%(num)s wish points more", points)
+    return ngettext("%(num)s wish point less", "%(num)s wish points less", -points)
 
 
 def _choice(option: Option) -> str:

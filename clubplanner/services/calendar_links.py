@@ -13,7 +13,7 @@ from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.times import short_day
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.outputs.invitation import Mailbox
 from clubplanner.services.links import SECRET_BYTES, find_squad, hash_secret
 from clubplanner.services.snapshot import load_zone
@@ -202,15 +202,10 @@ def link_choices(store: Store) -> LinkChoices:
 
 def reminder_in_words(minutes: int) -> str:
     """Write "2 hours before", "30 minutes before", "1 day before"."""
-    for size, word in ((1440, "day"), (60, "hour")):
-        if minutes and minutes % size == 0:
-            count = minutes // size
-            return _(
-                "%(count)s %(word)s%(part)s before",
-                count=count,
-                word=word,
-                part="s" if count > 1 else "",
-            )
+    if minutes and minutes % 1440 == 0:
+        return ngettext("%(num)s day before", "%(num)s days before", minutes // 1440)
+    if minutes and minutes % 60 == 0:
+        return ngettext("%(num)s hour before", "%(num)s hours before", minutes // 60)
     return _("%(minutes)s minutes before", minutes=minutes)
 
 
@@ -279,7 +274,7 @@ def _line(rows: list[LinkRow], zone: ZoneInfo) -> LinkLine:
         _("since %(created_at)s", created_at=short_day(row.created_at.astimezone(zone).date()))
     ]
     if row.mail_id is not None:
-        notes.append(_("in 1 mail") if len(rows) == 1 else _("in %(rows)s mails", rows=len(rows)))
+        notes.append(ngettext("in %(num)s mail", "in %(num)s mails", len(rows)))
     if row.email:
         notes.append(_("mails to %(email)s", email=row.email))
     if row.reminder_minutes is not None:

@@ -6,7 +6,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.times import clock_in_zone, short_day
-from clubplanner.language import _
+from clubplanner.language import _, marked, ngettext, term
 from clubplanner.services.journal_rows import changed_from_row
 from clubplanner.services.record_words import summarise_records
 from clubplanner.store.tables import AreaRow
@@ -41,12 +41,7 @@ def summarise_change(row: ChangeRow) -> str:
     for entry in row.bookings:
         counts[_verb(changed_from_row(entry))] += 1
     parts = [
-        _(
-            "%(count)s booking%(part)s %(verb)s",
-            count=count,
-            part="s" if count > 1 else "",
-            verb=verb,
-        )
+        ngettext("%(num)s booking %(verb)s", "%(num)s bookings %(verb)s", count, verb=term(verb))
         for verb, count in counts.items()
     ]
     if row.records:
@@ -57,14 +52,14 @@ def summarise_change(row: ChangeRow) -> str:
 def _verb(entry: ChangedBooking) -> str:
     was, now = entry.before, entry.after
     if was is None:
-        return "added"
+        return marked("added")
     if now.is_withdrawn != was.is_withdrawn:
-        return "withdrawn" if now.is_withdrawn else _("put back")
+        return marked("withdrawn") if now.is_withdrawn else marked("put back")
     if (was.area_id, was.starts_at, was.ends_at) != (now.area_id, now.starts_at, now.ends_at):
-        return "moved"
+        return marked("moved")
     if was.is_fixed != now.is_fixed:
-        return "fixed" if now.is_fixed else _("set free")
-    return "reworded"
+        return marked("fixed") if now.is_fixed else marked("set free")
+    return marked("reworded")
 
 
 def entry_words(session: Session, entry: ChangedBooking, zone: ZoneInfo) -> str:
@@ -79,4 +74,4 @@ def entry_words(session: Session, entry: ChangedBooking, zone: ZoneInfo) -> str:
             before=before,
             after=after,
         )
-    return f"{entry.after.holder} {verb}: {after}"
+    return f"{entry.after.holder} {term(verb)}: {after}"

@@ -9,7 +9,7 @@ from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.closures import Condition, day_pieces
 from clubplanner.domain.times import TimeRange
 from clubplanner.errors import ClashError, MissingError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, term
 from clubplanner.services.booking_rows import (
     BookingWish,
     clashes_from_rows,
@@ -287,7 +287,7 @@ def _take_ground(
 
 def _done_words(area: AreaRow, wish: ClosureWish, settled: Settled) -> str:
     if wish.condition is not Condition.CLOSED:
-        allowed = wish.words if wish.condition is Condition.OTHER else wish.condition.value
+        allowed = wish.words if wish.condition is Condition.OTHER else term(wish.condition.value)
         return _(
             "%(area)s: %(allowed)s. Nobody is displaced.", area=place_name(area), allowed=allowed
         )

@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.counting import counted
 from clubplanner.domain.places import Place, choose_places
 from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
 from clubplanner.errors import MissingError, OutdatedError
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.services.booking_rows import flush, load_area, note_change, refuse_clash
 from clubplanner.services.places import find_places, place_in_words, with_closed, without
 from clubplanner.services.scenes import load_people, load_scene, need_of
@@ -81,9 +80,10 @@ class Settled:
     @property
     def words(self) -> str:
         """The same as a clause."""
-        return _(
-            "%(moved)s moved, %(withdrawn)s withdrawn",
-            moved=counted(self.moved, "session"),
+        return ngettext(
+            "%(num)s session moved, %(withdrawn)s withdrawn",
+            "%(num)s sessions moved, %(withdrawn)s withdrawn",
+            self.moved,
             withdrawn=self.withdrawn,
         )
 

@@ -18,7 +18,7 @@ from clubplanner.domain.times import (
     range_from_wall,
 )
 from clubplanner.errors import MissingError
-from clubplanner.language import _
+from clubplanner.language import _, sentence, term
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.journal_rows import bookings_as_known
@@ -186,7 +186,7 @@ def booking_choices(store: Store, venue_key: str | None) -> BookingChoices:
         return BookingChoices(
             groups=groups,
             squads=tuple(Choice(str(row.id), row.name) for row in squads),
-            purposes=tuple(Choice(p.value, p.value.capitalize()) for p in Purpose),
+            purposes=tuple(Choice(p.value, sentence(term(p.value))) for p in Purpose),
         )
 
 
@@ -247,7 +247,7 @@ def _pitch_now(
     whole = pitch.areas[0]
     return PitchNow(
         name=pitch.name,
-        about=f"{pitch.surface.capitalize()}, {whole.length_m:.0f} × {whole.width_m:.0f} m",
+        about=f"{sentence(term(pitch.surface))}, {whole.length_m:.0f} × {whole.width_m:.0f} m",
         light=light_in_words(pitch, venue, day, zone).sentence,
         drawing=draw_ground_plan(plan_of_bookings(pitch, here, zone, marks=marks)),
         free=_("the whole pitch") if not here else ", ".join(free),

@@ -12,6 +12,7 @@ from clubplanner.inputs.faults import decode_text
 from clubplanner.inputs.ground_features import write_grounds
 from clubplanner.inputs.grounds import read_grounds
 from clubplanner.language import _, marked
+from clubplanner.services.club import club_language
 from clubplanner.services.ground_forms import draw_pitch
 from clubplanner.services.loading import ClubFile, LoadReport, load_into
 from clubplanner.services.snapshot import load_venues
@@ -85,7 +86,7 @@ def foresee_grounds(store: Store, file: ClubFile, now: datetime) -> GroundsFores
     with store.write() as session:
         load_into(session, [ClubFile("grounds.geojson", text.encode())], now)
         session.rollback()
-    read = read_grounds(text, file.name)
+    read = read_grounds(text, file.name, club_language(store))
     venue = _venue(store, read.venue_key)
     known = {pitch.key: pitch for pitch in venue.pitches}
     changes = []

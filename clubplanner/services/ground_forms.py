@@ -14,7 +14,7 @@ from clubplanner.domain.measures import size_in_words
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
 from clubplanner.inputs.pitch_sheet import SheetRead, read_sheet, sheet_of
-from clubplanner.language import _
+from clubplanner.language import _, term
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.services.club_rows import ClubWriter
@@ -145,7 +145,8 @@ def look_at_sheet(
     """
     with store.read() as session:
         venue = _venue(load_venues(session), venue_key)
-    pitch = _pitch_of(read_sheet(cells, venue.name))
+        language = load_club(session).language
+    pitch = _pitch_of(read_sheet(cells, venue.name, language))
     return draw_pitch(pitch), _areas_in_words(pitch)
 
 
@@ -172,7 +173,7 @@ def save_pitch(
     """
     with store.write() as session:
         venue = _venue(load_venues(session), venue_key)
-        pitch = _pitch_of(read_sheet(cells, venue.name))
+        pitch = _pitch_of(read_sheet(cells, venue.name, load_club(session).language))
         row = None if key == NEW else _row(session, key)
         if row is not None:
             stands = pitch_from_row(row, venue_key)
@@ -276,16 +277,16 @@ def _shown(pitch: Pitch) -> PitchShown:
 
 
 def _facts(pitch: Pitch) -> str:
-    light = "floodlit" if pitch.is_lit else _("no floodlights")
+    light = _("floodlit") if pitch.is_lit else _("no floodlights")
     kind = _("under a roof") if pitch.is_indoor else light
-    return f"{_size(pitch.areas[0])}, {pitch.surface}, {kind}"
+    return f"{_size(pitch.areas[0])}, {term(pitch.surface)}, {kind}"
 
 
 def _parts(pitch: Pitch) -> str:
     cuts = dict.fromkeys(area.cut for area in pitch.areas if area.cut not in ("markings", "drawn"))
-    names = [cut for cut in cuts if cut != "whole"]
+    names = [term(cut) for cut in cuts if cut != "whole"]
     names += [area.name for area in pitch.areas if area.cut in ("markings", "drawn")]
-    return ", ".join(["whole", *names])
+    return ", ".join([_("whole"), *names])
 
 
 def _size(area: Area) -> str:

@@ -19,7 +19,7 @@ from clubplanner.domain.times import (
 from clubplanner.errors import MissingError
 from clubplanner.fitting.ways import MOST_PLAYERS
 from clubplanner.geometry.frame import compass_point
-from clubplanner.language import _, figure
+from clubplanner.language import _, figure, term
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.light_words import LightWords, light_in_words
@@ -304,9 +304,9 @@ def ends_in_words(pitch: Pitch) -> str:
     if pitch.frame is None:
         return f"{words}."
     return _(
-        "%(words)s (towards the %(bearing_deg)s).",
+        "%(words)s (towards the %(point)s).",
         words=words,
-        bearing_deg=compass_point(pitch.frame.bearing_deg),
+        point=term(compass_point(pitch.frame.bearing_deg)),
     )
 
 

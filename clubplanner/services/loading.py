@@ -18,7 +18,7 @@ from clubplanner.inputs.grounds import GroundsRead, read_grounds
 from clubplanner.inputs.settings import SettingsRead, read_settings
 from clubplanner.inputs.sizes import SizesRead, is_size_table, read_sizes
 from clubplanner.inputs.squads import SquadsRead, read_squads
-from clubplanner.language import _, figure
+from clubplanner.language import ENGLISH, _, figure
 from clubplanner.services.club_rows import ClubWriter
 from clubplanner.services.own_sizes import (
     check_formats_asked_for,
@@ -110,7 +110,8 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
     Raises:
         FaultyInputError: With every fault of every file.
     """
-    reading = _read_files(files, load_own_formats(session))
+    language = session.scalars(select(ClubRow.language)).first() or ENGLISH
+    reading = _read_files(files, load_own_formats(session), language)
     _check_together(session, reading)
     if reading.problems:
         raise FaultyInputError(reading.problems)
@@ -135,12 +136,18 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
     return LoadReport(tuple(writer.lines))
 
 
-def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat]) -> _Reading:
-    """Read files; `own` are the club's own formats where no file brings a new table."""
+def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat], language: str) -> _Reading:
+    """Read files, settings first: they say in which language the parts of pitches are called.
+
+    Args:
+        files: What to read.
+        own: The club's own formats where no file brings a new table.
+        language: The club's where no file brings settings.
+    """
     reading, tables = _Reading(), list[tuple[str, str]]()
     if not files:
         reading.fault("", "no-files", _("Name at least one file to load."))
-    for file in files:
+    for file in sorted(files, key=lambda file: not file.name.lower().endswith(".toml")):
         kind = PurePath(file.name).suffix.lower()
         if len(file.data) > LARGEST_FILE_BYTES:
             reading.fault(file.name, "too-large", _("The file is larger than 8 MB; split it."))
@@ -149,9 +156,10 @@ def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat]) -> _Readin
         if kind == ".toml":
             settings = read_settings(text, file.name)
             reading.settings.append(settings)
+            language = language if settings.club is None else settings.club.language
             reading.problems.extend(settings.problems)
         elif kind in (".geojson", ".json"):
-            grounds = read_grounds(text, file.name)
+            grounds = read_grounds(text, file.name, language)
             reading.grounds.append((file.name, grounds))
             reading.problems.extend(grounds.problems)
         elif kind == ".csv" and is_size_table(text):

@@ -11,7 +11,7 @@ from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.times import clock_in_zone, short_day
 from clubplanner.errors import MissingError
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.outputs.mail import compose_mail
 from clubplanner.services.gathering import is_worth_telling, noted_change, waiting_changes
 from clubplanner.services.mail_changes import (
@@ -162,11 +162,11 @@ def _line(row: MailRow, zone: ZoneInfo) -> MailLine:
     return MailLine(
         number=row.id,
         to=f"{row.name} ({row.address})" if row.name else row.address,
-        about=_(
-            "%(squad)s: %(count)s booking%(part)s",
+        about=ngettext(
+            "%(squad)s: %(num)s booking",
+            "%(squad)s: %(num)s bookings",
+            count,
             squad=row.squad.name,
-            count=count,
-            part="s" if count != 1 else "",
         ),
         made=_when(row.made_at, zone),
         state=_state(row, zone),

@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.counting import counted
 from clubplanner.domain.times import TimeRange, clock_from_minute, short_day
 from clubplanner.errors import ClashError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.services.booking_rows import (
     BookingWish,
     clashes_from_rows,
@@ -203,14 +202,17 @@ def place_match(
             ),
         )
         return _(
-            "%(squad)s v %(opponent)s: %(place)s, kick-off %(kick_off)s. %(moved)s "
-            "moved, %(withdrawn)s withdrawn.",
+            "%(squad)s v %(opponent)s: %(place)s, kick-off %(kick_off)s. %(trainings)s",
             squad=row.squad.name,
             opponent=row.opponent,
             place=option.place,
             kick_off=option.kick_off,
-            moved=counted(result.moved, "training"),
-            withdrawn=result.withdrawn,
+            trainings=ngettext(
+                "%(num)s training moved, %(withdrawn)s withdrawn.",
+                "%(num)s trainings moved, %(withdrawn)s withdrawn.",
+                result.moved,
+                withdrawn=result.withdrawn,
+            ),
         )
 
 

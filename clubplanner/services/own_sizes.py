@@ -12,7 +12,7 @@ from sqlalchemy import delete, select
 from clubplanner.domain.formats import GameFormat
 from clubplanner.domain.problems import Problem
 from clubplanner.fitting.formats import parse_formats
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.resources import published_table
 from clubplanner.store.tables import AskRow, OwnFormatRow, SquadRow
 
@@ -55,8 +55,9 @@ def write_own_formats(session: Session, formats: Sequence[GameFormat]) -> str:
     session.flush()
     if not formats:
         return _("no sizes of the club's own any more")
-    noun = "size" if len(formats) == 1 else "sizes"
-    return _("%(formats)s %(noun)s of the club's own", formats=len(formats), noun=noun)
+    return ngettext(
+        "%(num)s size of the club's own", "%(num)s sizes of the club's own", len(formats)
+    )
 
 
 def check_formats_asked_for(

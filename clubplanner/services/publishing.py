@@ -11,7 +11,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.services.booking_rows import (
     BookingWish,
     clashes_from_rows,
@@ -58,21 +58,15 @@ class Published:
     @property
     def sentence(self) -> str:
         """The same in words."""
-        closed = (
-            (" " + _("Ground closed on %(closed)s dates.", closed=self.closed))
-            if self.closed > 1
-            else ""
-        )
-        closed = (" " + _("Ground closed.")) if self.closed == 1 else closed
-        return _(
-            "%(added)s bookings added, %(moved)s moved, %(kept)s kept, %(withdrawn)s "
-            "withdrawn.%(closed)s",
+        words = _(
+            "%(added)s bookings added, %(moved)s moved, %(kept)s kept, %(withdrawn)s withdrawn.",
             added=self.added,
             moved=self.moved,
             kept=self.kept,
             withdrawn=self.withdrawn,
-            closed=closed,
         )
+        closed = ngettext("Ground closed.", "Ground closed on %(num)s dates.", self.closed)
+        return f"{words} {closed}" if self.closed else words
 
 
 def publish_share_out(

@@ -6,16 +6,21 @@ import re
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.domain.times import Window, clock_from_minute, short_day
-from clubplanner.domain.windows import write_windows
-from clubplanner.language import _, marked
+from clubplanner.domain.times import Window, clock_from_minute, day_in_short
+from clubplanner.domain.windows import told_days, write_windows
+from clubplanner.language import _, marked, sentence, term
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from clubplanner.store.season_tables import ChangedRecordRow
 
-DRAWN = {"polygon": "outline", "areas": "areas", "obstacles": "obstacles", "goals": "goals"}
+DRAWN = {
+    "polygon": marked("outline"),
+    "areas": marked("areas"),
+    "obstacles": marked("obstacles"),
+    "goals": marked("goals"),
+}
 """Fields whose states no sentence holds: it is said that they changed."""
 NAMES = {
     "starts_on": marked("first day"),
@@ -42,7 +47,7 @@ ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 
 def record_line(row: ChangedRecordRow) -> str:
     """Write one entry: "Break “Christmas”: last day Sun 3 Jan 2027, was Sat 2 Jan 2027"."""
-    what = row.sort[0].upper() + row.sort[1:] + (f" “{row.title}”" if row.title else "")
+    what = sentence(term(row.sort)) + (f" “{row.title}”" if row.title else "")
     before, after = row.before, row.after
     if after is None:
         return _("%(what)s taken out%(before)s", what=what, before=_facts(before or {}))
@@ -60,10 +65,13 @@ def summarise_records(rows: Sequence[ChangedRecordRow]) -> str:
     """Count what was done to records, for a change that nobody described."""
     counts: dict[tuple[str, str], int] = {}
     for row in rows:
-        verb = "added" if row.before is None else _("taken out") if row.after is None else "changed"
+        if row.before is None:
+            verb = marked("added")
+        else:
+            verb = marked("taken out") if row.after is None else marked("changed")
         counts[row.sort, verb] = counts.get((row.sort, verb), 0) + 1
     return ", ".join(
-        f"{sort} {verb}" if count == 1 else f"{sort}: {count} {verb}"
+        f"{term(sort)} {term(verb)}" if count == 1 else f"{term(sort)}: {count} {term(verb)}"
         for (sort, verb), count in counts.items()
     )
 
@@ -71,13 +79,13 @@ def summarise_records(rows: Sequence[ChangedRecordRow]) -> str:
 def _facts(state: dict[str, Any]) -> str:
     """Write the dates of a record that came or went, which tell most of it."""
     days = [_value(name, state[name]) for name in ("starts_on", "ends_on", "day") if name in state]
-    return f" ({' to '.join(days)})" if days else ""
+    return f" ({_(' to ').join(days)})" if days else ""
 
 
 def _difference(name: str, was: Any, now: Any) -> str:
-    label = NAMES.get(name, name.removesuffix("_min").replace("_", " "))
+    label = term(NAMES.get(name, name.removesuffix("_min").replace("_", " ")))
     if name in DRAWN:
-        return _("%(drawn)s changed", drawn=DRAWN[name])
+        return _("%(drawn)s changed", drawn=term(DRAWN[name]))
     if name == "asks":
         return _("asks for %(now)s, was %(was)s", now=_asks(now), was=_asks(was))
     new, old = _value(name, now), _value(name, was)
@@ -88,13 +96,13 @@ def _difference(name: str, was: Any, now: Any) -> str:
 
 def _asks(asks: Sequence[dict[str, Any]] | None) -> str:
     if not asks:
-        return "nothing"
-    return " and ".join(
+        return _("nothing")
+    return _(" and ").join(
         _(
-            "%(ask)s × %(ask_2)s min in %(part)s",
-            ask=ask["sessions"],
-            ask_2=ask["minutes"],
-            part=_value("possible", ask["possible"]),
+            "%(sessions)s × %(minutes)s min in %(possible)s",
+            sessions=ask["sessions"],
+            minutes=ask["minutes"],
+            possible=_value("possible", ask["possible"]),
         )
         for ask in asks
     )
@@ -102,14 +110,14 @@ def _asks(asks: Sequence[dict[str, Any]] | None) -> str:
 
 def _value(name: str, value: Any) -> str:
     if value is None or value in ("", []):
-        return "none"
+        return _("none")
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return _("yes") if value else _("no")
     if name in WINDOWS and isinstance(value, list):
-        return write_windows(tuple(Window(*entry) for entry in value))
+        return told_days(write_windows(tuple(Window(*entry) for entry in value)))
     if isinstance(value, str) and ISO_DAY.match(value):
         day = date.fromisoformat(value[:10])
-        return f"{short_day(day)} {day.year}"
+        return day_in_short(day)
     if isinstance(value, int) and name.endswith("_min"):
         return clock_from_minute(value)
     if isinstance(value, list):

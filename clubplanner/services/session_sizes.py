@@ -16,7 +16,8 @@ from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.set_out import find_landmarks, list_set_out
 from clubplanner.fitting.spare import spare_ground
 from clubplanner.fitting.ways import GoalSpot, SessionNeed, Way
-from clubplanner.language import _
+from clubplanner.fitting.words import pair_in_words
+from clubplanner.language import _, ngettext
 from clubplanner.outputs.plan_values import PlanPiece
 from clubplanner.resources import published_table
 from clubplanner.services.fit_drawings import END_ZONE_M, draw_games, draw_pieces, sides_in_words
@@ -264,7 +265,7 @@ def _see_largest(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | N
     piece = fit_largest_again(need.ground)
     if piece is None or need.outfield < 2:
         return None
-    sides = f"{(need.outfield + 1) // 2} v {need.outfield // 2}"
+    sides = pair_in_words((need.outfield + 1) // 2, need.outfield // 2)
     sentence = _(
         "%(sides)s on %(length_m)s, everybody in one game.",
         sides=sides,
@@ -284,14 +285,12 @@ def _see_practice(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | 
     words = size_in_words(*size)
     if count == 0:
         return PlacedShown(_("No practice area of %(words)s fits here.", words=words), "")
-    areas = _("1 practice area") if count == 1 else _("%(count)s practice areas", count=count)
-    verb = "fits" if count == 1 else "fit"
     sure = _("and no more") if fit.is_proved else _("perhaps up to %(bound)s", bound=fit.bound)
-    sentence = _(
-        "%(areas)s of %(words)s %(verb)s, %(sure)s, edge to edge.",
-        areas=areas,
-        words=words,
-        verb=verb,
+    sentence = ngettext(
+        "%(num)s practice area of %(size)s fits, %(sure)s, edge to edge.",
+        "%(num)s practice areas of %(size)s fit, %(sure)s, edge to edge.",
+        count,
+        size=words,
         sure=sure,
     )
     if count > MOST_DRAWN:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select
 
-from clubplanner.domain.windows import write_windows
+from clubplanner.domain.windows import told_days, write_windows
 from clubplanner.language import _
 from clubplanner.services.snapshot import load_asks, load_club, load_squads
 from clubplanner.store.link_tables import LinkRow
@@ -89,7 +89,7 @@ def ask_in_words(ask: Ask) -> str:
         "%(sessions)s × %(minutes)s min, %(possible)s",
         sessions=ask.sessions,
         minutes=ask.minutes,
-        possible=write_windows(ask.possible),
+        possible=told_days(write_windows(ask.possible)),
     )
 
 

@@ -219,7 +219,7 @@ def guidance() -> tuple[Guidance, ...]:
 def limit_in_words(limit: WearLimit) -> str:
     """Write a limit: "at most 3 adult hours and 2 match equivalents a week (source)."."""
     parts = [
-        f"{value:g} {words}"
+        f"{figure(value, 'g')} {words}"
         for value, words in (
             (limit.hours, _("adult hours")),
             (limit.matches, _("match equivalents")),
@@ -227,7 +227,7 @@ def limit_in_words(limit: WearLimit) -> str:
         if value is not None
     ]
     return _(
-        "at most %(parts)s a week (%(source)s).", parts=" and ".join(parts), source=limit.source
+        "at most %(parts)s a week (%(source)s).", parts=_(" and ").join(parts), source=limit.source
     )
 
 

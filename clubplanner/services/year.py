@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, func, select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.counting import counted
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times import MINUTES_A_DAY, each_date, instant_from_wall, short_day
 from clubplanner.domain.year import (
@@ -20,7 +19,7 @@ from clubplanner.domain.year import (
     undecided_holidays,
 )
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.services.booking_rows import note_change
 from clubplanner.services.dark_endings import find_dark_endings
 from clubplanner.services.snapshot import load_breaks, load_stretches, load_zone
@@ -203,10 +202,11 @@ def add_break(
             note_change(row, now)
         if rows:
             describe_change(session, _("no training in %(name)s", name=name))
-        withdrawn = (
-            (" " + _("%(rows)s withdrawn.", rows=counted(len(rows), "training"))) if rows else ""
+        withdrawn = ngettext(
+            "%(num)s training withdrawn.", "%(num)s trainings withdrawn.", len(rows)
         )
-        return _("%(name)s is a break.%(withdrawn)s", name=name, withdrawn=withdrawn)
+        made = _("%(name)s is a break.", name=name)
+        return f"{made} {withdrawn}" if rows else made
 
 
 def remove_break(store: Store, number: int) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.language import _
+from clubplanner.language import _, sentence
 from clubplanner.sharing.candidates import ask_candidates, join, placement_of
 from clubplanner.sharing.held import Held, blocked_by
 from clubplanner.sharing.make_way import make_way
@@ -134,9 +134,8 @@ def _change(
     placement = placement_of(held.terrain, rows, row, _next_session(held, number))
     where = place_and_time(held.terrain.problem, placement)
     text = _(
-        "%(what)s%(what_2)s there is room: %(where)s, with everyone else where they are.",
-        what=what[0].upper(),
-        what_2=what[1:],
+        "%(what)s there is room: %(where)s, with everyone else where they are.",
+        what=sentence(what),
         where=where,
     )
     return Change(code, text, changed, placement)

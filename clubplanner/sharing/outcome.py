@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from clubplanner.language import _
+from clubplanner.language import _, figure, ngettext, term
 from clubplanner.sharing.problem import Ask, Placement
 
 if TYPE_CHECKING:
@@ -205,37 +205,31 @@ def _count(outcome: Outcome) -> str:
     if outcome.asked == 0:
         return _("No sessions are asked for.")
     if outcome.placed == outcome.asked:
-        many = (
-            _("All %(asked)s sessions", asked=outcome.asked)
-            if outcome.asked > 1
-            else _("The one session")
+        return ngettext(
+            "The one session asked for has a place.",
+            "All %(num)s sessions asked for have a place.",
+            outcome.asked,
         )
-        return _(
-            "%(part)s asked for %(part_2)s a place.",
-            part=many,
-            part_2=_("have") if outcome.asked > 1 else _("has"),
-        )
-    verb = "has" if outcome.placed == 1 else "have"
-    return _(
-        "%(placed)s of %(asked)s sessions asked for %(verb)s a place.",
-        placed=outcome.placed,
+    return ngettext(
+        "%(num)s of %(asked)s sessions asked for has a place.",
+        "%(num)s of %(asked)s sessions asked for have a place.",
+        outcome.placed,
         asked=outcome.asked,
-        verb=verb,
     )
 
 
 def _say_best(outcome: Outcome) -> str:
     return _(
         "%(outcome)s It is proved that no other plan does better, first in placing "
-        "sessions, then in %(outcome_2)s.",
+        "sessions, then in %(aims)s.",
         outcome=_count(outcome),
-        outcome_2=_listed_aims(outcome),
+        aims=_listed_aims(outcome),
     )
 
 
 def _listed_aims(outcome: Outcome) -> str:
-    names = [level.name for level in outcome.levels[1:]]
-    return (_(", then in") + " ").join(names) or _("everything else")
+    names = [term(level.name) for level in outcome.levels[1:]]
+    return _(", then in ").join(names) or _("everything else")
 
 
 def _say_good(outcome: Outcome) -> str:
@@ -248,7 +242,11 @@ def _say_good(outcome: Outcome) -> str:
             gap=_percent(first.gap),
         )
     parts = [
-        _("%(level)s could be better by up to %(gap)s", level=level.name, gap=_percent(level.gap))
+        _(
+            "%(level)s could be better by up to %(gap)s",
+            level=term(level.name),
+            gap=_percent(level.gap),
+        )
         for level in outcome.levels[1:]
         if not level.is_proved
     ]
@@ -283,7 +281,7 @@ def _say_out_of_time(outcome: Outcome) -> str:
 
 
 def _percent(gap: float) -> str:
-    return f"{max(0.1, 100 * gap):.1f} %"
+    return f"{figure(max(0.1, 100 * gap), '.1f')} %"
 
 
 _SENTENCES: dict[Kind, Callable[[Outcome], str]] = {

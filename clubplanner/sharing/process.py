@@ -7,7 +7,7 @@ import signal
 import traceback
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.language import _
+from clubplanner.language import _, speaking, spoken
 from clubplanner.sharing.validating import ProblemError
 
 if TYPE_CHECKING:
@@ -114,7 +114,9 @@ def _in_child(
 ) -> Any:
     context = multiprocessing.get_context("spawn")
     receiver, sender = context.Pipe(duplex=False)
-    child = context.Process(target=target, args=(sender, *arguments), name="share-out", daemon=True)
+    child = context.Process(
+        target=_speak, args=(spoken(), target, sender, *arguments), name="share-out", daemon=True
+    )
     try:
         child.start()
         sender.close()
@@ -122,6 +124,12 @@ def _in_child(
     finally:
         _stop(child)
         receiver.close()
+
+
+def _speak(language: str, target: Callable[..., None], *arguments: object) -> None:
+    """Do the child's part in the language of whoever started it."""
+    with speaking(language):
+        target(*arguments)
 
 
 def run_child(sender: Connection, problem: Problem, effort: Effort) -> None:

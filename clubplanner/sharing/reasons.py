@@ -160,20 +160,24 @@ def _held_by_ground(held: Held, number: int, rows: Candidates) -> list[Reason]:
             continue
         start = int(rows.start[rows.day == day].min())
         end = int(rows.end[rows.day == day].max())
-        size = (
-            (_("large enough") + " ")
-            if ask.least_m2 or ask.least_share
-            else (_("that would do") + " ")
-        )
-        text = _(
-            "The places %(size)son %(days)s between %(start)s and %(end)s are held by "
-            "%(named_holders)s.",
-            size=size,
-            days=problem.days[day].name,
-            start=clock(start),
-            end=clock(end),
-            named_holders=named_holders(held, holders),
-        )
+        words = {
+            "day": problem.days[day].name,
+            "start": clock(start),
+            "end": clock(end),
+            "holders": named_holders(held, holders),
+        }
+        if ask.least_m2 or ask.least_share:
+            text = _(
+                "The places large enough on %(day)s between %(start)s and %(end)s are held by "
+                "%(holders)s.",
+                **words,
+            )
+        else:
+            text = _(
+                "The places that would do on %(day)s between %(start)s and %(end)s are held by "
+                "%(holders)s.",
+                **words,
+            )
         found.append(Reason("held", text, is_proved=False, holders=holders))
     return found
 
@@ -188,12 +192,18 @@ def _held_by_people(held: Held, number: int, rows: Candidates) -> list[Reason]:
     )
     if not holders:
         return []
-    who = _("%(coach)s or the squad", coach=ask.coach) if ask.coach else _("The squad")
-    text = _(
-        "At some of the hours asked for %(who)s is already busy: %(named_holders)s.",
-        who=who,
-        named_holders=named_holders(held, holders),
-    )
+    names = named_holders(held, holders)
+    if ask.coach:
+        text = _(
+            "At some of the hours asked for %(coach)s or the squad is already busy: %(holders)s.",
+            coach=ask.coach,
+            holders=names,
+        )
+    else:
+        text = _(
+            "At some of the hours asked for the squad is already busy: %(holders)s.",
+            holders=names,
+        )
     return [Reason("person", text, is_proved=False, holders=holders)]
 
 

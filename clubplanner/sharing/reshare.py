@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
-from clubplanner.language import _, marked
+from clubplanner.language import _, marked, ngettext
 from clubplanner.sharing.alteration import alter
 from clubplanner.sharing.brake import Brake
 from clubplanner.sharing.budget import Budget
@@ -98,28 +98,24 @@ class Reshared:
             asked=outcome.asked,
         )
         count = len(self.disturbed)
-        others = (
-            _("1 other squad is")
-            if count == 1
-            else _("%(count)s other squads are", count=count or "no")
-        )
         proofs = {level.name: level.is_proved for level in outcome.levels}
         is_proved = not proofs or all(proofs.get(name) for name in NAMES[:2])
-        fewest = (
-            _("proved fewest") if is_proved else _("not proved")
-        )  # no aims: there is no place at all
-        hit = (
-            _("1 squad loses")
-            if len(self.hit) == 1
-            else _("%(hit)s squads lose", hit=len(self.hit) or _("No"))
+        # no aims: there is no place at all
+        fewest = _("proved fewest") if is_proved else _("not proved")
+        hit = ngettext(
+            "%(count)s squad loses a place by the change",
+            "%(count)s squads lose a place by the change",
+            len(self.hit),
+            count=len(self.hit) or _("No"),
         )
-        return _(
-            "%(placed)s. %(hit)s a place by the change; %(others)s disturbed (%(fewest)s).",
-            placed=placed,
-            hit=hit,
-            others=others,
+        others = ngettext(
+            "%(count)s other squad is disturbed (%(fewest)s)",
+            "%(count)s other squads are disturbed (%(fewest)s)",
+            count,
+            count=count or _("no"),
             fewest=fewest,
         )
+        return f"{placed}. {hit}; {others}."
 
 
 def reshare(

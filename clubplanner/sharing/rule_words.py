@@ -96,18 +96,11 @@ def rule_reasons(terrain: Terrain, ask: Ask, own_days: Collection[int]) -> tuple
     wanted = listed(
         [_wanted(problem, ask, rule) for rule in reversed(_DROP_ORDER) if rule & needed]
     )
-    also = (" " + _("Each session needs its own day.")) if own_days else ""
-    also += (
-        (" " + _("There must be %(ask)s between.", ask=_days_of_rest(ask)))
-        if near and own_days
-        else ""
-    )
-    text = _(
-        "There is no place that %(wanted)s on %(when)s.%(also)s",
-        wanted=wanted,
-        when=when,
-        also=also,
-    )
+    text = _("There is no place that %(wanted)s on %(when)s.", wanted=wanted, when=when)
+    if own_days:
+        text += " " + _("Each session needs its own day.")
+    if near and own_days:
+        text += " " + _("There must be %(rest)s between.", rest=_days_of_rest(ask))
     return (Reason("rules", text, is_proved=not near), *_near_misses(problem, bits))
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from ortools.graph.python import linear_sum_assignment
 
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.sharing.permutations import changes, split, too_few
 from clubplanner.sharing.turn_counts import fairest_counts
 from clubplanner.sharing.words import listed
@@ -195,13 +195,14 @@ def check_group(group: TurnGroup) -> None:
     if lacking is not None:
         who = listed([group.squads[n] for n in lacking[0]])
         what = listed([group.slots[n] for n in lacking[1]]) or _("no slot")
-        verb = "shares" if len(lacking[0]) == 1 else "share"
         raise TurnsError(
-            _(
-                "%(who)s can have %(what)s only, too few for all at once. Allow more slots, "
-                "or leave out whoever %(verb)s none.",
+            ngettext(
+                "%(who)s can have %(what)s only, too few for all at once. Allow more slots, or "
+                "leave out whoever shares none.",
+                "%(who)s can have %(what)s only, too few for all at once. Allow more slots, or "
+                "leave out whoever share none.",
+                len(lacking[0]),
                 who=who,
                 what=what,
-                verb=verb,
             )
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.language import _
+from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -26,7 +26,8 @@ def listed(parts: Sequence[str], word: str = "and") -> str:
     """Write a list in a sentence: "a", "a and b", "a, b and c"."""
     if len(parts) < 2:
         return "".join(parts)
-    return f"{', '.join(parts[:-1])} {word} {parts[-1]}"
+    last = _(" or ") if word == "or" else _(" and ")
+    return f"{', '.join(parts[:-1])}{last}{parts[-1]}"
 
 
 def shortened(parts: Sequence[str], most: int) -> str:
@@ -38,7 +39,7 @@ def shortened(parts: Sequence[str], most: int) -> str:
 
 def square_metres(area_m2: float) -> str:
     """Write a size: "2,100 m²"."""
-    return f"{area_m2:,.0f} m²"
+    return f"{figure(area_m2, ',.0f')} m²"
 
 
 def place_and_time(problem: Problem, placement: Placement) -> str:

@@ -16,6 +16,7 @@ import shapely
 from sqlalchemy import Integer, Table, select
 from sqlalchemy import inspect as look_at
 
+from clubplanner.language import marked
 from clubplanner.store.busy_tables import BusyCalendarRow
 from clubplanner.store.season_tables import (
     FixtureRow,
@@ -106,10 +107,10 @@ class Sort:
 
 
 SORTS = (
-    Sort("club", ClubRow),
-    Sort("venue", VenueRow, frozenset({"position", "key"})),
+    Sort(marked("club"), ClubRow),
+    Sort(marked("venue"), VenueRow, frozenset({"position", "key"})),
     Sort(
-        "pitch",
+        marked("pitch"),
         PitchRow,
         frozenset({"position", "key", "venue_id"}),
         (
@@ -117,34 +118,38 @@ SORTS = (
             Part("obstacles", ObstacleRow, "pitch_id"),
         ),
     ),
-    Sort("stretch", StretchRow, frozenset({"key"}), is_restored=True),
-    Sort("break", BreakRow, is_restored=True),
+    Sort(marked("stretch"), StretchRow, frozenset({"key"}), is_restored=True),
+    Sort(marked("break"), BreakRow, is_restored=True),
     Sort(
-        "squad",
+        marked("squad"),
         SquadRow,
         frozenset({"position", "key", "coach_email"}),
         (Part("asks", AskRow, "squad_id"),),
         is_restored=True,
     ),
-    Sort("size of a game", OwnFormatRow, frozenset({"position"})),
-    Sort("own season", SquadSeasonRow, is_restored=True, named_by=SquadRow),
-    Sort("limit of use", WearLimitRow, is_restored=True, named_by=PitchRow),
-    Sort("cost of floodlights", LampCostRow, is_restored=True, named_by=VenueRow),
-    Sort("holidays of", HolidayPlaceRow, is_restored=True),
-    Sort("training on a public holiday", TrainingHolidayRow, is_restored=True),
-    Sort("match", FixtureRow, frozenset({"booking_id", "withdrawn_at"})),
-    Sort("session asked for", WaitingAskRow, frozenset({"booking_id", "asked_at"})),
-    Sort("offer to change places", SwapOfferRow, frozenset({"own_sequence", "other_sequence"})),
+    Sort(marked("size of a game"), OwnFormatRow, frozenset({"position"})),
+    Sort(marked("own season"), SquadSeasonRow, is_restored=True, named_by=SquadRow),
+    Sort(marked("limit of use"), WearLimitRow, is_restored=True, named_by=PitchRow),
+    Sort(marked("cost of floodlights"), LampCostRow, is_restored=True, named_by=VenueRow),
+    Sort(marked("holidays of"), HolidayPlaceRow, is_restored=True),
+    Sort(marked("training on a public holiday"), TrainingHolidayRow, is_restored=True),
+    Sort(marked("match"), FixtureRow, frozenset({"booking_id", "withdrawn_at"})),
+    Sort(marked("session asked for"), WaitingAskRow, frozenset({"booking_id", "asked_at"})),
     Sort(
-        "calendar of others",
+        marked("offer to change places"),
+        SwapOfferRow,
+        frozenset({"own_sequence", "other_sequence"}),
+    ),
+    Sort(
+        marked("calendar of others"),
         BusyCalendarRow,
         frozenset(
             {"url", "data", "etag", "modified", "problems", "tried_at", "read_at", "area_id"}
         ),
     ),
-    Sort("notice board", NoticeBoardRow, frozenset({"changed_at"})),
+    Sort(marked("notice board"), NoticeBoardRow, frozenset({"changed_at"})),
     Sort(
-        "person",
+        marked("person"),
         PersonRow,
         frozenset({"email", "password_hash", "version", "created_at"}),
     ),

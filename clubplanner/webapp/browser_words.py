@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from clubplanner.language import _
+from clubplanner.language import _, marked, term
 
 _PROGRAMS = (
     ("Firefox", ("Firefox/", "FxiOS/")),
@@ -14,11 +14,11 @@ _PROGRAMS = (
 )
 """In the order of asking: most call themselves by their neighbours' names as well."""
 _MACHINES = (
-    ("an iPhone", ("iPhone",)),
-    ("an iPad", ("iPad",)),
+    (marked("an iPhone"), ("iPhone",)),
+    (marked("an iPad"), ("iPad",)),
     ("Android", ("Android",)),
     ("Windows", ("Windows",)),
-    ("a Mac", ("Macintosh",)),
+    (marked("a Mac"), ("Macintosh",)),
     ("Linux", ("Linux", "X11")),
 )
 
@@ -26,7 +26,7 @@ _MACHINES = (
 def browser_in_words(agent: str) -> str:
     """Return words like "Firefox on Android" for a User-Agent header; never the header itself."""
     program = _first(_PROGRAMS, agent) or _("A browser")
-    machine = _first(_MACHINES, agent)
+    machine = term(_first(_MACHINES, agent))
     return _("%(program)s on %(machine)s", program=program, machine=machine) if machine else program
 
 

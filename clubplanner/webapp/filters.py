@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from clubplanner.domain.times import day_in_words, moment_in_words
-from clubplanner.language import _, in_running_text, term
+from clubplanner.language import _, in_running_text, sentence, term
 from clubplanner.services.club import club_zone
 from clubplanner.webapp.state import app_state
 
@@ -24,11 +24,6 @@ def register(app: Flask) -> None:
     app.add_template_filter(in_running_text, "in_running_text")
     app.add_template_filter(term, "term")
     app.add_template_filter(moment_in_words, "moment")
-
-
-def sentence(words: str) -> str:
-    """Begin words with a capital letter and leave the rest as it is."""
-    return words[:1].upper() + words[1:]
 
 
 def seen_words() -> str:

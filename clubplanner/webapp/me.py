@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.errors import FaultyInputError
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.services.browsers import end_browser, end_browsers, list_browsers
 from clubplanner.services.passwords import change_password
 from clubplanner.webapp.forms import Form
@@ -47,11 +47,7 @@ def end_others() -> BaseResponse:
     """Sign every other browser of one's own out."""
     count = end_browsers(app_state().store, signed_in_person().number, browser_secret())
     flash(
-        _(
-            "%(count)s other %(part)s signed out.",
-            count=count,
-            part=_("browser") if count == 1 else _("browsers"),
-        )
+        ngettext("%(num)s other browser signed out.", "%(num)s other browsers signed out.", count)
     )
     return redirect(url_for("me.see"))
 

@@ -8,7 +8,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.domain.people import Role
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.services.browsers import end_browser, end_browsers, list_browsers
 from clubplanner.services.links import draw_squad_code
 from clubplanner.services.passwords import create_secretary_key
@@ -124,13 +124,7 @@ def end_one(number: int, browser: int) -> BaseResponse:
 def end_all(number: int) -> BaseResponse:
     """Sign every browser of a person out; on one's own page the present one stays."""
     count = end_browsers(app_state().store, number, browser_secret())
-    flash(
-        _(
-            "%(count)s %(part)s signed out.",
-            count=count,
-            part=_("browser") if count == 1 else _("browsers"),
-        )
-    )
+    flash(ngettext("%(num)s browser signed out.", "%(num)s browsers signed out.", count))
     return redirect(url_for("people.see", number=number))
 
 

@@ -8,7 +8,7 @@ from flask import make_response, render_template, request
 
 from clubplanner.domain.squads import Ask, LeastGround
 from clubplanner.domain.times import MINUTES_A_DAY
-from clubplanner.domain.windows import EXAMPLE, parse_windows
+from clubplanner.domain.windows import EXAMPLE, file_days, parse_windows, told_days
 from clubplanner.language import _, marked
 from clubplanner.services.club import club_zone
 from clubplanner.services.evening import Choice
@@ -86,7 +86,7 @@ def _page(form: Form) -> str:
         "share_outs/again.html",
         scopes=told(SCOPES),
         least=told(LEAST),
-        example=EXAMPLE,
+        example=told_days(EXAMPLE),
         squads=list_squads(state.store),
         dropped=request.form.getlist("dropped"),
         grounds=list_grounds(state.store),
@@ -150,12 +150,14 @@ def _extra(form: Form) -> tuple[Ask, ...]:
             _("Enter %(shortest)s to %(longest)s minutes.", shortest=SHORTEST, longest=LONGEST),
         )
     try:
-        possible = parse_windows(form.text("possible"))
+        possible = parse_windows(file_days(form.text("possible")))
     except ValueError as fault:
         form.fault("possible", str(fault))
         return ()
     if not possible:
-        form.fault("possible", _("Enter when it may be, like %(example)s", example=EXAMPLE))
+        form.fault(
+            "possible", _("Enter when it may be, like %(example)s", example=told_days(EXAMPLE))
+        )
     least = form.text("least")
     if least not in {choice.value for choice in LEAST}:
         form.fault("least", _("Choose how much ground it needs."))

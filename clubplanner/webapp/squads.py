@@ -8,7 +8,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.services.links import create_squad_link, draw_squad_code, revoke_squad_links
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.squads_page import see_squads
@@ -52,7 +52,7 @@ def revoke(key: str) -> str | BaseResponse:
     """Make every address of a squad useless."""
     state = app_state()
     count = revoke_squad_links(state.store, key, state.clock())
-    flash(_("%(count)s addresses revoked.", count=count) if count != 1 else _("1 address revoked."))
+    flash(ngettext("%(num)s address revoked.", "%(num)s addresses revoked.", count))
     return redirect(url_for("squads.listing"))
 
 

@@ -1,0 +1,1 @@
+"""The words that are told, and their translations."""
