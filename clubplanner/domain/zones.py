@@ -32,7 +32,7 @@ def zone_data(name: str) -> bytes:
     """
     missing = _(
         "There is no time zone called %(name)s. Choose one such as Europe/London.",
-        name=f"{name[:100]!r}",
+        name=repr(name[:100]),
     )
     if not _ZONE_NAME.fullmatch(name):
         raise ValueError(missing)

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from clubplanner.fitting.ways import Game, SessionNeed
 
 _NUMBERS = (
-    marked("no"),
+    marked("none"),
     marked("one"),
     marked("two"),
     marked("three"),

@@ -15,7 +15,7 @@ from clubplanner.domain.times import range_from_wall
 from clubplanner.errors import ClashError
 from clubplanner.geometry.cells import find_cells
 from clubplanner.geometry.shapes import interior_overlap_m2
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.services.booking_rows import BookingWish, insert_booking, rewrite_cells
 from clubplanner.services.snapshot import load_zone, windows_as_json
 from clubplanner.store.busy_tables import BusyCalendarRow
@@ -81,9 +81,9 @@ class ClubWriter:
         self.lines.append(
             _(
                 "%(venues)s, %(stretches)s and %(breaks)s",
-                venues=_count(len(settings.venues), "venue"),
-                stretches=_count(len(settings.stretches), "stretch"),
-                breaks=_count(len(settings.breaks), "break"),
+                venues=ngettext("%(num)s venue", "%(num)s venues", len(settings.venues)),
+                stretches=ngettext("%(num)s stretch", "%(num)s stretches", len(settings.stretches)),
+                breaks=ngettext("%(num)s break", "%(num)s breaks", len(settings.breaks)),
             )
         )
 
@@ -96,8 +96,8 @@ class ClubWriter:
         self.lines.append(
             _(
                 "%(pitches)s with %(areas)s at %(venue)s",
-                pitches=_count(len(pitches), "pitch"),
-                areas=_count(areas, "area"),
+                pitches=ngettext("%(num)s pitch", "%(num)s pitches", len(pitches)),
+                areas=ngettext("%(num)s area", "%(num)s areas", areas),
                 venue=venue.name,
             )
         )
@@ -127,8 +127,8 @@ class ClubWriter:
         self.lines.append(
             _(
                 "%(squads)s with %(asks)s",
-                squads=_count(len(squads), "squad"),
-                asks=_count(len(asks), "ask"),
+                squads=ngettext("%(num)s squad", "%(num)s squads", len(squads)),
+                asks=ngettext("%(num)s ask", "%(num)s asks", len(asks)),
             )
         )
         if left_out:
@@ -150,7 +150,7 @@ class ClubWriter:
             except ClashError as clash:
                 self.problems.append(Problem(booking.place, "clash", f"{clash}"))
         if bookings:
-            self.lines.append(_count(added, _("set booking")))
+            self.lines.append(ngettext("%(num)s set booking", "%(num)s set bookings", added))
 
     def write_club(self, club: ClubSettings) -> None:
         """Write the club's own choices."""
@@ -247,10 +247,12 @@ class ClubWriter:
                 Problem(
                     f"{row.name}, “{area.name}”",
                     "booked",
-                    _(
-                        "The file no longer has this area, but %(coming)s still to come stand on "
-                        "it; move or withdraw them first, or keep the area.",
-                        coming=_count(coming, "booking"),
+                    ngettext(
+                        "The file no longer has this area, but %(num)s booking still to come "
+                        "stands on it; move or withdraw it first, or keep the area.",
+                        "The file no longer has this area, but %(num)s bookings still to come "
+                        "stand on it; move or withdraw them first, or keep the area.",
+                        coming,
                     ),
                 )
             )
@@ -346,8 +348,3 @@ def _cells_under(polygon: Polygon, cells: Sequence[Polygon]) -> int:
         if interior_overlap_m2(polygon, cell) > min(STRAY_M2, cell.area / 2)
     ]
     return sum(1 << n for n in met or range(len(cells)))
-
-
-def _count(number: int, word: str) -> str:
-    plural = word + ("es" if word.endswith("ch") else "s")
-    return f"{number} {word if number == 1 else plural}"

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Booking, Purpose
-from clubplanner.domain.counting import counted
 from clubplanner.domain.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -22,7 +21,7 @@ from clubplanner.domain.times import (
     short_day,
 )
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _, weekday_in_words
+from clubplanner.language import _, ngettext, weekday_in_words
 from clubplanner.services.booking_rows import load_area, note_change, place_booking
 from clubplanner.services.light_words import light_in_words
 from clubplanner.services.places import Need, find_places
@@ -196,11 +195,11 @@ def move_out_of_the_dark(
             row.is_fixed = True
             note_change(row, now)
         clock = clock_from_minute(start_min)
-        count = counted(len(rows), "session")
-        words = _(
-            "%(holder)s: %(count)s to %(area)s, %(pitch)s, %(clock)s",
+        words = ngettext(
+            "%(holder)s: %(num)s session to %(area)s, %(pitch)s, %(clock)s",
+            "%(holder)s: %(num)s sessions to %(area)s, %(pitch)s, %(clock)s",
+            len(rows),
             holder=rows[0].holder,
-            count=count,
             area=area.name,
             pitch=pitch.name,
             clock=clock,
@@ -247,7 +246,7 @@ def _ending(
         dates=_dates_in_words([one.day for one in group]),
         worst=_("there is no daylight")
         if worst is None
-        else _("too dark from %(worst)s", worst=f"{worst.astimezone(zone):%H:%M}"),
+        else _("too dark from %(worst)s", worst=clock_in_zone(worst, zone)),
         offers=offers,
     )
 

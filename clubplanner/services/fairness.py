@@ -227,26 +227,20 @@ def _drawing(squads: Sequence[SquadFair]) -> str:
         return ""
     rows.sort(key=lambda row: (row[1].good - row[1].bad, row[0].name))
     worst, best = rows[0][0], rows[-1][0]
-    others = len(rows) - MOST_DRAWN
-    left_out = (
-        (
-            " "
-            + _(
-                "The %(most_drawn)s worst off are drawn, %(others)s more are not.",
-                most_drawn=MOST_DRAWN,
-                others=others,
-            )
-        )
-        if others > 0
-        else ""
+    words = _(
+        "%(worst)s had the worst ground so far, %(best)s the best.",
+        worst=worst.name,
+        best=best.name,
     )
+    others = len(rows) - MOST_DRAWN
+    if others > 0:
+        words += " " + _(
+            "The %(most_drawn)s worst off are drawn, %(others)s more are not.",
+            most_drawn=MOST_DRAWN,
+            others=others,
+        )
     return draw_thirds(
         [Thirds(one.name, g.good, g.bad, one.words) for one, g in rows[:MOST_DRAWN]],
         _("Good and bad ground so far"),
-        _(
-            "%(worst)s had the worst ground so far, %(best)s the best.%(left_out)s",
-            worst=worst.name,
-            best=best.name,
-            left_out=left_out,
-        ),
+        words,
     )

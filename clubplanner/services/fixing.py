@@ -51,4 +51,6 @@ def fix_booking(store: Store, number: int, sequence: int, now: datetime, *, is_f
         row.is_fixed = is_fixed
         done = _("kept where it is") if is_fixed else _("free for share-outs to move")
         describe_change(session, f"{row.holder}: {done}")
-        return _("%(holder)s: this session is now %(done)s.", holder=row.holder, done=done)
+        if is_fixed:
+            return _("%(holder)s: this session is now kept where it is.", holder=row.holder)
+        return _("%(holder)s: this session is now free for share-outs to move.", holder=row.holder)

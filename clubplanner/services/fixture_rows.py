@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.counting import counted
 from clubplanner.domain.fixtures import USUAL_AFTER, USUAL_WARM_UP, Fixture, MatchLength
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.squads import age_from_group
@@ -16,7 +15,7 @@ from clubplanner.fitting.formats import find_format
 from clubplanner.fitting.matches import find_match_length, parse_match_lengths
 from clubplanner.inputs.faults import decode_text, list_words
 from clubplanner.inputs.fixtures import FixtureLine, read_fixtures
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.resources import published_table
 from clubplanner.services.own_sizes import format_codes, load_formats, published_formats
 from clubplanner.store.season_tables import FixtureRow
@@ -60,9 +59,8 @@ def load_fixtures(store: Store, file: ClubFile) -> str:
             raise FaultyInputError(problems)
         added = sum(_write(session, fixture) is not None for fixture in fixtures)
     known = len(fixtures) - added
-    return _("%(added)s added", added=counted(added, "fixture")) + (
-        _(", %(known)s known already.", known=known) if known else "."
-    )
+    words = ngettext("%(num)s fixture added", "%(num)s fixtures added", added)
+    return words + (_(", %(known)s known already.", known=known) if known else ".")
 
 
 def add_fixture(store: Store, line: FixtureLine) -> int:

@@ -234,5 +234,6 @@ def _end(evenings: Sequence[EveningLight], minute: int, zone: ZoneInfo) -> EndLi
 def _margin_words(minutes: int) -> str:
     if minutes == 0:
         return _("until sunset")
-    side = "after" if minutes > 0 else "before"
-    return _("until %(minutes)s minutes %(side)s sunset", minutes=abs(minutes), side=side)
+    if minutes > 0:
+        return _("until %(minutes)s minutes after sunset", minutes=minutes)
+    return _("until %(minutes)s minutes before sunset", minutes=-minutes)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
-from clubplanner.language import _
+from clubplanner.language import _, in_running_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -82,4 +82,4 @@ def _direction(pitch: Pitch, ground: Polygon, other: Polygon) -> str:
         edge = pitch.edges.far if dx > 0 else pitch.edges.start
     else:
         edge = pitch.edges.left if dy > 0 else pitch.edges.right
-    return _("towards the %(edge)s%(edge_2)s", edge=edge[:1].lower(), edge_2=edge[1:])
+    return _("towards the %(edge)s", edge=in_running_text(edge))

@@ -162,7 +162,7 @@ def print_board(page: BoardPage, address: str, now: datetime, zone: ZoneInfo) ->
         else "",
         foot=_("As it stands now: scan the square.") if address else "",
         made=_(
-            "Made %(made)s, %(made_2)s.", made=day_in_words(made.date()), made_2=f"{made:%H:%M}"
+            "Made %(day)s, %(time)s.", day=day_in_words(made.date()), time=made.strftime("%H:%M")
         ),
     )
     source = (resource_folder("web") / "templates" / "board" / "sheet.typ").read_text("utf-8")

@@ -226,10 +226,9 @@ def _shown(lines: Sequence[DifferenceLine], digest: str) -> DifferenceShown:
     counts = dict.fromkeys(("added", "moved", "kept", "withdrawn"), 0)
     for line in lines:
         counts[line.change] = counts.get(line.change, 0) + line.count
-    sentence = ", ".join(f"{counts[name]} {name}" for name in ("added", "moved", "kept"))
     return DifferenceShown(
         sentence=_(
-            "%(sentence)s and %(counts)s withdrawn", sentence=sentence, counts=counts["withdrawn"]
+            "%(added)s added, %(moved)s moved, %(kept)s kept and %(withdrawn)s withdrawn", **counts
         ),
         digest=digest,
         squads=tuple(squad for squad in squads if squad.lines),

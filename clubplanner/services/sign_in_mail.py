@@ -70,13 +70,14 @@ def mail_sign_in_address(
     message["Date"] = now
     message["Message-ID"] = make_msgid(domain=server.sender.rpartition("@")[2])
     message["Auto-Submitted"] = "auto-generated"  # RFC 3834, section 5
+    address = f"{config.public_address}/let-in/{secret}"
     message.set_content(
         _(
             "Open this address in the browser in which you asked, within %(minutes)s minutes. It "
             "works there once and nowhere else:\n\n%(address)s\n\nIf you did not ask, do nothing: "
             "nobody gets in without this mail.\n",
             minutes=ASKED_MINUTES,
-            address=f"{config.public_address}/let-in/{secret}",
+            address=address,
         )
     )
     fate, why = send(server, message, email)

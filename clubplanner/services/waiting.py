@@ -105,13 +105,8 @@ def hand_back(store: Store, person: Person, number: int, sequence: int, now: dat
         )
         session.commit()
     served = serve_waiting(store, now)
-    thanks = f" {' '.join(served)}" if served else ""
-    return _(
-        "Handed back: %(holder)s, %(day)s. The ground is free.%(thanks)s",
-        holder=row.holder,
-        day=day,
-        thanks=thanks,
-    )
+    words = _("Handed back: %(holder)s, %(day)s. The ground is free.", holder=row.holder, day=day)
+    return " ".join([words, *served])
 
 
 def ask_for_session(store: Store, person: Person, wish: SessionAsk, now: datetime) -> str:

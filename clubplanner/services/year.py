@@ -10,7 +10,13 @@ from sqlalchemy import delete, func, select
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.keys import key_from_name
-from clubplanner.domain.times import MINUTES_A_DAY, each_date, instant_from_wall, short_day
+from clubplanner.domain.times import (
+    MINUTES_A_DAY,
+    day_in_short,
+    each_date,
+    instant_from_wall,
+    short_day,
+)
 from clubplanner.domain.year import (
     Holiday,
     SquadSeason,
@@ -19,7 +25,7 @@ from clubplanner.domain.year import (
     undecided_holidays,
 )
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _, ngettext
+from clubplanner.language import _, figure, marked, ngettext
 from clubplanner.services.booking_rows import note_change
 from clubplanner.services.dark_endings import find_dark_endings
 from clubplanner.services.snapshot import load_breaks, load_stretches, load_zone
@@ -354,7 +360,11 @@ def _clock_changes(stretches: tuple[Stretch, ...], zone: ZoneInfo) -> list[str]:
         before = instant_from_wall(day, 0, zone).astimezone(zone).utcoffset()
         after = instant_from_wall(day, MINUTES_A_DAY, zone).astimezone(zone).utcoffset()
         if before != after and before is not None and after is not None:
-            way = "forward" if after > before else "back"
+            words = (
+                marked("%(day)s, forward %(hours)s h")
+                if after > before
+                else marked("%(day)s, back %(hours)s h")
+            )
             hours = abs(after - before) / timedelta(hours=1)
-            found.append(f"{short_day(day)} {day.year}, {way} {hours:g} h")
+            found.append(_(words, day=day_in_short(day), hours=figure(hours, "g")))
     return found

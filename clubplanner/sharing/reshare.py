@@ -106,15 +106,19 @@ class Reshared:
             "%(count)s squad loses a place by the change",
             "%(count)s squads lose a place by the change",
             len(self.hit),
-            count=len(self.hit) or _("No"),
+            count=len(self.hit),
         )
+        if not self.hit:
+            hit = _("No squads lose a place by the change")
         others = ngettext(
             "%(count)s other squad is disturbed (%(fewest)s)",
             "%(count)s other squads are disturbed (%(fewest)s)",
             count,
-            count=count or _("no"),
+            count=count,
             fewest=fewest,
         )
+        if not count:
+            others = _("no other squads are disturbed (%(fewest)s)", fewest=fewest)
         return f"{placed}. {hit}; {others}."
 
 

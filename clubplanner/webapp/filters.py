@@ -30,7 +30,7 @@ def seen_words() -> str:
     """Return the present date and time in the club's zone, for pages that are kept."""
     state = app_state()
     now = state.clock().astimezone(club_zone(state.store))
-    return _("%(now)s at %(now_2)s", now=day_in_words(now.date()), now_2=f"{now:%H:%M}")
+    return _("%(day)s at %(time)s", day=day_in_words(now.date()), time=now.strftime("%H:%M"))
 
 
 def drawing(svg: str) -> Markup:

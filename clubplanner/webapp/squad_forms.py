@@ -8,6 +8,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError
+from clubplanner.inputs.spoken_cells import file_cells, told_cells
 from clubplanner.inputs.squad_rows import ASK_COLUMNS, SQUAD_COLUMNS
 from clubplanner.language import _
 from clubplanner.services.squad_forms import (
@@ -107,7 +108,8 @@ def _save(key: str) -> str | BaseResponse:
 
 
 def _cells(form: MultiDict[str, str], columns: tuple[str, ...], number: int = 0) -> dict[str, str]:
-    return {c: form.get(field_of(c, number), "").strip()[:MOST_LETTERS] for c in columns}
+    typed = {c: form.get(field_of(c, number), "").strip()[:MOST_LETTERS] for c in columns}
+    return file_cells(typed)
 
 
 def _at_field(problem: Problem, kept: list[int]) -> Problem:
@@ -128,9 +130,10 @@ def _page(
     form = see_squad_form(app_state().store, key)
     shown_squad = form.squad if squad is None else squad
     shown_asks = list(form.asks) if asks is None else [ask for ask in asks if any(ask.values())]
-    values = {field_of(column): value for column, value in shown_squad.items()}
+    values = {field_of(column): value for column, value in told_cells(shown_squad).items()}
     for number, ask in enumerate([*shown_asks, {}][:MOST_ASKS], 1):
-        values.update({field_of(column, number): value for column, value in ask.items()})
+        told = told_cells(ask)
+        values.update({field_of(column, number): value for column, value in told.items()})
     return render_template(
         "squads/edit.html",
         key=key,

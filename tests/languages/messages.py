@@ -12,7 +12,7 @@ from clubplanner.resources import resource_folder
 if TYPE_CHECKING:
     from pathlib import Path
 
-KEYWORDS = {"_": None, "ngettext": (1, 2), "marked": None, "date_in_words": (2,)}
+KEYWORDS = {"_": None, "gettext": None, "ngettext": (1, 2), "marked": None, "date_in_words": (2,)}
 PACKAGE = resource_folder("web").parent / "clubplanner"
 TEMPLATES = resource_folder("web") / "templates"
 CATALOGUES = resource_folder("web") / "languages"
