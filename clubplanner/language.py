@@ -138,6 +138,11 @@ def language_name(code: str) -> str:
     return str(Locale.parse(code).get_display_name(code)).capitalize()
 
 
+def country_name(code: str) -> str:
+    """Return a country's name in the language spoken now; its code (ISO 3166-1) where unknown."""
+    return str(Locale.parse(_spoken.get()).territories.get(code, code))
+
+
 def look_up(text: str) -> str:
     """Return the translation of words, their places still empty; templates fill them."""
     code = _spoken.get()

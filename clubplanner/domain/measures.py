@@ -83,4 +83,4 @@ def length_in_short(metres: float) -> str:
 
 def tenth(metres: float) -> str:
     """Write metres to a tenth, without a needless ".0"."""
-    return f"{metres:.1f}".removesuffix(".0")
+    return figure(metres, ".0f" if f"{metres:.1f}".endswith(".0") else ".1f")

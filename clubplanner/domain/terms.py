@@ -28,6 +28,14 @@ WAITING = (
 )
 DIFFERENCES = (marked("added"), marked("moved"), marked("withdrawn"))
 PITCHES = (marked("new"), marked("changed"), marked("taken out"))
+CONSTRUCTIONS = (
+    marked("undrained"),
+    marked("pipe-drained"),
+    marked("pipe-drained with sand grooves"),
+    marked("suspended water table"),
+)
+QUALITIES = (marked("good"), marked("standard"), marked("poor"))
+"""As the published guidance calls pitches."""
 GRASS = (marked("over"), marked("near"), marked("within"))
 FIELDS = (
     marked("name"),

@@ -1,7 +1,7 @@
-"""Cells of the squads file in the language spoken now, and back: for forms.
+"""Cells of the squads and settings files in the language spoken now, and back: for forms.
 
-The file itself, and what is kept, has its English words; a form shows and takes those of its
-reader. English words are understood in every language.
+The files themselves, and what is kept, have their English words; a form shows and takes those of
+its reader. English words are understood in every language.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ _VOCABULARIES = {
     "surface": SURFACES,
     "other squads": PARTNERS,
 }
-_DAYS = ("possible", "preferred", "free day before", "free day after", "wishes")
+_DAYS = ("opening", "possible", "preferred", "free day before", "free day after", "wishes")
 
 
 def told_cells(cells: Mapping[str, str]) -> dict[str, str]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import typst
 
+from clubplanner.language import _, spoken
 from clubplanner.outputs.svg import text_width
 
 if TYPE_CHECKING:
@@ -138,6 +139,9 @@ def sheet_data(sheet: BoardSheet) -> dict[str, object]:
     title = LINE_MM * PT_A_MM / text_width(sheet.venue or " ", 1, bold=True)
     return {
         **asdict(sheet),
+        "language": spoken(),
+        "closed": _("closed:"),
+        "nothing": _("Nothing is booked here on this day."),
         "columns": columns_for(count),
         "row_mm": row_height_mm(count, notes),
         "letters_pt": letters_pt(count, notes),

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.language import _
 from clubplanner.outputs.svg import document, element, label
 
 if TYPE_CHECKING:
@@ -54,12 +55,11 @@ def _body(bars: Sequence[LoadBar]) -> Iterator[str]:
     for n, bar in enumerate(bars):
         yield from _bar(bar, LEFT + n * step + step * 0.12, step * 0.76, top)
         if n % max(1, len(bars) // 5) == 0:
-            words = bar.name.partition(" to ")[0]
             x = LEFT + n * step + step * 0.12
-            yield label(words, x, HEIGHT - 14, size=13, fill=SOFT, anchor="start")
+            yield label(bar.name, x, HEIGHT - 14, size=13, fill=SOFT, anchor="start")
     limit = _y(1.0, top)
     yield element("line", x1=LEFT, y1=limit, x2=WIDTH - RIGHT, y2=limit, stroke=INK, stroke_width=2)
-    yield label("limit", WIDTH - RIGHT + 6, limit, size=13, fill=INK, anchor="start")
+    yield label(_("limit"), WIDTH - RIGHT + 6, limit, size=13, fill=INK, anchor="start")
     ground = _y(0.0, top)
     yield element("line", x1=LEFT, y1=ground, x2=WIDTH - RIGHT, y2=ground, stroke=LINE)
 

@@ -7,6 +7,7 @@ import math
 import shapely
 
 from clubplanner.domain.grounds import Goal, GoalKind, Pitch
+from clubplanner.language import _
 from clubplanner.outputs import svg
 from clubplanner.outputs.plan_labels import arrow
 from clubplanner.outputs.plan_values import (
@@ -79,7 +80,7 @@ def _draw_entrance(pitch: Pitch, sheet: Sheet) -> list[str]:
     px, py = sheet.place(x, y)
     return [
         svg.element("circle", cx=px, cy=py, r=7.5, fill=INK, stroke=PAPER, stroke_width=1.5),
-        svg.label("in", px, py - 0.5, size=9, bold=True, fill=PAPER),
+        svg.label(_("in"), px, py - 0.5, size=9, bold=True, fill=PAPER),
     ]
 
 

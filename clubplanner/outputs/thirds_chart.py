@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.language import _
 from clubplanner.outputs.svg import clip_to_width, document, element, label
 
 if TYPE_CHECKING:
@@ -51,9 +52,9 @@ def draw_thirds(rows: Sequence[Thirds], title: str, summary: str) -> str:
 
 def _body(rows: Sequence[Thirds], height: float) -> Iterator[str]:
     yield element("rect", x=0, y=0, width=WIDTH, height=height, fill="#ffffff")
-    yield label("good", SIDE, 13, size=12, fill=SOFT, anchor="start")
-    yield label("middling", WIDTH / 2, 13, size=12, fill=SOFT, anchor="middle")
-    yield label("bad", WIDTH - SIDE, 13, size=12, fill=SOFT, anchor="end")
+    yield label(_("good"), SIDE, 13, size=12, fill=SOFT, anchor="start")
+    yield label(_("middling"), WIDTH / 2, 13, size=12, fill=SOFT, anchor="middle")
+    yield label(_("bad"), WIDTH - SIDE, 13, size=12, fill=SOFT, anchor="end")
     for n, row in enumerate(rows):
         yield from _row(row, TOP + n * ROW)
     for third in (1 / 3, 2 / 3):

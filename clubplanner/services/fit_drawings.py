@@ -10,6 +10,7 @@ from shapely.ops import substring
 from clubplanner.domain.grounds import GoalKind
 from clubplanner.domain.measures import size_in_short
 from clubplanner.fitting.ways import EndKind
+from clubplanner.fitting.words import pair_in_words
 from clubplanner.language import _
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.plan_values import (
@@ -59,7 +60,7 @@ def draw_games(
 
 def sides_in_words(game: Game) -> str:
     """Name the sides of a game: "4 v 3"."""
-    return f"{game.side_a} v {game.side_b}"
+    return pair_in_words(game.side_a, game.side_b)
 
 
 def _plan_piece(game: Game, goals: Sequence[GoalSpot], number: str) -> PlanPiece:
@@ -70,7 +71,7 @@ def _plan_piece(game: Game, goals: Sequence[GoalSpot], number: str) -> PlanPiece
         else:
             lines.append(_goal_line(game.piece, n, end.kind, goals))
         if end.goalkeeper:
-            marks.append(_inside(game.piece, n, 0.5, "GK"))
+            marks.append(_inside(game.piece, n, 0.5, _("GK")))
     if number:
         marks.append(_inside(game.piece, 0, 0.0, number))
     keepers = sum(end.goalkeeper for end in game.ends)

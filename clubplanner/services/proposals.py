@@ -49,7 +49,7 @@ class Sort(StrEnum):
 WEEKLY = tuple(sort for sort in Sort if sort.is_weekly)
 """Sorts whose sessions repeat every week."""
 SORT_WORDS = {
-    Sort.STRETCH: "Share-out",
+    Sort.STRETCH: marked("Share-out"),
     Sort.REST: marked("Share-out for the rest of the stretch"),
     Sort.WEEK: marked("Share-out of one week"),
     Sort.EVENING: marked("Share-out of one evening"),

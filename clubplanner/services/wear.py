@@ -238,7 +238,7 @@ def _pitch_wear(
     drawing = ""
     if limit is not None:
         bars = [
-            LoadBar(s.week, w.share_of(limit) or 0.0, s.state == "over")
+            LoadBar(short_day(s.monday), w.share_of(limit) or 0.0, s.state == "over")
             for s, w in zip(shown, weeks, strict=True)
         ]
         over = [s.week for s in shown if s.state == "over"]

@@ -19,6 +19,7 @@ from sqlalchemy.exc import ArgumentError
 from sqlalchemy.orm import Session
 
 from clubplanner.errors import StoreError
+from clubplanner.language import marked
 from clubplanner.store.journal import keep_journal
 from clubplanner.store.stand import keep_stand
 
@@ -74,7 +75,7 @@ class Store:
 
     engine: Engine
     _writers: FairLock = field(default_factory=FairLock)
-    by: str = "the planner"
+    by: str = marked("the planner")
     made: list[int] | None = None
 
     def acting_for(self, by: str) -> Store:

@@ -9,6 +9,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError
 from clubplanner.inputs.pitch_sheet import MOST_CORNERS, MOST_GOALS, MOST_OBSTACLES, MOST_PARTS
+from clubplanner.inputs.spoken_cells import file_cells, told_cells
 from clubplanner.language import _, language_name, languages
 from clubplanner.services.club_forms import (
     SettingsForm,
@@ -223,7 +224,7 @@ def _settings_page(
         f"grounds/{what}.html",
         form=form,
         key=key,
-        values=form.cells if cells is None else cells,
+        values=told_cells(form.cells if cells is None else cells),
         problems=problems,
         languages=[Choice(code, language_name(code)) for code in languages()],
     )
@@ -245,7 +246,7 @@ def _pitch_page(
         form=form,
         venue=venue,
         key=key,
-        values=values,
+        values=told_cells(values),
         rows={stem: _rows(values, stem) for stem in ROWS},
         drawing=drawing,
         areas=areas,
@@ -267,7 +268,7 @@ def _rows(values: dict[str, str], stem: str) -> range:
 
 
 def _cells() -> dict[str, str]:
-    return {name: value[:MOST_LETTERS] for name, value in request.form.items()}
+    return file_cells({name: value[:MOST_LETTERS] for name, value in request.form.items()})
 
 
 def _problems(fault: FaultyInputError | OutdatedError) -> Sequence[Problem]:

@@ -9,7 +9,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _, figure
+from clubplanner.language import _, figure, term
 from clubplanner.services.club import club_zone
 from clubplanner.services.evening import Choice
 from clubplanner.services.wear import (
@@ -83,14 +83,16 @@ def _page(form: Form) -> str:
         limit_in_words=limit_in_words,
         choices=tuple(Choice(p.key, p.name) for p in pitches),
         constructions=tuple(
-            Choice(r.construction, f"{r.construction}: {r.hours:g} h") for r in rows if r.hours
+            Choice(r.construction, f"{term(r.construction)}: {figure(r.hours, 'g')} h")
+            for r in rows
+            if r.hours
         ),
         qualities=tuple(
             Choice(
                 r.quality,
                 _(
                     "%(quality)s: %(matches)s matches",
-                    quality=r.quality,
+                    quality=term(r.quality),
                     matches=figure(r.matches, "g"),
                 ),
             )

@@ -8,7 +8,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, country_name
 from clubplanner.services.evening import Choice
 from clubplanner.services.squad_seasons import set_squad_season
 from clubplanner.services.year import (
@@ -142,7 +142,10 @@ def _page(form: Form) -> str:
     return render_template(
         "season/year.html",
         page=page,
-        countries=tuple(Choice(code, code) for code in page.countries),
+        countries=sorted(
+            (Choice(code, f"{country_name(code)} ({code})") for code in page.countries),
+            key=lambda choice: choice.words,
+        ),
         regions=tuple(Choice(code, code) for code in regions),
         stretches=tuple(Choice(s.key, s.name) for s in page.stretches),
         squads=tuple(Choice(key, name) for key, name, _unused in page.squads),

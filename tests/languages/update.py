@@ -9,6 +9,7 @@ little is kept with a mark ("fuzzy") for a translator to look at. A new CODE beg
 from __future__ import annotations
 
 import sys
+from io import BytesIO
 from typing import TYPE_CHECKING
 
 from babel.messages.catalog import Catalog
@@ -19,6 +20,18 @@ from tests.languages.messages import CATALOGUES, catalogue_files, find_messages
 if TYPE_CHECKING:
     from pathlib import Path
 
+HEAD = """\
+msgid ""
+msgstr ""
+"Project-Id-Version: clubplanner\\n"
+"Language: {code}\\n"
+"Plural-Forms: {plurals}\\n"
+"MIME-Version: 1.0\\n"
+"Content-Type: text/plain; charset=utf-8\\n"
+"Content-Transfer-Encoding: 8bit\\n"
+
+"""
+
 
 def update(file: Path, template: Catalog) -> Catalog:
     """Merge the messages into one catalogue and write it."""
@@ -28,18 +41,24 @@ def update(file: Path, template: Catalog) -> Catalog:
     else:
         catalog = Catalog(locale=file.stem, project="clubplanner", charset="utf-8", fuzzy=False)
     catalog.update(template)
-    catalog.fuzzy = False
-    with file.open("wb") as opened:
-        write_po(
-            opened,
-            catalog,
-            width=98,
-            sort_by_file=True,
-            include_lineno=False,
-            ignore_obsolete=True,
-            omit_header=False,
-        )
+    write(file, catalog)
     return catalog
+
+
+def write(file: Path, catalog: Catalog) -> None:
+    """Write a catalogue with a head that says no more than is needed, and never when."""
+    body = BytesIO()
+    write_po(
+        body,
+        catalog,
+        width=98,
+        sort_by_file=True,
+        include_lineno=False,
+        ignore_obsolete=True,
+        omit_header=True,
+    )
+    head = HEAD.format(code=file.stem, plurals=catalog.plural_forms)
+    file.write_bytes(head.encode() + body.getvalue())
 
 
 def main() -> int:
