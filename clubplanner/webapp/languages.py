@@ -59,7 +59,7 @@ def language_choices() -> list[dict[str, object]]:
 
 
 def _begin() -> None:
-    if request.endpoint in ("static", None) or request.path.endswith(".ics"):
+    if request.endpoint == "static" or request.path.endswith(".ics"):
         return  # a feed is written in the club's language where it is built
     g.speaking = speaking(_wanted())
     g.speaking.__enter__()
@@ -71,8 +71,19 @@ def _wanted() -> str:
     chosen = request.cookies.get(COOKIE, "")
     if chosen in languages():
         return chosen
-    asked = request.accept_languages.best_match(languages())
-    return asked or club_language(app_state().store)
+    return _asked() or club_language(app_state().store)
+
+
+def _asked() -> str:
+    """Return the first of the browser's languages that there is, whatever its region; or blank.
+
+    Each is cut down to its language (RFC 4647, 3.4), so that "en-GB, de" means English.
+    """
+    for tag, quality in request.accept_languages:
+        code = tag.replace("_", "-").partition("-")[0].lower()
+        if quality > 0 and code in languages():
+            return code
+    return ""
 
 
 def _name(response: BaseResponse) -> BaseResponse:
