@@ -140,7 +140,7 @@ def _goals_for(pitch: Pitch, area: Area, game: GameFormat) -> tuple[Suits | None
     """Return how well the goals suit, None for not at all, and what to see to about them."""
     if game.goal_width_m is None or game.goal_height_m is None:
         return Suits.FULLY, ""
-    size = f"{game.goal_width_m:.2f} × {game.goal_height_m:.2f} m"
+    size = f"{figure(game.goal_width_m, '.2f')} × {figure(game.goal_height_m, '.2f')} m"
     standing = goals_on(area, pitch.goals)
     right = [goal for goal in standing if _differs_m(goal, game) <= GOAL_SLACK_M]
     if len(right) >= 2:
@@ -154,7 +154,7 @@ def _goals_for(pitch: Pitch, area: Area, game: GameFormat) -> tuple[Suits | None
         return Suits.FULLY, words
     near = [goal for goal in standing if _differs_m(goal, game) <= NEAR_GOAL * game.goal_width_m]
     if len(near) >= 2:
-        has = f"{near[0].width_m:.2f} × {near[0].height_m:.2f} m"
+        has = f"{figure(near[0].width_m, '.2f')} × {figure(near[0].height_m, '.2f')} m"
         words = _(
             "The goals are %(has)s, not the %(size)s published; ask the competition first.",
             has=has,

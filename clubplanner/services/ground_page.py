@@ -328,7 +328,7 @@ def _goals_in_words(area: Area, pitch: Pitch) -> str:
 
 def _goal_in_words(goal: Goal) -> str:
     kind = _("Fixed goal") if goal.kind is GoalKind.FIXED else _("Portable goal")
-    return f"{kind}, {goal.width_m:.2f} × {goal.height_m:.2f} m"
+    return f"{kind}, {figure(goal.width_m, '.2f')} × {figure(goal.height_m, '.2f')} m"
 
 
 def dark_warning(is_late: bool, zone: ZoneInfo, light: LightWords) -> str:

@@ -133,7 +133,9 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
         rows=rows,
         ends=tuple(_end(year, minute, zone) for minute in USUAL_ENDS),
         lamp_hours=hours,
-        lamp_cost="" if cost is None else f"{hours * cost.per_hour:,.2f} {cost.currency}",
+        lamp_cost=""
+        if cost is None
+        else f"{figure(hours * cost.per_hour, ',.2f')} {cost.currency}",
     )
 
 
