@@ -16,6 +16,7 @@ from clubplanner.inputs.settings import read_club, read_venue
 from clubplanner.language import _, spoken
 from clubplanner.services.club_rows import ClubWriter
 from clubplanner.services.place_changes import count_place_changes, places_shown
+from clubplanner.services.renamed_places import follow_new_names, place_names
 from clubplanner.services.snapshot import load_club, venue_from_row
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables import ClubRow, VenueRow
@@ -142,7 +143,7 @@ def save_venue(store: Store, key: str, cells: Mapping[str, str], seen: str, now:
         if held is not None and held != key:
             text = _("Another venue has this name; choose one that no other has.")
             raise FaultyInputError([Problem("name", "taken", text)])
-        shown = places_shown(session)
+        shown, names = places_shown(session), place_names(session)
         describe_change(session, f"{_('changed') if row else _('added')} {venue.name}")
         if row is not None and row.key != venue.key:
             for pitch in row.pitches:  # a pitch's key begins with its venue's
@@ -150,6 +151,7 @@ def save_venue(store: Store, key: str, cells: Mapping[str, str], seen: str, now:
             row.key = venue.key
             session.flush()
         ClubWriter(session, now).write_venue(venue)
+        follow_new_names(session, names)
         count_place_changes(session, shown, now)
         return venue.key
 

@@ -20,6 +20,7 @@ from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.services.club_rows import ClubWriter
 from clubplanner.services.loading import distance_from, far_away
 from clubplanner.services.place_changes import count_place_changes, places_shown
+from clubplanner.services.renamed_places import follow_new_names, place_names
 from clubplanner.services.snapshot import load_club, load_venues, pitch_from_row
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables import BookingRow, PitchRow
@@ -200,7 +201,7 @@ def save_pitch(
                     )
                 ]
             )
-        shown = places_shown(session)
+        shown, names = places_shown(session), place_names(session)
         describe_change(
             session, f"{_('changed') if row else _('added')} {pitch.name}, {venue.name}"
         )
@@ -213,6 +214,7 @@ def save_pitch(
             raise FaultyInputError(
                 [Problem("name", item.code, item.message) for item in writer.problems]
             )
+        follow_new_names(session, names)
         count_place_changes(session, shown, now)
         return pitch.key
 

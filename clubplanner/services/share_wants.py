@@ -23,11 +23,11 @@ class Places:
     """The club's places by the names people give them."""
 
     def __init__(self, venues: Sequence[Venue], grounds: Sequence[Ground]) -> None:
-        self._venues = {_plain(venue.name): venue for venue in venues}
+        self._venues = {plain_name(venue.name): venue for venue in venues}
         self._pitches: dict[str, list[Pitch]] = defaultdict(list)
         for venue in venues:
             for pitch in venue.pitches:
-                self._pitches[_plain(pitch.name)].append(pitch)
+                self._pitches[plain_name(pitch.name)].append(pitch)
         self._grounds = grounds
 
     def pitch(self, venue_name: str, pitch_name: str, what: str) -> tuple[Venue, Pitch]:
@@ -38,7 +38,7 @@ class Places:
         """
         venue = self.venue(venue_name, what)
         for pitch in venue.pitches:
-            if _plain(pitch.name) == _plain(pitch_name):
+            if plain_name(pitch.name) == plain_name(pitch_name):
                 return venue, pitch
         known = ", ".join(pitch.name for pitch in venue.pitches) or _("none yet")
         raise RefusedError(
@@ -58,7 +58,7 @@ class Places:
         Raises:
             RefusedError: If there is none.
         """
-        venue = self._venues.get(_plain(name))
+        venue = self._venues.get(plain_name(name))
         if venue is None:
             known = ", ".join(venue.name for venue in self._venues.values())
             raise RefusedError(
@@ -78,7 +78,7 @@ class Places:
         Raises:
             RefusedError: If nothing is called so.
         """
-        plain = _plain(name)
+        plain = plain_name(name)
         if plain in self._venues:
             return Wish(grade, venues=frozenset({self._venues[plain].key}))
         pitches = {pitch.key for pitch in self._pitches.get(plain, [])}
@@ -86,7 +86,7 @@ class Places:
             ground.key
             for ground in self._grounds
             if (ground.pitch in pitches and ground.cut == "whole")
-            or plain in (_plain(ground.name), _plain(ground.name.partition(",")[0]))
+            or plain in (plain_name(ground.name), plain_name(ground.name.partition(",")[0]))
         }
         if not keys:
             raise RefusedError(
@@ -164,5 +164,6 @@ def _wish(
     return [Wish(item.grade, windows, days)] if days or windows else []
 
 
-def _plain(name: str) -> str:
+def plain_name(name: str) -> str:
+    """Return a name as names are compared: without capitals and needless blanks."""
     return " ".join(name.split()).casefold()
