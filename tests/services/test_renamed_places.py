@@ -82,7 +82,7 @@ def test_a_pitch_takes_its_wishes_limits_and_prices_along(store: Store) -> None:
     assert wished[2:] == ["Marsh Lane", "Hall"], "what still means a place is left alone"
     assert places_in_rules(store) == [
         ("Marsh Lane", "New Ground"),
-        ("marsh lane", "New Ground"),
+        ("Marsh Lane", "New Ground"),
         ("Marsh Lane", ""),
     ]
     assert run_share_out(store, "winter", Effort(seconds=1.0), NOW).number == 1
