@@ -130,11 +130,7 @@ def _week(
         if (squad, weekday) not in here and (day := monday + timedelta(days=weekday)) >= first_day
     ]
     shown = tuple((m, _differences(m, usual, gaps)) for m in meetings)
-    instead = {
-        m.squad
-        for m, words in shown
-        if words and words[0].startswith(_("instead of %(weekday)s", weekday=""))
-    }
+    instead = {m.squad for m in meetings if _missing(m, usual, gaps) is not None}
     return Week(monday, shown, tuple(gap for gap in gaps if gap.squad not in instead))
 
 
@@ -146,12 +142,21 @@ def _differences(
     known = usual.get((meeting.squad, meeting.day.weekday()))
     if known is not None:
         return (*_time_words(known, meeting), *_place_words(known, meeting))
-    missing = [gap for gap in gaps if gap.squad == meeting.squad]
-    if len(missing) != 1:
+    missing = _missing(meeting, usual, gaps)
+    if missing is None:
         return (_("extra session"),)
-    known = usual[meeting.squad, missing[0].day.weekday()]
-    words = _("instead of %(weekday)s", weekday=weekday_in_words(missing[0].day.weekday()))
+    weekday = missing.day.weekday()
+    known = usual[meeting.squad, weekday]
+    words = _("instead of %(weekday)s", weekday=weekday_in_words(weekday))
     return (words, *_time_words(known, meeting), *_place_words(known, meeting))
+
+
+def _missing(meeting: Meeting, usual: dict[_Slot, Meeting], gaps: Sequence[Gap]) -> Gap | None:
+    """Return the one usual session of the week that a session on another day stands in for."""
+    if (meeting.squad, meeting.day.weekday()) in usual:
+        return None
+    missing = [gap for gap in gaps if gap.squad == meeting.squad]
+    return missing[0] if len(missing) == 1 else None
 
 
 def _time_words(usual: Meeting, meeting: Meeting) -> list[str]:
