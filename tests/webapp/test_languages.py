@@ -229,7 +229,7 @@ def test_two_readers_at_once_do_not_mix(app: Flask, secret: str) -> None:
 
     def read(code: str) -> None:
         client: FlaskClient = app.test_client()
-        for _ in range(12):
+        for _ in range(3):
             answer = client.get(f"/ground/{secret}", headers={"Accept-Language": code})
             told[code].add("de" if "Was hier passt" in answer.text else "en")
 
