@@ -119,7 +119,7 @@ def _resting(turn: tuple[Match, ...], sides: int) -> str:
     if len(resting) == 1:
         return _("; side %(resting)s rests.", resting=resting[0])
     return _(
-        "; sides %(resting)s and %(resting_2)s rest.",
-        resting=", ".join(resting[:-1]),
-        resting_2=resting[-1],
+        "; sides %(others)s and %(last)s rest.",
+        others=", ".join(resting[:-1]),
+        last=resting[-1],
     )

@@ -36,7 +36,7 @@ def explain_fault(polygon: Polygon) -> str | None:
         reason = str(shapely.is_valid_reason(polygon))
         if reason.startswith(("Self-intersection", "Ring Self-intersection")):
             return _("the outline crosses itself; give the corners in order round the edge")
-        return _("the outline cannot be used (%(part)s)", part=reason.split("[")[0].strip().lower())
+        return _("the outline cannot be used (%(why)s)", why=reason.split("[")[0].strip().lower())
     return None
 
 

@@ -72,4 +72,4 @@ def list_words(words: Iterable[str]) -> str:
     items = list(words)
     if len(items) < 2:
         return "".join(items)
-    return _("%(items)s or %(items_2)s", items=", ".join(items[:-1]), items_2=items[-1])
+    return _("%(first)s or %(last)s", first=", ".join(items[:-1]), last=items[-1])

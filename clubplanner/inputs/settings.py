@@ -414,9 +414,9 @@ def _read_booking(table: _Table) -> SetBooking | None:
             "purpose",
             "unknown",
             _(
-                "%(word)s is not a purpose; write %(part)s",
+                "%(word)s is not a purpose; write %(purposes)s",
                 word=show_value(word),
-                part=list_words(p.value for p in Purpose),
+                purposes=list_words(p.value for p in Purpose),
             ),
         )
     booking = SetBooking(

@@ -159,11 +159,11 @@ class _Row:
                 f"{name}_{units[0]}",
                 "missing",
                 _(
-                    "The %(name)s is missing; write it in %(name)s_%(units)s or in "
-                    "%(name)s_%(units_2)s",
+                    "The %(name)s is missing; write it in %(name)s_%(unit)s or in "
+                    "%(name)s_%(other)s",
                     name=name,
-                    units=units[0],
-                    units_2=units[1],
+                    unit=units[0],
+                    other=units[1],
                 ),
             )
         if len(filled) > 1:

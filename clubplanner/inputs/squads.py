@@ -188,9 +188,9 @@ class _Row:
                 column,
                 "out-of-range",
                 _(
-                    "%(value)s is too %(part)s; write a number from %(low)s to %(high)s",
+                    "%(value)s is too %(how)s; write a number from %(low)s to %(high)s",
                     value=value,
-                    part=_("small") if value < low else _("large"),
+                    how=_("small") if value < low else _("large"),
                     low=low,
                     high=high,
                 ),

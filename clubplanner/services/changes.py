@@ -146,7 +146,7 @@ def undo_change(store: Store, number: int, now: datetime) -> Undone:
         row = session.get(ChangeRow, number)
         if row is None:
             raise MissingError(
-                _("There is no change %(count)s; look at the list of changes.", count=number)
+                _("There is no change %(number)s; look at the list of changes.", number=number)
             )
         zone = load_zone(session)
         takings = plan_undo([changed_from_row(entry) for entry in row.bookings], now)
@@ -156,8 +156,8 @@ def undo_change(store: Store, number: int, now: datetime) -> Undone:
         if obstacles:
             raise RefusedError(
                 _(
-                    "Change %(count)s cannot be taken back: %(obstacles)s",
-                    count=number,
+                    "Change %(number)s cannot be taken back: %(obstacles)s",
+                    number=number,
                     obstacles=" ".join(obstacles),
                 )
             )

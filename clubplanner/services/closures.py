@@ -183,7 +183,7 @@ def reopen_ground(store: Store, number: int, now: datetime) -> str:
         row = session.get(ClosureRow, number)
         if row is None:
             raise MissingError(
-                _("There is no closure %(count)s; look at the list of closures.", count=number)
+                _("There is no closure %(number)s; look at the list of closures.", number=number)
             )
         if not is_in_force(row, now):
             raise RefusedError(_("%(area)s is open again already.", area=place_name(row.area)))

@@ -285,10 +285,10 @@ def _dates_in_words(days: Sequence[date]) -> str:
     if len(days) <= 3:
         return ", ".join(short_day(day) for day in days)
     return _(
-        "%(days)s dates, %(days_2)s to %(days_3)s",
-        days=len(days),
-        days_2=short_day(days[0]),
-        days_3=short_day(days[-1]),
+        "%(count)s dates, %(first)s to %(last)s",
+        count=len(days),
+        first=short_day(days[0]),
+        last=short_day(days[-1]),
     )
 
 

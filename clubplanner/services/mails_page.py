@@ -184,8 +184,8 @@ def _state(row: MailRow, zone: ZoneInfo) -> str:
         waits = _("Waits until %(next_try_at)s", next_try_at=_when(row.next_try_at, zone))
         return (
             _(
-                "%(row)s Next: %(next_try_at)s",
-                row=row.words,
+                "%(why)s Next: %(next_try_at)s",
+                why=row.words,
                 next_try_at=_when(row.next_try_at, zone),
             )
             if row.words

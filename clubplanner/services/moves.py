@@ -249,9 +249,9 @@ def move_with_others(
         if row.sequence != sequence:
             raise OutdatedError(
                 _(
-                    "Somebody has changed this booking in the meantime: %(row)s. Look again "
-                    "before you move it.",
-                    row=_words(row, zone),
+                    "Somebody has changed this booking in the meantime: %(booking)s. Look "
+                    "again before you move it.",
+                    booking=_words(row, zone),
                 )
             )
         during = _range(row, day, start_min, zone)

@@ -247,15 +247,15 @@ def _fairness(saved: Sequence[dict[str, Any]]) -> str:
     ]
     low = sum(bar.is_low for bar in bars)
     summary = _(
-        "%(bars)s have %(percent)s percent of the best they could have had alone, "
-        "%(bars_2)s %(percent_2)s percent; %(low)s of %(bars_3)s squads are below "
-        "%(low_percent)s percent. The table beside it has every squad.",
-        bars=bars[0].name,
+        "%(worst)s have %(percent)s percent of the best they could have had "
+        "alone, %(best)s %(best_percent)s percent; %(low)s of %(count)s squads "
+        "are below %(low_percent)s percent. The table beside it has every squad.",
+        worst=bars[0].name,
         percent=bars[0].percent,
-        bars_2=bars[-1].name,
-        percent_2=bars[-1].percent,
+        best=bars[-1].name,
+        best_percent=bars[-1].percent,
         low=low,
-        bars_3=len(bars),
+        count=len(bars),
         low_percent=LOW_PERCENT,
     )
     if len(bars) > MOST_BARS:
@@ -322,12 +322,12 @@ def _refusal_shown(refusal: dict[str, Any]) -> RefusalShown:
 
 def _level_shown(level: dict[str, Any]) -> LevelShown:
     if level["is_proved"]:
-        words = _("%(level)s, proved best", level=level["value"])
+        words = _("%(value)s, proved best", value=level["value"])
     else:
         words = _(
-            "%(level)s; no plan can pass %(level_2)s (%(level_3)s %%)",
-            level=level["value"],
-            level_2=level["bound"],
-            level_3=figure(100 * level["gap"], ".1f"),
+            "%(value)s; no plan can pass %(bound)s (%(gap)s %%)",
+            value=level["value"],
+            bound=level["bound"],
+            gap=figure(100 * level["gap"], ".1f"),
         )
     return LevelShown(level["name"], words)

@@ -226,7 +226,7 @@ def load_share_out(session: Session, number: int) -> ShareOutRow:
     """
     row = session.get(ShareOutRow, number, options=[selectinload(ShareOutRow.stretch)])
     if row is None:
-        raise MissingError(_("There is no share-out %(count)s; run one first.", count=number))
+        raise MissingError(_("There is no share-out %(number)s; run one first.", number=number))
     return row
 
 

@@ -107,7 +107,11 @@ def publish_share_out(
         published = _apply(session, difference, number, now)
         describe_change(
             session,
-            _("published share-out %(count)s, %(stretch)s", count=number, stretch=row.stretch.name),
+            _(
+                "published share-out %(number)s, %(stretch)s",
+                number=number,
+                stretch=row.stretch.name,
+            ),
         )
         row.published_at = now
         row.outcome = {**row.outcome, "published": {**asdict(published), "lines": lines}}

@@ -247,7 +247,7 @@ def _elsewhere(
         share = round(100 * part.area_m2 / area.area_m2)
         places.append(
             (
-                _("On %(part)s only, %(share)s %% of this ground", part=part.name, share=share),
+                _("On %(area)s only, %(share)s %% of this ground", area=part.name, share=share),
                 pitch,
                 part,
             )

@@ -251,7 +251,7 @@ def _live(session: Session) -> list[ShareRunRow]:
 def _load(session: Session, number: int) -> ShareRunRow:
     row = session.get(ShareRunRow, number)
     if row is None:
-        raise MissingError(_("There is no run %(count)s; start a share-out first.", count=number))
+        raise MissingError(_("There is no run %(number)s; start a share-out first.", number=number))
     return row
 
 
@@ -307,8 +307,8 @@ def _words(row: ShareRunRow, state: State, fault: str) -> str:
         return _("Reading the club's records.")
     aim = saved["aims"][str(saved["open"])]
     return _(
-        "Aim %(saved)s of %(saved_2)s: %(aim)s.",
-        saved=saved["open"],
-        saved_2=saved["count"],
+        "Aim %(number)s of %(count)s: %(aim)s.",
+        number=saved["open"],
+        count=saved["count"],
         aim=aim["name"],
     )

@@ -197,10 +197,10 @@ def _refuse_outdated(
     if _digest([row_of_squad(squad), *own]) != seen:
         stands = "; ".join(
             _(
-                "%(line)s × %(line_2)s min, %(line_3)s",
-                line=line["sessions a week"],
-                line_2=line["minutes"],
-                line_3=line["possible"],
+                "%(sessions)s × %(minutes)s min, %(possible)s",
+                sessions=line["sessions a week"],
+                minutes=line["minutes"],
+                possible=line["possible"],
             )
             for line in own
         )

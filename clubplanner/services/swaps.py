@@ -185,15 +185,15 @@ def accept_swap(store: Store, person: Person, number: int, now: datetime) -> str
         describe_change(
             session,
             _(
-                "%(holder)s and %(holder_2)s changed places",
-                holder=own.holder,
-                holder_2=other.holder,
+                "%(one)s and %(other)s changed places",
+                one=own.holder,
+                other=other.holder,
             ),
         )
         return _(
-            "%(holder)s and %(holder_2)s have changed places.",
-            holder=own.holder,
-            holder_2=other.holder,
+            "%(one)s and %(other)s have changed places.",
+            one=own.holder,
+            other=other.holder,
         )
 
 

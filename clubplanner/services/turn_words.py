@@ -88,16 +88,16 @@ def turns_shown(saved: Mapping[str, Any]) -> TurnsShown:
         else _("Not proved fairest.")
     )
     words = _(
-        "%(saved)s changes of place; burdens from %(low)s to %(high)s at the end, "
-        "from %(part)s to %(part_2)s without turns. %(proof)s",
-        saved=saved["changes"],
+        "%(count)s changes of place; burdens from %(low)s to %(high)s at the "
+        "end, from %(low_without)s to %(high_without)s without turns. %(proof)s",
+        count=saved["changes"],
         low=low,
         high=high,
-        part=min(line.without for line in lines),
-        part_2=max(line.without for line in lines),
+        low_without=min(line.without for line in lines),
+        high_without=max(line.without for line in lines),
         proof=proof,
     )
-    title = _("Turns on %(saved)s", saved=saved["day"])
+    title = _("Turns on %(day)s", day=saved["day"])
     return TurnsShown(
         day=saved["day"],
         places=tuple(zip(letters, saved["slots"], strict=True)),

@@ -254,11 +254,11 @@ def _line(session: Session, row: WaitingAskRow, now: datetime, *, with_places: b
             else ""
         )
         words = _(
-            "%(minutes)s minutes on %(day)s between %(between)s%(part)s",
+            "%(minutes)s minutes on %(day)s between %(between)s%(least)s",
             minutes=row.minutes,
             day=short_day(row.day),
             between=between,
-            part=part,
+            least=part,
         )
     return AskLine(
         number=row.id,

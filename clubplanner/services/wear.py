@@ -278,7 +278,7 @@ def _week_shown(week: WeekWear, limit: WearLimit | None) -> WeekShown:
     days = list(each_date(week.monday, week.monday + timedelta(days=6)))
     return WeekShown(
         week.monday,
-        _("%(days)s to %(days_2)s", days=short_day(days[0]), days_2=short_day(days[-1])),
+        _("%(first)s to %(last)s", first=short_day(days[0]), last=short_day(days[-1])),
         use,
         state,
         words,

@@ -169,10 +169,10 @@ def _others_move(held: Held, number: int) -> Change | None:
         placement = placement_of(held.terrain, rows, row, _next_session(held, number))
         name = problem.asks[int(held.rows.ask[holder])].squad_name
         text = _(
-            "There is room on %(place_and_time)s if %(name)s moves to %(place_and_time_2)s.",
-            place_and_time=place_and_time(problem, placement),
+            "There is room on %(place)s if %(name)s moves to %(new_place)s.",
+            place=place_and_time(problem, placement),
             name=name,
-            place_and_time_2=place_and_time(problem, move),
+            new_place=place_and_time(problem, move),
         )
         return Change("others move", text, problem.asks[number], placement, (move,))
     return _two_others_move(held, number, rows, blocked, is_spared)
@@ -206,8 +206,8 @@ def _two_others_move(
                 for step in steps
             ]
             text = _(
-                "There is room on %(place_and_time)s if %(moves)s.",
-                place_and_time=place_and_time(problem, place),
+                "There is room on %(place)s if %(moves)s.",
+                place=place_and_time(problem, place),
                 moves=listed(moves),
             )
             fresh = tuple(step.new for step in steps)

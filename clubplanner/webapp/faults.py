@@ -106,8 +106,8 @@ def _other_error(error: Exception) -> tuple[str, int]:
     number = uuid.uuid4().hex[:8]
     LOG.error("request %s failed: %s", number, request.endpoint, exc_info=error)
     message = _(
-        "Try again in a moment. If it happens again, tell the club this number: %(count)s.",
-        count=number,
+        "Try again in a moment. If it happens again, tell the club this number: %(number)s.",
+        number=number,
     )
     return _page(500, message), 500
 

@@ -225,9 +225,9 @@ def _metres(
         form.fault(
             name,
             _(
-                "Enter metres, %(limits)s to %(limits_2)s, like %(like)s.",
-                limits=figure(limits[0], "g"),
-                limits_2=figure(limits[1], "g"),
+                "Enter metres, %(low)s to %(high)s, like %(like)s.",
+                low=figure(limits[0], "g"),
+                high=figure(limits[1], "g"),
                 like=like,
             ),
         )

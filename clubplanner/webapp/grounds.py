@@ -190,7 +190,7 @@ def _save_venue(key: str) -> str | BaseResponse:
         form = see_venue_form(state.store, key)
         page = _settings_page("venue", form, _problems(fault), cells, key=key)
         return make_response(page, _status(fault))
-    flash(_("%(cells)s saved.", cells=cells["name"]))
+    flash(_("%(name)s saved.", name=cells["name"]))
     if key == NEW:
         return redirect(url_for("grounds.new_pitch", venue=new_key))
     return redirect(url_for("grounds.listing"))
@@ -209,7 +209,7 @@ def _save_pitch(venue: str, key: str) -> str | BaseResponse:
         return make_response(_pitch_page(venue, key, _problems(fault), cells), 409)
     except FaultyInputError as fault:
         return make_response(_pitch_page(venue, key, _problems(fault), cells, seen), 422)
-    flash(_("%(cells)s saved.", cells=cells["name"]))
+    flash(_("%(name)s saved.", name=cells["name"]))
     return redirect(url_for("grounds.pitch", venue=venue, pitch=new_key))
 
 
