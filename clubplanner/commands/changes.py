@@ -10,8 +10,8 @@ import click
 
 from clubplanner.commands.days import DAY, FIRST_YEAR, LAST_YEAR
 from clubplanner.commands.output import json_option, say, tells_faults
-from clubplanner.domain.counting import counted
 from clubplanner.errors import RefusedError
+from clubplanner.language import ngettext
 from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.club import club_zone
 from clubplanner.services.evening import see_evening
@@ -57,7 +57,8 @@ def listing(context: Context, count: int, as_json: bool) -> None:
 def undo(context: Context, number: int, as_json: bool) -> None:
     """Take change NUMBER back: all that is still to come of it, or nothing."""
     done = undo_change(context.open(), number, datetime.now(UTC))
-    say(f"{done.words} ({counted(done.bookings, 'booking')})", asdict(done), as_json=as_json)
+    bookings = ngettext("%(num)s booking", "%(num)s bookings", done.bookings)
+    say(f"{done.words} ({bookings})", asdict(done), as_json=as_json)
 
 
 @changes.command()

@@ -10,13 +10,7 @@ from clubplanner.language import marked
 PURPOSES = (marked("training"), marked("match"), marked("hire"))
 ROLES = (marked("secretary"), marked("groundskeeper"), marked("coach"))
 CONDITIONS = (marked("closed"), marked("no studs"), marked("half load"), marked("other"))
-SURFACES = (marked("grass"), marked("artificial"), marked("indoor"), marked("hybrid"))
-GOALS = (
-    marked("fixed goal"),
-    marked("portable goal"),
-    marked("small target goal"),
-    marked("end zone"),
-)
+SURFACES = (marked("grass"), marked("artificial"), marked("indoor"))
 WAITING = (
     marked("waiting"),
     marked("granted"),
@@ -38,6 +32,15 @@ QUALITIES = (marked("good"), marked("standard"), marked("poor"))
 """As the published guidance calls pitches."""
 GRASS = (marked("over"), marked("near"), marked("within"))
 FIELDS = (
+    marked("by"),
+    marked("code"),
+    marked("figures"),
+    marked("frame"),
+    marked("from"),
+    marked("offered at"),
+    marked("pitch name"),
+    marked("quality"),
+    marked("wants more"),
     marked("name"),
     marked("zone"),
     marked("language"),
@@ -47,11 +50,9 @@ FIELDS = (
     marked("rules"),
     marked("address"),
     marked("opening"),
-    marked("lights off"),
     marked("dusk margin minutes"),
     marked("surface"),
     marked("edges"),
-    marked("cuts"),
     marked("portable goals"),
     marked("entrance"),
     marked("country"),
@@ -60,17 +61,12 @@ FIELDS = (
     marked("goalkeepers"),
     marked("age group"),
     marked("coach"),
-    marked("priority"),
     marked("minutes"),
-    marked("sessions"),
     marked("hours"),
     marked("matches"),
     marked("source"),
     marked("per hour"),
     marked("currency"),
-    marked("condition"),
-    marked("reason"),
-    marked("words"),
     marked("opponent"),
     marked("kick off from"),
     marked("kick off to"),
@@ -83,12 +79,8 @@ FIELDS = (
     marked("state"),
     marked("answer"),
     marked("role"),
-    marked("starts on"),
-    marked("ends on"),
-    marked("title"),
     marked("lon"),
     marked("lat"),
-    marked("bearing deg"),
 )
 """Columns of records, as the list of changes names them."""
 CUTS = (marked("whole"), marked("halves"), marked("thirds"), marked("quarters"), marked("grid"))

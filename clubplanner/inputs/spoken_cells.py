@@ -9,22 +9,16 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.terms import SURFACES
 from clubplanner.domain.windows import file_days, told_days
+from clubplanner.inputs.squads import SHARES
+from clubplanner.inputs.wants import PARTNERS
 from clubplanner.language import marked, term
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
 YES_NO = (marked("yes"), marked("no"))
-SHARES = (marked("quarter"), marked("third"), marked("half"), marked("whole"))
-SURFACES = (marked("grass"), marked("artificial"), marked("indoor"))
-PARTNERS = (
-    marked("beside"),
-    marked("away from"),
-    marked("not during"),
-    marked("next to"),
-    marked("same evening as"),
-)
 _VOCABULARIES = {
     "needs goal": YES_NO,
     "needs light": YES_NO,

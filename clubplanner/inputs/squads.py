@@ -15,7 +15,7 @@ from clubplanner.domain.windows import EXAMPLE, parse_windows, told_days
 from clubplanner.inputs import wants
 from clubplanner.inputs.faults import Faults, list_words, show_value
 from clubplanner.inputs.tables import cells_by_column, delimiter_of
-from clubplanner.language import _
+from clubplanner.language import _, marked
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -41,7 +41,12 @@ COLUMNS = (
     *wants.COLUMNS,
 )
 REQUIRED = ("squad", "players", "sessions a week", "minutes", "possible")
-SHARES = {"whole": 1.0, "half": 1 / 2, "third": 1 / 3, "quarter": 1 / 4}
+SHARES = {
+    marked("whole"): 1.0,
+    marked("half"): 1 / 2,
+    marked("third"): 1 / 3,
+    marked("quarter"): 1 / 4,
+}
 MOST_PLAYERS = 200
 MOST_SESSIONS = 7
 SHORTEST_MINUTES, LONGEST_MINUTES = 15, 360

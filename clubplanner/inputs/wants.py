@@ -11,7 +11,7 @@ from clubplanner.domain.squads import AskWish, Partner
 from clubplanner.domain.times import minute_from_clock
 from clubplanner.domain.windows import parse_days, parse_windows
 from clubplanner.inputs.faults import list_words, show_value
-from clubplanner.language import _
+from clubplanner.language import _, marked
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -29,11 +29,11 @@ MOST_PRIORITY = 9
 MOST_REST_DAYS = 30
 MOST_WISHES = 20
 PARTNERS = {
-    "beside": "share a pitch",
-    "away from": "keep apart",
-    "not during": "not at one time",
-    "next to": "one after the other",
-    "same evening as": "same evening",
+    marked("beside"): "share a pitch",
+    marked("away from"): "keep apart",
+    marked("not during"): "not at one time",
+    marked("next to"): "one after the other",
+    marked("same evening as"): "same evening",
 }
 """How the file says what is wished of two squads."""
 _GRADED = re.compile(r"^(.*?)\s*=\s*([1-3])$")

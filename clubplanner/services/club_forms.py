@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.times import WEEKDAYS, clock_from_minute
+from clubplanner.domain.times import clock_from_minute
+from clubplanner.domain.windows import write_windows
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError
 from clubplanner.inputs.settings import read_club, read_venue
 from clubplanner.language import _, spoken
@@ -191,17 +192,13 @@ def _club_cells(club: ClubSettings) -> dict[str, str]:
 
 
 def _venue_cells(venue: Venue) -> dict[str, str]:
-    opening = (
-        f"{WEEKDAYS[w.weekday][:3]} {clock_from_minute(w.start_min)}-{clock_from_minute(w.end_min)}"
-        for w in venue.opening
-    )
     off = venue.lights_off_min
     return {
         "name": venue.name,
         "address": venue.address,
         "lon": f"{venue.lon:.7g}",
         "lat": f"{venue.lat:.7g}",
-        "opening": "; ".join(opening),
+        "opening": write_windows(venue.opening),
         "lights_off": "" if off is None else clock_from_minute(off),
         "dusk_margin_minutes": str(venue.dusk_margin_minutes),
     }

@@ -12,6 +12,7 @@ from sqlalchemy.exc import IntegrityError
 
 from clubplanner.domain.measures import size_in_words
 from clubplanner.domain.problems import Problem
+from clubplanner.domain.terms import SURFACES
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
 from clubplanner.inputs.pitch_sheet import SheetRead, read_sheet, sheet_of
 from clubplanner.language import _, term
@@ -36,7 +37,6 @@ if TYPE_CHECKING:
 
 NEW = ""
 """Stands for the key of a pitch that is not there yet."""
-SURFACES = ("grass", "artificial", "indoor")
 """Offered in the form beside those the club has."""
 
 

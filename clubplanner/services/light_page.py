@@ -224,11 +224,15 @@ def _end(evenings: Sequence[EveningLight], minute: int, zone: ZoneInfo) -> EndLi
     if not spans:
         words = _("light all year")
     else:
-        words = (_("in the dark") + " ") + ", ".join(
-            short_day(s.first)
-            if s.first == s.last
-            else _("%(first)s to %(last)s", first=short_day(s.first), last=short_day(s.last))
-            for s in spans
+        words = (
+            _("in the dark")
+            + " "
+            + ", ".join(
+                short_day(s.first)
+                if s.first == s.last
+                else _("%(first)s to %(last)s", first=short_day(s.first), last=short_day(s.last))
+                for s in spans
+            )
         )
     return EndLight(clock_from_minute(minute), words)
 

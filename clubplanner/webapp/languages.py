@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, current_app, flash, g, redirect, request, url_for
+from flask import Blueprint, flash, request
 
 from clubplanner.language import _, language_name, languages, speaking, spoken
 from clubplanner.services.club import club_language
-from clubplanner.webapp.forms import own_path
+from clubplanner.webapp.kept_choices import begin, end, keep, kept
 from clubplanner.webapp.security import for_anybody
 from clubplanner.webapp.state import app_state
 
@@ -21,8 +21,7 @@ if TYPE_CHECKING:
 
 pages = Blueprint("languages", __name__)
 
-COOKIE = "language"
-A_YEAR_S = 365 * 86_400
+CHOICE = "language"
 FOR_EVERYBODY = (".png", ".pdf")
 BOARD = "board.see"
 
@@ -40,11 +39,8 @@ def register(app: Flask) -> None:
 @for_anybody
 def choose() -> BaseResponse:
     """Keep a choice, and go back to where it was made."""
-    response = redirect(own_path(request.form.get("back", "")) or url_for("entry.welcome"))
-    wanted = request.form.get("language", "")
-    if wanted in languages():
-        secure = bool(current_app.config["SESSION_COOKIE_SECURE"])
-        response.set_cookie(COOKIE, wanted, A_YEAR_S, secure=secure, httponly=True, samesite="Lax")
+    response, wanted = keep(CHOICE, languages())
+    if wanted:
         with speaking(wanted):
             flash(_("Pages are told in the language you chose."))
     return response
@@ -53,7 +49,12 @@ def choose() -> BaseResponse:
 def language_choices() -> list[dict[str, object]]:
     """Return what can be chosen: value, what it calls itself, and whether it is spoken now."""
     return [
-        {"value": code, "words": language_name(code), "is_chosen": code == spoken()}
+        {
+            "value": code,
+            "words": language_name(code),
+            "lang": code,
+            "is_chosen": code == spoken(),
+        }
         for code in languages()
     ]
 
@@ -61,17 +62,13 @@ def language_choices() -> list[dict[str, object]]:
 def _begin() -> None:
     if request.endpoint == "static" or request.path.endswith(".ics"):
         return  # a feed is written in the club's language where it is built
-    g.speaking = speaking(_wanted())
-    g.speaking.__enter__()
+    begin(CHOICE, speaking(_wanted()))
 
 
 def _wanted() -> str:
     if request.path.endswith(FOR_EVERYBODY) or request.endpoint == BOARD:
         return club_language(app_state().store)
-    chosen = request.cookies.get(COOKIE, "")
-    if chosen in languages():
-        return chosen
-    return _asked() or club_language(app_state().store)
+    return kept(CHOICE, languages()) or _asked() or club_language(app_state().store)
 
 
 def _asked() -> str:
@@ -94,6 +91,4 @@ def _name(response: BaseResponse) -> BaseResponse:
 
 
 def _end(_error: BaseException | None) -> None:
-    began = g.pop("speaking", None)
-    if began is not None:
-        began.__exit__(None, None, None)
+    end(CHOICE)

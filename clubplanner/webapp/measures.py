@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, current_app, flash, g, redirect, request, url_for
+from flask import Blueprint, flash, request
 
 from clubplanner.domain.measures import Measure, chosen_measure, measuring
 from clubplanner.language import _
-from clubplanner.webapp.forms import own_path
+from clubplanner.webapp.kept_choices import begin, end, keep, kept
 from clubplanner.webapp.security import for_anybody
 
 if TYPE_CHECKING:
@@ -17,8 +17,7 @@ if TYPE_CHECKING:
 
 pages = Blueprint("measures", __name__)
 
-COOKIE = "measure"
-A_YEAR_S = 365 * 86_400
+CHOICE = "measure"
 NOT_FOR = (".ics", ".png")
 """What goes out to calendars and other people is told in metres and yards."""
 
@@ -34,26 +33,20 @@ def register(app: Flask) -> None:
 @for_anybody
 def choose() -> BaseResponse:
     """Keep a choice, and go back to where it was made."""
-    response = redirect(own_path(request.form.get("back", "")) or url_for("entry.welcome"))
-    wanted = request.form.get("measure", "")
-    if wanted in list(Measure):
-        secure = bool(current_app.config["SESSION_COOKIE_SECURE"])
-        response.set_cookie(COOKIE, wanted, A_YEAR_S, secure=secure, httponly=True, samesite="Lax")
+    response, wanted = keep(CHOICE, list(Measure))
+    if wanted:
         flash(_("Lengths are told as you chose."))
     return response
 
 
 def _begin() -> None:
-    wanted = request.cookies.get(COOKIE, "")
-    if wanted in list(Measure) and not request.path.endswith(NOT_FOR):
-        g.measuring = measuring(Measure(wanted))
-        g.measuring.__enter__()
+    wanted = kept(CHOICE, list(Measure))
+    if wanted and not request.path.endswith(NOT_FOR):
+        begin(CHOICE, measuring(Measure(wanted)))
 
 
 def _end(_error: BaseException | None) -> None:
-    began = g.pop("measuring", None)
-    if began is not None:
-        began.__exit__(None, None, None)
+    end(CHOICE)
 
 
 def _choices() -> list[dict[str, object]]:
