@@ -12,7 +12,14 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from clubplanner.geometry.shapes import GRID_M, common_ground, is_sliver, largest_part, snap
+from clubplanner.geometry.shapes import (
+    GRID_M,
+    as_polygon,
+    common_ground,
+    is_sliver,
+    largest_part,
+    snap,
+)
 from clubplanner.language import _
 
 if TYPE_CHECKING:
@@ -48,7 +55,7 @@ def find_cells(areas: Sequence[Polygon]) -> tuple[Polygon, ...]:
     faces = shapely.polygonize([shapely.unary_union(outlines, grid_size=GRID_M)]).geoms
     ground = shapely.unary_union(areas)
     shapely.prepare(ground)
-    pieces = [face for face in faces if ground.contains(shapely.point_on_surface(face))]
+    pieces = [as_polygon(face) for face in faces if ground.contains(shapely.point_on_surface(face))]
     cells = [piece for piece in pieces if not is_sliver(piece)]
     cells += _needed_slivers(areas, cells, [piece for piece in pieces if is_sliver(piece)])
     if len(cells) > MOST_CELLS:

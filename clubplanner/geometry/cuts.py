@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.geometry.shapes import common_ground, largest_part, rectangle, snap
+from clubplanner.geometry.shapes import as_polygon, common_ground, largest_part, rectangle, snap
 from clubplanner.language import _
 
 if TYPE_CHECKING:
@@ -87,7 +87,7 @@ def lay_across(
     slot = (x1 - x0) / count
     y = y0 + (y1 - y0 - size_y) / 2
     boxes = (rectangle(x0 + slot * (n + 0.5) - size_x / 2, y, size_x, size_y) for n in range(count))
-    return tuple(snap(box) for box in boxes)
+    return tuple(as_polygon(snap(box)) for box in boxes)
 
 
 def _largest_part(pitch: Polygon, box: Polygon) -> Polygon | None:

@@ -10,14 +10,17 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
 import shapely
 from shapely import Polygon
 
-from clubplanner.geometry.shapes import longest_axis_deg, snap, square_up
+from clubplanner.geometry.shapes import largest_part, longest_axis_deg, snap, square_up
 from clubplanner.language import marked
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+    from numpy.typing import NDArray
 
 EQUATOR_RADIUS_M = 6_378_137.0
 """WGS 84 semi-major axis (NIMA TR8350.2, table 3.1)."""
@@ -76,9 +79,10 @@ class Frame:
 
     @staticmethod
     def _each(polygon: Polygon, convert: Callable[[float, float], tuple[float, float]]) -> Polygon:
-        return shapely.transform(
-            polygon, lambda points: [convert(float(a), float(b)) for a, b in points]
-        )
+        def convert_all(points: NDArray[np.float64]) -> NDArray[np.float64]:
+            return np.array([convert(float(a), float(b)) for a, b in points]).reshape(-1, 2)
+
+        return shapely.transform(polygon, convert_all)
 
 
 def metres_per_degree(lat: float) -> tuple[float, float]:
@@ -119,7 +123,8 @@ def frame_polygon(traced: Polygon) -> tuple[Frame, Polygon]:
     west, south, _, _ = turned.local_polygon(traced).bounds
     lon, lat = turned.lonlat_from_local(west, south)
     frame = Frame(lon, lat, turned.bearing_deg)
-    local = snap(frame.local_polygon(traced))
+    in_metres = frame.local_polygon(traced)
+    local = largest_part(snap(in_metres)) or in_metres  # a neck under 1 mm parts it
     x0, y0, _, _ = local.bounds  # 0, or a rounding of a millimetre
     return frame, square_up(shapely.affinity.translate(local, -x0, -y0))
 

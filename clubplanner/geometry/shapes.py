@@ -24,6 +24,17 @@ TRACING_ERROR_M = 0.6
 practice, no source)."""
 
 
+def as_polygon(shape: BaseGeometry) -> Polygon:
+    """Return a shape that is one polygon, empty or not, as what it is.
+
+    Raises:
+        TypeError: If it is anything else, such as two pieces.
+    """
+    if not isinstance(shape, Polygon):
+        raise TypeError(f"Not one polygon: {shape.geom_type}")  # no person can type this
+    return shape
+
+
 def explain_fault(polygon: Polygon) -> str | None:
     """Say in words what is wrong with a polygon, or None for a good one."""
     if polygon.is_empty:
@@ -107,7 +118,7 @@ def longest_axis_deg(polygon: Polygon) -> float:
     Returns:
         Degrees counter-clockwise from the first axis, 0 ≤ angle < 180.
     """
-    corners = list(shapely.minimum_rotated_rectangle(polygon).exterior.coords)
+    corners = list(as_polygon(shapely.minimum_rotated_rectangle(polygon)).exterior.coords)
     sides = [
         (math.dist(p, q), round(math.degrees(math.atan2(q[1] - p[1], q[0] - p[0])), 9) % 180.0)
         for p, q in pairwise(corners[:3])
@@ -139,7 +150,7 @@ def square_up(polygon: Polygon) -> Polygon:
     width = round((ys[2] + ys[3] - ys[0] - ys[1]) / 2, 2)
     squared = rectangle(0.0, 0.0, length, width)
     holes = [Polygon(ring) for ring in polygon.interiors]
-    return shapely.difference(squared, shapely.unary_union(holes)) if holes else squared
+    return as_polygon(shapely.difference(squared, shapely.unary_union(holes))) if holes else squared
 
 
 def rectangle(x_m: float, y_m: float, length_m: float, width_m: float) -> Polygon:

@@ -94,14 +94,18 @@ def _measured_outline(
     return frame, rectangle(0.0, 0.0, length, width)
 
 
+def _read_ring(ring: object) -> list[tuple[float, float]]:
+    """Read a ring of positions; empty when any of it is none."""
+    read = [read_lonlat(position) for position in ring] if isinstance(ring, list) else []
+    points = [point for point in read if point is not None]
+    return points if len(points) == len(read) else []
+
+
 def traced_polygon(fields: Fields, geometry: Mapping[str, Any]) -> Polygon | None:
     """Read a GeoJSON Polygon in degrees; None when there is a fault, which is noted."""
     rings = geometry.get("coordinates")
-    points = [
-        [read_lonlat(position) for position in ring] if isinstance(ring, list) else [None]
-        for ring in (rings if isinstance(rings, list) else [])
-    ]
-    if not points or any(None in ring or len(ring) < 4 for ring in points):
+    points = [_read_ring(ring) for ring in (rings if isinstance(rings, list) else [])]
+    if not points or any(len(ring) < 4 for ring in points):
         fields.fault(
             "",
             "outline",

@@ -11,6 +11,7 @@ from clubplanner.domain.grounds import GoalKind
 from clubplanner.domain.measures import size_in_short
 from clubplanner.fitting.ways import EndKind
 from clubplanner.fitting.words import pair_in_words
+from clubplanner.geometry.shapes import as_polygon
 from clubplanner.language import _
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.plan_values import (
@@ -114,13 +115,15 @@ def _goal_line(
         spots = [shapely.Point(goal.x_m, goal.y_m) for goal in goals if goal.kind is GoalKind.FIXED]
         nearest = min(spots, key=line.distance)
         middle = min(max(line.project(nearest), half), line.length - half)
-    return substring(line, middle - half, middle + half)
+    part = substring(line, middle - half, middle + half)
+    return part if isinstance(part, shapely.LineString) else line
 
 
 def _end_zone(piece: Piece, end: int) -> Polygon:
     depth = min(END_ZONE_M, piece.length_m / 4)
     line = shapely.LineString(_end_points(piece, end))
-    return shapely.intersection(shapely.buffer(line, depth, cap_style="flat"), piece.polygon)
+    zone = shapely.buffer(line, depth, cap_style="flat")
+    return as_polygon(shapely.intersection(zone, piece.polygon))
 
 
 def draw_pieces(pitch: Pitch, area: Area, title: str, pieces: tuple[PlanPiece, ...]) -> str:

@@ -7,9 +7,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import shapely
-from shapely import Polygon
+from shapely import MultiPolygon, Polygon
 
 from clubplanner.fitting import parse_formats, parse_practice_bands
+from clubplanner.geometry.shapes import as_polygon
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,9 +26,11 @@ SLANTED = Polygon([(0, 0), (100, 0), (85, 60), (20, 64)])
 TRIANGLE = Polygon([(0, 0), (50, 0), (0, 40)])
 SLIVER = Polygon([(0, 0), (50, 0), (50, 0.4)])
 DISC = shapely.Point(30, 30).buffer(30, quad_segs=8)
-HALL = shapely.difference(
-    shapely.box(0, 0, 33, 18),
-    shapely.union_all([shapely.box(11, 8, 12, 9), shapely.box(22, 8, 23, 9)]),
+HALL = as_polygon(
+    shapely.difference(
+        shapely.box(0, 0, 33, 18),
+        shapely.union_all([shapely.box(11, 8, 12, 9), shapely.box(22, 8, 23, 9)]),
+    )
 )
 """A sports hall with two pillars."""
 AWKWARD = {
@@ -52,7 +55,9 @@ def read_bands() -> tuple[PracticeBand, ...]:
     return parse_practice_bands((PUBLISHED / "practice_areas.csv").read_text(encoding="utf-8"))
 
 
-def fault_in_layout(pieces: Sequence[Piece], ground: Polygon, gap_m: float = 0.0) -> str | None:
+def fault_in_layout(
+    pieces: Sequence[Piece], ground: Polygon | MultiPolygon, gap_m: float = 0.0
+) -> str | None:
     """Say what is wrong with a layout, or None: on the ground, apart by the gap, to 2 mm."""
     reach = shapely.buffer(ground, 2e-3, join_style="mitre")
     for number, piece in enumerate(pieces):

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from shapely import MultiPolygon, Polygon
 
 from clubplanner.fitting import Piece, fit_pieces
+from clubplanner.geometry.shapes import as_polygon
 from tests.fitting.shapes import (
     AWKWARD,
     HALL,
@@ -86,7 +87,7 @@ def metres(most: float) -> st.SearchStrategy[float]:
 def test_corners_next_to_nothing_apart(margin_m: float) -> None:
     """Two corners 1e-38 m apart are one corner, and nothing is computed from their distance."""
     corners = [(0.0, 0.0), (20.0, 20.0), (40.0, 0.0), (1.401298464324817e-45, 1.175494351e-38)]
-    ground = shapely.convex_hull(shapely.multipoints(corners))
+    ground = as_polygon(shapely.convex_hull(shapely.multipoints(corners)))
     fit = fit_pieces(ground, 4, 3, margin_m=margin_m)
     plain = fit_pieces(Polygon([(0, 0), (20, 20), (40, 0)]), 4, 3, margin_m=margin_m)
     assert (fit.count, fit.bound) == (plain.count, plain.bound)

@@ -13,7 +13,7 @@ from shapely import Polygon
 
 from clubplanner.domain.grounds import GoalKind, goals_on
 from clubplanner.geometry.frame import Frame
-from clubplanner.geometry.shapes import rectangle
+from clubplanner.geometry.shapes import as_polygon, rectangle
 from clubplanner.inputs.grounds import MOST_FEATURES, GroundsRead, read_grounds
 from tests.builders import LEVEL_FRAME
 
@@ -543,7 +543,7 @@ def test_two_areas_of_one_name_are_refused() -> None:
 
 def test_holes_in_a_traced_pitch_stay_holes() -> None:
     """An inner ring is ground that cannot be used."""
-    shape = rectangle(0, 0, 100, 60).difference(rectangle(40, 20, 10, 10))
+    shape = as_polygon(rectangle(0, 0, 100, 60).difference(rectangle(40, 20, 10, 10)))
     top = read_one(pitch(trace(shape)))
     assert top.polygon.area == pytest.approx(5900, abs=6)
 

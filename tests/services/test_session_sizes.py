@@ -16,7 +16,7 @@ from shapely import Polygon
 from clubplanner.domain.grounds import Area, GoalKind, Pitch
 from clubplanner.domain.plans import GoalPlan
 from clubplanner.errors import RefusedError
-from clubplanner.geometry.shapes import rectangle
+from clubplanner.geometry.shapes import as_polygon, rectangle
 from clubplanner.services.session_sizes import FitShown, FitWish, WayShown, draw_fit, see_what_fits
 from tests.builders import FULL_SIZE_GOALS, make_pitch
 from tests.outputs.drawings import read_drawing
@@ -41,7 +41,7 @@ def fits(
 
 def as_stored(area: Area) -> Area:
     """Return an area as the store gives it back: its polygon without a lasting grid."""
-    return replace(area, polygon=shapely.from_wkb(shapely.to_wkb(area.polygon)))
+    return replace(area, polygon=as_polygon(shapely.from_wkb(shapely.to_wkb(area.polygon))))
 
 
 def best(players: int, goalkeepers: int, **changes: Any) -> WayShown:

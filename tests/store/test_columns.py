@@ -12,7 +12,7 @@ from shapely import LineString, Polygon
 from sqlalchemy import Column, MetaData, Table, create_engine, insert, literal_column, select
 from sqlalchemy.dialects import postgresql, sqlite
 
-from clubplanner.geometry.shapes import rectangle
+from clubplanner.geometry.shapes import as_polygon, rectangle
 from clubplanner.store.columns import Ground, Instant
 from tests.strategies import l_shapes, rectangles, stars
 
@@ -75,7 +75,7 @@ def test_ground_comes_back_to_the_last_digit(shape: Polygon) -> None:
 
 def test_a_hole_comes_back() -> None:
     """Inner rings are ground of their own kind and are kept."""
-    shape = rectangle(0, 0, 100, 60).difference(rectangle(40, 20, 10, 10))
+    shape = as_polygon(rectangle(0, 0, 100, 60).difference(rectangle(40, 20, 10, 10)))
     back = Ground().process_result_value(Ground().process_bind_param(shape, SQLITE), SQLITE)
     assert back is not None
     assert len(back.interiors) == 1
