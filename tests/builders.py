@@ -26,8 +26,11 @@ if TYPE_CHECKING:
 
 LONDON = ZoneInfo("Europe/London")
 A_WEDNESDAY = date(2026, 11, 25)
-NOW = datetime(2026, 11, 16, 12, 0, tzinfo=UTC)
-"""The present of all tests with a database: a Monday noon before `A_WEDNESDAY`."""
+NOW = datetime(2026, 11, 16, 12, 0, 7, 482_193, tzinfo=UTC)
+"""The present of all tests with a database: a Monday noon before `A_WEDNESDAY`, at an odd second,
+since no real clock stands at a whole one."""
+NOW_KEPT = NOW.replace(microsecond=0)
+"""`NOW` as records keep it: to the second."""
 FULL_SIZE_GOALS = GoalPlan("both ends", 7.32, 2.44, GoalKind.FIXED)
 """Goals of 7.32 × 2.44 m (IFAB Laws of the Game, Law 1)."""
 LEVEL_FRAME = Frame(-1.2, 52.9, 90.0)

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import shutil
+import subprocess
+import sys
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -16,10 +19,12 @@ from tests.builders import NOW
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
-settings.register_profile("shared-machine", deadline=None)  # a busy machine is no failure
-settings.load_profile("shared-machine")
+ROOT = Path(__file__).resolve().parents[1]
+
+settings.register_profile("gate", deadline=None, derandomize=True)  # the same verdict each time
+settings.register_profile("explore", deadline=None, max_examples=1000, print_blob=True)
+settings.load_profile("gate")  # --hypothesis-profile explore takes its place
 
 
 @pytest.fixture(scope="session")
@@ -41,6 +46,16 @@ def club_file(empty_file: Path) -> Path:
     load_files(store, [ClubFile(p.name, p.read_bytes()) for p in invented_club_files()], NOW)
     store.close()
     return path
+
+
+@pytest.fixture(scope="session")
+def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Build the wheel from the checkout."""
+    folder = tmp_path_factory.mktemp("wheel")
+    command = [sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-d", str(folder)]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    return next(folder.glob("*.whl"))
 
 
 @pytest.fixture

@@ -103,7 +103,7 @@ def set_sheet(sheet: BoardSheet, source: str, fonts: Sequence[str], made_at: dat
         sheet: What stands on it.
         source: The typst source of the sheet.
         fonts: Folders or files of the fonts.
-        made_at: Written into the file, so that the same sheet gives the same bytes.
+        made_at: Written into the file to the second: the same sheet gives the same bytes.
 
     Returns:
         A tagged PDF (PDF/UA-1); where our fonts lack a letter, the machine's own are used too, and
@@ -126,7 +126,7 @@ def _compile(
         sys_inputs={"data": json.dumps(sheet_data(sheet))},
         format="pdf",
         pdf_standards=["ua-1"] if is_tagged else [],
-        timestamp=made_at,
+        timestamp=made_at.replace(microsecond=0),  # typst refuses parts of a second
     )
     if not isinstance(done, bytes):
         raise TypeError("The sheet did not become one file.")

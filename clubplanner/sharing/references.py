@@ -172,10 +172,10 @@ def _check_pin(ask: Ask, pin: Placement, path: str, known: Known) -> None:
         known.add(f"{path}.ask", "dangling", f"Belongs to ask {shown(ask.key)}; write that.")
     if pin.session >= ask.sessions:
         message = f"Session {pin.session} is not asked for; write a number below {ask.sessions}."
-        known.add(f"{path}.session", "range", message)
+        known.add(f"{path}.session", "contradiction", message)
     known.check_key(f"{path}.ground", pin.ground, known.grounds, "has key")
     if known.check_day(f"{path}.day", pin.day) and not known.problem.days[pin.day].dates:
-        known.add(f"{path}.day", "empty", f"Day {pin.day} has no dates; write another day.")
+        known.add(f"{path}.day", "contradiction", f"Day {pin.day} has no dates; write another day.")
     if pin.end_min - pin.start_min != ask.minutes and f"{path}.start_min" not in known.bad:
         message = f"The ask is for {ask.minutes} minutes; write {pin.start_min + ask.minutes}."
         known.add(f"{path}.end_min", "length", message)

@@ -44,7 +44,7 @@ SHEET = BoardSheet(
 )
 SOURCE = (resource_folder("web") / "templates" / "board" / "sheet.typ").read_text("utf-8")
 FONTS = (str(resource_folder("web") / "static" / "fonts"),)
-MADE_AT = datetime(2026, 11, 16, 12, tzinfo=UTC)
+MADE_AT = datetime(2026, 11, 16, 12, 0, 7, 482_193, tzinfo=UTC)
 
 
 def pages_of(sheet: BoardSheet) -> list[bytes]:

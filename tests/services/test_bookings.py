@@ -26,13 +26,14 @@ from clubplanner.services.bookings import (
     withdraw_booking,
 )
 from clubplanner.store.tables import AreaRow, BookingRow, PitchRow, VenueRow
-from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
+from tests.builders import A_WEDNESDAY, LONDON, NOW, NOW_KEPT, make_range
 from tests.stores import MEADOW, TOP, area_number, booking_row, make_wish
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 SOON = NOW + timedelta(minutes=5)
+SOON_KEPT = NOW_KEPT + timedelta(minutes=5)
 
 
 def held(store: Store, key: str = "third-1", during: TimeRange | None = None) -> int:
@@ -73,7 +74,7 @@ def test_a_booking_is_kept_as_wished(club_store: Store) -> None:
     assert TimeRange(row.starts_at, row.ends_at) == make_range()
     assert (row.holder, row.purpose) == ("U13 Kestrels", Purpose.TRAINING)
     assert (row.sequence, row.is_withdrawn, row.is_fixed) == (0, False, False)
-    assert row.created_at == row.changed_at == NOW
+    assert row.created_at == row.changed_at == NOW_KEPT
     assert row.uid.endswith("@clubplanner")
 
 
@@ -287,8 +288,8 @@ def test_a_move_changes_ground_time_and_count(club_store: Store) -> None:
     with club_store.read() as session:
         area = session.get_one(AreaRow, to)
         assert (row.pitch_id, row.cells) == (area.pitch_id, area.cells)
-    assert (row.uid, row.created_at) == (before.uid, NOW)
-    assert (row.sequence, row.changed_at) == (1, SOON)
+    assert (row.uid, row.created_at) == (before.uid, NOW_KEPT)
+    assert (row.sequence, row.changed_at) == (1, SOON_KEPT)
     assert row.is_fixed
     held(club_store)  # the old ground is free again
 
@@ -298,7 +299,7 @@ def test_a_move_to_where_it_is_counts_for_nothing(club_store: Store) -> None:
     number = held(club_store)
     move_booking(club_store, number, 0, area_number(club_store), make_range(), SOON)
     row = booking_row(club_store, number)
-    assert (row.sequence, row.changed_at, row.is_fixed) == (0, NOW, False)
+    assert (row.sequence, row.changed_at, row.is_fixed) == (0, NOW_KEPT, False)
 
 
 def test_a_move_may_overlap_where_it_was(club_store: Store) -> None:
@@ -322,7 +323,7 @@ def test_a_move_onto_held_ground_is_refused_and_counts_for_nothing(club_store: S
     assert "Railway third, Top pitch" in caught.value.free  # its own ground counts as free
     row = booking_row(club_store, number)
     assert (row.area_id, row.sequence) == (area_number(club_store, "third-1"), 0)
-    assert row.changed_at == NOW
+    assert row.changed_at == NOW_KEPT
 
 
 def test_a_change_by_somebody_else_is_not_overwritten(club_store: Store) -> None:
@@ -365,7 +366,7 @@ def test_a_withdrawal_gives_the_ground_back_and_is_counted(club_store: Store) ->
     number = held(club_store)
     withdraw_booking(club_store, number, 0, SOON)
     row = booking_row(club_store, number)
-    assert (row.is_withdrawn, row.sequence, row.changed_at) == (True, 1, SOON)
+    assert (row.is_withdrawn, row.sequence, row.changed_at) == (True, 1, SOON_KEPT)
     assert see_booking(club_store, number).sequence == 1
     held(club_store)
 

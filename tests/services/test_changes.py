@@ -17,7 +17,7 @@ from clubplanner.services.evening import see_evening
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.store.season_tables import ChangeRow
 from clubplanner.store.tables import BookingRow
-from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
+from tests.builders import A_WEDNESDAY, LONDON, NOW, NOW_KEPT, make_range
 from tests.services.test_publishing import BEFORE, place, propose
 from tests.small_club import (
     HARRIERS,
@@ -71,7 +71,7 @@ def test_every_change_says_who_when_what_was_and_what_is(small: Store) -> None:
         "1 booking added",
     ]
     assert {line.by for line in lines[:3]} == {"Kim, secretary"}
-    assert [line.at for line in lines[:3]] == [NOW + timedelta(minutes=m) for m in (9, 5, 0)]
+    assert [line.at for line in lines[:3]] == [NOW_KEPT + timedelta(minutes=m) for m in (9, 5, 0)]
     (words,) = lines[1].lines
     assert words == (
         "U12 Kestrels moved from Clubhouse third, Top pitch, Wed 25 Nov 18:00–19:15 to "

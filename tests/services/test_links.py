@@ -24,7 +24,7 @@ from clubplanner.services.passwords import create_secretary_key, set_password
 from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.sign_in_links import hand_over_link
 from clubplanner.store.link_tables import LinkRow
-from tests.builders import NOW
+from tests.builders import NOW, NOW_KEPT
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -112,7 +112,7 @@ def test_revoking_stops_every_address_of_one_squad(club_store: Store) -> None:
     for _ in range(3):
         create_squad_link(club_store, SQUAD, "Coach", NOW)
     other = create_squad_link(club_store, "u14-harriers", "Coach", NOW)
-    later = NOW + timedelta(days=1)
+    later = NOW_KEPT + timedelta(days=1)
     assert revoke_squad_links(club_store, "U13 Kestrels", later) == 3
     assert revoke_squad_links(club_store, SQUAD, later) == 0
     assert squad_key(club_store, other) == "u14-harriers"

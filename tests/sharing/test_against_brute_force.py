@@ -146,7 +146,6 @@ def asks_of(draw: st.DrawFn, key: str, days: int, grounds: tuple[Ground, ...]) -
 @settings(
     max_examples=200,
     deadline=None,
-    derandomize=True,
     suppress_health_check=[
         HealthCheck.too_slow,
         HealthCheck.data_too_large,

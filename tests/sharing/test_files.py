@@ -273,7 +273,7 @@ def test_the_schema_refuses_only_what_reading_refuses(body: dict[str, Any]) -> N
 
 
 REFERENCES = {"dangling", "order", "contradiction", "length", "twice", "date", "fraction"}
-"""Faults that a schema may miss; "range" and "empty" can stand beside them for the same reason."""
+"""Faults between members of a file, which no schema of one member sees."""
 
 
 @given(body=mutated())

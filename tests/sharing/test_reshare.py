@@ -120,7 +120,6 @@ def alterations(draw: st.DrawFn, problem: Problem) -> Alteration:
 @settings(
     max_examples=40,
     deadline=None,
-    derandomize=True,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
 def test_the_change_is_the_smallest_of_all(data: st.DataObject, problem: Problem) -> None:
