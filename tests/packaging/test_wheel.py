@@ -7,19 +7,7 @@ import sys
 import zipfile
 from pathlib import Path
 
-import pytest
-
 ROOT = Path(__file__).resolve().parents[2]
-
-
-@pytest.fixture(scope="module")
-def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Build the wheel from the checkout."""
-    folder = tmp_path_factory.mktemp("wheel")
-    command = [sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-d", str(folder)]
-    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
-    assert done.returncode == 0, done.stderr
-    return next(folder.glob("*.whl"))
 
 
 def test_the_wheel_carries_every_file(wheel: Path) -> None:

@@ -1,0 +1,189 @@
+"""A season lived by commands: what a club types, in the order in which it comes up."""
+
+from __future__ import annotations
+
+import json
+import re
+import sqlite3
+from contextlib import closing
+from datetime import UTC, date, datetime, timedelta
+from typing import TYPE_CHECKING
+
+from clubplanner.resources import invented_club_files
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from tests.use.program import Done, Program
+
+IN_WINTER = date(2026, 11, 16)
+"""A Monday of the invented club's winter: the week that today's is made to be."""
+SQUAD, OTHER, THIRD = "u13-kestrels", "u14-harriers", "u15-buzzards"
+LARGE, SMALL = "105x68", "35 x 20"
+
+
+def write_club(folder: Path, today: date) -> list[str]:
+    """Write the invented club's files, its year moved so that today lies in its winter.
+
+    Returns:
+        The files' names.
+    """
+    this_monday = today - timedelta(days=today.weekday())
+    moved = this_monday - IN_WINTER
+
+    def move(found: re.Match[str]) -> str:
+        return str(date.fromisoformat(found[0]) + moved)
+
+    names = []
+    for path in invented_club_files():
+        text = path.read_text("utf-8")
+        is_settings = path.suffix == ".toml"
+        text = re.sub(r"\b\d{4}-\d{2}-\d{2}\b", move, text) if is_settings else text
+        (folder / path.name).write_text(text, "utf-8")
+        names.append(path.name)
+    return names
+
+
+def bookings_ahead(program: Program, squad: str) -> list[int]:
+    """Return the numbers of a squad's trainings from tomorrow on, soonest first."""
+    tomorrow = datetime.now(UTC) + timedelta(days=1)
+    query = (
+        "SELECT booking.id FROM booking JOIN squad ON squad.id = squad_id WHERE squad.key = ?"
+        " AND purpose = 'training' AND NOT is_withdrawn AND starts_at > ? ORDER BY starts_at"
+    )
+    with closing(sqlite3.connect(program.folder / "clubplanner.sqlite")) as connection:
+        rows = connection.execute(query, (squad, tomorrow.timestamp())).fetchall()
+    return [number for (number,) in rows]
+
+
+class Season:
+    """A club's commands, and what each answered.
+
+    Attributes:
+        done: Every command that was run, in order.
+    """
+
+    def __init__(self, program: Program, today: date) -> None:
+        self.program = program
+        self.today = today
+        self.done: list[Done] = []
+
+    def run(self, *words: object) -> Done:
+        """Run a command that works, and keep what it answered."""
+        done = self.program.run(*map(str, words))
+        self.done.append(done)
+        return done
+
+    def day(self, ahead: int) -> date:
+        """Return a day so many days after this week's Monday."""
+        return self.today - timedelta(days=self.today.weekday()) + timedelta(days=ahead)
+
+    def number_of(self, squad: str) -> int:
+        """Return the number of a squad's next training after today."""
+        return bookings_ahead(self.program, squad)[0]
+
+    def begin(self) -> None:
+        """Set the club up, share its winter out and publish it."""
+        self.run("init")
+        self.run("load", *write_club(self.program.folder, self.today))
+        self.run("year", "holidays", "GB", "ENG", "--json")
+        self.run("share-out", "run", "winter", "--seconds", 3, "--json")
+        self.run("share-out", "publish", 1, "--json")
+
+    def hand_out(self) -> None:
+        """Make addresses for people and read a calendar of others."""
+        self.run("secretary", "--json")
+        self.run("feed", SQUAD, "--output", "squad.ics", "--json")
+        self.run("addresses", "add", "pitch", "Top pitch", "--holder", "Alex Marsh")
+        self.run("addresses", "add", "squad", SQUAD, "--holder", "Robin", "--email", "r@o.example")
+        self.run("addresses", "add", "coach", "Maren Holloway", "--holder", "Maren")
+        listed = self.run("addresses", "list", "--json").json()
+        self.run("addresses", "withdraw", listed[-1]["number"])
+        starts = datetime.combine(self.day(8), datetime.min.time()) + timedelta(hours=12)
+        event = f"UID:1@o.example\r\nDTSTART:{starts:%Y%m%dT%H%M%SZ}\r\nDURATION:PT1H\r\n"
+        text = f"BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\n{event}END:VEVENT\r\nEND:VCALENDAR\r\n"
+        (self.program.folder / "council.ics").write_text(text, "utf-8", newline="")
+        for name in ("Town council", "Choir"):
+            self.run("busy", "add", name, "Court", "council.ics", "--json")
+        self.run("busy", "read", 1)
+        self.run("busy", "end", 2)
+        self.run("busy", "list", "--json")
+
+    def look(self) -> None:
+        """Look at what there is."""
+        self.run("grounds", "list", "--json")
+        self.run("grounds", "file", "osier-lane", "--output", "again.geojson")
+        self.run("grounds", "look", "again.geojson", "--json")
+        self.run("year", "show", "--json")
+        self.run("light", "days", self.day(7), "--days", 7, "--json")
+        self.run("light", "dark", "--json")
+        self.run("light", "cost", "osier-lane", "12.50", "GBP")
+        self.run("grass", "limit", "Meadow", "--built", "undrained", "--quality", "poor")
+        self.run("grass", "show", "--json")
+        self.run("fairness", "--json")
+        self.run("ahead", "--json")
+
+    def change(self) -> None:
+        """Let everything come up that comes up: breaks, matches, closures, asks, swaps, undo."""
+        self.run("year", "add-break", "Fair", self.day(40), self.day(41), "--json")
+        breaks = self.run("year", "show", "--json").json()["breaks"]
+        self.run("year", "remove-break", next(b["number"] for b in breaks if b["name"] == "Fair"))
+        self.run("year", "squad", "u7-wrens", "--first", self.day(0))
+        self.run("year", "train-on", self.day(42))
+        rows = [f"{self.day(12)},10:00-12:00,U7 Wrens,Brook End"]
+        rows += [f"{self.day(day)},10:00-14:00,U14 Harriers,Sandford" for day in (19, 26, 33)]
+        fixtures = "\n".join(["date,kick-off,squad,opponent", *rows, ""])
+        (self.program.folder / "fixtures.csv").write_text(fixtures, "utf-8")
+        self.run("matches", "load", "fixtures.csv")
+        self.run("matches", "place", 1, "--json")
+        self.run("matches", "place", 1, "--choose", 1)
+        self.run("matches", "place-free", "--json")
+        self.run("matches", "call-off", 2)
+        self.run("matches", "list", "--json")
+        closing_words = ("--on", self.day(8), "--until-date", self.day(9))
+        self.run("closures", "close", "Top pitch", "waterlogged", *closing_words, "--look")
+        self.run("closures", "close", "Top pitch", "waterlogged", *closing_words, "--json")
+        number = self.run("closures", "list", "--json").json()[0]["number"]
+        self.run("closures", "open", number)
+        self.run("changes", "list", "--json")
+        self.run("changes", "evening", self.day(8), f"{self.today}T00:00", "--json")
+        self.run("asks", "more", self.number_of(SQUAD))
+        self.run("asks", "session", SQUAD, self.day(9), "18:00", "20:00", "--part", 1, "--json")
+        waiting = self.run("asks", "list", "--json").json()
+        self.run("asks", "hand-back", self.number_of(OTHER))
+        self.run("asks", "swap", self.number_of(SQUAD), self.number_of(THIRD))
+        self.run("asks", "serve")
+        if waiting:
+            self.program.run("asks", "refuse", str(waiting[0]["number"]), "Full", code=None)
+        last = self.run("changes", "list", "--json").json()[0]["number"]
+        self.run("changes", "undo", last)
+        self.run("mails", "--json")
+        self.run("deliver", "--at-once", "--json")
+
+    def share_out_again(self) -> None:
+        """Share out what is left of an evening, again, and in turns."""
+        self.run("share-out", "evening", self.day(9), "--seconds", 2, "--json")
+        self.run("share-out", "again", "--evening", self.day(10), "--close", "Court", "--json")
+        turns = ("share-out", "turns", "winter", "--seconds", "2", "--json")
+        self.done.append(self.program.run(*turns, code=None))  # perhaps nobody gains by turns
+
+    def work_with_files(self) -> None:
+        """Share a problem file out, check it, explain it and change it."""
+        folder = self.program.folder
+        example = ("--squads", 8, "--pitches", 1, "--pressure", 2.5)
+        problem = self.run("share-out", "example", *example).json()
+        (folder / "problem.json").write_text(json.dumps(problem), "utf-8")
+        result = self.run("share-out", "solve", "problem.json", "--seconds", 3, "--json").json()
+        (folder / "result.json").write_text(json.dumps(result), "utf-8")
+        (folder / "change.json").write_text("{}", "utf-8")
+        self.run("share-out", "check", "problem.json", "result.json", "--json")
+        refused = result["unmet"][0]["ask"]
+        self.run("share-out", "explain", "problem.json", "result.json", refused)
+        self.run("share-out", "reshare", "problem.json", "result.json", "change.json")
+        self.run("share-out", "schema")
+
+    def ask_what_fits(self) -> None:
+        """Ask what fits, without any club."""
+        self.run("fit", "largest", "--ground", LARGE, "--json")
+        self.run("fit", "pieces", "--ground", LARGE, "--piece", "12x8", "--json")
+        self.run("fit", "sessions", "--ground", SMALL, "--players", 14, "--json")

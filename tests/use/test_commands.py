@@ -1,0 +1,109 @@
+"""Every command, once for real and once wrong."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+import pytest
+
+from clubplanner.commands import main
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from tests.use.conftest import Lived
+
+SERVING = {"serve", "demo"}
+"""Commands that other tests here run: they serve until they are stopped."""
+
+
+def leaf_commands(group: click.Group = main, before: tuple[str, ...] = ()) -> list[str]:
+    """Return every command that does something, as it is typed."""
+    found: list[str] = []
+    for name, command in sorted(group.commands.items()):
+        words = (*before, name)
+        if isinstance(command, click.Group):
+            found += leaf_commands(command, words)
+        else:
+            found.append(" ".join(words))
+    return found
+
+
+NO_SUCH = "999999"
+WRONG = {
+    "addresses add": "pitch Nowhere --holder Sam",
+    "addresses withdraw": NO_SUCH,
+    "ahead": "--weeks 0",
+    "asks hand-back": NO_SUCH,
+    "asks more": NO_SUCH,
+    "asks refuse": f"{NO_SUCH} Full",
+    "asks session": "u13-kestrels 2001-01-01 18:00 19:00",
+    "asks swap": f"{NO_SUCH} {NO_SUCH}",
+    "busy add": "Council Court no-such-file.ics",
+    "busy end": NO_SUCH,
+    "busy read": NO_SUCH,
+    "changes evening": "2026-11-25 yesterday",
+    "changes list": "--count 0",
+    "changes undo": NO_SUCH,
+    "closures close": "Nowhere frozen",
+    "closures open": NO_SUCH,
+    "demo": "--seconds 0",
+    "feed": "Nobody",
+    "fit largest": "--ground 0x0",
+    "fit pieces": "--ground 105x68 --piece 12",
+    "fit sessions": "--ground 105x68 --players none",
+    "grass limit": "Meadow --built sponge --quality poor",
+    "grass show": "--weeks 0",
+    "grounds file": "nowhere",
+    "grounds look": "no-such-file.geojson",
+    "light cost": "osier-lane much",
+    "light dark": "--weeks 0",
+    "light days": "someday",
+    "load": "no-such-file.toml",
+    "matches call-off": NO_SUCH,
+    "matches load": "squads.csv",
+    "matches place": NO_SUCH,
+    "secretary": "--name Nobody",
+    "serve": "--port 0",
+    "share-out again": "--close Nowhere",
+    "share-out check": "council.ics council.ics",
+    "share-out evening": "someday",
+    "share-out example": "--squads 0",
+    "share-out explain": "problem.json result.json nobody",
+    "share-out publish": NO_SUCH,
+    "share-out reshare": "problem.json result.json council.ics",
+    "share-out run": "nowhere",
+    "share-out solve": "council.ics",
+    "share-out turns": "nowhere",
+    "year add-break": "Fair 2026-12-02 2026-12-01",
+    "year holidays": "Nowhere",
+    "year remove-break": NO_SUCH,
+    "year squad": "nobody",
+    "year train-on": "2001-01-01",
+}
+"""What a person may mistype, by command; those not listed ask for nothing that could be wrong, so
+they are asked of a folder in which there is no club."""
+
+
+def test_every_command_works(lived: Lived) -> None:
+    """Each was run by a club in its season, and did what it was for."""
+    used = {done.words for done in lived.season.done}
+    missed = [
+        words
+        for words in leaf_commands()
+        if words not in SERVING and not any(f"{line} ".startswith(f"{words} ") for line in used)
+    ]
+    assert not missed
+    assert {done.code for done in lived.season.done} <= {0, 2}
+
+
+@pytest.mark.parametrize("words", [w for w in leaf_commands() if w in WRONG])
+def test_a_mistyped_command_says_what_to_do(lived: Lived, words: str) -> None:
+    """Exit code 2 and plain words, no traceback."""
+    done = lived.program.run(*words.split(), *WRONG[words].split(), code=2)
+    assert len(done.err.split()) > 3
+
+
+def test_without_a_club_commands_say_how_to_begin(unpacked: Path, tmp_path: Path) -> None:
+    """What needs a club says so in an empty folder, and leaves nothing behind."""

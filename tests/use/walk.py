@@ -1,0 +1,97 @@
+"""Going wherever the links and looking-forms of a place lead, as somebody signed in."""
+
+from __future__ import annotations
+
+from collections import Counter, deque
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+from urllib.parse import urlencode, urljoin, urlsplit
+
+from werkzeug.exceptions import HTTPException
+
+from tests.use.files import open_file
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from werkzeug.routing import MapAdapter
+
+    from tests.use.visitor import Answer, Visitor
+
+MOST_A_ROUTE = 3
+"""Addresses of one route that are looked at; pages of the same kind mostly repeat."""
+
+
+@dataclass
+class Walk:
+    """What a walk came by.
+
+    Attributes:
+        routes: Rules that answered with 200, by how often.
+        faults: What was wrong, an entry each.
+        kinds: Kinds of content, by how often.
+    """
+
+    routes: Counter[str] = field(default_factory=Counter)
+    faults: list[str] = field(default_factory=list)
+    kinds: Counter[str] = field(default_factory=Counter)
+
+
+def walk(visitor: Visitor, start: Iterable[str], addresses: MapAdapter) -> Walk:
+    """Follow every link and send every form that only looks, a few of each route.
+
+    Args:
+        visitor: Who walks.
+        start: Paths to begin at.
+        addresses: The app's rules, to tell which route an address belongs to.
+    """
+    seen: Counter[tuple[str, bool]] = Counter()
+    done = Walk()
+    known = set()
+    waiting = deque(start)
+    while waiting:
+        address = urljoin(visitor.address, waiting.popleft())
+        parts = urlsplit(address)
+        is_ours = parts.netloc == urlsplit(visitor.address).netloc and parts.scheme == "http"
+        if address in known or not is_ours:
+            continue
+        known.add(address)
+        rule = rule_of(addresses, parts.path)
+        seen[rule, bool(parts.query)] += 1
+        if seen[rule, bool(parts.query)] > MOST_A_ROUTE:
+            continue
+        answer = visitor.get(address)
+        _look(answer, done, addresses)
+        if answer.kind == "text/html":
+            page = answer.page()
+            waiting.extend(urljoin(answer.address, link) for link in page.links)
+            waiting.extend(
+                urljoin(answer.address, form.action).partition("?")[0]
+                + "?"
+                + urlencode(form.values)
+                for form in page.forms
+                if form.method == "get"
+            )
+    return done
+
+
+def _look(answer: Answer, done: Walk, addresses: MapAdapter) -> None:
+    """Note which route answered, and what is wrong with the answer."""
+    if answer.status != 200:
+        done.faults.append(f"{answer.asked}: {answer.status}")
+        return
+    done.routes[rule_of(addresses, urlsplit(answer.address).path)] += 1
+    done.kinds[answer.kind] += 1
+    try:
+        open_file(answer)
+    except Exception as fault:  # whatever a reader says is a fault of the file
+        done.faults.append(f"{answer.asked}: {fault!r}")
+
+
+def rule_of(addresses: MapAdapter, path: str) -> str:
+    """Return the rule that a path belongs to; "" for none."""
+    try:
+        rule, _values = addresses.match(path, method="GET", return_rule=True)
+    except HTTPException:
+        return ""
+    return rule.rule
