@@ -16,7 +16,12 @@ if TYPE_CHECKING:
     from tests.use.conftest import Lived
 
 EVERYBODY = ("secretary", "coach", "groundskeeper", "stranger")
-START = {"secretary": "/", "coach": "/coach", "groundskeeper": "/desk/evening", "stranger": "/"}
+START = {
+    "secretary": ("/", "/coach", "/coach/give", "/coach/squads/u13-kestrels"),
+    "coach": ("/coach",),
+    "groundskeeper": ("/desk/evening",),
+    "stranger": ("/", "/sign-in/waiting"),
+}
 
 
 def routes_for(app: Flask, who: str) -> set[str]:
@@ -35,8 +40,8 @@ def routes_for(app: Flask, who: str) -> set[str]:
 def starts(lived: Lived, who: str) -> list[str]:
     """Return where somebody begins: a stranger with all addresses that were handed out."""
     if who != "stranger":
-        return [START[who]]
-    given = [START[who], *lived.printed.values()]
+        return [*START[who]]
+    given = [*START[who], *lived.printed.values()]
     for done in lived.season.done:
         if done.words.startswith(("feed", "addresses add")):
             given += [word for word in done.out.replace('"', " ").split() if "://" in word]

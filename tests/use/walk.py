@@ -12,7 +12,7 @@ from werkzeug.exceptions import HTTPException
 from tests.use.files import open_file
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
     from werkzeug.routing import MapAdapter
 
@@ -47,37 +47,44 @@ def walk(visitor: Visitor, start: Iterable[str], addresses: MapAdapter) -> Walk:
     """
     seen: Counter[tuple[str, bool]] = Counter()
     done = Walk()
-    known = set()
-    waiting = deque(start)
+    known: set[str] = set()
+    waiting = deque((path, False) for path in start)
     while waiting:
-        address = urljoin(visitor.address, waiting.popleft())
+        path, is_form = waiting.popleft()
+        address = urljoin(visitor.address, path)
         parts = urlsplit(address)
         is_ours = parts.netloc == urlsplit(visitor.address).netloc and parts.scheme == "http"
         if address in known or not is_ours:
             continue
         known.add(address)
-        rule = rule_of(addresses, parts.path)
-        seen[rule, bool(parts.query)] += 1
-        if seen[rule, bool(parts.query)] > MOST_A_ROUTE:
+        kind = rule_of(addresses, parts.path), bool(parts.query)
+        seen[kind] += 1
+        if seen[kind] > MOST_A_ROUTE:
             continue
         answer = visitor.get(address)
-        _look(answer, done, addresses)
+        _look(answer, done, addresses, (200, 422) if is_form else (200,))
         if answer.kind == "text/html":
-            page = answer.page()
-            waiting.extend(urljoin(answer.address, link) for link in page.links)
-            waiting.extend(
-                urljoin(answer.address, form.action).partition("?")[0]
-                + "?"
-                + urlencode(form.values)
-                for form in page.forms
-                if form.method == "get"
-            )
+            waiting.extend(_ways_on(answer))
     return done
 
 
-def _look(answer: Answer, done: Walk, addresses: MapAdapter) -> None:
-    """Note which route answered, and what is wrong with the answer."""
-    if answer.status != 200:
+def _ways_on(answer: Answer) -> Iterator[tuple[str, bool]]:
+    """Give where a page leads, and whether by a form: those that only look, as they stand."""
+    page = answer.page()
+    for link in page.links:
+        yield urljoin(answer.address, link), False
+    for form in page.forms:
+        if form.method == "get":
+            target = urljoin(answer.address, form.action).partition("?")[0]
+            yield f"{target}?{urlencode(form.values)}", True
+
+
+def _look(answer: Answer, done: Walk, addresses: MapAdapter, good: tuple[int, ...]) -> None:
+    """Note which route answered, and what is wrong with the answer.
+
+    A form that lacks something to look by answers 422, with a page that says what.
+    """
+    if answer.status not in good:
         done.faults.append(f"{answer.asked}: {answer.status}")
         return
     done.routes[rule_of(addresses, urlsplit(answer.address).path)] += 1
