@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.errors import PlannerError
 from clubplanner.services.busy_calendars import due_calendars, refresh_calendar
+from clubplanner.services.mail_pauses import try_server_again
 from clubplanner.services.mailing import deliver
 
 if TYPE_CHECKING:
@@ -41,6 +42,7 @@ def worker(
     stop, round_done = threading.Event(), threading.Event()
 
     def run() -> None:
+        try_server_again(store, clock())  # whoever mended the settings has just started us
         while not stop.wait(pause_s):
             _round(store, config, clock)
             round_done.set()
