@@ -130,7 +130,7 @@ def is_worth_telling(change: NotedChange, now: datetime) -> bool:
     return any(state.ends_at > now for state in states)
 
 
-def _notices() -> Select[tuple[NoticeRow]]:
+def _notices() -> Select[NoticeRow]:
     """Return the query for what has not been told by mail, oldest first, with all it names."""
     return (
         select(NoticeRow)
