@@ -189,7 +189,8 @@ def test_mails_and_invitations(store: Store) -> None:
             elif part.get_content_type() == "text/html":
                 shown.append(html.unescape(TAGS.sub(" ", part.get_content())))
             elif part.get_content_type() == "text/calendar":
-                shown.append(calendar_words(part.get_payload(decode=True)))
+                invitation: Any = part.get_payload(decode=True)
+                shown.append(calendar_words(invitation))
         assert faults("\n".join(shown)) == set()
 
 
