@@ -17,7 +17,11 @@ if TYPE_CHECKING:
 
 
 @click.command(name="deliver")
-@click.option("--at-once", is_flag=True, help="Do not wait until nothing is being changed.")
+@click.option(
+    "--at-once",
+    is_flag=True,
+    help="Do not wait until nothing is being changed, or a server that refused is due again.",
+)
 @json_option
 @click.pass_obj
 @tells_faults
@@ -42,7 +46,8 @@ def deliver_mails(context: Context, at_once: bool, as_json: bool) -> None:
 def list_mails(context: Context, as_json: bool) -> None:
     """List the newest mails, and what no mail has told yet."""
     page = see_mails(context.open(), context.config, datetime.now(UTC))
-    words = [
+    words = [] if page.paused is None else [f"No mail goes out. {page.paused.why}"]
+    words += [
         f"{squad.name}: {squad.wanted} about to be mailed, {squad.calendar_only} by calendar alone"
         for squad in page.waiting
     ]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.errors import PlannerError
 from clubplanner.services.busy_calendars import due_calendars, refresh_calendar
+from clubplanner.services.mail_pauses import try_server_again
 from clubplanner.services.mailing import deliver
 
 if TYPE_CHECKING:
@@ -41,8 +42,10 @@ def worker(
     stop, round_done = threading.Event(), threading.Event()
 
     def run() -> None:
+        is_first = True
         while not stop.wait(pause_s):
-            _round(store, config, clock)
+            _round(store, config, clock, is_first=is_first)
+            is_first = False
             round_done.set()
 
     thread = threading.Thread(target=run, name="worker", daemon=True)
@@ -54,10 +57,12 @@ def worker(
         thread.join(timeout=60)
 
 
-def _round(store: Store, config: Config, clock: Callable[[], datetime]) -> None:
+def _round(store: Store, config: Config, clock: Callable[[], datetime], *, is_first: bool) -> None:
     """Do one round; whatever goes wrong, the next one follows."""
     own = store.acting_for("the worker")
     try:
+        if is_first:  # whoever mended the mail server's settings has just started us
+            try_server_again(own, clock())
         deliver(own, config, clock)
         for number in due_calendars(own, clock())[:1]:  # one a round: mails come first
             refresh_calendar(own, number, clock())

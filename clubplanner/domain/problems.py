@@ -7,7 +7,14 @@ from dataclasses import dataclass, field
 
 from clubplanner.language import marked, term
 
-PLACES = (marked("row"), marked("column"), marked("property"), marked("feature"), marked("event"))
+PLACES = (
+    marked("row"),
+    marked("column"),
+    marked("property"),
+    marked("feature"),
+    marked("event"),
+    marked("busy times"),
+)
 _PLACE_WORD = re.compile(rf"\b(?:{'|'.join(PLACES)})\b(?= )")
 
 

@@ -1,8 +1,8 @@
 """A foreign calendar as busy times: when a venue or a hirer holds the ground themselves.
 
 Recurrences are expanded, changed and cancelled single dates included; what leaves the time free
-(cancelled, or marked as transparent) is left out. A fault costs its own event only and is told as
-a `Problem`; what is left is good to use.
+(cancelled, or marked so) is left out. Lists of busy times without events are read as well. A fault
+costs its own event only and is told as a `Problem`; what is left is good to use.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.times import TimeRange
 from clubplanner.inputs.busy_events import Event, read_event
+from clubplanner.inputs.busy_periods import read_periods
 from clubplanner.inputs.busy_series import SeriesReader, Span
 from clubplanner.inputs.calendar_lines import (
     EVENTS_LIMIT,
@@ -21,6 +22,7 @@ from clubplanner.inputs.calendar_lines import (
     LineError,
     read_components,
 )
+from clubplanner.inputs.calendar_text import decode_calendar
 from clubplanner.inputs.calendar_zones import (
     WallClock,
     ZoneClock,
@@ -33,6 +35,7 @@ from clubplanner.inputs.recurrence import Budget, BudgetError
 from clubplanner.language import _
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.problems import Problem
@@ -95,10 +98,14 @@ def read_busy(data: bytes, file_name: str, during: TimeRange, zone: ZoneInfo) ->
             _("The calendar is larger than %(megabytes)s MB. Ask for less", megabytes=megabytes),
         )
         return BusyReading((), tuple(faults.found))
-    if b"BEGIN:VCALENDAR" not in data.upper():
+    content, is_sure = decode_calendar(data)
+    if "BEGIN:VCALENDAR" not in content.upper():
         faults.add("", "no-calendar", _("This is no calendar. Give the address or file of one"))
         return BusyReading((), tuple(faults.found))
-    return _Reader(during, zone, faults).read(data)
+    if not is_sure:
+        message = _("Its letters are not written as UTF-8. Times are right; check names")
+        faults.add("", "odd-letters", message)
+    return _Reader(during, zone, faults).read(content)
 
 
 class _Reader:
@@ -112,24 +119,11 @@ class _Reader:
         self._described: dict[str, Component] = {}
         self._clocks: dict[str, WallClock | None] = {}
 
-    def read(self, data: bytes) -> BusyReading:
+    def read(self, content: str) -> BusyReading:
         """Return what a calendar says."""
-        events: list[Component] = []
-        for component in read_components(data):
-            if component.number > EVENTS_LIMIT:
-                message = _(
-                    "Only the first %(events_limit)s events are read. Ask for less",
-                    events_limit=EVENTS_LIMIT,
-                )
-                self._faults.add("", "too-many-events", message)
-                break
-            if component.kind == "VEVENT":
-                events.append(component)
-            elif tzid := component.first("TZID"):
-                self._described.setdefault(tzid.value, component)
         times: list[BusyTime] = []
-        for group in self._grouped(events).values():
-            times += self._times_of(group, TIMES_LIMIT - len(times))
+        for found in self._found(self._components(content)):
+            times += found[: TIMES_LIMIT - len(times)]
             if len(times) >= TIMES_LIMIT:
                 message = _(
                     "Only %(times_limit)s busy times are read. Ask for a shorter time",
@@ -138,6 +132,62 @@ class _Reader:
                 self._faults.add("", "too-many-times", message)
                 break
         return BusyReading(tuple(sorted(times)), tuple(self._faults.found))
+
+    def _components(self, content: str) -> list[Component]:
+        """Take the events and busy times out, and keep the zone descriptions."""
+        wanted: list[Component] = []
+        for component in read_components(content):
+            if component.number > EVENTS_LIMIT:
+                message = _(
+                    "Only the first %(events_limit)s events are read. Ask for less",
+                    events_limit=EVENTS_LIMIT,
+                )
+                self._faults.add("", "too-many-events", message)
+                break
+            if component.kind != "VTIMEZONE":
+                wanted.append(component)
+            elif tzid := component.first("TZID"):
+                self._described.setdefault(tzid.value, component)
+        if not wanted:
+            message = _(
+                "It holds no events and no busy times. If there should be some, check that it is "
+                "the right calendar"
+            )
+            self._faults.add("", "nothing-inside", message)
+        return wanted
+
+    def _found(self, components: list[Component]) -> Iterator[list[BusyTime]]:
+        """Yield the times of each series of events, and of each list of busy times."""
+        events = [component for component in components if component.kind == "VEVENT"]
+        for group in self._grouped(events).values():
+            yield self._times_of(group)
+        for component in components:
+            if component.kind == "VFREEBUSY":
+                yield self._periods_of(component)
+
+    def _periods_of(self, component: Component) -> list[BusyTime]:
+        place = f"busy times {component.number}"
+        if not component.is_closed:
+            self._add(place, "faulty-event", _("It is cut off before its end"))
+        uid = component.first("UID")
+        times = []
+        try:
+            for span in read_periods(
+                component,
+                lambda tzid: self._clock_of(tzid, place),
+                self._budget,
+                lambda words: self._add(place, "faulty-event", words),
+            ):
+                if self._meets(span):
+                    during = TimeRange(span.starts_at, span.ends_at)
+                    times.append(BusyTime(during, "", uid.value.strip() if uid else ""))
+        except BudgetError:
+            self._too_much(place)
+        return times
+
+    def _too_much(self, place: str) -> None:
+        message = _("The calendar repeats too much to be read to its end. Ask for less")
+        self._add(_("from %(place)s on", place=place), "too-much", message)
 
     def _grouped(self, components: list[Component]) -> dict[str, list[Event]]:
         """Read the events and put those of one uid together."""
@@ -151,7 +201,7 @@ class _Reader:
             groups.setdefault(event.uid or f"\n{component.number}", []).append(event)
         return groups
 
-    def _times_of(self, group: list[Event], most: int) -> list[BusyTime]:
+    def _times_of(self, group: list[Event]) -> list[BusyTime]:
         allowed = min(EVENT_WORK_LIMIT, self._budget.left)
         budget = Budget(allowed)
         low = self._during.starts_at.astimezone(UTC).replace(tzinfo=None) - _MARGIN
@@ -169,18 +219,17 @@ class _Reader:
                 )
                 self._add(place, "too-often", message)
             else:
-                message = _("The calendar repeats too much to be read to its end. Ask for less")
-                self._add(_("from %(place)s on", place=place), "too-much", message)
+                self._too_much(place)
             return []
         except OverflowError:
             self._add(place, "faulty-event", _("Its times are out of reach, and it is left out"))
             return []
         finally:
             self._budget.left -= allowed - max(0, budget.left)
-        wanted = [span for span in spans if self._meets(span)]
         return [
             BusyTime(TimeRange(span.starts_at, span.ends_at), span.title, group[0].uid)
-            for span in wanted[:most]
+            for span in spans
+            if self._meets(span)
         ]
 
     def _meets(self, span: Span) -> bool:

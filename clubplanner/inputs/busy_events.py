@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.inputs.calendar_lines import (
+    EXCHANGE_STATUS,
     Component,
     Line,
     LineError,
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 TITLE_LIMIT = 200
 """Characters of a title."""
 _UNSEEN = {"Cc", "Cf", "Cs"}
+_EXCHANGE_STATUSES = frozenset({"FREE", "TENTATIVE", "BUSY", "OOF"})
+"""MS-OXCICAL, section 2.1.3.1.1.20.31; only the first leaves the time free."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +41,7 @@ class Event:
         start: When it starts.
         end: When it ends; None where `length` says so.
         length: How long it takes.
-        is_free: It leaves the time free: cancelled or transparent.
+        is_free: It leaves the time free: cancelled, or marked as free.
         rank: SEQUENCE and DTSTAMP; of two versions the higher holds (RFC 5546, section 2.1.5).
         rules: RRULE lines.
         added: RDATE lines.
@@ -125,8 +128,22 @@ def _end_of(component: Component, start: WallTime) -> tuple[WallTime | None, Nom
 
 
 def _is_free(component: Component) -> bool:
-    is_cancelled = _value(component, "STATUS").strip().upper() == "CANCELLED"
-    return is_cancelled or _value(component, "TRANSP").strip().upper() == "TRANSPARENT"
+    """Tell whether an event leaves the time free: cancelled, or marked so.
+
+    Where Exchange says what it holds of the time, that counts and not TRANSP, which is only its
+    rough translation into two words (MS-OXCICAL, section 2.1.3.1.1.20.25). A word of Exchange's
+    that nobody knows is passed over.
+    """
+    if _word(component, "STATUS") == "CANCELLED":
+        return True
+    exchange = _word(component, EXCHANGE_STATUS)
+    if exchange in _EXCHANGE_STATUSES:
+        return exchange == "FREE"
+    return _word(component, "TRANSP") == "TRANSPARENT"
+
+
+def _word(component: Component, name: str) -> str:
+    return _value(component, name).strip().upper()
 
 
 def _sequence(component: Component) -> int:

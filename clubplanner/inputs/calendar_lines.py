@@ -1,4 +1,4 @@
-"""Foreign calendars, taken apart: bytes in, events and zone descriptions as lists of lines out.
+"""Foreign calendars, taken apart: text in, events, busy times and zone descriptions as lines out.
 
 Only what tells when somebody is busy is kept (RFC 5545, section 3.4 and on); the rest of a file,
 such as pictures and reminders, is passed over. Whatever the bytes are, this ends, and a fault in
@@ -23,12 +23,16 @@ EVENTS_LIMIT = 20_000
 """Events and zone descriptions of a calendar (common practice, no source)."""
 LINE_LIMIT = 20_000
 """Characters of a line that matters; a longer one is a fault of its event, but a title is cut."""
+PERIODS_LIMIT = 1_000_000
+"""Characters of a line of busy times, which may hold those of a whole year."""
+EXCHANGE_STATUS = "X-MICROSOFT-CDO-BUSYSTATUS"
 
 _TIME_LINES = ("DTSTART", "DTEND", "DURATION", "RRULE", "RDATE", "EXDATE", "RECURRENCE-ID")
-_EVENT_LINES = ("UID", "STATUS", "TRANSP", "SUMMARY", "SEQUENCE", "DTSTAMP")
+_EVENT_LINES = ("UID", "STATUS", "TRANSP", EXCHANGE_STATUS, "SUMMARY", "SEQUENCE", "DTSTAMP")
+_PERIODS = "FREEBUSY"
 _ZONE_LINES = ("TZID", "TZOFFSETFROM", "TZOFFSETTO")
-_WANTED = frozenset(_TIME_LINES + _EVENT_LINES + _ZONE_LINES)
-_TOP = ("VEVENT", "VTIMEZONE")
+_WANTED = frozenset((*_TIME_LINES, *_EVENT_LINES, *_ZONE_LINES, _PERIODS))
+_TOP = ("VEVENT", "VFREEBUSY", "VTIMEZONE")
 _PARTS = ("STANDARD", "DAYLIGHT")
 _BREAK = re.compile("\r\n|\n|\r")
 _NAME = re.compile(r"[A-Za-z0-9-]+")
@@ -67,7 +71,7 @@ class Component:
     """An event, a zone description, or one half of such a description.
 
     Attributes:
-        kind: "VEVENT", "VTIMEZONE", "STANDARD" or "DAYLIGHT".
+        kind: "VEVENT", "VFREEBUSY", "VTIMEZONE", "STANDARD" or "DAYLIGHT".
         number: Which of its file, from 1.
         lines: In the order of the file.
         parts: Halves of a zone description.
@@ -161,17 +165,17 @@ class _Splitter:
             _keep(self._part or self.current, name, text)
 
 
-def read_components(data: bytes) -> Iterator[Component]:
-    """Take the events and zone descriptions out of a calendar.
+def read_components(content: str) -> Iterator[Component]:
+    """Take the events, busy times and zone descriptions out of a calendar.
 
     Args:
-        data: Any bytes; UTF-8 is expected, other octets become "�".
+        content: Any text.
 
     Yields:
-        Events and zone descriptions in the order of the file.
+        Components in the order of the file.
     """
     splitter = _Splitter()
-    for text in _unfolded(data.decode("utf-8-sig", errors="replace")):
+    for text in _unfolded(content):
         name, value = _keyword(text)
         if name == "BEGIN":
             yield from splitter.begin(value)
@@ -243,17 +247,22 @@ def unescape(value: str) -> str:
 def _unfolded(text: str) -> Iterator[str]:
     """Yield the content lines; a line that starts with a blank goes on from the one before."""
     pieces: list[str] = []
-    length = 0
+    length, limit = 0, LINE_LIMIT
     for line in _BREAK.split(text):
         if line[:1] in {" ", "\t"} and pieces:
-            if length < LINE_LIMIT:
+            if length < limit:
                 pieces.append(line[1:])
                 length += len(line)
             continue
         if pieces:
             yield "".join(pieces)
-        pieces, length = [line[:LINE_LIMIT]], len(line)
+        limit = _limit(line)
+        pieces, length = [line[:limit]], len(line)
     yield "".join(pieces)
+
+
+def _limit(text: str) -> int:
+    return PERIODS_LIMIT if text[: len(_PERIODS)].upper() == _PERIODS else LINE_LIMIT
 
 
 def _keyword(text: str) -> tuple[str, str]:
@@ -273,7 +282,7 @@ def _keep(component: Component, name: str, text: str) -> None:
     if text[at : at + 1] != ":":
         component.faults.append(_("The line “%(words)s” cannot be read", words=text[:40]))
         return
-    if len(text) >= LINE_LIMIT and name != "SUMMARY":
+    if len(text) >= _limit(text) and name != "SUMMARY":
         component.faults.append(_("The line “%(words)s…” is too long", words=text[:40]))
         return
     component.lines.append(Line(name, parameters, text[at + 1 :]))

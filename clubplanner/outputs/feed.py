@@ -149,7 +149,7 @@ def write_feed(feed: Feed) -> bytes:
         ValueError: There is no time zone of that name.
     """
     calendar = icalendar.Calendar()
-    name = one_line(feed.name, NAME_LIMIT) or "Calendar"
+    name = one_line(feed.name, NAME_LIMIT) or _("Calendar")
     refresh = {"VALUE": "DURATION"}
     every = _Raw(f"PT{feed.refresh_hours}H")
     calendar.add("VERSION", _Raw("2.0"))
@@ -227,7 +227,7 @@ def _build_event(event: FeedEvent, zone: str) -> icalendar.Event:
     component.add("DTSTAMP", changed_at)
     component.add("LAST-MODIFIED", _Raw(changed_at))
     _add_times(component, event, zone)
-    title = one_line(event.title, TITLE_LIMIT) or "Booking"
+    title = one_line(event.title, TITLE_LIMIT) or _("Booking")
     component.add(
         "SUMMARY", _text(_("Withdrawn: %(title)s", title=title) if event.is_withdrawn else title)
     )
@@ -249,7 +249,7 @@ def _build_reminder(event: FeedEvent, minutes: int) -> icalendar.Alarm:
     reminder = icalendar.Alarm()
     reminder.add("ACTION", _Raw("DISPLAY"))
     reminder.add("TRIGGER", _Raw(f"-PT{minutes}M"))
-    reminder.add("DESCRIPTION", _text(one_line(event.title, TITLE_LIMIT) or "Booking"))
+    reminder.add("DESCRIPTION", _text(one_line(event.title, TITLE_LIMIT) or _("Booking")))
     return reminder
 
 

@@ -127,6 +127,8 @@ def see_evening(
     day: date,
     at_min: int | None,
     known_at: datetime | None = None,
+    *,
+    now: datetime | None = None,
 ) -> EveningPage:
     """Show a venue's evening.
 
@@ -134,8 +136,10 @@ def see_evening(
         store: The database.
         venue_key: Which venue; None for the first.
         day: The local date.
-        at_min: The minute to show on the plans; None for the busiest moment of the day.
+        at_min: The minute to show on the plans; None for the present one once the day's first
+            session has begun, else for the busiest moment of the day.
         known_at: Show it as it stood at this instant; None for as it stands.
+        now: The present instant; None to show the busiest moment of any day.
 
     Raises:
         MissingError: If there is no such venue, or no venue at all.
@@ -154,7 +158,9 @@ def see_evening(
         )
         bookings = [b for b in known if b.pitch_key in keys]
         conditions = load_conditions(session, during, known_at)
-    minute = _busiest_minute(bookings, day, zone) if at_min is None else at_min
+    minute = at_min
+    if minute is None:
+        minute = _usual_minute(bookings, day, zone, now if known_at is None else None)
     instant = instant_from_wall(day, minute, zone)
     marks = {booking.number: str(n) for n, booking in enumerate(bookings, start=1)}
     shown = [booking for booking in bookings if booking.during.contains(instant)]
@@ -215,6 +221,24 @@ def _find_venue(venues: Sequence[Venue], key: str | None) -> Venue:
         if key is None or venue.key == key:
             return venue
     raise MissingError(_("There is no such venue; choose one from the evening page."))
+
+
+def _usual_minute(
+    bookings: Sequence[Booking], day: date, zone: ZoneInfo, now: datetime | None
+) -> int:
+    """Return the minute to show when nobody chose one.
+
+    Whoever looks while the day is under way stands on the ground, and wants to see who is there
+    now, whenever most were there; before that, and on other days, the busiest moment tells most.
+    What is closed may be so from midnight on: a day does not begin with that.
+    """
+    usual = _busiest_minute(bookings, day, zone)
+    if now is None or now.astimezone(zone).date() != day:
+        return usual
+    present = minute_from_instant(now, day, zone)
+    starts = [b.during.starts_at for b in bookings if b.purpose is not Purpose.CLOSED]
+    is_under_way = bool(starts) and min(starts) <= now
+    return present if is_under_way or present > usual else usual
 
 
 def _busiest_minute(bookings: Sequence[Booking], day: date, zone: ZoneInfo) -> int:

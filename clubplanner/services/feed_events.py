@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.measures import size_in_words
 from clubplanner.domain.times import clock_in_zone
-from clubplanner.language import _
+from clubplanner.language import _, term
 from clubplanner.outputs.feed import FeedEvent
 from clubplanner.services.ground_page import find_pitch
 from clubplanner.services.light_words import light_in_words
@@ -59,7 +59,7 @@ class EventMaker:
             ends_at=booking.during.ends_at,
             changed_at=booking.changed_at,
             is_withdrawn=booking.is_withdrawn,
-            title=f"{booking.holder}: {booking.purpose.value}, {area.name}",
+            title=f"{booking.holder}: {term(booking.purpose.value)}, {area.name}",
             place=place,
             lon=lon,
             lat=lat,
@@ -83,7 +83,7 @@ class EventMaker:
             ),
             _(
                 "Surface: %(surface)s. Bring footwear for it; the venue's rules come first.",
-                surface=pitch.surface,
+                surface=term(pitch.surface),
             ),
         ]
         day = booking.during.starts_at.astimezone(self.zone).date()

@@ -1,13 +1,21 @@
-"""From the outbox to mails: who is written to, about what, and when; in one transaction."""
+"""From the outbox to mails: who is written to, about what, and when.
+
+All is read at once and worked out while others may read and write; one short transaction then makes
+sure that nobody else has told of it meanwhile, notes it as told and keeps the mails, all of it or
+nothing. However many squads and changes there are, the database is asked as often; each mail is one
+statement more.
+"""
 
 from __future__ import annotations
 
 import uuid
+from collections import defaultdict
+from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select, update
-from sqlalchemy.orm import selectinload
+from sqlalchemy.orm import joinedload
 
 from clubplanner.domain.notices import (
     NotedChange,
@@ -18,20 +26,21 @@ from clubplanner.domain.notices import (
 )
 from clubplanner.outputs.invitation import Mailbox
 from clubplanner.services.mail_changes import stored_change
-from clubplanner.services.mail_off import is_mail_off
 from clubplanner.services.snapshot import load_zone
 from clubplanner.store.link_tables import LinkRow
-from clubplanner.store.notice_tables import MailRow, MailState, NoticeRow
+from clubplanner.store.notice_tables import MailOffRow, MailRow, MailState, NoticeRow
+from clubplanner.store.season_tables import ChangedBookingRow
 from clubplanner.store.states import state_from_stored
+from clubplanner.store.tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
     from datetime import datetime
 
+    from sqlalchemy import ColumnElement, Select
     from sqlalchemy.orm import Session
 
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables import SquadRow
 
 
 FORGOTTEN_AFTER = timedelta(days=60)
@@ -53,18 +62,28 @@ def gather_mails(store: Store, quiet: QuietHours, now: datetime, *, at_once: boo
     Returns:
         How many mails were made.
     """
-    if not _squads_waiting(store, now, at_once=at_once):
-        return 0
+    with store.read() as session:
+        squads = _settled(session, now, at_once=at_once)
+        if not squads:
+            return 0
+        wanted = _wanted(session, squads, now)
+        told = _told_by(session, wanted)
+        people, zone = _People.load(session), load_zone(session)
+    mails = _mails_about(wanted, people, now, lambda changes: due_at(changes, now, quiet, zone))
     with store.write() as session:
+        if not told <= set(session.scalars(select(NoticeRow.id).where(*_untold_of(squads)))):
+            return 0  # somebody else is at it; what is left is told in the next round
         session.execute(
             update(NoticeRow)
             .where(NoticeRow.told_at.is_(None), NoticeRow.changed_at < now - FORGOTTEN_AFTER)
             .values(told_at=now)
         )
-        made = 0
-        for squad_id in _settled(session, now, at_once=at_once):
-            made += _gather_squad(session, squad_id, quiet, now)
-        return made
+        if told:
+            session.execute(
+                update(NoticeRow), [{"id": number, "told_at": now} for number in sorted(told)]
+            )
+        session.add_all(mails)
+    return len(mails)
 
 
 def want_mail(store: Store, squad_key: str, now: datetime) -> int:
@@ -80,20 +99,17 @@ def want_mail(store: Store, squad_key: str, now: datetime) -> int:
     """
     with store.write() as session:
         count = 0
-        for row in _untold(session):
-            if (
-                row.squad.key == squad_key
-                and not row.is_wanted
-                and is_worth_telling(noted_change(row), now)
-            ):
+        squad = SquadRow.key == squad_key
+        for row in session.scalars(_notices().where(NoticeRow.squad.has(squad))):
+            if not row.is_wanted and is_worth_telling(noted_change(row), now):
                 row.is_wanted = True
                 count += 1
         return count
 
 
-def waiting_changes(session: Session, squad_id: int | None = None) -> list[NoticeRow]:
-    """Return what has not been told by mail, oldest first; of one squad or of all."""
-    return [row for row in _untold(session) if squad_id in (None, row.squad_id)]
+def waiting_changes(session: Session) -> list[NoticeRow]:
+    """Return what has not been told by mail, oldest first."""
+    return list(session.scalars(_notices()))
 
 
 def noted_change(row: NoticeRow) -> NotedChange:
@@ -114,19 +130,18 @@ def is_worth_telling(change: NotedChange, now: datetime) -> bool:
     return any(state.ends_at > now for state in states)
 
 
-def _untold(session: Session) -> list[NoticeRow]:
-    rows = session.scalars(
+def _notices() -> Select[NoticeRow]:
+    """Return the query for what has not been told by mail, oldest first, with all it names."""
+    return (
         select(NoticeRow)
         .where(NoticeRow.told_at.is_(None))
         .order_by(NoticeRow.id)
-        .options(selectinload(NoticeRow.entry), selectinload(NoticeRow.squad))
+        .options(joinedload(NoticeRow.entry), joinedload(NoticeRow.squad))
     )
-    return list(rows)
 
 
-def _squads_waiting(store: Store, now: datetime, *, at_once: bool) -> list[int]:
-    with store.read() as session:
-        return _settled(session, now, at_once=at_once)
+def _untold_of(squads: Collection[int]) -> tuple[ColumnElement[bool], ...]:
+    return NoticeRow.told_at.is_(None), NoticeRow.squad_id.in_(squads)
 
 
 def _settled(session: Session, now: datetime, *, at_once: bool) -> list[int]:
@@ -139,42 +154,84 @@ def _settled(session: Session, now: datetime, *, at_once: bool) -> list[int]:
     return [squad for squad, first, last in rows if at_once or is_settled(first, last, now)]
 
 
-def _gather_squad(session: Session, squad_id: int, quiet: QuietHours, now: datetime) -> int:
-    rows = waiting_changes(session, squad_id)
-    wanted = {row.entry.booking_id for row in rows if row.is_wanted}
-    for row in rows:
-        if row.entry.booking_id in wanted:
-            row.told_at = now
-    rows = [row for row in rows if row.is_wanted]  # of what came before, the calendar has told
-    changes = [
-        c for c in join_changes(noted_change(row) for row in rows) if is_worth_telling(c, now)
-    ]
-    if not changes:
-        return 0
-    due = due_at(changes, now, quiet, load_zone(session))
-    people = list(_people(session, rows[0].squad))
-    session.add_all(_mail(squad_id, person, changes, now, due) for person in people)
-    return len(people)
-
-
-def _people(session: Session, squad: SquadRow) -> Iterator[Mailbox]:
-    """Yield who is written to about a squad, each address once."""
-    links = session.scalars(
-        select(LinkRow)
-        .where(LinkRow.revoked_at.is_(None), LinkRow.email != "")
-        .where((LinkRow.squad_id == squad.id) | (LinkRow.coach == squad.coach))
-        .order_by(LinkRow.id)
+def _wanted(session: Session, squads: Collection[int], now: datetime) -> dict[int, list[NoticeRow]]:
+    """Return what goes by mail, by squad, oldest first."""
+    query = _notices().where(
+        NoticeRow.squad_id.in_(squads),
+        NoticeRow.is_wanted.is_(True),
+        NoticeRow.changed_at >= now - FORGOTTEN_AFTER,
     )
-    named = [(squad.coach, squad.coach_email), *((link.holder, link.email) for link in links)]
-    seen: set[str] = set()
-    for name, address in named:
-        if not address or address.lower() in seen or is_mail_off(session, address):
-            continue
-        seen.add(address.lower())
-        try:
-            yield Mailbox(name, address)
-        except ValueError:  # loaded before addresses were checked: nothing can be sent there
-            continue
+    found: dict[int, list[NoticeRow]] = defaultdict(list)
+    for row in session.scalars(query):
+        found[row.squad_id].append(row)
+    return found
+
+
+def _told_by(session: Session, wanted: Mapping[int, Sequence[NoticeRow]]) -> set[int]:
+    """Return the numbers of all notes that these tell of: what came before is told with them."""
+    bookings = {(squad, row.entry.booking_id) for squad, rows in wanted.items() for row in rows}
+    notes = session.execute(
+        select(NoticeRow.id, NoticeRow.squad_id, ChangedBookingRow.booking_id)
+        .join(NoticeRow.entry)
+        .where(*_untold_of(wanted))
+    )
+    return {number for number, squad, booking in notes if (squad, booking) in bookings}
+
+
+def _mails_about(
+    wanted: Mapping[int, Sequence[NoticeRow]],
+    people: _People,
+    now: datetime,
+    due_of: Callable[[Sequence[NotedChange]], datetime],
+) -> list[MailRow]:
+    """Return the mails to be sent: one a squad and person."""
+    mails = []
+    for squad_id, rows in wanted.items():
+        joined = join_changes(noted_change(row) for row in rows)
+        changes = [change for change in joined if is_worth_telling(change, now)]
+        if changes:
+            told = people.told_about(rows[0].squad)
+            mails += [_mail(squad_id, person, changes, now, due_of(changes)) for person in told]
+    return mails
+
+
+@dataclass(frozen=True, slots=True)
+class _People:
+    """Who is written to.
+
+    Attributes:
+        links: Addresses with a mail address, oldest first.
+        off: Mail addresses, in small letters, that want none.
+    """
+
+    links: tuple[LinkRow, ...]
+    off: frozenset[str]
+
+    @classmethod
+    def load(cls, session: Session) -> _People:
+        """Load everybody at once."""
+        links = session.scalars(
+            select(LinkRow)
+            .where(LinkRow.revoked_at.is_(None), LinkRow.email != "")
+            .order_by(LinkRow.id)
+        )
+        return cls(tuple(links), frozenset(session.scalars(select(MailOffRow.address))))
+
+    def told_about(self, squad: SquadRow) -> Iterator[Mailbox]:
+        """Yield who is written to about a squad, each address once."""
+        links = [
+            link for link in self.links if squad.id == link.squad_id or squad.coach == link.coach
+        ]
+        named = [(squad.coach, squad.coach_email), *((link.holder, link.email) for link in links)]
+        seen = set(self.off)
+        for name, address in named:
+            if not address or address.lower() in seen:
+                continue
+            seen.add(address.lower())
+            try:
+                yield Mailbox(name, address)
+            except ValueError:  # loaded before addresses were checked: nothing can be sent there
+                continue
 
 
 def _mail(

@@ -54,9 +54,15 @@ def change_from_stored(stored: dict[str, Any]) -> NotedChange:
 
 
 def notice_of(
-    session: Session, mail: MailRow, *, public_address: str, secret: str, sender: str
+    session: Session,
+    mail: MailRow,
+    *,
+    public_address: str,
+    secret: str,
+    sender: str,
+    sent_at: datetime,
 ) -> Notice:
-    """Return what a mail says, ready to be composed: the same at every try but for its secret.
+    """Return what a mail says, ready to be composed: the same at every try but for secret and date.
 
     Args:
         session: A reading session.
@@ -64,6 +70,8 @@ def notice_of(
         public_address: How people reach the pages.
         secret: The secret part of this mail's own address.
         sender: The club's mail address.
+        sent_at: When it is handed over (RFC 5322, section 3.6.1), which may be long after it was
+            made.
 
     Raises:
         MissingError: If the ground it tells of is no longer in the records.
@@ -82,7 +90,7 @@ def notice_of(
         page_url=page_url,
         mail_off_url=f"{public_address}/mails/{secret}",
         message_id=f"<{mail.message_id}@{domain}>",
-        sent_at=mail.made_at,
+        sent_at=sent_at,
     )
 
 

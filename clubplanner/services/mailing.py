@@ -3,6 +3,8 @@
 A mail is taken in one transaction, which also puts off its next try; it is handed over; it is
 noted as sent in another. A worker that dies in between leaves it to be sent again, with the same
 Message-ID and the same calendar parts, so that a mail program and a calendar show it once.
+
+What the server refuses to all mails counts against none of them: they wait until it is mended.
 """
 
 from __future__ import annotations
@@ -23,6 +25,7 @@ from clubplanner.services.gathering import gather_mails
 from clubplanner.services.links import SECRET_BYTES, hash_secret
 from clubplanner.services.mail_changes import change_from_stored, notice_of
 from clubplanner.services.mail_off import is_mail_off
+from clubplanner.services.mail_pauses import is_paused, note_answer, note_refusal
 from clubplanner.services.mail_transport import Fate, send_mail
 from clubplanner.store.link_tables import LinkRow
 from clubplanner.store.notice_tables import MailRow, MailState
@@ -43,6 +46,7 @@ LOG = logging.getLogger("clubplanner.mailing")
 
 NO_SERVER = marked("No mail server is set up, so this was not sent.")
 MOST_TRIES = 20
+"""Tries of one mail that a server goes on refusing: about 15 hours, with the pauses between."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +88,8 @@ def deliver(
         store: The database.
         config: Server, quiet hours and the address of the pages.
         clock: Gives the present instant, UTC.
-        at_once: Do not wait for a go of changes to be over.
+        at_once: Do not wait for a go of changes to be over, nor until a server that refused us is
+            to be tried again.
         send: Hands a mail over.
     """
     with speaking(club_language(store)):
@@ -96,14 +101,15 @@ def _deliver(
 ) -> Delivery:
     made = gather_mails(store, config.quiet, clock(), at_once=at_once)
     counts = dict.fromkeys(MailState, 0)
-    for _unused in range(10_000):
+    waits = config.mail_server is not None and not at_once and is_paused(store, clock())
+    for _unused in range(0 if waits else 10_000):
         taken = _take(store, config, clock())
         if taken is None:
             break
         if isinstance(taken, MailState):
             counts[taken] += 1
             continue
-        fate, words = _hand_over(store, config, taken, send)
+        fate, words = _hand_over(store, config, taken, send, clock())
         counts[_note(store, taken.number, fate, words, clock())] += 1
         if fate is Fate.NO_SERVER:
             break
@@ -168,7 +174,9 @@ def _end_of(
     return MailState.WAITING, ""
 
 
-def _hand_over(store: Store, config: Config, taken: _Taken, send: Send) -> tuple[Fate, str]:
+def _hand_over(
+    store: Store, config: Config, taken: _Taken, send: Send, now: datetime
+) -> tuple[Fate, str]:
     server = config.mail_server
     if server is None:
         return Fate.LATER, term(NO_SERVER)
@@ -182,6 +190,7 @@ def _hand_over(store: Store, config: Config, taken: _Taken, send: Send) -> tuple
                 public_address=config.public_address,
                 secret=taken.secret,
                 sender=server.sender,
+                sent_at=now,
             )
         message = compose_mail(notice)
     except (PlannerError, ValueError, KeyError):
@@ -194,6 +203,12 @@ def _note(store: Store, number: int, fate: Fate, words: str, now: datetime) -> M
     """Note what became of a mail."""
     with store.write() as session:
         mail = session.get_one(MailRow, number)
+        if fate is Fate.NO_SERVER:
+            mail.attempts -= 1
+            mail.next_try_at = now
+            note_refusal(session, words, now)
+            return mail.state
+        note_answer(session)
         mail.words = words
         if fate is Fate.TAKEN:
             mail.state, mail.ended_at = MailState.SENT, now

@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.times import clock_in_zone, short_day
@@ -20,6 +20,7 @@ from clubplanner.services.mail_changes import (
     notice_of,
     text_of_mail,
 )
+from clubplanner.services.mail_pauses import find_pause
 from clubplanner.services.snapshot import load_zone
 from clubplanner.store.notice_tables import MailRow, MailState
 
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from clubplanner.config import Config
     from clubplanner.domain.notices import NotedChange
     from clubplanner.store.engine import Store
+    from clubplanner.store.notice_tables import MailPauseRow
 
 USUAL_COUNT = 50
 
@@ -73,16 +75,33 @@ class MailLine:
 
 
 @dataclass(frozen=True, slots=True)
+class MailsPaused:
+    """Why no mail goes out at all.
+
+    Attributes:
+        why: What happened, what to check and what the mail server said.
+        tries: Since when it has been tried how often, and when it is again.
+        mails: How many mails wait for that.
+    """
+
+    why: str
+    tries: str
+    mails: int
+
+
+@dataclass(frozen=True, slots=True)
 class MailsPage:
     """What the page shows.
 
     Attributes:
         sends: Whether a mail server is set up.
+        paused: Why none goes out although there is one; None while it takes them.
         waiting: Squads with changes that no mail has told.
         mails: The newest first.
     """
 
     sends: bool
+    paused: MailsPaused | None
     waiting: tuple[SquadWaiting, ...]
     mails: tuple[MailLine, ...]
 
@@ -106,6 +125,7 @@ def see_mails(store: Store, config: Config, now: datetime) -> MailsPage:
     """Show what waits and the newest mails."""
     with store.read() as session:
         zone = load_zone(session)
+        pause = find_pause(session) if config.mail_server is not None else None
         rows = session.scalars(
             select(MailRow)
             .order_by(MailRow.id.desc())
@@ -114,8 +134,9 @@ def see_mails(store: Store, config: Config, now: datetime) -> MailsPage:
         )
         return MailsPage(
             config.mail_server is not None,
+            None if pause is None else _paused(session, pause, zone),
             _waiting(session, now),
-            tuple(_line(row, zone) for row in rows),
+            tuple(_line(row, zone, pause) for row in rows),
         )
 
 
@@ -136,10 +157,12 @@ def see_mail(store: Store, config: Config, number: int) -> MailShown:
             public_address=config.public_address,
             secret=PREVIEW_SECRET,
             sender=PREVIEW_SENDER if server is None else server.sender,
+            sent_at=row.ended_at or row.made_at,
         )
         message = compose_mail(notice)
+        pause = find_pause(session) if server is not None else None
         return MailShown(
-            _line(row, load_zone(session)), str(message["Subject"]), text_of_mail(message)
+            _line(row, load_zone(session), pause), str(message["Subject"]), text_of_mail(message)
         )
 
 
@@ -157,7 +180,19 @@ def _waiting(session: Session, now: datetime) -> tuple[SquadWaiting, ...]:
     )
 
 
-def _line(row: MailRow, zone: ZoneInfo) -> MailLine:
+def _paused(session: Session, pause: MailPauseRow, zone: ZoneInfo) -> MailsPaused:
+    tries = ngettext(
+        "Tried once, %(since)s; again %(next_try_at)s.",
+        "Tried %(num)s times since %(since)s; again %(next_try_at)s.",
+        pause.tries,
+        since=_when(pause.since, zone),
+        next_try_at=_when(pause.next_try_at, zone),
+    )
+    waiting = select(func.count()).where(MailRow.state == MailState.WAITING)
+    return MailsPaused(pause.words, tries, session.scalar(waiting) or 0)
+
+
+def _line(row: MailRow, zone: ZoneInfo, pause: MailPauseRow | None) -> MailLine:
     count = len(row.changes)
     return MailLine(
         number=row.id,
@@ -169,7 +204,7 @@ def _line(row: MailRow, zone: ZoneInfo) -> MailLine:
             squad=row.squad.name,
         ),
         made=_when(row.made_at, zone),
-        state=_state(row, zone),
+        state=_state(row, zone, pause),
     )
 
 
@@ -177,18 +212,13 @@ def _when(instant: datetime, zone: ZoneInfo) -> str:
     return f"{short_day(instant.astimezone(zone).date())}, {clock_in_zone(instant, zone)}"
 
 
-def _state(row: MailRow, zone: ZoneInfo) -> str:
+def _state(row: MailRow, zone: ZoneInfo, pause: MailPauseRow | None) -> str:
     if row.state is MailState.SENT and row.ended_at is not None:
         return _("Sent %(ended_at)s", ended_at=_when(row.ended_at, zone))
-    if row.state is MailState.WAITING:
-        waits = _("Waits until %(next_try_at)s", next_try_at=_when(row.next_try_at, zone))
-        return (
-            _(
-                "%(why)s Next: %(next_try_at)s",
-                why=row.words,
-                next_try_at=_when(row.next_try_at, zone),
-            )
-            if row.words
-            else waits
-        )
-    return row.words
+    if row.state is not MailState.WAITING:
+        return row.words
+    earliest = row.next_try_at if pause is None else max(row.next_try_at, pause.next_try_at)
+    next_try_at = _when(earliest, zone)
+    if row.words:
+        return _("%(why)s Next: %(next_try_at)s", why=row.words, next_try_at=next_try_at)
+    return _("Waits until %(next_try_at)s", next_try_at=next_try_at)

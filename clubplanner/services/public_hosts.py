@@ -16,8 +16,23 @@ from collections.abc import Callable
 Resolve = Callable[[str, int], list[str]]
 """Name and port to addresses; raises OSError where there are none."""
 
+_UNICAST = ipaddress.ip_network("2000::/3")
+"""Where public IPv6 addresses are (RFC 4291, section 2.4; IANA's registry of the address space)."""
 _NAT64 = ipaddress.ip_network("64:ff9b::/96")
 """IPv4 addresses inside IPv6 (RFC 6052, section 2.1)."""
+_NOT_PUBLIC = tuple(
+    ipaddress.ip_network(network)
+    for network in (
+        "2001::/32",  # Teredo (RFC 4380): leads to an IPv4 address behind somebody's router
+        "2002::/16",  # 6to4 (RFC 3056): likewise, by a relay
+        "3fff::/20",  # documentation (RFC 9637)
+        "192.0.0.0/24",  # protocol assignments (RFC 6890)
+        "192.88.99.0/24",  # relays of 6to4, given up (RFC 7526)
+    )
+)
+"""What `ipaddress` takes for public, at least in some of its versions."""
+_ISATAP = frozenset({0x0000_5EFE, 0x0200_5EFE})
+"""Upper half of an interface's number with an IPv4 address as its lower one (RFC 5214)."""
 
 
 class InternalHostError(Exception):
@@ -67,32 +82,40 @@ def is_public(text: str, *, allow_loopback: bool = False) -> bool:
     """Tell whether an address is one that anybody could reach.
 
     Loopback, private, link-local, reserved and multicast addresses are not (IANA's registries of
-    special-purpose addresses, as Python's `ipaddress` has them); an IPv4 address that stands
-    inside an IPv6 one is checked itself.
+    special-purpose addresses, as Python's `ipaddress` has them); nor is one with a zone, which
+    counts on this computer alone.
+
+    An IPv6 address is public within 2000::/3 alone, which leaves out those that have an IPv4
+    address inside (mapped, compatible, translated, local NAT64); tunnels that lie within are
+    refused by name. Two forms are as public as the IPv4 address inside: mapped ones, which are
+    the same address, and 64:ff9b::/96, which every name has where a network without IPv4 asks
+    (RFC 6147).
     """
     try:
-        address = ipaddress.ip_address(text.partition("%")[0])
+        address = ipaddress.ip_address(text)
     except ValueError:
         return False
     if isinstance(address, ipaddress.IPv6Address):
-        inside = _embedded(address)
+        if address.scope_id is not None:
+            return False
+        inside = _same_in_ipv4(address)
         if inside is not None:
             return is_public(str(inside), allow_loopback=allow_loopback)
     if allow_loopback and address.is_loopback:
         return True
+    if isinstance(address, ipaddress.IPv6Address):
+        interface = int(address) >> 32 & 0xFFFF_FFFF
+        if address not in _UNICAST or interface in _ISATAP:
+            return False
+    if any(address in network for network in _NOT_PUBLIC):
+        return False
     return address.is_global and not address.is_multicast
 
 
-def _embedded(address: ipaddress.IPv6Address) -> ipaddress.IPv4Address | None:
-    if address.ipv4_mapped is not None:
-        return address.ipv4_mapped
-    if address.sixtofour is not None:
-        return address.sixtofour
-    if address.teredo is not None:
-        return address.teredo[1]
+def _same_in_ipv4(address: ipaddress.IPv6Address) -> ipaddress.IPv4Address | None:
     if address in _NAT64:
         return ipaddress.IPv4Address(int(address) & 0xFFFF_FFFF)
-    return None
+    return address.ipv4_mapped
 
 
 def _in_time(ask: Callable[[], list[str]], deadline: float) -> list[str]:

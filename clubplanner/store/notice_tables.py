@@ -6,7 +6,7 @@ from datetime import datetime  # noqa: TC003 - SQLAlchemy reads it
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import Enum, ForeignKey, Index
+from sqlalchemy import CheckConstraint, Enum, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from clubplanner.store.season_tables import ChangedBookingRow  # noqa: TC001 - likewise
@@ -58,6 +58,7 @@ class MailRow(Base):
         changes: What it tells, for good; a later change is a later mail.
         next_try_at: When a worker may take it; a worker that takes it puts this off first, so that
             one that dies leaves it to another.
+        attempts: How often it was handed over, not counting what the server refused to all mails.
         words: Why it was not delivered, for a person; blank else.
     """
 
@@ -91,6 +92,27 @@ class MailRow(Base):
         Index("ix_mail_state_next_try_at", "state", "next_try_at"),
         Index("ix_mail_squad_id", "squad_id"),
     )
+
+
+class MailPauseRow(Base):
+    """The mail server takes no mail of the club's: all wait. One row then, none else.
+
+    Attributes:
+        since: When it first refused.
+        tries: How often it has since.
+        next_try_at: Before this no mail is handed over.
+        words: What happened, what to check and what the server said, for the secretary.
+    """
+
+    __tablename__ = "mail_pause"
+
+    id: Mapped[int] = mapped_column(primary_key=True, default=1)
+    since: Mapped[datetime]
+    tries: Mapped[int]
+    next_try_at: Mapped[datetime]
+    words: Mapped[str]
+
+    __table_args__ = (CheckConstraint("id = 1", name="one_pause"),)
 
 
 class MailOffRow(Base):

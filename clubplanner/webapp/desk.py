@@ -138,7 +138,7 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
     if not may_roam:
         refuse_evening_of_others(state.store, person, venue_key or "", day)
     known_at = _chosen_instant(state.store) if may_roam else None
-    page = see_evening(state.store, venue_key, day, _chosen_minute(), known_at)
+    page = see_evening(state.store, venue_key, day, _chosen_minute(), known_at, now=state.clock())
     choices = booking_choices(state.store, page.venue.value)
     values = {"date": day.isoformat(), "purpose": "training", **form.values}
     html = render_template(

@@ -9,7 +9,9 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from clubplanner.language import _
 from clubplanner.services.gathering import want_mail
 from clubplanner.services.mail_off import see_mail_choice, turn_mails
+from clubplanner.services.mail_pauses import try_server_again
 from clubplanner.services.mails_page import see_mail, see_mails
+from clubplanner.webapp.once import FIELD as ONCE
 from clubplanner.webapp.season import pages as season_pages
 from clubplanner.webapp.security import by_address, for_secretary
 from clubplanner.webapp.state import app_state
@@ -51,6 +53,19 @@ def tell() -> str | BaseResponse:
     return redirect(url_for("season.mails"))
 
 
+@season_pages.post("/mails/try")
+@for_secretary
+def try_mails() -> str | BaseResponse:
+    """Let a mail server that refused us be tried again at once."""
+    state = app_state()
+    flash(
+        _("The mail server is tried again within a minute.")
+        if try_server_again(state.store, state.clock())
+        else _("The mail server takes mails again.")
+    )
+    return redirect(url_for("season.mails"))
+
+
 @pages.get("/<secret>")
 @by_address
 def choose(secret: str) -> str | BaseResponse:
@@ -64,20 +79,21 @@ def choose(secret: str) -> str | BaseResponse:
 def turn_off(secret: str) -> str | BaseResponse:
     """Turn mails off: by the page's button, or by a mail program in one go (RFC 8058).
 
-    A mail program has no form token; the secret in the address is what lets it do this, and this
-    alone.
+    A mail program has no cookie and no form token; the secret in the address is what lets it do
+    this, and this alone. It must not be redirected (RFC 8058, section 3.1): the answer itself says
+    what was done.
     """
-    return _turn(secret, off=True)
+    state = app_state()
+    choice = turn_mails(state.store, secret, off=True, now=state.clock())
+    if ONCE in request.form:  # pressed on our page, perhaps twice
+        return redirect(url_for("mails.choose", secret=secret))
+    return render_template("mails/choose.html", choice=choice, secret=secret)
 
 
 @pages.post("/<secret>/on")
 @by_address
 def turn_on(secret: str) -> str | BaseResponse:
     """Turn mails on again."""
-    return _turn(secret, off=False)
-
-
-def _turn(secret: str, *, off: bool) -> str | BaseResponse:
     state = app_state()
-    turn_mails(state.store, secret, off=off, now=state.clock())
+    turn_mails(state.store, secret, off=False, now=state.clock())
     return redirect(url_for("mails.choose", secret=secret))

@@ -13,6 +13,7 @@ from clubplanner.commands import main
 from clubplanner.commands.worker import worker
 from clubplanner.config import Config, config_from_environment
 from clubplanner.errors import RefusedError, StoreError
+from clubplanner.services.mailing import deliver
 from tests.builders import LONDON
 from tests.mail_server import SENDER, mail_server
 from tests.services.test_mailing import ADDRESS, LATER, NOON, WITH_ADDRESSES
@@ -63,6 +64,28 @@ def test_the_worker_delivers_by_itself(store: Store) -> None:
     book(store, now=NOON)
     with mail_server() as box:
         config = Config("", ADDRESS, mail_server=box.settings)
+        with worker(store, config, lambda: LATER, pause_s=0.01) as round_done:
+            assert round_done.wait(20)
+    assert len(box.taken) == 1
+
+
+def test_a_start_tries_a_server_that_refused_at_once(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever mended the settings starts the program anew; until then the list says why."""
+    book(store, now=NOON)
+    with mail_server() as box:
+        config = Config("", ADDRESS, mail_server=box.settings)
+        box.answers["MAIL"] = "530 5.7.0 Authentication required"
+        deliver(store, config, lambda: LATER)
+        monkeypatch.setenv("CLUBPLANNER_SMTP_HOST", "127.0.0.1")
+        monkeypatch.setenv("CLUBPLANNER_MAIL_FROM", SENDER)
+        listed = run(store, "mails")
+        assert listed.startswith("No mail goes out. The mail server 127.0.0.1 wants a name")
+        assert "“530 5.7.0 Authentication required”" in listed
+        del box.answers["MAIL"]
+        deliver(store, config, lambda: LATER)
+        assert box.taken == []
         with worker(store, config, lambda: LATER, pause_s=0.01) as round_done:
             assert round_done.wait(20)
     assert len(box.taken) == 1

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from clubplanner.domain.times import TimeRange
 from clubplanner.inputs import busy as busy_module
-from clubplanner.inputs.busy import read_busy
+from clubplanner.inputs.busy import BusyReading, read_busy
 from clubplanner.inputs.calendar_lines import SIZE_LIMIT
 from clubplanner.outputs.feed import write_feed
 from tests.inputs.calendars import LONDON, YEAR_2026, calendar, codes, event, read, stretches
@@ -40,7 +40,7 @@ def test_a_plain_event_is_busy_time() -> None:
 )
 def test_what_leaves_the_time_free_is_left_out(line: str) -> None:
     """Cancelled and transparent events take no time."""
-    assert read(event(f"{TIMES}\n{line}")) == read(*[])
+    assert read(event(f"{TIMES}\n{line}")) == BusyReading((), ())
 
 
 @pytest.mark.parametrize("line", ["STATUS:TENTATIVE", "TRANSP:OPAQUE", "STATUS:CONFIRMED"])
@@ -432,6 +432,8 @@ FRAGMENTS = st.sampled_from(
         b"RECURRENCE-ID;RANGE=THISANDFUTURE:20260709T100000Z", b"RDATE:20260710T100000Z",
         b"SUMMARY:\xff\xfe;:\"", b"DTEND:20260708T110000Z", b";=:\"", b"DTSTART;X=\"a:b\":20260708",
         b"DTSTART:00010101T000000", b"DTSTART:99991231T235959", b"BEGIN:VALARM", b"END:VALARM",
+        b"BEGIN:VFREEBUSY", b"END:VFREEBUSY", b"FREEBUSY:20260708T100000Z/PT1H,x",
+        b"FREEBUSY;TZID=x:99991231T235959/P999999W", b"FREEBUSY:00010101T000000/20260101T000000Z",
     ]
 )  # fmt: skip
 

@@ -220,3 +220,20 @@ def test_internal_addresses_are_not_read(store: Store) -> None:
     inside = BusyWish("Cunning", find_area_id(store, LOW, "whole"), "http://127.0.0.1:1/x.ics")
     with pytest.raises(RefusedError, match="inside a network"):
         add_busy_calendar(store, inside, datetime.now(UTC))
+
+
+def test_busy_times_without_events_are_booked(store: Store) -> None:
+    """A list of busy times holds the ground like events do."""
+    listed = "BEGIN:VFREEBUSY\r\nUID:l@x\r\nFREEBUSY:20261125T200000Z/PT1H\r\nEND:VFREEBUSY\r\n"
+    done = add_busy_calendar(
+        store, wish(store, calendar().replace(b"END:VC", f"{listed}END:VC".encode())), NOW
+    )
+    assert (done.booked, done.problems) == (1, ())
+
+
+def test_a_calendar_that_holds_nothing_says_so(store: Store) -> None:
+    """It may be new and still be empty: it is taken in, and the page tells."""
+    done = add_busy_calendar(store, wish(store, calendar()), NOW)
+    assert done.booked == 0
+    (problem,) = see_busy_calendar(store, done.number, NOW).problems
+    assert "It holds no events and no busy times." in problem

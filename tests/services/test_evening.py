@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -178,3 +178,46 @@ def test_the_form_offers_every_area_under_its_pitch(store: Store) -> None:
     assert [squad.words for squad in here.squads] == ["U12 Kestrels", "U14 Harriers"]
     assert [purpose.value for purpose in here.purposes] == [p.value for p in Purpose]
     assert TOP not in {group.pitch_name for group in here.groups}
+
+
+NOW_AT_HALF_PAST_SEVEN = datetime(2026, 11, 25, 19, 30, 27, 654_321, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("wall", "shown"),
+    [
+        ("12:00", "18:20"),  # nobody is there yet: the busiest moment to come
+        ("16:59", "18:20"),
+        ("17:00", "17:00"),
+        ("18:19", "18:19"),
+        ("19:30", "19:30"),
+        ("19:33", "19:33"),
+        ("22:45", "22:45"),  # all have gone
+    ],
+)
+def test_once_the_day_is_under_way_the_present_is_shown(
+    store: Store, wall: str, shown: str
+) -> None:
+    """Who looks at half past seven wants to see who is there, not who was at the busiest time."""
+    book(store, KESTRELS, "third-1", start_min=17 * 60, end_min=18 * 60)
+    book(store, HARRIERS, "third-2", start_min=18 * 60 + 20, end_min=19 * 60 + 15)
+    book(store, "Hill Runners", "third-3", start_min=18 * 60, purpose=Purpose.HIRE)
+    book(store, "Frost", "whole", pitch_key=LOW, start_min=0, end_min=1440, purpose=Purpose.CLOSED)
+    hour, minute = map(int, wall.split(":"))
+    now = NOW_AT_HALF_PAST_SEVEN.replace(hour=hour, minute=minute)
+    assert see_evening(store, None, A_WEDNESDAY, None, now=now).at == shown
+    assert see_evening(store, None, A_WEDNESDAY, 17 * 60 + 5, now=now).at == "17:05"
+    other_day = now - timedelta(days=1)
+    assert see_evening(store, None, A_WEDNESDAY, None, now=other_day).at == "18:20"
+    as_it_stood = see_evening(store, None, A_WEDNESDAY, None, now, now=now)
+    assert as_it_stood.at == "18:20"
+
+
+def test_an_empty_evening_shows_no_time_that_is_past(store: Store) -> None:
+    """The usual time until it has come, the present from then on, in summer on the club's clock."""
+    at_half_past_seven = see_evening(store, None, A_WEDNESDAY, None, now=NOW_AT_HALF_PAST_SEVEN)
+    assert at_half_past_seven.at == "19:30"
+    noon = NOW_AT_HALF_PAST_SEVEN.replace(hour=12)
+    assert see_evening(store, None, A_WEDNESDAY, None, now=noon).at == "18:00"
+    summer = datetime(2026, 7, 8, 18, 30, 59, 999_999, tzinfo=UTC)
+    assert see_evening(store, None, date(2026, 7, 8), None, now=summer).at == "19:30"

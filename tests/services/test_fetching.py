@@ -12,10 +12,12 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import TYPE_CHECKING
+from urllib.parse import quote
 
 import pytest
 
 from clubplanner.domain.problems import Problem
+from clubplanner.services import public_hosts
 from clubplanner.services.fetching import (
     Fetched,
     Limits,
@@ -24,7 +26,7 @@ from clubplanner.services.fetching import (
     Unchanged,
     fetch_calendar,
 )
-from clubplanner.services.public_hosts import Resolve, is_public
+from clubplanner.services.public_hosts import Resolve, is_public, resolve_by_system
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -228,6 +230,41 @@ INTERNAL = [
     "2002:7f00:1::",
     "2001:0:7f00:1::80ff:fffe",
     "no address",
+    # IPv4 inside IPv6: compatible (RFC 4291, section 2.5.5.1), translated (RFC 2765), NAT64
+    # (RFC 6052) and its local prefix (RFC 8215), 6to4, Teredo, ISATAP (RFC 5214)
+    "::127.0.0.1",
+    "::7f00:1",
+    "::10.0.0.1",
+    "::169.254.169.254",
+    "::93.184.216.34",
+    "::ffff:0:127.0.0.1",
+    "::ffff:169.254.169.254",
+    "64:ff9b::7f00:1",
+    "64:ff9b::169.254.169.254",
+    "64:ff9b:1::10.0.0.1",
+    "64:ff9b:1::5db8:d822",
+    "64:ff9b:1:ffff::1",
+    "2002:5db8:d822::1",
+    "2002:a00:1::1",
+    "2001:0:5db8:d822::1",
+    "2606:2800:220:1:0:5efe:10.0.0.1",
+    "2606:2800:220:1:200:5efe:10.0.0.1",
+    # zones, other spellings, other reserved ranges
+    "::1%lo",
+    "2606:2800:220:1::1%eth0",
+    "::ffff:93.184.216.34%1",
+    "0177.0.0.1",
+    "127.1",
+    "2130706433",
+    "0x7f000001",
+    "fec0::1",
+    "3fff::1",
+    "4000::1",
+    "5f00::1",
+    "100::1",
+    "192.0.0.192",
+    "192.88.99.1",
+    "",
 ]
 
 
@@ -250,13 +287,47 @@ def test_public_addresses_are_allowed(address: str) -> None:
     assert is_public(address)
 
 
-@pytest.mark.parametrize("host", ["127.0.0.1", "localhost", "[::1]", "127.1", "2130706433", "0"])
+THIS_MACHINE = [
+    "127.0.0.1", "localhost", "[::1]", "127.1", "2130706433", "0", "0x7f000001", "0x7f.1",
+    "0177.0.0.1", "017700000001", "127.0.0.1.", "[::127.0.0.1]", "[::7f00:1]", "[::ffff:7f00:1]",
+    "[::ffff:127.0.0.1]", "[::ffff:0:127.0.0.1]", "[64:ff9b::127.0.0.1]", "[64:ff9b:1::127.0.0.1]",
+    "[2002:7f00:1::]", "[::1%25lo]", "[::1%lo]", "[::]", "①②⑦.0.0.1", "127。0。0。1",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("host", THIS_MACHINE)
 def test_this_machine_is_not_reached(host: str) -> None:
     """No way to write this machine's own address gets through, and its server is not asked."""
     with running(Site({"/c.ics": ok()})) as site:
         answer = fetch_calendar(site.url(host=host), limits=SHORT)
-    assert code_of(answer) in {"internal-address", "unknown-computer"}
+    assert code_of(answer) in {"internal-address", "unknown-computer", "no-address"}
     assert site.asked == []
+
+
+@pytest.mark.parametrize("host", THIS_MACHINE)
+def test_no_redirect_leads_to_this_machine(host: str) -> None:
+    """Each hop is held to the same rule, whatever the first was."""
+
+    def resolve(name: str, port: int) -> list[str]:
+        return [HERE] if name == "hall.example" else resolve_by_system(name, port)
+
+    with running(Site({"/c.ics": ok()})) as site, pytest.MonkeyPatch.context() as patch:
+        site.answers["/a"] = (302, {"Location": ascii_url(site.url(host=host))}, b"")
+        is_first = iter([True])
+
+        def allow_first(address: str, *, allow_loopback: bool) -> bool:
+            del allow_loopback
+            return next(is_first, False) or is_public(address)
+
+        patch.setattr(public_hosts, "is_public", allow_first)
+        answer = fetch_calendar(site.url("/a"), limits=SHORT, reach=Reach(resolve=resolve))
+    assert code_of(answer) in {"internal-address", "unknown-computer", "no-address"}
+    assert [path for path, _ in site.asked] == ["/a"]
+
+
+def ascii_url(url: str) -> str:
+    """Encode what a header cannot hold as it is."""
+    return quote(url, safe=":/[]%.")
 
 
 def test_a_name_that_changes_its_address_gains_nothing(monkeypatch: pytest.MonkeyPatch) -> None:

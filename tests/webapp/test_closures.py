@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import re
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
+import pytest
+
+from clubplanner.config import Config
+from clubplanner.domain.people import Role
 from clubplanner.services.bookings import add_booking
+from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, NOW
+from tests.small_club import book, load_small_club
 from tests.stores import area_number, booking_row, make_wish
-from tests.webapp.conftest import send, token
+from tests.webapp.conftest import ADDRESS, send, sign_in, token
 
 if TYPE_CHECKING:
     from flask.testing import FlaskClient
@@ -117,3 +124,25 @@ def test_the_evening_leads_to_closing_a_pitch(desk: FlaskClient, club_store: Sto
     assert f'value="{A_WEDNESDAY}"' in page
     assert 'value="00:00"' in page
     assert 'value="12:00"' in desk.get(PAGE).text, "today the form begins at the present time"
+
+
+@pytest.mark.parametrize(
+    ("now", "shown", "offered"),
+    [
+        (datetime(2026, 11, 25, 19, 30, tzinfo=UTC), "19:30", "19:30"),
+        (datetime(2026, 11, 25, 19, 30, 59, 999_999, tzinfo=UTC), "19:30", "19:30"),
+        (datetime(2026, 11, 25, 19, 33, 27, 654_321, tzinfo=UTC), "19:33", "19:30"),
+    ],
+)
+def test_a_groundskeeper_sees_the_present(
+    empty_store: Store, now: datetime, shown: str, offered: str
+) -> None:
+    """At half past seven neither page shows or offers the busiest moment, which is past."""
+    load_small_club(empty_store)
+    book(empty_store, start_min=18 * 60 + 20, end_min=19 * 60 + 15)
+    app = create_app(empty_store, Config("", ADDRESS), lambda: now)
+    keeper = sign_in(app, empty_store, Role.GROUNDSKEEPER)
+    evening = keeper.get("/desk/evening").text
+    assert f"On the ground at <strong>{shown}</strong>" in evening
+    closures = keeper.get("/desk/season/closures").text
+    assert re.search(rf'<input[^>]* name="from"[^>]* value="{offered}"', closures)

@@ -17,7 +17,7 @@ from tests.builders import A_WEDNESDAY
 from tests.mail_server import mail_server
 from tests.services.test_mailing import ADDRESS, NOON, ROBIN, WITH_ADDRESSES, secret_of
 from tests.small_club import book, load_small_club
-from tests.webapp.conftest import send, sign_in
+from tests.webapp.conftest import send, sign_in, token
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -87,11 +87,19 @@ def test_a_person_turns_mails_off_and_on(app: Flask, store: Store) -> None:
     assert "Turn mails off" in client.get(path).text
     assert "Turn mails off" in client.get(path).text
     assert "Mails are off" in send(client, path, path)
-    assert "Turn mails off" in send(client, f"{path}/on", path)
-    program = app.test_client()
-    answer = program.post(path, data={"List-Unsubscribe": "One-Click"})
-    assert answer.status_code == 302
-    assert "Mails are off" in client.get(path).text
+    program = app.test_client(use_cookies=False)
+    for encoding in ("application/x-www-form-urlencoded", "multipart/form-data"):
+        send(client, f"{path}/on", path)
+        for method in ("GET", "HEAD"):  # links are followed by scanners
+            program.open(path, method=method)
+            program.open(f"{path}/on", method=method)
+        assert "Turn mails off" in client.get(path).text
+        answer = program.post(path, data={"List-Unsubscribe": "One-Click"}, content_type=encoding)
+        assert answer.status_code == 200, "redirects are not followed (RFC 8058, section 3.1)"
+        assert "Mails are off" in answer.text
+        assert "Mails are off" in client.get(path).text
+    pressed = {"once": "a-token-of-our-page", "csrf_token": token(client, path)}
+    assert client.post(path, data=pressed).location == path, "our own button may be pressed twice"
     assert program.post(f"{path}/on").status_code == 400, "turning on needs the page"
 
 
@@ -117,3 +125,28 @@ def test_secrets_of_mails_stay_out_of_the_list(desk: FlaskClient, store: Store) 
         page = desk.get(path).text
         assert secret not in page
     assert re.search("Sent Wed 25 Nov, 12:02", desk.get("/desk/season/mails").text)
+
+
+def test_the_page_says_why_no_mail_goes_out(store: Store) -> None:
+    """What happened, what to check, what the server said; a button tries again at once."""
+    book(store, now=NOON)
+    with mail_server() as box:
+        config = replace(CONFIG, mail_server=box.settings)
+        box.answers["MAIL"] = "530 5.7.0 <b>Authentication</b> required"
+        deliver(store, config, lambda: LATER)
+        app = create_app(store, config, lambda: LATER)
+        secretary = sign_in(app, store)
+        page = secretary.get("/desk/season/mails").text
+        assert "No mail goes out" in page
+        assert "Set CLUBPLANNER_SMTP_USER and CLUBPLANNER_SMTP_PASSWORD." in page
+        assert "“530 5.7.0 &lt;b&gt;Authentication&lt;/b&gt; required”" in page
+        assert "Tried once, Wed 25 Nov, 12:02; again Wed 25 Nov, 12:04." in page
+        assert "1 mail waits; none is lost." in page
+        assert "Waits until Wed 25 Nov, 12:04" in page
+        after = send(secretary, "/desk/season/mails/try", "/desk/season/mails")
+        assert "tried again within a minute" in after
+        del box.answers["MAIL"]
+        assert deliver(store, config, lambda: LATER).sent == 1
+    assert "No mail goes out" not in secretary.get("/desk/season/mails").text
+    after = send(secretary, "/desk/season/mails/try", "/desk/season/changes")
+    assert "takes mails again" in after
