@@ -97,8 +97,10 @@ class Season:
         self.run("addresses", "add", "pitch", "Top pitch", "--holder", "Alex Marsh")
         self.run("addresses", "add", "squad", SQUAD, "--holder", "Robin", "--email", "r@o.example")
         self.run("addresses", "add", "coach", "Maren Holloway", "--holder", "Maren")
+        self.run("addresses", "add", "coach", "Maren Holloway", "--holder", "Somebody who left")
         listed = self.run("addresses", "list", "--json").json()
-        self.run("addresses", "withdraw", listed[-1]["number"])
+        left = next(line["number"] for line in listed if line["holder"] == "Somebody who left")
+        self.run("addresses", "withdraw", left)
         starts = datetime.combine(self.day(8), datetime.min.time()) + timedelta(hours=12)
         event = f"UID:1@o.example\r\nDTSTART:{starts:%Y%m%dT%H%M%SZ}\r\nDURATION:PT1H\r\n"
         text = f"BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\n{event}END:VEVENT\r\nEND:VCALENDAR\r\n"
@@ -149,14 +151,13 @@ class Season:
         self.run("changes", "evening", self.day(8), f"{self.today}T00:00", "--json")
         self.run("asks", "more", self.number_of(SQUAD))
         self.run("asks", "session", SQUAD, self.day(9), "18:00", "20:00", "--part", 1, "--json")
-        waiting = self.run("asks", "list", "--json").json()
+        waiting = self.run("asks", "list", "--json").json()["asks"]
         self.run("asks", "hand-back", self.number_of(OTHER))
         self.run("asks", "swap", self.number_of(SQUAD), self.number_of(THIRD))
-        self.run("asks", "serve")
-        if waiting:
-            self.program.run("asks", "refuse", str(waiting[0]["number"]), "Full", code=None)
         last = self.run("changes", "list", "--json").json()[0]["number"]
         self.run("changes", "undo", last)
+        self.run("asks", "serve")
+        self.run("asks", "refuse", waiting[0]["number"], "There is no more ground")
         self.run("mails", "--json")
         self.run("deliver", "--at-once", "--json")
 
@@ -177,7 +178,7 @@ class Season:
         (folder / "result.json").write_text(json.dumps(result), "utf-8")
         (folder / "change.json").write_text("{}", "utf-8")
         self.run("share-out", "check", "problem.json", "result.json", "--json")
-        refused = result["unmet"][0]["ask"]
+        refused = result["refusals"][0]["ask"]
         self.run("share-out", "explain", "problem.json", "result.json", refused)
         self.run("share-out", "reshare", "problem.json", "result.json", "change.json")
         self.run("share-out", "schema")

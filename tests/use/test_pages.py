@@ -17,11 +17,12 @@ if TYPE_CHECKING:
 
 EVERYBODY = ("secretary", "coach", "groundskeeper", "stranger")
 START = {
-    "secretary": ("/", "/coach", "/coach/give", "/coach/squads/u13-kestrels"),
+    "secretary": ("/", "/coach", "/coach/give", "/desk/season/matches/1"),
     "coach": ("/coach",),
     "groundskeeper": ("/desk/evening",),
-    "stranger": ("/", "/sign-in/waiting"),
+    "stranger": ("/", "/sign-in/waiting", "/service-worker.js", "/board/osier-lane"),
 }
+"""Where somebody begins; what a person cannot reach by links from a page of their own is named."""
 
 
 def routes_for(app: Flask, who: str) -> set[str]:
@@ -39,15 +40,19 @@ def routes_for(app: Flask, who: str) -> set[str]:
 
 def starts(lived: Lived, who: str) -> list[str]:
     """Return where somebody begins: a stranger with all addresses that were handed out."""
+    if who == "secretary":
+        number = lived.season.number_of("u13-kestrels")
+        places = (f"/coach/sessions/{number}", f"/desk/share-outs/bookings/{number}")
+        return [*START[who], "/coach/squads/u13-kestrels", *places]
     if who != "stranger":
         return [*START[who]]
-    given = [*START[who], *lived.printed.values()]
+    given = [*START[who], lived.printed["coach"]]
     for done in lived.season.done:
-        if done.words.startswith(("feed", "addresses add")):
+        is_one = done.words.startswith(("feed", "addresses add", "secretary"))
+        if is_one and "Somebody who left" not in done.words:
             given += [word for word in done.out.replace('"', " ").split() if "://" in word]
-    for mail in lived.post.taken:
-        given.append(str(mail["List-Unsubscribe"]).strip("<>"))
-    return [address.rstrip(",") for address in given]
+    given += [str(mail["List-Unsubscribe"]).strip("<>") for mail in lived.post.taken]
+    return given
 
 
 @pytest.mark.parametrize("who", EVERYBODY)
@@ -64,3 +69,12 @@ def test_the_log_holds_no_traceback(lived: Lived) -> None:
     log = lived.program.log.read_text("utf-8")
     assert "Traceback" not in log
     assert "ERROR" not in log
+
+
+def test_an_address_that_was_withdrawn_leads_nowhere(lived: Lived) -> None:
+    """Page and calendar are gone at once."""
+    (done,) = (d for d in lived.season.done if "Somebody who left" in d.words)
+    addresses = [word for word in done.out.split() if "://" in word]
+    assert addresses
+    answers = [lived.visitors["stranger"].get(address) for address in addresses]
+    assert {answer.status for answer in answers} == {404}

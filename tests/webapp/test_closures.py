@@ -18,6 +18,7 @@ from tests.stores import area_number, booking_row, make_wish
 from tests.webapp.conftest import ADDRESS, send, sign_in, token
 
 if TYPE_CHECKING:
+    from flask import Flask
     from flask.testing import FlaskClient
 
     from clubplanner.store.engine import Store
@@ -146,3 +147,15 @@ def test_a_groundskeeper_sees_the_present(
     assert f"On the ground at <strong>{shown}</strong>" in evening
     closures = keeper.get("/desk/season/closures").text
     assert re.search(rf'<input[^>]* name="from"[^>]* value="{offered}"', closures)
+
+
+def test_a_groundskeeper_is_not_led_to_what_only_the_secretary_changes(
+    app: Flask, club_store: Store, desk: FlaskClient
+) -> None:
+    """Ground that the settings close has a booking's page, which is the secretary's alone."""
+    keeper = sign_in(app, club_store, Role.GROUNDSKEEPER)
+    link = re.compile(r'href="(/desk/bookings/\d+)"')
+    assert link.search(desk.get(PAGE).text) is not None
+    page = keeper.get(PAGE).text
+    assert "The secretary changes it" in page
+    assert link.search(page) is None
