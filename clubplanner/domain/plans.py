@@ -9,14 +9,15 @@ import shapely
 
 from clubplanner.domain.grounds import Area, Edges, Goal, GoalKind, Pitch
 from clubplanner.domain.keys import key_from_name
-from clubplanner.geometry.cells import cells_of, find_cells
+from clubplanner.domain.leaving_out import advise
+from clubplanner.geometry.cells import TooManyCellsError, cells_of, find_cells
 from clubplanner.geometry.cuts import cut_grid, cut_strips, lay_across
 from clubplanner.geometry.frame import COMPASS, angle_between_deg, compass_point
 from clubplanner.geometry.shapes import common_ground, interior_overlap_m2, largest_part, snap
 from clubplanner.language import ENGLISH, _, figure, in_running_text, sentence, speaking, term
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from shapely import Polygon
 
@@ -112,13 +113,16 @@ def build_pitch(plan: PitchPlan) -> Pitch:
     """Lay out a pitch: name its edges, cut it, compute cells, stand up its goals.
 
     Raises:
-        PlanError: If a name, cut, marking or goal does not go with the pitch.
-        TooManyCellsError: If the areas cut it into more than 63 pieces.
+        PlanError: If a name, cut, marking or goal does not go with the pitch, or the areas cut it
+            into more than 63 pieces.
     """
     with speaking(plan.language):
         edges = name_edges(plan.frame, plan.edge_names)
         drafts, marking_goals = _draft_areas(plan, edges)
-    cells = find_cells([draft.polygon for draft in drafts])
+    try:
+        cells = find_cells([draft.polygon for draft in drafts])
+    except TooManyCellsError as fault:
+        raise PlanError(advise(_parts_of(drafts), fault.pieces)) from fault
     areas = []
     for draft in drafts:
         mask = cells_of(draft.polygon, cells)
@@ -208,6 +212,16 @@ class _Draft:
     cut: str
     polygon: Polygon
     twelfths: int | None
+    part: str = ""  # the marking or area that it belongs to
+
+
+def _parts_of(drafts: Sequence[_Draft]) -> dict[str, list[Polygon]]:
+    """Group areas as a person would leave them out; what always goes with a pitch under ""."""
+    parts: dict[str, list[Polygon]] = {}
+    for draft in drafts:
+        part = term(draft.cut) if draft.cut in CUTS else draft.part
+        parts.setdefault(part, []).append(draft.polygon)
+    return parts
 
 
 def _draft_areas(plan: PitchPlan, edges: Edges) -> tuple[list[_Draft], list[Goal]]:
@@ -229,7 +243,7 @@ def _draft_areas(plan: PitchPlan, edges: Edges) -> tuple[list[_Draft], list[Goal
             raise PlanError(
                 _("“%(name)s” holds no ground; leave it out or draw it larger", name=name)
             )
-        drafts.append(_Draft(f"drawn-{key_from_name(name)}", name, "drawn", inside, None))
+        drafts.append(_Draft(f"drawn-{key_from_name(name)}", name, "drawn", inside, None, name))
     return drafts, goals
 
 
@@ -294,7 +308,8 @@ def _draft_marking(pitch: Polygon, marking: MarkingPlan) -> tuple[list[_Draft], 
         name = marking.name if len(shapes) == 1 else f"{marking.name} {n + 1}"
         if shape.area - interior_overlap_m2(shape, pitch) > STRAY_M2:
             raise PlanError(_("marking “%(name)s” reaches over the edge of the pitch", name=name))
-        drafts.append(_Draft(f"marking-{key_from_name(name)}", name, "markings", shape, None))
+        key = f"marking-{key_from_name(name)}"
+        drafts.append(_Draft(key, name, "markings", shape, None, marking.name))
         if marking.goals is not None:
             goals.extend(_end_goals(shape, marking.goals, across=_lies_across(marking, shape)))
     return drafts, goals

@@ -20,7 +20,6 @@ from clubplanner.geometry.shapes import (
     largest_part,
     snap,
 )
-from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -32,7 +31,15 @@ MOST_CELLS = 63
 
 
 class TooManyCellsError(ValueError):
-    """The areas of a pitch cut it into more pieces than can be told apart."""
+    """The areas of a pitch cut it into more pieces than can be told apart.
+
+    Attributes:
+        pieces: How many.
+    """
+
+    def __init__(self, pieces: int) -> None:
+        super().__init__(f"{pieces} pieces, at most {MOST_CELLS}")
+        self.pieces = pieces
 
 
 def find_cells(areas: Sequence[Polygon]) -> tuple[Polygon, ...]:
@@ -59,14 +66,7 @@ def find_cells(areas: Sequence[Polygon]) -> tuple[Polygon, ...]:
     cells = [piece for piece in pieces if not is_sliver(piece)]
     cells += _needed_slivers(areas, cells, [piece for piece in pieces if is_sliver(piece)])
     if len(cells) > MOST_CELLS:
-        raise TooManyCellsError(
-            _(
-                "The areas cut the pitch into %(cells)s pieces; at most %(most_cells)s can "
-                "be kept apart. Leave out a cut or a marking that is not booked.",
-                cells=len(cells),
-                most_cells=MOST_CELLS,
-            )
-        )
+        raise TooManyCellsError(len(cells))
     return tuple(sorted(cells, key=lambda cell: _order(cell)))
 
 

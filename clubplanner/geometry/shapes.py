@@ -87,9 +87,11 @@ def is_sliver(polygon: Polygon) -> bool:
     """Tell whether a piece is narrower than `SLIVER_WIDTH_M`.
 
     Twice the area over the perimeter is the width of a long strip, and half the width of a
-    square: a compact scrap under 20 cm each way counts as a sliver too.
+    square: a compact scrap under 20 cm each way counts as a sliver too. Ground of exactly that
+    width is none, also where rounding takes a thousandth of a millimetre off it.
     """
-    return bool(polygon.length > 0 and 2.0 * polygon.area / polygon.length < SLIVER_WIDTH_M)
+    narrowest = SLIVER_WIDTH_M - NODING_GRID_M
+    return bool(polygon.length > 0 and 2.0 * polygon.area / polygon.length < narrowest)
 
 
 def polygon_parts(shape: BaseGeometry) -> tuple[Polygon, ...]:

@@ -12,11 +12,10 @@ from shapely import LineString, Polygon
 from clubplanner.domain.grounds import Goal, GoalKind, Pitch
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.plans import CUTS, GoalPlan, MarkingPlan, PitchPlan, PlanError, build_pitch
-from clubplanner.geometry.cells import TooManyCellsError
 from clubplanner.geometry.shapes import largest_part, snap
 from clubplanner.inputs.faults import Faults, show_value
 from clubplanner.inputs.fields import Fields
-from clubplanner.inputs.outlines import read_lonlat, read_outline, traced_polygon
+from clubplanner.inputs.outlines import read_lonlat, read_outline, single_part, traced_polygon
 from clubplanner.inputs.pitch_parts import (
     FULL_GOAL_M,
     NARROWEST_GOAL_M,
@@ -31,7 +30,7 @@ from clubplanner.inputs.pitch_parts import (
 from clubplanner.language import ENGLISH, _, figure
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
 
     from clubplanner.domain.problems import Problem
     from clubplanner.geometry.frame import Frame
@@ -105,7 +104,7 @@ def read_grounds(text: str, file_name: str, language: str = ENGLISH) -> GroundsR
 @dataclass(slots=True)
 class _Feature:
     role: str
-    geometry: dict[str, Any]
+    geometry: Mapping[str, Any]
     fields: Fields
 
     @property
@@ -136,7 +135,7 @@ class _Draft:
         values["standing_goals"] = (*self.plan.standing_goals, *self.goals)
         try:
             return build_pitch(PitchPlan(**values))
-        except (PlanError, TooManyCellsError) as fault:
+        except PlanError as fault:
             message = str(fault)
             self.feature.fields.fault("", "plan", message[:1].upper() + message[1:])
             return None
@@ -184,7 +183,7 @@ def _read_feature(number: int, raw: Any, faults: Faults) -> _Feature | None:
     if geometry is not None and not isinstance(geometry, dict):
         fields.fault("", "not-a-geometry", _("“geometry” must be an object or null"))
         return None
-    return None if fields.failed else _Feature(role, geometry or {}, fields)
+    return None if fields.failed else _Feature(role, single_part(geometry or {}), fields)
 
 
 def _read_pitch(feature: _Feature, venue_key: str) -> _Draft | None:

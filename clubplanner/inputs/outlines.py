@@ -14,9 +14,12 @@ from clubplanner.inputs.pitch_parts import LONGEST_M, SHORTEST_M, polygon_of
 from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from clubplanner.inputs.fields import Fields
+
+FULL_TURN_DEG, RIGHT_ANGLE_DEG = 360.0, 90.0
+"""No longitude is beyond the first, in any way of counting, and no latitude beyond the second."""
 
 
 def read_outline(
@@ -40,6 +43,16 @@ def read_outline(
         frame, polygon = _measured_outline(fields, geometry)
         if polygon is None:
             return None, None
+    elif geometry.get("type") == "MultiPolygon":
+        fields.fault(
+            "",
+            "several-parts",
+            _(
+                "The outline has several parts; a pitch is one piece of ground: trace each by "
+                "itself"
+            ),
+        )
+        return None, None
     else:
         fields.fault(
             "", "no-outline", _("Trace the pitch as a Polygon, or give length_m and width_m")
@@ -106,14 +119,7 @@ def traced_polygon(fields: Fields, geometry: Mapping[str, Any]) -> Polygon | Non
     rings = geometry.get("coordinates")
     points = [_read_ring(ring) for ring in (rings if isinstance(rings, list) else [])]
     if not points or any(len(ring) < 4 for ring in points):
-        fields.fault(
-            "",
-            "outline",
-            _(
-                "The outline must be rings of [longitude, latitude], each with at least "
-                "three corners and closed on its first"
-            ),
-        )
+        fields.fault("", "outline", _explain_rings(rings))
         return None
     polygon = Polygon(points[0], points[1:])
     reason = explain_fault(polygon)
@@ -121,6 +127,52 @@ def traced_polygon(fields: Fields, geometry: Mapping[str, Any]) -> Polygon | Non
         fields.fault("", "outline", reason[:1].upper() + reason[1:])
         return None
     return polygon
+
+
+def _explain_rings(rings: object) -> str:
+    """Say what is wrong with the positions of an outline, and how to give them instead."""
+    if position := _first_pair(rings, lambda x, y: max(abs(x), abs(y)) > FULL_TURN_DEG):
+        return _(
+            "The corner %(x)s, %(y)s looks like metres of a map's grid; save the file in degrees "
+            "(WGS 84, EPSG:4326), or give the corners as corners_m in metres of the pitch",
+            x=figure(position[0], "g"),
+            y=figure(position[1], "g"),
+        )
+    if position := _first_pair(rings, lambda x, y: abs(y) > RIGHT_ANGLE_DEG >= abs(x)):
+        return _(
+            "The corner %(x)s, %(y)s has its latitude first; write longitude, then latitude",
+            x=figure(position[0], "g"),
+            y=figure(position[1], "g"),
+        )
+    return _(
+        "The outline must be rings of [longitude, latitude], each with at least "
+        "three corners and closed on its first"
+    )
+
+
+def _first_pair(
+    rings: object, is_one: Callable[[float, float], bool]
+) -> tuple[float, float] | None:
+    """Return the first two numbers of a position of which something is true."""
+    for ring in rings if isinstance(rings, list) else []:
+        for position in ring if isinstance(ring, list) else []:
+            pair = position[:2] if isinstance(position, list) else []
+            if len(pair) == 2 and all(map(is_number, pair)) and is_one(*pair):
+                return float(pair[0]), float(pair[1])
+    return None
+
+
+def single_part(geometry: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return a geometry of several parts that has only one as that one; others as they are.
+
+    Map programs write even a single outline as a MultiPolygon (RFC 7946, section 3.1.7).
+    """
+    kind, parts = geometry.get("type"), geometry.get("coordinates")
+    if not (isinstance(kind, str) and kind.startswith("Multi")):
+        return geometry
+    if not (isinstance(parts, list) and len(parts) == 1):
+        return geometry
+    return {**geometry, "type": kind.removeprefix("Multi"), "coordinates": parts[0]}
 
 
 def read_lonlat(position: Any) -> tuple[float, float] | None:

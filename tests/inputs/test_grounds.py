@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -345,7 +346,19 @@ TOP = "feature 1 (“Top”)"
             pitch({"type": "Polygon", "coordinates": [[[-33.8, 151.2]] * 4]}),
             TOP,
             "outline",
-            "[longitude, latitude]",
+            "The corner -33.8, 151.2 has its latitude first; write longitude, then latitude",
+        ),
+        (
+            pitch({"type": "Polygon", "coordinates": [[[523456.1, 245678.2]] * 4]}),
+            TOP,
+            "outline",
+            "looks like metres of a map's grid; save the file in degrees (WGS 84, EPSG:4326)",
+        ),
+        (
+            pitch({"type": "MultiPolygon", "coordinates": [[[[1, 2]] * 4]] * 2}),
+            TOP,
+            "several-parts",
+            "a pitch is one piece of ground: trace each by itself",
         ),
         (
             pitch({"type": "Polygon", "coordinates": [[[1, 2]] * 4]}),
@@ -493,7 +506,44 @@ def test_a_pitch_cut_into_too_many_pieces_is_a_fault() -> None:
     ]
     result = read(pitch(markings=markings))
     assert faults_of(result) == [(TOP, "plan")]
-    assert "at most 63 can be kept apart" in result.problems[0].message
+    message = result.problems[0].message
+    assert "at most 63 can be kept apart" in message
+    told = re.search(r"others like them: (.*) \(then (\d+)\)", message)
+    assert told is not None
+    assert int(told[2]) <= 63
+    rest = [marking for marking in markings if f"“{marking['name']}”" not in told[1]]
+    assert 0 < len(rest) < len(markings)
+    assert read(pitch(markings=rest)).problems == ()
+
+
+def test_an_outline_in_several_parts_that_has_only_one_is_that_one() -> None:
+    """Map programs write a single outline as a MultiPolygon (RFC 7946, section 3.1.7)."""
+    shape = trace(rectangle(0, 0, 100, 60))
+    several = {"type": "MultiPolygon", "coordinates": [shape["coordinates"]]}
+    patch = trace(rectangle(10, 10, 20, 20))
+    parts = {"type": "MultiPolygon", "coordinates": [patch["coordinates"]]}
+    top = read_one(pitch(several), feature("area", parts, pitch="Top", name="Patch"))
+    assert top.polygon.equals(read_one(pitch(shape)).polygon)
+    assert top.area("drawn-patch").polygon.area == pytest.approx(400, abs=1)
+
+
+def test_of_too_many_cuts_the_ones_that_would_do_are_named() -> None:
+    """What may be left out alone stands with how many pieces are left, and does do."""
+    markings = [
+        {"name": "Small pitches", "count": 9, "length_m": 50, "width_m": 6},
+        {"name": "Fives", "count": 5, "length_m": 40, "width_m": 9},
+        {"name": "Wide", "count": 1, "length_m": 90, "width_m": 45, "lies": "along"},
+    ]
+    cuts = ["halves", "thirds", "quarters", "grid"]
+    result = read(pitch(markings=markings, cuts=cuts))
+    (problem,) = result.problems
+    named = re.findall(r"“([^”]+)” \(then (\d+)\)", problem.message)
+    assert named
+    assert all(int(count) <= 63 for _name, count in named)
+    for name, _count in named:
+        fewer = [marking for marking in markings if marking["name"] != name]
+        changed = pitch(markings=fewer, cuts=[cut for cut in cuts if cut != name])
+        assert read(changed).problems == (), name
 
 
 def test_every_fault_of_a_file_is_found_at_once() -> None:
