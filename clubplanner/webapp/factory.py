@@ -13,6 +13,7 @@ from werkzeug.routing import IntegerConverter
 from clubplanner import language
 from clubplanner.resources import resource_folder
 from clubplanner.services.links import load_form_secret
+from clubplanner.services.public_address import settle_address
 from clubplanner.store.migrate import check_store
 from clubplanner.webapp import (
     ahead,
@@ -146,6 +147,7 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
         StoreError: If the database is missing, of another version, or unguarded.
     """
     check_store(store)
+    config = settle_address(config, store)
     web = resource_folder("web")
     app = Flask(
         "clubplanner",
