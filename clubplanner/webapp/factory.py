@@ -25,6 +25,7 @@ from clubplanner.webapp import (
     changes,
     closures,
     coach,
+    compression,
     desk,
     entry,
     fairness,
@@ -53,6 +54,7 @@ from clubplanner.webapp import (
     share_turns,
     squad_forms,
     squads,
+    static_files,
     taking_back,
     wear,
     year,
@@ -109,6 +111,8 @@ ROOMS = (
 
 
 PARTS = (
+    compression,
+    static_files,
     languages,
     filters,
     navigation,
@@ -152,7 +156,7 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
     app = Flask(
         "clubplanner",
         template_folder=str(web / "templates"),
-        static_folder=str(web / "static"),
+        static_folder=None,
     )
     is_https = config.public_address.startswith("https://")
     app.config.update(
