@@ -70,11 +70,21 @@ def run_command(
 
 
 @contextmanager
-def serving(database: Path, *options: str, **settings: str) -> Iterator[Serving]:
-    """Serve a database, by default on a free port, until the block ends."""
+def serving(
+    database: Path, *options: str, folder: Path | None = None, **settings: str
+) -> Iterator[Serving]:
+    """Serve a database, by default on a free port, until the block ends.
+
+    Args:
+        database: The file.
+        options: Of the command; by default any free port.
+        folder: Where another copy of the package lies that is to serve; None for this one.
+        settings: What is set in its environment.
+    """
     command = [sys.executable, "-m", "clubplanner", "--database", f"sqlite:///{database}", "serve"]
     process = subprocess.Popen(
         [*command, *(options or ("--port", "0"))],
+        cwd=folder,
         env=environment(**settings),
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
