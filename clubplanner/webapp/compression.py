@@ -90,7 +90,7 @@ def _unmark() -> None:
 
 def _compress(response: Response) -> Response:
     ready = g.pop(_KEPT, None)
-    if not is_text(response.mimetype) or "Content-Encoding" in response.headers:
+    if not is_text(response.mimetype or "") or "Content-Encoding" in response.headers:
         return response
     response.vary.add("Accept-Encoding")
     if response.status_code == 304:

@@ -16,7 +16,7 @@ from clubplanner.domain.people import Role
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.people import PersonDraft, add_person
 from tests.builders import NOW
-from tests.commands.test_serve import free_port
+from tests.ports import free_port
 from tests.serving import ask, run_command, serving
 
 if TYPE_CHECKING:
