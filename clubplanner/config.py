@@ -12,12 +12,13 @@ from clubplanner.errors import RefusedError
 from clubplanner.language import _
 
 DEFAULT_DATABASE = "sqlite:///clubplanner.sqlite"
-DEFAULT_ADDRESS = "http://127.0.0.1:8000"
+USUAL_PORT = 8000
 ENVIRONMENT_PREFIX = "CLUBPLANNER_"
 
 
 DEFAULT_QUIET = QuietHours(time(21, 30), time(7))
 SMTP_PORTS = {"starttls": 587, "tls": 465, "none": 25}
+_ADDRESS = re.compile(r"https?://([\w.-]+|\[[0-9A-Fa-f:.]+\])(:\d{1,5})?")
 _QUIET = re.compile(r"([01]\d|2[0-3]):([0-5]\d)-([01]\d|2[0-3]):([0-5]\d)")
 
 
@@ -49,7 +50,8 @@ class Config:
     Attributes:
         database: SQLAlchemy address; CLUBPLANNER_DATABASE.
         public_address: How people reach the pages, without a slash at the end, such as
-            "https://pitches.example.org"; used in feeds. CLUBPLANNER_PUBLIC_ADDRESS.
+            "https://pitches.example.org"; CLUBPLANNER_PUBLIC_ADDRESS. Blank where it is not set:
+            then `services/public_address.py` decides.
         proxies: How many servers of the club's own stand in front, each adding where a request
             came from (X-Forwarded-For); 0 believes no such header. CLUBPLANNER_PROXIES.
         mail_server: Takes our mails; None to send none.
@@ -57,7 +59,7 @@ class Config:
     """
 
     database: str = DEFAULT_DATABASE
-    public_address: str = DEFAULT_ADDRESS
+    public_address: str = ""
     proxies: int = 0
     mail_server: MailServer | None = None
     quiet: QuietHours = DEFAULT_QUIET
@@ -71,9 +73,7 @@ def config_from_environment() -> Config:
     """
     return Config(
         database=os.environ.get(f"{ENVIRONMENT_PREFIX}DATABASE", DEFAULT_DATABASE),
-        public_address=os.environ.get(
-            f"{ENVIRONMENT_PREFIX}PUBLIC_ADDRESS", DEFAULT_ADDRESS
-        ).rstrip("/"),
+        public_address=_public_address(),
         proxies=_small_number(os.environ.get(f"{ENVIRONMENT_PREFIX}PROXIES", "")),
         mail_server=_mail_server(),
         quiet=_quiet_hours(),
@@ -87,6 +87,19 @@ def _small_number(text: str) -> int:
 
 def _setting(name: str, usual: str = "") -> str:
     return os.environ.get(f"{ENVIRONMENT_PREFIX}{name}", usual).strip()
+
+
+def _public_address() -> str:
+    """Return the address that is set, checked: half an address would be in every mail."""
+    text = _setting("PUBLIC_ADDRESS").rstrip("/")
+    if text and _ADDRESS.fullmatch(text) is None:
+        raise RefusedError(
+            _(
+                "Set CLUBPLANNER_PUBLIC_ADDRESS to a whole address with nothing after the host, "
+                "such as https://pitches.example.org."
+            )
+        )
+    return text
 
 
 def _mail_server() -> MailServer | None:

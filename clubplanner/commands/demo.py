@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tempfile
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -11,17 +12,21 @@ from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.handing_out import tell_cautions
 from clubplanner.commands.progress import progress_bar
-from clubplanner.commands.server import serve_app
+from clubplanner.commands.server import serve_app, take_port
 from clubplanner.commands.worker import worker
 from clubplanner.config import Config
 from clubplanner.domain.people import Role
+from clubplanner.errors import RefusedError
 from clubplanner.resources import invented_club_files
 from clubplanner.services.links import create_squad_link
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.passwords import create_secretary_key
 from clubplanner.services.people import PersonDraft, add_person, squad_choices
+from clubplanner.services.public_address import THIS_MACHINE, settle_served
 from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.reach import caution_of
 from clubplanner.services.share_outs import list_stretches, run_share_out
 from clubplanner.services.sign_in_links import hand_over_link
 from clubplanner.sharing.problem import Effort
@@ -31,6 +36,7 @@ from clubplanner.webapp import create_app
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from socket import socket
 
 DEMO_SQUAD = "U13 Kestrels"
 WORDS = {
@@ -60,14 +66,34 @@ class Clock:
 def run_demo(
     *, port: int, folder: Path | None, seconds: float, is_served: bool, as_json: bool
 ) -> None:
-    """Load, share out, publish, print the addresses and serve."""
+    """Load, share out, publish, print the addresses and serve.
+
+    The port is taken first: what is in the way is told before the work, not after it.
+
+    Raises:
+        RefusedError: If the port cannot be had.
+    """
+    if not is_served:
+        if not port:
+            raise RefusedError("Name a port, such as --port 8000: without serving none is taken.")
+        _make_demo(port, folder, seconds, None, as_json=as_json)
+        return
+    with closing(take_port(THIS_MACHINE, port)) as listening:
+        _make_demo(listening.getsockname()[1], folder, seconds, listening, as_json=as_json)
+
+
+def _make_demo(
+    port: int, folder: Path | None, seconds: float, listening: socket | None, *, as_json: bool
+) -> None:
     place = Path(tempfile.mkdtemp(prefix="clubplanner-demo-")) if folder is None else folder
     place.mkdir(parents=True, exist_ok=True)
     file = place / "demo.sqlite"
     file.unlink(missing_ok=True)
     store = open_store(f"sqlite:///{file}").acting_for("the demo")
     migrate(store)
-    config = Config(f"sqlite:///{file}", f"http://127.0.0.1:{port}")
+    config = settle_served(
+        Config(f"sqlite:///{file}"), store, THIS_MACHINE, port, datetime.now(UTC)
+    )
     files = [ClubFile(path.name, path.read_bytes()) for path in invented_club_files()]
     report = load_files(store, files, datetime.now(UTC))
     for line in report.lines:
@@ -75,20 +101,28 @@ def run_demo(
     clock = demo_clock(store)
     share_out_all(store, clock, seconds)
     addresses = demo_addresses(store, config.public_address, clock())
-    if as_json:
-        click.echo(json.dumps(addresses, indent=2))
-    else:
-        click.echo()
-        for who, address in addresses.items():
-            click.echo(f"{WORDS[who]:<26} {address}")
-        click.echo()
-    if clock.back and not as_json:
-        click.echo(f"Today lies outside the demo's season; its clock shows {clock():%d %B %Y}.")
-    if is_served:
+    caution = caution_of(config.public_address)
+    _print_addresses(addresses, clock, "" if caution is None else caution.what, as_json=as_json)
+    if listening is not None:
         click.echo("Serving; stop with Ctrl-C.", err=True)
         with worker(store, config, clock):
-            serve_app(create_app(store, config, clock), "127.0.0.1", port)
+            serve_app(create_app(store, config, clock), listening)
     store.close()
+
+
+def _print_addresses(
+    addresses: dict[str, str], clock: Clock, caution: str, *, as_json: bool
+) -> None:
+    if as_json:
+        click.echo(json.dumps(addresses, indent=2))
+        return
+    click.echo()
+    for who, address in addresses.items():
+        click.echo(f"{WORDS[who]:<26} {address}")
+    click.echo()
+    tell_cautions([caution] if caution else [])
+    if clock.back:
+        click.echo(f"Today lies outside the demo's season; its clock shows {clock():%d %B %Y}.")
 
 
 def demo_addresses(store: Store, public_address: str, now: datetime) -> dict[str, str]:

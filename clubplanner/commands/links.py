@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.handing_out import cautions_about, say_addresses
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.calendar_links import (
     LONGEST_REMINDER,
@@ -17,6 +18,7 @@ from clubplanner.services.calendar_links import (
     list_links,
     withdraw_link,
 )
+from clubplanner.services.public_address import settle_address
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context
@@ -54,10 +56,14 @@ def add(
     It is printed only now, since only its hash is kept.
     """
     wish = LinkWish(LinkKind(kind), subject, holder, email, reminder)
-    made = create_link(context.open(), wish, datetime.now(UTC))
-    page = f"{context.config.public_address}{made.path}"
-    feed = f"{page}/{made.file}"
-    say(f"Page: {page}\nFeed: {feed}", {"page": page, "feed": feed}, as_json=as_json)
+    store = context.open()
+    made = create_link(store, wish, datetime.now(UTC))
+    page = f"{settle_address(context.config, store).public_address}{made.path}"
+    words, value = (
+        f"Page: {page}\nFeed: {page}/{made.file}",
+        {"page": page, "feed": f"{page}/{made.file}"},
+    )
+    say_addresses(words, value, cautions_about(context, store), as_json=as_json)
 
 
 @addresses.command(name="list")

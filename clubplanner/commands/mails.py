@@ -11,6 +11,7 @@ import click
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.mailing import deliver
 from clubplanner.services.mails_page import see_mails
+from clubplanner.services.public_address import settle_address
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context
@@ -31,7 +32,9 @@ def deliver_mails(context: Context, at_once: bool, as_json: bool) -> None:
     Without a mail server (CLUBPLANNER_SMTP_HOST, CLUBPLANNER_MAIL_FROM) mails are made and kept,
     but not sent.
     """
-    done = deliver(context.open(), context.config, lambda: datetime.now(UTC), at_once=at_once)
+    store = context.open()
+    config = settle_address(context.config, store)
+    done = deliver(store, config, lambda: datetime.now(UTC), at_once=at_once)
     words = (
         f"{done.made} mails made, {done.sent} sent, {done.waiting} to be tried again, "
         f"{done.unsent} not sent for want of a server, {done.ended} given up."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -20,22 +21,25 @@ from clubplanner.commands.fairness import fairness
 from clubplanner.commands.files_on_disk import read_file, write_file
 from clubplanner.commands.fit import fit
 from clubplanner.commands.grounds import grounds
+from clubplanner.commands.handing_out import cautions_about, say_addresses, tell_cautions
 from clubplanner.commands.light import light
 from clubplanner.commands.links import addresses
 from clubplanner.commands.mails import deliver_mails, list_mails
 from clubplanner.commands.matches import matches
 from clubplanner.commands.output import json_option, say, tells_faults
-from clubplanner.commands.server import serve_app
+from clubplanner.commands.server import serve_app, take_port
 from clubplanner.commands.share_out import share_out
 from clubplanner.commands.wear import grass
 from clubplanner.commands.worker import worker
 from clubplanner.commands.year import year
-from clubplanner.config import config_from_environment
+from clubplanner.config import USUAL_PORT, config_from_environment
 from clubplanner.errors import RefusedError
 from clubplanner.services.feeds import build_feed
 from clubplanner.services.links import create_squad_link
 from clubplanner.services.loading import load_files
 from clubplanner.services.passwords import create_secretary_key
+from clubplanner.services.public_address import THIS_MACHINE, settle_address, settle_served
+from clubplanner.services.reach import caution_of
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.webapp import create_app
@@ -130,15 +134,16 @@ def feed(context: Context, squad: str, output: Path | None, holder: str, as_json
         write_file(output, b"")  # an address is made only when its file can be written
     now = datetime.now(UTC)
     secret = create_squad_link(store, squad, holder, now)
-    address = f"{context.config.public_address}/ground/{secret}"
-    file = build_feed(store, secret, context.config.public_address, now)
+    public_address = settle_address(context.config, store).public_address
+    address = f"{public_address}/ground/{secret}"
+    file = build_feed(store, secret, public_address, now)
     if output is not None:
         write_file(output, file.data)
     value = {"page": address, "feed": f"{address}/sessions.ics", "file": output and str(output)}
     words = f"Page: {address}\nFeed: {address}/sessions.ics"
     if output is not None:
         words += f"\nFile: {output}"
-    say(words, value, as_json=as_json)
+    say_addresses(words, value, cautions_about(context, store), as_json=as_json)
 
 
 @main.command()
@@ -153,31 +158,49 @@ def secretary(context: Context, name: str, as_json: bool) -> None:
 
     The first time it sets up the secretary; later it lets one in who has forgotten the password.
     """
-    key = create_secretary_key(context.open(), datetime.now(UTC), name)
-    address = f"{context.config.public_address}/secretary/{key}"
-    say(address, {"address": address}, as_json=as_json)
+    store = context.open()
+    key = create_secretary_key(store, datetime.now(UTC), name)
+    address = f"{settle_address(context.config, store).public_address}/secretary/{key}"
+    value = {"address": address}
+    say_addresses(address, value, cautions_about(context, store), as_json=as_json)
+
+
+port_option = click.option(
+    "--port",
+    default=USUAL_PORT,
+    show_default=True,
+    type=click.IntRange(0, 65535),
+    help="Port to listen on; 0 for any that is free.",
+)
 
 
 @main.command()
-@click.option("--host", default="127.0.0.1", show_default=True, help="Interface to listen on.")
-@click.option("--port", default=8000, show_default=True, type=click.IntRange(1, 65535))
+@click.option("--host", default=THIS_MACHINE, show_default=True, help="Interface to listen on.")
+@port_option
 @click.pass_obj
 @tells_faults
 def serve(context: Context, host: str, port: int) -> None:
     """Serve the pages.
 
     Other machines reach them only with --host 0.0.0.0; put a server that speaks https in front,
-    and tell the planner its address in CLUBPLANNER_PUBLIC_ADDRESS.
+    and tell the planner its address in CLUBPLANNER_PUBLIC_ADDRESS. Addresses that are handed out
+    begin with that, else with where the pages are served; other commands go by it, too.
     """
     store = context.open()
-    app = create_app(store, context.config)
-    click.echo(f"Serving {context.config.public_address} on {host}:{port}; stop with Ctrl-C.")
-    with worker(store, context.config, real_clock):
-        serve_app(app, host, port)
+    with closing(take_port(host, port)) as listening:
+        port = listening.getsockname()[1]
+        config = settle_served(context.config, store, host, port, real_clock())
+        app = create_app(store, config)
+        where = f" on {host}:{port}" if context.config.public_address else ""
+        click.echo(f"Serving {config.public_address}{where}; stop with Ctrl-C.")
+        caution = caution_of(config.public_address)
+        tell_cautions([] if caution is None else [str(caution)])
+        with worker(store, config, real_clock):
+            serve_app(app, listening)
 
 
 @main.command()
-@click.option("--port", default=8000, show_default=True, type=click.IntRange(1, 65535))
+@port_option
 @click.option(
     "--folder", type=click.Path(path_type=Path), help="Where to keep the demo's database."
 )

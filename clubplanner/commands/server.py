@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import socket
 from typing import TYPE_CHECKING
 
@@ -13,20 +15,48 @@ if TYPE_CHECKING:
     from flask import Flask
 
 THREADS = 8
+BACKLOG = 128
 
 
-def serve_app(app: Flask, host: str, port: int) -> None:
-    """Serve until interrupted.
+def take_port(host: str, port: int) -> socket.socket:
+    """Take a port: from then on nobody else has it, and who connects waits to be served.
+
+    Args:
+        host: A name or an address of this machine; "0.0.0.0" for all there are, "::" for all of
+            both kinds, with or without brackets.
+        port: Which; 0 for any that is free.
 
     Raises:
-        RefusedError: If the port cannot be had.
+        RefusedError: If it cannot be had.
     """
+    name = host.strip("[]")
     try:
-        listening = socket.create_server((host, port))
+        found = socket.getaddrinfo(
+            name or None, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
+        )
+        family, *_others, where = min(found, key=lambda entry: entry[0] != socket.AF_INET)
+        both = name == "::" and socket.has_dualstack_ipv6()
+        return socket.create_server(where, family=family, backlog=BACKLOG, dualstack_ipv6=both)
+    except (socket.gaierror, UnicodeError) as fault:
+        raise RefusedError(_no_host(host)) from fault
     except OSError as fault:
+        if fault.errno in (errno.EADDRNOTAVAIL, errno.EAFNOSUPPORT):
+            raise RefusedError(_no_host(host)) from fault
+        why = os.strerror(fault.errno) if fault.errno else str(fault)
         raise RefusedError(
-            f"Port {port} on {host} cannot be had ({fault.strerror}); choose another with --port."
+            f"Port {port} on {host} cannot be had ({why}); choose another with --port."
         ) from fault
+
+
+def _no_host(host: str) -> str:
+    return (
+        f"“{host}” is no address of this machine; use --host 127.0.0.1 to serve this machine "
+        "only, or --host 0.0.0.0 to serve others, too."
+    )
+
+
+def serve_app(app: Flask, listening: socket.socket) -> None:
+    """Serve on a port that was taken, until interrupted; the port is given back."""
     server = waitress.create_server(app, sockets=[listening], threads=THREADS, ident=None)
     try:
         server.run()

@@ -40,3 +40,18 @@ class LinkRow(Base):
     pitch: Mapped[PitchRow | None] = relationship()
 
     __table_args__ = (CheckConstraint(ONE_SUBJECT, name="one_subject"),)
+
+
+class ServedRow(Base):
+    """Under which address the pages were last served: one row, for whoever makes an address then.
+
+    Commands run in another process than the server and cannot ask it.
+    """
+
+    __tablename__ = "served"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    address: Mapped[str]
+    served_at: Mapped[datetime]
+
+    __table_args__ = (CheckConstraint("id = 1", name="one_place"),)

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import threading
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from flask import (
     Blueprint,
-    current_app,
     make_response,
     redirect,
     render_template,
@@ -35,6 +33,7 @@ from clubplanner.webapp.security import (
     keep_browser,
 )
 from clubplanner.webapp.state import app_state
+from clubplanner.webapp.static_files import send_file, static_files
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
@@ -188,11 +187,10 @@ def sign_out() -> BaseResponse:
 @for_anybody
 def service_worker() -> BaseResponse:
     """Send the script that keeps pages for when there is no signal; the root gives it reach."""
-    path = Path(current_app.static_folder or "") / "js" / "service_worker.js"
-    response = make_response(path.read_bytes())
-    response.headers["Content-Type"] = "text/javascript; charset=utf-8"
-    response.headers["Cache-Control"] = "no-cache"
-    return response
+    files = static_files()
+    file = files.files["js/service_worker.js"]
+    own = file.data.replace(b'"/static"', f'"{files.address}"'.encode(), 1)
+    return send_file(file, "no-cache", own)
 
 
 def read_email(form: Form) -> str:

@@ -13,6 +13,7 @@ from werkzeug.routing import IntegerConverter
 from clubplanner import language
 from clubplanner.resources import resource_folder
 from clubplanner.services.links import load_form_secret
+from clubplanner.services.public_address import settle_address
 from clubplanner.store.migrate import check_store
 from clubplanner.webapp import (
     ahead,
@@ -24,6 +25,7 @@ from clubplanner.webapp import (
     changes,
     closures,
     coach,
+    compression,
     desk,
     entry,
     fairness,
@@ -52,6 +54,7 @@ from clubplanner.webapp import (
     share_turns,
     squad_forms,
     squads,
+    static_files,
     taking_back,
     wear,
     year,
@@ -108,6 +111,8 @@ ROOMS = (
 
 
 PARTS = (
+    compression,
+    static_files,
     languages,
     filters,
     navigation,
@@ -146,11 +151,12 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
         StoreError: If the database is missing, of another version, or unguarded.
     """
     check_store(store)
+    config = settle_address(config, store)
     web = resource_folder("web")
     app = Flask(
         "clubplanner",
         template_folder=str(web / "templates"),
-        static_folder=str(web / "static"),
+        static_folder=None,
     )
     is_https = config.public_address.startswith("https://")
     app.config.update(

@@ -9,10 +9,13 @@ from markupsafe import Markup
 from clubplanner.domain.times import day_in_words, moment_in_words, short_moment
 from clubplanner.language import _, figure, in_running_text, sentence, term
 from clubplanner.services.club import club_zone
+from clubplanner.services.reach import caution_of
 from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from flask import Flask
+
+    from clubplanner.services.reach import Caution
 
 
 def register(app: Flask) -> None:
@@ -26,6 +29,7 @@ def register(app: Flask) -> None:
     app.add_template_filter(figure, "figure")
     app.add_template_filter(short_moment, "short_moment")
     app.add_template_filter(moment_in_words, "moment")
+    app.add_template_global(reach_caution, "reach_caution")
 
 
 def seen_words() -> str:
@@ -33,6 +37,11 @@ def seen_words() -> str:
     state = app_state()
     now = state.clock().astimezone(club_zone(state.store))
     return _("%(day)s at %(time)s", day=day_in_words(now.date()), time=now.strftime("%H:%M"))
+
+
+def reach_caution() -> Caution | None:
+    """Return what to know before an address is copied; None where all of them simply work."""
+    return caution_of(app_state().config.public_address)
 
 
 def drawing(svg: str) -> Markup:

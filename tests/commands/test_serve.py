@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import waitress
 
-from clubplanner.commands.server import serve_app
+from clubplanner.commands.server import serve_app, take_port
 from clubplanner.config import Config
 from clubplanner.webapp import create_app
 from clubplanner.webapp.factory import real_clock
@@ -45,7 +45,7 @@ def test_an_interrupt_ends_serving_and_gives_the_port_back(
         return server
 
     monkeypatch.setattr(waitress, "create_server", interrupted)
-    serve_app(create_app(empty_store, Config(), real_clock), "127.0.0.1", port)
+    serve_app(create_app(empty_store, Config(), real_clock), take_port("127.0.0.1", port))
     assert heard == [True]
     with socket.create_server(("127.0.0.1", port)) as again:
         assert again.getsockname()[1] == port

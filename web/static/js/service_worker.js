@@ -1,6 +1,12 @@
 // Keeps the pages that somebody last looked at, so that they open at the pitch side without signal.
 // The network comes first. What was kept is shown when it does not answer, and says when it was
 // fetched. Everything is forgotten when somebody signs out, or signs in as somebody else.
+const STATIC = "/static"; // the server puts the folder of its present files here
+const ALWAYS_KEPT = [
+  "css/pages.css",
+  "fonts/AtkinsonHyperlegibleNext-Regular.woff2",
+  "fonts/AtkinsonHyperlegibleNext-Bold.woff2",
+];
 const PAGES = "pages-1";
 const PARTS = "parts-1";
 const KEPT = /^\/(coach|ground)(\/[^.]*)?$|^\/desk\/evening$/;
@@ -9,8 +15,14 @@ const KEPT_FIELDS = ["date", "venue"];
 const LEAVING = /^\/(sign-out|sign-in|let-in|secretary)(\/|$)/;
 const PATIENCE_MS = 4000; // a signal that is too weak is none
 const MOST_PAGES = 40;
+const PART = /^\/static\/(?:[0-9a-f]{12}\/)?(.+)$/;
+const MOST_VERSIONS = 2; // of a part: pages that were kept before an upgrade look as they did
 
-self.addEventListener("install", () => self.skipWaiting());
+self.addEventListener("install", (event) => {
+  const addresses = ALWAYS_KEPT.map((name) => `${STATIC}/${name}`);
+  const kept = addresses.map((address) => part(new Request(address)).catch(() => undefined));
+  event.waitUntil(Promise.all(kept).then(() => self.skipWaiting()));
+});
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
 
 self.addEventListener("fetch", (event) => {
@@ -22,7 +34,7 @@ self.addEventListener("fetch", (event) => {
   } else if (request.method !== "GET") {
     return;
   } else if (url.pathname.startsWith("/static/")) {
-    event.respondWith(part(event));
+    event.respondWith(part(request));
   } else if (isKept(url)) {
     event.respondWith(page(event, url));
   } else if (request.mode === "navigate") {
@@ -34,16 +46,31 @@ function isKept(url) {
   return KEPT.test(url.pathname) && [...url.searchParams.keys()].every((f) => KEPT_FIELDS.includes(f));
 }
 
-async function part(event) {
+// A part that was kept never changes, since its address holds a fingerprint. One that is not kept
+// and cannot be fetched is stood in for by another version of it.
+async function part(request) {
   const cache = await caches.open(PARTS);
-  const kept = await cache.match(event.request);
-  const fresh = fetch(event.request).then((answer) => {
-    if (answer.ok) cache.put(event.request, answer.clone());
-    return answer;
-  });
-  if (!kept) return fresh;
-  event.waitUntil(fresh.catch(() => undefined));
-  return kept;
+  const kept = await cache.match(request);
+  if (kept) return kept;
+  const answer = await fetch(request).catch(() => undefined);
+  if (answer?.ok && /\bimmutable\b/.test(answer.headers.get("Cache-Control"))) {
+    const copy = answer.clone();
+    await cache.put(request, copy);
+    const old = (await versions(cache, request.url)).slice(0, -MOST_VERSIONS);
+    await Promise.all(old.map((key) => cache.delete(key)));
+  }
+  if (answer?.ok) return answer;
+  const last = (await versions(cache, request.url)).pop();
+  return (last && (await cache.match(last))) ?? answer ?? Response.error();
+}
+
+async function versions(cache, address) {
+  const name = nameOf(address);
+  return (await cache.keys()).filter((key) => nameOf(key.url) === name);
+}
+
+function nameOf(address) {
+  return new URL(address).pathname.match(PART)?.[1];
 }
 
 async function page(event, url) {
@@ -84,9 +111,10 @@ async function forgetPersonal(cache) {
 
 async function asKept(answer) {
   const text = await answer.text();
-  return new Response(text.replace(" hidden data-offline", " data-offline"), {
-    headers: answer.headers,
-  });
+  const headers = new Headers(answer.headers);
+  headers.delete("Content-Encoding"); // the text has been unpacked
+  headers.delete("Content-Length");
+  return new Response(text.replace(" hidden data-offline", " data-offline"), { headers });
 }
 
 async function nothingKept() {
@@ -101,7 +129,7 @@ async function nothingKept() {
   return new Response(
     `<!doctype html><html lang="en"><head><meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<title>No signal</title><link rel="stylesheet" href="/static/css/pages.css"></head>
+<title>No signal</title><link rel="stylesheet" href="${STATIC}/css/pages.css"></head>
 <body><main class="narrow"><h1>No signal</h1>
 <p class="lead">This page has not been fetched before, so it cannot be shown now.</p>${list}
 </main></body></html>`,
