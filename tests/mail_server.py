@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import socket
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from email import message_from_bytes
@@ -12,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from aiosmtpd.controller import Controller
 
 from clubplanner.config import MailServer
+from tests.ports import free_port
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -104,10 +104,3 @@ def mail_server(**options: Any) -> Iterator[Postbox]:
         yield box
     finally:
         controller.stop()
-
-
-def free_port() -> int:
-    """Return a port that nobody listens on."""
-    with socket.create_server(("127.0.0.1", 0)) as listening:
-        port: int = listening.getsockname()[1]
-        return port

@@ -6,7 +6,6 @@ import json
 import os
 import re
 import shutil
-import socket
 import subprocess
 import sys
 import time
@@ -18,6 +17,7 @@ import pytest
 from playwright.sync_api import sync_playwright
 
 from clubplanner.resources import invented_club_files
+from tests.ports import free_port
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -130,13 +130,6 @@ def sign_in_secretary(page: Page, planner: Planner) -> None:
         page.get_by_label("Password").fill(PASSWORD)
         page.get_by_role("button", name="Sign in").click()
     page.wait_for_url(re.compile(r"/desk/evening"))
-
-
-def free_port() -> int:
-    """Return a port that nobody listens on."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 def _wait_for(address: str) -> None:

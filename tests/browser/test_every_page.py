@@ -10,7 +10,6 @@ from playwright.sync_api import expect
 
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
-from tests.browser.conftest import free_port
 from tests.browser.screenshots import (
     STRANGER,
     Club,
@@ -20,6 +19,7 @@ from tests.browser.screenshots import (
     take,
     write_index,
 )
+from tests.ports import free_port
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

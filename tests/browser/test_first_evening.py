@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.services.passwords import create_secretary_key
-from tests.browser.conftest import PASSWORD, free_port
+from tests.browser.conftest import PASSWORD
 from tests.browser.served import Site
 from tests.builders import NOW
+from tests.ports import free_port
 from tests.small_club import kept_bookings
 
 if TYPE_CHECKING:

@@ -10,9 +10,9 @@ import pytest
 from clubplanner.domain.people import Role
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.people import PersonDraft, add_person
-from tests.browser.conftest import free_port
 from tests.browser.served import Site
 from tests.builders import NOW
+from tests.ports import free_port
 from tests.small_club import kept_bookings
 
 if TYPE_CHECKING:

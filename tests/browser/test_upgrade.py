@@ -12,8 +12,8 @@ import pytest
 import clubplanner
 from clubplanner.resources import resource_folder
 from clubplanner.services.links import create_squad_link
-from tests.browser.conftest import free_port
 from tests.builders import NOW
+from tests.ports import free_port
 from tests.serving import serving
 
 if TYPE_CHECKING:

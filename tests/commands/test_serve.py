@@ -11,18 +11,12 @@ from clubplanner.commands.server import serve_app, take_port
 from clubplanner.config import Config
 from clubplanner.webapp import create_app
 from clubplanner.webapp.factory import real_clock
+from tests.ports import free_port
 
 if TYPE_CHECKING:
     import pytest
 
     from clubplanner.store.engine import Store
-
-
-def free_port() -> int:
-    """Return a port that nobody listens on."""
-    with socket.create_server(("127.0.0.1", 0)) as listening:
-        port: int = listening.getsockname()[1]
-        return port
 
 
 def test_an_interrupt_ends_serving_and_gives_the_port_back(

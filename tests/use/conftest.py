@@ -14,7 +14,6 @@ from clubplanner.config import Config
 from clubplanner.store.engine import open_store
 from clubplanner.webapp import create_app
 from tests.mail_server import mail_server
-from tests.ports import free_port
 from tests.use.program import Program
 from tests.use.season import Season
 from tests.use.visitor import Visitor
@@ -83,8 +82,7 @@ def lived(unpacked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
             "CLUBPLANNER_MAIL_FROM": server.sender,
             "CLUBPLANNER_QUIET_HOURS": "00:00-00:00",
         }
-        settings["CLUBPLANNER_PUBLIC_ADDRESS"] = f"http://127.0.0.1:{(port := free_port())}"
-        program = Program(unpacked, folder, port, settings)
+        program = Program(unpacked, folder, settings=settings)
         season = Season(program, datetime.now(UTC).date())
         season.begin()
         with program.serving():

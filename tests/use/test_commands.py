@@ -8,6 +8,7 @@ import click
 import pytest
 
 from clubplanner.commands import main
+from tests.use.program import Program
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -21,8 +22,9 @@ SERVING = {"serve", "demo"}
 def leaf_commands(group: click.Group = main, before: tuple[str, ...] = ()) -> list[str]:
     """Return every command that does something, as it is typed."""
     found: list[str] = []
-    for name, command in sorted(group.commands.items()):
-        words = (*before, name)
+    asked = click.Context(group)
+    for name in group.list_commands(asked):
+        command, words = group.get_command(asked, name), (*before, name)
         if isinstance(command, click.Group):
             found += leaf_commands(command, words)
         else:
@@ -105,5 +107,10 @@ def test_a_mistyped_command_says_what_to_do(lived: Lived, words: str) -> None:
     assert len(done.err.split()) > 3
 
 
-def test_without_a_club_commands_say_how_to_begin(unpacked: Path, tmp_path: Path) -> None:
-    """What needs a club says so in an empty folder, and leaves nothing behind."""
+@pytest.mark.parametrize("words", ["ahead", "asks list", "share-out run winter", "serve"])
+def test_without_a_club_commands_say_how_to_begin(
+    unpacked: Path, tmp_path: Path, words: str
+) -> None:
+    """What needs a club says so in an empty folder."""
+    done = Program(unpacked, tmp_path).run(*words.split(), code=2)
+    assert "init" in done.err

@@ -1,0 +1,77 @@
+"""The commands that serve the pages: a club's own, and an invented one's."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from clubplanner.commands.demo import run_demo
+from clubplanner.commands.handing_out import tell_cautions
+from clubplanner.commands.output import json_option, tells_faults
+from clubplanner.commands.server import serve_app, take_port
+from clubplanner.commands.worker import worker
+from clubplanner.config import USUAL_PORT
+from clubplanner.services.public_address import THIS_MACHINE, settle_served
+from clubplanner.services.reach import caution_of
+from clubplanner.webapp import create_app
+from clubplanner.webapp.factory import real_clock
+
+if TYPE_CHECKING:
+    from clubplanner.commands.context import Context
+
+
+port_option = click.option(
+    "--port",
+    default=USUAL_PORT,
+    show_default=True,
+    type=click.IntRange(0, 65535),
+    help="Port to listen on; 0 for any that is free.",
+)
+
+
+@click.command()
+@click.option("--host", default=THIS_MACHINE, show_default=True, help="Interface to listen on.")
+@port_option
+@click.pass_obj
+@tells_faults
+def serve(context: Context, host: str, port: int) -> None:
+    """Serve the pages.
+
+    Other machines reach them only with --host 0.0.0.0; put a server that speaks https in front,
+    and tell the planner its address in CLUBPLANNER_PUBLIC_ADDRESS. Addresses that are handed out
+    begin with that, else with where the pages are served; other commands go by it, too.
+    """
+    store = context.open()
+    with closing(take_port(host, port)) as listening:
+        port = listening.getsockname()[1]
+        config = settle_served(context.config, store, host, port, real_clock())
+        app = create_app(store, config)
+        where = f" on {host}:{port}" if context.config.public_address else ""
+        click.echo(f"Serving {config.public_address}{where}; stop with Ctrl-C.")
+        caution = caution_of(config.public_address)
+        tell_cautions([] if caution is None else [str(caution)])
+        with worker(store, config, real_clock):
+            serve_app(app, listening)
+
+
+@click.command()
+@port_option
+@click.option(
+    "--folder", type=click.Path(path_type=Path), help="Where to keep the demo's database."
+)
+@click.option(
+    "--seconds",
+    default=10.0,
+    show_default=True,
+    type=click.FloatRange(1, 600),
+    help="Time allowed for each share-out.",
+)
+@click.option("--no-serve", is_flag=True, help="Print the addresses and stop.")
+@json_option
+@tells_faults
+def demo(port: int, folder: Path | None, seconds: float, no_serve: bool, as_json: bool) -> None:
+    """Load an invented club, share out, publish, and serve it on this machine."""
+    run_demo(port=port, folder=folder, seconds=seconds, is_served=not no_serve, as_json=as_json)
