@@ -5,7 +5,6 @@ from __future__ import annotations
 import errno
 import logging
 import os
-import sqlite3
 import sys
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
@@ -22,6 +21,7 @@ from tests.small_club import TOP, find_area_id, kept_bookings, load_small_club
 from tests.webapp.conftest import ADDRESS, sign_in, token
 
 if TYPE_CHECKING:
+    import sqlite3
     from pathlib import Path
 
     from flask import Flask
