@@ -20,6 +20,7 @@ from sqlalchemy.orm import Session
 
 from clubplanner.errors import NoRoomError, StoreError
 from clubplanner.language import _, marked
+from clubplanner.store.claims import FormClaim, count_writes, hold_claim
 from clubplanner.store.journal import keep_journal
 from clubplanner.store.stand import keep_stand
 
@@ -72,12 +73,14 @@ class Store:
         by: Who is at work, in words, for the journal.
         made: Gets the numbers of the changes made through this store, in order; None for nobody
             who asks.
+        claim: The form whose work the transactions are; None for work that no form asked for.
     """
 
     engine: Engine
     _writers: FairLock = field(default_factory=FairLock)
     by: str = marked("the planner")
     made: list[int] | None = None
+    claim: FormClaim | None = None
 
     def acting_for(self, by: str) -> Store:
         """Return the same database, with every change noted as this person's."""
@@ -85,7 +88,11 @@ class Store:
 
     def noting(self, made: list[int]) -> Store:
         """Return the same database, with the numbers of changes added to a list."""
-        return Store(self.engine, self._writers, self.by, made)
+        return Store(self.engine, self._writers, self.by, made, self.claim)
+
+    def for_form(self, claim: FormClaim | None) -> Store:
+        """Return the same database, with what is written being the work of a form."""
+        return Store(self.engine, self._writers, self.by, self.made, claim)
 
     @contextmanager
     def read(self) -> Iterator[Session]:
@@ -102,13 +109,19 @@ class Store:
         """Open a session that writes in one transaction: all of it, or on an error nothing.
 
         Raises:
+            OutdatedError: If the form whose work it is has been claimed anew; nothing is written.
             StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
         """
         with self._writers, Session(self.engine, expire_on_commit=False) as session:
             session.connection(execution_options={"clubplanner_write": True})
             keep_journal(session, self.by, self.made)
             keep_stand(session)
+            written = count_writes(session)
             yield session
+            if self.claim is not None:
+                session.flush()
+                if count_writes(session) > written:
+                    hold_claim(session, self.claim)
             session.commit()
 
     def close(self) -> None:
