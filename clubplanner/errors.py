@@ -10,6 +10,7 @@
     ├── TooManyError             asked too often; carries when to try again
     ├── ShareOutError            the optimiser could not be run to an answer
     └── StoreError               the database is missing, of another version, or unguarded
+        └── NoRoomError          the disk is full; nothing was written
 
 None of these knows HTTP or an exit code: the web app and the command line each keep one table.
 Faults in what a person supplied are values (`clubplanner.domain.problems.Problem`), all of them
@@ -124,3 +125,15 @@ class ShareOutError(PlannerError):
 
 class StoreError(PlannerError):
     """The database cannot be used as it is."""
+
+
+class NoRoomError(StoreError):
+    """There is no room to write; what was asked for is left undone as a whole."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            _(
+                "The disk on which the club's records are kept is full, so nothing was changed. "
+                "Make room on it, or ask whoever looks after the computer to, then send it again."
+            )
+        )

@@ -24,6 +24,9 @@ class _ShortRepr(reprlib.Repr):
         return repr(x) if abs(x) < LARGEST else "…"
 
 
+MOST_FAULTS = 1_000
+"""More are not kept: a file with so many is another kind of file."""
+
 _SHORT = _ShortRepr()
 _SHORT.maxlevel = 2
 
@@ -41,7 +44,15 @@ class Faults:
     found: list[Problem] = field(default_factory=list)
 
     def add(self, place: str, code: str, message: str, form_words: str = "") -> None:
-        """Note one fault at a place in the file; the message ends with a full stop here."""
+        """Note one fault at a place in the file; the message ends with a full stop here.
+
+        Of more than `MOST_FAULTS` the first are kept, with a last one that says so.
+        """
+        if len(self.found) >= MOST_FAULTS:
+            if self.found[-1].code != "and-more":
+                text = _("There are more faults; mend those above first.")
+                self.found.append(Problem(self.file_name, "and-more", text))
+            return
         where = f"{self.file_name}, {place}" if place else self.file_name
         self.found.append(Problem(where, code, f"{message.rstrip('.')}.", form_words))
 

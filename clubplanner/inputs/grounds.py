@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -13,6 +12,7 @@ from clubplanner.domain.grounds import Goal, GoalKind, Pitch
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.plans import CUTS, GoalPlan, MarkingPlan, PitchPlan, PlanError, build_pitch
 from clubplanner.geometry.shapes import largest_part, snap
+from clubplanner.inputs.bounded import read_json
 from clubplanner.inputs.faults import Faults, show_value
 from clubplanner.inputs.fields import Fields
 from clubplanner.inputs.outlines import read_lonlat, read_outline, single_part, traced_polygon
@@ -142,10 +142,8 @@ class _Draft:
 
 
 def _read_collection(text: str, faults: Faults) -> tuple[list[Any], str]:
-    try:
-        data = json.loads(text)
-    except (ValueError, RecursionError) as fault:
-        faults.add("", "not-json", _("The file cannot be read: %(fault)s", fault=fault))
+    data = read_json(text, faults)
+    if faults.found:
         return [], ""
     if not isinstance(data, dict) or data.get("type") != "FeatureCollection":
         faults.add("", "not-geojson", _("The file must hold a GeoJSON FeatureCollection"))

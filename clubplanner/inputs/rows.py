@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from dataclasses import dataclass, field
 from datetime import date
@@ -11,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.times import minute_from_clock
 from clubplanner.inputs.faults import list_words, show_value
-from clubplanner.inputs.tables import cells_by_column, delimiter_of
+from clubplanner.inputs.tables import cells_by_column, read_table
 from clubplanner.language import _
 
 if TYPE_CHECKING:
@@ -142,10 +140,8 @@ def read_rows(
     Returns:
         The rows; none when the table as a whole cannot be read.
     """
-    try:
-        lines = list(csv.reader(io.StringIO(text, newline=None), delimiter=delimiter_of(text)))
-    except csv.Error as fault:
-        faults.add("", "not-csv", _("The file cannot be read as a table: %(fault)s", fault=fault))
+    lines = read_table(text, faults, MOST_ROWS)
+    if lines is None:
         return []
     first = next((n for n, cells in enumerate(lines, 1) if any(c.strip() for c in cells)), 0)
     if not first:
@@ -155,17 +151,6 @@ def read_rows(
             _(
                 "The file is empty; its first row names the columns: %(columns)s",
                 columns=columns[0],
-            ),
-        )
-        return []
-    if len(lines) > MOST_ROWS:
-        faults.add(
-            "",
-            "too-long",
-            _(
-                "The file has %(lines)s rows; at most %(most_rows)s are read",
-                lines=len(lines),
-                most_rows=MOST_ROWS,
             ),
         )
         return []

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import tomllib
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -17,6 +16,7 @@ from clubplanner.domain.sharing_rules import AgeRule, GroundPrice, PitchLimit, S
 from clubplanner.domain.times import Window, minute_from_clock
 from clubplanner.domain.windows import parse_windows
 from clubplanner.domain.zones import known_zones, zone_from_name
+from clubplanner.inputs.bounded import read_toml
 from clubplanner.inputs.faults import LARGEST, Faults, list_words, show_value
 from clubplanner.language import ENGLISH, _, figure, languages
 
@@ -94,10 +94,8 @@ class SettingsRead:
 def read_settings(text: str, file_name: str) -> SettingsRead:
     """Read a settings file; every fault in it is reported at once."""
     faults = Faults(file_name)
-    try:
-        data = tomllib.loads(text)
-    except (ValueError, RecursionError) as fault:
-        faults.add("", "not-toml", _("The file cannot be read: %(fault)s", fault=fault))
+    data = read_toml(text, faults)
+    if data is None:
         return SettingsRead(None, (), (), (), (), tuple(faults.found))
     known = ("club", "venues", "stretches", "breaks", "bookings", "ages", "limits", "prices")
     for name in (name for name in data if name not in known):

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import csv
-import io
 import re
 from dataclasses import dataclass, field
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.formats import METRES_PER_FOOT, STANDINGS, GameFormat
 from clubplanner.domain.grounds import METRES_PER_YARD
 from clubplanner.inputs.faults import Faults, list_words, show_value
 from clubplanner.inputs.squads import SHARES, SQUARE_METRES
-from clubplanner.inputs.tables import cells_by_column, delimiter_of
+from clubplanner.inputs.tables import cells_by_column, read_table, split_rows
 from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
@@ -55,8 +55,9 @@ class SizesRead:
 
 def is_size_table(text: str) -> bool:
     """Tell a table of sizes from a squads file: its first row has a column players_a_side."""
+    rows = islice(split_rows(text), MOST_ROWS)
     try:
-        header = next((cells for cells in _rows(text) if any(c.strip() for c in cells)), [])
+        header = next((cells for cells in rows if any(c.strip() for c in cells)), [])
     except csv.Error:
         return False
     return any(_plain(cell) == MARK for cell in header)
@@ -74,24 +75,11 @@ def read_sizes(text: str, file_name: str) -> SizesRead:
         file_name: How to call it in problems.
     """
     faults = Faults(file_name)
-    try:
-        rows = _rows(text)
-    except csv.Error as fault:
-        faults.add("", "not-csv", _("The file cannot be read as a table: %(fault)s", fault=fault))
+    rows = read_table(text, faults, MOST_ROWS)
+    if rows is None:
         return SizesRead((), tuple(faults.found))
     first = next((n for n, cells in enumerate(rows) if any(c.strip() for c in cells)), len(rows))
     header = _read_header(first + 1, rows[first] if rows else [], faults)
-    if len(rows) > MOST_ROWS:
-        faults.add(
-            "",
-            "too-long",
-            _(
-                "The file has %(rows)s rows; at most %(most_rows)s are read",
-                rows=len(rows),
-                most_rows=MOST_ROWS,
-            ),
-        )
-        rows = []
     found: dict[str, GameFormat] = {}
     for number, cells in enumerate(rows[first + 1 :], start=first + 2):
         if not any(cell.strip() for cell in cells):
@@ -292,15 +280,6 @@ def _read_header(row: int, cells: list[str], faults: Faults) -> list[str]:
                 _("The column %(choice)s is missing; add it", choice=list_words(choice)),
             )
     return header
-
-
-def _rows(text: str) -> list[list[str]]:
-    """Split a table into rows of cells.
-
-    Raises:
-        csv.Error: If it is no table.
-    """
-    return list(csv.reader(io.StringIO(text, newline=None), delimiter=delimiter_of(text)))
 
 
 def _plain(text: str) -> str:

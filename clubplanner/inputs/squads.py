@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -14,7 +12,7 @@ from clubplanner.domain.squads import Ask, LeastGround, Squad
 from clubplanner.domain.windows import EXAMPLE, parse_windows, told_days
 from clubplanner.inputs import wants
 from clubplanner.inputs.faults import Faults, list_words, show_value
-from clubplanner.inputs.tables import cells_by_column, delimiter_of
+from clubplanner.inputs.tables import cells_by_column, read_table
 from clubplanner.language import _, marked
 
 if TYPE_CHECKING:
@@ -88,10 +86,8 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
         format_codes: Game formats that "least ground" may name, such as "7v7".
     """
     faults = Faults(file_name)
-    try:
-        rows = list(csv.reader(io.StringIO(text, newline=None), delimiter=delimiter_of(text)))
-    except csv.Error as fault:
-        faults.add("", "not-csv", _("The file cannot be read as a table: %(fault)s", fault=fault))
+    rows = read_table(text, faults, MOST_ROWS)
+    if rows is None:
         return SquadsRead((), (), tuple(faults.found))
     first = next((n for n, cells in enumerate(rows, 1) if any(c.strip() for c in cells)), 0)
     if not first:
@@ -101,17 +97,6 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
             _(
                 "The file is empty; its first row names the columns: %(columns)s, …",
                 columns=COLUMNS[0],
-            ),
-        )
-        return SquadsRead((), (), tuple(faults.found))
-    if len(rows) > MOST_ROWS:
-        faults.add(
-            "",
-            "too-long",
-            _(
-                "The file has %(rows)s rows; at most %(most_rows)s are read",
-                rows=len(rows),
-                most_rows=MOST_ROWS,
             ),
         )
         return SquadsRead((), (), tuple(faults.found))

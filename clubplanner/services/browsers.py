@@ -24,6 +24,11 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 BROWSER_DAYS = 30
+"""Days after which a browser that is not used has to sign in again."""
+LONG_BROWSER_DAYS = 90
+"""The same for coaches and groundskeepers, who may do less and rest between seasons."""
+RENEWED_DAYS = 1
+"""Use is noted once in so many days, so that reading pages seldom writes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +50,24 @@ class BrowserShown:
     is_this: bool
 
 
+@dataclass(frozen=True, slots=True)
+class SignedIn:
+    """Whose browser it is.
+
+    Attributes:
+        person: They.
+        is_due: Whether its use should be noted with `renew_browser`.
+    """
+
+    person: Person
+    is_due: bool
+
+
+def unused_days(role: Role) -> int:
+    """Return after how many days without use a browser has to sign in again."""
+    return BROWSER_DAYS if role is Role.SECRETARY else LONG_BROWSER_DAYS
+
+
 def open_browser(session: Session, person_id: int, about: str, now: datetime) -> str:
     """Sign a browser in and return the secret that it keeps."""
     secret = secrets.token_urlsafe(SECRET_BYTES)
@@ -55,7 +78,7 @@ def open_browser(session: Session, person_id: int, about: str, now: datetime) ->
             secret_hash=hash_secret(secret),
             about=about,
             created_at=now,
-            ends_at=now + timedelta(days=BROWSER_DAYS),
+            ends_at=now + timedelta(days=unused_days(session.get_one(PersonRow, person_id).role)),
         )
     )
     return secret
@@ -63,6 +86,12 @@ def open_browser(session: Session, person_id: int, about: str, now: datetime) ->
 
 def find_person(store: Store, secret: str, now: datetime) -> Person | None:
     """Return whose browser a secret belongs to; None for nobody's."""
+    found = find_signed_in(store, secret, now)
+    return None if found is None else found.person
+
+
+def find_signed_in(store: Store, secret: str, now: datetime) -> SignedIn | None:
+    """Return whose browser a secret belongs to, and whether its use is to be noted."""
     if not secret or len(secret) > LONGEST_SECRET:
         return None
     with store.read() as session:
@@ -73,7 +102,21 @@ def find_person(store: Store, secret: str, now: datetime) -> Person | None:
         ).first()
         if row is None or row.person.ended_at is not None:
             return None
-        return person_from_row(row.person)
+        end = now + timedelta(days=unused_days(row.person.role) - RENEWED_DAYS)
+        return SignedIn(person_from_row(row.person), row.ends_at <= end)
+
+
+def renew_browser(store: Store, secret: str, now: datetime) -> bool:
+    """Note that a signed-in browser is used; return whether it is still signed in."""
+    with store.write() as session:
+        row = session.scalars(
+            select(BrowserRow).where(
+                BrowserRow.secret_hash == hash_secret(secret), BrowserRow.ends_at > now
+            )
+        ).first()
+        if row is not None:
+            row.ends_at = max(row.ends_at, now + timedelta(days=unused_days(row.person.role)))
+        return row is not None
 
 
 def person_from_row(row: PersonRow) -> Person:

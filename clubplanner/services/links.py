@@ -146,6 +146,10 @@ def link_of_secret(session: Session, secret: str) -> LinkRow:
 
 def load_form_secret(store: Store) -> str:
     """Return the secret that protects forms, made at first use and kept in the database."""
+    with store.read() as session:
+        row = session.get(FormSecretRow, 1)
+        if row is not None:
+            return row.value
     with store.write() as session:
         row = session.get(FormSecretRow, 1)
         if row is None:

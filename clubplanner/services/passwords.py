@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+import threading
 from dataclasses import dataclass
 from datetime import timedelta
 from functools import cache
@@ -17,10 +18,13 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.language import _, marked, term
 from clubplanner.services.browsers import open_browser
+from clubplanner.services.club import club_name
+from clubplanner.services.known_browsers import known_browser
 from clubplanner.services.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
+from clubplanner.services.password_strength import why_weak
 from clubplanner.services.people_rows import all_people, find_login, load_person
 from clubplanner.services.sign_in_links import drop_lapsed
-from clubplanner.services.sign_in_tries import count_try, fold, forget_tries
+from clubplanner.services.sign_in_tries import Source, count_try, fold, forget_tries
 from clubplanner.store.tables import BrowserRow, PersonRow, SignInRow
 
 if TYPE_CHECKING:
@@ -41,6 +45,8 @@ KEY_GONE = marked(
 WRONG = marked("Name and password do not belong together; check both.")
 
 _HASHER = PasswordHasher()
+_AT_WORK = threading.BoundedSemaphore(2)
+"""Passwords checked at once: each check takes 64 MB for a tenth of a second."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +115,7 @@ def set_password(
         FaultyInputError: If name, e-mail or password cannot be used; the key is not used up.
         MissingError: If the key is unknown, used or lapsed.
     """
-    hashed = _hash_good(name, password, name_is_asked=True)
+    hashed = _hash_good(name, password, [name, email, club_name(store)], name_is_asked=True)
     with store.write() as session:
         row = _usable_key(session, key, now)
         person = row.person
@@ -127,7 +133,13 @@ def set_password(
 
 
 def sign_in_with_password(
-    store: Store, login: str, password: str, machine: str, about: str, now: datetime
+    store: Store,
+    login: str,
+    password: str,
+    machine: str,
+    about: str,
+    now: datetime,
+    marks: str = "",
 ) -> str:
     """Sign a secretary in and return the secret that the browser keeps.
 
@@ -138,15 +150,17 @@ def sign_in_with_password(
         machine: The network address it came from.
         about: What kind of browser it is, in words.
         now: The present instant.
+        marks: What the browser keeps of who used it before.
 
     Raises:
         RefusedError: If they do not belong together; it is not told which of the two is wrong.
         TooManyError: If it was tried too often.
     """
-    count_try(store, login, machine, now)
     with store.read() as session:
         row = find_login(session, login)
         number, known = (0, None) if row is None else (row.id, row.password_hash)
+    source = Source(machine, known_browser(store, marks, number))
+    count_try(store, login, source, now)
     is_right = _is_right(known or _nobodys_hash(), password[:MOST_PASSWORD])
     if known is None or not is_right:
         raise RefusedError(term(WRONG))
@@ -157,24 +171,28 @@ def sign_in_with_password(
         if _HASHER.check_needs_rehash(known):
             person.password_hash = _HASHER.hash(password)
         secret = open_browser(session, person.id, about, now)
-    forget_tries(store, login)
+    forget_tries(store, login, source)
     return secret
 
 
-def change_password(store: Store, person_number: int, old: str, new: str) -> None:
+def change_password(store: Store, person_number: int, old: str, new: str, now: datetime) -> None:
     """Change a secretary's own password.
 
     Raises:
         FaultyInputError: If the old one is wrong or the new one cannot be used.
         MissingError: If the person is gone.
+        TooManyError: If a wrong one was typed too often; it is not looked at.
     """
+    source = Source(browser=f"that changes the password of {person_number}")
+    count_try(store, "", source, now)
     with store.read() as session:
         person = load_person(session, person_number)
-        name, known = person.name, person.password_hash
+        name, email, known = person.name, person.email, person.password_hash
     if known is None or not _is_right(known, old[:MOST_PASSWORD]):
         text = _("This is not your present password; type it again.")
         raise FaultyInputError([Problem("old", "wrong", text)])
-    hashed = _hash_good(name, new, where="new")
+    forget_tries(store, "", source)
+    hashed = _hash_good(name, new, [name, email, club_name(store)], where="new")
     with store.write() as session:
         load_person(session, person_number).password_hash = hashed
 
@@ -204,7 +222,12 @@ def refuse_taken(session: Session, number: int | None, name: str, email: str) ->
 
 
 def _hash_good(
-    name: str, password: str, where: str = "password", *, name_is_asked: bool = False
+    name: str,
+    password: str,
+    own_names: list[str],
+    where: str = "password",
+    *,
+    name_is_asked: bool = False,
 ) -> str:
     """Hash a password that is good enough, outside any transaction: it takes its time."""
     problems = []
@@ -218,9 +241,8 @@ def _hash_good(
             most_password=MOST_PASSWORD,
         )
         problems.append(Problem(where, "length", text))
-    elif len(set(password)) < 5 or fold(password) == fold(name):
-        text = _("This password is too easy to guess; four unrelated words make a good one.")
-        problems.append(Problem(where, "weak", text))
+    elif why := why_weak(password, own_names):
+        problems.append(Problem(where, "weak", why))
     if problems:
         raise FaultyInputError(problems)
     return _HASHER.hash(password)
@@ -228,7 +250,8 @@ def _hash_good(
 
 def _is_right(known: str, password: str) -> bool:
     try:
-        return _HASHER.verify(known, password)
+        with _AT_WORK:
+            return _HASHER.verify(known, password)
     except (VerificationError, InvalidHashError):
         return False
 

@@ -1,4 +1,10 @@
-"""Forms that were sent already: each carries a token, and what it asked for is done once."""
+"""Forms that were sent already: each carries a token, and what it asked for is done once.
+
+A form is claimed before its work, the work notes in its own transaction that it has begun
+(`store/claims.py`), and its answer is noted after it. A server that dies in between leaves a claim:
+with no work begun it lapses soon, and whoever claims the form then holds it alone, since the first
+one, should it still live, can no longer write.
+"""
 
 from __future__ import annotations
 
@@ -9,16 +15,20 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, select
 
 from clubplanner.services.links import LONGEST_SECRET, hash_secret
+from clubplanner.store.claims import BEGUN, FormClaim
 from clubplanner.store.tables import SentFormRow
 
 if TYPE_CHECKING:
     from datetime import datetime
 
+    from sqlalchemy.orm import Session
+
     from clubplanner.store.engine import Store
 
 KEPT_HOURS = 24
-LOST_SECONDS = 120
-"""A form whose answer is not noted by then was lost with its server, and may be sent again."""
+LOST_SECONDS = 8
+"""A form that has not begun its work by then may be claimed anew: its server is gone or so slow
+that it does not matter which of two presses does it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,13 +37,15 @@ class Sent:
 
     Attributes:
         answer: Where its answer led, or a blank for a page without an address; None while the
-            first one is still at work.
+            first one is still at work, or if it stopped before it could answer.
+        has_begun: Whether some of its work is kept.
     """
 
     answer: str | None
+    has_begun: bool = True
 
 
-def claim_form(store: Store, token: str, now: datetime) -> Sent | None:
+def claim_form(store: Store, token: str, now: datetime) -> FormClaim | Sent:
     """Claim a form for the one that sends it first.
 
     Args:
@@ -42,8 +54,8 @@ def claim_form(store: Store, token: str, now: datetime) -> Sent | None:
         now: The present instant.
 
     Returns:
-        None for the first, which now has to `note_answer` or `release_form`; else what became
-        of it.
+        A claim for the first, which now works with `store.for_form(claim)` and then has to
+        `note_answer` or `release_form`; else what became of the form.
     """
     key = hash_secret(token[:LONGEST_SECRET])
     with store.write() as session:
@@ -53,27 +65,33 @@ def claim_form(store: Store, token: str, now: datetime) -> Sent | None:
         row = session.scalars(select(SentFormRow).where(SentFormRow.token_hash == key)).first()
         if row is None:
             session.add(SentFormRow(token_hash=key, sent_at=now, answer=None))
-            return None
+            return FormClaim(key, now)
         if row.answer is None and row.sent_at <= now - timedelta(seconds=LOST_SECONDS):
             row.sent_at = now
-            return None
-        return Sent(row.answer)
+            return FormClaim(key, now)
+        return _sent(row)
 
 
-def note_answer(store: Store, token: str, answer: str) -> None:
+def note_answer(store: Store, claim: FormClaim, answer: str) -> None:
     """Note where the answer to a form led; blank for a page without an address."""
-    key = hash_secret(token[:LONGEST_SECRET])
     with store.write() as session:
-        row = session.scalars(select(SentFormRow).where(SentFormRow.token_hash == key)).first()
+        row = _claimed(session, claim)
         if row is not None:
             row.answer = answer
 
 
-def release_form(store: Store, token: str) -> None:
-    """Let a form be sent again, since nothing was done."""
-    key = hash_secret(token[:LONGEST_SECRET])
+def release_form(store: Store, claim: FormClaim, *, even_begun: bool = True) -> None:
+    """Let a form be sent again, since nothing was done.
+
+    Args:
+        store: The database.
+        claim: What was claimed; a later claim on the form is left alone.
+        even_begun: Whether also when something was kept, such as the count of a wrong password.
+    """
     with store.write() as session:
-        session.execute(delete(SentFormRow).where(SentFormRow.token_hash == key))
+        row = _claimed(session, claim)
+        if row is not None and (even_begun or row.answer is None):
+            session.delete(row)
 
 
 def find_answer(store: Store, token: str) -> Sent | None:
@@ -81,4 +99,16 @@ def find_answer(store: Store, token: str) -> Sent | None:
     key = hash_secret(token[:LONGEST_SECRET])
     with store.read() as session:
         row = session.scalars(select(SentFormRow).where(SentFormRow.token_hash == key)).first()
-        return None if row is None else Sent(row.answer)
+        return None if row is None else _sent(row)
+
+
+def _sent(row: SentFormRow) -> Sent:
+    return Sent(None if row.answer == BEGUN else row.answer, row.answer is not None)
+
+
+def _claimed(session: Session, claim: FormClaim) -> SentFormRow | None:
+    return session.scalars(
+        select(SentFormRow).where(
+            SentFormRow.token_hash == claim.token_hash, SentFormRow.sent_at == claim.sent_at
+        )
+    ).first()

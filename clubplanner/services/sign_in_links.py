@@ -17,9 +17,10 @@ from clubplanner.domain.people import Role
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, marked, term
 from clubplanner.services.browsers import open_browser
+from clubplanner.services.known_browsers import known_browser
 from clubplanner.services.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.people_rows import find_login, load_person
-from clubplanner.services.sign_in_tries import count_try
+from clubplanner.services.sign_in_tries import Source, count_try
 from clubplanner.store.tables import SignInRow
 
 if TYPE_CHECKING:
@@ -76,7 +77,9 @@ class Request:
     is_answered: bool
 
 
-def ask_to_sign_in(store: Store, login: str, machine: str, about: str, now: datetime) -> Asked:
+def ask_to_sign_in(
+    store: Store, login: str, machine: str, about: str, now: datetime, marks: str = ""
+) -> Asked:
     """Note that somebody wants to be let in; the answer is the same whether they are known or not.
 
     Args:
@@ -85,11 +88,15 @@ def ask_to_sign_in(store: Store, login: str, machine: str, about: str, now: date
         machine: The network address it came from.
         about: What kind of browser it is, in words.
         now: The present instant.
+        marks: What the browser keeps of who used it before.
 
     Raises:
         TooManyError: If it was asked too often.
     """
-    count_try(store, login, machine, now)
+    with store.read() as session:
+        found = find_login(session, login)
+    browser = "" if found is None else known_browser(store, marks, found.id)
+    count_try(store, login, Source(machine, browser), now)
     code = "".join(secrets.choice("0123456789") for _unused in range(CODE_DIGITS))
     asked = Asked(code, secrets.token_urlsafe(SECRET_BYTES))
     with store.write() as session:

@@ -18,8 +18,9 @@ from sqlalchemy.engine import Engine, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.orm import Session
 
-from clubplanner.errors import StoreError
-from clubplanner.language import marked
+from clubplanner.errors import NoRoomError, StoreError
+from clubplanner.language import _, marked
+from clubplanner.store.claims import FormClaim, count_writes, hold_claim
 from clubplanner.store.journal import keep_journal
 from clubplanner.store.stand import keep_stand
 
@@ -32,6 +33,7 @@ BUSY_SECONDS = 15.0
 LOCKED = "database is locked"
 BUSY = "Another program is busy with the club's records; try again in a moment."
 REMEDY = "Look at the address: its folder must be there, and the file ours or not there yet."
+UNWRITABLE = ("SQLITE_READONLY", "SQLITE_IOERR", "SQLITE_CANTOPEN")
 WAL_SAFE_SINCE = (3, 51, 3)
 """SQLite versions from 3.7.0 to 3.51.2 can, rarely, damage a file in WAL mode that several
 connections reset at once; they keep a rollback journal instead."""
@@ -54,7 +56,7 @@ class FairLock:
             self._waiting.append(turn)
         turn.wait()
 
-    def __exit__(self, *_: object) -> None:
+    def __exit__(self, *_unused: object) -> None:
         with self._mutex:
             if self._waiting:
                 self._waiting.popleft().set()
@@ -71,12 +73,14 @@ class Store:
         by: Who is at work, in words, for the journal.
         made: Gets the numbers of the changes made through this store, in order; None for nobody
             who asks.
+        claim: The form whose work the transactions are; None for work that no form asked for.
     """
 
     engine: Engine
     _writers: FairLock = field(default_factory=FairLock)
     by: str = marked("the planner")
     made: list[int] | None = None
+    claim: FormClaim | None = None
 
     def acting_for(self, by: str) -> Store:
         """Return the same database, with every change noted as this person's."""
@@ -84,7 +88,11 @@ class Store:
 
     def noting(self, made: list[int]) -> Store:
         """Return the same database, with the numbers of changes added to a list."""
-        return Store(self.engine, self._writers, self.by, made)
+        return Store(self.engine, self._writers, self.by, made, self.claim)
+
+    def for_form(self, claim: FormClaim | None) -> Store:
+        """Return the same database, with what is written being the work of a form."""
+        return Store(self.engine, self._writers, self.by, self.made, claim)
 
     @contextmanager
     def read(self) -> Iterator[Session]:
@@ -101,13 +109,19 @@ class Store:
         """Open a session that writes in one transaction: all of it, or on an error nothing.
 
         Raises:
+            OutdatedError: If the form whose work it is has been claimed anew; nothing is written.
             StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
         """
         with self._writers, Session(self.engine, expire_on_commit=False) as session:
             session.connection(execution_options={"clubplanner_write": True})
             keep_journal(session, self.by, self.made)
             keep_stand(session)
+            written = count_writes(session)
             yield session
+            if self.claim is not None:
+                session.flush()
+                if count_writes(session) > written:
+                    hold_claim(session, self.claim)
             session.commit()
 
     def close(self) -> None:
@@ -134,7 +148,7 @@ def open_store(url: str) -> Store:
     engine = create_engine(address, connect_args={"timeout": BUSY_SECONDS})
     event.listen(engine, "connect", _prepare_connection)
     event.listen(engine, "begin", _begin)
-    event.listen(engine, "handle_error", _tell_busy)
+    event.listen(engine, "handle_error", _tell_plainly)
     return Store(engine)
 
 
@@ -143,7 +157,7 @@ def choose_journal(version: tuple[int, ...]) -> str:
     return "WAL" if version >= WAL_SAFE_SINCE else "DELETE"
 
 
-def _prepare_connection(connection: sqlite3.Connection, _: Any) -> None:
+def _prepare_connection(connection: sqlite3.Connection, _unused: Any) -> None:
     connection.isolation_level = None  # transactions are begun by `_begin`, not by the driver
     cursor = connection.cursor()
     try:
@@ -158,10 +172,22 @@ def _prepare_connection(connection: sqlite3.Connection, _: Any) -> None:
         cursor.close()
 
 
-def _tell_busy(context: ExceptionContext) -> None:
-    """Say in plain words that another program holds the file; other faults go on as they are."""
-    if LOCKED in str(context.original_exception):
-        raise StoreError(BUSY) from context.original_exception
+def _tell_plainly(context: ExceptionContext) -> None:
+    """Say in plain words what whoever runs the club can mend; other faults go on as they are."""
+    fault = context.original_exception
+    if LOCKED in str(fault):
+        raise StoreError(BUSY) from fault
+    name = getattr(fault, "sqlite_errorname", None) or ""  # https://sqlite.org/rescode.html
+    if name == "SQLITE_FULL":
+        raise NoRoomError from fault
+    if name.startswith(UNWRITABLE):
+        raise StoreError(
+            _(
+                "The club's records cannot be written, so nothing was changed. Whoever looks after "
+                "the computer has to see to it that this program may write to their file and "
+                "folder and that the disk works; then send it again."
+            )
+        ) from fault
 
 
 def _begin(connection: Any) -> None:

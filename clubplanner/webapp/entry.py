@@ -15,7 +15,7 @@ from flask import (
     url_for,
 )
 
-from clubplanner.errors import FaultyInputError, RefusedError
+from clubplanner.errors import FaultyInputError, RefusedError, TooManyError
 from clubplanner.language import _
 from clubplanner.services.browsers import sign_out as end_browser
 from clubplanner.services.passwords import see_secretary_key, set_password, sign_in_with_password
@@ -26,6 +26,7 @@ from clubplanner.webapp.first_steps import steps_left
 from clubplanner.webapp.forms import Form, own_path
 from clubplanner.webapp.limits import machine_address
 from clubplanner.webapp.security import (
+    browser_marks,
     browser_secret,
     current_person,
     for_anybody,
@@ -81,10 +82,18 @@ def use_password() -> str | BaseResponse:
     if not form.problems:
         try:
             secret = sign_in_with_password(
-                state.store, login, password, machine_address(), _about(), state.clock()
+                state.store,
+                login,
+                password,
+                machine_address(),
+                _about(),
+                state.clock(),
+                browser_marks(),
             )
         except RefusedError as fault:
             form.fault("login", str(fault))
+        except TooManyError as fault:
+            return _held_up(form, fault)
         else:
             return _let_in(secret, form.text("then"))
     return make_response(_sign_in_page(form), 422)
@@ -101,7 +110,9 @@ def ask() -> str | BaseResponse:
         form.fault("who", _("Enter your name or e-mail address."))
     if form.problems:
         return make_response(_sign_in_page(form), 422)
-    asked = ask_to_sign_in(state.store, login, machine_address(), _about(), state.clock())
+    asked = ask_to_sign_in(
+        state.store, login, machine_address(), _about(), state.clock(), browser_marks()
+    )
     session[ASKED] = {"code": asked.code, "secret": asked.secret}
     if state.config.mail_server is not None:  # apart, so that a known name answers no later
         job = (state.store, state.config, asked.secret, state.clock())
@@ -205,6 +216,21 @@ def read_email(form: Form) -> str:
 def _let_in(secret: str, then: str) -> BaseResponse:
     response = redirect(_after(then))
     keep_browser(response, secret)
+    return response
+
+
+def _held_up(form: Form, fault: TooManyError) -> BaseResponse:
+    """Show the form again with how long to wait, and which ways in are not held up."""
+    form.fault("login", str(fault))
+    form.fault(
+        "password",
+        _(
+            "A browser in which you have signed in before is not held up by what others try; an "
+            "address printed with “clubplanner secretary” lets you in at once."
+        ),
+    )
+    response = make_response(_sign_in_page(form), 429)
+    response.headers["Retry-After"] = str(fault.seconds)  # RFC 6585, section 4
     return response
 
 

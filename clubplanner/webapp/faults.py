@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import errno
 import logging
 import uuid
 from typing import TYPE_CHECKING
 
 from flask import current_app, make_response, redirect, render_template, request, url_for
 from flask_wtf.csrf import CSRFError
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import BadHost, HTTPException
 
 from clubplanner.errors import (
     ClashError,
     FaultyInputError,
     MissingError,
     NoClubError,
+    NoRoomError,
     OutdatedError,
     PlannerError,
     RefusedError,
@@ -24,6 +26,7 @@ from clubplanner.errors import (
 )
 from clubplanner.language import _, marked, term
 from clubplanner.webapp.security import signed_in
+from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -40,6 +43,7 @@ STATUSES: dict[type[PlannerError], int] = {
     RefusedError: 422,
     ShareOutError: 503,
     StoreError: 503,
+    NoRoomError: 507,
     TooManyError: 429,
 }
 """Every leaf of the tree in `clubplanner.errors` has its status here."""
@@ -55,6 +59,7 @@ HEADINGS = {
     429: marked("Too often in a short time"),
     500: marked("Something broke on our side"),
     503: marked("Not available now"),
+    507: marked("The disk is full"),
 }
 SENTENCES = {
     400: marked("Go back, check what you entered, and try again."),
@@ -65,6 +70,7 @@ SENTENCES = {
 }
 
 AGAIN = marked("Go back and try again.")
+NO_ROOM = (errno.ENOSPC, errno.EDQUOT)
 
 
 def register(app: Flask) -> None:
@@ -85,6 +91,8 @@ def _planner_error(error: PlannerError) -> BaseResponse:
 
 
 def _http_error(error: HTTPException) -> tuple[str, int, dict[str, str]] | HTTPException:
+    if isinstance(error, BadHost):
+        return _unknown_host()
     if isinstance(error, CSRFError):
         message = _(
             "The form had been open for too long or cookies are off. Go back and send it again."
@@ -102,7 +110,20 @@ def _http_error(error: HTTPException) -> tuple[str, int, dict[str, str]] | HTTPE
     )
 
 
-def _other_error(error: Exception) -> tuple[str, int]:
+def _unknown_host() -> tuple[str, int, dict[str, str]]:
+    """Answer a request whose Host header is no name: without it no address can be written."""
+    message = _(
+        "The name of the server in this request cannot be read. Open the club's address again: "
+        "%(address)s",
+        address=app_state().config.public_address,
+    )
+    return f"{message}\n", 400, {"Content-Type": "text/plain; charset=utf-8"}
+
+
+def _other_error(error: Exception) -> BaseResponse | tuple[str, int]:
+    if isinstance(error, OSError) and error.errno in NO_ROOM:
+        LOG.error("no room is left on the disk: %s", error)
+        return _planner_error(NoRoomError())
     number = uuid.uuid4().hex[:8]
     LOG.error("request %s failed: %s", number, request.endpoint, exc_info=error)
     message = _(

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
-from clubplanner.errors import FaultyInputError
+from clubplanner.errors import FaultyInputError, TooManyError
 from clubplanner.language import _, ngettext
 from clubplanner.services.browsers import end_browser, end_browsers, list_browsers
 from clubplanner.services.passwords import change_password
@@ -60,7 +60,13 @@ def password() -> str | BaseResponse:
     form = Form(request.form)
     number = signed_in_person().number
     try:
-        change_password(state.store, number, form.values.get("old", ""), form.values.get("new", ""))
+        old, new = form.values.get("old", ""), form.values.get("new", "")
+        change_password(state.store, number, old, new, state.clock())
+    except TooManyError as fault:
+        form.fault("old", str(fault))
+        response = make_response(_page(form), 429)
+        response.headers["Retry-After"] = str(fault.seconds)
+        return response
     except FaultyInputError as fault:
         form.problems.extend(fault.problems)
         return make_response(_page(form), 422)

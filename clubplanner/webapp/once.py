@@ -2,20 +2,30 @@
 
 from __future__ import annotations
 
+import logging
 import secrets
 import time
 from typing import TYPE_CHECKING
 
 from flask import flash, g, redirect, request
 
-from clubplanner.errors import OutdatedError
+from clubplanner.errors import OutdatedError, StoreError
 from clubplanner.language import _
-from clubplanner.services.sent_forms import claim_form, find_answer, note_answer, release_form
+from clubplanner.services.sent_forms import (
+    Sent,
+    claim_form,
+    find_answer,
+    note_answer,
+    release_form,
+)
+from clubplanner.store.claims import FormClaim
 from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from flask import Flask, Response
     from werkzeug.wrappers import Response as BaseResponse
+
+LOG = logging.getLogger("clubplanner.webapp")
 
 FIELD = "once"
 WAIT_SECONDS = 10.0
@@ -40,31 +50,52 @@ def _hold_repeats() -> BaseResponse | None:
     if not token:
         return None
     state = app_state()
-    sent = claim_form(state.store, token, state.clock())
+    found = claim_form(state.store, token, state.clock())
     until = time.monotonic() + WAIT_SECONDS
-    while sent is not None and sent.answer is None and time.monotonic() < until:
+    while isinstance(found, Sent) and found.answer is None and time.monotonic() < until:
         time.sleep(LOOK_SECONDS)
-        sent = find_answer(state.store, token) or claim_form(state.store, token, state.clock())
-    if sent is None:
-        g.once = token
+        found = _look_again(token)
+    if isinstance(found, FormClaim):
+        g.claim = found
         return None
-    if sent.answer:
+    if found.answer:
         flash(_("This form had been sent already; it was done once."))
-        return redirect(sent.answer)
-    raise OutdatedError(
-        _(
-            "This form has been sent already; nothing was done a second time. Open the "
-            "page again to see what stands."
+        return redirect(found.answer)
+    raise OutdatedError(_what_became(found))
+
+
+def _look_again(token: str) -> FormClaim | Sent:
+    """Return what became of a form by now; claim it if it was released or lost."""
+    state = app_state()
+    found = find_answer(state.store, token)
+    if found is not None and (found.answer is not None or found.has_begun):
+        return found
+    return claim_form(state.store, token, state.clock())
+
+
+def _what_became(sent: Sent) -> str:
+    if not sent.has_begun:
+        return _("This form is still at work; wait a moment, then open the page again.")
+    if sent.answer is None:
+        return _(
+            "This form has been sent already, but the planner stopped before it could answer. "
+            "Open the page again to see what was done; nothing was done a second time."
         )
+    return _(
+        "This form has been sent already; nothing was done a second time. Open the "
+        "page again to see what stands."
     )
 
 
 def _note(response: Response) -> Response:
-    token = g.pop("once", "")
-    if token:
+    claim = g.pop("claim", None)
+    if claim is not None:
         store = app_state().store
-        if response.status_code < 400:
-            note_answer(store, token, response.headers.get("Location", ""))
-        else:
-            release_form(store, token)
+        try:
+            if response.status_code < 400:
+                note_answer(store, claim, response.headers.get("Location", ""))
+            else:
+                release_form(store, claim, even_begun=response.status_code < 500)
+        except StoreError:  # the work is done or left all the same, and the claim tells which
+            LOG.warning("what became of a form cannot be noted", exc_info=True)
     return response

@@ -6,13 +6,21 @@ before every request holds people to the marks, so no view can forget it.
 
 from __future__ import annotations
 
+import logging
 from typing import TYPE_CHECKING, TypeVar
 
 from flask import abort, current_app, g, redirect, request, session, url_for
 
 from clubplanner.domain.people import Person, Role
-from clubplanner.services.browsers import BROWSER_DAYS, find_person
+from clubplanner.errors import StoreError
+from clubplanner.services.browsers import (
+    find_person,
+    find_signed_in,
+    renew_browser,
+    unused_days,
+)
 from clubplanner.services.club import club_name
+from clubplanner.services.known_browsers import add_mark
 from clubplanner.webapp.state import act_as, app_state
 
 if TYPE_CHECKING:
@@ -38,9 +46,14 @@ HEADERS = {
 """No page of a club is for search engines, frames or other sites; addresses may be secret, so no
 other site is told where a person came from."""
 
+LOG = logging.getLogger("clubplanner.webapp")
+
+KNOWN = "known"
 MARK = "opens_to"
 ANYBODY: frozenset[Role] = frozenset()
 """The mark of pages that need nobody signed in: the front door, and what a secret address opens."""
+KNOWN_DAYS = 400
+"""How long a browser keeps who used it before; browsers keep no cookie longer (RFC 6265bis)."""
 FREE_ENDPOINTS = frozenset({"static"})
 
 
@@ -105,6 +118,7 @@ def may_open(person: Person | None, endpoint: str) -> bool:
 def register(app: Flask) -> None:
     """Add the check and the headers to an app."""
     app.before_request(_let_in)
+    app.after_request(_renew)
 
     @app.after_request
     def add_headers(response: Response) -> Response:
@@ -142,11 +156,13 @@ def current_person() -> Person | None:
     """Return who is signed in with this browser, None for nobody; looked up once a request."""
     if "person" not in g:
         state = app_state()
-        g.person = find_person(state.store, browser_secret(), state.clock())
+        found = find_signed_in(state.store, browser_secret(), state.clock())
+        g.person = None if found is None else found.person
+        g.is_due = found is not None and found.is_due
         if g.person is not None:
             act_as(g.person.name)
-    found = g.person
-    return found if isinstance(found, Person) else None
+    person = g.person
+    return person if isinstance(person, Person) else None
 
 
 def signed_in_person() -> Person:
@@ -169,9 +185,9 @@ def home_endpoint(person: Person) -> str:
     return "coach.home" if person.role is Role.COACH else "desk.evening"
 
 
-def cookie_name() -> str:
-    """Return the name of the cookie that keeps a browser's secret."""
-    return "__Host-person" if current_app.config["SESSION_COOKIE_SECURE"] else "person"
+def cookie_name(plain: str = "person") -> str:
+    """Return the name of a cookie that this host alone may set; "person" keeps the secret."""
+    return f"__Host-{plain}" if current_app.config["SESSION_COOKIE_SECURE"] else plain
 
 
 def browser_secret() -> str:
@@ -179,13 +195,44 @@ def browser_secret() -> str:
     return request.cookies.get(cookie_name(), "")
 
 
+def browser_marks() -> str:
+    """Return what this browser keeps of who used it before; see `known_browsers`."""
+    return request.cookies.get(cookie_name(KNOWN), "")
+
+
 def keep_browser(response: BaseResponse, secret: str) -> None:
     """Let a browser keep its secret; a blank one takes it away. Its form tokens begin anew."""
     session.clear()
+    _keep_signed_in(response, secret)
+
+
+def _renew(response: Response) -> Response:
+    """Let a sign-in last as long as it is used: once a day here and in the browser."""
+    if g.pop("is_due", False):
+        state = app_state()
+        try:
+            if renew_browser(state.store.for_form(None), browser_secret(), state.clock()):
+                _keep_signed_in(response, browser_secret())
+        except StoreError:  # what was asked for is done; the next page notes the use
+            LOG.warning("the use of a browser cannot be noted", exc_info=True)
+    return response
+
+
+def _keep_signed_in(response: BaseResponse, secret: str) -> None:
+    state = app_state()
+    person = find_person(state.store, secret, state.clock())
+    days = 0 if person is None else unused_days(person.role)
+    _keep(response, cookie_name(), secret, days)
+    if person is not None:
+        marks = add_mark(state.store, browser_marks(), person.number)
+        _keep(response, cookie_name(KNOWN), marks, KNOWN_DAYS)
+
+
+def _keep(response: BaseResponse, name: str, value: str, days: int) -> None:
     response.set_cookie(
-        cookie_name(),
-        secret,
-        max_age=BROWSER_DAYS * 86_400 if secret else 0,
+        name,
+        value,
+        max_age=days * 86_400,
         secure=bool(current_app.config["SESSION_COOKIE_SECURE"]),
         httponly=True,
         samesite="Lax",

@@ -72,7 +72,7 @@ def test_the_table_as_a_whole_is_checked() -> None:
         "date;kick-off;squad\n": "The column “opponent” is missing",
         "date,date,kick-off,squad,opponent,colour\n": "“colour” is not a column",
         "date,date,kick-off,squad,opponent\n": "“date” stands there twice",
-        HEADER + "\n" * 5001: "at most 5000 are read",
+        HEADER + "\n" * 5001: "more than 5000 rows",
     }
     for text, words in cases.items():
         problems = read_fixtures(text, "fixtures.csv", FORMATS).problems

@@ -11,14 +11,18 @@ import pytest
 from sqlalchemy import select
 
 from clubplanner.domain.people import Role
-from clubplanner.errors import FaultyInputError, MissingError, RefusedError, TooManyError
+from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.services.browsers import (
     BROWSER_DAYS,
     end_browser,
     end_browsers,
     find_person,
+    find_signed_in,
     list_browsers,
+    open_browser,
+    renew_browser,
     sign_out,
+    unused_days,
 )
 from clubplanner.services.links import LONGEST_SECRET
 from clubplanner.services.passwords import (
@@ -41,7 +45,6 @@ from clubplanner.services.sign_in_links import (
     see_link,
     use_link,
 )
-from clubplanner.services.sign_in_tries import TRIES_A_MACHINE, TRIES_A_NAME, WINDOW_MINUTES
 from clubplanner.store.tables import PersonRow, SignInRow
 from tests.builders import NOW
 
@@ -206,46 +209,10 @@ def test_a_password_is_changed_by_who_knows_it(empty_store: Store) -> None:
     set_up(empty_store)
     for old, new, field in (("wrong", "another four long words", "old"), (PASSWORD, "x", "new")):
         with pytest.raises(FaultyInputError) as caught:
-            change_password(empty_store, 1, old, new)
+            change_password(empty_store, 1, old, new, NOW)
         assert problems_of(caught) == [field]
-    change_password(empty_store, 1, PASSWORD, "another four long words")
+    change_password(empty_store, 1, PASSWORD, "another four long words", NOW)
     assert sign_in_with_password(empty_store, "Kim Ashby", "another four long words", "", "A", NOW)
-
-
-def test_too_many_tries_are_held_back_and_let_go_again(empty_store: Store) -> None:
-    """After so many even the right password waits, until the window has moved on."""
-    set_up(empty_store)
-    for _ in range(TRIES_A_NAME):
-        with pytest.raises(RefusedError):
-            sign_in_with_password(empty_store, "Kim Ashby", "wrong", "", "A browser", NOW)
-    with pytest.raises(TooManyError, match="wait 15 minutes") as caught:
-        sign_in_with_password(empty_store, "kim  ashby", PASSWORD, "", "A browser", NOW)
-    assert caught.value.seconds == WINDOW_MINUTES * 60
-    later = NOW + timedelta(minutes=WINDOW_MINUTES)
-    with pytest.raises(TooManyError, match="wait a minute"):
-        sign_in_with_password(
-            empty_store, "Kim Ashby", PASSWORD, "", "A browser", later - 30 * SECOND
-        )
-    assert sign_in_with_password(empty_store, "Kim Ashby", PASSWORD, "", "A browser", later)
-
-
-def test_one_machine_cannot_try_many_names(empty_store: Store) -> None:
-    """The machine is counted whatever names it tries, for passwords and requests together."""
-    for number in range(TRIES_A_MACHINE):
-        ask_to_sign_in(empty_store, f"name {number}", HERE, "A browser", NOW)
-    with pytest.raises(TooManyError):
-        sign_in_with_password(empty_store, "somebody", PASSWORD, HERE, "A browser", NOW)
-    ask_to_sign_in(empty_store, "somebody", "192.0.2.8", "A browser", NOW)
-
-
-def test_getting_in_forgets_the_tries(empty_store: Store) -> None:
-    """A few slips do not add up over a day of signing in and out."""
-    set_up(empty_store)
-    for _ in range(3):
-        for _ in range(TRIES_A_NAME - 1):
-            with pytest.raises(RefusedError):
-                sign_in_with_password(empty_store, "Kim Ashby", "wrong", "", "A", NOW)
-        assert sign_in_with_password(empty_store, "Kim Ashby", PASSWORD, "", "A", NOW)
 
 
 def test_who_asks_is_let_in_where_they_asked(empty_store: Store) -> None:
@@ -313,8 +280,8 @@ def test_asking_tells_nobody_who_is_known(empty_store: Store) -> None:
 def test_one_person_does_not_fill_the_list(empty_store: Store) -> None:
     """Only so many requests of one person wait at a time."""
     add_coach(empty_store)
-    for _ in range(MOST_REQUESTS + 2):
-        ask_to_sign_in(empty_store, "Robin Hale", "", "A browser", NOW)
+    for number in range(MOST_REQUESTS + 2):
+        ask_to_sign_in(empty_store, "Robin Hale", f"192.0.2.{number}", "A browser", NOW)
     assert len(list_requests(empty_store, NOW)) == MOST_REQUESTS
 
 
@@ -366,6 +333,28 @@ def test_a_browser_stays_signed_in_for_a_month(empty_store: Store) -> None:
     assert find_person(empty_store, browser, end - SECOND) is not None
     assert find_person(empty_store, browser, end) is None
     assert list_browsers(empty_store, 1, end) == ()
+
+
+@pytest.mark.parametrize("role", [Role.SECRETARY, Role.COACH, Role.GROUNDSKEEPER])
+def test_a_browser_stays_signed_in_as_long_as_it_is_used(empty_store: Store, role: Role) -> None:
+    """Used now and then it lasts for years; its use is noted once a day; unused it ends."""
+    number = add_person(empty_store, PersonDraft("Robin Hale", role, ""), NOW)
+    with empty_store.write() as session:
+        browser = open_browser(session, number, "A browser", NOW)
+    pause = timedelta(days=unused_days(role)) - SECOND
+    now = NOW
+    for _ in range(10):
+        now += pause
+        found = find_signed_in(empty_store, browser, now)
+        assert found is not None
+        assert found.is_due
+        assert renew_browser(empty_store, browser, now)
+        found = find_signed_in(empty_store, browser, now + timedelta(hours=23))
+        assert found is not None
+        assert not found.is_due, "reading pages does not write each time"
+    assert find_signed_in(empty_store, browser, now + pause + SECOND) is None
+    assert not renew_browser(empty_store, browser, now + pause + SECOND)
+    assert not renew_browser(empty_store, "unknown", now)
 
 
 def test_browsers_are_listed_and_ended(empty_store: Store) -> None:

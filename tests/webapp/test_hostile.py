@@ -193,6 +193,20 @@ def test_a_database_that_breaks_shows_no_detail(desk: FlaskClient, store: Store)
         assert "Traceback" not in answer.text
 
 
+@pytest.mark.parametrize(
+    "host", ["a" * 300, "a" * 64 + ".example", "pitches..example", ".", "x" * 9000]
+)
+def test_a_host_that_is_no_name_gets_a_plain_answer(app: Flask, host: str) -> None:
+    """Labels have 1 to 63 octets (RFC 1035, 2.3.4); others are told where the club is instead."""
+    for path in ("/", "/sign-in", "/nothing-here", "/static/css/pages.css"):
+        answer = app.test_client().get(path, headers={"Host": host})
+        assert answer.status_code == 400
+        assert answer.mimetype == "text/plain"
+        assert ADDRESS in answer.text
+        assert len(answer.text) < 200, "what was sent is not repeated"
+    assert app.test_client().post("/sign-in", headers={"Host": host}).status_code == 400
+
+
 def test_an_app_of_another_making_is_told(app: Flask) -> None:
     """Views ask for the app's own state and say when it is not there."""
     app.extensions["clubplanner"] = "something else"

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
 
 from clubplanner.config import Config
 from clubplanner.domain.people import Role
+from clubplanner.services.club import club_name
 from clubplanner.services.passwords import create_secretary_key
 from clubplanner.services.people import PersonDraft, add_person, see_person
 from clubplanner.services.sign_in_links import hand_over_link
@@ -21,6 +23,7 @@ from tests.webapp.conftest import ADDRESS, send, sign_in, token
 if TYPE_CHECKING:
     from flask import Flask
     from flask.testing import FlaskClient
+    from werkzeug.test import TestResponse
 
     from clubplanner.store.engine import Store
 
@@ -264,11 +267,78 @@ def test_too_many_wrong_passwords_wait(app: Flask) -> None:
     client = app.test_client()
     csrf = token(client, "/sign-in")
     data = {"login": "Kim", "password": "wrong", "csrf_token": csrf}
-    codes = [client.post("/sign-in", data=data).status_code for _ in range(9)]
-    assert codes == [422] * 8 + [429]
+    codes = [client.post("/sign-in", data=data).status_code for _ in range(6)]
+    assert codes == [422] * 5 + [429]
     answer = client.post("/sign-in", data=data)
-    assert answer.headers["Retry-After"] == "900"
-    assert "wait 15 minutes" in answer.text
+    assert answer.headers["Retry-After"] == "60"
+    assert "wait a minute" in answer.text
+    assert "is not held up by what others try" in answer.text
+    assert 'value="Kim"' in answer.text, "what was typed is kept"
+
+
+def test_strangers_hold_no_browser_up_that_was_used_before(app: Flask, store: Store) -> None:
+    """After signing out the secretary comes back in, from the very machine that was misused."""
+    client, page = app.test_client(), f"/secretary/{create_secretary_key(store, NOW)}"
+    send(client, page, page, name="Kim", password=PASSWORD)
+    client.post("/sign-out", data={"csrf_token": token(client, "/me")})
+    stranger = app.test_client()
+    data = {"login": "Kim", "password": "wrong", "csrf_token": token(stranger, "/sign-in")}
+    while stranger.post("/sign-in", data=data).status_code != 429:
+        pass
+    cookie = client.get_cookie("known")
+    assert cookie is not None
+    assert cookie.http_only
+    assert "5 of 7 steps" in send(client, "/sign-in", "/sign-in", login="Kim", password=PASSWORD)
+
+
+def test_the_form_that_changes_the_password_waits_too(app: Flask, store: Store) -> None:
+    """After some wrong old passwords it says how long, at its field."""
+    client, page = app.test_client(), f"/secretary/{create_secretary_key(store, NOW)}"
+    send(client, page, page, name="Kim", password=PASSWORD)
+    data = {"old": "wrong", "new": "another four long words", "csrf_token": token(client, "/me")}
+    answers = [client.post("/me/password", data=data) for _ in range(6)]
+    assert [answer.status_code for answer in answers] == [422] * 5 + [429]
+    assert answers[-1].headers["Retry-After"] == "60"
+    assert 'id="fault-old"' in answers[-1].text
+
+
+def test_a_password_of_own_names_is_refused_with_advice(app: Flask, store: Store) -> None:
+    """The club's name with a year is the first thing a neighbour would try."""
+    client, page = app.test_client(), f"/secretary/{create_secretary_key(store, NOW)}"
+    faulty = send(client, page, page, name="Kim", password=f"{club_name(store)} 2026!")
+    assert "made of your name or the club" in faulty
+
+
+def test_a_sign_in_slides_in_the_browser_too(store: Store) -> None:
+    """Once a day of use a page brings the cookie anew; other pages write nothing."""
+    now = [NOW]
+    app = create_app(store, Config("", ADDRESS), lambda: now[0])
+    phone = sign_in(app, store, Role.COACH)
+    assert _renewals(phone.get("/me")) == []
+    for _ in range(5):
+        now[0] += timedelta(days=80)
+        (renewal,) = _renewals(phone.get("/me"))
+        assert "Max-Age=7776000" in renewal, "90 days"
+        assert "HttpOnly" in renewal
+        assert _renewals(phone.get("/me")) == []
+    now[0] += timedelta(days=90)
+    assert phone.get("/me").status_code == 302
+
+
+def test_signing_out_is_not_undone_by_a_renewal(store: Store) -> None:
+    """The last press of a day-old sign-in ends it."""
+    now = [NOW]
+    app = create_app(store, Config("", ADDRESS), lambda: now[0])
+    phone = sign_in(app, store, Role.COACH)
+    csrf = token(phone, "/me")
+    now[0] += timedelta(days=2)
+    phone.post("/sign-out", data={"csrf_token": csrf})
+    assert phone.get_cookie("person") is None
+    assert phone.get("/me").status_code == 302
+
+
+def _renewals(answer: TestResponse) -> list[str]:
+    return [line for line in answer.headers.getlist("Set-Cookie") if line.startswith("person=")]
 
 
 def test_a_machine_that_guesses_addresses_is_held_back(
