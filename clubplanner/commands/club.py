@@ -27,12 +27,14 @@ if TYPE_CHECKING:
 @click.pass_obj
 @tells_faults
 def init(context: Context) -> None:
-    """Make the database, or bring it up to date."""
+    """Make the database, or bring it up to date; a copy as it was is then kept beside it."""
     store = open_store(context.config.database)
     try:
-        migrate(store)
+        copy = migrate(store)
     finally:
         store.close()
+    if copy is not None:
+        click.echo(f"The database as it was is kept as {copy}.")
     click.echo(f"Ready: {context.config.database}")
 
 

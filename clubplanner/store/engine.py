@@ -11,6 +11,7 @@ import threading
 from collections import deque
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import create_engine, event
@@ -27,6 +28,7 @@ from clubplanner.store.stand import keep_stand
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from sqlalchemy import Connection
     from sqlalchemy.engine import ExceptionContext
 
 BUSY_SECONDS = 15.0
@@ -124,6 +126,28 @@ class Store:
                     hold_claim(session, self.claim)
             session.commit()
 
+    @contextmanager
+    def rebuild(self) -> Iterator[Connection]:
+        """Open a connection that may rebuild tables, in one transaction: all of it, or nothing.
+
+        A table that is made anew is gone for a moment, so what refers to it is looked at as a
+        whole before the end, not statement by statement.
+
+        Raises:
+            StoreError: If a row refers to one that is not there.
+        """
+        with self._writers, self.engine.connect() as connection:
+            driver = connection.connection.driver_connection
+            if driver is None:
+                raise StoreError(BUSY)
+            driver.execute("PRAGMA foreign_keys = OFF")  # has no effect once a transaction began
+            try:
+                with connection.execution_options(clubplanner_write=True).begin():
+                    yield connection
+                    _refuse_loose_ends(connection)
+            finally:
+                driver.execute("PRAGMA foreign_keys = ON")
+
     def close(self) -> None:
         """Give back every connection."""
         self.engine.dispose()
@@ -146,10 +170,17 @@ def open_store(url: str) -> Store:
             "This version keeps its records in SQLite; use an address that starts with sqlite:///"
         )
     engine = create_engine(address, connect_args={"timeout": BUSY_SECONDS})
+    event.listen(engine, "do_connect", _refuse_missing)
     event.listen(engine, "connect", _prepare_connection)
     event.listen(engine, "begin", _begin)
     event.listen(engine, "handle_error", _tell_plainly)
     return Store(engine)
+
+
+def file_of(engine: Engine) -> Path | None:
+    """Return the file that a database is in; None for one in memory or at an address of its own."""
+    name = engine.url.database or ":memory:"
+    return None if name == ":memory:" or name.startswith("file:") else Path(name).absolute()
 
 
 def choose_journal(version: tuple[int, ...]) -> str:
@@ -188,6 +219,36 @@ def _tell_plainly(context: ExceptionContext) -> None:
                 "folder and that the disk works; then send it again."
             )
         ) from fault
+
+
+def _refuse_missing(_dialect: Any, _record: Any, args: Any, _options: Any) -> None:
+    """Refuse to open a file that is not there: SQLite would make an empty one of any misspelling.
+
+    Only `store.migrate` begins a file.
+    """
+    name = str(args[0]) if args else ":memory:"
+    if name != ":memory:" and not name.startswith("file:") and not Path(name).exists():
+        raise StoreError(
+            _(
+                "The club's records are no longer in their place. Whoever looks after the computer "
+                "has to put their file back; nothing was begun anew."
+            )
+        )
+
+
+def _refuse_loose_ends(connection: Connection) -> None:
+    loose = connection.exec_driver_sql("PRAGMA foreign_key_check").first()
+    if loose is not None:
+        raise StoreError(
+            f"A row of table “{loose[0]}” refers to one of table “{loose[2]}” that is not there, "
+            "so nothing was changed; put back a copy of the database from before that."
+        )
+
+
+def _tell_busy(context: ExceptionContext) -> None:
+    """Say in plain words that another program holds the file; other faults go on as they are."""
+    if LOCKED in str(context.original_exception):
+        raise StoreError(BUSY) from context.original_exception
 
 
 def _begin(connection: Any) -> None:

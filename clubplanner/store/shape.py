@@ -1,0 +1,134 @@
+"""The shape of a database: its tables, columns, keys, rules and triggers, held to what we expect.
+
+A number says of which version a database is; only its shape says whether that is true. What
+differs is told in plain words before anything is read or written.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import create_engine, inspect, text
+
+from clubplanner.store.tables import Base
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Mapping
+
+    from sqlalchemy import Connection, Inspector
+
+VERSION_TABLE = "alembic_version"
+MOST_TOLD = 4
+
+Rules = dict[str, str]
+"""What a table has besides its columns: words for a person → all that has to be the same."""
+
+
+def shape_faults(connection: Connection, triggers: Iterable[str]) -> list[str]:
+    """Say how a database differs from the shape that this version of the program expects.
+
+    Tables, columns with type and whether they may be empty, keys, references, unique values,
+    checks, indexes and foreign triggers count; views do not, nor does the order of columns.
+
+    Args:
+        connection: To the database.
+        triggers: The names of the triggers that may be there; whether they stand is the guard's
+            question.
+
+    Returns:
+        Clauses such as "table “club” has no column “language”", in a steady order.
+    """
+    scratch = create_engine("sqlite://")
+    try:
+        with scratch.begin() as fresh:
+            Base.metadata.create_all(fresh)
+            expected = inspect(fresh)
+            found = inspect(connection)
+            return [
+                *_table_faults(expected, found),
+                *_trigger_faults(connection, set(triggers)),
+            ]
+    finally:
+        scratch.dispose()
+
+
+def told_faults(faults: list[str]) -> str:
+    """Join faults for a person: the first few, and how many there are more."""
+    more = len(faults) - MOST_TOLD
+    words = "; ".join(faults[:MOST_TOLD])
+    return f"{words}; and {more} more" if more > 0 else words
+
+
+def _table_faults(expected: Inspector, found: Inspector) -> Iterator[str]:
+    wanted = set(expected.get_table_names())
+    there = set(found.get_table_names()) - {VERSION_TABLE}
+    for name in sorted(wanted - there):
+        yield f"table “{name}” is missing"
+    for name in sorted(there - wanted):
+        yield f"table “{name}” is not one of this program's"
+    columns = _columns(expected), _columns(found)
+    rules = _rules(expected), _rules(found)
+    for name in sorted(wanted & there):
+        yield from _column_faults(name, columns[0][name], columns[1][name])
+        yield from _rule_faults(name, rules[0][name], rules[1][name])
+
+
+def _column_faults(
+    table: str, expected: Mapping[str, str], found: Mapping[str, str]
+) -> Iterator[str]:
+    for name, kind in expected.items():
+        if name not in found:
+            yield f"table “{table}” has no column “{name}”"
+        elif found[name] != kind:
+            yield f"column “{name}” of table “{table}” is {found[name]}, not {kind}"
+    for name in found:
+        if name not in expected:
+            yield f"table “{table}” has a column “{name}” that is not this program's"
+
+
+def _rule_faults(table: str, expected: Rules, found: Rules) -> Iterator[str]:
+    for words, exact in expected.items():
+        if words not in found:
+            yield f"table “{table}” has lost its {words}"
+        elif found[words] != exact:
+            yield f"table “{table}” has another {words}"
+    for words in found:
+        if words not in expected:
+            yield f"table “{table}” has a strange {words}"
+
+
+def _trigger_faults(connection: Connection, known: set[str]) -> Iterator[str]:
+    names = connection.scalars(
+        text("SELECT name FROM sqlite_master WHERE type = 'trigger' ORDER BY name")
+    )
+    for name in names:
+        if name not in known:
+            yield f"trigger “{name}” is not this program's"
+
+
+def _columns(looked: Inspector) -> dict[str, dict[str, str]]:
+    return {
+        name: {
+            column["name"]: f"{column['type']}{' or empty' if column['nullable'] else ''}"
+            for column in columns
+        }
+        for (_, name), columns in looked.get_multi_columns().items()
+    }
+
+
+def _rules(looked: Inspector) -> dict[str, Rules]:
+    rules: dict[str, Rules] = {name: {} for name in looked.get_table_names()}
+    for (_, name), key in looked.get_multi_pk_constraint().items():
+        rules[name]["primary key"] = str(key["constrained_columns"])
+    gathered: list[tuple[str, Mapping[Any, Any]]] = [
+        ("reference", looked.get_multi_foreign_keys()),
+        ("rule of unique values", looked.get_multi_unique_constraints()),
+        ("check", looked.get_multi_check_constraints()),
+        ("index", looked.get_multi_indexes()),
+    ]
+    for kind, by_table in gathered:
+        for (_, name), entries in by_table.items():
+            for entry in entries:
+                exact = str(sorted((key, str(value)) for key, value in entry.items()))
+                rules[name][f"{kind} “{entry['name']}”"] = exact
+    return rules

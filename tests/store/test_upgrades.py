@@ -1,0 +1,336 @@
+"""Databases of earlier versions come up to date whole, or are refused in plain words."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from click.testing import CliRunner
+
+from clubplanner.commands.root import main
+from clubplanner.config import Config
+from clubplanner.errors import StoreError
+from clubplanner.services.proposal_page import see_share_out
+from clubplanner.store.engine import open_store
+from clubplanner.store.guard import SQLITE_GUARDS
+from clubplanner.store.migrate import check_store, migrate
+from clubplanner.store.migrations import versions
+from clubplanner.store.tables import Base
+from clubplanner.webapp import create_app
+from tests.builders import NOW
+from tests.store.earlier import FULL, SPARSE, STRANGE, put_earlier, rows_of
+from tests.store.lived_in import PUBLIC_ADDRESS
+from tests.store.test_migrate import run_sql, schema_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from clubplanner.store.engine import Store
+
+STEPS = Path(versions.__file__).parent
+LANDED = {
+    "step_0001_first_tables.py": "5f57cb52b1090e905d2118be5701368b6a5ac95251ee5b593b80fe93dc796bac",
+    "step_0002_added_meanwhile.py": "6dffe7e243b5f6ed38dcd1140790a08ece238085f85f156682f93bf46659a90c",  # noqa: E501
+}
+"""SHA-256 of the text of each step that databases were made or upgraded with."""
+
+
+def digest_of(step: Path) -> str:
+    """Return the hash of a step's text, whatever the machine ends its lines with."""
+    return hashlib.sha256(step.read_text("utf-8").encode()).hexdigest()
+
+
+@pytest.mark.parametrize("name", LANDED)
+def test_a_step_that_has_landed_stays_as_it_is(name: str) -> None:
+    """Databases were made by it: what they would lack is added by a step of its own."""
+    assert digest_of(STEPS / name) == LANDED[name], (
+        f"{name} was changed, but there are databases that were made by it as it was. "
+        "Put it back, and add the next one."
+    )
+
+
+def test_every_step_is_among_those_that_have_landed() -> None:
+    """Steps follow one another by number, and each is held to its text from the day it lands."""
+    names = sorted(path.name for path in STEPS.glob("step_*.py"))
+    assert names == sorted(LANDED), "A new step: note its hash in LANDED once it is finished."
+    assert [name[5:9] for name in names] == [f"{n:04}" for n in range(1, len(names) + 1)]
+
+
+@pytest.fixture
+def earlier_path(tmp_path: Path) -> Path:
+    """Give a place for a database of an earlier version."""
+    return tmp_path / "club.sqlite"
+
+
+@pytest.fixture
+def earlier(earlier_path: Path) -> Iterator[Store]:
+    """Give a store at that place; put a database there first."""
+    store = open_store(f"sqlite:///{earlier_path}")
+    yield store
+    store.close()
+
+
+def test_the_kept_club_has_something_in_every_table(earlier_path: Path) -> None:
+    """An upgrade that loses rows cannot go unnoticed for want of rows."""
+    put_earlier(earlier_path)
+    rows = rows_of(earlier_path)
+    assert set(rows) == {*Base.metadata.tables, "alembic_version"}
+    assert [name for name, kept in rows.items() if not kept] == []
+
+
+@pytest.mark.parametrize("name", [*FULL, SPARSE])
+def test_an_upgrade_loses_nothing(earlier: Store, earlier_path: Path, name: str) -> None:
+    """Every row has all that it had, the shape is the newest, and the guard stands."""
+    put_earlier(earlier_path, name)
+    before = rows_of(earlier_path)
+    migrate(earlier)
+    check_store(earlier)
+    after = rows_of(earlier_path)
+    assert set(after) == {*Base.metadata.tables, "alembic_version"}
+    del before["alembic_version"]  # type: ignore[attr-defined]
+    for table, rows in before.items():
+        columns = list(rows[0]) if rows else []
+        assert [{c: row[c] for c in columns} for row in after[table]] == rows, table
+    assert {guard for guard, _ in schema_of(earlier_path)} >= set(SQLITE_GUARDS)
+    with closing(sqlite3.connect(earlier_path)) as connection:
+        assert connection.execute("PRAGMA foreign_key_check").fetchall() == []
+        with pytest.raises(sqlite3.IntegrityError, match="ground is held"):
+            connection.execute(
+                "INSERT INTO booking SELECT (SELECT max(id) + 1 FROM booking), 'twice', pitch_id, "
+                "area_id, cells, starts_at, ends_at, purpose, squad_id, holder, note, 0, is_fixed, "
+                "share_out_id, sequence, created_at, changed_at FROM booking "
+                "WHERE is_withdrawn = 0 LIMIT 1"
+            )
+
+
+def test_an_upgraded_database_is_like_a_new_one(
+    earlier: Store, earlier_path: Path, empty_file: Path
+) -> None:
+    """Statement for statement, as if it had been made today."""
+    put_earlier(earlier_path, SPARSE)
+    migrate(earlier)
+    assert schema_of(earlier_path) == schema_of(empty_file)
+
+
+def test_columns_that_are_filled_take_what_the_files_mean_by_nothing(
+    earlier: Store, earlier_path: Path
+) -> None:
+    """A club from before there were languages speaks English; asks have the usual priority."""
+    put_earlier(earlier_path, SPARSE)
+    migrate(earlier)
+    rows = rows_of(earlier_path)
+    assert rows["club"][0]["language"] == "en"
+    assert [ask["priority"] for ask in rows["ask"]] == [1, 1]
+    assert [ask["latest_finish_min"] for ask in rows["ask"]] == [None, None]
+
+
+@pytest.mark.parametrize("name", FULL)
+def test_pages_open_over_an_upgraded_database(
+    earlier: Store, earlier_path: Path, name: str
+) -> None:
+    """Addresses and signed-in browsers of before still work, and no page fails."""
+    ways_in = put_earlier(earlier_path, name)
+    migrate(earlier)
+    app = create_app(earlier, Config("", PUBLIC_ADDRESS), lambda: NOW)
+    paths = [
+        f"/ground/{ways_in.squad}",
+        f"/ground/{ways_in.squad}/sessions.ics",
+        f"/calendar/{ways_in.coach}/bookings.ics",
+        f"/calendar/{ways_in.pitch}/bookings.ics",
+    ]
+    for path in paths:
+        assert app.test_client().get(path).status_code == 200, path
+    client = app.test_client()
+    client.set_cookie("__Host-person", ways_in.browsers["secretary"], secure=True)
+    rules = [
+        rule.rule
+        for rule in app.url_map.iter_rules()
+        if rule.rule.startswith("/desk")
+        and "GET" in (rule.methods or ())
+        and not rule.arguments
+        and not rule.rule.endswith("/look")  # these look at what was typed
+    ]
+    assert len(rules) > 15
+    for path in [*rules, "/desk/share-outs/1"]:
+        opened = client.get(path, base_url="https://localhost", follow_redirects=True)
+        assert opened.status_code == 200, path
+        assert opened.request.path.startswith("/desk"), path  # not led to sign in
+
+
+def test_a_published_plan_of_the_first_days_opens(earlier: Store, earlier_path: Path) -> None:
+    """What a proposal keeps is read as it was written then."""
+    put_earlier(earlier_path, SPARSE)
+    migrate(earlier)
+    assert see_share_out(earlier, 1, NOW).number == 1
+
+
+def test_a_copy_is_kept_before_an_upgrade(earlier: Store, earlier_path: Path) -> None:
+    """The database as it was lies beside it, as private as it was, and no copy is written over."""
+    put_earlier(earlier_path)
+    earlier_path.chmod(0o640)
+    before = rows_of(earlier_path)
+    taken = earlier_path.with_name("club.before-0002.sqlite")
+    taken.write_bytes(b"from another time")
+    copy = migrate(earlier)
+    assert copy == earlier_path.with_name("club.before-0002-2.sqlite")
+    assert rows_of(copy) == before
+    assert copy.stat().st_mode & 0o777 == 0o640
+    assert taken.read_bytes() == b"from another time"
+    assert migrate(earlier) is None
+
+
+def test_without_a_copy_nothing_is_upgraded(
+    earlier: Store, earlier_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A full disk leaves the database as it was."""
+    put_earlier(earlier_path)
+
+    def refuse(*_: object, **__: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("clubplanner.store.copies.shutil.copymode", refuse)
+    before = rows_of(earlier_path)
+    with pytest.raises(StoreError, match=r"No copy .* No space left on device.* nothing was chang"):
+        migrate(earlier)
+    assert rows_of(earlier_path) == before
+    assert sorted(path.name for path in earlier_path.parent.iterdir()) == ["club.sqlite"]
+
+
+def test_what_cannot_be_upgraded_is_left_as_it_was(earlier: Store, earlier_path: Path) -> None:
+    """The first hours' databases are told what is strange about them and what to do."""
+    put_earlier(earlier_path, STRANGE)
+    before = rows_of(earlier_path), schema_of(earlier_path)
+    with pytest.raises(
+        StoreError,
+        match=r"table “secretary_key” is not one of this program's; .*Keep a copy of .*club\.sqlite"
+        r", name a new file with --database, run “clubplanner init”, and load the club's files",
+    ):
+        migrate(earlier)
+    assert (rows_of(earlier_path), schema_of(earlier_path)) == before
+    assert sorted(path.name for path in earlier_path.parent.iterdir()) == ["club.sqlite"]
+
+
+DIFFERENCES = (
+    ("ALTER TABLE club DROP COLUMN language", "table “club” has no column “language”"),
+    ("ALTER TABLE club ADD COLUMN motto VARCHAR", "“club” has a column “motto” that is not this"),
+    ("DROP TABLE lamp_cost", "table “lamp_cost” is missing"),
+    ("CREATE TABLE recipe (name TEXT)", "table “recipe” is not one of this program's"),
+    ("DROP INDEX ix_booking_starts_at", "“booking” has lost its index “ix_booking_starts_at”"),
+    ("CREATE UNIQUE INDEX one ON club (zone)", "table “club” has a strange index “one”"),
+    ("CREATE TRIGGER mine AFTER INSERT ON club BEGIN SELECT 1; END", "trigger “mine” is not this"),
+)
+REWRITTEN = (
+    ("club", "name VARCHAR NOT NULL", "name VARCHAR", "“name” of table “club” is VARCHAR or empty"),
+    ("club", "zone VARCHAR", "zone INTEGER", "“zone” of table “club” is INTEGER, not VARCHAR"),
+    ("club", "id = 1", "id < 9", "table “club” has another check “ck_club_one_club”"),
+    ("mail", "UNIQUE (message_id)", "UNIQUE (id)", "another rule of unique values “uq_mail_mess"),
+    ("link", "REFERENCES mail (id)", "REFERENCES club (id)", "another reference “fk_link_mail_id”"),
+)
+
+
+def rewrite(path: Path, table: str, before: str, after: str) -> None:
+    """Change a table's statement in the schema itself."""
+    with closing(sqlite3.connect(path)) as connection, connection:
+        connection.execute("PRAGMA writable_schema = ON")
+        changed = connection.execute(
+            "UPDATE sqlite_master SET sql = replace(sql, ?, ?) WHERE type = 'table' AND name = ? "
+            "AND instr(sql, ?)",
+            (before, after, table, before),
+        )
+        assert changed.rowcount == 1
+
+
+@pytest.mark.parametrize(("statement", "words"), DIFFERENCES)
+def test_another_shape_is_refused_in_plain_words(
+    club_store: Store, store_path: Path, statement: str, words: str
+) -> None:
+    """A number alone is not believed: what is missing or strange is named, whoever looks."""
+    run_sql(store_path, statement)
+    for use in (check_store, migrate):
+        with pytest.raises(StoreError, match=re.escape(words)):
+            use(club_store)
+
+
+@pytest.mark.parametrize(("table", "before", "after", "words"), REWRITTEN)
+def test_another_rule_is_refused_in_plain_words(
+    club_file: Path,
+    earlier: Store,
+    earlier_path: Path,
+    table: str,
+    before: str,
+    after: str,
+    words: str,
+) -> None:
+    """Types, what may be empty, checks, unique values and references count too."""
+    earlier_path.write_bytes(club_file.read_bytes())
+    rewrite(earlier_path, table, before, after)
+    with pytest.raises(StoreError, match=re.escape(words)):
+        check_store(earlier)
+
+
+def test_many_differences_are_counted(club_store: Store, store_path: Path) -> None:
+    """A sentence stays a sentence."""
+    run_sql(store_path, *(f"CREATE TABLE t{n} (x)" for n in range(7)))
+    with pytest.raises(StoreError, match=r"“t3” is not one of this program's; and 3 more\. It was"):
+        check_store(club_store)
+
+
+def test_a_row_that_refers_to_nothing_is_told(earlier: Store, earlier_path: Path) -> None:
+    """An upgrade leaves no loose ends, and keeps watching them afterwards."""
+    put_earlier(earlier_path)
+    run_sql(earlier_path, "UPDATE link SET mail_id = 99 WHERE mail_id IS NOT NULL")
+    with pytest.raises(StoreError, match="A row of table “link” refers to one of table “mail”"):
+        migrate(earlier)
+    with earlier.read() as session:
+        assert session.connection().exec_driver_sql("PRAGMA foreign_keys").scalar() == 1
+
+
+def command(path: Path, *words: str) -> str:
+    """Run a command that is refused, and return what it says."""
+    result = CliRunner().invoke(main, ["--database", f"sqlite:///{path}", *words])
+    assert result.exit_code == 2, result.output
+    assert isinstance(result.exception, SystemExit), result.exception
+    return result.output
+
+
+COMMANDS = (
+    ("serve",),
+    ("changes", "list"),
+    ("addresses", "list"),
+    ("secretary",),
+    ("grounds", "list"),
+)
+
+
+@pytest.mark.parametrize("words", COMMANDS)
+def test_a_misspelled_place_leaves_no_file_behind(tmp_path: Path, words: tuple[str, ...]) -> None:
+    """Whoever only looks makes nothing, and is told where nothing was found."""
+    said = command(tmp_path / "clbu.sqlite", *words)
+    assert f"There is no database at {tmp_path / 'clbu.sqlite'}. Look at the address, or" in said
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("words", COMMANDS)
+def test_every_command_refuses_another_shape(
+    club_store: Store, store_path: Path, words: tuple[str, ...]
+) -> None:
+    """Serving and every other command say what differs, in words."""
+    club_store.close()
+    run_sql(store_path, "ALTER TABLE club DROP COLUMN language")
+    assert "table “club” has no column “language”" in command(store_path, *words)
+
+
+def test_init_says_what_it_kept(earlier_path: Path) -> None:
+    """A person finds the way back, and an older database is told to be upgraded before use."""
+    put_earlier(earlier_path)
+    assert "of an earlier version; run “clubplanner init”" in command(earlier_path, "serve")
+    address = f"sqlite:///{earlier_path}"
+    result = CliRunner().invoke(main, ["--database", address, "init"])
+    copy = earlier_path.with_name("club.before-0002.sqlite")
+    assert result.output == f"The database as it was is kept as {copy}.\nReady: {address}\n"
+    assert CliRunner().invoke(main, ["--database", address, "init"]).output == f"Ready: {address}\n"
