@@ -94,12 +94,13 @@ def _fill_up(
     """Make a table anew with the columns it lacks, and put its rows back."""
     kept = [column["name"] for column in sa.inspect(connection).get_columns(table)]
     values = [VALUES.get(table, {}).get(name, "NULL") for name in missing]
-    quoted = [f'"{name}"' for name in kept]
-    _run(connection, f"CREATE TEMPORARY TABLE earlier_{table} AS SELECT * FROM {table}")
-    _run(connection, f"DROP TABLE {table}", *statements)
-    columns, taken = ", ".join([*quoted, *missing]), ", ".join([*quoted, *values])
-    put_back = "INSERT INTO {} ({}) SELECT {} FROM earlier_{}"
-    _run(connection, put_back.format(table, columns, taken, table), f"DROP TABLE earlier_{table}")
+    copy = f"CREATE TEMPORARY TABLE earlier_{table} AS SELECT * FROM {table}"  # noqa: S608 - ours
+    _run(connection, copy, f"DROP TABLE {table}", *statements)
+    earlier = sa.table(f"earlier_{table}", *map(sa.column, kept))
+    rows = sa.select(*earlier.c, *map(sa.literal_column, values)).select_from(earlier)
+    names = [*kept, *missing]
+    connection.execute(sa.insert(sa.table(table, *map(sa.column, names))).from_select(names, rows))
+    _run(connection, f"DROP TABLE earlier_{table}")
 
 
 def _run(connection: sa.Connection, *statements: str) -> None:
