@@ -9,6 +9,7 @@ from sqlalchemy import insert, select, text
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.services.booking_rows import BookingWish
+from clubplanner.services.snapshot import WITH_NAMES
 from clubplanner.store.tables import AreaRow, Base, BookingRow, PitchRow, SquadRow
 from tests.builders import NOW, make_range
 
@@ -63,7 +64,8 @@ def make_wish(
 def booking_row(store: Store, number: int) -> BookingRow:
     """Return a booking as it is stored."""
     with store.read() as session:
-        return session.scalars(select(BookingRow).where(BookingRow.id == number)).one()
+        query = select(BookingRow).where(BookingRow.id == number).options(*WITH_NAMES)
+        return session.scalars(query).one()
 
 
 def count_rows(store: Store) -> dict[str, int]:
@@ -98,7 +100,7 @@ def insert_row(connection: Connection, number: int, **changes: Any) -> None:
         "created_at": NOW,
         "changed_at": NOW,
     }
-    connection.execute(insert(BookingRow).values({**values, **changes}))
+    connection.execute(insert(BookingRow.__table__).values({**values, **changes}))
 
 
 def instant(minute: int) -> datetime:

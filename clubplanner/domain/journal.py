@@ -23,7 +23,7 @@ class BookingState:
         ends_at: Instant, UTC; not included.
         purpose: Why.
         squad_id: Number of the squad; None for a hirer or a closure.
-        holder: Who, in words.
+        holder: Who, in words: of a squad, what it was called then.
         note: May be blank.
         is_withdrawn: Whether its ground had been given back.
         is_fixed: Whether the share-out had to leave it alone.
@@ -39,6 +39,13 @@ class BookingState:
     note: str
     is_withdrawn: bool
     is_fixed: bool
+
+
+def is_same_state(one: BookingState, other: BookingState) -> bool:
+    """Tell whether a booking is unchanged: a squad that is called otherwise is the same squad."""
+    if one.squad_id is not None and one.squad_id == other.squad_id:
+        return replace(one, holder=other.holder) == other
+    return one == other
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +103,11 @@ def changed_since(
     takings: Iterable[Taking], current: Mapping[int, BookingState]
 ) -> tuple[Taking, ...]:
     """Return the entries whose bookings are no longer as the change left them."""
-    return tuple(taking for taking in takings if current.get(taking.number) != taking.expected)
+    return tuple(
+        taking
+        for taking in takings
+        if (now := current.get(taking.number)) is None or not is_same_state(now, taking.expected)
+    )
 
 
 def states_before(

@@ -10,6 +10,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.journal import is_same_state
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from zoneinfo import ZoneInfo
@@ -78,13 +80,14 @@ def is_noticeable(before: BookingState | None, after: BookingState) -> bool:
     """Tell whether a squad's calendar shows the difference.
 
     Whether a share-out must leave a booking alone is of no interest to the squad; nor is what
-    happens to a booking that stays withdrawn.
+    happens to a booking that stays withdrawn. That a squad is called otherwise is counted where
+    it is renamed, and told by calendars alone.
     """
     if before is None:
         return not after.is_withdrawn
     if before.is_withdrawn and after.is_withdrawn:
         return False
-    return replace(before, is_fixed=after.is_fixed) != after
+    return not is_same_state(replace(before, is_fixed=after.is_fixed), after)
 
 
 def squads_told(before: BookingState | None, after: BookingState) -> tuple[int, ...]:

@@ -29,6 +29,7 @@ from clubplanner.services.record_undo import (
     record_obstacles,
 )
 from clubplanner.services.record_words import record_line
+from clubplanner.services.renamed_squads import count_renamed_squads, squad_names
 from clubplanner.services.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.journal import describe_change
 from clubplanner.store.season_tables import ChangedBookingRow, ChangeRow
@@ -164,7 +165,9 @@ def undo_change(store: Store, number: int, now: datetime) -> Undone:
         words = row.words or summarise_change(row)
         describe_change(session, _("Taken back: %(words)s", words=words), undoes=number)
         _put_back(session, takings, now)
+        names = squad_names(session)
         put_records_back(session, row.records)
+        count_renamed_squads(session, names, now)
         session.commit()
         latest = session.scalars(select(ChangeRow.id).order_by(ChangeRow.id.desc())).first()
     return Undone(latest or 0, len(takings), _("Taken back: %(words)s.", words=words))

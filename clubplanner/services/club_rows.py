@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from sqlalchemy import delete, func, select
+from sqlalchemy import delete, func, or_, select
 
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.plans import STRAY_M2
@@ -310,7 +310,7 @@ class ClubWriter:
             BookingRow.area_id == wish.area_id,
             BookingRow.starts_at == wish.during.starts_at,
             BookingRow.ends_at == wish.during.ends_at,
-            BookingRow.holder == wish.holder,
+            or_(BookingRow.holder == wish.holder, BookingRow.written_holder == wish.holder),
         )
         return self.session.scalars(same).first() is not None
 

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.journal import BookingState
     from clubplanner.store.link_tables import LinkRow
 
 
@@ -139,7 +140,12 @@ def _moved_away(session: Session, pitch_id: int, now: datetime) -> list[Booking]
             pitch_key=area.pitch.key,
             area_key=area.key,
             during=TimeRange(state.starts_at, state.ends_at),
-            holder=state.holder,
+            holder=_name_now(session, state),
             is_withdrawn=True,
         )
     return list(last.values())
+
+
+def _name_now(session: Session, state: BookingState) -> str:
+    squad = None if state.squad_id is None else session.get(SquadRow, state.squad_id)
+    return state.holder if squad is None else squad.name

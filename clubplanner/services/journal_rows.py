@@ -9,7 +9,8 @@ from sqlalchemy import select
 from clubplanner.domain.bookings import Booking
 from clubplanner.domain.journal import BookingState, ChangedBooking, states_before
 from clubplanner.domain.times import TimeRange
-from clubplanner.store.season_tables import ChangedBookingRow, ChangeRow
+from clubplanner.store.records import SORT_OF_ROW
+from clubplanner.store.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
 from clubplanner.store.states import state_from_stored, stored_state
 from clubplanner.store.tables import AreaRow, BookingRow, PitchRow, SquadRow
 
@@ -67,9 +68,21 @@ def bookings_as_known(
     return tuple(sorted(bookings, key=lambda b: (b.during.starts_at, b.number)))
 
 
+def _names_as_known(session: Session, known_at: datetime) -> dict[int, str]:
+    """Return what squads that were renamed since were called at an earlier instant."""
+    rows = session.scalars(
+        select(ChangedRecordRow)
+        .join(ChangeRow, ChangedRecordRow.change_id == ChangeRow.id)
+        .where(ChangedRecordRow.sort == SORT_OF_ROW[SquadRow].name, ChangeRow.at > known_at)
+        .order_by(ChangedRecordRow.id.desc())
+    )
+    return {int(row.number): row.before["name"] for row in rows if row.before is not None}
+
+
 def _bookings(
     session: Session, states: dict[int, BookingState], known_at: datetime
 ) -> Iterable[Booking]:
+    names = _names_as_known(session, known_at)
     for number, state in states.items():
         area = session.get_one(AreaRow, state.area_id)
         squad = None if state.squad_id is None else session.get(SquadRow, state.squad_id)
@@ -82,7 +95,7 @@ def _bookings(
             during=TimeRange(state.starts_at, state.ends_at),
             purpose=state.purpose,
             squad_key=None if squad is None else squad.key,
-            holder=state.holder,
+            holder=state.holder if squad is None else names.get(squad.id, squad.name),
             note=state.note,
             is_withdrawn=False,
             sequence=0,

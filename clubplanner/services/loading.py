@@ -28,6 +28,7 @@ from clubplanner.services.own_sizes import (
     write_own_formats,
 )
 from clubplanner.services.place_changes import count_place_changes, places_shown
+from clubplanner.services.renamed_squads import count_renamed_squads, squad_names
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables import ClubRow, PitchRow, VenueRow
 
@@ -115,7 +116,7 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
     _check_together(session, reading)
     if reading.problems:
         raise FaultyInputError(reading.problems)
-    shown = places_shown(session)
+    shown, names = places_shown(session), squad_names(session)
     writer = ClubWriter(session, now)
     for settings in reading.settings:
         writer.write_settings(settings)
@@ -133,6 +134,7 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
     if writer.problems:
         raise FaultyInputError(writer.problems)
     count_place_changes(session, shown, now)
+    count_renamed_squads(session, names, now)
     return LoadReport(tuple(writer.lines))
 
 

@@ -131,7 +131,7 @@ def _booking(session: Session, change: NotedChange, state: BookingState) -> Book
         during=TimeRange(state.starts_at, state.ends_at),
         purpose=state.purpose,
         squad_key=None if squad is None else squad.key,
-        holder=state.holder,
+        holder=state.holder if squad is None else squad.name,
         note=state.note,
         is_withdrawn=state.is_withdrawn,
         sequence=change.sequence,

@@ -6,12 +6,16 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.waiting import SwapState
 from clubplanner.services.booking_rows import note_change
+from clubplanner.services.snapshot import WITH_NAMES
+from clubplanner.store.season_tables import SwapOfferRow
 from clubplanner.store.tables import AreaRow, BookingRow, PitchRow
 
 if TYPE_CHECKING:
     from datetime import datetime
 
+    from sqlalchemy import ColumnElement
     from sqlalchemy.orm import Session
 
 
@@ -51,13 +55,35 @@ def count_place_changes(
     changed = [number for number, words in before.items() if after.get(number, words) != words]
     if not changed:
         return 0
+    return count_bookings(session, BookingRow.area_id.in_(changed), now)
+
+
+def count_bookings(session: Session, which: ColumnElement[bool], now: datetime) -> int:
+    """Count a change of every booking to come that is only told of in other words now.
+
+    Offers to change places still stand: who and where and when are the same.
+
+    Args:
+        session: The open write session.
+        which: The bookings.
+        now: The present instant.
+
+    Returns:
+        How many bookings.
+    """
     rows = session.scalars(
-        select(BookingRow).where(
-            BookingRow.area_id.in_(changed),
-            BookingRow.is_withdrawn.is_(False),
-            BookingRow.ends_at > now,
-        )
+        select(BookingRow)
+        .where(which, BookingRow.is_withdrawn.is_(False), BookingRow.ends_at > now)
+        .options(*WITH_NAMES)
     ).all()
+    counts = {row.id: row.sequence for row in rows}
     for row in rows:
         note_change(row, now)
+    for offer in session.scalars(
+        select(SwapOfferRow).where(SwapOfferRow.state == SwapState.OFFERED.value)
+    ):
+        if counts.get(offer.own_id) == offer.own_sequence:
+            offer.own_sequence += 1
+        if counts.get(offer.other_id) == offer.other_sequence:
+            offer.other_sequence += 1
     return len(rows)

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import event, select
 
+from clubplanner.domain.journal import is_same_state
 from clubplanner.store.outbox import count_if_forgotten, notices_of
 from clubplanner.store.records import (
     SORT_OF_ROW,
@@ -26,7 +27,7 @@ from clubplanner.store.records import (
     write_key,
 )
 from clubplanner.store.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
-from clubplanner.store.states import stored_state
+from clubplanner.store.states import NOTED, state_from_stored, stored_state
 from clubplanner.store.tables import BookingRow
 
 if TYPE_CHECKING:
@@ -90,10 +91,12 @@ def _note_before(session: Session, *_: object) -> None:
         for row in session.dirty
         if isinstance(row, BookingRow) and row.id not in before and id(row) not in known
     ]
-    table = BookingRow.__table__
+    columns = [getattr(BookingRow, name) for name in ("id", "changed_at", "sequence")]
+    columns += [getattr(BookingRow, name).label(name) for name in NOTED]
     for start in range(0, len(numbers), CHUNK):
         chunk = numbers[start : start + CHUNK]
-        for found in session.connection().execute(select(table).where(table.c.id.in_(chunk))):
+        shown = select(*columns).where(BookingRow.id.in_(chunk))
+        for found in session.connection().execute(shown):
             before[found.id] = stored_state(found) | {
                 "changed_at": found.changed_at,
                 "sequence": found.sequence,
@@ -124,15 +127,15 @@ def _write(session: Session) -> None:
         changed = session.get_one(BookingRow, number)
         changed_at, sequence = was.pop("changed_at"), was.pop("sequence")
         after = stored_state(changed)
-        if after != was:
+        if not is_same_state(state_from_stored(was), state_from_stored(after)):
             count_if_forgotten(was, sequence, changed)
             entries.append(
                 ChangedBookingRow(
                     booking_id=number, before=was, after=after, area_id=was["area_id"]
                 )
             )
-            if changed.changed_at != changed_at:
-                instants.append(changed.changed_at)
+        if changed.changed_at != changed_at:
+            instants.append(changed.changed_at)
     records = _changed_records(session)
     if entries or records:
         _add_change(session, entries, records, instants)

@@ -20,7 +20,8 @@ NOTED = (
     "is_withdrawn",
     "is_fixed",
 )
-"""What the journal keeps of a booking. Cells follow from the area: renumbering is no change."""
+"""What the journal keeps of a booking, as it is shown: the holder is what a squad is called now.
+Cells follow from the area: renumbering is no change."""
 
 
 def stored_state(row: Any) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from shapely import Polygon
 from sqlalchemy import (
@@ -15,12 +15,18 @@ from sqlalchemy import (
     Index,
     MetaData,
     UniqueConstraint,
+    func,
+    select,
 )
-from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
+from sqlalchemy.ext.hybrid import hybrid_property
+from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, object_session, relationship
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.people import Role
 from clubplanner.store.columns import Ground, Instant
+
+if TYPE_CHECKING:
+    from sqlalchemy import ColumnElement
 
 LONGEST_BOOKING_HOURS = 25
 """A booking ends within a day (25 h on the night the clocks go back); longer closures are a row
@@ -245,7 +251,8 @@ class BookingRow(Base):
     """A dated booking. The guard (see `guard`) keeps live ones from overlapping.
 
     `share_out_id` names the share-out that put it where it is, or that did before a person moved
-    it; bookings made by hand have none.
+    it; bookings made by hand have none. `written_holder` is who it was for in the words of that
+    day; everybody asks for `holder`.
     """
 
     __tablename__ = "booking"
@@ -268,7 +275,7 @@ class BookingRow(Base):
         )
     )
     squad_id: Mapped[int | None] = mapped_column(ForeignKey("squad.id"))
-    holder: Mapped[str]
+    written_holder: Mapped[str] = mapped_column("holder")
     note: Mapped[str]
     is_withdrawn: Mapped[bool]
     is_fixed: Mapped[bool]
@@ -289,6 +296,33 @@ class BookingRow(Base):
         Index("ix_booking_squad_id_starts_at", "squad_id", "starts_at"),
         Index("ix_booking_starts_at", "starts_at"),
     )
+
+    @hybrid_property
+    def holder(self) -> str:
+        """Who holds the ground: the squad's name as it is now; of anybody else, as written."""
+        squad = self._squad_of_now()
+        return self.written_holder if squad is None else squad.name
+
+    @holder.inplace.setter
+    def _write_holder(self, words: str) -> None:
+        self.written_holder = words
+
+    @holder.inplace.expression
+    @classmethod
+    def _holder_in_queries(cls) -> ColumnElement[str]:
+        name = select(SquadRow.name).where(SquadRow.id == cls.squad_id).scalar_subquery()
+        return func.coalesce(name, cls.written_holder)
+
+    def _squad_of_now(self) -> SquadRow | None:
+        """Return the squad by its number: `squad` may be that of before a change of the number."""
+        loaded: SquadRow | None = self.__dict__.get("squad")
+        if self.squad_id is None or (loaded is not None and loaded.id == self.squad_id):
+            return None if self.squad_id is None else loaded
+        session = object_session(self)
+        if session is None:
+            return self.squad
+        with session.no_autoflush:
+            return session.get(SquadRow, self.squad_id)
 
 
 class ShareOutRow(Base):

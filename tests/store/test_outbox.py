@@ -11,6 +11,7 @@ from sqlalchemy.exc import IntegrityError
 
 from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.changes import list_changes, undo_change
+from clubplanner.services.snapshot import WITH_NAMES
 from clubplanner.store.notice_tables import NoticeRow
 from clubplanner.store.tables import BookingRow
 from tests.builders import A_WEDNESDAY, NOW, make_range
@@ -66,7 +67,7 @@ def test_a_change_that_fails_leaves_no_note(store: Store) -> None:
     """Note and change are one transaction: when the last booking clashes, none is noted."""
     number = book(store)
     with store.read() as session:
-        held = session.get_one(BookingRow, number)
+        held = session.get_one(BookingRow, number, options=WITH_NAMES)
     with pytest.raises(IntegrityError):
         _add_two(store, held)
     assert len(notices(store)) == 1

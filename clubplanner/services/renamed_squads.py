@@ -1,0 +1,42 @@
+"""When a squad gets another name, calendars of what it has booked have to take it.
+
+Its name is looked up wherever a booking is shown; what is left to do is to count a change, so that
+calendar programs do not keep the event as they know it. Nobody is written to for it.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.services.place_changes import count_bookings
+from clubplanner.store.tables import BookingRow, SquadRow
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import datetime
+
+    from sqlalchemy.orm import Session
+
+
+def squad_names(session: Session) -> dict[int, str]:
+    """Return what each squad is called, by its number."""
+    return {row.id: row.name for row in session.execute(select(SquadRow.id, SquadRow.name))}
+
+
+def count_renamed_squads(session: Session, before: Mapping[int, str], now: datetime) -> int:
+    """Count a change of every booking to come of a squad that is called otherwise now.
+
+    Args:
+        session: The open write session.
+        before: What `squad_names` gave before the change.
+        now: The present instant.
+
+    Returns:
+        How many bookings.
+    """
+    session.flush()
+    after = squad_names(session)
+    renamed = [number for number, name in before.items() if after.get(number, name) != name]
+    return count_bookings(session, BookingRow.squad_id.in_(renamed), now) if renamed else 0
