@@ -100,7 +100,7 @@ def insert_row(connection: Connection, number: int, **changes: Any) -> None:
         "created_at": NOW,
         "changed_at": NOW,
     }
-    connection.execute(insert(BookingRow.__table__).values({**values, **changes}))
+    connection.execute(insert(BookingRow.__table__).values({**values, **changes}))  # type: ignore[arg-type]
 
 
 def instant(minute: int) -> datetime:

@@ -21,6 +21,7 @@ from clubplanner.fitting import (
 from clubplanner.fitting.known import fit_pieces_again, forget_all
 from clubplanner.fitting.sessions import MOST_WAYS
 from tests.fitting.shapes import AWKWARD, L_SHAPE, SLIVER, THIRD, fault_in_layout, read_bands
+from tests.other_process import said_by
 
 BANDS = read_bands()
 OWEN = tuple(band for band in BANDS if band.source.startswith("Owen"))
@@ -139,6 +140,7 @@ def test_a_goal_comes_before_a_small_one() -> None:
 
 def test_fixed_goal_counts_only_where_its_mouth_is_on_an_end_line() -> None:
     """Every end said to have a fixed goal has one within its line."""
+    found = 0
     for way in list_ways(need(14, 2, PITCH, goals=(GOAL, FAR_GOAL))):
         for game in way.games:
             for end, (near, far) in zip(game.ends, ((0, 3), (1, 2)), strict=True):
@@ -147,6 +149,8 @@ def test_fixed_goal_counts_only_where_its_mouth_is_on_an_end_line() -> None:
                 line = shapely.LineString([game.piece.corners[near], game.piece.corners[far]])
                 gaps = [line.distance(shapely.Point(g.x_m, g.y_m)) for g in (GOAL, FAR_GOAL)]
                 assert min(gaps) <= 1.5
+                found += 1
+    assert found > 1
 
 
 def test_one_game_for_everyone_is_among_the_ways() -> None:
@@ -340,8 +344,13 @@ def test_games_on_an_l_shape_stand_round_its_goal() -> None:
 
 def test_same_question_same_answer() -> None:
     """A coach who asks twice gets the same ways in the same order."""
-    ask = need(19, 2, L_SHAPE, goals=(GOAL,), portable_goals=2)
-    assert list_ways(ask) == list_ways(ask)
+    code = (
+        "from tests.fitting.test_sessions import *; "
+        "print(list_ways(need(19, 2, L_SHAPE, goals=(GOAL,), portable_goals=2)))"
+    )
+    first = said_by(code, 1)
+    assert first.count("Way(") > 1
+    assert said_by(code, 2) == first
 
 
 @given(

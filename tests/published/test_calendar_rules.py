@@ -93,7 +93,9 @@ def test_european_summer_time(zone: str) -> None:
     """
     years = tuple(range(2026, 2037))
     for kind, month in (("DAYLIGHT", 3), ("STANDARD", 10)):
-        for onset in onsets(zone, kind, years):
+        found = onsets(zone, kind, years)
+        assert [onset.year for onset in found] == list(years)
+        for onset in found:
             assert (onset.month, onset.hour, onset.minute) == (month, 1, 0)
             assert onset.isoweekday() == 7
             assert (onset + timedelta(days=7)).month == month + 1

@@ -236,9 +236,9 @@ def test_practice_areas_from_memory_keep_their_ratio() -> None:
 
     Journal of Sports Sciences 25(6) 659-666.
     """
-    for band in read_bands():
-        if not band.source.startswith("Rampinini"):
-            continue
+    bands = [band for band in read_bands() if band.source.startswith("Rampinini")]
+    assert bands
+    for band in bands:
         assert band.standing == "from memory"
         small, medium, large = band.sizes_m
         for side in range(2):

@@ -133,6 +133,7 @@ def test_goals_have_the_published_size() -> None:
     """A full-size goal stands with its posts 7.32 m apart in the middle of the goal line."""
     # IFAB Laws of the Game, Law 1: 7.32 m between the posts, 2.44 m under the bar.
     pitch = make_pitch(length_m=105.0, width_m=68.0, cuts=(), goals=(FULL_SIZE_GOALS,))
+    assert len(pitch.goals) == 2
     for goal in pitch.goals:
         assert goal.height_m == 2.44
         assert goal.mouth.length == pytest.approx(7.32)

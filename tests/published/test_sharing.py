@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
+from itertools import combinations
+from typing import TYPE_CHECKING
 
 import pytest
 
 from clubplanner.sharing import Effort, Kind, Window, check
 from clubplanner.sharing.solve import solve
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 BOOKINGS = (
     (13, 15),
@@ -59,10 +65,25 @@ def test_one_place_holds_at_most_three() -> None:
     assert _placed(1) == COMPATIBLE
 
 
-@pytest.mark.parametrize("pitches", [2, 3, 4])
-def test_every_further_place_helps(pitches: int) -> None:
-    """More places never hold fewer bookings."""
-    assert COMPATIBLE <= _placed(pitches) <= len(BOOKINGS)
+def _most_at_once(bookings: Iterable[tuple[int, int]]) -> int:
+    """Count, hour by hour, how many of some bookings run at once at most."""
+    hours = Counter(hour for start, end in bookings for hour in range(start, end))
+    return max(hours.values(), default=0)
+
+
+@pytest.mark.parametrize("pitches", [2, 3, 4, 5])
+def test_so_many_places_hold_what_never_runs_at_once_more_often(pitches: int) -> None:
+    """The most bookings of which no more run at once than there are places, of all 4,096 choices.
+
+    As many places are enough as run at once: Kleinberg and Tardos, section 4.1, as above.
+    """
+    most = max(
+        size
+        for size in range(len(BOOKINGS) + 1)
+        if any(_most_at_once(chosen) <= pitches for chosen in combinations(BOOKINGS, size))
+    )
+    assert _placed(pitches) == most
+    assert COMPATIBLE < most < len(BOOKINGS)
 
 
 CLAIMS = {"a": 2, "b": 4, "c": 6}

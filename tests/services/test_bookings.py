@@ -205,9 +205,15 @@ def test_nothing_is_suggested_where_nothing_is_free(club_store: Store) -> None:
 
 def test_ground_is_free_up_to_the_minute(club_store: Store) -> None:
     """One session may begin when the one before it ends."""
-    held(club_store)
-    held(club_store, during=make_range(start_min=19 * 60 + 15, end_min=20 * 60))
-    held(club_store, during=make_range(start_min=17 * 60, end_min=18 * 60))
+    numbers = [
+        held(club_store),
+        held(club_store, during=make_range(start_min=19 * 60 + 15, end_min=20 * 60)),
+        held(club_store, during=make_range(start_min=17 * 60, end_min=18 * 60)),
+    ]
+    rows = [booking_row(club_store, number) for number in numbers]
+    assert [row.is_withdrawn for row in rows] == [False] * 3
+    assert rows[0].ends_at == rows[1].starts_at
+    assert rows[0].starts_at == rows[2].ends_at
 
 
 @pytest.mark.parametrize(

@@ -147,6 +147,7 @@ def test_games_are_drawn_to_scale_apart_and_on_the_ground(players: int, keepers:
             (float(a), float(b))
             for a, b in re.findall(r"on ([\d.]+) × ([\d.]+) m", "; ".join(way.sizes))
         ]
+        assert named
         drawn = [sorted(extents(game, scale)) for game in games]
         for size in named:
             assert any(abs(d[0] - min(size)) < 0.15 and abs(d[1] - max(size)) < 0.15 for d in drawn)

@@ -11,7 +11,7 @@ from shapely import box
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.daylight import find_light
-from clubplanner.domain.times import TimeRange, each_date, minute_from_instant
+from clubplanner.domain.times import each_date, minute_from_instant
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
 from clubplanner.inputs.settings import ClubSettings
 from clubplanner.services import share_outs
@@ -241,4 +241,5 @@ def test_an_area_without_usable_ground_holds_no_format() -> None:
     )
     half = next(g for g in problem.grounds if g.key.endswith("half-1"))
     assert half.formats == frozenset()
-    assert isinstance(make_range(), TimeRange)
+    other = next(g for g in problem.grounds if g.key.endswith("half-2"))
+    assert "5v5" in other.formats

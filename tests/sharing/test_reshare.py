@@ -19,9 +19,9 @@ from clubplanner.sharing.budget import Budget
 from clubplanner.sharing.candidates import placement_of
 from clubplanner.sharing.displacement import displacement, lost_points, match_sessions
 from clubplanner.sharing.example import example
-from clubplanner.sharing.files import write_value
+from clubplanner.sharing.files import read_outcome, write_value
 from clubplanner.sharing.levels import PLACING
-from clubplanner.sharing.reshare import NAMES, Reshared, reshare
+from clubplanner.sharing.reshare import NAMES, reshare
 from clubplanner.sharing.reshare_model import ReshareModel
 from clubplanner.sharing.reshare_pieces import Pieces
 from clubplanner.sharing.solve import solve
@@ -329,7 +329,7 @@ def test_a_result_of_a_reshare_can_be_written() -> None:
     assert faults_of(Alteration(closures=(closed,)), problem) == ()
     body = json.loads(write_value(result))
     assert set(body) == {"problem", "outcome", "hit", "disturbed", "moves"}
-    assert isinstance(result, Reshared)
+    assert read_outcome(json.dumps(body["outcome"]).encode()) == (result.outcome, ())
 
 
 def test_pieces_better_a_plan_and_repeat() -> None:
