@@ -36,6 +36,7 @@ from clubplanner.fitting.splits import (
     everyone_plays,
     take_turns,
 )
+from clubplanner.fitting.straightening import Standpoint, straighten
 from clubplanner.fitting.ways import Game, SessionNeed, Way, check_need
 from clubplanner.fitting.words import Told, extra_words, note_words, title_words, without_game
 
@@ -79,6 +80,7 @@ def list_ways(need: SessionNeed, *, most: int = MOST_WAYS) -> tuple[Way, ...]:
     check_need(need)
     if need.ground.is_empty:
         return ()
+    need, standpoint = straighten(need)
     layouts = Layouts.of(need)
     if need.outfield < 2:
         return without_game(need, lay_largest(layouts, 1))
@@ -87,7 +89,7 @@ def list_ways(need: SessionNeed, *, most: int = MOST_WAYS) -> tuple[Way, ...]:
     whole = [option for option in ranked if option.choice.is_whole_ground]
     if whole and most == MOST_WAYS and not any(option.choice.is_whole_ground for option in kept):
         kept[-1] = whole[0]
-    return tuple(_way_from_option(option, need) for option in kept)
+    return tuple(_way_from_option(option, need, standpoint) for option in kept)
 
 
 def _options(layouts: Layouts, most: int) -> list[_Option]:
@@ -179,10 +181,10 @@ def _option(layouts: Layouts, split: Split, pieces: tuple[Piece, ...], choice: C
     return _Option(split, pieces, plan, choice, rank)
 
 
-def _way_from_option(option: _Option, need: SessionNeed) -> Way:
+def _way_from_option(option: _Option, need: SessionNeed, standpoint: Standpoint) -> Way:
     split, plan = option.split, option.plan
     games = tuple(
-        Game(piece, *pair, ends)
+        Game(standpoint.on_ground(piece), *pair, ends)
         for piece, pair, ends in zip(option.pieces, split.pairs, plan.ends, strict=True)
     )
     playing = sum(game.side_a + game.side_b for game in games)
