@@ -2,7 +2,8 @@
 
 Two pieces keep a gap when they stand at least that far apart along one of their sides. Giving
 every piece the gap along two sides, and the ground too, turns the question into one without gaps.
-Lengths are rounded to the nearest millimetre, so a piece may reach over the edge by that much.
+Lengths are rounded to the nearest millimetre, so a piece may reach over the edge by that much; on
+a turned rectangle by two, since its corners may be rounded to millimetres as well.
 """
 
 from __future__ import annotations
