@@ -11,7 +11,13 @@ import click
 from clubplanner.commands.files_on_disk import read_file
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.fit_formats import ask_formats
-from clubplanner.services.fit_questions import Wanted, ask_largest, ask_pieces, ask_sessions
+from clubplanner.services.fit_questions import (
+    FOR_EDGES,
+    Wanted,
+    ask_largest,
+    ask_pieces,
+    ask_sessions,
+)
 
 if TYPE_CHECKING:
     from clubplanner.services.fit_questions import LaidPiece, WayAnswer
@@ -44,13 +50,17 @@ def fit() -> None:
 def pieces(ground: str, piece: str, gap: float, margin: float, as_json: bool) -> None:
     """Lay as many equal rectangles on the ground as can be found.
 
-    The count is proved when it meets the bound, or when a search found no room for one more. Each
-    rectangle is given by its lower left corner and its extents along x and y; on slanted ground
-    all are then turned about that corner by an angle in degrees.
+    The count is proved when it meets the bound, or when a search found no room for one more. On
+    ground with square corners both may hold for pieces along its edges only, and that is said:
+    pieces at a slant are not tried there, and now and then more of them fit. Each rectangle is
+    given by its lower left corner and its extents along x and y; on slanted ground all are then
+    turned about that corner by an angle in degrees.
     """
     answer = ask_pieces(ground, piece, gap=gap, margin=margin)
     verb = "fits" if answer.count == 1 else "fit"
     sure = "proved, no more can" if answer.proved else f"at most {answer.bound} can"
+    if answer.bound_for == FOR_EDGES:
+        sure += " along the edges; turned pieces were not tried"
     lines = [f"{answer.count} {verb}; {sure}."]
     lines += [f"  {number}. {_in_words(laid)}" for number, laid in enumerate(answer.pieces, 1)]
     say("\n".join(lines), asdict(answer), as_json=as_json)

@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from clubplanner.fitting.rotation import Rotation
     from clubplanner.fitting.ways import Game, Way
 
+FOR_ANY = "any layout"
+FOR_EDGES = "pieces along the edges"
 THOROUGH = 150.0
 """Work allowed where no person waits between keystrokes: a few seconds at worst."""
 
@@ -58,13 +60,16 @@ class PiecesAnswer:
 
     Attributes:
         count: How many were laid.
-        bound: No layout holds more.
-        proved: Whether no layout can hold more than were laid.
+        bound: No layout holds more, of those that `bound_for` tells.
+        bound_for: "any layout", or "pieces along the edges" where turned ones may fit in greater
+            number.
+        proved: Whether no such layout can hold more than were laid.
         pieces: Where they lie.
     """
 
     count: int
     bound: int
+    bound_for: str
     proved: bool
     pieces: tuple[LaidPiece, ...]
 
@@ -212,7 +217,11 @@ def ask_pieces(ground: str, piece: str, *, gap: float, margin: float) -> PiecesA
     except ValueError as fault:
         raise faulty("", "cannot-be-used", str(fault)) from fault
     return PiecesAnswer(
-        fit.count, fit.bound, fit.is_proved, tuple(_laid(piece) for piece in fit.pieces)
+        count=fit.count,
+        bound=fit.bound,
+        bound_for=FOR_ANY if fit.holds_turned else FOR_EDGES,
+        proved=fit.is_proved,
+        pieces=tuple(_laid(piece) for piece in fit.pieces),
     )
 
 

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from clubplanner.domain.formats import GameFormat
+    from clubplanner.fitting.pieces import PieceFit
 
 SHOWN_WAYS = 4
 WAY_NAMES = tuple(str(number) for number in range(1, SHOWN_WAYS + 1))
@@ -284,14 +285,21 @@ def _see_practice(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | 
     count = len(fit.pieces)
     words = size_in_words(*size)
     if count == 0:
-        return PlacedShown(_("No practice area of %(words)s fits here.", words=words), "")
-    sure = _("and no more") if fit.is_proved else _("perhaps up to %(bound)s", bound=fit.bound)
+        if fit.holds_turned:
+            return PlacedShown(_("No practice area of %(words)s fits here.", words=words), "")
+        return PlacedShown(
+            _(
+                "No practice area of %(words)s fits here along the edges of the ground.",
+                words=words,
+            ),
+            "",
+        )
     sentence = ngettext(
         "%(num)s practice area of %(size)s fits, %(sure)s, edge to edge.",
         "%(num)s practice areas of %(size)s fit, %(sure)s, edge to edge.",
         count,
         size=words,
-        sure=sure,
+        sure=_how_sure(fit),
     )
     if count > MOST_DRAWN:
         return PlacedShown(_("%(sentence)s They are too many to draw.", sentence=sentence), "")
@@ -300,6 +308,17 @@ def _see_practice(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | 
         for n, piece in enumerate(fit.pieces, start=1)
     )
     return PlacedShown(sentence, draw_pieces(pitch, area, sentence, pieces))
+
+
+def _how_sure(fit: PieceFit) -> str:
+    """Say how many more there may be, and of which layouts that is known."""
+    if fit.holds_turned:
+        if fit.is_proved:
+            return _("and no more")
+        return _("perhaps up to %(bound)s", bound=fit.bound)
+    if fit.is_proved:
+        return _("and no more along the edges of the ground")
+    return _("perhaps up to %(bound)s along the edges of the ground", bound=fit.bound)
 
 
 def _see_way(pitch: Pitch, area: Area, need: SessionNeed, way: Way, pace_m: float) -> WayShown:

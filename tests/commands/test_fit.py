@@ -100,6 +100,32 @@ def test_pieces_in_words() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("ground", "count", "said"),
+    [
+        (
+            "27.1x27.1",
+            4,
+            "4 fit; proved, no more can along the edges; turned pieces were not tried.",
+        ),
+        ("28x27", 4, "4 fit; proved, no more can along the edges; turned pieces were not tried."),
+        ("20x20", 4, "4 fit; proved, no more can."),
+        ("9.9x900", 0, "0 fit; proved, no more can."),
+    ],
+)
+def test_a_proof_says_of_which_pieces_it_holds(ground: str, count: int, said: str) -> None:
+    """Turned pieces are among what is proved only where the area or the width rules them out.
+
+    Source: F. Göbel, Geometrical packing and covering problems, 1979: five unit squares fit a
+    square of side 2 + 1/√2 = 2.707…, one of them at 45° (from memory; laid in the test below).
+    """
+    answer = read("pieces", "--ground", ground, "--piece", "10x10")
+    is_any = "turned" not in said
+    assert (answer["count"], answer["bound"], answer["proved"]) == (count, count, True)
+    assert answer["bound_for"] == ("any layout" if is_any else "pieces along the edges")
+    assert run("pieces", "--ground", ground, "--piece", "10x10").output.splitlines()[0] == said
+
+
 def test_sessions_best_first() -> None:
     """Fourteen with a goalkeeper play two games of three a side, one of them with one more."""
     words = ("--ground", "33.3x64", "--players", "14", "--goalkeepers", "1", "--goals", "2")

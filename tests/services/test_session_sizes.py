@@ -233,8 +233,10 @@ def test_the_largest_game_has_everybody_in_it() -> None:
     ("size", "sentence"),
     [
         ((30.0, 20.0), r"3 practice areas of 30 × 20 m \(33 × 22 yd\) fit, and no more"),
-        ((60.0, 30.0), r"1 practice area of 60 × 30 m .* fits, and no more"),
-        ((64.5, 20.0), r"No practice area of 64.5 × 20 m .* fits here"),
+        ((60.0, 30.0), r"1 practice area of 60 × 30 m .* fits, and no more,"),
+        ((14.0, 14.0), r"8 practice areas .* fit, and no more along the edges of the ground,"),
+        ((73.0, 20.0), r"No practice area of 73 × 20 m .* fits here\."),
+        ((65.0, 2.0), r"No practice area of 65 × 2 m .* fits here along the edges of the ground"),
     ],
 )
 def test_practice_areas_of_a_size_are_counted_and_drawn(
