@@ -71,7 +71,7 @@ def test_thirteen_squares_on_a_disc() -> None:
 
 @given(
     st.lists(st.tuples(st.integers(0, 40), st.integers(0, 40)), min_size=3, max_size=12),
-    st.floats(0, 90),
+    st.sampled_from([0.0, 7.0, 30.0, 45.0, 61.3, 90.0]),
     st.floats(0, 1),
     st.floats(0.01, 1),
 )
