@@ -109,15 +109,16 @@ def sessions(
     """
     wanted = Wanted(players, goalkeepers, age, goals, target_goals, size)
     table = None if sizes is None else read_file(sizes)
-    ways, changes = ask_sessions(ground, wanted, instead)
+    ways, changes, no_game = ask_sessions(ground, wanted, instead)
     formats, fitting = ask_formats(ground, age, table)
     told = [_way_in_words(number, way) for number, way in enumerate(ways, 1)]
-    told = told or ["No game fits on this ground for so many players."]
+    told += [no_game] if no_game else []
     told += [f"{change.occasion}: {' '.join(change.lines)}" for change in changes]
     told += [game.sentence for game in formats]
     told.append(f"Pitches that fit: {', '.join(fitting) or 'none of the tables'}.")
     value = {
         "ways": [asdict(way) for way in ways],
+        "no_game": no_game or None,
         "changes": [asdict(change) for change in changes],
         "formats": [asdict(game) for game in formats],
         "formats_that_fit": list(fitting),

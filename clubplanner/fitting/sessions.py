@@ -15,7 +15,7 @@ Ways are listed best first, by these rules, each deciding only where those befor
 
 Ground for each player never counts goalkeepers. Sizes come from the published bands given with
 the question; beyond the largest side published they are scaled so that each player keeps the same
-ground, and the way says so.
+ground, and the way says so. On less ground for each than in any band no game is offered.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from clubplanner.fitting.ends import EndPlan, plan_ends
 from clubplanner.fitting.laying import Layouts
 from clubplanner.fitting.rotation import plan_rotation
 from clubplanner.fitting.singles import lay_largest
-from clubplanner.fitting.sizes import Choice, has_published_area, sizes_for
+from clubplanner.fitting.sizes import Choice, has_published_area, is_room_for, sizes_for
 from clubplanner.fitting.splits import (
     LARGEST_SIDE,
     SMALLEST_ROTATING_SIDE,
@@ -140,6 +140,8 @@ def _lay_first(layouts: Layouts, splits: Sequence[Split]) -> Iterator[_Option]:
     if piece is None or (found is not None and piece.area_m2 <= _ground_m2(found.pieces)):
         return
     size = (piece.length_m, piece.width_m)
+    if not is_room_for(need, split.side, size):
+        return
     yield _option(layouts, split, (piece,), Choice(size, "", is_whole_ground=True))
 
 
@@ -148,6 +150,8 @@ def _best_size(layouts: Layouts, split: Split) -> _Option | None:
     best: _Option | None = None
     tried = 0
     for choice in sizes_for(layouts.need, split.side):
+        if not is_room_for(layouts.need, split.side, choice.size_m):
+            continue
         pieces = layouts.lay(choice.size_m, split.games)
         if pieces is None:
             continue

@@ -234,6 +234,47 @@ def test_sessions_in_words() -> None:
     assert "No game fits" in run("sessions", "--ground", "2x2", "--players", "12").output
 
 
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        # Owen, Twist and Ford 2004, Insight 7(2) 50-53: 5 × 10 m for 1 v 1, 25 m² each.
+        (("33x64", "--players", "14", "--size", "1x1"), "1 × 1 m is too small for one"),
+        (("3x3", "--players", "14"), "too small or too narrow. The smallest published"),
+        (("33x18", "--players", "60"), "In 4 groups that use it in turn, 15 players at a time"),
+    ],
+)
+def test_sessions_without_a_game_say_why(words: tuple[str, ...], said: str) -> None:
+    """Where no game is to be had it is said why, or in how many groups there is one."""
+    result = run("sessions", "--ground", *words)
+    assert result.exit_code == 0
+    assert said in result.output
+    answer = read("sessions", "--ground", *words)
+    assert answer["ways"] == []
+    assert said in answer["no_game"]
+
+
+@pytest.mark.parametrize(
+    ("players", "title"),
+    [
+        ("1", "Work on the ball, alone"),
+        ("2", "One game of 1 v 1"),
+        ("3", "One game of 2 v 1"),
+        ("60", "Five games of 3 v 3, ten sides wait in turn"),
+    ],
+)
+def test_sessions_for_very_few_and_very_many(players: str, title: str) -> None:
+    """One player, two or three, and sixty each get something to do, in whole sentences."""
+    answer = read("sessions", "--ground", "33x64", "--players", players)
+    assert answer["ways"][0]["title"] == title
+    assert answer["no_game"] is None
+    told = [
+        line.strip()
+        for line in run("sessions", "--ground", "33x64", "--players", players).output.splitlines()
+    ]
+    assert not {".", ""} & set(told)
+    assert not any("0.0 × 0.0" in line for line in told)
+
+
 def test_largest() -> None:
     """The largest rectangle of an L is its upright or its foot; a shape can be asked for."""
     found = read("largest", "--ground", L_SHAPE)
@@ -270,7 +311,7 @@ SESSIONS = ("sessions", "--ground", "33.3x64")
         (("pieces", "--ground", "POLYGON ((0 0, 9 0, 9 9, 0 9))", "--piece", "3x2"), "no polygon"),
         (("pieces", "--ground", TWO_PARTS, "--piece", "3x2"), "one polygon"),
         (("pieces", "--ground", HOLE_OUTSIDE, "--piece", "3x2"), "without crossings"),
-        (("sessions", "--ground", "2000x2000", "--players", "9", "--size", "2x2"), "More than"),
+        (("sessions", "--ground", "2000x2000", "--players", "9", "--size", "8x8"), "More than"),
         ((*SESSIONS, "--players", "5", "--instead", BOW), "without crossings"),
         (("pieces", "--ground", "POINT (1 1)", "--piece", "3x2"), "one polygon"),
         (("largest", "--ground", BOW), "without crossings"),

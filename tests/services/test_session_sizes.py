@@ -255,6 +255,40 @@ def test_practice_areas_of_a_size_are_counted_and_drawn(
     assert fits().practice is None
 
 
+def test_a_practice_area_too_small_for_a_game_is_no_game() -> None:
+    """On a doormat nobody is told to play; the coach reads why, and sees how many fit."""
+    shown = fits(14, 1, size=(1.0, 1.0))
+    assert shown.ways == ()
+    assert shown.no_game.startswith("No game fits: 1 × 1 m is too small for one")
+    assert "25 m² (Owen" in shown.no_game
+    assert shown.practice is not None
+    assert fits(14, 1).no_game == ""
+
+
+def test_ground_too_small_for_everybody_is_called_so() -> None:
+    """The largest rectangle of tiny ground is not said to hold a game of everybody."""
+    shown = fits(14, 1, pitch=make_pitch(length_m=12.0, width_m=8.0), area="whole")
+    assert shown.largest is not None
+    assert re.fullmatch(r"12 × 8 m .*, too small for a game of 7 v 6\.", shown.largest.sentence)
+
+
+@pytest.mark.parametrize(
+    ("players", "title"),
+    [
+        (1, "Work on the"),
+        (2, "One game of 1 v 1"),
+        (3, "One game of 2 v 1"),
+        (60, "Five games of 3 v 3"),
+    ],
+)
+def test_very_few_and_very_many_players(players: int, title: str) -> None:
+    """One player, two, three and sixty each get a way, with words that end as sentences do."""
+    way = best(players, 0)
+    assert way.title.startswith(title)
+    assert all(len(note) > 20 for note in way.notes)
+    assert bool(way.sizes) == (players > 1)
+
+
 def test_very_many_practice_areas_are_counted_only() -> None:
     """Hundreds of tiny areas are counted, and not drawn."""
     practice = fits(size=(2.0, 2.0)).practice

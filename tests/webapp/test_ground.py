@@ -97,6 +97,18 @@ def test_what_fits_follows_the_numbers_typed(stranger: FlaskClient, address: str
     assert "Take care" in sized
 
 
+def test_few_players_and_tiny_games_are_answered_in_sentences(
+    stranger: FlaskClient, address: str
+) -> None:
+    """One player gets something to do and no lone full stop; a doormat is called too small."""
+    alone = stranger.get(f"{address}?players=1&goalkeepers=0").text
+    assert "Work on the ball, alone" in alone
+    assert not re.search(r"<p>\s*\.\s*</p>", alone)
+    doormat = stranger.get(f"{address}?players=14&goalkeepers=1&length=1&width=1").text
+    assert "1 × 1 m is too small for one" in doormat
+    assert "v 6 on 1 × 1 m" not in doormat
+
+
 def test_kit_is_counted_on_the_page(stranger: FlaskClient, address: str) -> None:
     """Small target goals typed in stand at ends, on the list to set out, and among the cautions."""
     page = stranger.get(f"{address}?players=14&goalkeepers=1&goals=0&targets=3").text
