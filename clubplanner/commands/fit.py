@@ -105,23 +105,24 @@ def sessions(
 
     Below them stand what changes when the night does (a player more or fewer, a goalkeeper more,
     other ground), the sizes of games of the age group (adults where none is given), and which
-    pitches fit on the ground.
+    pitches fit on the ground, of every sport in the tables.
     """
     wanted = Wanted(players, goalkeepers, age, goals, target_goals, size)
     table = None if sizes is None else read_file(sizes)
     ways, changes, no_game = ask_sessions(ground, wanted, instead)
-    formats, fitting = ask_formats(ground, age, table)
+    formats, found = ask_formats(ground, age, table)
     told = [_way_in_words(number, way) for number, way in enumerate(ways, 1)]
     told += [no_game] if no_game else []
     told += [f"{change.occasion}: {' '.join(change.lines)}" for change in changes]
     told += [game.sentence for game in formats]
-    told.append(f"Pitches that fit: {', '.join(fitting) or 'none of the tables'}.")
+    told += found.lines
     value = {
         "ways": [asdict(way) for way in ways],
         "no_game": no_game or None,
         "changes": [asdict(change) for change in changes],
         "formats": [asdict(game) for game in formats],
-        "formats_that_fit": list(fitting),
+        "formats_that_fit": [code for item in found.fitting for code in item.codes],
+        "sports_that_fit": {item.sport: list(item.codes) for item in found.fitting},
     }
     say("\n".join(told), value, as_json=as_json)
 

@@ -206,6 +206,7 @@ def test_sessions_with_a_table_of_own_sizes(tmp_path: Path) -> None:
     answer = read(*words, "--sizes", str(table))
     assert (answer["formats"][0]["code"], answer["formats"][0]["fits"]) == ("ours", True)
     assert {"ours", "5v5"} <= set(answer["formats_that_fit"])
+    assert answer["sports_that_fit"]["handball"] == ["handball"]
     without = read(*words)
     assert without["formats"][0]["body"] == "The FA"
     assert all(game["source"] and game["standing"] for game in without["formats"])

@@ -125,7 +125,7 @@ def test_sizes_of_the_age_group_stand_on_the_page(stranger: FlaskClient, address
     assert "Sizes of games for U13" in page
     assert "Tarnholt Wanderers, 7v7-evening, 7 a side: 50 × 33 m (55 × 36 yd)" in page
     assert "The FA, 11v11-u14, 11 a side" in page
-    assert re.search(r"Pitches that fit here: .*4v4-saturday", page)
+    assert re.search(r"Pitches that fit here, by their size alone: .*4v4-saturday", page)
 
 
 def test_every_drawing_has_its_picture(stranger: FlaskClient, address: str) -> None:
