@@ -37,6 +37,18 @@ _RUN_OFF = marked(
     "recommends at least 3 yards (or 3 metres) of run-off round a grass pitch (FA Handbook "
     "2016-17)."
 )
+_FIRST_AID = marked(
+    "First aid: have somebody trained in it within call, a stocked kit and a phone; know where the "
+    "nearest defibrillator hangs and which way an ambulance comes in (common practice, no source)."
+)
+_HEAT = marked(
+    "Heat: choose a cooler hour, shorten, rest in the shade and let everybody drink; call for "
+    "medical help at once when somebody is confused or collapses (common practice, no source)."
+)
+_FROST = marked(
+    "Frost: walk the ground before anyone plays; where it is frozen hard, rutted or icy nobody "
+    "plays on it, and whoever looks after the ground decides (common practice, no source)."
+)
 _DEFER = marked(
     "Your club's and governing body's rules, the venue's rules and your own risk "
     "assessment come first; ask a qualified person where you are in doubt."
@@ -110,6 +122,7 @@ def cautions(
                 players=players,
             )
         )
+    found.append(term(_FIRST_AID))
     if not is_indoor:
         found.append(
             _(
@@ -117,4 +130,5 @@ def cautions(
                 "seconds; resume no sooner than 30 minutes after the last thunder."
             )
         )
+        found += [term(_HEAT), term(_FROST)]
     return (*found, term(_DEFER))
