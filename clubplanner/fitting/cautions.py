@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.grounds import GoalKind
-from clubplanner.language import _, marked, term
+from clubplanner.language import _, marked, ngettext, term
 
 if TYPE_CHECKING:
     from clubplanner.fitting.ways import GoalSpot
@@ -115,11 +115,13 @@ def cautions(
     adults = None if age is None else adults_needed(max(age - 1, 0), players)
     if adults is not None:
         found.append(
-            _(
-                "Have at least %(adults)s suitable adults for %(players)s players of this "
-                "age (NSPCC/CPSU recommended minimum); many sports ask for more.",
+            ngettext(
+                "Have at least %(adults)s suitable adults for %(num)s player of this age "
+                "(NSPCC/CPSU recommended minimum); many sports ask for more.",
+                "Have at least %(adults)s suitable adults for %(num)s players of this age "
+                "(NSPCC/CPSU recommended minimum); many sports ask for more.",
+                players,
                 adults=adults,
-                players=players,
             )
         )
     found.append(term(_FIRST_AID))

@@ -93,7 +93,10 @@ def _lines(before: Way | None, after: Way | None) -> Iterator[str]:
         yield _("Now there is room: %(title)s.", title=after.title)
         return
     found = [*_game_lines(before, after), *_player_lines(before, after)]
-    yield from found or [_("Nothing changes but who is on which side.")]
+    nothing = (
+        _("Nothing changes but who is on which side.") if after.games else _("Nothing changes.")
+    )
+    yield from found or [nothing]
 
 
 def _game_lines(before: Way, after: Way) -> Iterator[str]:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from clubplanner.fitting.sessions import list_ways
-from clubplanner.fitting.sizes import tightest_band
+from clubplanner.fitting.sizes import is_room_for, tightest_band
 from clubplanner.language import _, figure, in_running_text
 
 if TYPE_CHECKING:
@@ -40,12 +40,18 @@ def no_game_words(need: SessionNeed) -> str:
         return _("No game fits on this ground: it is too small or too narrow.")
     least_m2, source = tightest
     if need.size_m is not None:
+        size = (figure(need.size_m[0], "g"), figure(need.size_m[1], "g"))
+        if is_room_for(need, 1, need.size_m):
+            return _(
+                "No game of %(length_m)s × %(width_m)s m for so many players fits on this ground.",
+                length_m=size[0],
+                width_m=size[1],
+            )
         return _(
-            "No game fits: %(length_m)s × %(width_m)s m is too small for one, or more than this "
-            "ground holds. The smallest published practice area gives each outfield player "
-            "%(least_m2)s m² (%(source)s).",
-            length_m=figure(need.size_m[0], "g"),
-            width_m=figure(need.size_m[1], "g"),
+            "%(length_m)s × %(width_m)s m is too small for a game. The smallest published practice "
+            "area gives each outfield player %(least_m2)s m² (%(source)s).",
+            length_m=size[0],
+            width_m=size[1],
             least_m2=figure(least_m2, ".0f"),
             source=source,
         )

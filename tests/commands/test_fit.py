@@ -239,7 +239,11 @@ def test_sessions_in_words() -> None:
     ("words", "said"),
     [
         # Owen, Twist and Ford 2004, Insight 7(2) 50-53: 5 × 10 m for 1 v 1, 25 m² each.
-        (("33x64", "--players", "14", "--size", "1x1"), "1 × 1 m is too small for one"),
+        (
+            ("33x64", "--players", "14", "--size", "1x1"),
+            "1 × 1 m is too small for a game. The smallest",
+        ),
+        (("33x18", "--players", "14", "--size", "30x20"), "No game of 30 × 20 m for so many"),
         (("3x3", "--players", "14"), "too small or too narrow. The smallest published"),
         (("33x18", "--players", "60"), "In 4 groups that use it in turn, 15 players at a time"),
     ],

@@ -45,6 +45,7 @@ def test_adults_are_named_for_children_only() -> None:
     """Under 13s are taken as twelve-year-olds; adults need no supervision."""
     assert any("at least 2 suitable adults for 14" in line for line in cautions(13, 14))
     assert any("at least 3 suitable adults for 24" in line for line in cautions(13, 24))
+    assert any("adults for 1 player of" in line for line in cautions(8, 1))
     assert not any("adults for" in line for line in cautions(None, 24))
 
 

@@ -259,7 +259,7 @@ def test_a_practice_area_too_small_for_a_game_is_no_game() -> None:
     """On a doormat nobody is told to play; the coach reads why, and sees how many fit."""
     shown = fits(14, 1, size=(1.0, 1.0))
     assert shown.ways == ()
-    assert shown.no_game.startswith("No game fits: 1 × 1 m is too small for one")
+    assert shown.no_game.startswith("1 × 1 m is too small for a game.")
     assert "25 m² (Owen" in shown.no_game
     assert shown.practice is not None
     assert fits(14, 1).no_game == ""

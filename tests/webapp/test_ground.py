@@ -105,7 +105,7 @@ def test_few_players_and_tiny_games_are_answered_in_sentences(
     assert "Work on the ball, alone" in alone
     assert not re.search(r"<p>\s*\.\s*</p>", alone)
     doormat = stranger.get(f"{address}?players=14&goalkeepers=1&length=1&width=1").text
-    assert "1 × 1 m is too small for one" in doormat
+    assert "1 × 1 m is too small for a game" in doormat
     assert "v 6 on 1 × 1 m" not in doormat
 
 
