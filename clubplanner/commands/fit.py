@@ -11,7 +11,13 @@ import click
 from clubplanner.commands.files_on_disk import read_file
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.fit_formats import ask_formats
-from clubplanner.services.fit_questions import Wanted, ask_largest, ask_pieces, ask_sessions
+from clubplanner.services.fit_questions import (
+    FOR_EDGES,
+    Wanted,
+    ask_largest,
+    ask_pieces,
+    ask_sessions,
+)
 
 if TYPE_CHECKING:
     from clubplanner.services.fit_questions import LaidPiece, WayAnswer
@@ -44,13 +50,17 @@ def fit() -> None:
 def pieces(ground: str, piece: str, gap: float, margin: float, as_json: bool) -> None:
     """Lay as many equal rectangles on the ground as can be found.
 
-    The count is proved when it meets the bound, or when a search found no room for one more. Each
-    rectangle is given by its lower left corner and its extents along x and y; on slanted ground
-    all are then turned about that corner by an angle in degrees.
+    The count is proved when it meets the bound, or when a search found no room for one more. On
+    ground with square corners both may hold for pieces along its edges only, and that is said:
+    pieces at a slant are not tried there, and now and then more of them fit. Each rectangle is
+    given by its lower left corner and its extents along x and y; on slanted ground all are then
+    turned about that corner by an angle in degrees.
     """
     answer = ask_pieces(ground, piece, gap=gap, margin=margin)
     verb = "fits" if answer.count == 1 else "fit"
     sure = "proved, no more can" if answer.proved else f"at most {answer.bound} can"
+    if answer.bound_for == FOR_EDGES:
+        sure += " along the edges; turned pieces were not tried"
     lines = [f"{answer.count} {verb}; {sure}."]
     lines += [f"  {number}. {_in_words(laid)}" for number, laid in enumerate(answer.pieces, 1)]
     say("\n".join(lines), asdict(answer), as_json=as_json)
@@ -95,22 +105,24 @@ def sessions(
 
     Below them stand what changes when the night does (a player more or fewer, a goalkeeper more,
     other ground), the sizes of games of the age group (adults where none is given), and which
-    pitches fit on the ground.
+    pitches fit on the ground, of every sport in the tables.
     """
     wanted = Wanted(players, goalkeepers, age, goals, target_goals, size)
     table = None if sizes is None else read_file(sizes)
-    ways, changes = ask_sessions(ground, wanted, instead)
-    formats, fitting = ask_formats(ground, age, table)
+    ways, changes, no_game = ask_sessions(ground, wanted, instead)
+    formats, found = ask_formats(ground, age, table)
     told = [_way_in_words(number, way) for number, way in enumerate(ways, 1)]
-    told = told or ["No game fits on this ground for so many players."]
+    told += [no_game] if no_game else []
     told += [f"{change.occasion}: {' '.join(change.lines)}" for change in changes]
     told += [game.sentence for game in formats]
-    told.append(f"Pitches that fit: {', '.join(fitting) or 'none of the tables'}.")
+    told += found.lines
     value = {
         "ways": [asdict(way) for way in ways],
+        "no_game": no_game or None,
         "changes": [asdict(change) for change in changes],
         "formats": [asdict(game) for game in formats],
-        "formats_that_fit": list(fitting),
+        "formats_that_fit": [code for item in found.fitting for code in item.codes],
+        "sports_that_fit": {item.sport: list(item.codes) for item in found.fitting},
     }
     say("\n".join(told), value, as_json=as_json)
 

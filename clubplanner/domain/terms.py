@@ -28,6 +28,23 @@ CONSTRUCTIONS = (
     marked("pipe-drained with sand grooves"),
     marked("suspended water table"),
 )
+SPORTS = (
+    marked("football"),
+    marked("futsal"),
+    marked("hockey"),
+    marked("rugby union"),
+    marked("rugby league"),
+    marked("handball"),
+    marked("basketball"),
+    marked("touch"),
+    marked("gaelic football"),
+    marked("lacrosse"),
+    marked("netball"),
+    marked("korfball"),
+    marked("floorball"),
+    marked("volleyball"),
+)
+"""Those of the published tables; a club's own table may name others, which are told as written."""
 QUALITIES = (marked("good"), marked("standard"), marked("poor"))
 """As the published guidance calls pitches."""
 GRASS = (marked("over"), marked("near"), marked("within"))

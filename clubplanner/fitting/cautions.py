@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.grounds import GoalKind
-from clubplanner.language import _, marked, term
+from clubplanner.language import _, marked, ngettext, term
 
 if TYPE_CHECKING:
     from clubplanner.fitting.ways import GoalSpot
@@ -36,6 +36,18 @@ _RUN_OFF = marked(
     "Keep clear ground between games and to fences, stores and neighbours; The FA "
     "recommends at least 3 yards (or 3 metres) of run-off round a grass pitch (FA Handbook "
     "2016-17)."
+)
+_FIRST_AID = marked(
+    "First aid: have somebody trained in it within call, a stocked kit and a phone; know where the "
+    "nearest defibrillator hangs and which way an ambulance comes in (common practice, no source)."
+)
+_HEAT = marked(
+    "Heat: choose a cooler hour, shorten, rest in the shade and let everybody drink; call for "
+    "medical help at once when somebody is confused or collapses (common practice, no source)."
+)
+_FROST = marked(
+    "Frost: walk the ground before anyone plays; where it is frozen hard, rutted or icy nobody "
+    "plays on it, and whoever looks after the ground decides (common practice, no source)."
 )
 _DEFER = marked(
     "Your club's and governing body's rules, the venue's rules and your own risk "
@@ -103,13 +115,16 @@ def cautions(
     adults = None if age is None else adults_needed(max(age - 1, 0), players)
     if adults is not None:
         found.append(
-            _(
-                "Have at least %(adults)s suitable adults for %(players)s players of this "
-                "age (NSPCC/CPSU recommended minimum); many sports ask for more.",
+            ngettext(
+                "Have at least %(adults)s suitable adults for %(num)s player of this age "
+                "(NSPCC/CPSU recommended minimum); many sports ask for more.",
+                "Have at least %(adults)s suitable adults for %(num)s players of this age "
+                "(NSPCC/CPSU recommended minimum); many sports ask for more.",
+                players,
                 adults=adults,
-                players=players,
             )
         )
+    found.append(term(_FIRST_AID))
     if not is_indoor:
         found.append(
             _(
@@ -117,4 +132,5 @@ def cautions(
                 "seconds; resume no sooner than 30 minutes after the last thunder."
             )
         )
+        found += [term(_HEAT), term(_FROST)]
     return (*found, term(_DEFER))

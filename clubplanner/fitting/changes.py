@@ -93,7 +93,10 @@ def _lines(before: Way | None, after: Way | None) -> Iterator[str]:
         yield _("Now there is room: %(title)s.", title=after.title)
         return
     found = [*_game_lines(before, after), *_player_lines(before, after)]
-    yield from found or [_("Nothing changes but who is on which side.")]
+    nothing = (
+        _("Nothing changes but who is on which side.") if after.games else _("Nothing changes.")
+    )
+    yield from found or [nothing]
 
 
 def _game_lines(before: Way, after: Way) -> Iterator[str]:
@@ -103,9 +106,11 @@ def _game_lines(before: Way, after: Way) -> Iterator[str]:
             title=after.title,
             before=in_running_text(before.title),
         )
+    if not (before.games and after.games):
+        return
     sizes = [_size(way) for way in (before, after)]
     far = any(abs(a - b) > _SAME_M for a, b in zip(*sizes, strict=True))
-    if far and after.games:
+    if far:
         yield (
             _(
                 "Each game has %(length)s × %(width)s m, not %(was_length)s × %(was_width)s m; "
@@ -136,6 +141,8 @@ def _player_lines(before: Way, after: Way) -> Iterator[str]:
         yield after.extra_role
     elif before.extra_role and not after.extra_role:
         yield _("Nobody is extra any more.")
+    if not (before.games and after.games):
+        return
     spaces = round(before.m2_per_outfield_player), round(after.m2_per_outfield_player)
     if spaces[0] != spaces[1]:
         yield _(
@@ -146,8 +153,6 @@ def _player_lines(before: Way, after: Way) -> Iterator[str]:
 
 
 def _size(way: Way) -> tuple[float, float]:
-    if not way.games:
-        return 0.0, 0.0
     return way.games[0].piece.length_m, way.games[0].piece.width_m
 
 

@@ -1,8 +1,9 @@
 """The largest single rectangle on a piece of ground.
 
 Directions tried are the axes and the directions of the ground's own longest edges. Where all
-edges lie along one direction or across it (holes too), the answer in that direction is exact: the
-sides of a largest rectangle lie on lines through corners. For other outlines levels between the
+edges lie along one direction or across it (holes too), the answer in that direction is exact, to
+the millimetres to which corners are rounded: the sides of a largest rectangle lie on lines
+through corners. For other outlines levels between the
 corners are tried too and the best of them moved until nothing is gained; on a triangle, a disc
 and slanted quadrilaterals that came within 0.5 % of the best area.
 """
@@ -18,6 +19,7 @@ import shapely
 from clubplanner.fitting.pieces import Piece, check_ground, check_lengths
 from clubplanner.fitting.spans import (
     MANY_EDGES,
+    ROUNDED_M,
     TOUCH_M,
     edges_of,
     free_spans,
@@ -35,6 +37,9 @@ if TYPE_CHECKING:
 
 _Box: TypeAlias = tuple[float, float, float, float, float]
 """(area, x, y, extent along x, extent along y) in a turned frame."""
+_Level: TypeAlias = tuple[float, float]
+"""(y, y) of the lowest and the highest corner on one line: of a rectangle below the line the
+lowest counts, of one above it the highest."""
 _NOTHING: _Box = (0.0, 0.0, 0.0, 0.0, 0.0)
 _MOST_CORNERS = 80
 _LEVELS = 24
@@ -76,37 +81,49 @@ def fit_largest(
 
 def _largest_turned(edges: Sequence[Edge], aspect: float | None) -> _Box:
     """Find the largest rectangle along the axes of one frame."""
-    corners = sorted({round(y, 6) for edge in edges for y in (edge[1], edge[3])})
-    is_square = all(abs(x1 - x0) < 1e-4 or abs(y1 - y0) < 1e-4 for x0, y0, x1, y1 in edges)
+    corners = _levels_of(edges)
+    is_square = all(_is_level(edge) or abs(edge[2] - edge[0]) <= ROUNDED_M for edge in edges)
     levels = _thinned(corners, _MOST_CORNERS if is_square else _LEVELS)
+    low, high = corners[0][0], corners[-1][1]
     if not is_square:
-        low, high = corners[0], corners[-1]
         count = _LEVELS if len(edges) <= MANY_EDGES else _LEVELS // 2
         between = [low + (high - low) * n / count for n in range(1, count)]
-        levels = _thinned([*levels, *between], count + 8)
+        levels = sorted([*_thinned(levels, count), *((level, level) for level in between)])
     offers = [
-        (_best_in_band(edges, low, high, aspect), low, high)
-        for number, low in enumerate(levels)
-        for high in levels[number + 1 :]
+        (_best_in_band(edges, bottom, top, aspect), bottom, top)
+        for number, (_, bottom) in enumerate(levels)
+        for top, _ in levels[number + 1 :]
     ]
     if not offers:
         return _NOTHING
     if is_square:
         return max(offers)[0]
-    step = (corners[-1] - corners[0]) / _LEVELS
+    step = (high - low) / _LEVELS
     return max(
-        _refined(edges, low, high, aspect, step)
-        for _, low, high in heapq.nlargest(_REFINED, offers)
+        _refined(edges, bottom, top, aspect, step)
+        for _, bottom, top in heapq.nlargest(_REFINED, offers)
     )
 
 
-def _thinned(levels: Sequence[float], most: int) -> list[float]:
-    """Sort levels, drop doubles, and beyond a number keep only every so many-th."""
-    kept: list[float] = []
-    for level in sorted(levels):
-        if not kept or level > kept[-1] + 1e-4:
-            kept.append(level)
-    return sorted({*kept[:: -(-len(kept) // most) or 1], *kept[-1:]})
+def _is_level(edge: Edge) -> bool:
+    return edge[3] - edge[1] <= ROUNDED_M
+
+
+def _levels_of(edges: Sequence[Edge]) -> list[_Level]:
+    """List the levels of all corners, rising; those nearer than corners are known are one."""
+    ends = sorted({y for edge in edges for y in (edge[1], edge[3])})
+    found: list[_Level] = []
+    for y in ends:
+        if found and y - found[-1][0] <= ROUNDED_M:
+            found[-1] = (found[-1][0], y)
+        else:
+            found.append((y, y))
+    return found
+
+
+def _thinned(levels: Sequence[_Level], most: int) -> list[_Level]:
+    """Beyond a number of levels keep only every so many-th, and the last."""
+    return sorted({*levels[:: -(-len(levels) // most) or 1], *levels[-1:]})
 
 
 def _best_in_band(edges: Sequence[Edge], low: float, high: float, aspect: float | None) -> _Box:
@@ -161,7 +178,7 @@ def _piece_from_box(box: _Box, angle_deg: float) -> Piece:
 def _shrunk_to(ground: Polygon, piece: Piece) -> Piece | None:
     """Verify that a rectangle lies on the ground, taking off a millimetre where it does not."""
     reach = shapely.buffer(ground, 1e-5, join_style="mitre")
-    for inset in (0.0, 1e-4, 1e-3):
+    for inset in (0.0, 1e-4, 1e-3, ROUNDED_M):
         length, width = piece.length_m - 2 * inset, piece.width_m - 2 * inset
         if width <= 0:
             break

@@ -2,7 +2,8 @@
 
 Two pieces keep a gap when they stand at least that far apart along one of their sides. Giving
 every piece the gap along two sides, and the ground too, turns the question into one without gaps.
-Lengths are rounded to the nearest millimetre, so a piece may reach over the edge by that much.
+Lengths are rounded to the nearest millimetre, so a piece may reach over the edge by that much; on
+a turned rectangle by two, since its corners may be rounded to millimetres as well.
 """
 
 from __future__ import annotations
@@ -72,19 +73,28 @@ class PieceFit:
 
     Attributes:
         pieces: Where each lies; empty when none fits.
-        bound: No layout holds more: on a rectangle, and where all edges lie along one direction
-            or across it, none with pieces along the edges; on any other ground none at all.
-        is_proved: Whether no layout can hold more, in the sense of `bound`.
+        bound: No layout with pieces along the ground's edges, or across them, holds more.
+        turned_bound: No layout holds more, however its pieces are turned; `bound` or above.
     """
 
     pieces: tuple[Piece, ...]
     bound: int
-    is_proved: bool
+    turned_bound: int
 
     @property
     def count(self) -> int:
         """How many pieces were laid."""
         return len(self.pieces)
+
+    @property
+    def is_proved(self) -> bool:
+        """Whether no layout can hold more, in the sense of `bound`."""
+        return self.count >= self.bound
+
+    @property
+    def holds_turned(self) -> bool:
+        """Whether what `bound` says holds for turned pieces, too."""
+        return self.turned_bound <= self.bound
 
 
 def fit_pieces(
@@ -123,18 +133,18 @@ def fit_pieces(
     frame = rectangle_frame(parts[0]) if len(parts) == 1 else None
     if frame is not None:
         return _fit_on_rectangle(frame, (length_m, width_m), gap_m, enough, effort)
-    bound = bound_count(parts, length_m, width_m, gap_m)
+    bound = turned_bound = bound_count(parts, length_m, width_m, gap_m)
     square = square_question(parts, (length_m, width_m), gap_m) if bound else None
     if square is not None:
         bound = min(bound, square.bound)
     if enough is not None and bound < enough:
-        return PieceFit((), bound, bound == 0)
+        return PieceFit((), bound, turned_bound)
     wanted = bound if enough is None else enough
     placed = place_pieces(parts, (length_m, width_m), gap_m, wanted, effort)
     if square is not None and len(placed) < wanted:
         placed, bound = square.search((placed, bound), wanted, round(SQUARE_STEPS * effort))
     pieces = tuple(Piece(*place) for place in placed)
-    return PieceFit(pieces, bound, len(pieces) >= bound)
+    return PieceFit(pieces, bound, turned_bound)
 
 
 def check_ground(ground: Polygon | MultiPolygon) -> None:
@@ -199,7 +209,19 @@ def _fit_on_rectangle(
     )
     placed = ((u / 1000, v / 1000, is_standing) for u, v, is_standing in packing.boxes)
     pieces = tuple(_pieces_from_local((x, y, angle_deg), size_m, placed))
-    return PieceFit(pieces, packing.bound, packing.is_proved)
+    turned_bound = _bound_turned((round(along_m, 3), round(across_m, 3)), size_m, gap_m)
+    return PieceFit(pieces, min(packing.bound, turned_bound), turned_bound)
+
+
+def _bound_turned(sides_m: tuple[float, float], size_m: tuple[float, float], gap_m: float) -> int:
+    """Bound the pieces on a rectangle by its area and its width, however they are turned."""
+    if min(size_m) > min(sides_m) + 1e-3 or max(size_m) > math.hypot(*sides_m) + 2e-3:
+        return 0
+    ground, piece = (
+        one * other + (one + other) * gap_m + math.pi * gap_m**2 / 4
+        for one, other in (sides_m, size_m)
+    )
+    return int(ground / piece + 1e-9)
 
 
 def _pieces_from_local(

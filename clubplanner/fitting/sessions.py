@@ -15,7 +15,7 @@ Ways are listed best first, by these rules, each deciding only where those befor
 
 Ground for each player never counts goalkeepers. Sizes come from the published bands given with
 the question; beyond the largest side published they are scaled so that each player keeps the same
-ground, and the way says so.
+ground, and the way says so. On less ground for each than in any band no game is offered.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from clubplanner.fitting.ends import EndPlan, plan_ends
 from clubplanner.fitting.laying import Layouts
 from clubplanner.fitting.rotation import plan_rotation
 from clubplanner.fitting.singles import lay_largest
-from clubplanner.fitting.sizes import Choice, has_published_area, sizes_for
+from clubplanner.fitting.sizes import Choice, has_published_area, is_room_for, sizes_for
 from clubplanner.fitting.splits import (
     LARGEST_SIDE,
     SMALLEST_ROTATING_SIDE,
@@ -36,6 +36,7 @@ from clubplanner.fitting.splits import (
     everyone_plays,
     take_turns,
 )
+from clubplanner.fitting.straightening import Standpoint, straighten
 from clubplanner.fitting.ways import Game, SessionNeed, Way, check_need
 from clubplanner.fitting.words import Told, extra_words, note_words, title_words, without_game
 
@@ -79,6 +80,7 @@ def list_ways(need: SessionNeed, *, most: int = MOST_WAYS) -> tuple[Way, ...]:
     check_need(need)
     if need.ground.is_empty:
         return ()
+    need, standpoint = straighten(need)
     layouts = Layouts.of(need)
     if need.outfield < 2:
         return without_game(need, lay_largest(layouts, 1))
@@ -87,7 +89,7 @@ def list_ways(need: SessionNeed, *, most: int = MOST_WAYS) -> tuple[Way, ...]:
     whole = [option for option in ranked if option.choice.is_whole_ground]
     if whole and most == MOST_WAYS and not any(option.choice.is_whole_ground for option in kept):
         kept[-1] = whole[0]
-    return tuple(_way_from_option(option, need) for option in kept)
+    return tuple(_way_from_option(option, need, standpoint) for option in kept)
 
 
 def _options(layouts: Layouts, most: int) -> list[_Option]:
@@ -138,6 +140,8 @@ def _lay_first(layouts: Layouts, splits: Sequence[Split]) -> Iterator[_Option]:
     if piece is None or (found is not None and piece.area_m2 <= _ground_m2(found.pieces)):
         return
     size = (piece.length_m, piece.width_m)
+    if not is_room_for(need, split.side, size):
+        return
     yield _option(layouts, split, (piece,), Choice(size, "", is_whole_ground=True))
 
 
@@ -146,6 +150,8 @@ def _best_size(layouts: Layouts, split: Split) -> _Option | None:
     best: _Option | None = None
     tried = 0
     for choice in sizes_for(layouts.need, split.side):
+        if not is_room_for(layouts.need, split.side, choice.size_m):
+            continue
         pieces = layouts.lay(choice.size_m, split.games)
         if pieces is None:
             continue
@@ -179,10 +185,10 @@ def _option(layouts: Layouts, split: Split, pieces: tuple[Piece, ...], choice: C
     return _Option(split, pieces, plan, choice, rank)
 
 
-def _way_from_option(option: _Option, need: SessionNeed) -> Way:
+def _way_from_option(option: _Option, need: SessionNeed, standpoint: Standpoint) -> Way:
     split, plan = option.split, option.plan
     games = tuple(
-        Game(piece, *pair, ends)
+        Game(standpoint.on_ground(piece), *pair, ends)
         for piece, pair, ends in zip(option.pieces, split.pairs, plan.ends, strict=True)
     )
     playing = sum(game.side_a + game.side_b for game in games)

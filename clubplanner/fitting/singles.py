@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from clubplanner.fitting.known import fit_largest_again
 from clubplanner.fitting.laying import goals_at_ends, piece_at_goal
 from clubplanner.fitting.pieces import Piece
+from clubplanner.fitting.sizes import NARROWEST_M
 from clubplanner.fitting.spans import sin_cos
 
 if TYPE_CHECKING:
@@ -26,8 +27,6 @@ Science 15, 18-25).
 USUAL_ASPECT = 1.5
 """Length over width: The FA's pitches lie between 1.33 (5v5) and 1.67 (11v11 for under 15s)."""
 _ASPECTS_AT_GOAL = (1.5, 1.25, 1.0)
-NARROWEST_M = 3.0
-"""Nobody plays on a strip narrower than this (common practice, no source)."""
 _BROADEST, _NARROWEST = 1.2, 2.2
 """Length over width of a game from goal to goal: within the Laws of the Game, Law 1."""
 _WORTH_IT = 0.4

@@ -13,6 +13,10 @@ if TYPE_CHECKING:
     from clubplanner.fitting.ways import SessionNeed
 
 
+NARROWEST_M = 3.0
+"""Nobody plays on a strip narrower than this (common practice, no source)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Choice:
     """A size for a game and where it comes from.
@@ -71,6 +75,35 @@ def has_published_area(need: SessionNeed, pair: tuple[int, int], area_m2: float)
     if not least or not most:
         return False
     return least[0] - 0.5 <= area_m2 <= most[-1] + 0.5
+
+
+def tightest_band(need: SessionNeed) -> tuple[float, str] | None:
+    """Return the least ground published for each outfield player of any game, and by whom.
+
+    Args:
+        need: The coach's question, with its bands.
+
+    Returns:
+        Square metres for each player and the source; None when nothing is published.
+    """
+    offers = [(math.prod(band.sizes_m[0]) / (2 * band.side), band.source) for band in need.bands]
+    return min(offers, default=None)
+
+
+def is_room_for(need: SessionNeed, side: int, size_m: tuple[float, float]) -> bool:
+    """Tell whether a ground is large enough to be called one for a game.
+
+    Below the least ground for each player of any published practice area no game is offered,
+    and none on a strip narrower than `NARROWEST_M`.
+
+    Args:
+        need: The coach's question, with its bands.
+        side: Outfield players of the smaller side.
+        size_m: Length and width of the game.
+    """
+    tightest = tightest_band(need)
+    least_m2 = 2 * side * tightest[0] if tightest else 0.0
+    return min(size_m) >= NARROWEST_M and math.prod(size_m) >= least_m2 - 0.5
 
 
 def published_m2_each(need: SessionNeed, side: int) -> tuple[float, float] | None:

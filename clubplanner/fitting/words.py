@@ -147,7 +147,11 @@ def without_game(need: SessionNeed, piece: Piece | None) -> tuple[Way, ...]:
             "The player attacks the goal from changing distances; set an end zone if there is none."
         )
     elif need.outfield == 1:
-        title, note = _("Work on the ball, alone"), _("There is nobody to play against.")
+        title = _("Work on the ball, alone")
+        note = _(
+            "There is nobody to play against: skills on the ball alone, or passing and 1 v 1 with "
+            "the coach (common practice, no source)."
+        )
     else:
         title = ngettext(
             "Work with %(count)s goalkeeper",

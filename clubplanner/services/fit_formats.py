@@ -13,7 +13,7 @@ from clubplanner.services.format_words import formats_on
 
 if TYPE_CHECKING:
     from clubplanner.domain.formats import GameFormat
-    from clubplanner.services.format_words import FormatFit
+    from clubplanner.services.format_words import FormatFit, FormatsOnGround
     from clubplanner.services.loading import ClubFile
 
 
@@ -52,7 +52,7 @@ class FormatAnswer:
 
 def ask_formats(
     ground: str, age: int | None, table: ClubFile | None
-) -> tuple[tuple[FormatAnswer, ...], tuple[str, ...]]:
+) -> tuple[tuple[FormatAnswer, ...], FormatsOnGround]:
     """Hold a ground against the sizes of games of an age group.
 
     Args:
@@ -61,7 +61,7 @@ def ask_formats(
         table: A table of own sizes; None for the published ones only.
 
     Returns:
-        The formats of the age group, and the codes of all formats whose pitch fits.
+        The formats of the age group, and all formats whose pitch fits, by sport.
 
     Raises:
         FaultyInputError: If the outline or the table cannot be used, with every fault.
@@ -77,7 +77,7 @@ def ask_formats(
         found = formats_on(own, age, outline)
     except ValueError as fault:
         raise faulty("", "cannot-be-used", str(fault)) from fault
-    return tuple(_format_answer(item) for item in found.of_age), found.fitting
+    return tuple(_format_answer(item) for item in found.of_age), found
 
 
 def _format_answer(item: FormatFit) -> FormatAnswer:

@@ -9,6 +9,7 @@ from clubplanner.fitting.changes import see_changes
 from clubplanner.fitting.formats import parse_practice_bands
 from clubplanner.fitting.largest import fit_largest
 from clubplanner.fitting.laying import ends_of
+from clubplanner.fitting.no_game import no_game_words
 from clubplanner.fitting.pieces import fit_pieces
 from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.sizes import published_m2_each
@@ -29,6 +30,8 @@ if TYPE_CHECKING:
     from clubplanner.fitting.rotation import Rotation
     from clubplanner.fitting.ways import Game, Way
 
+FOR_ANY = "any layout"
+FOR_EDGES = "pieces along the edges"
 THOROUGH = 150.0
 """Work allowed where no person waits between keystrokes: a few seconds at worst."""
 
@@ -58,13 +61,16 @@ class PiecesAnswer:
 
     Attributes:
         count: How many were laid.
-        bound: No layout holds more.
-        proved: Whether no layout can hold more than were laid.
+        bound: No layout holds more, of those that `bound_for` tells.
+        bound_for: "any layout", or "pieces along the edges" where turned ones may fit in greater
+            number.
+        proved: Whether no such layout can hold more than were laid.
         pieces: Where they lie.
     """
 
     count: int
     bound: int
+    bound_for: str
     proved: bool
     pieces: tuple[LaidPiece, ...]
 
@@ -212,13 +218,17 @@ def ask_pieces(ground: str, piece: str, *, gap: float, margin: float) -> PiecesA
     except ValueError as fault:
         raise faulty("", "cannot-be-used", str(fault)) from fault
     return PiecesAnswer(
-        fit.count, fit.bound, fit.is_proved, tuple(_laid(piece) for piece in fit.pieces)
+        count=fit.count,
+        bound=fit.bound,
+        bound_for=FOR_ANY if fit.holds_turned else FOR_EDGES,
+        proved=fit.is_proved,
+        pieces=tuple(_laid(piece) for piece in fit.pieces),
     )
 
 
 def ask_sessions(
     ground: str, wanted: Wanted, instead: str | None = None
-) -> tuple[tuple[WayAnswer, ...], tuple[ChangeAnswer, ...]]:
+) -> tuple[tuple[WayAnswer, ...], tuple[ChangeAnswer, ...], str]:
     """List ways to play on a ground, best first, and how the best changes when the night does.
 
     Args:
@@ -227,7 +237,8 @@ def ask_sessions(
         instead: Another ground to compare with; None for none.
 
     Returns:
-        The ways, none when the ground is too small for any; and the changes.
+        The ways, none when the ground is too small for any; the changes; and why there is no way,
+        with what can be done, blank where there is one.
 
     Raises:
         FaultyInputError: If a number or an outline cannot be used.
@@ -251,11 +262,13 @@ def ask_sessions(
         ways = list_ways(need)
         elsewhere = () if other is None else ((f"On {instead}", replace(need, ground=other)),)
         changes = see_changes(need, elsewhere=elsewhere)
+        no_game = "" if ways else no_game_words(need)
     except ValueError as fault:
         raise faulty("", "cannot-be-used", str(fault)) from fault
     return (
         tuple(_way_answer(way, need) for way in ways),
         tuple(ChangeAnswer(change.occasion, change.lines) for change in changes),
+        no_game,
     )
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.measures import size_in_words, tenth
 from clubplanner.fitting.formats import fits_format
 from clubplanner.inputs.sizes import OWN
-from clubplanner.language import _, figure
+from clubplanner.language import _, figure, term
 from clubplanner.services.own_sizes import format_codes, with_published
 
 if TYPE_CHECKING:
@@ -68,16 +68,63 @@ def source_in_words(game: GameFormat) -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class SportFit:
+    """The formats of one sport whose pitch fits on a ground, run-off not counted.
+
+    Attributes:
+        sport: As its table calls it.
+        codes: Those of the fewest players first.
+        is_played: Whether the club's own table has the sport; where there is none, football is.
+    """
+
+    sport: str
+    codes: tuple[str, ...]
+    is_played: bool
+
+    @property
+    def words(self) -> str:
+        """The sport and its formats: "football: 5v5, 7v7"."""
+        name = term(self.sport)
+        if self.codes == (self.sport.replace(" ", "-"),):
+            return name
+        return _("%(sport)s: %(codes)s", sport=name, codes=", ".join(self.codes))
+
+
+@dataclass(frozen=True, slots=True)
 class FormatsOnGround:
     """What the tables say about a ground.
 
     Attributes:
         of_age: The formats of the age group.
-        fitting: Codes of all formats whose pitch fits, those of the fewest players first.
+        fitting: For every sport the formats whose pitch fits; those that the club plays first.
     """
 
     of_age: tuple[FormatFit, ...] = ()
-    fitting: tuple[str, ...] = ()
+    fitting: tuple[SportFit, ...] = ()
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """Whose pitch fits, in a sentence for the club's own sports and one for all others."""
+        own, others = (
+            "; ".join(item.words for item in self.fitting if item.is_played is played)
+            for played in (True, False)
+        )
+        if not self.fitting:
+            return (_("No pitch of the tables fits here."),)
+        found = [
+            _("Pitches that fit here, by their size alone: %(pitches)s.", pitches=own)
+            if own
+            else _("None of the club's own sports has a pitch that fits here.")
+        ]
+        if others:
+            found.append(
+                _(
+                    "Of other sports, also by size alone (ask about surface, run-off and height): "
+                    "%(pitches)s.",
+                    pitches=others,
+                )
+            )
+        return tuple(found)
 
 
 NO_FORMATS = FormatsOnGround()
@@ -87,17 +134,22 @@ def formats_on(own: Sequence[GameFormat], age: int | None, ground: Polygon) -> F
     """Hold a ground against the sizes of games.
 
     Args:
-        own: The club's own table; its sports are looked at, football where it is empty.
+        own: The club's own table; it tells which sports the club plays, football where it is
+            empty.
         age: The age group, 13 for under 13s; None for adults.
         ground: Valid polygon, metres.
     """
     sports = {game.sport for game in own} or {USUAL_SPORT}
-    known = [game for game in with_published(own) if game.sport in sports]
-    fitting = {game.code for game in known if fits_format(ground, game)}
+    known = with_published(own)
+    fitting = [game for game in known if fits_format(ground, game)]
+    of_age = [game for game in known if game.sport in sports and game.covers_age(age)]
+    found = [
+        SportFit(
+            sport, format_codes(game for game in fitting if game.sport == sport), sport in sports
+        )
+        for sport in dict.fromkeys(game.sport for game in fitting)
+    ]
     return FormatsOnGround(
-        tuple(
-            FormatFit(game, game.code in fitting)
-            for game in [game for game in known if game.covers_age(age)][:MOST_SHOWN]
-        ),
-        format_codes(game for game in known if game.code in fitting),
+        tuple(FormatFit(game, game in fitting) for game in of_age[:MOST_SHOWN]),
+        tuple(sorted(found, key=lambda item: not item.is_played)),
     )

@@ -12,8 +12,10 @@ from clubplanner.fitting.cautions import cautions
 from clubplanner.fitting.changes import see_changes
 from clubplanner.fitting.formats import parse_practice_bands
 from clubplanner.fitting.known import fit_largest_again, fit_pieces_again
+from clubplanner.fitting.no_game import no_game_words
 from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.set_out import find_landmarks, list_set_out
+from clubplanner.fitting.sizes import is_room_for
 from clubplanner.fitting.spare import spare_ground
 from clubplanner.fitting.ways import GoalSpot, SessionNeed, Way
 from clubplanner.fitting.words import pair_in_words
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from clubplanner.domain.formats import GameFormat
+    from clubplanner.fitting.pieces import PieceFit
 
 SHOWN_WAYS = 4
 WAY_NAMES = tuple(str(number) for number in range(1, SHOWN_WAYS + 1))
@@ -114,6 +117,7 @@ class FitShown:
         cautions: The usual cautions.
         others: How the best way changes when the night does.
         formats: The sizes of games by age group, held against the ground.
+        no_game: Why there is no way to play, and what can be done; blank where there is one.
     """
 
     ways: tuple[WayShown, ...]
@@ -122,6 +126,7 @@ class FitShown:
     cautions: tuple[str, ...]
     others: tuple[OtherNight, ...] = ()
     formats: FormatsOnGround = NO_FORMATS
+    no_game: str = ""
 
 
 def see_what_fits(
@@ -168,6 +173,7 @@ def see_what_fits(
                 for change in see_changes(need, elsewhere=_elsewhere(pitch, area, wish, halls))
             ),
             formats=formats_on(own_formats, wish.age, need.ground),
+            no_game="" if ways else no_game_words(need),
         )
     except ValueError as fault:
         raise RefusedError(str(fault)) from fault
@@ -266,11 +272,13 @@ def _see_largest(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | N
     if piece is None or need.outfield < 2:
         return None
     sides = pair_in_words((need.outfield + 1) // 2, need.outfield // 2)
-    sentence = _(
-        "%(sides)s on %(length_m)s, everybody in one game.",
-        sides=sides,
-        length_m=size_in_words(piece.length_m, piece.width_m),
-    )
+    size = size_in_words(piece.length_m, piece.width_m)
+    if is_room_for(need, need.outfield // 2, (piece.length_m, piece.width_m)):
+        sentence = _(
+            "%(sides)s on %(length_m)s, everybody in one game.", sides=sides, length_m=size
+        )
+    else:
+        sentence = _("%(size)s, too small for a game of %(sides)s.", size=size, sides=sides)
     drawn = PlanPiece(piece.polygon, sides, piece.length_m, piece.width_m)
     return PlacedShown(sentence, draw_pieces(pitch, area, sentence, (drawn,)))
 
@@ -284,14 +292,21 @@ def _see_practice(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | 
     count = len(fit.pieces)
     words = size_in_words(*size)
     if count == 0:
-        return PlacedShown(_("No practice area of %(words)s fits here.", words=words), "")
-    sure = _("and no more") if fit.is_proved else _("perhaps up to %(bound)s", bound=fit.bound)
+        if fit.holds_turned:
+            return PlacedShown(_("No practice area of %(words)s fits here.", words=words), "")
+        return PlacedShown(
+            _(
+                "No practice area of %(words)s fits here along the edges of the ground.",
+                words=words,
+            ),
+            "",
+        )
     sentence = ngettext(
         "%(num)s practice area of %(size)s fits, %(sure)s, edge to edge.",
         "%(num)s practice areas of %(size)s fit, %(sure)s, edge to edge.",
         count,
         size=words,
-        sure=sure,
+        sure=_how_sure(fit),
     )
     if count > MOST_DRAWN:
         return PlacedShown(_("%(sentence)s They are too many to draw.", sentence=sentence), "")
@@ -300,6 +315,17 @@ def _see_practice(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | 
         for n, piece in enumerate(fit.pieces, start=1)
     )
     return PlacedShown(sentence, draw_pieces(pitch, area, sentence, pieces))
+
+
+def _how_sure(fit: PieceFit) -> str:
+    """Say how many more there may be, and of which layouts that is known."""
+    if fit.holds_turned:
+        if fit.is_proved:
+            return _("and no more")
+        return _("perhaps up to %(bound)s", bound=fit.bound)
+    if fit.is_proved:
+        return _("and no more along the edges of the ground")
+    return _("perhaps up to %(bound)s along the edges of the ground", bound=fit.bound)
 
 
 def _see_way(pitch: Pitch, area: Area, need: SessionNeed, way: Way, pace_m: float) -> WayShown:

@@ -100,6 +100,32 @@ def test_pieces_in_words() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("ground", "count", "said"),
+    [
+        (
+            "27.1x27.1",
+            4,
+            "4 fit; proved, no more can along the edges; turned pieces were not tried.",
+        ),
+        ("28x27", 4, "4 fit; proved, no more can along the edges; turned pieces were not tried."),
+        ("20x20", 4, "4 fit; proved, no more can."),
+        ("9.9x900", 0, "0 fit; proved, no more can."),
+    ],
+)
+def test_a_proof_says_of_which_pieces_it_holds(ground: str, count: int, said: str) -> None:
+    """Turned pieces are among what is proved only where the area or the width rules them out.
+
+    Source: F. Göbel, Geometrical packing and covering problems, 1979: five unit squares fit a
+    square of side 2 + 1/√2 = 2.707…, one of them at 45° (from memory; laid in the test below).
+    """
+    answer = read("pieces", "--ground", ground, "--piece", "10x10")
+    is_any = "turned" not in said
+    assert (answer["count"], answer["bound"], answer["proved"]) == (count, count, True)
+    assert answer["bound_for"] == ("any layout" if is_any else "pieces along the edges")
+    assert run("pieces", "--ground", ground, "--piece", "10x10").output.splitlines()[0] == said
+
+
 def test_sessions_best_first() -> None:
     """Fourteen with a goalkeeper play two games of three a side, one of them with one more."""
     words = ("--ground", "33.3x64", "--players", "14", "--goalkeepers", "1", "--goals", "2")
@@ -180,6 +206,7 @@ def test_sessions_with_a_table_of_own_sizes(tmp_path: Path) -> None:
     answer = read(*words, "--sizes", str(table))
     assert (answer["formats"][0]["code"], answer["formats"][0]["fits"]) == ("ours", True)
     assert {"ours", "5v5"} <= set(answer["formats_that_fit"])
+    assert answer["sports_that_fit"]["handball"] == ["handball"]
     without = read(*words)
     assert without["formats"][0]["body"] == "The FA"
     assert all(game["source"] and game["standing"] for game in without["formats"])
@@ -206,6 +233,51 @@ def test_sessions_in_words() -> None:
     """Without JSON each way has a number and a title; where nothing fits it is said."""
     assert run("sessions", "--ground", "33.3x64", "--players", "12").output.startswith("1. ")
     assert "No game fits" in run("sessions", "--ground", "2x2", "--players", "12").output
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        # Owen, Twist and Ford 2004, Insight 7(2) 50-53: 5 × 10 m for 1 v 1, 25 m² each.
+        (
+            ("33x64", "--players", "14", "--size", "1x1"),
+            "1 × 1 m is too small for a game. The smallest",
+        ),
+        (("33x18", "--players", "14", "--size", "30x20"), "No game of 30 × 20 m for so many"),
+        (("3x3", "--players", "14"), "too small or too narrow. The smallest published"),
+        (("33x18", "--players", "60"), "In 4 groups that use it in turn, 15 players at a time"),
+    ],
+)
+def test_sessions_without_a_game_say_why(words: tuple[str, ...], said: str) -> None:
+    """Where no game is to be had it is said why, or in how many groups there is one."""
+    result = run("sessions", "--ground", *words)
+    assert result.exit_code == 0
+    assert said in result.output
+    answer = read("sessions", "--ground", *words)
+    assert answer["ways"] == []
+    assert said in answer["no_game"]
+
+
+@pytest.mark.parametrize(
+    ("players", "title"),
+    [
+        ("1", "Work on the ball, alone"),
+        ("2", "One game of 1 v 1"),
+        ("3", "One game of 2 v 1"),
+        ("60", "Five games of 3 v 3, ten sides wait in turn"),
+    ],
+)
+def test_sessions_for_very_few_and_very_many(players: str, title: str) -> None:
+    """One player, two or three, and sixty each get something to do, in whole sentences."""
+    answer = read("sessions", "--ground", "33x64", "--players", players)
+    assert answer["ways"][0]["title"] == title
+    assert answer["no_game"] is None
+    told = [
+        line.strip()
+        for line in run("sessions", "--ground", "33x64", "--players", players).output.splitlines()
+    ]
+    assert not {".", ""} & set(told)
+    assert not any("0.0 × 0.0" in line for line in told)
 
 
 def test_largest() -> None:
@@ -244,7 +316,7 @@ SESSIONS = ("sessions", "--ground", "33.3x64")
         (("pieces", "--ground", "POLYGON ((0 0, 9 0, 9 9, 0 9))", "--piece", "3x2"), "no polygon"),
         (("pieces", "--ground", TWO_PARTS, "--piece", "3x2"), "one polygon"),
         (("pieces", "--ground", HOLE_OUTSIDE, "--piece", "3x2"), "without crossings"),
-        (("sessions", "--ground", "2000x2000", "--players", "9", "--size", "2x2"), "More than"),
+        (("sessions", "--ground", "2000x2000", "--players", "9", "--size", "8x8"), "More than"),
         ((*SESSIONS, "--players", "5", "--instead", BOW), "without crossings"),
         (("pieces", "--ground", "POINT (1 1)", "--piece", "3x2"), "one polygon"),
         (("largest", "--ground", BOW), "without crossings"),

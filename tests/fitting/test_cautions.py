@@ -45,6 +45,7 @@ def test_adults_are_named_for_children_only() -> None:
     """Under 13s are taken as twelve-year-olds; adults need no supervision."""
     assert any("at least 2 suitable adults for 14" in line for line in cautions(13, 14))
     assert any("at least 3 suitable adults for 24" in line for line in cautions(13, 24))
+    assert any("adults for 1 player of" in line for line in cautions(8, 1))
     assert not any("adults for" in line for line in cautions(None, 24))
 
 
@@ -52,6 +53,24 @@ def test_lightning_is_left_out_indoors() -> None:
     """Under a roof nothing is said about lightning."""
     assert any("Lightning" in line for line in cautions(13, 14))
     assert not any("Lightning" in line for line in cautions(13, 14, is_indoor=True))
+
+
+@pytest.mark.parametrize("is_indoor", [False, True])
+@pytest.mark.parametrize("age", [None, 8])
+def test_first_aid_is_always_thought_of(age: int | None, *, is_indoor: bool) -> None:
+    """First aid is named for all ages, indoors and out, without a figure."""
+    (line,) = (line for line in cautions(age, 14, is_indoor=is_indoor) if "First aid" in line)
+    assert "defibrillator" in line
+    assert line.endswith("(common practice, no source).")
+
+
+def test_heat_and_frost_are_named_outdoors_only() -> None:
+    """Heat and frozen ground are cautions under the open sky only, once each."""
+    found = cautions(13, 14)
+    for word in ("Heat: ", "Frost: "):
+        (line,) = (line for line in found[:-1] if line.startswith(word))
+        assert line.endswith("(common practice, no source).")
+        assert not any(other.startswith(word) for other in cautions(13, 14, is_indoor=True))
 
 
 def test_adults_are_never_fewer_than_two_and_ages_checked() -> None:

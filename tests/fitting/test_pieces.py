@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
@@ -208,3 +209,45 @@ def test_more_than_the_bound_allows_are_not_looked_for() -> None:
         assert fit.count == 0
         assert 0 < fit.bound < 50
         assert not fit.is_proved
+
+
+def test_a_bound_for_turned_pieces_admits_five_squares() -> None:
+    """Five squares of 10 m, one at 45°, lie on 27.1 × 27.1 m: a bound of four is for edges only.
+
+    Source: F. Göbel, Geometrical packing and covering problems, 1979: 2 + 1/√2 (from memory).
+    """
+    side = 27.1
+    ground = shapely.box(0, 0, side, side)
+    far = side - 10
+    five = [Piece(x, y, 10, 10, 0) for x in (0, far) for y in (0, far)]
+    five.append(Piece(side / 2, side / 2 - 5 * math.sqrt(2), 10, 10, 45))
+    assert fault_in_layout(five, ground) is None
+    fit = fit_pieces(ground, 10, 10)
+    assert (fit.count, fit.bound, fit.is_proved, fit.holds_turned) == (4, 4, True, False)
+    assert fit.turned_bound >= 5
+
+
+@given(
+    st.integers(10, 60),
+    st.integers(10, 60),
+    st.integers(3, 12),
+    st.integers(3, 12),
+    st.sampled_from([0.0, 1.0, 3.0]),
+    st.floats(0, 90),
+)
+@settings(max_examples=80, deadline=None)
+def test_no_turned_layout_breaks_its_bound(
+    long: int, wide: int, length: int, width: int, gap_m: float, angle_deg: float
+) -> None:
+    """Rows of pieces at any slant on a rectangle stay within the bound for turned pieces."""
+    ground = shapely.box(0, 0, long, wide)
+    fit = fit_pieces(ground, length, width, gap_m=gap_m)
+    assert fit.count <= fit.bound <= fit.turned_bound
+    frame = shapely.affinity.rotate(ground, -angle_deg, origin=(0, 0))
+    x0, y0, x1, y1 = frame.bounds
+    boxes = [
+        shapely.box(x, y, x + length, y + width)
+        for x in np.arange(x0, x1, length + gap_m)
+        for y in np.arange(y0, y1, width + gap_m)
+    ]
+    assert sum(frame.covers(box) for box in boxes) <= fit.turned_bound

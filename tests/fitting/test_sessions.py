@@ -333,6 +333,43 @@ def test_fixed_goal_on_a_turned_pitch() -> None:
     assert EndKind.FIXED_GOAL in kinds(best)
 
 
+@pytest.mark.parametrize("in_millimetres", [False, True])
+@pytest.mark.parametrize(
+    ("size", "players", "goalkeepers", "goals"),
+    [
+        ((100 / 3, 64.0), 14, 1, [(0, 32)]),
+        ((33.0, 18.0), 9, 1, [(16.5, 0)]),
+        ((60.0, 40.0), 13, 0, []),
+        ((100.0, 64.0), 22, 2, [(0, 32), (100, 32)]),
+        ((50.0, 50.0), 10, 1, [(50, 20)]),
+    ],
+)
+def test_a_turned_rectangle_has_the_same_ways(
+    size: tuple[float, float],
+    players: int,
+    goalkeepers: int,
+    goals: list[tuple[float, float]],
+    *,
+    in_millimetres: bool,
+) -> None:
+    """However a rectangle lies, its ways have the same titles in the same order, on its ground."""
+    titles = set()
+    for angle_deg in (0, 90, 180, 270, 7.3, 33.1, 45, 87.3, 113.9, -139.3, -168.9):
+        turned = shapely.affinity.rotate(shapely.box(0, 0, *size), angle_deg, origin=(5, 9))
+        spots = [
+            shapely.affinity.rotate(shapely.Point(spot), angle_deg, origin=(5, 9)) for spot in goals
+        ]
+        if in_millimetres:
+            turned = Polygon([(round(x, 3), round(y, 3)) for x, y in turned.exterior.coords])
+            spots = [shapely.Point(round(spot.x, 3), round(spot.y, 3)) for spot in spots]
+        standing = tuple(GoalSpot(spot.x, spot.y, 7.32, GoalKind.FIXED) for spot in spots)
+        ways = list_ways(need(players, goalkeepers, turned, goals=standing))
+        titles.add(tuple(way.title for way in ways))
+        for way in ways:
+            assert fault_in_layout([game.piece for game in way.games], turned, 2.99) is None
+    assert len(titles) == 1
+
+
 def test_games_on_an_l_shape_stand_round_its_goal() -> None:
     """On an L-shape with a goal at its end the games keep apart and one has the goal."""
     goal = GoalSpot(60, 15, 7.32, GoalKind.FIXED)

@@ -128,22 +128,57 @@ def test_formats_of_an_age_group_on_a_ground() -> None:
     bodies = {item.game.body for item in found.of_age}
     assert {"our club", "The FA"} <= bodies
     assert all("Source: " in item.sentence for item in found.of_age)
-    assert "5v5" in found.fitting
-    assert "8v8-league" not in found.fitting
+    football = found.fitting[0]
+    assert (football.sport, football.is_played) == ("football", True)
+    assert "5v5" in football.codes
+    assert "8v8-league" not in football.codes
 
 
 def test_fitting_codes_are_those_whose_pitch_fits() -> None:
-    """Every format of the sport is tried, and of no other sport."""
+    """Every format of every sport is tried; the age group's are those of the club's sports."""
     hall = shapely.box(0, 0, 45, 30)
     found = formats_on((), None, hall)
-    football = [game for game in published_formats() if game.sport == "football"]
-    assert set(found.fitting) == {game.code for game in football if fits_format(hall, game)}
+    fitting = {game.code for game in published_formats() if fits_format(hall, game)}
+    assert {code for item in found.fitting for code in item.codes} == fitting
+    assert [item.sport for item in found.fitting if item.is_played] == ["football"]
     assert {item.game.sport for item in found.of_age} == {"football"}
 
 
+def test_a_hall_is_told_what_sports_it_holds() -> None:
+    """A hall of 44 × 24 m holds handball, futsal and basketball, no hockey; in words as well.
+
+    Source: Western Australian Government, Sports Dimensions Guide: handball and futsal courts
+    40 × 20 m; FIBA, Official Basketball Rules: 28 × 15 m; FIH, Rules of Hockey: 91.4 × 55 m.
+    """
+    found = formats_on((), None, shapely.box(0, 0, 44, 24))
+    sports = {item.sport for item in found.fitting}
+    assert {"handball", "futsal", "basketball", "volleyball"} <= sports
+    assert not {"hockey", "rugby union"} & sports
+    assert found.lines[0] == "Pitches that fit here, by their size alone: football: us-4v4."
+    assert "handball; basketball: basketball, basketball-3x3;" in found.lines[1]
+
+
+def test_a_court_for_other_sports_only() -> None:
+    """Where only other sports fit, that is said of the club's own first."""
+    found = formats_on((), None, shapely.box(0, 0, 20, 10))
+    assert found.lines[0] == "None of the club's own sports has a pitch that fits here."
+    assert "volleyball" in found.lines[1]
+
+
+def test_a_lawn_holds_no_pitch() -> None:
+    """Ground too small for every table is told so in one line."""
+    found = formats_on((), None, shapely.box(0, 0, 8, 5))
+    assert found.lines == ("No pitch of the tables fits here.",)
+
+
 def test_a_clubs_own_sports_are_looked_at() -> None:
-    """A hockey club's table brings the published sizes of hockey with it, and not football's."""
+    """A hockey club's table brings the published sizes of hockey with it, in front."""
     stick = replace(read_sizes(SIZES, "x").formats[0], code="mini-hockey", sport="hockey")
     found = formats_on((stick,), None, shapely.box(0, 0, 100, 64))
-    assert set(found.fitting) == {"mini-hockey", "hockey"}
+    played = [item for item in found.fitting if item.is_played]
+    assert [(item.sport, set(item.codes)) for item in played] == [
+        ("hockey", {"mini-hockey", "hockey"})
+    ]
+    assert found.fitting[0] == played[0]
+    assert {item.game.sport for item in found.of_age} <= {"hockey"}
     assert with_published((stick,))[0] == stick

@@ -234,8 +234,10 @@ def test_the_largest_game_has_everybody_in_it() -> None:
     ("size", "sentence"),
     [
         ((30.0, 20.0), r"3 practice areas of 30 × 20 m \(33 × 22 yd\) fit, and no more"),
-        ((60.0, 30.0), r"1 practice area of 60 × 30 m .* fits, and no more"),
-        ((64.5, 20.0), r"No practice area of 64.5 × 20 m .* fits here"),
+        ((60.0, 30.0), r"1 practice area of 60 × 30 m .* fits, and no more,"),
+        ((14.0, 14.0), r"8 practice areas .* fit, and no more along the edges of the ground,"),
+        ((73.0, 20.0), r"No practice area of 73 × 20 m .* fits here\."),
+        ((65.0, 2.0), r"No practice area of 65 × 2 m .* fits here along the edges of the ground"),
     ],
 )
 def test_practice_areas_of_a_size_are_counted_and_drawn(
@@ -252,6 +254,40 @@ def test_practice_areas_of_a_size_are_counted_and_drawn(
     else:
         assert practice.sentence.startswith("No ")
     assert fits().practice is None
+
+
+def test_a_practice_area_too_small_for_a_game_is_no_game() -> None:
+    """On a doormat nobody is told to play; the coach reads why, and sees how many fit."""
+    shown = fits(14, 1, size=(1.0, 1.0))
+    assert shown.ways == ()
+    assert shown.no_game.startswith("1 × 1 m is too small for a game.")
+    assert "25 m² (Owen" in shown.no_game
+    assert shown.practice is not None
+    assert fits(14, 1).no_game == ""
+
+
+def test_ground_too_small_for_everybody_is_called_so() -> None:
+    """The largest rectangle of tiny ground is not said to hold a game of everybody."""
+    shown = fits(14, 1, pitch=make_pitch(length_m=12.0, width_m=8.0), area="whole")
+    assert shown.largest is not None
+    assert re.fullmatch(r"12 × 8 m .*, too small for a game of 7 v 6\.", shown.largest.sentence)
+
+
+@pytest.mark.parametrize(
+    ("players", "title"),
+    [
+        (1, "Work on the"),
+        (2, "One game of 1 v 1"),
+        (3, "One game of 2 v 1"),
+        (60, "Five games of 3 v 3"),
+    ],
+)
+def test_very_few_and_very_many_players(players: int, title: str) -> None:
+    """One player, two, three and sixty each get a way, with words that end as sentences do."""
+    way = best(players, 0)
+    assert way.title.startswith(title)
+    assert all(len(note) > 20 for note in way.notes)
+    assert bool(way.sizes) == (players > 1)
 
 
 def test_very_many_practice_areas_are_counted_only() -> None:

@@ -97,6 +97,18 @@ def test_what_fits_follows_the_numbers_typed(stranger: FlaskClient, address: str
     assert "Take care" in sized
 
 
+def test_few_players_and_tiny_games_are_answered_in_sentences(
+    stranger: FlaskClient, address: str
+) -> None:
+    """One player gets something to do and no lone full stop; a doormat is called too small."""
+    alone = stranger.get(f"{address}?players=1&goalkeepers=0").text
+    assert "Work on the ball, alone" in alone
+    assert not re.search(r"<p>\s*\.\s*</p>", alone)
+    doormat = stranger.get(f"{address}?players=14&goalkeepers=1&length=1&width=1").text
+    assert "1 × 1 m is too small for a game" in doormat
+    assert "v 6 on 1 × 1 m" not in doormat
+
+
 def test_kit_is_counted_on_the_page(stranger: FlaskClient, address: str) -> None:
     """Small target goals typed in stand at ends, on the list to set out, and among the cautions."""
     page = stranger.get(f"{address}?players=14&goalkeepers=1&goals=0&targets=3").text
@@ -113,7 +125,7 @@ def test_sizes_of_the_age_group_stand_on_the_page(stranger: FlaskClient, address
     assert "Sizes of games for U13" in page
     assert "Tarnholt Wanderers, 7v7-evening, 7 a side: 50 × 33 m (55 × 36 yd)" in page
     assert "The FA, 11v11-u14, 11 a side" in page
-    assert re.search(r"Pitches that fit here: .*4v4-saturday", page)
+    assert re.search(r"Pitches that fit here, by their size alone: .*4v4-saturday", page)
 
 
 def test_every_drawing_has_its_picture(stranger: FlaskClient, address: str) -> None:
