@@ -88,7 +88,9 @@ def test_others_are_next_door_or_elsewhere_on_the_pitch(store: Store) -> None:
     (session,) = look(store).sessions
     assert session.next_door == ("U14 Harriers on Middle third, towards the road end",)
     assert session.also_there == ("Hill Runners on Road third, towards the road end, 17:00–18:30",)
-    assert {"U14 Harriers", "Hill Runners"} <= set(read_drawing(session.drawing).words())
+    words = " ".join(read_drawing(session.drawing).words())
+    assert "U14 Harriers" in words
+    assert "Hill Runners" in words
 
 
 @pytest.mark.parametrize(("start", "end"), [(15 * 60, 16 * 60 + 30), (18 * 60, 19 * 60)])
