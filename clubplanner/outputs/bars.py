@@ -8,17 +8,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.outputs.svg import clip_to_width, document, element, label
+from clubplanner.outputs.svg import document, element, fit_lines, label
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
 WIDTH = 340.0
 ROW = 34.0
+LINE = 16.0
+MOST_LINES = 3
+"""Lines that a name may take."""
 TOP = 26.0
 SIDE = 10.0
 BAR = 12.0
-INK, SOFT, LINE, FILL = "#1d2a26", "#4d5b55", "#d5d3c8", "#14584a"
+INK, SOFT, EDGE, FILL = "#1d2a26", "#4d5b55", "#d5d3c8", "#14584a"
 MARKS = (0, 50, 100)
 STRIPE = 6.0
 
@@ -46,28 +49,40 @@ def draw_bars(bars: Sequence[Bar], title: str, summary: str) -> str:
         title: What the picture shows.
         summary: The same in words for those who cannot see it.
     """
-    height = TOP + ROW * len(bars) + 8
-    return document(WIDTH, height, title, summary, _body(bars, height))
+    named = [(bar, _name_lines(bar)) for bar in bars]
+    height = TOP + sum(_tall(lines) for _, lines in named) + 8
+    return document(WIDTH, height, title, summary, _body(named, height))
 
 
-def _body(bars: Sequence[Bar], height: float) -> Iterator[str]:
+def _name_lines(bar: Bar) -> list[str]:
+    return fit_lines(bar.name, 13, WIDTH - 2 * SIDE - 60, MOST_LINES, bold=bar.is_low)
+
+
+def _tall(lines: Sequence[str]) -> float:
+    return ROW + LINE * (len(lines) - 1)
+
+
+def _body(named: Sequence[tuple[Bar, list[str]]], height: float) -> Iterator[str]:
     yield element("rect", x=0, y=0, width=WIDTH, height=height, fill="#ffffff")
     for mark in MARKS:
-        x = _x(mark)
-        yield element("line", x1=x, y1=TOP, x2=x, y2=height - 6, stroke=LINE, stroke_width=1)
         anchor = {0: "start", 100: "end"}.get(mark, "middle")
-        yield label(f"{mark} %", x, 12, size=11, fill=SOFT, anchor=anchor)
-    for n, bar in enumerate(bars):
-        yield from _bar(bar, TOP + n * ROW)
+        yield label(f"{mark} %", _x(mark), 10, size=12.5, fill=SOFT, anchor=anchor)
+    top = TOP
+    for bar, lines in named:
+        yield from _bar(bar, lines, top)
+        top += _tall(lines)
 
 
-def _bar(bar: Bar, top: float) -> Iterator[str]:
-    name = clip_to_width(bar.name, 13, WIDTH - 2 * SIDE - 50)
-    yield label(name, SIDE, top + 8, size=13, anchor="start", bold=bar.is_low)
+def _bar(bar: Bar, lines: Sequence[str], top: float) -> Iterator[str]:
+    for n, line in enumerate(lines):
+        yield label(line, SIDE, top + 8 + n * LINE, size=13, anchor="start", bold=bar.is_low)
     yield label(f"{bar.percent} %", WIDTH - SIDE, top + 8, size=13, anchor="end", bold=bar.is_low)
-    left, width, y = _x(0), _x(bar.percent) - _x(0), top + 16
+    left, width, y = _x(0), _x(bar.percent) - _x(0), top + _tall(lines) - ROW + 17
+    for mark in MARKS:  # beside the bar alone: a line all the way down would cross the names
+        x = _x(mark)
+        yield element("line", x1=x, y1=y - 1.5, x2=x, y2=y + BAR + 3, stroke=EDGE)
     shape = {"x": left, "y": y, "width": width, "height": BAR}
-    yield element("rect", x=left, y=y, width=_x(100) - left, height=BAR, fill="none", stroke=LINE)
+    yield element("rect", x=left, y=y, width=_x(100) - left, height=BAR, fill="none", stroke=EDGE)
     if not bar.is_low:
         yield element("rect", **shape, fill=FILL)
         return

@@ -6,12 +6,14 @@ with a heavy border and no hatch, so it is unmistakable in grey too.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import shapely
 
-from clubplanner.domain.measures import size_in_short
 from clubplanner.outputs import svg
+from clubplanner.outputs.lettering import Lettering
 from clubplanner.outputs.plan_fixtures import draw_fixtures, draw_foot, label_edges
-from clubplanner.outputs.plan_labels import label_area, plated, within
+from clubplanner.outputs.plan_labels import label_areas, label_pieces
 from clubplanner.outputs.plan_values import (
     CLOSED_FILL,
     GROUND_FILLS,
@@ -28,15 +30,18 @@ from clubplanner.outputs.plan_values import (
     AreaRole,
     GroundPlan,
     PlanArea,
-    PlanMark,
     PlanPiece,
     Sheet,
     foot_of,
 )
 
-MARK_SIZE = 10.5
-MARK_INSET = 12.5
-"""Units from an edge to the middle of a sign."""
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
+OWN_STROKE, AREA_STROKE, PIECE_STROKE = 3.2, 1.1, 1.6
+SAME_LINE_M = 0.05
+"""Lines nearer to each other than this are drawn as one."""
+CUT_STROKE, ZONE_STROKE, GOAL_STROKE = 0.7, 0.8, 5.0
 
 
 def draw_ground_plan(plan: GroundPlan, *, width: float = 360.0, tallest: float = 420.0) -> str:
@@ -44,7 +49,7 @@ def draw_ground_plan(plan: GroundPlan, *, width: float = 360.0, tallest: float =
 
     Args:
         plan: What to draw.
-        width: Width of the drawing in its own units; text is 10 to 14 units high.
+        width: Width of the drawing in its own units; text is 12.5 to 14.5 units high.
         tallest: Height the ground itself may take.
 
     Returns:
@@ -54,17 +59,46 @@ def draw_ground_plan(plan: GroundPlan, *, width: float = 360.0, tallest: float =
     scale = min((width - 2 * SIDE) / (x1 - x0), tallest / (y1 - y0))
     ground_width, ground_height = (x1 - x0) * scale, (y1 - y0) * scale
     sheet = Sheet((width - ground_width) / 2, TOP + ground_height, scale, x0, y0, width)
+    height = TOP + ground_height + foot_of(plan)
+    lettering = Lettering(width, height)
     body = [
         *_draw_ground(plan, sheet),
         *(part for area in plan.areas for part in _draw_area(area, sheet)),
         *(part for piece in plan.pieces for part in _draw_piece(piece, sheet)),
-        *draw_fixtures(plan, sheet),
-        *(part for area in plan.areas for part in label_area(area, sheet, plan)),
-        *label_edges(plan, sheet, ground_width, ground_height),
-        *draw_foot(plan, sheet, width, ground_width),
+        *draw_fixtures(plan, sheet, lettering),
     ]
-    height = TOP + ground_height + foot_of(plan)
-    return svg.document(width, height, plan.title, plan.summary, body)
+    _block_lines(plan, sheet, lettering)
+    foot = draw_foot(plan, sheet, lettering, ground_width)
+    edges = label_edges(plan, sheet, lettering, (ground_width, ground_height))
+    body += [*label_pieces(plan, sheet, lettering), *label_areas(plan, sheet, lettering)]
+    key, tall = lettering.draw_key(SIDE, height)
+    parts = [*body, *edges, *foot, *key]
+    return svg.document(width, height + tall, plan.title, plan.summary, parts)
+
+
+def _block_lines(plan: GroundPlan, sheet: Sheet, lettering: Lettering) -> None:
+    """Take up what outlines, end zones and goals of the plan cover."""
+    for line in shown_cut_lines(plan):
+        lettering.block(sheet.placed(line), CUT_STROKE)
+    for area in plan.areas:
+        stroke = OWN_STROKE if area.role is AreaRole.OWN else AREA_STROKE
+        lettering.block_outline(sheet.placed(area.polygon), stroke)
+    for piece in plan.pieces:
+        lettering.block_outline(sheet.placed(piece.polygon), PIECE_STROKE)
+        for zone in piece.end_zones:
+            lettering.block(sheet.placed(zone), ZONE_STROKE)
+        for goal in piece.goals:
+            lettering.block(sheet.placed(goal), GOAL_STROKE)
+
+
+def shown_cut_lines(plan: GroundPlan) -> list[BaseGeometry]:
+    """Return the fine lines as one shape, each once; held ground and other outlines hide them."""
+    lines = shapely.union_all([polygon.boundary for polygon in plan.cut_lines])
+    whole = plan.pitch.polygon if plan.focus is None else plan.focus
+    edge = shapely.buffer(whole.boundary, SAME_LINE_M)
+    held = shapely.union_all([edge, *(area.polygon for area in plan.areas)])
+    bare = shapely.line_merge(shapely.difference(shapely.intersection(lines, whole), held))
+    return [] if bare.is_empty else [bare]
 
 
 def _draw_ground(plan: GroundPlan, sheet: Sheet) -> list[str]:
@@ -72,18 +106,17 @@ def _draw_ground(plan: GroundPlan, sheet: Sheet) -> list[str]:
     fill = GROUND_FILLS.get(pitch.surface, OTHER_GROUND_FILL)
     whole = pitch.polygon if plan.focus is None else plan.focus
     parts = [svg.element("path", d=svg.path_of(whole, sheet.place), fill=fill, fill_rule="evenodd")]
-    for line in plan.cut_lines:
-        shown = line if plan.focus is None else shapely.intersection(line, plan.focus)
-        parts.append(
-            svg.element(
-                "path",
-                d=svg.path_of(shown, sheet.place),
-                fill="none",
-                stroke=SOFT_INK,
-                stroke_width=0.7,
-                stroke_dasharray="2 4",
-            )
+    parts.extend(
+        svg.element(
+            "path",
+            d=svg.path_of(line, sheet.place),
+            fill="none",
+            stroke=SOFT_INK,
+            stroke_width=CUT_STROKE,
+            stroke_dasharray="2 4",
         )
+        for line in shown_cut_lines(plan)
+    )
     return parts
 
 
@@ -96,7 +129,7 @@ def _draw_area(area: PlanArea, sheet: Sheet) -> list[str]:
                 d=data,
                 fill=OWN_FILL,
                 stroke=OWN_EDGE,
-                stroke_width=3.2,
+                stroke_width=OWN_STROKE,
                 stroke_linejoin="round",
                 fill_rule="evenodd",
             )
@@ -119,7 +152,7 @@ def _draw_area(area: PlanArea, sheet: Sheet) -> list[str]:
     ]
     fill = CLOSED_FILL if closed else TINTS[number]
     edge = svg.element(
-        "path", d=data, fill="none", stroke=INK, stroke_width=1.1, stroke_linejoin="round"
+        "path", d=data, fill="none", stroke=INK, stroke_width=AREA_STROKE, stroke_linejoin="round"
     )
     return [svg.element("path", d=data, fill=fill, fill_rule="evenodd"), *lines, edge]
 
@@ -132,7 +165,7 @@ def _draw_piece(piece: PlanPiece, sheet: Sheet) -> list[str]:
             fill=PAPER,
             fill_opacity=0.82,
             stroke=INK,
-            stroke_width=1.6,
+            stroke_width=PIECE_STROKE,
         )
     ]
     for zone in piece.end_zones:
@@ -151,7 +184,7 @@ def _draw_piece(piece: PlanPiece, sheet: Sheet) -> list[str]:
                 "path",
                 d=svg.path_of(zone, sheet.place),
                 stroke=INK,
-                stroke_width=0.8,
+                stroke_width=ZONE_STROKE,
                 stroke_dasharray="3 2",
                 fill="none",
             )
@@ -161,46 +194,10 @@ def _draw_piece(piece: PlanPiece, sheet: Sheet) -> list[str]:
             "path",
             d=svg.path_of(goal, sheet.place),
             stroke=INK,
-            stroke_width=5,
+            stroke_width=GOAL_STROKE,
             stroke_linecap="butt",
             fill="none",
         )
         for goal in piece.goals
     )
-    return [*parts, *_label_piece(piece, sheet)]
-
-
-def _label_piece(piece: PlanPiece, sheet: Sheet) -> list[str]:
-    """Write what a rectangle is in its middle, and those signs that leave this readable."""
-    x0, y0, x1, y1 = piece.polygon.bounds
-    x, y = sheet.place((x0 + x1) / 2, (y0 + y1) / 2)
-    room = (x1 - x0) * sheet.scale - 8
-    heading = [piece.heading]
-    if svg.text_width(piece.heading, 13.0, bold=True) > room:
-        heading = piece.heading.replace(" + ", "\n+ ").split("\n")
-    half = max(svg.text_width(words, 13.0, bold=True) for words in heading) / 2 + 5
-    x = within(x, half, sheet.width - half)
-    lines = [*((words, 13.0, True) for words in heading), *_piece_size(piece, room)]
-    parts = [plated(lines, x, y)]
-    tall = 7.0 * len(lines)
-    for mark in piece.marks:
-        mark_x, mark_y = _mark_spot(mark, sheet)
-        wide = half + svg.text_width(mark.words, MARK_SIZE, bold=True) / 2
-        if abs(mark_x - x) >= wide or abs(mark_y - y) >= tall + MARK_SIZE / 2:
-            parts.append(plated([(mark.words, MARK_SIZE, True)], mark_x, mark_y))
     return parts
-
-
-def _mark_spot(mark: PlanMark, sheet: Sheet) -> tuple[float, float]:
-    """Return where a sign lies clear of the edge it stands at."""
-    x, y = sheet.place(mark.x_m, mark.y_m)
-    to_x, to_y = sheet.place(*mark.inward)
-    return (
-        x + max(-MARK_INSET, min(MARK_INSET, to_x - x)),
-        y + max(-MARK_INSET, min(MARK_INSET, to_y - y)),
-    )
-
-
-def _piece_size(piece: PlanPiece, room: float) -> list[tuple[str, float, bool]]:
-    text = size_in_short(piece.length_m, piece.width_m)
-    return [(text, 10.5, False)] if svg.text_width(text, 10.5) <= room else []

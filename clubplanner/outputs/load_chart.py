@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.language import _
-from clubplanner.outputs.svg import document, element, label
+from clubplanner.outputs.svg import document, element, label, text_width
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-WIDTH, HEIGHT = 640.0, 220.0
-LEFT, RIGHT, TOP, BOTTOM = 8.0, 56.0, 18.0, 34.0
+WIDTH, HEIGHT = 360.0, 190.0
+LEFT, TOP, BOTTOM = 8.0, 14.0, 30.0
+LETTERS = 12.5
 INK, SOFT, LINE, FILL = "#1d2a26", "#4d5b55", "#d5d3c8", "#14584a"
 MOST = 2.0
 """Bars longer than twice the limit are cut off there."""
@@ -51,17 +52,22 @@ def draw_load(bars: Sequence[LoadBar], title: str, summary: str) -> str:
 def _body(bars: Sequence[LoadBar]) -> Iterator[str]:
     yield element("rect", x=0, y=0, width=WIDTH, height=HEIGHT, fill="#ffffff")
     top = max(1.25, min(MOST, max(bar.share for bar in bars)) * 1.08)
-    step = (WIDTH - LEFT - RIGHT) / len(bars)
+    words = _("limit")
+    right = WIDTH - 14 - text_width(words, LETTERS)
+    step = (right - LEFT) / len(bars)
+    named_to = 0.0
     for n, bar in enumerate(bars):
-        yield from _bar(bar, LEFT + n * step + step * 0.12, step * 0.76, top)
-        if n % max(1, len(bars) // 5) == 0:
-            x = LEFT + n * step + step * 0.12
-            yield label(bar.name, x, HEIGHT - 14, size=13, fill=SOFT, anchor="start")
+        left = LEFT + n * step + step * 0.12
+        yield from _bar(bar, left, step * 0.76, top)
+        reach = left + text_width(bar.name, LETTERS)
+        if left >= named_to and reach <= WIDTH - 2:
+            yield label(bar.name, left, HEIGHT - 13, size=LETTERS, fill=SOFT, anchor="start")
+            named_to = max(reach + 12, left + step * (len(bars) // 5))
     limit = _y(1.0, top)
-    yield element("line", x1=LEFT, y1=limit, x2=WIDTH - RIGHT, y2=limit, stroke=INK, stroke_width=2)
-    yield label(_("limit"), WIDTH - RIGHT + 6, limit, size=13, fill=INK, anchor="start")
+    yield element("line", x1=LEFT, y1=limit, x2=right, y2=limit, stroke=INK, stroke_width=2)
+    yield label(words, right + 6, limit, size=LETTERS, fill=INK, anchor="start")
     ground = _y(0.0, top)
-    yield element("line", x1=LEFT, y1=ground, x2=WIDTH - RIGHT, y2=ground, stroke=LINE)
+    yield element("line", x1=LEFT, y1=ground, x2=right, y2=ground, stroke=LINE)
 
 
 def _bar(bar: LoadBar, left: float, width: float, top: float) -> Iterator[str]:

@@ -1,182 +1,209 @@
-"""The words on a ground plan: who is where, and how large own ground is."""
+"""The words on a ground plan: who is where, how large own ground is, what a rectangle is for.
+
+Each finds its place through `lettering`: in the middle where it fits, smaller, in more lines or
+elsewhere on its ground where it does not, in the key below where there is no such place.
+"""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
 import shapely
+from shapely import MultiPolygon, Polygon
 
-from clubplanner.domain.measures import length_in_short
+from clubplanner.domain.measures import length_in_short, size_in_short
 from clubplanner.outputs import svg
-from clubplanner.outputs.plan_values import (
-    INK,
-    PAPER,
-    AreaRole,
-    GroundPlan,
-    PlanArea,
-    Sheet,
+from clubplanner.outputs.lettering import (
+    LEAST,
+    SIZES,
+    extent,
+    layouts,
+    plated,
+    spots_along,
+    spots_on,
 )
+from clubplanner.outputs.plan_values import INK, AreaRole
 
 if TYPE_CHECKING:
-    from shapely import Polygon
+    from collections.abc import Iterable
+
     from shapely.geometry.base import BaseGeometry
 
+    from clubplanner.outputs.lettering import Lettering, Lines, Spots
+    from clubplanner.outputs.plan_values import GroundPlan, PlanArea, PlanMark, PlanPiece, Sheet
 
-def label_area(area: PlanArea, sheet: Sheet, plan: GroundPlan) -> list[str]:
-    """Write who has an area, on a spot where the words lie on it; own ground gets its size."""
-    is_own = area.role is AreaRole.OWN
+MARK_REACH = 30.0
+"""Units from an edge within which its sign has its middle."""
+CORNER = 13.0
+"""Units from a corner of an area to the middle of its badge, each way."""
+
+
+def label_areas(plan: GroundPlan, sheet: Sheet, lettering: Lettering) -> list[str]:
+    """Write who has each area, and the dimensions of own ground."""
     parts: list[str] = []
-    if is_own and plan.shows_size:
-        parts.extend(_draw_size(area, sheet))
-    if plan.pieces and is_own:
-        return parts
-    if area.mark:
-        left, top = sheet.place(area.polygon.bounds[0], area.polygon.bounds[3])
-        parts.append(_badge(area.mark, left + 13, top + 13))
-    for spot in _label_spots(area.polygon):
-        lines, x, y = _lines_about(area, sheet, spot, has_size=is_own and plan.shows_size)
-        if lines and _lies_on(lines, (x, y), area.polygon, sheet):
-            parts.append(plated(lines, x, y, bare=is_own))
-            break
+    own = [area for area in plan.areas if area.role is AreaRole.OWN]
+    if plan.shows_size:
+        parts.extend(part for area in own for part in _draw_size(area, sheet, lettering))
+    shown = [area for area in plan.areas if not (plan.pieces and area.role is AreaRole.OWN)]
+    grounds = {area: _ground_of(area, plan, sheet) for area in shown}
+    for area, ground in grounds.items():
+        if area.mark:
+            parts.extend(lettering.badge(area.mark, ground, _corners(ground)))
+    for area in sorted(shown, key=lambda area: area.role is not AreaRole.OWN):
+        parts.extend(_label_area(area, grounds[area], lettering))
     return parts
 
 
-def _label_spots(polygon: Polygon) -> list[tuple[float, float]]:
-    """Return where a label may have its middle, best first, metres."""
-    x0, y0, x1, y1 = polygon.bounds
-    inner = shapely.maximum_inscribed_circle(polygon, tolerance=0.5).coords[0]
-    return [((x0 + x1) / 2, (y0 + y1) / 2), (inner[0], inner[1])]
+def _ground_of(area: PlanArea, plan: GroundPlan, sheet: Sheet) -> BaseGeometry:
+    """Return what is seen of an area on the sheet: later areas lie on top of it."""
+    later = plan.areas[plan.areas.index(area) + 1 :]
+    over = shapely.union_all([sheet.placed(other.polygon) for other in later])
+    seen = shapely.difference(sheet.placed(area.polygon), over)
+    return seen if seen.area else sheet.placed(area.polygon)
 
 
-def _lines_about(
-    area: PlanArea, sheet: Sheet, spot: tuple[float, float], *, has_size: bool
-) -> tuple[list[tuple[str, float, bool]], float, float]:
-    """Choose the lines of a label about a spot, and move it clear of size and badge."""
-    x, y = sheet.place(*spot)
-    room, tall = (extent * sheet.scale - 10 for extent in _room_about(area.polygon, *spot))
-    if has_size:  # the width's label has the right edge
-        room -= 26
-        x -= 13
-    if area.mark and tall < 70:  # the badge has the left edge
-        room -= 26
-        x += 13
-    elif area.mark:
-        tall -= 44
-    return _lines_that_fit(area, room, tall), x, y
-
-
-def _lies_on(
-    lines: list[tuple[str, float, bool]],
-    middle: tuple[float, float],
-    polygon: Polygon,
-    sheet: Sheet,
-) -> bool:
-    """Tell whether a label about a point of the drawing lies wholly on its ground."""
-    wide, tall = _extent(lines)
-    x = sheet.x0 + (middle[0] - sheet.left) / sheet.scale
-    y = sheet.y0 + (sheet.bottom - middle[1]) / sheet.scale
-    reach_x, reach_y = wide / 2 / sheet.scale, tall / 2 / sheet.scale
-    box = shapely.box(x - reach_x, y - reach_y, x + reach_x, y + reach_y)
-    return bool(shapely.covers(polygon, box))
-
-
-def _extent(lines: list[tuple[str, float, bool]]) -> tuple[float, float]:
-    """Return how wide and tall lines of (text, size, bold) are."""
-    wide = max(svg.text_width(text, size, bold=bold) for text, size, bold in lines)
-    return wide, sum(size * 1.25 for _, size, _ in lines)
-
-
-def _room_about(polygon: Polygon, x: float, y: float) -> tuple[float, float]:
-    """Return how wide and how tall a box about a point may be, metres, to stay on the ground."""
-    x0, y0, x1, y1 = polygon.bounds
-    across = shapely.intersection(shapely.LineString([(x0, y), (x1, y)]), polygon)
-    along = shapely.intersection(shapely.LineString([(x, y0), (x, y1)]), polygon)
-    return _reach(across, x, 0), _reach(along, y, 1)
-
-
-def _reach(crossing: BaseGeometry, value: float, axis: int) -> float:
-    """Return twice the way from a place on a line to the nearer end of the part it lies on."""
-    for part in getattr(crossing, "geoms", (crossing,)):
-        low, high = part.bounds[axis], part.bounds[axis + 2]
-        if low <= value <= high:
-            return float(2 * min(value - low, high - value))
-    return 0.0
-
-
-def within(value: float, low: float, high: float) -> float:
-    """Return the value nearest to one wanted that lies between two others."""
-    return max(low, min(value, high))
-
-
-def _badge(mark: str, x: float, y: float) -> str:
-    """Draw the sign by which a table beside the plan refers to an area."""
-    return svg.element(
-        "g",
-        svg.element("circle", cx=x, cy=y, r=9, fill=PAPER, stroke=INK, stroke_width=1.2),
-        svg.label(mark, x, y, size=11 if len(mark) < 3 else 8.5, bold=True),
+def _corners(ground: BaseGeometry) -> Spots:
+    """Return where a badge may lie in a corner, that at the top left first."""
+    x0, y0, x1, y1 = ground.bounds
+    return np.array(
+        [(x, y) for y in (y0 + CORNER, y1 - CORNER) for x in (x0 + CORNER, x1 - CORNER)]
     )
 
 
-def _lines_that_fit(area: PlanArea, room: float, tall: float) -> list[tuple[str, float, bool]]:
-    heading = svg.clip_words(area.heading, 60)
-    for size in (13.0, 11.5, 10.0):
-        lines = svg.wrap(heading, size, room, bold=True)
-        details = [line for text in area.details for line in svg.wrap(text, size - 1, room) or [""]]
-        if lines is None or "" in details:
+def _label_area(area: PlanArea, ground: BaseGeometry, lettering: Lettering) -> list[str]:
+    heading = area.heading.strip()
+    if not heading:
+        return []
+    is_own = area.role is AreaRole.OWN
+    label = _set_label(layouts(svg.clip_words(heading, 60), area.details), ground, lettering)
+    if label is not None:
+        return [plated(*label, is_bare=is_own)]
+    if area.mark:  # the table beside the plan says who it is
+        return []
+    mark = lettering.refer(", ".join((heading, *area.details)))
+    return lettering.badge(mark, ground, _label_spots(ground))
+
+
+def _set_label(
+    choices: Iterable[Lines], ground: BaseGeometry, lettering: Lettering
+) -> tuple[Lines, float, float] | None:
+    """Take a place for the first layout that finds one on its ground."""
+    x0, y0, x1, y1 = ground.bounds
+    spots = None
+    for lines in choices:
+        size = extent(lines)
+        if size[0] > x1 - x0 or size[1] > y1 - y0:
             continue
-        wanted = [(line, size, True) for line in lines] + [(d, size - 1, False) for d in details]
-        for shown in (wanted, wanted[: len(lines)]):
-            if sum(line[1] * 1.25 for line in shown) <= tall:
-                return shown
-    return []
+        spots = _label_spots(ground) if spots is None else spots
+        spot = lettering.place(size, spots, ground)
+        if spot is not None:
+            return lines, *spot
+    return None
 
 
-def plated(lines: list[tuple[str, float, bool]], x: float, y: float, *, bare: bool = False) -> str:
-    """Write lines of (text, size, bold) about a point, on a plate that keeps hatches off."""
-    if not lines:
-        return ""
-    wide, tall = _extent(lines)
-    parts = []
-    if not bare:
-        parts.append(
-            svg.element(
-                "rect",
-                x=x - wide / 2 - 4,
-                y=y - tall / 2 - 3,
-                width=wide + 8,
-                height=tall + 6,
-                rx=4,
-                fill=PAPER,
-                fill_opacity=0.88,
-            )
-        )
-    top = y - tall / 2
-    for text, size, bold in lines:
-        parts.append(svg.label(text, x, top + size * 0.625, size=size, bold=bold))
-        top += size * 1.25
-    return svg.element("g", *parts)
+def _label_spots(ground: BaseGeometry) -> Spots:
+    """Return where a label may have its middle: that of the ground, where it is widest, others."""
+    x0, y0, x1, y1 = ground.bounds
+    best = [((x0 + x1) / 2, (y0 + y1) / 2)]
+    if isinstance(ground, Polygon | MultiPolygon) and ground.area:
+        inner = shapely.maximum_inscribed_circle(ground, tolerance=1.0).coords[0]
+        best.append((inner[0], inner[1]))
+    return np.vstack([best, spots_on(ground)])
 
 
-def _draw_size(area: PlanArea, sheet: Sheet) -> list[str]:
+def _draw_size(area: PlanArea, sheet: Sheet, lettering: Lettering) -> list[str]:
     """Draw how long and how wide own ground is: below the pitch, and inside its right edge."""
     x0, y0, x1, y1 = area.polygon.bounds
     left, top = sheet.place(x0, y1)
     right, bottom = sheet.place(x1, y0)
     base = sheet.bottom + 31
-    across = right - 11
+    across = right - 8
     length, width = length_in_short(x1 - x0), length_in_short(y1 - y0)
-    half_length = svg.text_width(length, 12, bold=True) / 2 + 2
-    middle = within((left + right) / 2, half_length, sheet.width - half_length)
-    half_width = svg.text_width(width, 12, bold=True) / 2
-    middle_y = max(top + half_width + 6, min((top + bottom) / 2, top + (bottom - top) * 0.24))
-    if bottom - top < 2 * half_width + 12:
-        middle_y = max((top + bottom) / 2, half_width + 2)
-    return [
-        arrow(left, base, right, base),
-        svg.label(length, middle, base + 12, size=12, bold=True),
-        arrow(across, top + 3, across, bottom - 3),
-        svg.label(width, across - 9, middle_y, size=12, bold=True, turn_deg=-90),
-    ]
+    below = spots_along(
+        (0.0, base + 12), (sheet.width, base + 12), (left + right) / 2 / sheet.width
+    )
+    parts = [_arrow_with_words(lettering, (left, base, right, base), length, below, turn=0)]
+    beside = spots_along((across - 9, top), (across - 9, bottom), 0.24)
+    upright = (across, top + 3, across, bottom - 3)
+    parts.append(_arrow_with_words(lettering, upright, width, beside, turn=-90))
+    if not all(parts):
+        size = size_in_short(x1 - x0, y1 - y0)
+        lettering.refer(size, "↔")
+    return [part for part in parts if part]
+
+
+def _arrow_with_words(
+    lettering: Lettering,
+    ends: tuple[float, float, float, float],
+    words: str,
+    spots: Spots,
+    *,
+    turn: int,
+) -> str:
+    """Draw a dimension line with its words beside it; blank where they have no room."""
+    lettering.block(shapely.LineString([ends[:2], ends[2:]]), 1.2)
+    for x, y in (ends[:2], ends[2:]):
+        lettering.block(shapely.box(x - 4, y - 4, x + 4, y + 4))
+    wide, tall = svg.text_width(words, LEAST, bold=True), LEAST
+    spot = lettering.place((tall, wide) if turn else (wide, tall), spots)
+    if spot is None:
+        return ""
+    return arrow(*ends) + svg.label(words, *spot, size=LEAST, bold=True, turn_deg=turn)
+
+
+def label_pieces(plan: GroundPlan, sheet: Sheet, lettering: Lettering) -> list[str]:
+    """Write what each rectangle is, its number, and the signs for which there is room."""
+    parts: list[str] = []
+    floors = [_floor_of(piece, sheet) for piece in plan.pieces]
+    for piece, floor in zip(plan.pieces, floors, strict=True):
+        if piece.number:
+            parts.extend(lettering.badge(piece.number, floor, _corners(floor)))
+    for piece, floor in zip(plan.pieces, floors, strict=True):
+        for mark in piece.marks:
+            lines = [(mark.words, LEAST, True)]
+            spot = lettering.place(extent(lines), _mark_spots(mark, sheet), floor)
+            if spot is not None:
+                parts.append(plated(lines, *spot))
+    for piece, floor in zip(plan.pieces, floors, strict=True):
+        parts.extend(_label_piece(piece, floor, lettering))
+    return parts
+
+
+def _floor_of(piece: PlanPiece, sheet: Sheet) -> BaseGeometry:
+    """Return what of a rectangle may be written on: all but the zones at its ends."""
+    inner = shapely.difference(piece.polygon, shapely.union_all(list(piece.end_zones)))
+    return sheet.placed(inner if inner.area else piece.polygon)
+
+
+def _label_piece(piece: PlanPiece, floor: BaseGeometry, lettering: Lettering) -> list[str]:
+    size = size_in_short(piece.length_m, piece.width_m)
+    label = _set_label(_piece_layouts(piece.heading, size), floor, lettering)
+    if label is not None:
+        return [plated(*label)]
+    if piece.number:
+        lettering.refer(f"{piece.heading}, {size}", piece.number)
+        return []
+    mark = piece.heading if piece.heading.isdigit() else lettering.refer(f"{piece.heading}, {size}")
+    return lettering.badge(mark, floor, _label_spots(floor))
+
+
+def _piece_layouts(heading: str, size: str) -> Iterable[Lines]:
+    """Offer ways to set sides and size: "5 v 5" is never broken, goalkeepers may go beneath."""
+    broken = heading.replace(" + ", "\n+ ").split("\n")
+    for beneath in ((size,), ()):
+        for letters in SIZES:
+            for lines in ([heading], broken):
+                named = [(line, letters, True) for line in lines]
+                yield [*named, *((line, LEAST, False) for line in beneath)]
+
+
+def _mark_spots(mark: PlanMark, sheet: Sheet) -> Spots:
+    """Return where a sign may lie: as near to the edge it stands at as is free."""
+    x, y = sheet.place(mark.x_m, mark.y_m)
+    to_x, to_y = sheet.place(*mark.inward)
+    way = min(1.0, MARK_REACH / max(1.0, float(np.hypot(to_x - x, to_y - y))))
+    return spots_along((x, y), (x + (to_x - x) * way, y + (to_y - y) * way), 0.0)
 
 
 def arrow(x0: float, y0: float, x1: float, y1: float) -> str:

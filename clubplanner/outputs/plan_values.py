@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from shapely import affinity
+
 if TYPE_CHECKING:
     from shapely import Polygon
     from shapely.geometry.base import BaseGeometry
@@ -42,7 +44,7 @@ class PlanArea:
         details: Lines beneath, such as times.
         role: Own, somebody else's, or closed.
         tint: Picks colour and hatch; any number, neighbours should differ.
-        mark: A short sign that a table beside the plan repeats, such as "3"; blank for none.
+        mark: A number that a table beside the plan repeats, such as "3"; blank for none.
     """
 
     polygon: Polygon
@@ -55,7 +57,7 @@ class PlanArea:
 
 @dataclass(frozen=True, slots=True)
 class PlanMark:
-    """A short sign inside the edge of a rectangle.
+    """A short sign inside the edge of a rectangle; left out where there is no room for it.
 
     Attributes:
         x_m: Where on the edge.
@@ -81,7 +83,8 @@ class PlanPiece:
         width_m: Shorter side.
         goals: Goal lines, as lines in metres.
         end_zones: Strips at the ends that are played to, metres.
-        marks: Such as the number of a game, or where a goalkeeper stands.
+        marks: Such as where a goalkeeper stands.
+        number: By which the words beside the drawing refer to it; blank for none.
     """
 
     polygon: Polygon
@@ -91,6 +94,7 @@ class PlanPiece:
     goals: tuple[BaseGeometry, ...] = ()
     end_zones: tuple[BaseGeometry, ...] = ()
     marks: tuple[PlanMark, ...] = ()
+    number: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,9 +137,14 @@ class Sheet:
         """Return where a point of the pitch lands on the sheet."""
         return self.left + (x - self.x0) * self.scale, self.bottom - (y - self.y0) * self.scale
 
+    def placed(self, shape: BaseGeometry) -> BaseGeometry:
+        """Return a shape of the pitch as it lies on the sheet."""
+        left, bottom = self.place(0.0, 0.0)
+        return affinity.affine_transform(shape, [self.scale, 0, 0, -self.scale, left, bottom])
 
-SIDE, TOP, FOOT = 29.0, 28.0, 54.0
-SIZE_FOOT = 46.0
+
+SIDE, TOP, FOOT = 29.0, 28.0, 78.0
+SIZE_FOOT = 28.0
 """Further room below the ground for its dimensions."""
 
 

@@ -29,12 +29,13 @@ _WIDTHS = {
     character: width
     for width, characters in (
         (0.33, "ilj.,:;'|! "),
-        (0.38, "rtf()[]-"),
+        (0.38, "rtf()[]-ľ"),
         (0.42, "I"),
-        (0.57, "abcdeghknopqsuvxyz1237–·"),
-        (0.66, "ABEFJKLPRSTVXYZ045689£$+=?"),
-        (0.73, "CDGHNOQU&#"),
-        (0.95, "mwMW%@—½¼¾"),
+        (0.57, "abcdeghknopsuvxyz127–·"),
+        (0.58, "q3"),
+        (0.66, "ABEFJKLPRSTVXYZ045689£$+=?ď"),
+        (0.74, "CDGHNOQU&#"),
+        (0.95, "mwMW%@—½¼¾™"),
     )
     for character in characters
 }
@@ -109,18 +110,59 @@ def wrap(text: str, size: float, width: float, *, bold: bool = False) -> list[st
     return lines
 
 
+def wrappings(text: str, size: float, *, bold: bool = False, most: int = 4) -> list[list[str]]:
+    """Break text at spaces in every even way: into one line, two, up to so many, each once.
+
+    Returns:
+        The wide layouts first; none for a text without words.
+    """
+    words_wide = [text_width(word, size, bold=bold) for word in text.split()]
+    found: list[list[str]] = []
+    for count in range(1, min(len(words_wide), most) + 1):
+        width = max(max(words_wide), text_width(text, size, bold=bold) / count) + 0.01
+        lines = wrap(text, size, width, bold=bold) or []
+        while len(lines) > count:
+            width *= 1.04
+            lines = wrap(text, size, width, bold=bold) or []
+        if lines not in found:
+            found.append(lines)
+    return found
+
+
+def fit_lines(text: str, size: float, width: float, most: int, *, bold: bool = False) -> list[str]:
+    """Break text into at most so many lines no wider than asked; what is left over is cut off.
+
+    Returns:
+        At least one line; an ellipsis stands for what was cut off.
+    """
+    lines: list[str] = []
+    rest = text.split()
+    while rest and len(lines) < most:
+        is_last = len(lines) == most - 1
+        taken = len(rest) if is_last else 1
+        while not is_last and taken < len(rest) and _fits(rest[: taken + 1], size, width, bold):
+            taken += 1
+        lines.append(clip_to_width(" ".join(rest[:taken]), size, width, bold=bold))
+        rest = rest[taken:]
+    return lines or [""]
+
+
+def _fits(parts: list[str], size: float, width: float, bold: bool) -> bool:
+    return text_width(" ".join(parts), size, bold=bold) <= width
+
+
 def clip_words(text: str, most: int) -> str:
     """Cut text after at most so many characters, with an ellipsis."""
     return text if len(text) <= most else text[: most - 1].rstrip() + "…"
 
 
-def clip_to_width(text: str, size: float, width: float) -> str:
+def clip_to_width(text: str, size: float, width: float, *, bold: bool = False) -> str:
     """Cut a line of text that would be wider than asked, with an ellipsis."""
-    if text_width(text, size) <= width:
+    if text_width(text, size, bold=bold) <= width:
         return text
-    kept, used = 0, text_width("…", size)
+    kept, used = 0, text_width("…", size, bold=bold)
     for character in text:
-        used += text_width(character, size)
+        used += text_width(character, size, bold=bold)
         if used > width:
             break
         kept += 1

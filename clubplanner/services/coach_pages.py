@@ -22,8 +22,8 @@ from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.ground_page import dark_warning, ends_in_words, find_pitch
 from clubplanner.services.light_words import light_in_words
-from clubplanner.services.neighbours import neighbours_of
-from clubplanner.services.plans import plan_for_squad, times_in_words
+from clubplanner.services.neighbours import at_the_start, neighbours_of
+from clubplanner.services.plans import followers_in_words, plan_for_squad, times_in_words
 from clubplanner.services.snapshot import (
     WITH_NAMES,
     booking_from_row,
@@ -68,7 +68,8 @@ class NextGround:
         venue_key: Where.
         venue_name: Where, in words.
         ends: Which way the plan lies.
-        next_door: Who is beside it.
+        next_door: Who is beside it when the session starts.
+        followers: Who comes on the pitch while it runs, and when, in a sentence.
         cautions: Darkness, and conditions of the ground.
         drawing: The plan, SVG.
     """
@@ -86,6 +87,7 @@ class NextGround:
     venue_name: str
     ends: str
     next_door: tuple[str, ...]
+    followers: str
     cautions: tuple[str, ...]
     drawing: str
 
@@ -311,7 +313,7 @@ def _next_ground(
     light = light_in_words(pitch, venue, day, zone)
     there = [one for one in conditions if one.during.overlaps(booking.during)]
     dark = dark_warning(light.ends_too_late(booking.during.ends_at), zone, light)
-    plan = plan_for_squad(pitch, booking, [n.booking for n in neighbours], zone)
+    plan = plan_for_squad(pitch, booking, neighbours, zone)
     return NextGround(
         number=booking.number,
         squad_key=booking.squad_key or "",
@@ -325,7 +327,8 @@ def _next_ground(
         venue_key=venue.key,
         venue_name=venue.name,
         ends=ends_in_words(pitch),
-        next_door=tuple(n.sentence for n in neighbours if n.is_next_door),
+        next_door=tuple(n.sentence for n in at_the_start(neighbours) if n.is_next_door),
+        followers=followers_in_words(neighbours, zone),
         cautions=(
             *conditions_in_words(there, booking.pitch_key, booking.cells),
             *((dark,) if dark else ()),

@@ -11,9 +11,11 @@ from clubplanner.language import _, term
 from clubplanner.outputs.feed import FeedEvent
 from clubplanner.services.ground_page import find_pitch
 from clubplanner.services.light_words import light_in_words
+from clubplanner.services.neighbours import neighbours_of
+from clubplanner.services.plans import followers_in_words
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
@@ -30,12 +32,14 @@ class EventMaker:
         zone: The club's time zone.
         page_url: The page behind the feed's address, without a slash at the end. It is secret.
         uid_prefix: Put before the uid of each booking.
+        followers: A booking's number → who comes on the pitch while it runs.
     """
 
     venues: Sequence[Venue]
     zone: ZoneInfo
     page_url: str = field(repr=False)
     uid_prefix: str = ""
+    followers: Mapping[int, Sequence[Booking]] = field(default_factory=dict)
 
     def event_of(self, booking: Booking) -> FeedEvent:
         """Return the event of a booking.
@@ -98,8 +102,8 @@ class EventMaker:
             lines.append(
                 _("No floodlights, and it is %(words)s: be off the ground by then.", words=words)
             )
-        if booking.note:
-            lines.append(booking.note)
+        neighbours = neighbours_of(pitch, booking, self.followers.get(booking.number, ()))
+        lines += filter(None, [followers_in_words(neighbours, self.zone), booking.note])
         return tuple(lines)
 
     def _clock(self, instant: datetime) -> str:

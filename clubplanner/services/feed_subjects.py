@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
-from sqlalchemy.orm import selectinload
+from sqlalchemy.orm import aliased, selectinload
 
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times import TimeRange
@@ -115,6 +115,37 @@ def bookings_of(
     found = [booking_from_row(row) for row in rows]
     if subject.pitch_id is not None:
         found += _moved_away(session, subject.pitch_id, now)
+    return found
+
+
+def load_followers(
+    session: Session, condition: ColumnElement[bool], since: datetime
+) -> dict[int, list[Booking]]:
+    """Return who else comes on the pitch while bookings run, by the bookings' numbers.
+
+    Args:
+        session: A reading session.
+        condition: Which bookings; it may speak of their squads.
+        since: Earlier bookings are left out.
+    """
+    later = aliased(BookingRow)
+    rows = session.execute(
+        select(BookingRow.id, later)
+        .outerjoin(BookingRow.squad)
+        .join(
+            later,
+            (later.pitch_id == BookingRow.pitch_id)
+            & (later.starts_at > BookingRow.starts_at)
+            & (later.starts_at < BookingRow.ends_at),
+        )
+        .where(condition, BookingRow.ends_at > since)
+        .where(BookingRow.is_withdrawn.is_(False), later.is_withdrawn.is_(False))
+        .order_by(later.starts_at, later.id)
+        .options(selectinload(later.pitch), selectinload(later.area), selectinload(later.squad))
+    )
+    found: dict[int, list[Booking]] = {}
+    for number, row in rows:
+        found.setdefault(number, []).append(booking_from_row(row))
     return found
 
 

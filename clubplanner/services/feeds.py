@@ -13,7 +13,12 @@ from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.picture import png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.feed_events import EventMaker
-from clubplanner.services.feed_subjects import bookings_of, subject_of, subject_of_squad
+from clubplanner.services.feed_subjects import (
+    bookings_of,
+    load_followers,
+    subject_of,
+    subject_of_squad,
+)
 from clubplanner.services.ground_page import find_pitch
 from clubplanner.services.links import OwnSquad, find_squad, link_of_secret
 from clubplanner.services.neighbours import neighbours_of
@@ -86,8 +91,15 @@ def build_feed(store: Store, secret: str, public_address: str, now: datetime) ->
         subject = subject_of(link)
         club = load_club(session)
         page_url = f"{public_address}/{subject.page}/{secret}"
-        maker = EventMaker(load_venues(session), club.time_zone, page_url, subject.uid_prefix)
-        bookings = bookings_of(session, subject, now - timedelta(days=KEPT_DAYS), now)
+        since = now - timedelta(days=KEPT_DAYS)
+        maker = EventMaker(
+            load_venues(session),
+            club.time_zone,
+            page_url,
+            subject.uid_prefix,
+            load_followers(session, subject.condition, since),
+        )
+        bookings = bookings_of(session, subject, since, now)
     with speaking(club.language):
         feed = Feed(
             name=f"{subject.name}, {club.name}",
@@ -128,6 +140,6 @@ def draw_area_map(store: Store, secret: str | OwnSquad, number: int) -> bytes:
         zone = load_club(session).time_zone
         pitch = find_pitch(load_venues(session), own.pitch_key)[1]
         others = [b for b in load_bookings(session, own.during) if b.number != own.number]
-    neighbours = [n.booking for n in neighbours_of(pitch, own, others)]
-    svg = draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone))
+    plan = plan_for_squad(pitch, own, neighbours_of(pitch, own, others), zone)
+    svg = draw_ground_plan(plan)
     return png_from_svg(svg, PICTURE_WIDTH_PX, font_files())

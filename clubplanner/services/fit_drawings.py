@@ -73,8 +73,6 @@ def _plan_piece(game: Game, goals: Sequence[GoalSpot], number: str) -> PlanPiece
             lines.append(_goal_line(game.piece, n, end.kind, goals))
         if end.goalkeeper:
             marks.append(_inside(game.piece, n, 0.5, _("GK")))
-    if number:
-        marks.append(_inside(game.piece, 0, 0.0, number))
     keepers = sum(end.goalkeeper for end in game.ends)
     sides = sides_in_words(game)
     return PlanPiece(
@@ -87,6 +85,7 @@ def _plan_piece(game: Game, goals: Sequence[GoalSpot], number: str) -> PlanPiece
         goals=tuple(lines),
         end_zones=tuple(zones),
         marks=tuple(marks),
+        number=number,
     )
 
 

@@ -24,7 +24,12 @@ from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.light_words import LightWords, light_in_words
 from clubplanner.services.links import squad_of_secret
-from clubplanner.services.neighbours import Neighbour, neighbours_of
+from clubplanner.services.neighbours import (
+    Neighbour,
+    at_the_start,
+    neighbours_of,
+    those_who_follow,
+)
 from clubplanner.services.own_sizes import load_own_formats
 from clubplanner.services.plans import plan_for_squad, times_in_words
 from clubplanner.services.session_sizes import FitShown, FitWish, see_what_fits
@@ -88,6 +93,7 @@ class SessionShown:
     goals: str
     next_door: tuple[str, ...]
     also_there: tuple[str, ...]
+    followers: tuple[str, ...]
     light: str
     dark_warning: str
     note: str
@@ -254,6 +260,7 @@ def _see_session(
     venue, pitch = find_pitch(venues, own.pitch_key)
     area = pitch.area(own.area_key)
     neighbours = neighbours_of(pitch, own, bookings)
+    there = at_the_start(neighbours)
     light = light_in_words(pitch, venue, day, zone)
     halls = [other for place in venues for other in place.pitches if other.is_indoor]
     return SessionShown(
@@ -271,12 +278,13 @@ def _see_session(
         area_m2=figure(area.area_m2, ",.0f"),
         ends=ends_in_words(pitch),
         goals=_goals_in_words(area, pitch),
-        next_door=_when_in_words([n for n in neighbours if n.is_next_door], own.during, zone),
-        also_there=_when_in_words([n for n in neighbours if not n.is_next_door], own.during, zone),
+        next_door=_when_in_words([n for n in there if n.is_next_door], own.during, zone),
+        also_there=_when_in_words([n for n in there if not n.is_next_door], own.during, zone),
+        followers=tuple(n.follows_in_words(zone) for n in those_who_follow(neighbours)),
         light=light.sentence,
         dark_warning=dark_warning(light.ends_too_late(own.during.ends_at), zone, light),
         note=own.note,
-        drawing=draw_ground_plan(plan_for_squad(pitch, own, [n.booking for n in neighbours], zone)),
+        drawing=draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone)),
         fit=see_what_fits(pitch, area, wish_from_form(form, squad), formats, halls),
         is_whole=area.cut == "whole",
     )

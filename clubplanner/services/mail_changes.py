@@ -12,6 +12,7 @@ from clubplanner.outputs.invitation import Mailbox
 from clubplanner.outputs.mail import Notice
 from clubplanner.outputs.mail_words import ChangeNotice, Holding
 from clubplanner.services.feed_events import EventMaker, ground_in_words
+from clubplanner.services.feed_subjects import load_followers
 from clubplanner.services.ground_page import find_pitch
 from clubplanner.services.light_words import light_in_words
 from clubplanner.services.snapshot import load_club, load_venues
@@ -78,8 +79,15 @@ def notice_of(
     """
     club = load_club(session)
     page_url = f"{public_address}/ground/{secret}"
-    maker = EventMaker(load_venues(session), club.time_zone, page_url)
-    changes = tuple(_told(session, maker, change_from_stored(each)) for each in mail.changes)
+    noted = [change_from_stored(each) for each in mail.changes]
+    told = BookingRow.id.in_([change.number for change in noted])
+    maker = EventMaker(
+        load_venues(session),
+        club.time_zone,
+        page_url,
+        followers=load_followers(session, told, mail.made_at),
+    )
+    changes = tuple(_told(session, maker, change) for change in noted)
     domain = sender.rpartition("@")[2]
     return Notice(
         squad_name=mail.squad.name,

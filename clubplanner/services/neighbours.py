@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.times import clock_in_zone
 from clubplanner.language import _, in_running_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from zoneinfo import ZoneInfo
 
     from shapely import Polygon
 
@@ -28,12 +30,14 @@ class Neighbour:
         area_name: Where they are.
         direction: Towards which end or side, from one's own ground.
         is_next_door: Whether the two areas touch.
+        follows: Whether they come only after one's own booking has begun.
     """
 
     booking: Booking
     area_name: str
     direction: str
     is_next_door: bool
+    follows: bool = False
 
     @property
     def sentence(self) -> str:
@@ -52,9 +56,17 @@ class Neighbour:
             direction=self.direction,
         )
 
+    def follows_in_words(self, zone: ZoneInfo) -> str:
+        """Say who comes later, where and from when: "from 18:45 U14 Harriers on …"."""
+        return _(
+            "from %(clock)s %(neighbour)s",
+            clock=clock_in_zone(self.booking.during.starts_at, zone),
+            neighbour=self.sentence,
+        )
+
 
 def neighbours_of(pitch: Pitch, own: Booking, others: Sequence[Booking]) -> tuple[Neighbour, ...]:
-    """Return who else is on a pitch during a booking, next door first.
+    """Return who else is on a pitch at any time during a booking, next door first.
 
     Args:
         pitch: The pitch.
@@ -69,10 +81,21 @@ def neighbours_of(pitch: Pitch, own: Booking, others: Sequence[Booking]) -> tupl
             continue
         area = pitch.area(booking.area_key)
         touches = ground.distance(area.polygon) <= NEXT_DOOR_M
-        found.append(
-            Neighbour(booking, area.name, _direction(pitch, ground, area.polygon), touches)
-        )
+        way = _direction(pitch, ground, area.polygon)
+        follows = booking.during.starts_at > own.during.starts_at
+        found.append(Neighbour(booking, area.name, way, touches, follows))
     return tuple(sorted(found, key=lambda n: (not n.is_next_door, n.booking.during.starts_at)))
+
+
+def at_the_start(neighbours: Sequence[Neighbour]) -> tuple[Neighbour, ...]:
+    """Return those who are there when one's own booking begins: no two on the same ground."""
+    return tuple(n for n in neighbours if not n.follows)
+
+
+def those_who_follow(neighbours: Sequence[Neighbour]) -> tuple[Neighbour, ...]:
+    """Return those who come while one's own booking runs, the first to come first."""
+    later = (n for n in neighbours if n.follows)
+    return tuple(sorted(later, key=lambda n: n.booking.during.starts_at))
 
 
 def _direction(pitch: Pitch, ground: Polygon, other: Polygon) -> str:

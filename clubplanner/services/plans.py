@@ -8,6 +8,7 @@ from clubplanner.domain.bookings import Booking, Purpose
 from clubplanner.domain.times import clock_in_zone
 from clubplanner.language import _, figure
 from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea
+from clubplanner.services.neighbours import at_the_start, those_who_follow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
     from clubplanner.domain.grounds import Pitch
+    from clubplanner.services.neighbours import Neighbour
 
 
 def times_in_words(booking: Booking, zone: ZoneInfo) -> str:
@@ -62,11 +64,22 @@ def plan_of_bookings(
 
 
 def plan_for_squad(
-    pitch: Pitch, own: Booking, others: Sequence[Booking], zone: ZoneInfo
+    pitch: Pitch, own: Booking, neighbours: Sequence[Neighbour], zone: ZoneInfo
 ) -> GroundPlan:
-    """Lay out a squad's own ground with its size, and who else is on the pitch meanwhile."""
+    """Lay out a squad's own ground with its size, and who else is on the pitch.
+
+    Ground changes hands while a session runs, and two names on one piece of ground say nothing:
+    the drawing shows who is there at the start, its words say who follows and from when.
+
+    Args:
+        pitch: The pitch.
+        own: The squad's booking.
+        neighbours: Everybody on the pitch during it.
+        zone: For their times.
+    """
     area = pitch.area(own.area_key)
-    neighbours = tuple(_plan_area(pitch, booking, zone, n, "") for n, booking in enumerate(others))
+    others = [n.booking for n in at_the_start(neighbours)]
+    held_areas = tuple(_plan_area(pitch, booking, zone, n, "") for n, booking in enumerate(others))
     own_area = PlanArea(
         polygon=area.polygon,
         heading=own.holder,
@@ -81,25 +94,31 @@ def plan_for_squad(
         )
         for booking in others
     )
+    summary = _(
+        "%(holder)s have %(area)s of %(pitch)s, %(length_m)s by %(width_m)s metres. "
+        "Also there: %(held)s.",
+        holder=own.holder,
+        area=area.name,
+        pitch=pitch.name,
+        length_m=figure(area.length_m, ".1f"),
+        width_m=figure(area.width_m, ".1f"),
+        held=held or _("nobody"),
+    )
+    followers = followers_in_words(neighbours, zone)
     return GroundPlan(
         pitch=pitch,
         title=f"{own.holder}: {area.name}, {pitch.name}",
-        summary=(
-            _(
-                "%(holder)s have %(area)s of %(pitch)s, %(length_m)s by %(width_m)s metres. "
-                "Also there: %(held)s.",
-                holder=own.holder,
-                area=area.name,
-                pitch=pitch.name,
-                length_m=figure(area.length_m, ".1f"),
-                width_m=figure(area.width_m, ".1f"),
-                held=held or _("nobody"),
-            )
-        ),
-        areas=(*neighbours, own_area),
+        summary=f"{summary} {followers}".rstrip(),
+        areas=(*held_areas, own_area),
         cut_lines=cut_lines(pitch, [own.area_key]),
         shows_size=True,
     )
+
+
+def followers_in_words(neighbours: Sequence[Neighbour], zone: ZoneInfo) -> str:
+    """Say in a sentence who comes while a booking runs, and when; blank for nobody."""
+    later = [n.follows_in_words(zone) for n in those_who_follow(neighbours)]
+    return _("Later: %(followers)s.", followers="; ".join(later)) if later else ""
 
 
 def cut_lines(pitch: Pitch, area_keys: Sequence[str]) -> tuple[Polygon, ...]:

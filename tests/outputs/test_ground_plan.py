@@ -365,15 +365,14 @@ def test_labels_of_pieces_never_overflow(x: float, length: float, width: float, 
     assert "10 v 10 + 2 GK" in " ".join(drawing.words()), "in one line or two"
 
 
-def test_marks_leave_the_middle_of_a_game_readable() -> None:
-    """The number of a game stands in its corner where there is room, and nowhere on a tiny one."""
+def test_what_has_no_room_on_a_game_is_told_in_the_key() -> None:
+    """A game too small for its words keeps its number, and the key says what it is."""
     pitch = make_pitch(length_m=33, width_m=60)
-    for side, is_shown in ((30.0, True), (4.0, False)):
-        piece = rectangle(1, 5, side, side)
-        mark = PlanMark(1, 5, "7", (1 + side / 2, 5 + side / 2))
-        game = PlanPiece(piece, "3 v 3", side, side, marks=(mark,))
+    for side, is_in_key in ((30.0, False), (4.0, True)):
+        game = PlanPiece(rectangle(1, 5, side, side), "3 v 3", side, side, number="7")
         drawing = draw(pitch, own(pitch.polygon), pieces=(game,), focus=pitch.polygon)
-        assert ("7" in drawing.words()) is is_shown
+        assert drawing.words().count("7") == 1 + is_in_key
+        assert (f"3 v 3, {side:.0f} × {side:.0f} m" in drawing.words()) is is_in_key
 
 
 def test_labels_of_an_l_shaped_hall_stay_on_its_ground() -> None:
@@ -420,7 +419,7 @@ def test_headings_shrink_and_wrap_before_they_go() -> None:
     pitch = make_pitch()
     quarter = pitch.area("quarter-1").polygon
     words = draw(pitch, other(quarter, "Harriers Reserves")).words()
-    assert words[:3] == ["Harriers", "Reserves", "18:00–19:15"]
+    assert words[:4] == ["Harriers", "Reserves", "18:00–", "19:15"]
     low = rectangle(0, 0, 60, 9)
     words = draw(pitch, other(low, "Harriers")).words()
     assert "Harriers" in words
@@ -456,13 +455,14 @@ def test_pieces_with_goals_and_end_zones() -> None:
 def test_cut_lines_are_fine_and_clipped_to_the_zoom() -> None:
     """The lines of the cuts are dotted and stay on the ground that is shown."""
     pitch = make_pitch()
-    cuts = tuple(pitch.area(f"half-{n}").polygon for n in (1, 2))
-    focus = pitch.area("third-1").polygon
-    drawing = draw(pitch, cut_lines=cuts, focus=focus)
+    cuts = tuple(pitch.area(f"third-{n}").polygon for n in (1, 2, 3))
+    drawing = draw(pitch, cut_lines=cuts, focus=pitch.area("half-1").polygon)
     ground = shapely.buffer(drawing.paths[0].polygon, 0.2)
-    fine = [p for p in drawing.paths if p.attributes.get("stroke-dasharray") == "2 4"]
-    assert len(fine) == 2
-    assert all(ground.covers(shapely.LineString(run)) for p in fine for run in p.runs)
+    (fine,) = [p for p in drawing.paths if p.attributes.get("stroke-dasharray") == "2 4"]
+    assert len(fine.runs) == 1, "one line, drawn once, and none along the edge"
+    assert ground.covers(shapely.LineString(fine.runs[0]))
+    covered = draw(pitch, own(pitch.polygon), cut_lines=cuts)
+    assert not [p for p in covered.paths if p.attributes.get("stroke-dasharray") == "2 4"]
 
 
 def test_the_same_plan_gives_the_same_bytes() -> None:

@@ -74,6 +74,14 @@ def test_each_booking_of_the_squad_is_one_event(store: Store, secret: str) -> No
     assert "Ends of the pitch: Clubhouse end and Road end." in text
 
 
+def test_a_calendar_says_who_follows_on_the_pitch_and_when(store: Store, secret: str) -> None:
+    """Whoever comes while a session runs is told from when, as its map shows only the start."""
+    book(store, now=AUTUMN)
+    book(store, HARRIERS, "third-2", start_min=18 * 60 + 30, end_min=20 * 60, now=AUTUMN)
+    text = vobject.readOne(feed(store, secret).data.decode()).vevent.description.value
+    assert "Later: from 18:30 U14 Harriers on Middle third, towards the road end." in text
+
+
 @pytest.mark.parametrize("days", CHANGES)
 def test_sessions_keep_their_wall_time_across_a_change_of_clocks(
     store: Store, secret: str, days: tuple[date, date]

@@ -16,8 +16,9 @@ from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.services.bookings import withdraw_booking
 from clubplanner.services.ground_page import FitForm, GroundPage, find_pitch, see_ground
 from clubplanner.services.links import create_squad_link, revoke_squad_links
+from clubplanner.services.neighbours import neighbours_of
 from clubplanner.services.plans import cut_lines, plan_for_squad
-from tests.builders import A_WEDNESDAY, LONDON, NOW, make_booking, make_pitch
+from tests.builders import A_WEDNESDAY, LONDON, NOW, make_booking, make_pitch, make_range
 from tests.outputs.drawings import read_drawing
 from tests.small_club import (
     HALL,
@@ -83,11 +84,13 @@ def test_others_are_next_door_or_elsewhere_on_the_pitch(store: Store) -> None:
     """Next door comes with the way to look, and with times where these differ from one's own."""
     book(store, KESTRELS, "third-1")
     book(store, HARRIERS, "third-2")
-    book(store, "Hill Runners", "third-3", start_min=19 * 60, end_min=20 * 60)
+    book(store, "Hill Runners", "third-3", start_min=17 * 60, end_min=18 * 60 + 30)
     (session,) = look(store).sessions
     assert session.next_door == ("U14 Harriers on Middle third, towards the road end",)
-    assert session.also_there == ("Hill Runners on Road third, towards the road end, 19:00–20:00",)
-    assert {"U14 Harriers", "Hill Runners"} <= set(read_drawing(session.drawing).words())
+    assert session.also_there == ("Hill Runners on Road third, towards the road end, 17:00–18:30",)
+    words = " ".join(read_drawing(session.drawing).words())
+    assert "U14 Harriers" in words
+    assert "Hill Runners" in words
 
 
 @pytest.mark.parametrize(("start", "end"), [(15 * 60, 16 * 60 + 30), (18 * 60, 19 * 60)])
@@ -235,7 +238,7 @@ def test_the_plan_in_words_says_the_same_as_the_drawing() -> None:
     )
     own = make_booking(area=pitch.area("third-1"))
     other = make_booking(2, area=pitch.area("third-3"), holder="U14 Harriers")
-    plan = plan_for_squad(pitch, own, [other], LONDON)
+    plan = plan_for_squad(pitch, own, neighbours_of(pitch, own, [other]), LONDON)
     name, far = pitch.area("third-1").name, pitch.area("third-3").name
     assert plan.summary == (
         f"U12 Kestrels have {name} of Top pitch, 33.3 by 64.0 metres. "
@@ -244,6 +247,25 @@ def test_the_plan_in_words_says_the_same_as_the_drawing() -> None:
     assert "Also there: nobody." in plan_for_squad(pitch, own, [], LONDON).summary
     assert draw_ground_plan(plan) != draw_ground_plan(plan_for_squad(pitch, own, [], LONDON))
     assert len(goals_on(pitch.area("third-1"), pitch.goals)) == 1
+
+
+def test_ground_that_changes_hands_shows_who_is_there_at_the_start() -> None:
+    """The drawing has the first holder alone; words say who follows on the ground, and when."""
+    pitch = make_pitch()
+    own = make_booking(area=pitch.area("third-1"))
+    times = ((17 * 60, 18 * 60 + 30), (18 * 60 + 30, 19 * 60), (19 * 60, 20 * 60))
+    others = [
+        make_booking(
+            n, area=pitch.area("third-2"), holder=f"Squad {n}", during=make_range(A_WEDNESDAY, *at)
+        )
+        for n, at in enumerate(times, start=2)
+    ]
+    plan = plan_for_squad(pitch, own, neighbours_of(pitch, own, others), LONDON)
+    assert [area.heading for area in plan.areas] == ["Squad 2", "U12 Kestrels"]
+    middle = pitch.area("third-2").name
+    assert f"Also there: Squad 2 on {middle}." in plan.summary
+    assert f"Later: from 18:30 Squad 3 on {middle}, " in plan.summary
+    assert f"from 19:00 Squad 4 on {middle}, " in plan.summary
 
 
 @pytest.mark.parametrize(
