@@ -16,7 +16,7 @@ from clubplanner.services.difference_words import (
     difference_lines,
 )
 from clubplanner.services.differences import find_difference
-from clubplanner.services.proposals import SORT_WORDS, Sort, load_proposal
+from clubplanner.services.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
 from clubplanner.services.snapshot import load_zone
 from clubplanner.services.turn_words import TurnsShown, turns_shown
 
@@ -170,7 +170,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         days=() if proposal.sort is Sort.TURNS else _days(proposal),
         refusals=tuple(_refusal_shown(refusal) for refusal in saved["refusals"]),
         satisfactions=tuple(
-            SatisfactionShown(entry["squad_name"], entry["percent"])
+            SatisfactionShown(entry["squad_name"], saved_percent(entry))
             for entry in saved["satisfactions"]
         ),
         fairness=_fairness(saved["satisfactions"]) if proposal.sort.is_weekly else "",
@@ -240,11 +240,8 @@ def _fairness(saved: Sequence[dict[str, Any]]) -> str:
     """Draw how well each squad is served, the worst-off first; blank where there is none."""
     if not saved:
         return ""
-    ordered = sorted(saved, key=lambda entry: (entry["percent"], entry["squad_name"]))
-    bars = [
-        Bar(entry["squad_name"], entry["percent"], is_low=entry["percent"] < LOW_PERCENT)
-        for entry in ordered
-    ]
+    ordered = sorted((saved_percent(entry), entry["squad_name"]) for entry in saved)
+    bars = [Bar(name, percent, is_low=percent < LOW_PERCENT) for percent, name in ordered]
     low = sum(bar.is_low for bar in bars)
     summary = _(
         "%(worst)s have %(percent)s percent of the best they could have had "
