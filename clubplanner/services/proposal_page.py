@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times import day_in_words
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _, figure, term, weekday_in_words
+from clubplanner.language import _, figure, ngettext, term, weekday_in_words
 from clubplanner.outputs.bars import Bar, draw_bars
 from clubplanner.services.difference_words import (
     DifferenceLine,
@@ -243,15 +243,18 @@ def _fairness(saved: Sequence[dict[str, Any]]) -> str:
     ordered = sorted((saved_percent(entry), entry["squad_name"]) for entry in saved)
     bars = [Bar(name, percent, is_low=percent < LOW_PERCENT) for percent, name in ordered]
     low = sum(bar.is_low for bar in bars)
-    summary = _(
+    summary = ngettext(
         "%(worst)s have %(percent)s percent of the best they could have had "
-        "alone, %(best)s %(best_percent)s percent; %(low)s of %(count)s squads "
+        "alone, %(best)s %(best_percent)s percent; %(num)s of %(count)s squads "
+        "is below %(low_percent)s percent. The table beside it has every squad.",
+        "%(worst)s have %(percent)s percent of the best they could have had "
+        "alone, %(best)s %(best_percent)s percent; %(num)s of %(count)s squads "
         "are below %(low_percent)s percent. The table beside it has every squad.",
+        low,
         worst=bars[0].name,
         percent=bars[0].percent,
         best=bars[-1].name,
         best_percent=bars[-1].percent,
-        low=low,
         count=len(bars),
         low_percent=LOW_PERCENT,
     )
