@@ -77,11 +77,12 @@ def _not_open(scene: Scene, need: Need, row: WaitingAskRow) -> Problem | None:
             hours=_hours(scene.venues),
         )
         return Problem("date", "closed", words)
+    between = f"{clock_from_minute(row.from_min)}–{clock_from_minute(row.to_min)}"
     words = _(
         "No venue is open for %(minutes)s minutes between %(between)s; choose other times. "
         "Open that day: %(hours)s.",
         minutes=row.minutes,
-        between=f"{clock_from_minute(row.from_min)}–{clock_from_minute(row.to_min)}",
+        between=between,
         hours=_hours_on(scene.venues, row.day),
     )
     return Problem("from", "closed", words)

@@ -3,6 +3,7 @@
 // fetched. Everything is forgotten when somebody signs out, or signs in as somebody else.
 const PAGES = "pages-1";
 const PARTS = "parts-1";
+const NO_SIGNAL = "/no-signal";
 const KEPT = /^\/(coach|ground)(\/[^.]*)?$|^\/desk\/evening$/;
 const PERSONAL = /^\/(coach|desk)/;
 const KEPT_FIELDS = ["date", "venue"];
@@ -10,7 +11,10 @@ const LEAVING = /^\/(sign-out|sign-in|let-in|secretary)(\/|$)/;
 const PATIENCE_MS = 4000; // a signal that is too weak is none
 const MOST_PAGES = 40;
 
-self.addEventListener("install", () => self.skipWaiting());
+self.addEventListener("install", (event) => {
+  self.skipWaiting();
+  event.waitUntil(caches.open(PARTS).then((parts) => parts.add(NO_SIGNAL)).catch(() => undefined));
+});
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
 
 self.addEventListener("fetch", (event) => {
@@ -65,7 +69,8 @@ async function keep(cache, url, answer) {
   if (answer.ok && isPage && !answer.redirected) {
     const copy = answer.clone();
     await cache.delete(url.href);
-    await cache.put(url.href, copy);
+    await cache.put(url.href, copy.clone());
+    await keepWords(await copy.text()).catch(() => undefined);
     const keys = await cache.keys();
     await Promise.all(keys.slice(0, -MOST_PAGES).map((key) => cache.delete(key)));
   } else if (answer.type === "opaqueredirect" || answer.redirected) {
@@ -90,6 +95,8 @@ async function asKept(answer) {
 }
 
 async function nothingKept() {
+  const words = await (await caches.open(PARTS)).match(NO_SIGNAL, { ignoreVary: true });
+  if (!words) return Response.error(); // the browser has words of its own
   const cache = await caches.open(PAGES);
   const lines = [];
   for (const key of await cache.keys()) {
@@ -97,20 +104,18 @@ async function nothingKept() {
     const title = (await (await cache.match(key)).text()).match(/<title>([^<]*)</)?.[1] ?? pathname;
     lines.push(`<li><a href="${pathname}${search.replaceAll("&", "&amp;")}">${title}</a></li>`);
   }
-  const list = lines.length ? `<p>These were:</p><ul>${lines.join("")}</ul>` : "";
-  return new Response(
-    `<!doctype html><html lang="en"><head><meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>No signal</title><link rel="stylesheet" href="/static/css/pages.css"></head>
-<body><main class="narrow"><h1>No signal</h1>
-<p class="lead">This page has not been fetched before, so it cannot be shown now.</p>${list}
-</main></body></html>`,
-    {
-      status: 503,
-      headers: {
-        "Content-Type": "text/html; charset=utf-8",
-        "Content-Security-Policy": "default-src 'none'; style-src 'self'; font-src 'self'",
-      },
-    },
-  );
+  let text = await words.text();
+  if (lines.length) {
+    text = text.replace(" hidden data-kept-pages", " data-kept-pages");
+    text = text.replace("<ul></ul>", () => `<ul>${lines.join("")}</ul>`);
+  }
+  return new Response(text, { status: 503, headers: words.headers });
+}
+
+// Keep the words for a page that was not kept, in the language of those that are.
+async function keepWords(text) {
+  const parts = await caches.open(PARTS);
+  const [lang] = text.match(/<html lang="[^"]*"/) ?? [""];
+  const kept = await parts.match(NO_SIGNAL, { ignoreVary: true });
+  if (!kept || !(await kept.text()).includes(lang)) await parts.add(NO_SIGNAL);
 }
