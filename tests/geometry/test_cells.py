@@ -101,6 +101,22 @@ def test_careless_tracing_is_no_overlap() -> None:
     assert not one & other
 
 
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        (rectangle(0, 0, 0.2, 0.28), rectangle(0, 0.04, 0.2, 0.2)),
+        (rectangle(0, 0, 1.68, 0.6), rectangle(1.04, 0.48, 0.6, 0.12)),
+        (rectangle(0, 0, 0.2, 0.44), rectangle(0, 0.24, 0.2, 0.2)),
+    ],
+    ids=["square", "strip", "square at an edge"],
+)
+def test_ground_of_exactly_ten_centimetres_is_shared(one: Polygon, other: Polygon) -> None:
+    """Only what is narrower comes from tracing; how the overlap is computed does not decide."""
+    for areas in ([one, other], [other, one]):
+        first, second = masks_of(areas)
+        assert first & second
+
+
 def test_halves_thirds_grid_and_small_pitches_cross() -> None:
     """Crossing cuts of one pitch clash exactly where their ground overlaps."""
     pitch = rectangle(0, 0, 100, 60)
