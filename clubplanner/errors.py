@@ -110,11 +110,10 @@ class TooManyError(PlannerError):
         self.seconds = seconds
         minutes = -(-seconds // 60)
         super().__init__(
-            _("That was tried too often; wait a minute, then try again.")
-            if minutes == 1
-            else _(
-                "That was tried too often; wait %(minutes)s minutes, then try again.",
-                minutes=minutes,
+            ngettext(
+                "That was tried too often; wait a minute, then try again.",
+                "That was tried too often; wait %(num)s minutes, then try again.",
+                minutes,
             )
         )
 

@@ -77,6 +77,11 @@ def ngettext(one: str, many: str, number: int, **values: object) -> str:
     return look_up_number(one, many, number) % {"num": number, **values}
 
 
+def quoted(words: str) -> str:
+    """Put a name or what somebody wrote in the quotation marks of the language spoken now."""
+    return _("“%(words)s”", words=words)
+
+
 def marked(text: str) -> str:
     """Mark words that are told later, by `term`: constants, and names that records hold."""
     return text

@@ -26,9 +26,15 @@ def fairness(context: Context, as_json: bool) -> None:
     of these; good and bad ground by square metres a player.
     """
     page = see_fairness(context.open(), datetime.now(UTC))
-    words = [f"Jain's index {page.jain:.3f} (1 is even), Gini {page.gini:.3f} (0 is even)"]
+    if page.jain is None or page.gini is None:
+        words = ["Nothing was shared out yet."]
+    else:
+        words = [f"Jain's index {page.jain:.3f} (1 is even), Gini {page.gini:.3f} (0 is even)"]
     for squad in page.squads:
-        line = f"{squad.name}: {100 * squad.served:.0f} %, {squad.words}, even {squad.even:.1f} h"
+        line = f"{squad.name}: "
+        if squad.served is not None:
+            line += f"{100 * squad.served:.0f} %, "
+        line += f"{squad.words}, even {squad.even:.1f} h"
         if squad.ground is not None:
             line += (
                 f", good ground {100 * squad.ground.good:.0f} %, bad {100 * squad.ground.bad:.0f} %"
@@ -39,6 +45,6 @@ def fairness(context: Context, as_json: bool) -> None:
         "until": str(page.until),
         "jain": page.jain,
         "gini": page.gini,
-        "squads": [asdict(squad) for squad in page.squads],
+        "squads": [{**asdict(squad), "served": squad.served} for squad in page.squads],
     }
     say("\n".join(words), value, as_json=as_json)

@@ -1,4 +1,8 @@
-"""Measures of how evenly something is shared."""
+"""Measures of how well each is served, and of how evenly something is shared.
+
+Who asked and had nothing is served nought; who asked for nothing is not measured; where nobody had
+anything nothing is even or uneven yet. All that shows or compares shares asks here.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +13,28 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
 
-def jain_index(shares: Sequence[float]) -> float:
+def part_served(had: float, wanted: float) -> float | None:
+    """Return had over wanted, from 0, above 1 for more; None for who wanted nothing."""
+    return had / wanted if wanted > 0 else None
+
+
+def percent_served(points: int, best: int) -> int:
+    """Return in percent, rounded down, what somebody who asked has of the best it could have.
+
+    Args:
+        points: What it has, 0 or more.
+        best: The best it could have by itself; 0 where there is no place for it at all.
+
+    Returns:
+        0 or more. Where by the rules it could have nothing: 100 for who was put somewhere against
+        them, 0 for who goes without.
+    """
+    if best == 0:
+        return 100 if points else 0
+    return 100 * points // best
+
+
+def jain_index(shares: Sequence[float]) -> float | None:
     """Return Jain's index of fairness: 1 when all have the same, k/n when k of n have it all.
 
     R. Jain, D. Chiu and W. Hawe, A Quantitative Measure of Fairness, DEC-TR-301, 1984.
@@ -18,13 +43,16 @@ def jain_index(shares: Sequence[float]) -> float:
         shares: What each has, 0 or more.
 
     Returns:
-        From 1/n to 1; 1 for nobody or nothing.
+        From 1/n to 1; None for nobody or nothing, of which it says nothing.
     """
-    squares = sum(share * share for share in shares)
-    return 1.0 if squares == 0 else sum(shares) ** 2 / (len(shares) * squares)
+    most = max(shares, default=0.0)
+    if most == 0:
+        return None
+    parts = [share / most for share in shares]  # else the square of very little is nothing
+    return sum(parts) ** 2 / (len(parts) * sum(part * part for part in parts))
 
 
-def gini_coefficient(shares: Sequence[float]) -> float:
+def gini_coefficient(shares: Sequence[float]) -> float | None:
     """Return the Gini coefficient of a whole population: 0 when all have the same.
 
     Half the mean difference of all pairs, over the mean.
@@ -33,11 +61,11 @@ def gini_coefficient(shares: Sequence[float]) -> float:
         shares: What each has, 0 or more.
 
     Returns:
-        From 0 to 1 - 1/n; 0 for nobody or nothing.
+        From 0 to 1 - 1/n; None for nobody or nothing, of which it says nothing.
     """
     total = sum(shares)
     if total == 0:
-        return 0.0
+        return None
     count = len(shares)
     ranked = sum((2 * n - count - 1) * share for n, share in enumerate(sorted(shares), start=1))
     return ranked / (count * total)

@@ -20,6 +20,10 @@ class Break:
     starts_on: date
     ends_on: date
 
+    def holds(self, day: date) -> bool:
+        """Whether a date lies in it."""
+        return self.starts_on <= day <= self.ends_on
+
 
 @dataclass(frozen=True, slots=True)
 class Stretch:

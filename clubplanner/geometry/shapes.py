@@ -18,7 +18,11 @@ GRID_M = 0.001
 """Coordinates are held to a millimetre."""
 NODING_GRID_M = 1e-6
 SLIVER_WIDTH_M = 0.1
-"""Ground narrower than this comes from tracing by hand, not from anybody's plan."""
+"""Ground narrower than this comes from tracing by hand, not from anybody's plan; ground of just
+this width is ground."""
+WIDTH_NOISE_M = 1e-5
+"""By less than this the widths of one piece differ, computed in different ways: corners lie within
+`NODING_GRID_M` of each other."""
 TRACING_ERROR_M = 0.6
 """How far a corner traced on an aerial picture may lie from where it was meant to be (common
 practice, no source)."""
@@ -88,10 +92,11 @@ def is_sliver(polygon: Polygon) -> bool:
 
     Twice the area over the perimeter is the width of a long strip, and half the width of a
     square: a compact scrap under 20 cm each way counts as a sliver too. Ground of exactly that
-    width is none, also where rounding takes a thousandth of a millimetre off it.
+    width is none, also where rounding takes a hundredth of a millimetre off it.
     """
-    narrowest = SLIVER_WIDTH_M - NODING_GRID_M
-    return bool(polygon.length > 0 and 2.0 * polygon.area / polygon.length < narrowest)
+    if polygon.length == 0:
+        return False
+    return bool(2.0 * polygon.area / polygon.length < SLIVER_WIDTH_M - WIDTH_NOISE_M)
 
 
 def polygon_parts(shape: BaseGeometry) -> tuple[Polygon, ...]:

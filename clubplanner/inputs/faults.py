@@ -8,7 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.problems import Problem
-from clubplanner.language import _
+from clubplanner.language import _, quoted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -75,7 +75,7 @@ def show_value(value: object) -> str:
         return _("so large a number")
     else:
         text = _SHORT.repr(value)
-    return f"“{text if len(text) <= LONGEST_SHOWN else text[:LONGEST_SHOWN] + '…'}”"
+    return quoted(text if len(text) <= LONGEST_SHOWN else text[:LONGEST_SHOWN] + "…")
 
 
 def list_words(words: Iterable[str]) -> str:

@@ -27,7 +27,7 @@ from clubplanner.inputs.pitch_parts import (
     read_obstacle,
     read_spot,
 )
-from clubplanner.language import ENGLISH, _, figure
+from clubplanner.language import ENGLISH, _, figure, quoted
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
@@ -192,7 +192,7 @@ def _read_pitch(feature: _Feature, venue_key: str) -> _Draft | None:
     is_indoor = fields.yes("indoor")
     edge_names = fields.take("names") or {}
     if not isinstance(edge_names, dict) or not all(isinstance(v, str) for v in edge_names.values()):
-        fields.fault("names", "wrong-kind", _("Write {“north”: “Clubhouse end”, …}"))
+        fields.fault("names", "wrong-kind", _('Write {"north": "Clubhouse end", …}'))
         edge_names = {}
     cuts = fields.take("cuts") or []
     if not isinstance(cuts, list) or not all(isinstance(cut, str) for cut in cuts):
@@ -330,4 +330,4 @@ def _is_taken(name: str, drafts: Iterable[str]) -> bool:
 
 
 def _quoted(names: Sequence[str]) -> str:
-    return ", ".join(f"“{name}”" for name in names) or _("(there is none)")
+    return ", ".join(quoted(name) for name in names) or _("(there is none)")

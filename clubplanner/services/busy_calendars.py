@@ -14,7 +14,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.domain.times import TimeRange
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.inputs.busy import read_busy
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.services.booking_rows import (
     BookingWish,
     find_holders,
@@ -86,14 +86,17 @@ class BusyDone:
     @property
     def sentence(self) -> str:
         """The same for a person."""
-        words = _(
-            "%(booked)s times booked, %(given_back)s given back.",
-            booked=self.booked,
+        words = ngettext(
+            "%(num)s time booked, %(given_back)s given back.",
+            "%(num)s times booked, %(given_back)s given back.",
+            self.booked,
             given_back=self.given_back,
         )
         if self.waiting:
-            words += " " + _(
-                "%(waiting)s would displace somebody: look and decide.", waiting=self.waiting
+            words += " " + ngettext(
+                "%(num)s would displace somebody: look and decide.",
+                "%(num)s would displace somebody: look and decide on each.",
+                self.waiting,
             )
         return words
 

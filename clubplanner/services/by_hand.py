@@ -324,8 +324,9 @@ def _order(place: Placement) -> tuple[int, int, str, str]:
 
 def _count(problem: Problem, placements: tuple[Placement, ...]) -> str:
     asked = sum(ask.sessions for ask in problem.asks)
-    return _(
-        "%(placements)s of %(asked)s sessions have a place. Nothing is proved about it.",
-        placements=len(placements),
+    return ngettext(
+        "%(num)s of %(asked)s sessions has a place. Nothing is proved about it.",
+        "%(num)s of %(asked)s sessions have a place. Nothing is proved about it.",
+        len(placements),
         asked=asked,
     )

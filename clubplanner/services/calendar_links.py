@@ -206,7 +206,7 @@ def reminder_in_words(minutes: int) -> str:
         return ngettext("%(num)s day before", "%(num)s days before", minutes // 1440)
     if minutes and minutes % 60 == 0:
         return ngettext("%(num)s hour before", "%(num)s hours before", minutes // 60)
-    return _("%(minutes)s minutes before", minutes=minutes)
+    return ngettext("%(num)s minute before", "%(num)s minutes before", minutes)
 
 
 def _check(wish: LinkWish) -> None:

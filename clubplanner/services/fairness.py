@@ -13,6 +13,7 @@ from clubplanner.domain.fair import (
     gini_coefficient,
     jain_index,
     max_min_shares,
+    part_served,
     share_ground,
 )
 from clubplanner.domain.seasons import training_dates
@@ -73,13 +74,15 @@ class SquadFair:
     balance: float | None
 
     @property
-    def served(self) -> float:
-        """Hours had over hours asked for; 1 for a squad that asks for nothing."""
-        return self.hours / self.asked if self.asked else 1.0
+    def served(self) -> float | None:
+        """Hours had over hours asked for; None for a squad that asked for nothing."""
+        return part_served(self.hours, self.asked)
 
     @property
     def words(self) -> str:
-        """Its hours in words: "12.5 of 14 h"."""
+        """Its hours in words: "12.5 of 14 h", or "2.0 h, asked for nothing"."""
+        if self.served is None:
+            return _("%(hours)s h, asked for nothing", hours=figure(self.hours, ".1f"))
         return _(
             "%(hours)s of %(asked)s h",
             hours=figure(self.hours, ".1f"),
@@ -94,22 +97,24 @@ class FairPage:
     Attributes:
         since: First date counted.
         until: The last one, included.
-        squads: The worst served first.
-        jain: Jain's index of hours had over hours asked for.
-        gini: Gini coefficient of the same.
+        squads: The worst served first; those that asked for nothing last.
+        jain: Jain's index of hours had over hours asked for; None where nobody had anything.
+        gini: Gini coefficient of the same, likewise.
         drawing: Good and bad ground, an SVG element; blank before anybody has trained.
     """
 
     since: date
     until: date
     squads: tuple[SquadFair, ...]
-    jain: float
-    gini: float
+    jain: float | None
+    gini: float | None
     drawing: str
 
     @property
     def worst(self) -> SquadFair | None:
-        """The squad that is furthest under an even share."""
+        """The squad that is furthest under an even share; None where nobody had anything."""
+        if self.jain is None:
+            return None
         return max(self.squads, key=lambda s: s.even - s.hours, default=None)
 
 
@@ -149,7 +154,8 @@ def served_so_far(session: Session, now: datetime) -> dict[str, float]:
     hours: dict[str, float] = defaultdict(float)
     for booking in _held(session, min(s.starts_on for s in stretches), today, now, zone):
         hours[booking.squad_key or ""] += booking.during.minutes / 60
-    return {key: hours[key] / wanted for key, wanted in asked.items() if wanted > 0}
+    parts = {key: part_served(hours[key], wanted) for key, wanted in asked.items()}
+    return {key: part for key, part in parts.items() if part is not None}
 
 
 def _held(
@@ -183,8 +189,7 @@ def _page(
         hours[squad.key] += length
         ground = pitches[booking.pitch_key].area(booking.area_key).area_m2
         stints.append(Stint(squad.key, length, ground / squad.players))
-    taking = [squad for squad in squads if asked.get(squad.key) or hours.get(squad.key)]
-    even = max_min_shares(sum(hours.values()), [asked.get(s.key, 0.0) for s in taking])
+    even = max_min_shares(sum(hours.values()), [asked.get(s.key, 0.0) for s in squads])
     ground_of = share_ground(stints)
     found = [
         SquadFair(
@@ -196,10 +201,10 @@ def _page(
             ground=ground_of.get(squad.key),
             balance=past.get(squad.key),
         )
-        for squad, share in zip(taking, even, strict=True)
+        for squad, share in zip(squads, even, strict=True)
     ]
-    found.sort(key=lambda one: (one.served, one.name))
-    served = [one.served for one in found]
+    found.sort(key=lambda one: (one.served is None, one.served or 0.0, one.name))
+    served = [one.served for one in found if one.served is not None]
     return FairPage(
         since=dates[0],
         until=dates[1],

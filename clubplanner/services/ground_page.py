@@ -19,7 +19,7 @@ from clubplanner.domain.times import (
 from clubplanner.errors import MissingError
 from clubplanner.fitting.ways import MOST_PLAYERS
 from clubplanner.geometry.frame import compass_point
-from clubplanner.language import _, figure, term
+from clubplanner.language import _, figure, ngettext, term
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.light_words import LightWords, light_in_words
@@ -327,9 +327,10 @@ def _goals_in_words(area: Area, pitch: Pitch) -> str:
     ]
     words = "; ".join(counted) or _("No goal stands on it")
     if pitch.portable_goals:
-        words += _(
-            ". %(portable_goals)s portable goals can be brought on",
-            portable_goals=pitch.portable_goals,
+        words += ngettext(
+            ". %(num)s portable goal can be brought on",
+            ". %(num)s portable goals can be brought on",
+            pitch.portable_goals,
         )
     return f"{words}."
 

@@ -19,7 +19,7 @@ from clubplanner.domain.light_calendar import (
 )
 from clubplanner.domain.times import TimeRange, clock_from_minute, clock_in_zone, short_day
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _, figure
+from clubplanner.language import _, figure, ngettext
 from clubplanner.services.dark_endings import day_range
 from clubplanner.services.evening import Choice
 from clubplanner.services.snapshot import load_bookings, load_club, load_venues
@@ -241,5 +241,9 @@ def _margin_words(minutes: int) -> str:
     if minutes == 0:
         return _("until sunset")
     if minutes > 0:
-        return _("until %(minutes)s minutes after sunset", minutes=minutes)
-    return _("until %(minutes)s minutes before sunset", minutes=-minutes)
+        return ngettext(
+            "until %(num)s minute after sunset", "until %(num)s minutes after sunset", minutes
+        )
+    return ngettext(
+        "until %(num)s minute before sunset", "until %(num)s minutes before sunset", -minutes
+    )

@@ -12,7 +12,7 @@ from sqlalchemy.orm import selectinload
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.fair import balances
 from clubplanner.domain.times import MINUTES_A_DAY, instant_from_wall
-from clubplanner.services.proposals import Sort
+from clubplanner.services.proposals import Sort, saved_percent
 from clubplanner.services.snapshot import load_zone
 from clubplanner.store.tables import BookingRow, ShareOutRow, SquadRow
 
@@ -59,7 +59,7 @@ def past_balances(session: Session, before: date) -> dict[str, float]:
         )
         for entry in row.outcome["satisfactions"]:
             squad = served[entry["squad"]]
-            squad.points += entry["percent"] * kept.get(entry["squad"], 1.0) * weeks
+            squad.points += saved_percent(entry) * kept.get(entry["squad"], 1.0) * weeks
             squad.weeks += weeks
     return balances({key: one.points / one.weeks for key, one in served.items() if one.weeks > 0})
 

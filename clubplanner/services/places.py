@@ -86,7 +86,7 @@ def find_places(scene: Scene, need: Need, *, most: int = MOST_PLACES) -> tuple[P
         most: How many to return.
     """
     found: list[Place] = []
-    for start in _starts(scene.club, need):
+    for start in starts_of(scene.club, need):
         during = TimeRange(start, start + timedelta(minutes=need.booking.during.minutes))
         if not _is_wished(need, during, scene.club.time_zone):
             continue
@@ -139,7 +139,8 @@ def _holds_format(pitch: Pitch, area: Area, game: GameFormat) -> bool:
     return ground is not None and fits_format(ground, game)
 
 
-def _starts(club: ClubSettings, need: Need) -> list[datetime]:
+def starts_of(club: ClubSettings, need: Need) -> list[datetime]:
+    """Return the instants at which a session may start, a step apart, by its need alone."""
     step = timedelta(minutes=club.step_minutes)
     start = need.booking.during.starts_at
     while start - step >= need.earliest:

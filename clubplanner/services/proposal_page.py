@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times import day_in_words
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _, figure, term, weekday_in_words
+from clubplanner.language import _, figure, ngettext, term, weekday_in_words
 from clubplanner.outputs.bars import Bar, draw_bars
 from clubplanner.services.difference_words import (
     DifferenceLine,
@@ -16,7 +16,7 @@ from clubplanner.services.difference_words import (
     difference_lines,
 )
 from clubplanner.services.differences import find_difference
-from clubplanner.services.proposals import SORT_WORDS, Sort, load_proposal
+from clubplanner.services.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
 from clubplanner.services.snapshot import load_zone
 from clubplanner.services.turn_words import TurnsShown, turns_shown
 
@@ -170,7 +170,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         days=() if proposal.sort is Sort.TURNS else _days(proposal),
         refusals=tuple(_refusal_shown(refusal) for refusal in saved["refusals"]),
         satisfactions=tuple(
-            SatisfactionShown(entry["squad_name"], entry["percent"])
+            SatisfactionShown(entry["squad_name"], saved_percent(entry))
             for entry in saved["satisfactions"]
         ),
         fairness=_fairness(saved["satisfactions"]) if proposal.sort.is_weekly else "",
@@ -240,21 +240,21 @@ def _fairness(saved: Sequence[dict[str, Any]]) -> str:
     """Draw how well each squad is served, the worst-off first; blank where there is none."""
     if not saved:
         return ""
-    ordered = sorted(saved, key=lambda entry: (entry["percent"], entry["squad_name"]))
-    bars = [
-        Bar(entry["squad_name"], entry["percent"], is_low=entry["percent"] < LOW_PERCENT)
-        for entry in ordered
-    ]
+    ordered = sorted((saved_percent(entry), entry["squad_name"]) for entry in saved)
+    bars = [Bar(name, percent, is_low=percent < LOW_PERCENT) for percent, name in ordered]
     low = sum(bar.is_low for bar in bars)
-    summary = _(
+    summary = ngettext(
         "%(worst)s have %(percent)s percent of the best they could have had "
-        "alone, %(best)s %(best_percent)s percent; %(low)s of %(count)s squads "
+        "alone, %(best)s %(best_percent)s percent; %(num)s of %(count)s squads "
+        "is below %(low_percent)s percent. The table beside it has every squad.",
+        "%(worst)s have %(percent)s percent of the best they could have had "
+        "alone, %(best)s %(best_percent)s percent; %(num)s of %(count)s squads "
         "are below %(low_percent)s percent. The table beside it has every squad.",
+        low,
         worst=bars[0].name,
         percent=bars[0].percent,
         best=bars[-1].name,
         best_percent=bars[-1].percent,
-        low=low,
         count=len(bars),
         low_percent=LOW_PERCENT,
     )

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
+from clubplanner.domain.fair import percent_served
 from clubplanner.domain.times import clock_from_minute
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, weekday_in_words
@@ -179,6 +180,16 @@ class Draft:
     kind: str
     sentence: str
     extra: Mapping[str, Any]
+
+
+def saved_percent(entry: Mapping[str, Any]) -> int:
+    """Return the percentage of a squad in a proposal.
+
+    Proposals of earlier times say 100 for a squad for which there was no place at all.
+    """
+    if "best_alone" in entry:
+        return percent_served(entry["score"], entry["best_alone"])
+    return int(entry["percent"])
 
 
 def keep_proposal(session: Session, stretch: Stretch, draft: Draft, now: datetime) -> int:

@@ -58,9 +58,10 @@ class Published:
     @property
     def sentence(self) -> str:
         """The same in words."""
-        words = _(
-            "%(added)s bookings added, %(moved)s moved, %(kept)s kept, %(withdrawn)s withdrawn.",
-            added=self.added,
+        words = ngettext(
+            "%(num)s booking added, %(moved)s moved, %(kept)s kept, %(withdrawn)s withdrawn.",
+            "%(num)s bookings added, %(moved)s moved, %(kept)s kept, %(withdrawn)s withdrawn.",
+            self.added,
             moved=self.moved,
             kept=self.kept,
             withdrawn=self.withdrawn,

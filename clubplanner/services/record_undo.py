@@ -8,7 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 
 from clubplanner.errors import RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, quoted, term
 from clubplanner.store.records import (
     SORT_OF_NAME,
     has_all_columns,
@@ -51,7 +51,7 @@ def record_obstacles(
     lines = []
     restored = [row for row in rows if SORT_OF_NAME[row.sort].is_restored]
     for row in restored:
-        called = f"{row.sort} “{row.title}”" if row.title else row.sort
+        called = f"{term(row.sort)} {quoted(row.title)}" if row.title else term(row.sort)
         if states.get(read_key(row.sort, row.number)) != row.after:
             latest = session.scalars(
                 select(ChangedRecordRow.change_id)

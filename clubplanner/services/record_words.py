@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times import Window, clock_from_minute, day_in_short
 from clubplanner.domain.windows import told_days, write_windows
-from clubplanner.language import _, marked, sentence, term
+from clubplanner.language import _, marked, quoted, sentence, term
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -47,7 +47,7 @@ ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 
 def record_line(row: ChangedRecordRow) -> str:
     """Write one entry: "Break “Christmas”: last day Sun 3 Jan 2027, was Sat 2 Jan 2027"."""
-    what = sentence(term(row.sort)) + (f" “{row.title}”" if row.title else "")
+    what = sentence(term(row.sort)) + (f" {quoted(row.title)}" if row.title else "")
     before, after = row.before, row.after
     if after is None:
         return _("%(what)s taken out%(before)s", what=what, before=_facts(before or {}))

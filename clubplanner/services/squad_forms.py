@@ -17,7 +17,7 @@ from clubplanner.inputs.squad_rows import (
     row_of_squad,
     write_table,
 )
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.services.links import find_squad
 from clubplanner.services.loading import ClubFile, load_into
 from clubplanner.services.snapshot import load_asks, load_club, load_squads
@@ -207,9 +207,9 @@ def _refuse_outdated(
         raise OutdatedError(
             _(
                 "Somebody has changed %(squad)s in the meantime; what stands now: "
-                "%(players)s players, %(stands)s. Look at it, then save yours again.",
+                "%(players)s, %(stands)s. Look at it, then save yours again.",
                 squad=squad.name,
-                players=squad.players,
+                players=ngettext("%(num)s player", "%(num)s players", squad.players),
                 stands=stands or _("asks for nothing"),
             )
         )

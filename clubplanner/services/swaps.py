@@ -68,7 +68,9 @@ class SessionPage:
         holder: The squad.
         squad_key: Its key.
         words: Where and when.
-        others: Trainings of other squads that evening, number and words, to swap with.
+        others: Trainings of other squads that evening that are still to come, number and words,
+            to swap with; none once the session itself has begun.
+        has_begun: Whether it has begun, so that nothing can be done about it any more.
     """
 
     number: int
@@ -77,10 +79,17 @@ class SessionPage:
     squad_key: str
     words: str
     others: tuple[tuple[str, str], ...]
+    has_begun: bool
 
 
-def see_own_session(store: Store, person: Person, number: int) -> SessionPage:
+def see_own_session(store: Store, person: Person, number: int, now: datetime) -> SessionPage:
     """Show a session of one of the person's squads and whom it could change places with.
+
+    Args:
+        store: The database.
+        person: Who looks.
+        number: The booking's number.
+        now: The present instant; what begins then has begun.
 
     Raises:
         MissingError: If it is none of these.
@@ -97,19 +106,24 @@ def see_own_session(store: Store, person: Person, number: int) -> SessionPage:
                 BookingRow.is_withdrawn.is_(False),
                 BookingRow.squad_id.is_not(None),
                 BookingRow.squad_id != row.squad_id,
+                BookingRow.starts_at > now,
                 BookingRow.starts_at >= during.starts_at,
                 BookingRow.starts_at < during.ends_at,
             )
             .order_by(BookingRow.starts_at, BookingRow.id)
             .options(*WITH_NAMES)
         )
+        has_begun = _has_begun(now, row)
         return SessionPage(
             number=row.id,
             sequence=row.sequence,
             holder=row.holder,
             squad_key="" if row.squad is None else row.squad.key,
             words=_where(row, zone),
-            others=tuple((str(o.id), f"{o.holder}: {_where(o, zone)}") for o in others),
+            others=()
+            if has_begun
+            else tuple((str(o.id), f"{o.holder}: {_where(o, zone)}") for o in others),
+            has_begun=has_begun,
         )
 
 
@@ -135,7 +149,7 @@ def offer_swap(
         target = session.get(BookingRow, other)
         if target is None or not _can_swap(target) or target.squad_id == own.squad_id:
             raise MissingError(_("Choose a training of another squad to change places with."))
-        if min(own.starts_at, target.starts_at) <= now:
+        if _has_begun(now, own, target):
             raise RefusedError(_("One of these sessions has begun."))
         standing = select(SwapOfferRow).where(
             SwapOfferRow.own_id == number,
@@ -178,8 +192,8 @@ def accept_swap(store: Store, person: Person, number: int, now: datetime) -> str
             if not _can_swap(row):
                 raise RefusedError(_("%(holder)s no longer have this session.", holder=row.holder))
             refuse_outdated(session, row, sequence)
-            if row.starts_at <= now:
-                raise RefusedError(_("One of these sessions has begun."))
+        if _has_begun(now, own, other):
+            raise RefusedError(_("One of these sessions has begun."))
         _exchange(session, own, other, now)
         offer.state = SwapState.ACCEPTED.value
         describe_change(
@@ -226,7 +240,7 @@ def list_swaps(store: Store, person: Person, now: datetime) -> tuple[SwapLine, .
         )
         lines = []
         for offer in rows:
-            if min(offer.own.starts_at, offer.other.starts_at) <= now:
+            if _has_begun(now, offer.own, offer.other):
                 continue
             own, other = offer.own.squad, offer.other.squad
             mine = own is not None and person.looks_after(own.key)
@@ -259,6 +273,11 @@ def _exchange(session: Session, own: BookingRow, other: BookingRow, now: datetim
         row.is_fixed = True
         note_change(row, now)
         flush(session)
+
+
+def _has_begun(now: datetime, *rows: BookingRow) -> bool:
+    """Tell whether any of some sessions begins by now."""
+    return any(row.starts_at <= now for row in rows)
 
 
 def _can_swap(row: BookingRow) -> bool:

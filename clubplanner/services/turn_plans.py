@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times import MINUTES_A_DAY, minute_from_instant, range_from_wall
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _, weekday_in_words
+from clubplanner.language import _, ngettext, weekday_in_words
 from clubplanner.services.proposals import Draft, ProposedSession, Sort, keep_proposal
 from clubplanner.services.share_problem import ground_key
 from clubplanner.services.snapshot import load_bookings, load_squads, load_zone
@@ -173,7 +173,7 @@ def _draft(standing: Standing, planned: Sequence[_Planned], effort: Effort) -> D
     count = sum(len(item.members) for item in planned)
     worst = max(max(item.rota.burdens) - min(item.rota.burdens) for item in planned)
     was = max(max(_unturned(item)) - min(_unturned(item)) for item in planned)
-    groups = _("1 group") if len(planned) == 1 else _("%(planned)s groups", planned=len(planned))
+    groups = ngettext("%(num)s group", "%(num)s groups", len(planned))
     return Draft(
         sort=Sort.TURNS,
         first=min(days),
@@ -184,13 +184,13 @@ def _draft(standing: Standing, planned: Sequence[_Planned], effort: Effort) -> D
         kind="turns",
         sentence=(
             _(
-                "%(count)s sessions in %(groups)s take turns, with %(changes)s changes of "
-                "place in all. Within a group burdens come to lie at most %(worst)s points "
+                "%(count)s sessions in %(groups)s take turns, with %(changes)s "
+                "in all. Within a group burdens come to lie at most %(worst)s "
                 "apart; without turns it would be up to %(was)s.",
                 count=count,
                 groups=groups,
-                changes=changes,
-                worst=worst,
+                changes=ngettext("%(num)s change of place", "%(num)s changes of place", changes),
+                worst=ngettext("%(num)s point", "%(num)s points", worst),
                 was=was,
             )
         ),

@@ -8,7 +8,7 @@ from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times import short_day
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.outputs.turn_chart import TurnRow, draw_turns
 
 if TYPE_CHECKING:
@@ -87,10 +87,12 @@ def turns_shown(saved: Mapping[str, Any]) -> TurnsShown:
         if saved["is_proved"]
         else _("Not proved fairest.")
     )
-    words = _(
-        "%(count)s changes of place; burdens from %(low)s to %(high)s at the "
+    words = ngettext(
+        "%(num)s change of place; burdens from %(low)s to %(high)s at the "
         "end, from %(low_without)s to %(high_without)s without turns. %(proof)s",
-        count=saved["changes"],
+        "%(num)s changes of place; burdens from %(low)s to %(high)s at the "
+        "end, from %(low_without)s to %(high_without)s without turns. %(proof)s",
+        saved["changes"],
         low=low,
         high=high,
         low_without=min(line.without for line in lines),

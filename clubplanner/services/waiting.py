@@ -21,9 +21,10 @@ from clubplanner.domain.times import (
     short_day,
 )
 from clubplanner.domain.waiting import AskState
-from clubplanner.errors import MissingError, RefusedError
+from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.booking_rows import note_change
+from clubplanner.services.hopeless_asks import why_never
 from clubplanner.services.links import find_squad
 from clubplanner.services.snapshot import load_zone
 from clubplanner.services.waiting_list import load_waiting, serve_waiting
@@ -117,6 +118,7 @@ def ask_for_session(store: Store, person: Person, wish: SessionAsk, now: datetim
 
     Raises:
         MissingError: If the squad is none of the person's.
+        FaultyInputError: If it can never be had, whoever hands back what; names the field.
         RefusedError: If it cannot be: passed, too long, too many asks waiting.
     """
     _check(person, wish, now, store)
@@ -140,6 +142,9 @@ def ask_for_session(store: Store, person: Person, wish: SessionAsk, now: datetim
         )
         session.add(row)
         session.flush()
+        never = why_never(session, row, now)
+        if never is not None:
+            raise FaultyInputError([never])
         number = row.id
     return _outcome(store, number, now)
 
@@ -152,7 +157,7 @@ def ask_for_more(store: Store, person: Person, number: int, note: str, now: date
 
     Raises:
         MissingError: If it is none of the person's sessions.
-        RefusedError: If it has begun, or already waits for more ground.
+        RefusedError: If it has begun, already waits for more ground, or no larger ground would do.
     """
     with store.write() as session:
         booking = own_session(session, person, number)
@@ -185,6 +190,9 @@ def ask_for_more(store: Store, person: Person, number: int, note: str, now: date
         )
         session.add(row)
         session.flush()
+        never = why_never(session, row, now)
+        if never is not None:
+            raise RefusedError(never.message)
         asked = row.id
     return _outcome(store, asked, now)
 

@@ -11,7 +11,7 @@ from clubplanner.domain.squads import Ask, LeastGround
 from clubplanner.domain.times import TimeRange, Window, instant_from_wall
 from clubplanner.services.places import Need, Scene, ask_for, without
 from clubplanner.services.scenes import load_people, load_scene
-from clubplanner.services.snapshot import booking_from_row, load_zone
+from clubplanner.services.snapshot import booking_from_row, load_breaks, load_zone
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -31,8 +31,13 @@ def scene_of_ask(session: Session, row: WaitingAskRow) -> Scene:
 
 
 def need_of_ask(session: Session, row: WaitingAskRow, now: datetime) -> Need | None:
-    """Return what an ask needs; None once its time has passed or its session is gone."""
+    """Return what an ask needs; None where it cannot be any more.
+
+    That is once its time has passed, its session is gone, or its date has become part of a break.
+    """
     zone = load_zone(session)
+    if not row.wants_more and any(gap.holds(row.day) for gap in load_breaks(session)):
+        return None
     squads, asks = load_people(session)
     earliest = max(now, instant_from_wall(row.day, row.from_min, zone))
     latest = instant_from_wall(row.day, row.to_min, zone) - timedelta(minutes=row.minutes)

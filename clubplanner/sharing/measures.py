@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.fair import percent_served
 from clubplanner.sharing.outcome import Satisfaction
 from clubplanner.sharing.scoring import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
 
@@ -82,7 +83,7 @@ def satisfactions_of(
             name,
             score[squad],
             alone[squad],
-            100 * score[squad] // alone[squad] if alone[squad] else 100,
+            percent_served(score[squad], alone[squad]),
             past[squad],
         )
         for squad, name in names.items()

@@ -148,7 +148,7 @@ class Satisfaction:
         squad_name: As people say it.
         score: Wish points of its sessions.
         best_alone: Wish points it could have had with the whole club to itself.
-        percent: score over best_alone, rounded down; 100 where it could have had nothing.
+        percent: score over best_alone, rounded down; see `domain.fair.percent_served`.
         past: Percent points by which it was served better than the average in earlier stretches;
             fairness looks at percent and past together.
     """

@@ -92,9 +92,10 @@ class Reshared:
         outcome = self.outcome
         if outcome.contradictions:
             return " ".join(reason.text for reason in outcome.contradictions)
-        placed = _(
-            "%(placed)s of %(asked)s sessions have a place",
-            placed=outcome.placed,
+        placed = ngettext(
+            "%(num)s of %(asked)s sessions has a place",
+            "%(num)s of %(asked)s sessions have a place",
+            outcome.placed,
             asked=outcome.asked,
         )
         count = len(self.disturbed)

@@ -103,7 +103,7 @@ def serve(problem: Problem, plan: Sequence[Placement]) -> tuple[Served, ...]:
             squad,
             scores.get(squad, 0),
             most,
-            100 * scores.get(squad, 0) // most if most else 100,
+            100 * scores.get(squad, 0) // most if most else 100 * (scores.get(squad, 0) > 0),
             past[squad],
         )
         for squad, most in alone.items()

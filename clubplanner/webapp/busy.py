@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.services.busy_calendars import (
     LARGEST_BYTES,
     LONGEST_NAME,
@@ -95,7 +95,11 @@ def end_busy_calendar(number: int) -> str | BaseResponse:
     state = app_state()
     count = end_calendar(state.store, number, state.clock())
     flash(
-        _("The calendar is no longer read; %(count)s of its bookings were given back.", count=count)
+        ngettext(
+            "The calendar is no longer read; %(num)s of its bookings was given back.",
+            "The calendar is no longer read; %(num)s of its bookings were given back.",
+            count,
+        )
     )
     return redirect(url_for("season.busy_calendars"))
 

@@ -194,6 +194,13 @@ def sign_out() -> BaseResponse:
     return response
 
 
+@pages.get("/no-signal")
+@for_anybody
+def no_signal() -> str:
+    """Show what the script that keeps pages shows in place of one that it did not keep."""
+    return render_template("no_signal.html")
+
+
 @pages.get("/service-worker.js")
 @for_anybody
 def service_worker() -> BaseResponse:

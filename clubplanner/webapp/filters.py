@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from clubplanner.domain.times import day_in_words, moment_in_words, short_moment
-from clubplanner.language import _, figure, in_running_text, sentence, term
+from clubplanner.language import _, figure, in_running_text, quoted, sentence, term
 from clubplanner.services.club import club_zone
 from clubplanner.services.reach import caution_of
 from clubplanner.webapp.state import app_state
@@ -26,6 +26,7 @@ def register(app: Flask) -> None:
     app.add_template_filter(sentence, "sentence")
     app.add_template_filter(in_running_text, "in_running_text")
     app.add_template_filter(term, "term")
+    app.add_template_filter(quoted, "quoted")
     app.add_template_filter(figure, "figure")
     app.add_template_filter(short_moment, "short_moment")
     app.add_template_filter(moment_in_words, "moment")

@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 from flask import flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.domain.problems import Problem
-from clubplanner.errors import ClashError, MissingError, PlannerError, RefusedError
+from clubplanner.errors import (
+    ClashError,
+    FaultyInputError,
+    MissingError,
+    PlannerError,
+    RefusedError,
+)
 from clubplanner.language import _, marked
 from clubplanner.services.coach_pages import see_coach
 from clubplanner.services.evening import Choice
@@ -63,6 +69,8 @@ def ask() -> str | BaseResponse:
         try:
             flash(ask_for_session(state.store, signed_in_person(), wish, state.clock()))
             return redirect(url_for("coach.give"))
+        except FaultyInputError as fault:
+            form.problems.extend(fault.problems)
         except (MissingError, RefusedError) as fault:
             form.problems.append(Problem("squad", "refused", str(fault)))
     return make_response(_give_page(form), 422)
@@ -165,14 +173,16 @@ def _done(number: int, form: Form, act: Callable[[], str]) -> str | BaseResponse
 
 def _is_own(number: int) -> bool:
     try:
-        see_own_session(app_state().store, signed_in_person(), number)
+        state = app_state()
+        see_own_session(state.store, signed_in_person(), number, state.clock())
     except MissingError:
         return False
     return True
 
 
 def _session_page(number: int, form: Form) -> str:
-    page = see_own_session(app_state().store, signed_in_person(), number)
+    state = app_state()
+    page = see_own_session(state.store, signed_in_person(), number, state.clock())
     return render_template(
         "coach/session.html",
         page=page,

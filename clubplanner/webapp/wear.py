@@ -9,7 +9,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _, figure, term
+from clubplanner.language import _, figure, ngettext, term
 from clubplanner.services.club import club_zone
 from clubplanner.services.evening import Choice
 from clubplanner.services.wear import (
@@ -90,8 +90,10 @@ def _page(form: Form) -> str:
         qualities=tuple(
             Choice(
                 r.quality,
-                _(
+                ngettext(
+                    "%(quality)s: %(matches)s match",
                     "%(quality)s: %(matches)s matches",
+                    1 if r.matches == 1 else 2,  # it need not be whole
                     quality=term(r.quality),
                     matches=figure(r.matches, "g"),
                 ),

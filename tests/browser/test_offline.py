@@ -64,13 +64,29 @@ def test_the_coachs_night(browser: Browser, planner: Planner, phone: BrowserCont
     assert page.locator(".where-area").first.inner_text() == here
     said = page.locator("[data-offline]").inner_text()
     assert re.search(r"No signal\. .* fetched, on \w+day \d+ \w+ \d{4} at \d\d:\d\d", said)
+    _see_nothing_to_press(page)
     page.get_by_role("link", name=re.compile("What fits here")).first.click()
     page.get_by_role("heading", name="What fits here").first.wait_for()
+    assert _buttons_on(page) == []
     page.goto(f"{planner.address}/me")
     assert page.get_by_role("heading").inner_text() == "No signal"
     assert page.get_by_role("link", name="My ground").count() == 1
 
+    page.goto(f"{planner.address}/coach")
+    _see_nothing_to_press(page)
+    phone.set_offline(False)  # the page notices by itself, and is fetched anew
+    page.locator("[data-offline]").wait_for(state="hidden")
+    page.get_by_role("link", name=re.compile("Hand back")).first.click()
+    page.get_by_role("button", name="Hand back").wait_for()
+    page.get_by_label("Why, in a word").fill("Exams")
+    phone.set_offline(True)
+    page.locator("[data-offline]").wait_for()
+    assert _buttons_on(page) == []
+    assert page.get_by_label("Why, in a word").input_value() == "Exams"
     phone.set_offline(False)
+    page.locator("[data-offline]").wait_for(state="hidden")
+    assert page.get_by_role("button", name="Hand back").is_enabled()
+    assert page.get_by_label("Why, in a word").input_value() == "Exams", "nothing typed is lost"
     page.goto(f"{planner.address}/coach")
     assert page.locator("[data-offline]").is_hidden()
     page.goto(f"{planner.address}/me")
@@ -93,6 +109,38 @@ def test_a_squads_page_opens_without_signal(planner: Planner, phone: BrowserCont
     assert page.locator(".where-area").first.inner_text() == here
     assert "No signal" in page.locator("[data-offline]").inner_text()
     assert page.evaluate("document.fonts.size") > 0
+
+
+def test_without_signal_the_readers_language_is_spoken(browser: Browser, planner: Planner) -> None:
+    """What the worker shows by itself is in the language of the pages it kept."""
+    context = browser.new_context(viewport=PHONE, has_touch=True, locale="de-DE")
+    page = context.new_page()
+    page.goto(planner.squad_page)
+    page.locator(KEPT).wait_for()
+    context.set_offline(True)
+    page.goto(f"{planner.address}/me")
+    assert page.get_by_role("heading").inner_text() == "Kein Netz"
+    assert page.evaluate("document.documentElement.lang") == "de"
+    assert "No signal" not in page.locator("body").inner_text()
+    assert page.locator("ul a").count() >= 1
+    context.close()
+
+
+def _see_nothing_to_press(page: Page) -> None:
+    """Look that what cannot work without signal is off, and that the page says why."""
+    page.locator("html.no-signal").wait_for()
+    assert _buttons_on(page) == []
+    assert page.get_by_role("button", name="Sign out").is_disabled()
+    said = page.locator("[data-offline]").inner_text()
+    assert "What needs signal is switched off until it is back." in said
+    for words in ("Hand back, swap, more", "Ask for a session"):
+        link = page.locator("a", has_text=words).first
+        assert link.get_attribute("href") is None
+        assert link.get_attribute("aria-disabled") == "true"
+
+
+def _buttons_on(page: Page) -> list[str]:
+    return page.locator("form button:enabled").all_inner_texts()
 
 
 def _see_ground(page: Page) -> None:

@@ -8,7 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.fair import gini_coefficient, jain_index, max_min_shares
+from clubplanner.domain.fair import (
+    gini_coefficient,
+    jain_index,
+    max_min_shares,
+    part_served,
+    percent_served,
+)
 
 AMOUNTS = st.lists(st.floats(0, 1000), min_size=1, max_size=12)
 
@@ -43,10 +49,14 @@ def test_max_min_shares_of_the_book() -> None:
 def test_bounds_and_scale(amounts: list[float]) -> None:
     """Both measures stay in their bounds and do not care in which unit hours are counted."""
     count = len(amounts)
-    assert 1 / count - 1e-9 <= jain_index(amounts) <= 1 + 1e-9
-    assert -1e-9 <= gini_coefficient(amounts) <= 1 - 1 / count + 1e-9
+    jain, gini = jain_index(amounts), gini_coefficient(amounts)
+    if jain is None or gini is None:
+        assert (jain, gini, sum(amounts)) == (None, None, 0)
+        return
+    assert 1 / count - 1e-9 <= jain <= 1 + 1e-9
+    assert -1e-9 <= gini <= 1 - 1 / count + 1e-9
     doubled = [2 * amount for amount in amounts]
-    assert gini_coefficient(doubled) == pytest.approx(gini_coefficient(amounts), abs=1e-9)
+    assert gini_coefficient(doubled) == pytest.approx(gini, abs=1e-9)
 
 
 @given(AMOUNTS, st.floats(0, 3000))
@@ -56,8 +66,11 @@ def test_gini_is_half_the_mean_difference_over_the_mean(
     """Against the definition, pair by pair; and nobody under the highest share goes short."""
     count, total = len(amounts), sum(amounts)
     differences = sum(abs(a - b) for a in amounts for b in amounts)
-    expected = 0.0 if total == 0 else differences / (2 * count * total)
-    assert gini_coefficient(amounts) == pytest.approx(expected, abs=1e-6)
+    gini = gini_coefficient(amounts)
+    if total == 0:
+        assert gini is None
+    else:
+        assert gini == pytest.approx(differences / (2 * count * total), abs=1e-6)
     shares = max_min_shares(capacity, amounts)
     assert sum(shares) == pytest.approx(min(capacity, total), rel=1e-6, abs=1e-6)
     most = max(shares)
@@ -66,8 +79,21 @@ def test_gini_is_half_the_mean_difference_over_the_mean(
         assert share >= min(amount, most) - 1e-6
 
 
-def test_nobody_and_nothing_are_even() -> None:
-    """Empty and all-nought shares are perfectly even."""
-    assert (jain_index(()), jain_index((0, 0))) == (1.0, 1.0)
-    assert (gini_coefficient(()), gini_coefficient((0, 0))) == (0.0, 0.0)
-    assert max_min_shares(5, ()) == ()
+@pytest.mark.parametrize("shares", [(), (0,), (0, 0)])
+def test_where_nothing_was_shared_out_nothing_is_even(shares: tuple[float, ...]) -> None:
+    """Both measures divide by what all have together: for nobody or nothing they say nothing.
+
+    Jain, Chiu and Hawe 1984 define (sum x)² / (n sum x²); the Gini coefficient divides by the mean.
+    """
+    assert jain_index(shares) is None
+    assert gini_coefficient(shares) is None
+    assert max_min_shares(5, shares) == shares
+
+
+def test_who_asked_and_had_nothing_is_served_nought() -> None:
+    """Nothing of something is 0; something of nothing asked for is no share at all."""
+    assert (part_served(0, 4), part_served(3, 4), part_served(5, 4)) == (0, 0.75, 1.25)
+    assert part_served(0, 0) is None
+    assert part_served(2, 0) is None
+    assert (percent_served(2, 3), percent_served(0, 3), percent_served(0, 0)) == (66, 0, 0)
+    assert percent_served(50, 0) == 100, "put there by hand where the rules left no place"

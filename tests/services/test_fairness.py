@@ -13,13 +13,13 @@ from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.fair import Stint, balances, share_ground
 from clubplanner.errors import RefusedError
 from clubplanner.services.bookings import withdraw_booking
-from clubplanner.services.fairness import see_fairness
+from clubplanner.services.fairness import see_fairness, served_so_far
 from clubplanner.services.past import past_balances
 from clubplanner.services.season_terms import with_past
 from clubplanner.services.share_outs import load_stretch_problem
 from clubplanner.services.stretches import find_stretch
 from clubplanner.services.year import save_stretch
-from clubplanner.store.tables import ShareOutRow, StretchRow
+from clubplanner.store.tables import AskRow, ShareOutRow, SquadRow, StretchRow
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (
     HARRIERS,
@@ -79,18 +79,38 @@ def test_hours_are_counted_against_what_was_asked_for(small: Store) -> None:
     assert page.squads[0] is harriers, "the worst served first"
     assert kestrels.even == harriers.even == pytest.approx(1.125)
     assert page.worst == harriers
+    assert page.jain is not None
+    assert page.gini is not None
     assert 0.5 <= page.jain < 1
     assert page.gini > 0
     assert "U14 Harriers" in page.drawing
 
 
-def test_before_anybody_trained_all_is_even(small: Store) -> None:
-    """No hours yet: even, no picture; before the season there is nothing to compare."""
+def test_before_anybody_trained_nothing_is_even(small: Store) -> None:
+    """No hours yet: no measure, no picture; before the season there is nothing to compare."""
     page = see_fairness(small, datetime(2026, 10, 12, 9, tzinfo=UTC))
-    assert (page.jain, page.gini, page.drawing) == (1.0, 0.0, "")
+    assert (page.jain, page.gini, page.drawing, page.worst) == (None, None, "", None)
+    assert [squad.served for squad in page.squads] == [0, 0], "asked, and had nothing"
     assert all(squad.ground is None for squad in page.squads)
     with pytest.raises(RefusedError, match="has not begun"):
         see_fairness(small, datetime(2026, 9, 1, tzinfo=UTC))
+
+
+def test_who_asked_for_nothing_has_no_percentage(small: Store) -> None:
+    """It stands last, with what it had, and bends no measure."""
+    with small.write() as session:
+        harriers = session.query(SquadRow).filter_by(key=HARRIERS).one()
+        session.query(AskRow).filter_by(squad_id=harriers.id).delete()
+    book(small, KESTRELS, "third-1")
+    without = see_fairness(small, LATER)
+    assert [squad.served is None for squad in without.squads] == [False, True]
+    book(small, HARRIERS, "half-2", end_min=19 * 60)
+    page = see_fairness(small, LATER)
+    last = page.squads[-1]
+    assert (last.key, last.served, last.hours) == (HARRIERS, None, 1.0)
+    assert (page.jain, page.gini) == (1.0, 0.0), "Kestrels alone asked"
+    with small.read() as session:
+        assert set(served_so_far(session, LATER)) == {KESTRELS}
 
 
 @given(
@@ -139,6 +159,20 @@ def test_the_past_counts_published_stretches_and_what_was_lost(small: Store) -> 
     withdraw_booking(small, gone, booking_row(small, gone).sequence, NOW)
     with small.read() as session:
         assert past_balances(session, SPRING) == {KESTRELS: -2.5, HARRIERS: 2.5}
+
+
+def test_a_record_of_a_squad_that_could_have_nothing_counts_as_nothing(small: Store) -> None:
+    """Earlier records say 100 percent for a squad for which there was no place at all."""
+    publish(small, "winter", {KESTRELS: 100, HARRIERS: 50})
+    with small.write() as session:
+        row = session.query(ShareOutRow).one()
+        entries = [
+            {**entry, "score": 0, "best_alone": 0} if entry["squad"] == KESTRELS else entry
+            for entry in row.outcome["satisfactions"]
+        ]
+        row.outcome = {**row.outcome, "satisfactions": entries}
+    with small.read() as session:
+        assert past_balances(session, SPRING) == {KESTRELS: -25, HARRIERS: 25}
 
 
 def test_the_next_share_out_takes_the_past_into_account(small: Store) -> None:

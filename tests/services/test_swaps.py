@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.times import instant_from_wall
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.bookings import move_booking
 from clubplanner.services.changes import list_changes, undo_change
@@ -19,7 +20,7 @@ from clubplanner.services.swaps import (
     offer_swap,
     see_own_session,
 )
-from tests.builders import A_WEDNESDAY, NOW, make_range
+from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
 from tests.services.test_waiting import KIM, ROBIN, SAM
 from tests.small_club import (
     HARRIERS,
@@ -54,7 +55,7 @@ def places(store: Store) -> dict[str, tuple[str, str]]:
 def test_an_offer_accepted_changes_places_in_one_go(small: Store) -> None:
     """Each takes the other's ground and time, keeps its identity, and it can be taken back."""
     uids = {kept.holder: kept.uid for kept in kept_bookings(small)}
-    page = see_own_session(small, ROBIN, 1)
+    page = see_own_session(small, ROBIN, 1, NOW)
     assert page.others == (("2", "U14 Harriers: Middle third, Top pitch, Wed 25 Nov 20:00–21:00"),)
     assert "Offered to U14 Harriers" in offer_swap(small, ROBIN, 1, 2, "Exams", NOW)
     (mine,) = list_swaps(small, ROBIN, NOW)
@@ -132,3 +133,39 @@ def test_what_cannot_be_swapped_is_refused(small: Store) -> None:
     stranger = replace(ROBIN, squad_keys=frozenset())
     with pytest.raises(MissingError, match="no such offer"):
         end_swap(small, stranger, 1)
+
+
+A_MOMENT = timedelta(microseconds=1)
+
+
+def test_only_sessions_still_to_come_are_offered(small: Store) -> None:
+    """To the microsecond: a session that begins now has begun."""
+    begins = instant_from_wall(A_WEDNESDAY, THEN, LONDON)
+    book(small, KESTRELS, "third-3", start_min=THEN + 60, end_min=THEN + 105)
+    before = see_own_session(small, ROBIN, 3, begins - A_MOMENT)
+    assert [value for value, _ in before.others] == ["2"]
+    assert not before.has_begun
+    for now in (begins, begins + A_MOMENT):
+        assert see_own_session(small, ROBIN, 3, now).others == ()
+        with pytest.raises(RefusedError, match="has begun"):
+            offer_swap(small, ROBIN, 3, 2, "", now)
+    assert "Offered" in offer_swap(small, ROBIN, 3, 2, "", begins - A_MOMENT)
+
+
+def test_a_session_that_has_begun_meanwhile_is_not_accepted(small: Store) -> None:
+    """Judged when it is accepted, whatever it was when it was offered."""
+    begins = instant_from_wall(A_WEDNESDAY, 18 * 60, LONDON)
+    offer_swap(small, ROBIN, 1, 2, "", begins - 2 * A_MOMENT)
+    assert len(list_swaps(small, SAM, begins - A_MOMENT)) == 1
+    assert list_swaps(small, SAM, begins) == ()
+    for now in (begins, begins + A_MOMENT):
+        with pytest.raises(RefusedError, match="has begun"):
+            accept_swap(small, SAM, 1, now)
+    assert "have changed places" in accept_swap(small, SAM, 1, begins - A_MOMENT)
+
+
+def test_a_begun_session_offers_nothing(small: Store) -> None:
+    """Its page says so, and has nobody to change with though others still train later."""
+    begins = instant_from_wall(A_WEDNESDAY, 18 * 60, LONDON)
+    page = see_own_session(small, ROBIN, 1, begins)
+    assert (page.has_begun, page.others) == (True, ())

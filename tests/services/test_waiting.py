@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-from typing import TYPE_CHECKING
+import re
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.closures import Condition, range_until
 from clubplanner.domain.people import Person, Role
+from clubplanner.domain.times import instant_from_wall
 from clubplanner.domain.waiting import AskState
-from clubplanner.errors import MissingError, RefusedError
+from clubplanner.errors import FaultyInputError, MissingError, RefusedError
+from clubplanner.services.bookings import withdraw_booking
 from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.closures import ClosureWish, close_ground, reopen_ground
 from clubplanner.services.waiting import (
@@ -23,12 +26,15 @@ from clubplanner.services.waiting import (
     take_back_ask,
 )
 from clubplanner.services.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
+from clubplanner.services.year import add_break
 from clubplanner.store.tables import BookingRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import (
     HALL,
     HARRIERS,
     KESTRELS,
+    SETTINGS,
+    SQUADS,
     TOP,
     book,
     find_area_id,
@@ -148,12 +154,18 @@ def test_more_ground_is_taken_at_the_same_time(small: Store) -> None:
     assert waiting.words == "more ground on Wed 25 Nov, 18:00–19:15"
 
 
+def close(store: Store, *pitches: str) -> None:
+    """Close pitches on the Wednesday evening for frost."""
+    during = range_until(A_WEDNESDAY, SIX, A_WEDNESDAY, 22 * 60, LONDON)
+    for pitch in pitches:
+        area = find_area_id(store, pitch, "whole")
+        close_ground(store, ClosureWish(area, during, Condition.CLOSED, "frost"), None, NOW)
+
+
 def test_ground_that_opens_again_goes_to_who_waits(small: Store) -> None:
     """A lifted closure serves the list."""
-    during = range_until(A_WEDNESDAY, SIX, A_WEDNESDAY, 22 * 60, LONDON)
-    for pitch in (TOP, HALL):
-        area = find_area_id(small, pitch, "whole")
-        close_ground(small, ClosureWish(area, during, Condition.CLOSED, "frost"), None, NOW)
+    close(small, TOP)
+    book(small, "Choir", "whole", pitch_key=HALL, purpose=Purpose.HIRE)
     assert "waiting list" in ask_for_session(small, ROBIN, wish(), NOW)
     words = reopen_ground(small, 1, NOW)
     assert words.startswith("Whole of Top pitch is open again. U12 Kestrels have ")
@@ -222,10 +234,106 @@ def test_what_cannot_be_is_refused(small: Store) -> None:
     with pytest.raises(RefusedError, match="has begun"):
         ask_for_more(small, ROBIN, number, "", late)
     for n in range(MOST_WAITING):
-        day = A_WEDNESDAY + timedelta(days=7 * n)
+        day = A_WEDNESDAY + timedelta(days=7 * n if n < 4 else 7 * (n + 2))  # not at Christmas
         book(small, "Choir", "whole", pitch_key=HALL, day=day, purpose=Purpose.HIRE)
         if n:
             book(small, "Choir", "whole", day=day, purpose=Purpose.HIRE)
         ask_for_session(small, ROBIN, wish(day=day, least_share=1.0), NOW)
     with pytest.raises(RefusedError, match="wait already"):
         ask_for_session(small, ROBIN, wish(least_share=1.0), NOW)
+
+
+SUNDAY = A_WEDNESDAY + timedelta(days=4)
+BOXING_DAY = date(2026, 12, 26)
+
+
+@pytest.mark.parametrize(
+    ("changes", "where", "words"),
+    [
+        ({"from_min": 180, "to_min": 240}, "from", "No venue is open .* Marsh Lane 17:00–22:00"),
+        ({"from_min": 21 * 60, "to_min": 23 * 60, "minutes": 90}, "from", "90 minutes between"),
+        ({"day": SUNDAY}, "from", "Marsh Lane 09:00–18:00"),
+        (
+            {"day": BOXING_DAY, "from_min": 600, "to_min": 660},
+            "date",
+            "Christmas, .* Sunday 3 January",
+        ),
+    ],
+    ids=["at night", "past closing", "shorter day", "break"],
+)
+def test_what_can_never_be_had_is_said_at_once(
+    small: Store, changes: dict[str, Any], where: str, words: str
+) -> None:
+    """Opening hours and breaks: nothing waits, and the fault names its field."""
+    with pytest.raises(FaultyInputError) as caught:
+        ask_for_session(small, KIM, wish(**changes), NOW)
+    (problem,) = caught.value.problems
+    assert problem.where == where
+    assert re.search(words, problem.message)
+    assert list_asks(small, NOW) == ()
+
+
+def test_no_one_waits_for_a_day_on_which_no_venue_opens(empty_store: Store) -> None:
+    """The days on which one does are named."""
+    weekdays = SETTINGS.replace("; Sat-Sun 09:00-18:00", "")
+    load_small_club(empty_store, settings=weekdays)
+    with pytest.raises(FaultyInputError) as caught:
+        ask_for_session(empty_store, ROBIN, wish(day=SUNDAY), NOW)
+    (problem,) = caught.value.problems
+    assert problem.where == "date"
+    assert problem.message.endswith("Marsh Lane Mon-Fri 17:00-22:00.")
+
+
+def test_no_one_waits_for_ground_that_is_closed(small: Store) -> None:
+    """Why it is closed is told; low ground without lights is no help in the dark."""
+    close(small, TOP, HALL)
+    with pytest.raises(FaultyInputError) as caught:
+        ask_for_session(small, ROBIN, wish(), NOW)
+    (problem,) = caught.value.problems
+    assert problem.where == "date"
+    assert "closed then: frost" in problem.message
+
+
+@pytest.mark.parametrize(
+    ("needs_light", "where", "words"),
+    [("no", "to", "dark by then"), ("yes", "squad", "surface, the lights or the goal")],
+)
+def test_no_one_waits_for_ground_that_does_not_suit(
+    empty_store: Store, needs_light: str, where: str, words: str
+) -> None:
+    """A squad that asks for grass has only an unlit pitch, and that not in the evening."""
+    head, kestrels, harriers = SQUADS.splitlines()
+    squads = "\n".join(
+        [f"{head},surface,needs light", f"{kestrels},grass,{needs_light}", f"{harriers},,"]
+    )
+    load_small_club(empty_store, squads=squads)
+    with pytest.raises(FaultyInputError) as caught:
+        ask_for_session(empty_store, ROBIN, wish(), NOW)
+    (problem,) = caught.value.problems
+    assert problem.where == where
+    assert words in problem.message
+
+
+def test_a_break_that_comes_later_grants_nothing(small: Store) -> None:
+    """Who waits for a day that becomes a break does not get training in it."""
+    fill(small)
+    ask_for_session(small, ROBIN, wish(), NOW)
+    add_break(small, "Building work", A_WEDNESDAY, A_WEDNESDAY, NOW, withdraws=False)
+    for number in range(1, 6):
+        withdraw_booking(small, number, 0, NOW)
+    assert serve_waiting(small, NOW) == ()
+
+
+def test_no_one_waits_for_more_than_there_is(small: Store) -> None:
+    """Who has the largest ground by far is told so."""
+    number = book(small, KESTRELS, "whole")
+    with pytest.raises(RefusedError, match="no larger ground"):
+        ask_for_more(small, ROBIN, number, "", NOW)
+
+
+def test_what_is_left_of_today_must_hold_the_session(small: Store) -> None:
+    """Half an hour before the end an hour can no longer begin."""
+    late = instant_from_wall(A_WEDNESDAY, SIX + 30, LONDON)
+    with pytest.raises(FaultyInputError) as caught:
+        ask_for_session(small, ROBIN, wish(), late)
+    assert "What is left" in caught.value.problems[0].message

@@ -47,6 +47,16 @@ def test_a_large_result_is_true(club: Problem, result: Outcome) -> None:
     assert verify(club, result) == ()
 
 
+def test_a_squad_for_which_there_is_no_place_is_served_nothing() -> None:
+    """It asked and goes without: 0 percent, by both codes, and no aim waits for it."""
+    pitch = make_pitch(cuts=("whole", "thirds"))
+    nowhere = make_ask("b", least_m2=90_000.0)
+    problem = make_problem(pitch, make_ask("a"), nowhere)
+    outcome = solve(problem, Effort(seconds=2))
+    assert [item.percent for item in outcome.satisfactions] == [100, 0]
+    assert verify(problem, outcome) == ()
+
+
 def test_pins_that_break_rules_count_as_before() -> None:
     """A pinned session on too small ground gets the same points from both codes."""
     pitch = make_pitch(cuts=("whole", "thirds"))

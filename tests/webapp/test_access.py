@@ -61,6 +61,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /me/browsers/end-others": EVERY_ROLE,
     "POST /me/password": (SECRETARY,),
     "GET /service-worker.js": None,
+    "GET /no-signal": None,
     "GET /coach": (SECRETARY, COACH),
     "GET /coach/squads/<key>": (SECRETARY, COACH),
     "GET /coach/squads/<key>/map/<int:number>.png": (SECRETARY, COACH),

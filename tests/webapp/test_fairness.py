@@ -31,6 +31,17 @@ def test_hours_measures_and_picture_are_shown(club_store: Store) -> None:
     assert "U13 Kestrels" in text
 
 
+def test_a_club_in_which_nobody_had_anything_is_not_even(club_store: Store) -> None:
+    """Before anybody trained there is no index, and each squad that asked has 0 percent."""
+    later = NOW + timedelta(days=12)
+    desk = sign_in(create_app(club_store, Config("", ADDRESS), lambda: later), club_store)
+    text = desk.get(PAGE).text
+    assert "Nothing was shared out yet." in text
+    assert "perfectly even" not in text
+    assert "0 %" in text
+    assert "100 %" not in text
+
+
 def test_before_the_season_it_says_so(club_store: Store) -> None:
     """Without a begun stretch there is a sentence, not a failure."""
     early = NOW - timedelta(days=400)

@@ -122,6 +122,11 @@ def test_a_session_is_asked_for_and_more_ground(
         assert words in text
     assert "must come after" in send(robin, GIVE, GIVE, **{**ASK, "to": "19:00"})
     assert "does not fit between" in send(robin, GIVE, GIVE, **{**ASK, "minutes": "90"})
+    text = send(robin, GIVE, GIVE, **{**ASK, "from_": "03:00", "to": "04:30", "note": "early"})
+    assert "No venue is open for 60 minutes between 03:00–04:30" in text
+    for kept in ('value="03:00"', 'value="04:30"', 'value="early"', 'href="#field-from"'):
+        assert kept in text, "the coach changes it in place"
+    assert "waiting" not in text.split("<form", 2)[1]
     text = send(robin, "/coach/sessions/1/more", "/coach/sessions/1", note="")
     assert "U12 Kestrels have" in text
 

@@ -9,6 +9,7 @@ const ALWAYS_KEPT = [
 ];
 const PAGES = "pages-1";
 const PARTS = "parts-1";
+const NO_SIGNAL = "/no-signal";
 const KEPT = /^\/(coach|ground)(\/[^.]*)?$|^\/desk\/evening$/;
 const PERSONAL = /^\/(coach|desk)/;
 const KEPT_FIELDS = ["date", "venue"];
@@ -21,7 +22,8 @@ const MOST_VERSIONS = 2; // of a part: pages that were kept before an upgrade lo
 self.addEventListener("install", (event) => {
   const addresses = ALWAYS_KEPT.map((name) => `${STATIC}/${name}`);
   const kept = addresses.map((address) => part(new Request(address)).catch(() => undefined));
-  event.waitUntil(Promise.all(kept).then(() => self.skipWaiting()));
+  const words = caches.open(PARTS).then((parts) => parts.add(NO_SIGNAL)).catch(() => undefined);
+  event.waitUntil(Promise.all([...kept, words]).then(() => self.skipWaiting()));
 });
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
 
@@ -92,7 +94,8 @@ async function keep(cache, url, answer) {
   if (answer.ok && isPage && !answer.redirected) {
     const copy = answer.clone();
     await cache.delete(url.href);
-    await cache.put(url.href, copy);
+    await cache.put(url.href, copy.clone());
+    await keepWords(await copy.text()).catch(() => undefined);
     const keys = await cache.keys();
     await Promise.all(keys.slice(0, -MOST_PAGES).map((key) => cache.delete(key)));
   } else if (answer.type === "opaqueredirect" || answer.redirected) {
@@ -111,13 +114,21 @@ async function forgetPersonal(cache) {
 
 async function asKept(answer) {
   const text = await answer.text();
-  const headers = new Headers(answer.headers);
-  headers.delete("Content-Encoding"); // the text has been unpacked
-  headers.delete("Content-Length");
+  const headers = unpacked(answer.headers);
   return new Response(text.replace(" hidden data-offline", " data-offline"), { headers });
 }
 
+// What was kept has been unpacked, and its text is changed.
+function unpacked(headers) {
+  const own = new Headers(headers);
+  own.delete("Content-Encoding");
+  own.delete("Content-Length");
+  return own;
+}
+
 async function nothingKept() {
+  const words = await (await caches.open(PARTS)).match(NO_SIGNAL, { ignoreVary: true });
+  if (!words) return Response.error(); // the browser has words of its own
   const cache = await caches.open(PAGES);
   const lines = [];
   for (const key of await cache.keys()) {
@@ -125,20 +136,18 @@ async function nothingKept() {
     const title = (await (await cache.match(key)).text()).match(/<title>([^<]*)</)?.[1] ?? pathname;
     lines.push(`<li><a href="${pathname}${search.replaceAll("&", "&amp;")}">${title}</a></li>`);
   }
-  const list = lines.length ? `<p>These were:</p><ul>${lines.join("")}</ul>` : "";
-  return new Response(
-    `<!doctype html><html lang="en"><head><meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>No signal</title><link rel="stylesheet" href="${STATIC}/css/pages.css"></head>
-<body><main class="narrow"><h1>No signal</h1>
-<p class="lead">This page has not been fetched before, so it cannot be shown now.</p>${list}
-</main></body></html>`,
-    {
-      status: 503,
-      headers: {
-        "Content-Type": "text/html; charset=utf-8",
-        "Content-Security-Policy": "default-src 'none'; style-src 'self'; font-src 'self'",
-      },
-    },
-  );
+  let text = await words.text();
+  if (lines.length) {
+    text = text.replace(" hidden data-kept-pages", " data-kept-pages");
+    text = text.replace("<ul></ul>", () => `<ul>${lines.join("")}</ul>`);
+  }
+  return new Response(text, { status: 503, headers: unpacked(words.headers) });
+}
+
+// Keep the words for a page that was not kept, in the language of those that are.
+async function keepWords(text) {
+  const parts = await caches.open(PARTS);
+  const [lang] = text.match(/<html lang="[^"]*"/) ?? [""];
+  const kept = await parts.match(NO_SIGNAL, { ignoreVary: true });
+  if (!kept || !(await kept.text()).includes(lang)) await parts.add(NO_SIGNAL);
 }
