@@ -263,9 +263,11 @@ def served(app: Flask, port: int) -> Iterator[None]:
         thread.join(10)
 
 
-def take(browser: Browser, club: Club, address: str, folder: Path, *, is_dark: bool) -> list[Shot]:
-    """Take every picture and return what was taken."""
-    shots = list_shots(club)
+def take(
+    browser: Browser, club: Club, address: str, folder: Path, *, is_dark: bool, only: str = ""
+) -> list[Shot]:
+    """Take every picture, or those of one kind of person only, and return what was taken."""
+    shots = [shot for shot in list_shots(club) if shot.who == (only or shot.who)]
     for name, (width, height) in WIDTHS.items():
         for who in dict.fromkeys(shot.who for shot in shots):
             context = browser.new_context(

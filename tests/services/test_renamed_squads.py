@@ -221,7 +221,12 @@ def test_what_is_told_late_is_told_in_the_new_name(store: Store) -> None:
     with store.read() as session:
         mail = session.scalars(select(MailRow)).one()
         notice = notice_of(
-            session, mail, public_address=ADDRESS, secret="x", sender="club@alderby.example"
+            session,
+            mail,
+            public_address=ADDRESS,
+            secret="x",
+            sender="club@alderby.example",
+            sent_at=LATER,
         )
     assert notice.squad_name == "U12 Merlins"
     assert notice.changes[0].event.title == "U12 Merlins: training, Clubhouse third"

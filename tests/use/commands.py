@@ -1,19 +1,10 @@
-"""Every command, once for real and once wrong."""
+"""Every command of the program, and what a person may mistype."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import click
-import pytest
 
 from clubplanner.commands import main
-from tests.use.program import Program
-
-if TYPE_CHECKING:
-    from pathlib import Path
-
-    from tests.use.conftest import Lived
 
 SERVING = {"serve", "demo"}
 """Commands that other tests here run: they serve until they are stopped."""
@@ -86,31 +77,3 @@ WRONG = {
 }
 """What a person may mistype, by command; those not listed ask for nothing that could be wrong, so
 they are asked of a folder in which there is no club."""
-
-
-def test_every_command_works(lived: Lived) -> None:
-    """Each was run by a club in its season, and did what it was for."""
-    used = {done.words for done in lived.season.done}
-    missed = [
-        words
-        for words in leaf_commands()
-        if words not in SERVING and not any(f"{line} ".startswith(f"{words} ") for line in used)
-    ]
-    assert not missed
-    assert {done.code for done in lived.season.done} <= {0, 2}
-
-
-@pytest.mark.parametrize("words", [w for w in leaf_commands() if w in WRONG])
-def test_a_mistyped_command_says_what_to_do(lived: Lived, words: str) -> None:
-    """Exit code 2 and plain words, no traceback."""
-    done = lived.program.run(*words.split(), *WRONG[words].split(), code=2)
-    assert len(done.err.split()) > 3
-
-
-@pytest.mark.parametrize("words", ["ahead", "asks list", "share-out run winter", "serve"])
-def test_without_a_club_commands_say_how_to_begin(
-    unpacked: Path, tmp_path: Path, words: str
-) -> None:
-    """What needs a club says so in an empty folder."""
-    done = Program(unpacked, tmp_path).run(*words.split(), code=2)
-    assert "init" in done.err

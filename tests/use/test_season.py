@@ -1,4 +1,7 @@
-"""Every page and file of everybody, found by following links, opened by a reader of its kind."""
+"""A season with the installed program: every command, every page and every file of everybody.
+
+They stand in one module, since the season that they all look at takes a minute to live.
+"""
 
 from __future__ import annotations
 
@@ -8,9 +11,13 @@ from urllib.parse import urlsplit
 import pytest
 
 from clubplanner.webapp.security import ANYBODY, roles_of
+from tests.use.commands import SERVING, WRONG, leaf_commands
+from tests.use.program import Program
 from tests.use.walk import walk
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from flask import Flask
 
     from tests.use.conftest import Lived
@@ -78,3 +85,31 @@ def test_an_address_that_was_withdrawn_leads_nowhere(lived: Lived) -> None:
     assert addresses
     answers = [lived.visitors["stranger"].get(address) for address in addresses]
     assert {answer.status for answer in answers} == {404}
+
+
+def test_every_command_works(lived: Lived) -> None:
+    """Each was run by a club in its season, and did what it was for."""
+    used = {done.words for done in lived.season.done}
+    missed = [
+        words
+        for words in leaf_commands()
+        if words not in SERVING and not any(f"{line} ".startswith(f"{words} ") for line in used)
+    ]
+    assert not missed
+    assert {done.code for done in lived.season.done} <= {0, 2}
+
+
+@pytest.mark.parametrize("words", [w for w in leaf_commands() if w in WRONG])
+def test_a_mistyped_command_says_what_to_do(lived: Lived, words: str) -> None:
+    """Exit code 2 and plain words, no traceback."""
+    done = lived.program.run(*words.split(), *WRONG[words].split(), code=2)
+    assert len(done.err.split()) > 3
+
+
+@pytest.mark.parametrize("words", ["ahead", "asks list", "share-out run winter", "serve"])
+def test_without_a_club_commands_say_how_to_begin(
+    unpacked: Path, tmp_path: Path, words: str
+) -> None:
+    """What needs a club says so in an empty folder."""
+    done = Program(unpacked, tmp_path).run(*words.split(), code=2)
+    assert "init" in done.err
