@@ -245,12 +245,6 @@ def _refuse_loose_ends(connection: Connection) -> None:
         )
 
 
-def _tell_busy(context: ExceptionContext) -> None:
-    """Say in plain words that another program holds the file; other faults go on as they are."""
-    if LOCKED in str(context.original_exception):
-        raise StoreError(BUSY) from context.original_exception
-
-
 def _begin(connection: Any) -> None:
     is_write = connection.get_execution_options().get("clubplanner_write")
     connection.exec_driver_sql("BEGIN IMMEDIATE" if is_write else "BEGIN")

@@ -1,6 +1,6 @@
 """The small club after some weeks of use: something in every table, by the services themselves.
 
-    python -m tests.store.lived_in 0002
+    python -m tests.store.lived_in 0004
 
 writes such a database as it is made today into `tests/store/earlier/`, as SQL text. Run it once
 when a step of the history lands; the file is kept from then on, and never made again.
@@ -33,18 +33,20 @@ from clubplanner.services.light_page import set_lamp_cost
 from clubplanner.services.links import create_squad_link, load_form_secret
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.mail_off import turn_mails
+from clubplanner.services.mail_pauses import note_refusal
 from clubplanner.services.mail_transport import Fate
 from clubplanner.services.mailing import deliver
 from clubplanner.services.notice_board import turn_board
 from clubplanner.services.passwords import create_secretary_key, set_password
 from clubplanner.services.people import PersonDraft, add_person
+from clubplanner.services.public_address import settle_served
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.run_requests import RunRequest, Work
-from clubplanner.services.sent_forms import claim_form, note_answer
+from clubplanner.services.sent_forms import Sent, claim_form, note_answer
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.share_runs import ask_for_run
 from clubplanner.services.sign_in_links import ask_to_sign_in
-from clubplanner.services.sign_in_tries import count_try
+from clubplanner.services.sign_in_tries import Source, count_try
 from clubplanner.services.squad_seasons import set_squad_season
 from clubplanner.services.swaps import offer_swap
 from clubplanner.services.waiting import SessionAsk, ask_for_session
@@ -141,7 +143,7 @@ def _people(store: Store) -> dict[str, str]:
         with store.write() as session:
             browsers[role.value] = open_browser(session, person, "Chrome on Android", NOW)
     ask_to_sign_in(store, "Alex Marsh", "", "Chrome on Android", NOW)
-    count_try(store, "Nobody", "192.0.2.7", NOW)
+    count_try(store, "Nobody", Source("192.0.2.7"), NOW)
     return browsers
 
 
@@ -209,9 +211,13 @@ def _calendars(store: Store) -> tuple[str, str, str]:
 
 def _forms(store: Store) -> None:
     load_form_secret(store)
-    token = secrets.token_urlsafe(16)
-    claim_form(store, token, NOW)
-    note_answer(store, token, "/desk/season/year")
+    claim = claim_form(store, secrets.token_urlsafe(16), NOW)
+    if isinstance(claim, Sent):
+        raise TypeError("A new form has been sent before.")
+    note_answer(store, claim, "/desk/season/year")
+    with store.write() as session:
+        note_refusal(session, "The mail server asks for a password.", NOW)
+    settle_served(Config("", PUBLIC_ADDRESS), store, "127.0.0.1", 8000, NOW)
 
 
 def main() -> int:

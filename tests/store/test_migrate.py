@@ -151,12 +151,13 @@ def test_a_database_that_does_not_say_its_version_is_refused(
             use(club_store)
 
 
-def test_a_version_without_tables_is_refused(store_path: Path) -> None:
+def test_a_version_without_tables_is_refused(empty_file: Path, store_path: Path) -> None:
     """A number alone makes no club."""
     run_sql(
         store_path,
         "CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL PRIMARY KEY)",
-        "INSERT INTO alembic_version SELECT '0002'",
+        f"ATTACH '{empty_file}' AS other",
+        "INSERT INTO alembic_version SELECT version_num FROM other.alembic_version",
     )
     store = open_store(f"sqlite:///{store_path}")
     with pytest.raises(StoreError, match="guard against double booking"):

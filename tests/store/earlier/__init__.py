@@ -14,9 +14,9 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 FOLDER = Path(__file__).parent
-FULL = ("0001", "0001-without-language")
-"""The small club after some weeks of use, with something in every table: by the first step as it
-was left, and by the first step before the club had a language."""
+FULL = ("0004", "0001", "0001-without-language")
+"""The small club after some weeks of use, with something in every table, newest shape first; the
+last is by the first step before the club had a language."""
 SPARSE = "0001-first-evening"
 """The small club with bookings and a published plan, when fourteen tables were still to come."""
 STRANGE = "0001-first-hour"
