@@ -69,7 +69,7 @@ if TYPE_CHECKING:
 
     from clubplanner.store.engine import Store
 
-NOW = datetime(2027, 4, 12, 15, 0, tzinfo=UTC)
+NOW = datetime(2027, 4, 12, 15, 0, 7, 482_193, tzinfo=UTC)
 """A Monday afternoon in the invented club's spring."""
 WIDTHS = {"phone": (360, 740), "laptop": (1280, 850)}
 SQUAD = "u13-kestrels"

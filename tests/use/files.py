@@ -58,9 +58,9 @@ def _table(answer: Answer) -> None:
 
 def _ground(answer: Answer) -> None:
     features = json.loads(answer.body)["features"]
-    shapes = [shapely.from_geojson(json.dumps(f["geometry"])) for f in features if f["geometry"]]
-    assert shapes
-    assert all(shape.is_valid for shape in shapes)
+    assert features
+    traced = [json.dumps(f["geometry"]) for f in features if f["geometry"]]  # else in metres
+    assert all(shapely.from_geojson(shape).is_valid for shape in traced)
 
 
 def _drawing(answer: Answer) -> None:

@@ -37,13 +37,17 @@ class Walk:
     kinds: Counter[str] = field(default_factory=Counter)
 
 
-def walk(visitor: Visitor, start: Iterable[str], addresses: MapAdapter) -> Walk:
+def walk(
+    visitor: Visitor, start: Iterable[str], addresses: MapAdapter, *, is_past: bool = False
+) -> Walk:
     """Follow every link and send every form that only looks, a few of each route.
 
     Args:
         visitor: Who walks.
         start: Paths to begin at.
         addresses: The app's rules, to tell which route an address belongs to.
+        is_past: Whether what is there may be over, so that a link may be answered by words of why
+            it cannot be any more (422).
     """
     seen: Counter[tuple[str, bool]] = Counter()
     done = Walk()
@@ -62,7 +66,7 @@ def walk(visitor: Visitor, start: Iterable[str], addresses: MapAdapter) -> Walk:
         if seen[kind] > MOST_A_ROUTE:
             continue
         answer = visitor.get(address)
-        _look(answer, done, addresses, (200, 422) if is_form else (200,))
+        _look(answer, done, addresses, (200, 422) if is_form or is_past else (200,))
         if answer.kind == "text/html":
             waiting.extend(_ways_on(answer))
     return done
