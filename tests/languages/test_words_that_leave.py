@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 ADDRESS = "https://pitches.example"
-NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
+NOON = datetime(2026, 11, 25, 12, 0, 7, 482_193, tzinfo=UTC)
 NAMES = "Arvel Brisk Corly Dunna Elbra Fosk Girn Holm Ilva Jorun Kesk Lund Morv Nesk Ostra Zzz"
 """Every name that this test gives; none of them is a word of any language that we speak."""
 PITCHES = {"arvel": "artificial", "brisk": "grass", "corly": "indoor"}

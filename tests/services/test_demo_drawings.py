@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 
     from clubplanner.store.engine import Store
 
-NOW = datetime(2027, 4, 12, 9, tzinfo=UTC)
+NOW = datetime(2027, 4, 12, 9, 0, 7, 482_193, tzinfo=UTC)
 """A Monday in the invented club's spring."""
 SOON = NOW + timedelta(weeks=4)
 

@@ -33,7 +33,7 @@ from tests.stores import booking_row
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
-LATER = datetime(2026, 11, 27, tzinfo=UTC)
+LATER = datetime(2026, 11, 27, 0, 0, 7, 482_193, tzinfo=UTC)
 SPRING = date(2027, 4, 12)
 
 

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from clubplanner.services.feeds import FeedFile
     from clubplanner.store.engine import Store
 
-AUTUMN = datetime(2026, 10, 1, 12, tzinfo=UTC)
+AUTUMN = datetime(2026, 10, 1, 12, 0, 7, 482_193, tzinfo=UTC)
 CHANGES = ((date(2026, 10, 24), date(2026, 10, 26)), (date(2027, 3, 27), date(2027, 3, 29)))
 """The days before and after the clocks change in London: 25 October 2026 and 28 March 2027."""
 ADDRESS = "https://pitches.example.org"
@@ -146,7 +146,7 @@ def test_ground_that_is_renamed_counts_as_a_change(store: Store, secret: str) ->
     event = vobject.readOne(feed(store, secret, later).data.decode()).vevent
     assert event.location.value == "Marsh Lane, Mill Road, Alderby"
     assert event.sequence.value == "1"
-    assert event.dtstamp.value == event.last_modified.value == later
+    assert event.dtstamp.value == event.last_modified.value == later.replace(microsecond=0)
 
 
 def test_the_picture_link_leads_to_the_drawing_of_the_page(store: Store, secret: str) -> None:

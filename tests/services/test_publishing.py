@@ -24,7 +24,7 @@ from tests.stores import TOP, area_number, make_wish
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
-BEFORE = datetime(2027, 3, 1, tzinfo=UTC)
+BEFORE = datetime(2027, 3, 1, 0, 0, 7, 482_193, tzinfo=UTC)
 FIRST, LAST = date(2027, 3, 8), date(2027, 4, 18)
 
 

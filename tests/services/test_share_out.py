@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
     from tests.small_club import Kept
 
-AUTUMN = datetime(2026, 10, 1, 12, tzinfo=UTC)
+AUTUMN = datetime(2026, 10, 1, 12, 0, 7, 482_193, tzinfo=UTC)
 EFFORT = Effort(seconds=4)
 WEDNESDAYS = 26
 """From 14 October 2026 to 7 April 2027, counted on a calendar; two of them lie in the break."""

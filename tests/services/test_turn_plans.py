@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
     from tests.small_club import Kept
 
-AUTUMN = datetime(2026, 10, 1, 12, tzinfo=UTC)
+AUTUMN = datetime(2026, 10, 1, 12, 0, 7, 482_193, tzinfo=UTC)
 EFFORT = Effort(seconds=4)
 SQUADS = """\
 squad,age group,players,goalkeepers,coach,sessions a week,minutes,possible,preferred,least ground
