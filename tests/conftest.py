@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from hypothesis import settings
+from hypothesis import Phase, settings
 
 from clubplanner.resources import invented_club_files
 from clubplanner.services.loading import ClubFile, load_files
@@ -24,6 +24,13 @@ ROOT = Path(__file__).resolve().parents[1]
 
 settings.register_profile("gate", deadline=None, derandomize=True)  # the same verdict each time
 settings.register_profile("explore", deadline=None, max_examples=1000, print_blob=True)
+settings.register_profile(  # for `tests.mutants`: that it fails is enough, not on how little
+    "mutants",
+    deadline=None,
+    derandomize=True,
+    database=None,
+    phases=(Phase.explicit, Phase.generate),
+)
 settings.load_profile("gate")  # --hypothesis-profile explore takes its place
 
 

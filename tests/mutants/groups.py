@@ -1,0 +1,47 @@
+"""Which modules are looked at, and which tests each must answer to, the quickest first."""
+
+from __future__ import annotations
+
+GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
+    "geometry": {
+        "geometry/shapes.py": (
+            "geometry/test_shapes.py",
+            "geometry/test_cells.py",
+            "geometry/test_frame.py",
+            "geometry/test_cuts.py",
+        ),
+        "geometry/cells.py": ("geometry/test_cells.py",),
+        "geometry/cuts.py": ("geometry/test_cuts.py", "geometry/test_cells.py"),
+        "geometry/frame.py": ("geometry/test_frame.py", "published/test_ground.py"),
+    },
+    "guard": {"store/guard.py": ("store/test_guard.py", "store/test_migrate.py")},
+    "identity": {
+        "outputs/feed.py": ("outputs/test_feed.py", "published/test_calendar_rules.py"),
+        "outputs/invitation.py": ("outputs/test_mail.py",),
+        "domain/notices.py": ("domain/test_notices.py",),
+        "services/feed_events.py": ("services/test_feed_events.py", "services/test_feeds.py"),
+    },
+    "rules": {
+        "domain/sharing_rules.py": (
+            "domain/test_sharing_rules.py",
+            "inputs/test_settings.py",
+            "services/test_share_wants.py",
+        ),
+        "domain/bookings.py": ("domain/test_bookings.py",),
+        "domain/times.py": ("domain/test_times.py", "published/test_clock_changes.py"),
+        "domain/windows.py": ("domain/test_windows.py",),
+        "domain/waiting.py": ("domain/test_waiting.py",),
+        "domain/closures.py": ("domain/test_closures.py",),
+    },
+}
+"""Group → module below `clubplanner/` → test files below `tests/`."""
+
+
+def modules_asked_for(words: list[str]) -> dict[str, tuple[str, ...]]:
+    """Return the modules that names of groups or modules mean, all for no names at all."""
+    every = {module: tests for group in GROUPS.values() for module, tests in group.items()}
+    named = [word for word in words if word in GROUPS or word in every]
+    if not named:
+        return every
+    wanted = {module for word in named for module in GROUPS.get(word, {word: ()})}
+    return {module: tests for module, tests in every.items() if module in wanted}

@@ -1,0 +1,144 @@
+"""What makes a booking the same event in every feed and mail, and what makes it another."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from clubplanner.services.feed_events import EventMaker, ground_in_words
+from tests.builders import LEVEL_FRAME, LONDON, make_booking, make_pitch, make_range, make_venue
+
+if TYPE_CHECKING:
+    from clubplanner.outputs.feed import FeedEvent
+
+PAGE = "https://pitches.example.org/s/secret"
+CHANGED = datetime(2026, 11, 2, 8, 30, 15, tzinfo=UTC)
+
+
+def event_of(prefix: str = "", pitch: dict[str, Any] | None = None, **changes: Any) -> FeedEvent:
+    """Return the event of a booking of a half, with changes to the pitch and the booking."""
+    built = make_pitch(**(pitch or {}))
+    venue = make_venue(pitches=(built,))
+    maker = EventMaker((venue,), LONDON, PAGE, prefix)
+    area = built.area(changes.pop("area_key", "half-1"))
+    return maker.event_of(make_booking(area=area, **changes))
+
+
+def test_uid_sequence_and_stamp_are_the_bookings_own() -> None:
+    """A program finds the event again by its uid and believes the higher sequence."""
+    event = event_of(uid="booking-7@club.example", sequence=3, changed_at=CHANGED)
+    assert event.uid == "booking-7@club.example"
+    assert event.sequence == 3
+    assert event.changed_at == CHANGED
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"area_key": "third-2"},
+        {"during": make_range(start_min=1000, end_min=1100)},
+        {"note": "No studs"},
+        {"is_withdrawn": True},
+        {"sequence": 9},
+    ],
+)
+def test_whatever_changes_the_uid_stays(changes: dict[str, Any]) -> None:
+    """Neither ground nor time nor words nor a withdrawal makes another event of a booking."""
+    assert event_of(**changes).uid == event_of().uid
+
+
+def test_in_a_pitchs_calendar_uids_bear_the_pitch() -> None:
+    """The prefix stands before the booking's uid, so that the two are told apart."""
+    assert event_of("top-pitch.").uid == f"top-pitch.{event_of().uid}"
+
+
+@pytest.mark.parametrize("is_withdrawn", [True, False])
+def test_a_withdrawn_booking_is_a_withdrawn_event(is_withdrawn: bool) -> None:
+    """The status goes from the booking into the event."""
+    assert event_of(is_withdrawn=is_withdrawn).is_withdrawn is is_withdrawn
+
+
+def test_both_ends_are_those_of_the_booking() -> None:
+    """Start and end are not mixed up."""
+    during = make_range()
+    event = event_of(during=during)
+    assert (event.starts_at, event.ends_at) == (during.starts_at, during.ends_at)
+
+
+def test_the_picture_has_another_address_after_each_change() -> None:
+    """Programs keep pictures by address: an old picture must not stand beside new ground."""
+    assert event_of(number=12, sequence=3).picture_url == f"{PAGE}/map/12.png?change=3"
+
+
+def test_the_page_opens_at_the_local_date() -> None:
+    """A session after midnight in London is on the next date there, not on that of UTC."""
+    during = make_range(date(2026, 6, 5), start_min=15, end_min=75)
+    assert during.starts_at.date() == date(2026, 6, 4)
+    assert event_of(during=during).url == f"{PAGE}?date=2026-06-05"
+
+
+def test_the_place_names_each_part_once() -> None:
+    """Name and address; one of them where they are the same, or where there is no other."""
+
+    def place(address: str) -> str:
+        maker = EventMaker((make_venue("Marsh Lane", address=address),), LONDON, PAGE)
+        return maker.event_of(make_booking()).place
+
+    assert place("Mill Road 3, Alderby") == "Marsh Lane, Mill Road 3, Alderby"
+    assert place("Marsh Lane") == "Marsh Lane"
+    assert place("") == "Marsh Lane"
+
+
+def test_a_pin_stands_in_the_middle_of_the_area() -> None:
+    """Where the pitch is mapped the area's own middle is shown, else the venue's."""
+    unmapped = event_of()
+    assert (unmapped.lon, unmapped.lat) == (-1.2, 52.9)
+    halves = [event_of(pitch={"frame": LEVEL_FRAME}, area_key=f"half-{n}") for n in (1, 2)]
+    for event, x in zip(halves, (25.0, 75.0), strict=True):
+        assert event.lon is not None
+        assert event.lat is not None
+        assert LEVEL_FRAME.local_from_lonlat(event.lon, event.lat) == pytest.approx((x, 30.0))
+
+
+def test_a_session_that_ends_in_the_dark_says_so() -> None:
+    """On ground without lights, after dusk; not with lights, and not by day."""
+
+    def warns(**pitch: Any) -> bool:
+        return any("No floodlights" in line for line in event_of(pitch=pitch).lines)
+
+    assert warns(is_lit=False)
+    assert not warns(is_lit=True)
+    summer = make_range(date(2026, 6, 10))
+    assert not any("No floodlights" in line for line in event_of(during=summer).lines)
+
+
+def test_a_note_is_the_last_line_and_a_blank_one_is_none() -> None:
+    """What the secretary adds is read in the calendar."""
+    noted = event_of(note="Bring the key").lines
+    assert noted[-1] == "Bring the key"
+    assert noted[:-1] == event_of(note="").lines
+
+
+def test_secrets_are_not_shown_in_a_trace() -> None:
+    """The page's address opens the squad's page to whoever reads it."""
+    assert "secret" not in repr(EventMaker((), LONDON, PAGE))
+
+
+def test_ground_is_named_from_the_part_to_the_venue() -> None:
+    """The whole of a pitch needs no name of its own, and no name is said twice."""
+    venue = make_venue(pitches=(make_pitch("Top pitch"),))
+    part = venue.pitches[0].area("half-1")
+    half, whole = make_booking(area=part), make_booking(area_key="whole")
+    assert ground_in_words((venue,), half) == f"{part.name}, Top pitch, Marsh Lane"
+    assert ground_in_words((venue,), whole) == "Top pitch, Marsh Lane"
+    alone = replace(venue, name="Top pitch")
+    assert ground_in_words((alone,), whole) == "Top pitch"
+
+
+def test_an_event_is_the_same_however_often_it_is_made() -> None:
+    """Nothing in it comes from the clock."""
+    assert event_of(note="x") == event_of(note="x")
+    assert event_of().ends_at - event_of().starts_at == timedelta(minutes=75)
