@@ -185,3 +185,49 @@ def test_sixty_three_pieces_can_be_kept_apart_and_one_more_cannot() -> None:
     assert max(masks) == 1 << 62
     with pytest.raises(TooManyCellsError, match="64 pieces, at most 63"):
         find_cells(cut_grid(pitch, 8, 8))
+
+
+def in_steps(x: int, y: int, length: int, width: int) -> Polygon:
+    """Return a rectangle in steps of 4 cm, so that outlines lie a sliver apart."""
+    return rectangle(x * 0.04, y * 0.04, length * 0.04, width * 0.04)
+
+
+@pytest.mark.parametrize(
+    "steps",
+    [
+        [(8, 6, 10, 31), (6, 4, 4, 34), (0, 5, 6, 39)],
+        [(11, 2, 12, 36), (9, 6, 10, 34), (9, 3, 4, 25)],
+        [(6, 1, 7, 40), (0, 5, 11, 30), (9, 3, 6, 34)],
+        [(3, 5, 4, 23), (5, 1, 13, 37), (1, 5, 5, 40)],
+    ],
+)
+def test_a_sliver_kept_for_two_areas_draws_in_no_third(steps: list[tuple[int, ...]]) -> None:
+    """Of the slivers that would do the one is kept that the fewest others reach over."""
+    areas = [in_steps(*corner_and_size) for corner_and_size in steps]
+    masks = masks_of(areas)
+    for (a, mask_a), (b, mask_b) in combinations(zip(areas, masks, strict=True), 2):
+        is_shared = largest_part(shapely.intersection(a, b)) is not None
+        assert bool(mask_a & mask_b) == is_shared
+
+
+def test_no_more_slivers_are_kept_than_are_needed() -> None:
+    """Cells are few: one sliver that two pairs of areas have in common serves both."""
+    areas = [in_steps(6, 1, 7, 40), in_steps(0, 5, 11, 30), in_steps(9, 3, 6, 34)]
+    slivers = [cell for cell in find_cells(areas) if is_sliver(cell)]
+    assert len(slivers) == 1
+
+
+def test_corners_of_cells_lie_on_whole_millimetres() -> None:
+    """Where slanted outlines cross, too: cells that meet have the same corner, not nearly."""
+    slanted = [Polygon([(0, 0), (31, 7), (29, 18), (1, 11)]), Polygon([(3, 17), (9, 2), (21, 23)])]
+    corners = shapely.get_coordinates(find_cells(slanted))
+    assert abs(corners - corners.round(3)).max() < 1e-9
+
+
+@pytest.mark.parametrize(("columns", "rows"), [(4, 2), (2, 4)])
+def test_narrow_cells_are_ordered_too(columns: int, rows: int) -> None:
+    """Cells less than a metre wide lie from left to right and upwards like all others."""
+    pieces = cut_grid(rectangle(0, 0, columns * 0.4, rows * 0.4), columns, rows)
+    for areas in (pieces, pieces[::-1]):
+        starts = [tuple(round(v, 3) for v in cell.bounds[:2]) for cell in find_cells(areas)]
+        assert starts == sorted(starts)

@@ -113,3 +113,14 @@ def test_fewer_than_one_smaller_pitch_is_refused(count: int) -> None:
     """A count below one says what to give instead."""
     with pytest.raises(ValueError, match="Lay 1 pitch or more"):
         lay_across(rectangle(0, 0, 100, 60), count, 50, 35)
+
+
+def test_a_pitch_may_lie_anywhere_in_its_frame() -> None:
+    """Pieces and smaller pitches lie on the pitch, also where its corner is not the origin."""
+    pitch = rectangle(10, 20, 90, 60)
+    pieces = cut_grid(pitch, 3, 2)
+    assert [piece.bounds for piece in pieces[:2]] == [(10, 20, 40, 50), (10, 50, 40, 80)]
+    assert pieces[-1].bounds == (70, 50, 100, 80)
+    first, second = lay_across(pitch, 2, 50, 35)
+    assert first.bounds == (15, 25, 50, 75)
+    assert second.bounds == (60, 25, 95, 75)

@@ -129,3 +129,55 @@ def test_angles_across_north_are_small() -> None:
     """350° and 10° are 20° apart."""
     assert angle_between_deg(350.0, 10.0) == pytest.approx(20.0)
     assert angle_between_deg(0.0, 180.0) == 180.0
+
+
+def test_points_of_the_compass_have_the_names_of_the_files() -> None:
+    """Grounds files name edges by these words, so they stay as they are."""
+    north_round = [compass_point(bearing) for bearing in range(0, 360, 45)]
+    assert north_round == [
+        "north",
+        "north-east",
+        "east",
+        "south-east",
+        "south",
+        "south-west",
+        "west",
+        "north-west",
+    ]
+
+
+HALL = Polygon([(0, 0), (40, 0), (40, 12), (22, 12), (22, 25), (0, 25)])
+
+
+@given(frame=frames())
+def test_the_lower_left_bound_is_the_origin(frame: Frame) -> None:
+    """To the last digit, and every corner on a whole millimetre, however the pitch is turned."""
+    _, local = frame_polygon(frame.lonlat_polygon(HALL))
+    assert local.bounds[:2] == (0.0, 0.0)
+    corners = shapely.get_coordinates(local)
+    assert abs(corners - corners.round(3)).max() < 1e-9
+
+
+def test_heights_of_corners_are_left_aside() -> None:
+    """Maps and receivers that give a height with each corner give the same pitch."""
+    traced = Frame(5.0, 52.0, 37.0).lonlat_polygon(HALL)
+    with_heights = shapely.force_3d(traced, 31.5)
+    assert frame_polygon(with_heights)[0] == frame_polygon(traced)[0]
+    assert frame_polygon(with_heights)[1].equals(frame_polygon(traced)[1])
+
+
+def test_ground_that_hangs_together_by_a_hair_is_its_largest_part() -> None:
+    """A neck narrower than a millimetre parts a pitch; what is left is one polygon."""
+    under, over = 20, 20.0002
+    right = [(60, under), (70, under), (70, 0), (80, 0), (80, 40), (70, 40), (70, over), (60, over)]
+    two = Polygon([(0, 0), (60, 0), *right, (60, 40), (0, 40)])
+    _, local = frame_polygon(Frame(5.0, 52.0, 37.0).lonlat_polygon(two))
+    assert local.bounds == pytest.approx((0, 0, 60, 40), abs=0.02)
+
+
+def test_a_strip_too_narrow_to_be_ground_has_a_frame_all_the_same() -> None:
+    """What is no ground is told elsewhere, with words; here it is only measured."""
+    strip = Frame(5.0, 52.0, 90.0).lonlat_polygon(rectangle(0, 0, 60, 0.05))
+    frame, local = frame_polygon(strip)
+    assert frame.bearing_deg == pytest.approx(90.0, abs=0.1)
+    assert local.bounds[2] == pytest.approx(60, abs=0.02)

@@ -12,6 +12,7 @@ from shapely import GeometryCollection, LineString, MultiPolygon, Point, Polygon
 
 from clubplanner.geometry.shapes import (
     NODING_GRID_M,
+    as_polygon,
     explain_fault,
     interior_overlap_m2,
     is_sliver,
@@ -203,3 +204,47 @@ def test_turned_rectangles_that_touch_share_nothing() -> None:
         ]
     )
     assert interior_overlap_m2(a, b) == 0.0
+
+
+def test_a_corner_sixty_centimetres_off_is_still_tracing_and_ninety_are_meant() -> None:
+    """Where the line is drawn: 0.6 m, itself included."""
+
+    def outline(off_m: float) -> Polygon:
+        return Polygon([(off_m, 0), (100, 0), (100, 60), (0, 60)])
+
+    assert square_up(outline(0.6)).bounds == (0, 0, 99.7, 60)
+    assert square_up(outline(0.9)) == outline(0.9)
+    assert len(square_up(outline(0.6)).exterior.coords) == 5
+
+
+def test_a_triangle_with_a_corner_traced_twice_is_no_rectangle() -> None:
+    """Four corners near a rectangle's are not enough when one of its corners has none."""
+    triangle = Polygon([(0, 0), (100, 0), (100, 0.5), (0, 60)])
+    assert square_up(triangle) is triangle
+
+
+def test_a_squared_up_rectangle_is_whole_centimetres() -> None:
+    """Nobody traces to the millimetre, so none are shown."""
+    traced = Polygon([(0, 0), (100.004, 0), (100.003, 60.004), (0, 60.003)])
+    assert square_up(traced).bounds == (0, 0, 100.0, 60.0)
+
+
+def test_two_pieces_are_not_one_polygon() -> None:
+    """A mistake of ours comes out at once, not as ground that is half missing."""
+    two = MultiPolygon([rectangle(0, 0, 1, 1), rectangle(5, 5, 1, 1)])
+    with pytest.raises(TypeError, match="MultiPolygon"):
+        as_polygon(two)
+    assert as_polygon(Polygon()).is_empty
+
+
+def test_a_small_outline_is_no_fault() -> None:
+    """Half a square metre is little ground, but ground."""
+    assert explain_fault(rectangle(0, 0, 1, 0.5)) is None
+
+
+def test_a_fault_is_told_without_coordinates() -> None:
+    """The library's own note of where it is would be read as degrees or metres by chance."""
+    outside = Polygon(rectangle(0, 0, 9, 9).exterior, [rectangle(20, 20, 1, 1).exterior])
+    fault = explain_fault(outside)
+    assert fault is not None
+    assert fault.endswith("(hole lies outside shell)")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -271,3 +272,19 @@ def test_an_exception_of_another_kind_is_no_clash() -> None:
     """Only the guard's own words count."""
     assert not is_clash(ValueError("UNIQUE constraint failed: booking.uid"))
     assert is_clash(ValueError(CLASH_MARK))
+
+
+def test_a_second_over_the_longest_day_is_too_long(connection: Connection) -> None:
+    """The limit is 25 hours to the second, as the search for what is held relies on."""
+    longest = instant(600) + timedelta(hours=25)
+    insert_row(connection, 2, starts_at=instant(600), ends_at=longest)
+    with pytest.raises(IntegrityError, match=LENGTH_MARK):
+        set_row(connection, 2, "ends_at = ends_at + 1")
+
+
+def test_a_refusal_says_why_in_words(connection: Connection) -> None:
+    """Whoever changes records by hand reads in the database's own message what stands there."""
+    with pytest.raises(IntegrityError, match="booking_guard: ground is held"):
+        insert_row(connection, 2)
+    with pytest.raises(IntegrityError, match="booking_guard: too long"):
+        set_row(connection, 1, "ends_at = starts_at + 90001")
