@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.bookings import Clash, find_overlapping
+from clubplanner.domain.bookings import Clash, Purpose, find_overlapping
 from clubplanner.geometry.shapes import interior_overlap_m2
 from tests.builders import make_booking, make_pitch, make_range
 from tests.strategies import time_ranges
@@ -91,3 +91,8 @@ def test_a_clash_says_who_holds_what_until_when() -> None:
     """The sentence names area, holder and clock times."""
     clash = Clash("U12 Kestrels", "Road third", "18:00", "19:15")
     assert clash.sentence == "Road third is held by U12 Kestrels 18:00–19:15"
+
+
+def test_purposes_are_kept_under_these_words() -> None:
+    """Records and files hold them, so they stay as they are."""
+    assert [purpose.value for purpose in Purpose] == ["training", "match", "hire", "closed"]

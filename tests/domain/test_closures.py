@@ -59,3 +59,23 @@ def test_conditions_are_told_in_words_and_weigh_on_the_load() -> None:
     assert closure(Condition.NO_STUDS).sentence == "Whole of Top: no studs (soft)."
     assert closure(Condition.OTHER, "walking only").sentence == "Whole of Top: walking only (soft)."
     assert [closure(c).load_factor for c in Condition] == [0.0, 1.0, 0.5, 1.0]
+
+
+def test_conditions_are_kept_under_these_words() -> None:
+    """Records hold them, so they stay as they are."""
+    assert [c.value for c in Condition] == ["closed", "no studs", "half load", "other"]
+
+
+def test_only_closed_ground_is_closed() -> None:
+    """With a condition it is open, and what is allowed need not be said twice."""
+    for condition in Condition:
+        closure = Closure(1, "p", "Top", "Half of Top", 1, make_range(), condition, "frost")
+        assert closure.is_closed is (condition is Condition.CLOSED)
+        assert closure.words == ""
+
+
+def test_a_range_of_dates_runs_to_the_minute_of_the_last() -> None:
+    """Both dates and both minutes count, each on the wall clock of its own day."""
+    during = range_until(date(2026, 10, 24), 600, date(2026, 10, 26), 720, LONDON)
+    assert during.starts_at == datetime(2026, 10, 24, 9, tzinfo=UTC)
+    assert during.ends_at == datetime(2026, 10, 26, 12, tzinfo=UTC)

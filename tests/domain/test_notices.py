@@ -183,3 +183,50 @@ def test_pauses_grow_up_to_an_hour(attempts: int) -> None:
     """Each is at least as long as the one before, and none longer than the longest."""
     assert timedelta(minutes=2) <= pause_after(attempts) <= pause_after(attempts + 1)
     assert pause_after(attempts) <= LONGEST_PAUSE
+
+
+def test_a_go_is_told_of_after_two_quiet_minutes_and_ten_at_most() -> None:
+    """In figures: what people are promised."""
+    minute = timedelta(minutes=1)
+    assert not is_settled(NOON, NOON, NOON + 1.9 * minute)
+    assert is_settled(NOON, NOON, NOON + 2 * minute)
+    assert not is_settled(NOON, NOON + 9 * minute, NOON + 9.9 * minute)
+    assert is_settled(NOON, NOON + 9 * minute, NOON + 10 * minute)
+
+
+def test_pauses_double_from_two_minutes_to_an_hour() -> None:
+    """2, 4, 8, 16, 32 minutes, then an hour each, however often it failed."""
+    minutes = [pause_after(n) / timedelta(minutes=1) for n in (0, 1, 2, 3, 4, 5, 6, 7, 12, 9_999)]
+    assert minutes == [2, 2, 4, 8, 16, 32, 60, 60, 60, 60]
+
+
+def test_the_end_of_quiet_hours_is_told_in_the_zone_that_was_asked_in() -> None:
+    """Not in that of the machine."""
+    found = QUIET.end_after(datetime(2026, 11, 25, 23, tzinfo=UTC), LONDON)
+    assert found is not None
+    assert found.tzinfo is UTC
+
+
+def test_nobody_is_woken_about_what_is_over() -> None:
+    """A session that has just ended is no reason to write by night; one that runs still is."""
+    night = datetime(2026, 11, 25, 23, tzinfo=UTC)
+    morning = datetime(2026, 11, 26, 7, tzinfo=UTC)
+    over = replace(STATE, starts_at=night - timedelta(hours=1), ends_at=night)
+    running = replace(over, ends_at=night + timedelta(seconds=1))
+    assert due_at([change(None, over)], night, QUIET, LONDON) == morning
+    assert due_at([change(None, running)], night, QUIET, LONDON) == night
+    assert due_at([], night, QUIET, LONDON) == morning
+
+
+def test_each_change_of_a_go_is_looked_at() -> None:
+    """One early start among changes that could wait is enough to write at once."""
+    night = datetime(2026, 11, 25, 23, tzinfo=UTC)
+    early = replace(
+        STATE,
+        starts_at=night + timedelta(hours=9),
+        ends_at=night + timedelta(hours=10),
+    )
+    late = replace(early, starts_at=night + timedelta(days=1), ends_at=night + timedelta(days=2))
+    changes = [change(None, late), change(None, early, number=2)]
+    assert due_at(changes, night, QUIET, LONDON) == night
+    assert due_at(changes[::-1], night, QUIET, LONDON) == night

@@ -11,21 +11,29 @@ from hypothesis import strategies as st
 
 from clubplanner.domain.times import (
     MINUTES_A_DAY,
+    WEEKDAYS,
     TimeRange,
     Window,
     clock_from_minute,
     clock_in_zone,
+    day_and_month,
+    day_in_short,
     day_in_words,
+    day_month_year,
     each_date,
     instant_from_wall,
     minute_from_clock,
     minute_from_instant,
+    moment_in_words,
     range_from_wall,
+    short_day,
+    short_moment,
 )
 from tests.builders import LONDON
 from tests.strategies import time_ranges, zones
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from zoneinfo import ZoneInfo
 
 SIX = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
@@ -149,3 +157,57 @@ def test_dates_run_from_first_to_last_both_included() -> None:
     assert leap == (date(2028, 2, 28), date(2028, 2, 29), date(2028, 3, 1))
     assert tuple(each_date(date(2026, 1, 1), date(2026, 1, 1))) == (date(2026, 1, 1),)
     assert tuple(each_date(date(2026, 1, 2), date(2026, 1, 1))) == ()
+
+
+def test_ranges_sort_by_their_start_and_windows_by_their_day() -> None:
+    """Lists of either are put in order without being told how."""
+    first, second = TimeRange(SIX, SIX + 3 * HOUR), TimeRange(SIX + HOUR, SIX + 2 * HOUR)
+    assert sorted([second, first]) == [first, second]
+    assert sorted([Window(3, 0, 60), Window(2, 600, 660)])[0] == Window(2, 600, 660)
+
+
+def test_only_whole_minutes_count() -> None:
+    """A minute and 59 seconds is a minute, and a number without a fraction."""
+    during = TimeRange(SIX, SIX + timedelta(seconds=119))
+    assert during.minutes == 1
+    assert isinstance(during.minutes, int)
+
+
+@pytest.mark.parametrize("text", [" 24:01 ", " half six "])
+def test_the_message_repeats_what_was_written(text: str) -> None:
+    """Without the blanks round it."""
+    with pytest.raises(ValueError, match=f"^“{text.strip()}” is not a time of day"):
+        minute_from_clock(text)
+
+
+def test_past_two_midnights_the_clock_starts_again_twice() -> None:
+    """Minute 2881 is a minute past midnight."""
+    assert clock_from_minute(2881) == "00:01"
+
+
+def test_weekdays_have_the_names_of_the_files() -> None:
+    """Files name days by these words, so they stay as they are."""
+    in_order = "Monday Tuesday Wednesday Thursday Friday Saturday Sunday"
+    assert " ".join(WEEKDAYS) == in_order
+
+
+@pytest.mark.parametrize(
+    ("write", "words"),
+    [
+        (day_in_words, "Saturday 7 March 2026"),
+        (short_day, "Sat 7 Mar"),
+        (day_in_short, "Sat 7 Mar 2026"),
+        (day_and_month, "7 Mar"),
+        (day_month_year, "7 Mar 2026"),
+    ],
+)
+def test_each_way_to_write_a_date(write: Callable[[date], str], words: str) -> None:
+    """Weekday and year where they are promised, the day without a leading nought."""
+    assert write(date(2026, 3, 7)) == words
+
+
+def test_a_moment_is_written_as_the_wall_shows_it() -> None:
+    """Local date and time, also where the date is another than in UTC."""
+    late = datetime(2026, 6, 4, 23, 5, tzinfo=UTC)
+    assert moment_in_words(late, LONDON) == "Fri 05 Jun 2026, 00:05"
+    assert short_moment(late, LONDON) == "05 Jun, 00:05"

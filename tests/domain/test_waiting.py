@@ -7,7 +7,7 @@ from datetime import timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.waiting import InLine, fair_order
+from clubplanner.domain.waiting import AskState, InLine, SwapState, fair_order
 from tests.builders import NOW
 
 
@@ -54,3 +54,30 @@ def test_turns_stay_within_one_while_somebody_waits(squads: list[str], data: st.
         waiting = {one.squad_key for one in found[cut:]}
         for key in waiting:
             assert max(turns.values()) <= turns[key] + 1
+
+
+def test_of_asks_at_the_same_moment_the_lower_number_goes_first() -> None:
+    """So that the order does not depend on how the list was read."""
+    asks = [InLine(3, "owls", NOW), InLine(1, "larks", NOW), InLine(2, "rooks", NOW)]
+    assert [one.number for one in fair_order(asks, {}, {})] == [1, 2, 3]
+
+
+def test_who_is_not_known_has_had_nothing_yet_and_is_served_in_full() -> None:
+    """Left out of the counts means no turn so far; left out of the hours, all that was asked."""
+    assert order("owls", "larks", granted={"owls": 0}) == [1, 2]
+    assert order("owls", "larks", granted={"owls": 1}) == [2, 1]
+    assert order("owls", "larks", served={"owls": 1.1}) == [2, 1]
+    assert order("owls", "larks", served={"larks": 0.99}) == [2, 1]
+
+
+def test_turns_already_had_are_not_counted_for_others_lists() -> None:
+    """The counts that are handed in stay as they were."""
+    granted = {"owls": 1}
+    fair_order(line("owls", "larks"), granted, {})
+    assert granted == {"owls": 1}
+
+
+def test_states_are_kept_under_these_words() -> None:
+    """Records hold them, so they stay as they are."""
+    assert [state.value for state in AskState] == ["waiting", "granted", "refused", "taken back"]
+    assert [s.value for s in SwapState] == ["offered", "accepted", "declined", "taken back"]

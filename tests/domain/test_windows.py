@@ -7,7 +7,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clubplanner.domain.times import Window
-from clubplanner.domain.windows import EXAMPLE, parse_days, parse_windows, write_windows
+from clubplanner.domain.windows import (
+    EXAMPLE,
+    file_days,
+    parse_days,
+    parse_windows,
+    told_days,
+    write_windows,
+)
+from clubplanner.language import speaking
 from tests.strategies import windows
 
 
@@ -82,3 +90,49 @@ def test_written_windows_read_back(chosen: set[Window]) -> None:
     """Writing and reading gives the same windows in order."""
     expected = tuple(sorted(chosen))
     assert parse_windows(write_windows(expected)) == expected
+
+
+@pytest.mark.parametrize(
+    ("windows_", "text"),
+    [
+        ((), ""),
+        ((Window(0, 1050, 1140),), "Mon 17:30-19:00"),
+        ((Window(0, 600, 660), Window(1, 600, 660)), "Mon, Tue 10:00-11:00"),
+        (tuple(Window(day, 600, 660) for day in (0, 1, 2)), "Mon-Wed 10:00-11:00"),
+        (tuple(Window(day, 600, 660) for day in (0, 1, 2, 4)), "Mon-Wed, Fri 10:00-11:00"),
+        (tuple(Window(day, 600, 660) for day in (0, 2, 4)), "Mon, Wed, Fri 10:00-11:00"),
+        ((Window(6, 0, 1440),), "Sun 00:00-24:00"),
+        (
+            (Window(0, 600, 660), Window(0, 700, 760), Window(3, 600, 660)),
+            "Mon, Thu 10:00-11:00; Mon 11:40-12:40",
+        ),
+    ],
+)
+def test_windows_are_written_as_people_write_them(windows_: tuple[Window, ...], text: str) -> None:
+    """Days with equal times together, three in a row or more as a span."""
+    assert write_windows(windows_) == text
+
+
+def test_days_are_written_in_order_whatever_the_order_of_the_windows() -> None:
+    """A span is seen in windows that come mixed up."""
+    mixed = tuple(Window(day, 600, 660) for day in (2, 0, 1))
+    assert write_windows(mixed) == "Mon-Wed 10:00-11:00"
+
+
+def test_messages_repeat_what_was_written_without_blanks_round_it() -> None:
+    """And name every day that can be written, the last after "or"."""
+    days = "Mon, Tue, Wed, Thu, Fri, Sat or Sun"
+    with pytest.raises(ValueError, match=f"^“Xyz” is not a weekday; write {days}$"):
+        parse_days(" Xyz ")
+    with pytest.raises(ValueError, match=f"^“Mon 9:00-8:00” ends before .* {EXAMPLE}$"):
+        parse_windows(" Mon 9:00-8:00 ")
+    with pytest.raises(ValueError, match=f"^“Mon 9-8” has no time .* {EXAMPLE}$"):
+        parse_windows(" Mon 9-8 ")
+
+
+def test_days_are_spoken_in_the_readers_language_and_filed_in_english() -> None:
+    """Short and long names, large and small letters; words that are no days stay as they are."""
+    with speaking("de"):
+        assert told_days("mon, Fri 17:30-19:00; noon") == "Mo, Fr 17:30-19:00; noon"
+        assert file_days("MO, Freitag 17:30-19:00; mittags") == "Mon, Fri 17:30-19:00; mittags"
+    assert told_days("Mon, Sun 9:00-10:00") == "Mon, Sun 9:00-10:00"

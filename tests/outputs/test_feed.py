@@ -630,3 +630,22 @@ def test_faulty_feeds_are_refused(changes: dict[str, Any], words: str) -> None:
     """A feed no calendar could carry is refused with what to do."""
     with pytest.raises(ValueError, match=words):
         make_feed(**changes)
+
+
+def test_limits_are_those_the_manual_of_the_feed_gives() -> None:
+    """In figures: 100 for a name, 200 for a title and a place, 60 lines of 1000."""
+    long = make_event(title="t" * 999, place="p" * 999, lines=("l" * 9999,) * 99)
+    content = write_feed(make_feed(long, name="n" * 999))
+    assert len(values_of(content, "NAME")[0]) == 100
+    assert len(values_of(content, "SUMMARY")[0]) == 200
+    assert len(values_of(content, "LOCATION")[0]) == 200
+    lines = unescape(values_of(content, "DESCRIPTION")[0]).split("\n")
+    assert [len(line) for line in lines[:60]] == [1000] * 60
+    assert lines[60:] == ["…", long.url]
+
+
+def test_signs_that_a_map_cannot_carry_are_put_otherwise() -> None:
+    """Quotes, carets and backslashes of a place become signs that look like them."""
+    content = write_feed(make_feed(make_event(place='"Old" ground ^2 \\ north')))
+    (place,) = values_of(content, "LOCATION")
+    assert place == "'Old' ground ˆ2 / north"
