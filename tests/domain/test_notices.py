@@ -59,7 +59,6 @@ def change(
         {"starts_at": NOON + timedelta(hours=5)},
         {"ends_at": NOON + timedelta(hours=8)},
         {"purpose": Purpose.MATCH},
-        {"holder": "U12 Falcons"},
         {"note": "No studs"},
         {"is_withdrawn": True},
         {"squad_id": 6},
@@ -70,6 +69,14 @@ def test_what_a_calendar_shows_is_noticed(differs: dict[str, object]) -> None:
     other = replace(STATE, **differs)  # type: ignore[arg-type]
     assert is_noticeable(STATE, other)
     assert is_noticeable(other, STATE)
+
+
+def test_another_hirer_is_noticed_and_another_name_of_a_squad_is_not() -> None:
+    """A squad that is called otherwise is the same squad: calendars show it, nobody is written to."""
+    assert not is_noticeable(STATE, replace(STATE, holder="U12 Falcons"))
+    hire = replace(STATE, squad_id=None, purpose=Purpose.HIRE, holder="Hill Runners")
+    assert is_noticeable(hire, replace(hire, holder="Choir"))
+    assert is_noticeable(STATE, replace(STATE, holder="U12 Falcons", note="No studs"))
 
 
 def test_what_a_calendar_does_not_show_is_not() -> None:
