@@ -72,7 +72,7 @@ def test_what_a_calendar_shows_is_noticed(differs: dict[str, object]) -> None:
 
 
 def test_another_hirer_is_noticed_and_another_name_of_a_squad_is_not() -> None:
-    """A squad that is called otherwise is the same squad: calendars show it, nobody is written to."""
+    """A squad called otherwise is the same squad: calendars show it, nobody is written to."""
     assert not is_noticeable(STATE, replace(STATE, holder="U12 Falcons"))
     hire = replace(STATE, squad_id=None, purpose=Purpose.HIRE, holder="Hill Runners")
     assert is_noticeable(hire, replace(hire, holder="Choir"))

@@ -94,7 +94,8 @@ def _run(what: list[str], numbers: set[str]) -> int:
         for module, score in scores.items():
             _summarise(module, score)
         for group, modules in GROUPS.items():
-            _summarise(group, _sum([scores[name] for name in modules if name in scores]))
+            if within := [scores[name] for name in modules if name in scores]:
+                _summarise(group, _sum(within))
     return int(any(score.percent < AIM_PERCENT for score in scores.values()))
 
 
@@ -108,9 +109,10 @@ def _run_module(
     limit_s = math.ceil(2 * base.work_s) + SPARE_S
     print(f"\n{module}: {len(mutants)} mutants; the tests take {base.work_s:.1f} s", flush=True)
     score = Score()
-    found = {(entry.was, change) for entry in known for change in entry.becomes}
-    for mutant in mutants:
-        if (mutant.was, mutant.becomes) in found:
+    for place, mutant in enumerate(mutants, start=1):
+        if place % 50 == 0:
+            print(f"  … {place} of {len(mutants)}", file=sys.stderr, flush=True)
+        if any(entry.covers(mutant.where, mutant.was, mutant.becomes) for entry in known):
             score.equivalent += 1
             continue
         file = tree / "clubplanner" / module

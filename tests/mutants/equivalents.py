@@ -15,20 +15,33 @@ class Equivalent:
 
     Attributes:
         module: Below `clubplanner/`.
+        where: Function or class, such as "Feed.__post_init__"; blank for wherever the line stands.
         was: The lines as they stand, each run of blanks as one space.
         becomes: What they may become.
         why: The reason.
     """
 
     module: str
+    where: str
     was: str
     becomes: tuple[str, ...]
     why: str
+
+    def covers(self, where: str, was: str, becomes: str) -> bool:
+        """Tell whether a change is among these."""
+        return self.where in {"", where} and self.was == was and becomes in self.becomes
 
 
 def read_equivalents() -> tuple[Equivalent, ...]:
     """Read the list."""
     entries = tomllib.loads(PLACE.read_text("utf-8"))["equivalent"]
     return tuple(
-        Equivalent(it["module"], it["was"], tuple(it["becomes"]), it["why"]) for it in entries
+        Equivalent(
+            module=it["module"],
+            where=it.get("where", ""),
+            was=it["was"],
+            becomes=tuple(it["becomes"]),
+            why=it["why"],
+        )
+        for it in entries
     )

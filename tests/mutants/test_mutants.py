@@ -1,0 +1,108 @@
+"""The list of mutants that are no fault, the table of modules, and faults in SQL."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from clubplanner.store.guard import SQLITE_GUARDS
+from tests.mutants.equivalents import Equivalent, read_equivalents
+from tests.mutants.groups import GROUPS, modules_asked_for
+from tests.mutants.sql import is_sql, sql_changes
+
+ROOT = Path(__file__).resolve().parents[2]
+MODULES = {module: tests for group in GROUPS.values() for module, tests in group.items()}
+
+
+def test_every_module_and_test_of_the_table_is_there() -> None:
+    """A file that is renamed takes its place in the table along."""
+    missing = [name for name in MODULES if not (ROOT / "clubplanner" / name).is_file()]
+    tests = {name for names in MODULES.values() for name in names}
+    missing += [name for name in tests if not (ROOT / "tests" / name).is_file()]
+    assert missing == []
+
+
+@pytest.mark.parametrize("entry", read_equivalents(), ids=lambda entry: f"{entry.was:.50}")
+def test_what_is_excused_still_stands_as_it_was_judged(entry: Equivalent) -> None:
+    """An entry whose line has changed is looked at anew or dropped; each gives its reason."""
+    assert entry.module in MODULES
+    assert entry.why.endswith(".")
+    source = " ".join((ROOT / "clubplanner" / entry.module).read_text("utf-8").split())
+    assert entry.was in source
+    assert entry.was not in entry.becomes
+
+
+def test_names_of_groups_and_modules_choose_what_is_looked_at() -> None:
+    """None at all means every module; numbers of mutants choose no module."""
+    assert modules_asked_for([]) == MODULES
+    assert modules_asked_for(["0a1b2c"]) == MODULES
+    assert modules_asked_for(["guard"]) == {"store/guard.py": MODULES["store/guard.py"]}
+    two = modules_asked_for(["guard", "geometry/cuts.py"])
+    assert set(two) == {"store/guard.py", "geometry/cuts.py"}
+
+
+@pytest.mark.parametrize(
+    "weaker",
+    [
+        "held.starts_at <= NEW.ends_at",
+        "held.ends_at >= NEW.starts_at",
+        "(held.cells | NEW.cells) <> 0",
+        "(held.cells & NEW.cells) = 0",
+        "held.id IS NEW.id",
+        "NOT EXISTS",
+        "NEW.is_withdrawn = 1",
+        "RAISE(IGNORE,",
+    ],
+)
+def test_the_guards_own_words_are_changed(weaker: str) -> None:
+    """Each operator of the guard is among what is tried."""
+    guard = SQLITE_GUARDS["booking_guard_insert"]
+    assert weaker not in guard
+    assert any(weaker in changed for changed in sql_changes(guard))
+
+
+def test_every_condition_and_column_of_the_guard_is_left_out_once() -> None:
+    """A guard that forgets a condition or looks away from a column is a mutant, too."""
+    guard = SQLITE_GUARDS["booking_guard_update"]
+    changed = list(sql_changes(guard))
+    conditions = [line.strip() for line in guard.splitlines() if line.strip().startswith("AND")]
+    assert len(conditions) == 6
+    for condition in conditions:
+        assert guard.replace(condition, "") in changed
+    for column in ("pitch_id", "cells", "starts_at", "ends_at"):
+        assert guard.replace(f"{column}, ", "", 1) in changed
+    assert guard.replace(", is_withdrawn ON", " ON") in changed
+
+
+def test_most_changes_of_sql_are_sql_still() -> None:
+    """A mutant that cannot be read at all says nothing about the tests."""
+    readable = 0
+    changes = list(sql_changes(SQLITE_GUARDS["booking_guard_update"]))
+    for changed in changes:
+        with sqlite3.connect(":memory:") as connection:
+            connection.execute(
+                "CREATE TABLE booking (id, pitch_id, cells, starts_at, ends_at, is_withdrawn)"
+            )
+            try:
+                connection.execute(changed)
+            except sqlite3.Error:
+                continue
+            readable += 1
+        connection.close()
+    assert readable > 0.7 * len(changes)
+
+
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [
+        ("SELECT name FROM booking", True),
+        ("CREATE TRIGGER x BEFORE UPDATE OF y ON z", True),
+        ("Select a pitch", False),
+        ("The club's own name", False),
+    ],
+)
+def test_sql_is_told_from_words(words: str, expected: bool) -> None:
+    """By its verbs in capitals."""
+    assert is_sql(words) is expected
