@@ -202,7 +202,8 @@ def set_limit_by_guidance(store: Store, pitch: str, construction: str, quality: 
     ]
     if not construction and not quality:
         raise RefusedError(_("Choose how the pitch is built, or how good it is."))
-    if not rows:
+    found = {row.construction for row in rows} | {row.quality for row in rows}
+    if not {construction, quality} - {""} <= found:  # nothing that was said is passed over
         raise MissingError(_("The published tables have no such row."))
     hours = next((row.hours for row in rows if row.hours is not None), None)
     matches = next((row.matches for row in rows if row.matches is not None), None)

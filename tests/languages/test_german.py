@@ -26,9 +26,10 @@ NUMBER_AND_NOUN = re.compile(
 )
 NEVER_ONE = {
     "allowed", "cells", "changes", "count", "cut", "entries", "events_limit", "goalkeepers",
-    "hours", "lines", "longest", "longest_days", "longest_holder", "longest_name",
+    "groups", "hours", "lines", "longest", "longest_days", "longest_holder", "longest_name",
     "longest_stretch_days", "minutes", "minutes_a_turn", "most", "most_password",
-    "most_waiting", "n", "name", "players", "rest_days", "rests_minutes", "rows", "sessions",
+    "most_rows", "most_waiting", "n", "name", "pieces", "players", "rest_days",
+    "rests_minutes", "rows", "sessions",
     "times_limit", "turns", "value", "weeks", "wider", "width_m",
 }  # fmt: skip
 """Limits, and numbers of which there are two or more wherever the message is told."""

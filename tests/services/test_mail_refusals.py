@@ -81,7 +81,9 @@ def at(port: int, security: str = "none", user: str = "", password: str = "") ->
 
 def page(store: Store, server: MailServer, minutes: int = 0) -> MailsPage:
     """Return the secretary's page some minutes later."""
-    return see_mails(store, Config("", mail_server=server), LATER + minutes * MINUTE)
+    return see_mails(
+        store, Config("", "https://pitches.example", mail_server=server), LATER + minutes * MINUTE
+    )
 
 
 def states(store: Store) -> list[tuple[str, int]]:
@@ -157,14 +159,17 @@ def test_a_mail_made_meanwhile_waits_too(store: Store, box: Postbox) -> None:
 def test_a_server_that_turns_us_away_at_the_door(store: Store) -> None:
     """It is told what to check, as with one that is not there or says nothing."""
     with greeting(b"554 5.7.1 go away\r\n") as server:
-        assert deliver(store, Config("", mail_server=server), lambda: LATER).waiting == 1
+        config = Config("", "https://pitches.example", mail_server=server)
+        assert deliver(store, config, lambda: LATER).waiting == 1
         paused = page(store, server).paused
         assert paused is not None
         assert "turns this computer away" in paused.why
         assert "“554 5.7.1 go away”" in paused.why
     dead = at(free_port())
     later = LATER + timedelta(hours=1)
-    assert deliver(store, Config("", mail_server=dead), lambda: later) == Delivery(waiting=1)
+    assert deliver(
+        store, Config("", "https://pitches.example", mail_server=dead), lambda: later
+    ) == Delivery(waiting=1)
     paused = page(store, dead).paused
     assert paused is not None
     assert f"does not answer on port {dead.port}" in paused.why

@@ -27,7 +27,7 @@ START = {
     "secretary": ("/", "/coach", "/coach/give", "/desk/season/matches/1"),
     "coach": ("/coach",),
     "groundskeeper": ("/desk/evening",),
-    "stranger": ("/", "/sign-in/waiting", "/service-worker.js", "/board/osier-lane"),
+    "stranger": ("/", "/sign-in/waiting", "/service-worker.js", "/no-signal", "/board/osier-lane"),
 }
 """Where somebody begins; what a person cannot reach by links from a page of their own is named."""
 

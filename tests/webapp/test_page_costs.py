@@ -44,13 +44,13 @@ def _costs(folder: Path, squads: int, pitches: int, weeks: int) -> dict[tuple[st
 @pytest.fixture(scope="module")
 def small(tmp_path_factory: pytest.TempPathFactory) -> dict[tuple[str, str], Cost]:
     """Measure the pages of a club of 20 squads."""
-    return _costs(tmp_path_factory.mktemp("small"), 20, 2, 8)
+    return _costs(tmp_path_factory.mktemp("small"), 20, 2, 13)
 
 
 @pytest.fixture(scope="module")
 def large(tmp_path_factory: pytest.TempPathFactory) -> dict[tuple[str, str], Cost]:
     """Measure the pages of a club of 200 squads on 20 pitches."""
-    return _costs(tmp_path_factory.mktemp("large"), 200, 20, 16)
+    return _costs(tmp_path_factory.mktemp("large"), 200, 20, 24)
 
 
 def test_every_page_is_looked_at(large: dict[tuple[str, str], Cost]) -> None:

@@ -200,7 +200,7 @@ def test_a_database_held_by_another_program_is_told_on_a_page_of_its_own(
     def held(*_: object) -> None:
         raise StoreError(BUSY)
 
-    monkeypatch.setattr("clubplanner.webapp.security.find_person", held)
+    monkeypatch.setattr("clubplanner.webapp.security.find_signed_in", held)
     answer = desk.get("/desk/evening")
     assert answer.status_code == 503
     assert "Another program is busy" in answer.text
