@@ -19,7 +19,7 @@ from clubplanner.language import _, term
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.services.club_rows import ClubWriter
-from clubplanner.services.loading import distance_from, far_away
+from clubplanner.services.loading import explain_distance
 from clubplanner.services.place_changes import count_place_changes, places_shown
 from clubplanner.services.renamed_places import follow_new_names, place_names
 from clubplanner.services.snapshot import load_club, load_venues, pitch_from_row
@@ -190,17 +190,9 @@ def save_pitch(
                 )
             pitch = _with_place_kept(pitch, stands, cells)
         _refuse_taken(session, pitch, key)
-        away_m = distance_from((venue.lon, venue.lat), pitch)
-        if away_m:
-            raise FaultyInputError(
-                [
-                    Problem(
-                        "lon",
-                        "far-away",
-                        far_away(away_m),
-                    )
-                ]
-            )
+        far_away = explain_distance((venue.lon, venue.lat), pitch)
+        if far_away:
+            raise FaultyInputError([Problem("lon", "far-away", far_away)])
         shown, names = places_shown(session), place_names(session)
         describe_change(
             session, f"{_('changed') if row else _('added')} {pitch.name}, {venue.name}"

@@ -47,13 +47,35 @@ FURTHEST_M = 30_000.0
 """A pitch this far from its venue was traced with longitude and latitude the wrong way round."""
 
 
-def far_away(metres: float) -> str:
-    """Say that a pitch lies further from its venue than can be."""
+def explain_distance(place: tuple[float, float], pitch: Pitch) -> str:
+    """Say that a pitch lies further from its venue than can be; blank when it does not.
+
+    Args:
+        place: The venue's longitude and latitude, degrees.
+        pitch: One of its pitches.
+    """
+    if pitch.frame is None:
+        return ""
+    lon, lat = pitch.frame.lon, pitch.frame.lat
+    away_m = _distance_m(place, lon, lat)
+    if away_m <= FURTHEST_M:
+        return ""
+    km = figure(away_m / 1000, ".0f")
+    if abs(lon) <= 90.0 and _distance_m(place, lat, lon) <= FURTHEST_M:
+        return _(
+            "The pitch lies %(km)s km from its venue, and beside it with longitude and latitude "
+            "the other way round; put longitude before latitude.",
+            km=km,
+        )
     return _(
         "The pitch lies %(km)s km from its venue; put longitude before latitude, or correct the "
         "venue's lon and lat.",
-        km=figure(metres / 1000, ".0f"),
+        km=km,
     )
+
+
+def _distance_m(place: tuple[float, float], lon: float, lat: float) -> float:
+    return math.hypot(*Frame(place[0], place[1], 0.0).local_from_lonlat(lon, lat))
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,19 +252,9 @@ def _check_together(session: Session, reading: _Reading) -> None:
     _check_repeats(reading)
 
 
-def distance_from(place: tuple[float, float], pitch: Pitch) -> float:
-    """Return how far a pitch lies from its venue, metres, if that is too far to be true; else 0."""
-    if pitch.frame is None:
-        return 0.0
-    venue_frame = Frame(place[0], place[1], 0.0)
-    away_m = math.hypot(*venue_frame.local_from_lonlat(pitch.frame.lon, pitch.frame.lat))
-    return away_m if away_m > FURTHEST_M else 0.0
-
-
 def _check_distance(reading: _Reading, name: str, pitch: Pitch, place: tuple[float, float]) -> None:
-    away_m = distance_from(place, pitch)
-    if away_m:
-        words = far_away(away_m)
+    words = explain_distance(place, pitch)
+    if words:
         reading.fault(f"{name}, “{pitch.name}”", "far-away", words)
 
 

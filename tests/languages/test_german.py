@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.language import quoted, speaking
-from tests.languages.messages import CATALOGUES
+from tests.languages.messages import CATALOGUES, TEMPLATES
 from tests.languages.test_catalogues import TAG, forms, read
 
 if TYPE_CHECKING:
@@ -26,10 +26,9 @@ NUMBER_AND_NOUN = re.compile(
 )
 NEVER_ONE = {
     "allowed", "cells", "changes", "count", "cut", "entries", "events_limit", "goalkeepers",
-    "groups", "hours", "lines", "longest", "longest_days", "longest_holder", "longest_name",
-    "longest_stretch_days", "minutes", "minutes_a_turn", "most", "most_password",
-    "most_rows", "most_waiting", "n", "name", "pieces", "players", "rest_days",
-    "rests_minutes", "rows", "sessions",
+    "groups", "hours", "longest", "longest_days", "longest_holder", "longest_name",
+    "longest_stretch_days", "minutes", "minutes_a_turn", "most", "most_password", "most_rows",
+    "most_waiting", "n", "name", "pieces", "players", "rest_days", "rests_minutes", "sessions",
     "times_limit", "turns", "value", "weeks", "wider", "width_m",
 }  # fmt: skip
 """Limits, and numbers of which there are two or more wherever the message is told."""
@@ -104,3 +103,11 @@ def test_nothing_is_left_in_english(german: Catalog) -> None:
             assert not ENGLISH_WORDS.search(left), translated
             plain = re.sub(r"%\(\w+\)s", "", words)
             assert words != translated or SAME_IN_BOTH.fullmatch(plain), words
+
+
+def test_no_macro_has_words_of_its_own() -> None:
+    """A default is written where no language is known: the words are told inside the macro."""
+    for file in sorted(TEMPLATES.rglob("*.html")):
+        heads = re.findall(r"{%-? *macro (.*?)%}", file.read_text(encoding="utf-8"), re.DOTALL)
+        for head in heads:
+            assert not re.search(r"""=["'][A-Z]""", head), f"{file.name}: {head}"

@@ -222,7 +222,10 @@ def test_longitude_and_latitude_the_wrong_way_round_are_noticed(club_store: Stor
         club_store, [ClubFile("millrace-centre.geojson", json.dumps(data).encode())]
     )
     assert (problem.where, problem.code) == ("millrace-centre.geojson, “Court”", "far-away")
-    assert re.search(r"lies \d{4} km from its venue; put longitude before", problem.message)
+    assert re.search(
+        r"lies \d{4} km from its venue, and beside it with longitude and latitude the",
+        problem.message,
+    )
 
 
 def test_a_surface_that_no_pitch_has_is_told(club_store: Store) -> None:

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 GIVE, ASKS = "/coach/give", "/desk/season/asks"
+GERMAN = {"Accept-Language": "de"}
 ASK = {
     "squad": KESTRELS,
     "date": str(A_WEDNESDAY),
@@ -127,6 +128,8 @@ def test_a_session_is_asked_for_and_more_ground(
     for kept in ('value="03:00"', 'value="04:30"', 'value="early"', 'href="#field-from"'):
         assert kept in text, "the coach changes it in place"
     assert "waiting" not in text.split("<form", 2)[1]
+    german = robin.post(GIVE, data={"csrf_token": token(robin, GIVE)}, headers=GERMAN).text
+    assert "Das wurde nicht getan" in german
     text = send(robin, "/coach/sessions/1/more", "/coach/sessions/1", note="")
     assert "U12 Kestrels have" in text
 
