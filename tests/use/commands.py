@@ -58,7 +58,7 @@ WRONG = {
     "matches load": "squads.csv",
     "matches place": NO_SUCH,
     "secretary": "--name Nobody",
-    "serve": "--port 0",
+    "serve": "--port 70000",
     "share-out again": "--close Nowhere",
     "share-out check": "council.ics council.ics",
     "share-out evening": "someday",
@@ -73,7 +73,7 @@ WRONG = {
     "year holidays": "Nowhere",
     "year remove-break": NO_SUCH,
     "year squad": "nobody",
-    "year train-on": "2001-01-01",
+    "year train-on": "someday",
 }
 """What a person may mistype, by command; those not listed ask for nothing that could be wrong, so
 they are asked of a folder in which there is no club."""
