@@ -18,7 +18,15 @@ from clubplanner.inputs import busy as busy_module
 from clubplanner.inputs.busy import BusyReading, read_busy
 from clubplanner.inputs.calendar_lines import SIZE_LIMIT
 from clubplanner.outputs.feed import write_feed
-from tests.inputs.calendars import LONDON, YEAR_2026, calendar, codes, event, read, stretches
+from tests.inputs.foreign_calendars import (
+    LONDON,
+    YEAR_2026,
+    calendar,
+    codes,
+    event,
+    read,
+    stretches,
+)
 from tests.outputs.test_feed import ZONES, make_event, make_feed, night_events, season_events
 
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)

@@ -12,7 +12,15 @@ import pytest
 from clubplanner.domain.times import TimeRange
 from clubplanner.inputs import busy as busy_module
 from clubplanner.inputs.busy import read_busy
-from tests.inputs.calendars import LONDON, YEAR_2026, calendar, codes, event, read, stretches
+from tests.inputs.foreign_calendars import (
+    LONDON,
+    YEAR_2026,
+    calendar,
+    codes,
+    event,
+    read,
+    stretches,
+)
 
 TIMES = "DTSTART:20260908T183000Z\nDTEND:20260908T200000Z"
 EXCHANGE = "X-MICROSOFT-CDO-BUSYSTATUS"

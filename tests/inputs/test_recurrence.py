@@ -18,7 +18,7 @@ from clubplanner.inputs.busy import read_busy
 from clubplanner.inputs.calendar_lines import LineError
 from clubplanner.inputs.recurrence import Budget, BudgetError, expand
 from clubplanner.inputs.recurrence_rules import WEEKDAYS, read_rule
-from tests.inputs.calendars import LONDON, calendar, event
+from tests.inputs.foreign_calendars import LONDON, calendar, event
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

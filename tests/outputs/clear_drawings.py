@@ -16,7 +16,7 @@ from xml.etree import ElementTree as ET
 import shapely
 from shapely import LineString, Point, Polygon
 
-from tests.outputs.drawings import SVG, advance, read_path
+from tests.outputs.example_drawings import SVG, advance, read_path
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

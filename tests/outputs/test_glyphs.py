@@ -10,7 +10,7 @@ from clubplanner.outputs.glyphs import LETTERS, with_known_letters
 from clubplanner.outputs.picture import png_from_svg
 from clubplanner.outputs.svg import document, label
 from clubplanner.resources import font_files
-from tests.outputs.drawings import glyphs
+from tests.outputs.example_drawings import glyphs
 
 
 def test_the_list_is_the_fonts() -> None:

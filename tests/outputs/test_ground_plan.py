@@ -31,7 +31,7 @@ from clubplanner.outputs.plan_values import (
 )
 from clubplanner.resources import font_files
 from tests.builders import make_edges, make_pitch
-from tests.outputs.drawings import Drawing, DrawnPath, Text, read_drawing, read_grey
+from tests.outputs.example_drawings import Drawing, DrawnPath, Text, read_drawing, read_grey
 
 L_HALL = Polygon([(0, 0), (24, 0), (24, 10), (14, 10), (14, 18), (0, 18)])
 PILLAR = rectangle(9.8, 8.8, 0.4, 0.4)

@@ -15,7 +15,7 @@ from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.resources import font_files
 from clubplanner.services import neighbours, plans, session_sizes
 from tests.builders import make_pitch
-from tests.outputs.drawings import glyphs, read_grey
+from tests.outputs.example_drawings import glyphs, read_grey
 
 
 def a_drawing(heading: str = "U12 Kestrels") -> str:

@@ -12,7 +12,7 @@ from shapely import LineString, MultiPolygon, Polygon
 
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.outputs import svg
-from tests.outputs.drawings import advance, glyphs, read_path
+from tests.outputs.example_drawings import advance, glyphs, read_path
 
 HOSTILE = (
     "</text><script>alert(1)</script>",

@@ -19,7 +19,7 @@ from clubplanner.services.links import create_squad_link, revoke_squad_links
 from clubplanner.services.neighbours import neighbours_of
 from clubplanner.services.plans import cut_lines, plan_for_squad
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_booking, make_pitch, make_range
-from tests.outputs.drawings import read_drawing
+from tests.outputs.example_drawings import read_drawing
 from tests.small_club import (
     HALL,
     HARRIERS,

@@ -19,7 +19,7 @@ from clubplanner.errors import RefusedError
 from clubplanner.geometry.shapes import as_polygon, rectangle
 from clubplanner.services.session_sizes import FitShown, FitWish, WayShown, draw_fit, see_what_fits
 from tests.builders import FULL_SIZE_GOALS, make_pitch
-from tests.outputs.drawings import read_drawing
+from tests.outputs.example_drawings import read_drawing
 
 L_HALL = Polygon([(0, 0), (24, 0), (24, 10), (14, 10), (14, 18), (0, 18)])
 
