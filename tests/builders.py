@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from clubplanner.domain.bookings import Booking, Purpose
-from clubplanner.domain.grounds import Area, Edges, GoalKind, Pitch, Venue
+from clubplanner.domain.ground.grounds import Area, Edges, GoalKind, Pitch, Venue
+from clubplanner.domain.ground.plans import GoalPlan, PitchPlan, build_pitch
 from clubplanner.domain.keys import key_from_name
-from clubplanner.domain.plans import GoalPlan, PitchPlan, build_pitch
 from clubplanner.domain.squads import Ask, LeastGround, Squad
 from clubplanner.domain.times import TimeRange, range_from_wall
 from clubplanner.domain.windows import parse_windows

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from clubplanner.domain.plans import CUTS, MarkingPlan, PitchPlan
+from clubplanner.domain.ground.plans import CUTS, MarkingPlan, PitchPlan
 from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, Window
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle

@@ -4,7 +4,7 @@ Pure: shapes and numbers in, shapes and numbers out. No clock, no file, no netwo
 Lengths are metres in the pitch's own frame: x along the length, y along the width.
 """
 
-from clubplanner.domain.formats import GameFormat
+from clubplanner.domain.ground.formats import GameFormat
 from clubplanner.fitting.cautions import adults_needed, cautions
 from clubplanner.fitting.changes import Change, compare_nights, see_changes
 from clubplanner.fitting.formats import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.grounds import GoalKind
+from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.language import _, marked, ngettext, term
 
 if TYPE_CHECKING:

@@ -13,8 +13,8 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
-from clubplanner.domain.formats import METRES_PER_FOOT, STANDINGS, GameFormat
-from clubplanner.domain.grounds import METRES_PER_YARD
+from clubplanner.domain.ground.formats import METRES_PER_FOOT, STANDINGS, GameFormat
+from clubplanner.domain.ground.grounds import METRES_PER_YARD
 from clubplanner.fitting.known import fit_pieces_again
 
 if TYPE_CHECKING:

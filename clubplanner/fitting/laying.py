@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import shapely
 
-from clubplanner.domain.grounds import GoalKind
+from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.fitting.known import fit_pieces_again
 from clubplanner.fitting.pieces import Piece
 from clubplanner.fitting.spans import rectangle_frame, sin_cos

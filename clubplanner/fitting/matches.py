@@ -9,15 +9,15 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.fixtures import MatchLength
-from clubplanner.domain.formats import STANDINGS, GameFormat
-from clubplanner.domain.grounds import GoalKind, goals_on, usable_ground
+from clubplanner.domain.ground.formats import STANDINGS, GameFormat
+from clubplanner.domain.ground.grounds import GoalKind, goals_on, usable_ground
 from clubplanner.fitting.formats import fits_format
 from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from clubplanner.domain.grounds import Area, Goal, Pitch
+    from clubplanner.domain.ground.grounds import Area, Goal, Pitch
 
 GOAL_SLACK_M = 0.16
 """A goal may differ by half a foot from the published size: 2.44 m for 8 ft is no fault."""

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from clubplanner.domain.grounds import yards_from_metres
-from clubplanner.domain.measures import USUAL_PACE_M, Measure, chosen_measure
+from clubplanner.domain.ground.grounds import yards_from_metres
+from clubplanner.domain.ground.measures import USUAL_PACE_M, Measure, chosen_measure
 from clubplanner.fitting.pieces import check_lengths
 from clubplanner.fitting.ways import EndKind
 from clubplanner.language import _, figure, ngettext
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from shapely import Polygon
 
-    from clubplanner.domain.grounds import Edges
+    from clubplanner.domain.ground.grounds import Edges
     from clubplanner.fitting.pieces import Piece
     from clubplanner.fitting.ways import Game, Way
 

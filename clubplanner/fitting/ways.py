@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.grounds import GoalKind
+from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.fitting.pieces import check_ground, check_lengths
 from clubplanner.language import _
 

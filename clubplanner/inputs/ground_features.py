@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from shapely import Polygon
 
-    from clubplanner.domain.grounds import Goal, Pitch
+    from clubplanner.domain.ground.grounds import Goal, Pitch
     from clubplanner.geometry.frame import Frame
 
 DEGREE_DIGITS = 9

@@ -8,9 +8,16 @@ from typing import TYPE_CHECKING, Any
 
 from shapely import LineString, Polygon
 
-from clubplanner.domain.grounds import Goal, GoalKind, Pitch
+from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
+from clubplanner.domain.ground.plans import (
+    CUTS,
+    GoalPlan,
+    MarkingPlan,
+    PitchPlan,
+    PlanError,
+    build_pitch,
+)
 from clubplanner.domain.keys import key_from_name
-from clubplanner.domain.plans import CUTS, GoalPlan, MarkingPlan, PitchPlan, PlanError, build_pitch
 from clubplanner.geometry.shapes import largest_part, snap
 from clubplanner.inputs.bounded import read_json
 from clubplanner.inputs.faults import Faults, show_value

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 import shapely
 from shapely import Polygon
 
-from clubplanner.domain.grounds import Goal, GoalKind
-from clubplanner.domain.plans import GoalPlan, MarkingPlan
+from clubplanner.domain.ground.grounds import Goal, GoalKind
+from clubplanner.domain.ground.plans import GoalPlan, MarkingPlan
 from clubplanner.geometry.shapes import explain_fault, rectangle
 from clubplanner.inputs.fields import is_number
 from clubplanner.language import _

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from shapely import Polygon
 
-from clubplanner.domain.plans import CUTS
+from clubplanner.domain.ground.plans import CUTS
 from clubplanner.domain.problems import Problem
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.inputs.ground_features import collection, pitch_in_metres
@@ -19,7 +19,7 @@ from clubplanner.language import ENGLISH, _, marked, term
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from clubplanner.domain.grounds import Pitch
+    from clubplanner.domain.ground.grounds import Pitch
 
 MOST_CORNERS, MOST_GOALS, MOST_PARTS, MOST_OBSTACLES = 24, 20, 24, 12
 EDGES = ("start", "far", "left", "right")

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.grounds import Venue
+from clubplanner.domain.ground.grounds import Venue
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.seasons import Break, Stretch

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from itertools import islice
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.formats import METRES_PER_FOOT, STANDINGS, GameFormat
-from clubplanner.domain.grounds import METRES_PER_YARD
+from clubplanner.domain.ground.formats import METRES_PER_FOOT, STANDINGS, GameFormat
+from clubplanner.domain.ground.grounds import METRES_PER_YARD
 from clubplanner.inputs.faults import Faults, list_words, show_value
 from clubplanner.inputs.squads import SHARES, SQUARE_METRES
 from clubplanner.inputs.tables import cells_by_column, read_table, split_rows

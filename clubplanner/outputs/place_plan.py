@@ -17,7 +17,7 @@ from clubplanner.outputs.plan_values import (
 if TYPE_CHECKING:
     from shapely import Polygon
 
-    from clubplanner.domain.grounds import Pitch
+    from clubplanner.domain.ground.grounds import Pitch
 
 WIDTH, HEIGHT = 120.0, 78.0
 """Units of the drawing; the ground is as large as fits, in the middle."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from clubplanner.domain.grounds import Goal, GoalKind, Pitch
+from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
 from clubplanner.language import _
 from clubplanner.outputs import svg
 from clubplanner.outputs.lettering import BADGE, LEAST, spots_along

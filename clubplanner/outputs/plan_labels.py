@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from clubplanner.domain.measures import length_in_short, size_in_short
+from clubplanner.domain.ground.measures import length_in_short, size_in_short
 from clubplanner.outputs import svg
 from clubplanner.outputs.lettering import (
     LEAST,

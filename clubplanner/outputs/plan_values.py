@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
     from shapely.geometry.base import BaseGeometry
 
-    from clubplanner.domain.grounds import Pitch
+    from clubplanner.domain.ground.grounds import Pitch
 
 INK = "#1d2a26"
 SOFT_INK = "#55635d"

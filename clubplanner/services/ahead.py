@@ -54,7 +54,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.bookings import Booking
-    from clubplanner.domain.grounds import Venue
+    from clubplanner.domain.ground.grounds import Venue
     from clubplanner.store.engine import Store
 
 USUAL_WEEKS = 4

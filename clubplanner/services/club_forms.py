@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.grounds import Venue
+    from clubplanner.domain.ground.grounds import Venue
     from clubplanner.inputs.settings import ClubSettings
     from clubplanner.store.engine import Store
 

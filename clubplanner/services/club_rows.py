@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, func, or_, select
 
+from clubplanner.domain.ground.plans import STRAY_M2
 from clubplanner.domain.keys import key_from_name
-from clubplanner.domain.plans import STRAY_M2
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.sharing_rules import rules_as_json
 from clubplanner.domain.times import range_from_wall
@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.grounds import Pitch, Venue
+    from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.domain.seasons import Stretch
     from clubplanner.domain.squads import Ask, Squad
     from clubplanner.inputs.settings import ClubSettings, SetBooking, SettingsRead

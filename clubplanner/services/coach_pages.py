@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.bookings import Booking
     from clubplanner.domain.closures import Closure
-    from clubplanner.domain.grounds import Venue
+    from clubplanner.domain.ground.grounds import Venue
     from clubplanner.domain.people import Person
     from clubplanner.store.engine import Store
 

@@ -37,8 +37,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.grounds import Pitch, Venue
-    from clubplanner.domain.places import Place
+    from clubplanner.domain.ground.grounds import Pitch, Venue
+    from clubplanner.domain.ground.places import Place
     from clubplanner.domain.squads import Ask, Squad
     from clubplanner.store.engine import Store
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.places import Place, choose_places
+from clubplanner.domain.ground.places import Place, choose_places
 from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
 from clubplanner.errors import MissingError, OutdatedError
 from clubplanner.language import _, ngettext

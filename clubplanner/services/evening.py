@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.grounds import Pitch, Venue
+    from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.store.engine import Store
 
 USUAL_MINUTE = 18 * 60

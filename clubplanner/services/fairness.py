@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.bookings import Booking
-    from clubplanner.domain.grounds import Pitch
+    from clubplanner.domain.ground.grounds import Pitch
     from clubplanner.domain.seasons import Stretch
     from clubplanner.domain.squads import Squad
     from clubplanner.store.engine import Store

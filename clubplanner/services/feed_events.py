@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.measures import size_in_words
+from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.times import clock_in_zone
 from clubplanner.language import _, term
 from clubplanner.outputs.feed import FeedEvent
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.bookings import Booking
-    from clubplanner.domain.grounds import Area, Pitch, Venue
+    from clubplanner.domain.ground.grounds import Area, Pitch, Venue
 
 
 @dataclass(frozen=True, slots=True)

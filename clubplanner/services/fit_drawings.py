@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import shapely
 from shapely.ops import substring
 
-from clubplanner.domain.grounds import GoalKind
-from clubplanner.domain.measures import size_in_short
+from clubplanner.domain.ground.grounds import GoalKind
+from clubplanner.domain.ground.measures import size_in_short
 from clubplanner.fitting.ways import EndKind
 from clubplanner.fitting.words import pair_in_words
 from clubplanner.geometry.shapes import as_polygon
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from shapely import Polygon
 
-    from clubplanner.domain.grounds import Area, Pitch
+    from clubplanner.domain.ground.grounds import Area, Pitch
     from clubplanner.fitting.pieces import Piece
     from clubplanner.fitting.ways import Game, GoalSpot
 

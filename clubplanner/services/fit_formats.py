@@ -12,7 +12,7 @@ from clubplanner.services.fit_inputs import faulty, ground_from_words
 from clubplanner.services.format_words import formats_on
 
 if TYPE_CHECKING:
-    from clubplanner.domain.formats import GameFormat
+    from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.services.format_words import FormatFit, FormatsOnGround
     from clubplanner.services.loading import ClubFile
 

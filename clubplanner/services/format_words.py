@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.measures import size_in_words, tenth
+from clubplanner.domain.ground.measures import size_in_words, tenth
 from clubplanner.fitting.formats import fits_format
 from clubplanner.inputs.sizes import OWN
 from clubplanner.language import _, figure, term
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from shapely import Polygon
 
-    from clubplanner.domain.formats import GameFormat
+    from clubplanner.domain.ground.formats import GameFormat
 
 MOST_SHOWN = 6
 USUAL_SPORT = "football"

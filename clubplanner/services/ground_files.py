@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.grounds import is_same_ground
+from clubplanner.domain.ground.grounds import is_same_ground
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.inputs.faults import decode_text
@@ -21,7 +21,7 @@ from clubplanner.store.journal import describe_change
 if TYPE_CHECKING:
     from datetime import datetime
 
-    from clubplanner.domain.grounds import Venue
+    from clubplanner.domain.ground.grounds import Venue
     from clubplanner.store.engine import Store
 
 MOST_BYTES = 700_000

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError
 
-from clubplanner.domain.measures import size_in_words
+from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.terms import SURFACES
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.grounds import Area, Pitch, Venue
+    from clubplanner.domain.ground.grounds import Area, Pitch, Venue
     from clubplanner.store.engine import Store
 
 NEW = ""

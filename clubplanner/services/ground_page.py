@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.grounds import Area, Goal, GoalKind, Pitch, Venue, goals_on
-from clubplanner.domain.measures import size_in_words
+from clubplanner.domain.ground.grounds import Area, Goal, GoalKind, Pitch, Venue, goals_on
+from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -51,7 +51,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.bookings import Booking
-    from clubplanner.domain.formats import GameFormat
+    from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.domain.squads import Squad
     from clubplanner.services.links import OwnSquad
     from clubplanner.store.engine import Store

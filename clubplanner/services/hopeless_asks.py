@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.bookings import Booking
-    from clubplanner.domain.grounds import Venue
+    from clubplanner.domain.ground.grounds import Venue
     from clubplanner.services.places import Need, Scene
     from clubplanner.store.season_tables import WaitingAskRow
 

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
-    from clubplanner.domain.grounds import Pitch, Venue
+    from clubplanner.domain.ground.grounds import Pitch, Venue
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,8 +38,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.formats import GameFormat
-    from clubplanner.domain.grounds import Pitch
+    from clubplanner.domain.ground.formats import GameFormat
+    from clubplanner.domain.ground.grounds import Pitch
     from clubplanner.store.engine import Store
 
 LARGEST_FILE_BYTES = 8_000_000

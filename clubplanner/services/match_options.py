@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.bookings import Booking
     from clubplanner.domain.fixtures import Fixture
-    from clubplanner.domain.formats import GameFormat
-    from clubplanner.domain.grounds import Pitch, Venue
+    from clubplanner.domain.ground.formats import GameFormat
+    from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.domain.times import TimeRange
 
 

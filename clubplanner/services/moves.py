@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.measures import size_in_words
+from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.times import (
     TimeRange,
     clock_in_zone,
@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.bookings import Booking
-    from clubplanner.domain.grounds import Area, Pitch
+    from clubplanner.domain.ground.grounds import Area, Pitch
     from clubplanner.store.engine import Store
 
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from shapely import Polygon
 
-    from clubplanner.domain.grounds import Pitch
+    from clubplanner.domain.ground.grounds import Pitch
 
 NEXT_DOOR_M = 1.0
 """Areas no further apart than this are next door."""

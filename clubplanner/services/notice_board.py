@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
-    from clubplanner.domain.grounds import Venue
+    from clubplanner.domain.ground.grounds import Venue
     from clubplanner.store.engine import Store
 
 OFF = marked("There is no notice board here; the secretary has not turned it on.")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, select
 
-from clubplanner.domain.formats import GameFormat
+from clubplanner.domain.ground.formats import GameFormat
 from clubplanner.domain.problems import Problem
 from clubplanner.fitting.formats import parse_formats
 from clubplanner.language import _, ngettext

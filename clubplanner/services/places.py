@@ -7,8 +7,8 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
-from clubplanner.domain.grounds import goals_on, usable_ground
-from clubplanner.domain.places import Place
+from clubplanner.domain.ground.grounds import goals_on, usable_ground
+from clubplanner.domain.ground.places import Place
 from clubplanner.domain.times import TimeRange, clock_in_zone, minute_from_instant
 from clubplanner.fitting.formats import fits_format
 from clubplanner.services.light_words import light_in_words
@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
-    from clubplanner.domain.formats import GameFormat
-    from clubplanner.domain.grounds import Area, Pitch, Venue
+    from clubplanner.domain.ground.formats import GameFormat
+    from clubplanner.domain.ground.grounds import Area, Pitch, Venue
     from clubplanner.domain.squads import Ask, Squad
     from clubplanner.domain.times import Window
     from clubplanner.inputs.settings import ClubSettings

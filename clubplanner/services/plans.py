@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from shapely import Polygon
 
-    from clubplanner.domain.grounds import Pitch
+    from clubplanner.domain.ground.grounds import Pitch
     from clubplanner.services.neighbours import Neighbour
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.wear import MATCH_HOURS, weigh_percent
+from clubplanner.domain.ground.wear import MATCH_HOURS, weigh_percent
 from clubplanner.services.past import past_balances
 from clubplanner.services.snapshot import load_squads
 from clubplanner.services.wear import load_limits

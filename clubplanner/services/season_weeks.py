@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.grounds import Pitch, Venue
+    from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.domain.seasons import Break, Stretch
     from clubplanner.store.engine import Store
 

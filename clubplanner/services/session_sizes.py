@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.grounds import Area, Pitch, goals_on, usable_ground
-from clubplanner.domain.measures import USUAL_PACE_M, size_in_words
+from clubplanner.domain.ground.grounds import Area, Pitch, goals_on, usable_ground
+from clubplanner.domain.ground.measures import USUAL_PACE_M, size_in_words
 from clubplanner.errors import RefusedError
 from clubplanner.fitting.cautions import cautions
 from clubplanner.fitting.changes import see_changes
@@ -28,7 +28,7 @@ from clubplanner.services.format_words import NO_FORMATS, FormatsOnGround, forma
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.domain.formats import GameFormat
+    from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.fitting.pieces import PieceFit
 
 SHOWN_WAYS = 4

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
 from clubplanner.domain.daylight import LightKind, find_light
-from clubplanner.domain.grounds import Area, Pitch, Venue, goals_on, usable_ground
+from clubplanner.domain.ground.grounds import Area, Pitch, Venue, goals_on, usable_ground
 from clubplanner.domain.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from datetime import date
     from zoneinfo import ZoneInfo
 
-    from clubplanner.domain.formats import GameFormat
+    from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.domain.squads import Ask as ClubAsk
     from clubplanner.domain.squads import Squad
     from clubplanner.inputs.settings import ClubSettings

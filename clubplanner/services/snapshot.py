@@ -8,7 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.bookings import Booking
-from clubplanner.domain.grounds import Area, Edges, Goal, GoalKind, Pitch, Venue
+from clubplanner.domain.ground.grounds import Area, Edges, Goal, GoalKind, Pitch, Venue
 from clubplanner.domain.seasons import Break, Stretch
 from clubplanner.domain.sharing_rules import rules_from_json
 from clubplanner.domain.squads import Ask, AskWish, LeastGround, Partner, Squad

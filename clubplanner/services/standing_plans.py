@@ -50,7 +50,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.bookings import Booking
-    from clubplanner.domain.grounds import Venue
+    from clubplanner.domain.ground.grounds import Venue
     from clubplanner.domain.seasons import Stretch
     from clubplanner.domain.squads import Ask as ClubAsk
     from clubplanner.services.proposals import GroundClosed, ProposedSession

@@ -9,6 +9,13 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.ground.wear import (
+    Guidance,
+    WearLimit,
+    WeekWear,
+    measure_week,
+    parse_guidance,
+)
 from clubplanner.domain.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -16,7 +23,6 @@ from clubplanner.domain.times import (
     instant_from_wall,
     short_day,
 )
-from clubplanner.domain.wear import Guidance, WearLimit, WeekWear, measure_week, parse_guidance
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure
 from clubplanner.outputs.load_chart import LoadBar, draw_load
@@ -32,7 +38,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.grounds import Pitch
+    from clubplanner.domain.ground.grounds import Pitch
     from clubplanner.store.engine import Store
 
 GRASS = "grass"

@@ -94,7 +94,7 @@ def read_value(kind: type[_Value], data: bytes, faults: Faults) -> _Value | None
     found = _parse(data, faults)
     if faults.found:
         return None
-    return cast(_Value, record_of(kind).read(found, "$", faults))
+    return cast("_Value", record_of(kind).read(found, "$", faults))
 
 
 def _parse(data: bytes, faults: Faults) -> object:

@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING
 import shapely
 from ortools.sat.python import cp_model
 
-from clubplanner.domain.grounds import GoalKind
+from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.fitting import GoalSpot, SessionNeed, fit_pieces, list_ways
 from clubplanner.fitting.known import forget_all
 from clubplanner.fitting.rectangles import pack_rectangle

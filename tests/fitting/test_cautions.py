@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from clubplanner.domain.grounds import GoalKind
+from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.fitting import GoalSpot, adults_needed, cautions
 
 FIXED = GoalSpot(0, 32, 7.32, GoalKind.FIXED)

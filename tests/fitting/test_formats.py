@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 import shapely
 
-from clubplanner.domain.formats import STANDINGS
+from clubplanner.domain.ground.formats import STANDINGS
 from clubplanner.fitting import find_format, fits_format, parse_formats, parse_practice_bands
 from tests.fitting.shapes import L_SHAPE, read_bands, read_formats
 

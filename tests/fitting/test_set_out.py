@@ -8,7 +8,7 @@ import pytest
 import shapely
 from shapely import Polygon
 
-from clubplanner.domain.grounds import Edges
+from clubplanner.domain.ground.grounds import Edges
 from clubplanner.fitting import (
     EndKind,
     Landmark,

@@ -8,8 +8,8 @@ from dataclasses import replace
 import pytest
 from shapely import Polygon, box
 
-from clubplanner.domain.grounds import Goal, GoalKind, Pitch, is_same_ground
-from clubplanner.domain.plans import PitchPlan, build_pitch
+from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch, is_same_ground
+from clubplanner.domain.ground.plans import PitchPlan, build_pitch
 from clubplanner.geometry.frame import Frame
 from clubplanner.inputs.ground_features import collection, pitch_in_metres, write_grounds
 from clubplanner.inputs.grounds import read_grounds

@@ -12,14 +12,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from clubplanner.domain.grounds import GoalKind, goals_on
+from clubplanner.domain.ground.grounds import GoalKind, goals_on
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import as_polygon, rectangle
 from clubplanner.inputs.grounds import MOST_FEATURES, GroundsRead, read_grounds
 from tests.builders import LEVEL_FRAME
 
 if TYPE_CHECKING:
-    from clubplanner.domain.grounds import Pitch
+    from clubplanner.domain.ground.grounds import Pitch
 
 HERE = LEVEL_FRAME
 """Traced shapes in these tests are drawn in metres of this frame, x east and y north."""

@@ -7,8 +7,8 @@ import math
 import pytest
 from shapely import Polygon, box
 
-from clubplanner.domain.grounds import Goal, GoalKind, Pitch
-from clubplanner.domain.plans import MarkingPlan, PitchPlan, build_pitch
+from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
+from clubplanner.domain.ground.plans import MarkingPlan, PitchPlan, build_pitch
 from clubplanner.geometry.frame import Frame
 from clubplanner.inputs.grounds import read_grounds
 from clubplanner.inputs.pitch_sheet import read_sheet, sheet_of

@@ -56,7 +56,7 @@ def pages_of(sheet: BoardSheet) -> list[bytes]:
         sys_inputs={"data": json.dumps(sheet_data(sheet))},
         format="svg",
     )
-    return done if isinstance(done, list) else [cast(bytes, done)]
+    return done if isinstance(done, list) else [cast("bytes", done)]
 
 
 @pytest.mark.parametrize("count", [0, 1, 2, 9, 12, 13, 14, 30, 60, 120])

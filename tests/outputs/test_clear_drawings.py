@@ -8,8 +8,8 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clubplanner.domain.grounds import Goal, GoalKind, Pitch
-from clubplanner.domain.plans import PitchPlan, build_pitch
+from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
+from clubplanner.domain.ground.plans import PitchPlan, build_pitch
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.outputs.bars import Bar, draw_bars
 from clubplanner.outputs.ground_plan import draw_ground_plan

@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from clubplanner.domain.grounds import Goal, GoalKind, Pitch
-from clubplanner.domain.measures import size_in_words, tenth
+from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
+from clubplanner.domain.ground.measures import size_in_words, tenth
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.outputs.ground_plan import draw_ground_plan

@@ -7,7 +7,7 @@ import math
 import pytest
 from shapely import Polygon, box
 
-from clubplanner.domain.grounds import METRES_PER_YARD, yards_from_metres
+from clubplanner.domain.ground.grounds import METRES_PER_YARD, yards_from_metres
 from clubplanner.geometry.frame import (
     ECCENTRICITY_SQUARED,
     EQUATOR_RADIUS_M,

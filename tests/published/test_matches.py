@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from clubplanner.domain.grounds import GoalKind
-from clubplanner.domain.plans import GoalPlan
+from clubplanner.domain.ground.grounds import GoalKind
+from clubplanner.domain.ground.plans import GoalPlan
 from clubplanner.fitting.formats import find_format
 from clubplanner.fitting.matches import Suits, find_match_length, grounds_for_match
 from clubplanner.services.fixture_rows import match_lengths

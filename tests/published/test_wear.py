@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from clubplanner.domain.wear import match_weight, weigh_percent
+from clubplanner.domain.ground.wear import match_weight, weigh_percent
 from clubplanner.services.wear import guidance
 
 # Sport England, Natural Turf for Sport, 2011: highest adult hours a week by construction.

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from clubplanner.domain.grounds import GoalKind, goals_on
-from clubplanner.domain.plans import GoalPlan
+from clubplanner.domain.ground.grounds import GoalKind, goals_on
+from clubplanner.domain.ground.plans import GoalPlan
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle

@@ -14,7 +14,7 @@ from clubplanner.services.light_words import LightWords, light_in_words
 from tests.builders import A_WEDNESDAY, LONDON, make_pitch, make_venue
 
 if TYPE_CHECKING:
-    from clubplanner.domain.grounds import Venue
+    from clubplanner.domain.ground.grounds import Venue
 
 MIDSUMMER, MIDWINTER = date(2026, 6, 21), date(2026, 12, 21)
 OSLO = ZoneInfo("Europe/Oslo")

@@ -26,7 +26,7 @@ from tests.small_club import (
 )
 
 if TYPE_CHECKING:
-    from clubplanner.domain.places import Place
+    from clubplanner.domain.ground.places import Place
     from clubplanner.store.engine import Store
 
 CHANGEOVER = SETTINGS.replace("step_minutes = 15", "step_minutes = 15\nchangeover_minutes = 15")

@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from clubplanner.domain.grounds import Area, GoalKind, Pitch
-from clubplanner.domain.plans import GoalPlan
+from clubplanner.domain.ground.grounds import Area, GoalKind, Pitch
+from clubplanner.domain.ground.plans import GoalPlan
 from clubplanner.errors import RefusedError
 from clubplanner.geometry.shapes import as_polygon, rectangle
 from clubplanner.services.session_sizes import FitShown, FitWish, WayShown, draw_fit, see_what_fits

@@ -9,7 +9,7 @@ import pytest
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.closures import Condition, range_until
-from clubplanner.domain.wear import WearLimit, WeekWear, parse_guidance
+from clubplanner.domain.ground.wear import WearLimit, WeekWear, parse_guidance
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.closures import ClosureWish, close_ground
 from clubplanner.services.season_terms import with_grass_limits

@@ -8,7 +8,7 @@ from itertools import combinations, product
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.places import Place, choose_places, meets
+from clubplanner.domain.ground.places import Place, choose_places, meets
 from clubplanner.domain.times import TimeRange
 from tests.builders import NOW
 

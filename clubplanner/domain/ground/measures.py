@@ -7,7 +7,7 @@ from contextvars import ContextVar
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.grounds import yards_from_metres
+from clubplanner.domain.ground.grounds import yards_from_metres
 from clubplanner.language import _, figure
 
 if TYPE_CHECKING:

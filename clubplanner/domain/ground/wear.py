@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.closures import Closure
-    from clubplanner.domain.grounds import Pitch
+    from clubplanner.domain.ground.grounds import Pitch
 
 YOUTH_AGE = 15
 YOUTH_PERCENT = 67

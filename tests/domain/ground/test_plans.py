@@ -10,8 +10,8 @@ import shapely
 from hypothesis import given, settings
 from shapely import Polygon
 
-from clubplanner.domain.grounds import Edges, Goal, GoalKind
-from clubplanner.domain.plans import (
+from clubplanner.domain.ground.grounds import Edges, Goal, GoalKind
+from clubplanner.domain.ground.plans import (
     CUTS,
     GoalPlan,
     MarkingPlan,

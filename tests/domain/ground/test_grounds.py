@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from clubplanner.domain.grounds import (
+from clubplanner.domain.ground.grounds import (
     GOAL_REACH_M,
     Goal,
     GoalKind,

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from clubplanner.domain.grounds import Area, Edges, Goal, GoalKind, Pitch
+from clubplanner.domain.ground.grounds import Area, Edges, Goal, GoalKind, Pitch
+from clubplanner.domain.ground.leaving_out import advise
 from clubplanner.domain.keys import key_from_name
-from clubplanner.domain.leaving_out import advise
 from clubplanner.geometry.cells import TooManyCellsError, cells_of, find_cells
 from clubplanner.geometry.cuts import cut_grid, cut_strips, lay_across
 from clubplanner.geometry.frame import COMPASS, angle_between_deg, compass_point
