@@ -16,8 +16,8 @@ from clubplanner.domain.ground.grounds import Area, Edges, GoalKind, Pitch, Venu
 from clubplanner.domain.ground.plans import GoalPlan, PitchPlan, build_pitch
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.squads import Ask, LeastGround, Squad
-from clubplanner.domain.times import TimeRange, range_from_wall
-from clubplanner.domain.windows import parse_windows
+from clubplanner.domain.times.times import TimeRange, range_from_wall
+from clubplanner.domain.times.windows import parse_windows
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
 

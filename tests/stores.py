@@ -16,7 +16,7 @@ from tests.builders import NOW, make_range
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-    from clubplanner.domain.times import TimeRange
+    from clubplanner.domain.times.times import TimeRange
     from clubplanner.store.engine import Store
 
 TOP = "osier-lane-top-pitch"

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from shapely import Polygon
 
 from clubplanner.domain.ground.plans import CUTS, MarkingPlan, PitchPlan
-from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, Window
+from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, Window
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
 from tests.builders import make_plan

@@ -11,7 +11,7 @@ import click
 from clubplanner.commands.days import DAY
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.domain.people import Person, Role
-from clubplanner.domain.times import minute_from_clock
+from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import RefusedError
 from clubplanner.services.swaps import accept_swap, end_swap, list_swaps, offer_swap
 from clubplanner.services.waiting import SessionAsk, ask_for_more, ask_for_session, hand_back

@@ -11,7 +11,7 @@ import click
 from clubplanner.commands.days import DAY
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.domain.closures import Condition, range_until
-from clubplanner.domain.times import MINUTES_A_DAY, minute_from_clock
+from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_clock
 from clubplanner.errors import RefusedError
 from clubplanner.services.closure_list import list_closures
 from clubplanner.services.closures import (

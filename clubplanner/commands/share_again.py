@@ -11,7 +11,7 @@ import click
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.commands.progress import progress_bar
 from clubplanner.commands.proposal_words import proposal_in_words, proposal_value
-from clubplanner.domain.times import minute_from_clock
+from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import RefusedError
 from clubplanner.services.names import find_ground_key, find_squad_key
 from clubplanner.services.proposal_page import see_share_out

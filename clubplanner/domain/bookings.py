@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
 
-    from clubplanner.domain.times import TimeRange
+    from clubplanner.domain.times.times import TimeRange
 
 
 class Purpose(StrEnum):

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.closures import day_pieces
-from clubplanner.domain.times import TimeRange
+from clubplanner.domain.times.times import TimeRange
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping

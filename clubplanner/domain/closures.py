@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, instant_from_wall
+from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, instant_from_wall
 from clubplanner.language import _, term
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
-    from clubplanner.domain.seasons import Break
+    from clubplanner.domain.times.seasons import Break
 
 
 @dataclass(frozen=True, slots=True)

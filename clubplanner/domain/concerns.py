@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from datetime import date
     from zoneinfo import ZoneInfo
 
-    from clubplanner.domain.year import SquadSeason
+    from clubplanner.domain.times.year import SquadSeason
 
 
 class ConcernKind(StrEnum):

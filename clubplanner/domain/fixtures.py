@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times import TimeRange, instant_from_wall
+from clubplanner.domain.times.times import TimeRange, instant_from_wall
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.daylight import Light, LightKind, find_light
-from clubplanner.domain.times import each_date, instant_from_wall
+from clubplanner.domain.times.daylight import Light, LightKind, find_light
+from clubplanner.domain.times.times import each_date, instant_from_wall
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.bookings import Booking
-    from clubplanner.domain.times import TimeRange
+    from clubplanner.domain.times.times import TimeRange
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from clubplanner.domain.times import Window
+    from clubplanner.domain.times.times import Window
 
 _AGE = re.compile(r"^\s*(?:u|under)\s*-?\s*(\d{1,2})(?!\d)", re.IGNORECASE)
 

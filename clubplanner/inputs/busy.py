@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import UTC, timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times import TimeRange
+from clubplanner.domain.times.times import TimeRange
 from clubplanner.inputs.busy_events import Event, read_event
 from clubplanner.inputs.busy_periods import read_periods
 from clubplanner.inputs.busy_series import SeriesReader, Span

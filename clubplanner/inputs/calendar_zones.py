@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from icalendar.timezone.windows_to_olson import WINDOWS_TO_OLSON
 
-from clubplanner.domain.zones import known_zones, zone_from_name
+from clubplanner.domain.times.zones import known_zones, zone_from_name
 from clubplanner.inputs.calendar_lines import Component, Line, LineError, read_offset, read_time
 from clubplanner.inputs.recurrence import expand
 from clubplanner.inputs.recurrence_rules import read_rule

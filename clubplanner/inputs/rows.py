@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times import minute_from_clock
+from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.inputs.faults import list_words, show_value
 from clubplanner.inputs.tables import cells_by_column, read_table
 from clubplanner.language import _

@@ -11,11 +11,11 @@ from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.ground.grounds import Venue
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.seasons import Break, Stretch
 from clubplanner.domain.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
-from clubplanner.domain.times import Window, minute_from_clock
-from clubplanner.domain.windows import parse_windows
-from clubplanner.domain.zones import known_zones, zone_from_name
+from clubplanner.domain.times.seasons import Break, Stretch
+from clubplanner.domain.times.times import Window, minute_from_clock
+from clubplanner.domain.times.windows import parse_windows
+from clubplanner.domain.times.zones import known_zones, zone_from_name
 from clubplanner.inputs.bounded import read_toml
 from clubplanner.inputs.faults import LARGEST, Faults, list_words, show_value
 from clubplanner.language import ENGLISH, _, figure, languages

@@ -10,7 +10,7 @@ import re
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.terms import SURFACES
-from clubplanner.domain.windows import file_days, told_days
+from clubplanner.domain.times.windows import file_days, told_days
 from clubplanner.inputs.squads import SHARES
 from clubplanner.inputs.wants import PARTNERS
 from clubplanner.language import marked, term

@@ -7,8 +7,8 @@ import io
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times import WEEKDAYS, clock_from_minute
-from clubplanner.domain.windows import write_windows
+from clubplanner.domain.times.times import WEEKDAYS, clock_from_minute
+from clubplanner.domain.times.windows import write_windows
 from clubplanner.inputs.squads import COLUMNS, SHARES
 from clubplanner.inputs.wants import PARTNERS
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.squads import Ask, LeastGround, Squad
-from clubplanner.domain.windows import EXAMPLE, parse_windows, told_days
+from clubplanner.domain.times.windows import EXAMPLE, parse_windows, told_days
 from clubplanner.inputs import wants
 from clubplanner.inputs.faults import Faults, list_words, show_value
 from clubplanner.inputs.tables import cells_by_column, read_table
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
 
     from clubplanner.domain.problems import Problem
-    from clubplanner.domain.times import Window
+    from clubplanner.domain.times.times import Window
 
 COLUMNS = (
     "squad",

@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 from html import escape
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times import clock_in_zone, day_in_words
-from clubplanner.domain.zones import zone_from_name
+from clubplanner.domain.times.times import clock_in_zone, day_in_words
+from clubplanner.domain.times.zones import zone_from_name
 from clubplanner.language import _, ngettext, spoken
 from clubplanner.outputs.plain_text import one_line
 

@@ -24,7 +24,7 @@ from zoneinfo import ZoneInfo
 import icalendar
 import tzdata  # type: ignore[import-untyped]
 
-from clubplanner.domain.zones import zone_data
+from clubplanner.domain.times.zones import zone_data
 
 ANCHOR_YEAR = 1970
 """Year of the first onset written (common practice, no source)."""

@@ -17,8 +17,8 @@ from clubplanner.domain.concerns import (
     runs_of_weeks,
     weeks_without,
 )
-from clubplanner.domain.seasons import training_dates
-from clubplanner.domain.times import (
+from clubplanner.domain.times.seasons import training_dates
+from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
     clock_in_zone,
@@ -27,7 +27,7 @@ from clubplanner.domain.times import (
     instant_from_wall,
     short_day,
 )
-from clubplanner.domain.year import SquadSeason
+from clubplanner.domain.times.year import SquadSeason
 from clubplanner.language import _, ngettext
 from clubplanner.services.dark_endings import find_dark_endings
 from clubplanner.services.matches import fixtures_from, has_ground

@@ -13,7 +13,7 @@ from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 
 from clubplanner.domain.bookings import Clash, Purpose
-from clubplanner.domain.times import TimeRange, clock_in_zone
+from clubplanner.domain.times.times import TimeRange, clock_in_zone
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.snapshot import WITH_NAMES, load_zone

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.daylight import LightKind, find_light
-from clubplanner.domain.times import TimeRange, clock_in_zone, day_in_words
+from clubplanner.domain.times.daylight import LightKind, find_light
+from clubplanner.domain.times.times import TimeRange, clock_in_zone, day_in_words
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.booking_rows import (

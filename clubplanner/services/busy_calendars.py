@@ -11,7 +11,7 @@ from sqlalchemy import select
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.busy import BusyPiece, compare_busy, join_busy
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.times import TimeRange
+from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.inputs.busy import read_busy
 from clubplanner.language import _, ngettext

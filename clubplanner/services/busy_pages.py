@@ -9,7 +9,7 @@ from urllib.parse import urlsplit
 
 from sqlalchemy import select
 
-from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
+from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
 from clubplanner.language import _
 from clubplanner.services.booking_rows import clashes_from_rows
 from clubplanner.services.busy_calendars import (

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.domain.times import minute_from_instant
+from clubplanner.domain.times.times import minute_from_instant
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.measuring import measures_as_json
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.seasons import Stretch
+    from clubplanner.domain.times.seasons import Stretch
     from clubplanner.services.proposals import GroundClosed, Proposal
     from clubplanner.sharing.problem import Ask, Placement, Problem
     from clubplanner.store.engine import Store

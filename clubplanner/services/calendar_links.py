@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
-from clubplanner.domain.times import short_day
+from clubplanner.domain.times.times import short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.invitation import Mailbox

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times import day_in_words
+from clubplanner.domain.times.times import day_in_words
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.outputs.qr import draw_qr

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times import clock_in_zone, short_day
+from clubplanner.domain.times.times import clock_in_zone, short_day
 from clubplanner.language import _, marked, ngettext, term
 from clubplanner.services.journal_rows import changed_from_row
 from clubplanner.services.record_words import summarise_records

@@ -16,7 +16,7 @@ from clubplanner.domain.journal import (
     plan_undo,
 )
 from clubplanner.domain.notices import is_noticeable
-from clubplanner.domain.times import TimeRange, short_day
+from clubplanner.domain.times.times import TimeRange, short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.booking_rows import clashes_from_rows, flush, note_change

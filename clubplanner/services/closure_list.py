@@ -10,7 +10,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.closures import Closure, Condition
-from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
+from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
 from clubplanner.language import _
 from clubplanner.services.snapshot import load_zone
 from clubplanner.store.season_tables import ClosureDayRow, ClosureRow

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.closures import Condition, day_pieces
-from clubplanner.domain.times import MINUTES_A_DAY, minute_from_instant
+from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
 from clubplanner.services.booking_rows import find_holders, load_area
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
-    from clubplanner.domain.times import TimeRange
+    from clubplanner.domain.times.times import TimeRange
     from clubplanner.services.closures import ClosureWish
     from clubplanner.sharing.problem import Effort
     from clubplanner.store.engine import Store

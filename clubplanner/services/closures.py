@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.closures import Condition, day_pieces
-from clubplanner.domain.times import TimeRange
+from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _, term
 from clubplanner.services.booking_rows import (

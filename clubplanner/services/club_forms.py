@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.times import clock_from_minute
-from clubplanner.domain.windows import write_windows
+from clubplanner.domain.times.times import clock_from_minute
+from clubplanner.domain.times.windows import write_windows
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError
 from clubplanner.inputs.settings import read_club, read_venue
 from clubplanner.language import _, spoken

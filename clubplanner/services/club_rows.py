@@ -11,7 +11,7 @@ from clubplanner.domain.ground.plans import STRAY_M2
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.sharing_rules import rules_as_json
-from clubplanner.domain.times import range_from_wall
+from clubplanner.domain.times.times import range_from_wall
 from clubplanner.errors import ClashError
 from clubplanner.geometry.cells import find_cells
 from clubplanner.geometry.shapes import interior_overlap_m2
@@ -42,8 +42,8 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.ground.grounds import Pitch, Venue
-    from clubplanner.domain.seasons import Stretch
     from clubplanner.domain.squads import Ask, Squad
+    from clubplanner.domain.times.seasons import Stretch
     from clubplanner.inputs.settings import ClubSettings, SetBooking, SettingsRead
 
 

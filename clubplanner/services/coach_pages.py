@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.coming_weeks import Meeting, Week, compare_weeks
-from clubplanner.domain.times import (
+from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     day_in_words,
     instant_from_wall,

@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times import clock_from_minute, day_month_year, minute_from_instant
+from clubplanner.domain.times.times import clock_from_minute, day_month_year, minute_from_instant
 from clubplanner.language import _, weekday_in_words
 
 if TYPE_CHECKING:

@@ -14,15 +14,15 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.seasons import training_dates
-from clubplanner.domain.times import (
+from clubplanner.domain.times.seasons import training_dates
+from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
     each_date,
     instant_from_wall,
     range_from_wall,
 )
-from clubplanner.domain.year import SquadSeason
+from clubplanner.domain.times.year import SquadSeason
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.proposals import Sort

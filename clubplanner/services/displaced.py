@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.places import Place, choose_places
-from clubplanner.domain.times import TimeRange, clock_in_zone, short_day
+from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
 from clubplanner.errors import MissingError, OutdatedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.booking_rows import flush, load_area, note_change, refuse_clash

@@ -9,7 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.bookings import Booking, Purpose
-from clubplanner.domain.times import (
+from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     clock_from_minute,
     day_in_words,

@@ -16,8 +16,8 @@ from clubplanner.domain.fair import (
     part_served,
     share_ground,
 )
-from clubplanner.domain.seasons import training_dates
-from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, instant_from_wall
+from clubplanner.domain.times.seasons import training_dates
+from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, instant_from_wall
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure
 from clubplanner.outputs.thirds_chart import Thirds, draw_thirds
@@ -41,8 +41,8 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.bookings import Booking
     from clubplanner.domain.ground.grounds import Pitch
-    from clubplanner.domain.seasons import Stretch
     from clubplanner.domain.squads import Squad
+    from clubplanner.domain.times.seasons import Stretch
     from clubplanner.store.engine import Store
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.measures import size_in_words
-from clubplanner.domain.times import clock_in_zone
+from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, term
 from clubplanner.outputs.feed import FeedEvent
 from clubplanner.services.ground_page import find_pitch

@@ -9,7 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import aliased, selectinload
 
 from clubplanner.domain.keys import key_from_name
-from clubplanner.domain.times import TimeRange
+from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.snapshot import WITH_NAMES, booking_from_row
 from clubplanner.store.season_tables import ChangedBookingRow
 from clubplanner.store.states import state_from_stored

@@ -9,7 +9,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.ground.grounds import Area, Goal, GoalKind, Pitch, Venue, goals_on
 from clubplanner.domain.ground.measures import size_in_words
-from clubplanner.domain.times import (
+from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
     clock_in_zone,

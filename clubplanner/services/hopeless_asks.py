@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.squads import LeastGround
-from clubplanner.domain.times import TimeRange, clock_from_minute, day_in_words
-from clubplanner.domain.windows import told_days, write_windows
+from clubplanner.domain.times.times import TimeRange, clock_from_minute, day_in_words
+from clubplanner.domain.times.windows import told_days, write_windows
 from clubplanner.language import _
 from clubplanner.services.places import find_places, is_open, starts_of
 from clubplanner.services.snapshot import load_breaks

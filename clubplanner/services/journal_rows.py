@@ -8,7 +8,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.bookings import Booking
 from clubplanner.domain.journal import BookingState, ChangedBooking, states_before
-from clubplanner.domain.times import TimeRange
+from clubplanner.domain.times.times import TimeRange
 from clubplanner.store.records import SORT_OF_ROW
 from clubplanner.store.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
 from clubplanner.store.states import state_from_stored, stored_state

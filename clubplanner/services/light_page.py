@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Booking, Purpose
-from clubplanner.domain.daylight import LightKind
 from clubplanner.domain.light_calendar import (
     EveningLight,
     dark_spans,
     lamp_minutes,
     list_evenings,
 )
-from clubplanner.domain.times import TimeRange, clock_from_minute, clock_in_zone, short_day
+from clubplanner.domain.times.daylight import LightKind
+from clubplanner.domain.times.times import TimeRange, clock_from_minute, clock_in_zone, short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, ngettext
 from clubplanner.services.dark_endings import day_range

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.daylight import LightKind, find_light
-from clubplanner.domain.times import clock_from_minute, clock_in_zone, instant_from_wall
+from clubplanner.domain.times.daylight import LightKind, find_light
+from clubplanner.domain.times.times import clock_from_minute, clock_in_zone, instant_from_wall
 from clubplanner.language import _
 
 if TYPE_CHECKING:

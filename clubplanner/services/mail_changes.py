@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.bookings import Booking
 from clubplanner.domain.notices import NotedChange
-from clubplanner.domain.times import TimeRange
+from clubplanner.domain.times.times import TimeRange
 from clubplanner.outputs.invitation import Mailbox
 from clubplanner.outputs.mail import Notice
 from clubplanner.outputs.mail_words import ChangeNotice, Holding

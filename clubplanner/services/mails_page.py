@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, select
 from sqlalchemy.orm import selectinload
 
-from clubplanner.domain.times import clock_in_zone, short_day
+from clubplanner.domain.times.times import clock_in_zone, short_day
 from clubplanner.errors import MissingError
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.mail import compose_mail

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.times import clock_from_minute, instant_from_wall
+from clubplanner.domain.times.times import clock_from_minute, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.fitting.matches import MatchGround, Suits, grounds_for_match
 from clubplanner.language import _, figure
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.fixtures import Fixture
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.domain.ground.grounds import Pitch, Venue
-    from clubplanner.domain.times import TimeRange
+    from clubplanner.domain.times.times import TimeRange
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.times import TimeRange, clock_from_minute, short_day
+from clubplanner.domain.times.times import TimeRange, clock_from_minute, short_day
 from clubplanner.errors import ClashError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.booking_rows import (

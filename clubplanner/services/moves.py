@@ -9,7 +9,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.ground.measures import size_in_words
-from clubplanner.domain.times import (
+from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
     day_in_words,

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
-from clubplanner.domain.times import clock_in_zone
+from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, in_running_text
 
 if TYPE_CHECKING:

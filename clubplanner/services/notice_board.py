@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
-from clubplanner.domain.times import MINUTES_A_DAY, day_in_words, range_from_wall
+from clubplanner.domain.times.times import MINUTES_A_DAY, day_in_words, range_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, term
 from clubplanner.outputs.board_sheet import BoardSheet, SheetRow, is_readable, set_sheet

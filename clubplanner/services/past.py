@@ -11,7 +11,7 @@ from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.fair import balances
-from clubplanner.domain.times import MINUTES_A_DAY, instant_from_wall
+from clubplanner.domain.times.times import MINUTES_A_DAY, instant_from_wall
 from clubplanner.services.proposals import Sort, saved_percent
 from clubplanner.services.snapshot import load_zone
 from clubplanner.store.tables import BookingRow, ShareOutRow, SquadRow

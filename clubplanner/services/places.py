@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.bookings import Booking, Purpose
 from clubplanner.domain.ground.grounds import goals_on, usable_ground
 from clubplanner.domain.ground.places import Place
-from clubplanner.domain.times import TimeRange, clock_in_zone, minute_from_instant
+from clubplanner.domain.times.times import TimeRange, clock_in_zone, minute_from_instant
 from clubplanner.fitting.formats import fits_format
 from clubplanner.services.light_words import light_in_words
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.domain.ground.grounds import Area, Pitch, Venue
     from clubplanner.domain.squads import Ask, Squad
-    from clubplanner.domain.times import Window
+    from clubplanner.domain.times.times import Window
     from clubplanner.inputs.settings import ClubSettings
 
 SAME = 0.98

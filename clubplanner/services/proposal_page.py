@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.domain.times import day_in_words
+from clubplanner.domain.times.times import day_in_words
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, ngettext, term, weekday_in_words
 from clubplanner.outputs.bars import Bar, draw_bars

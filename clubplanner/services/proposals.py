@@ -14,7 +14,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.fair import percent_served
-from clubplanner.domain.times import clock_from_minute
+from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, weekday_in_words
 from clubplanner.services.snapshot import stretch_from_row
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.seasons import Stretch
+    from clubplanner.domain.times.seasons import Stretch
     from clubplanner.sharing.outcome import Outcome, Refusal
     from clubplanner.sharing.problem import Effort, Placement, Problem
 

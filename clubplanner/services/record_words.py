@@ -6,8 +6,8 @@ import re
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.domain.times import Window, clock_from_minute, day_in_short
-from clubplanner.domain.windows import told_days, write_windows
+from clubplanner.domain.times.times import Window, clock_from_minute, day_in_short
+from clubplanner.domain.times.windows import told_days, write_windows
 from clubplanner.language import _, marked, quoted, sentence, term
 
 if TYPE_CHECKING:

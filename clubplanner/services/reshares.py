@@ -10,7 +10,7 @@ import logging
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.domain.times import day_in_words
+from clubplanner.domain.times.times import day_in_words
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
 from clubplanner.language import _
 from clubplanner.services.proposals import (

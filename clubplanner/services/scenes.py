@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.times import MINUTES_A_DAY, range_from_wall
+from clubplanner.domain.times.times import MINUTES_A_DAY, range_from_wall
 from clubplanner.services.own_sizes import load_formats
 from clubplanner.services.places import Need, Scene, ask_for
 from clubplanner.services.snapshot import (

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.times import MINUTES_A_DAY, day_and_month, instant_from_wall
+from clubplanner.domain.times.times import MINUTES_A_DAY, day_and_month, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.light_words import light_in_words
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.ground.grounds import Pitch, Venue
-    from clubplanner.domain.seasons import Break, Stretch
+    from clubplanner.domain.times.seasons import Break, Stretch
     from clubplanner.store.engine import Store
 
 MOST_WEEKS = 60

@@ -6,16 +6,16 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
-from clubplanner.domain.daylight import LightKind, find_light
 from clubplanner.domain.ground.grounds import Area, Pitch, Venue, goals_on, usable_ground
-from clubplanner.domain.times import (
+from clubplanner.domain.times.daylight import LightKind, find_light
+from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
     day_in_words,
     instant_from_wall,
     minute_from_instant,
 )
-from clubplanner.domain.times import Window as ClubWindow
+from clubplanner.domain.times.times import Window as ClubWindow
 from clubplanner.fitting.formats import fits_format
 from clubplanner.language import weekday_in_words
 from clubplanner.services.share_wants import Places, load_limits, pairs, prices, wishes

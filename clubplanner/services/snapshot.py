@@ -9,10 +9,10 @@ from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.bookings import Booking
 from clubplanner.domain.ground.grounds import Area, Edges, Goal, GoalKind, Pitch, Venue
-from clubplanner.domain.seasons import Break, Stretch
 from clubplanner.domain.sharing_rules import rules_from_json
 from clubplanner.domain.squads import Ask, AskWish, LeastGround, Partner, Squad
-from clubplanner.domain.times import TimeRange, Window
+from clubplanner.domain.times.seasons import Break, Stretch
+from clubplanner.domain.times.times import TimeRange, Window
 from clubplanner.errors import NoClubError
 from clubplanner.geometry.frame import Frame
 from clubplanner.inputs.settings import ClubSettings

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.year import SquadSeason
+from clubplanner.domain.times.year import SquadSeason
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
 from clubplanner.services.links import find_squad

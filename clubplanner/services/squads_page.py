@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select
 
-from clubplanner.domain.windows import told_days, write_windows
+from clubplanner.domain.times.windows import told_days, write_windows
 from clubplanner.language import _
 from clubplanner.services.snapshot import load_asks, load_club, load_squads
 from clubplanner.store.link_tables import LinkRow

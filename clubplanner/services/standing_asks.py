@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.times import MINUTES_A_DAY, minute_from_instant
+from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant
 from clubplanner.services.share_problem import does_stand, ground_key
 from clubplanner.sharing.problem import Ask, Placement, merge_ranges
 from clubplanner.sharing.wants import Window

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.seasons import training_dates
-from clubplanner.domain.times import (
+from clubplanner.domain.times.seasons import training_dates
+from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
     day_in_words,
@@ -51,8 +51,8 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.bookings import Booking
     from clubplanner.domain.ground.grounds import Venue
-    from clubplanner.domain.seasons import Stretch
     from clubplanner.domain.squads import Ask as ClubAsk
+    from clubplanner.domain.times.seasons import Stretch
     from clubplanner.services.proposals import GroundClosed, ProposedSession
     from clubplanner.sharing.problem import Ask, Problem
 

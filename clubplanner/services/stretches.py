@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, day_in_words, instant_from_wall
+from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, day_in_words, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.snapshot import load_stretches
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.seasons import Stretch
+    from clubplanner.domain.times.seasons import Stretch
 
 
 def find_stretch(session: Session, key: str) -> Stretch:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.times import (
+from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
     clock_in_zone,

@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.domain.times import MINUTES_A_DAY, minute_from_instant, range_from_wall
+from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant, range_from_wall
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, ngettext, weekday_in_words
 from clubplanner.services.proposals import Draft, ProposedSession, Sort, keep_proposal
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.seasons import Stretch
+    from clubplanner.domain.times.seasons import Stretch
     from clubplanner.sharing.brake import Brake
     from clubplanner.sharing.problem import Effort, Placement, Problem
     from clubplanner.store.engine import Store

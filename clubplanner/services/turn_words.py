@@ -7,7 +7,7 @@ from datetime import date
 from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.domain.times import short_day
+from clubplanner.domain.times.times import short_day
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.turn_chart import TurnRow, draw_turns
 

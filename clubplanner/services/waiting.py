@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.times import (
+from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
     minute_from_instant,

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.times import (
+from clubplanner.domain.times.times import (
     clock_from_minute,
     clock_in_zone,
     range_from_wall,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
 from clubplanner.domain.squads import Ask, LeastGround
-from clubplanner.domain.times import TimeRange, Window, instant_from_wall
+from clubplanner.domain.times.times import TimeRange, Window, instant_from_wall
 from clubplanner.services.places import Need, Scene, ask_for, without
 from clubplanner.services.scenes import load_people, load_scene
 from clubplanner.services.snapshot import booking_from_row, load_breaks, load_zone

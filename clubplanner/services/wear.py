@@ -16,7 +16,7 @@ from clubplanner.domain.ground.wear import (
     measure_week,
     parse_guidance,
 )
-from clubplanner.domain.times import (
+from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
     each_date,

@@ -10,14 +10,14 @@ from sqlalchemy import delete, func, select
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.keys import key_from_name
-from clubplanner.domain.times import (
+from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     day_in_short,
     each_date,
     instant_from_wall,
     short_day,
 )
-from clubplanner.domain.year import (
+from clubplanner.domain.times.year import (
     Holiday,
     SquadSeason,
     known_countries,
@@ -40,7 +40,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.seasons import Stretch
+    from clubplanner.domain.times.seasons import Stretch
     from clubplanner.store.engine import Store
 
 LONGEST_DAYS = 400

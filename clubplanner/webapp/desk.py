@@ -9,7 +9,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.domain.people import Role
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.times import minute_from_clock
+from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.ahead import list_concerns_of_day

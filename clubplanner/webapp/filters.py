@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from clubplanner.domain.times import day_in_words, moment_in_words, short_moment
+from clubplanner.domain.times.times import day_in_words, moment_in_words, short_moment
 from clubplanner.language import _, figure, in_running_text, quoted, sentence, term
 from clubplanner.services.club import club_zone
 from clubplanner.services.reach import caution_of

@@ -8,7 +8,12 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.times import MINUTES_A_DAY, TimeRange, minute_from_clock, range_from_wall
+from clubplanner.domain.times.times import (
+    MINUTES_A_DAY,
+    TimeRange,
+    minute_from_clock,
+    range_from_wall,
+)
 from clubplanner.language import _, term
 from clubplanner.services.booking_rows import BookingWish
 from clubplanner.services.evening import Choice

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, make_response, render_template, request, url_for
 
-from clubplanner.domain.times import clock_in_zone
+from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure
 from clubplanner.outputs.qr import draw_qr

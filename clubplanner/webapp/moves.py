@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from flask import flash, make_response, redirect, render_template, request, url_for
 
-from clubplanner.domain.times import minute_from_clock
+from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.bookings import see_booking

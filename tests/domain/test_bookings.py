@@ -16,7 +16,7 @@ from tests.builders import make_booking, make_pitch, make_range
 from tests.strategies import time_ranges
 
 if TYPE_CHECKING:
-    from clubplanner.domain.times import TimeRange
+    from clubplanner.domain.times.times import TimeRange
 
 AFTERWARDS = make_range(start_min=19 * 60 + 15, end_min=20 * 60)
 

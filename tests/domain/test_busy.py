@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clubplanner.domain.busy import TITLE_LIMIT, BusyPiece, compare_busy, join_busy
-from clubplanner.domain.times import TimeRange
+from clubplanner.domain.times.times import TimeRange
 from tests.builders import LONDON
 
 START = datetime(2026, 10, 24, 12, tzinfo=UTC)

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clubplanner.domain.closures import Closure, Condition, day_pieces, range_until
-from clubplanner.domain.times import TimeRange
+from clubplanner.domain.times.times import TimeRange
 from tests.builders import LONDON, make_range
 
 ZONES = ("Europe/London", "America/New_York", "Australia/Sydney", "Pacific/Kiritimati")

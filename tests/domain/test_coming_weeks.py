@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clubplanner.domain.coming_weeks import Gap, Meeting, compare_weeks
-from clubplanner.domain.seasons import Break
+from clubplanner.domain.times.seasons import Break
 
 TUESDAY = Meeting(1, "U12 Kestrels", date(2026, 11, 17), 1080, 1155, "Clubhouse third")
 CHRISTMAS = Break("Christmas", date(2026, 12, 21), date(2027, 1, 3))

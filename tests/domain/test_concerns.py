@@ -9,8 +9,8 @@ import pytest
 
 from clubplanner.domain.bookings import Booking, Purpose
 from clubplanner.domain.concerns import find_two_places, runs_of_weeks, weeks_without
-from clubplanner.domain.times import range_from_wall
-from clubplanner.domain.year import SquadSeason
+from clubplanner.domain.times.times import range_from_wall
+from clubplanner.domain.times.year import SquadSeason
 from tests.builders import A_WEDNESDAY, LONDON, make_booking
 
 COACHES = {"kestrels": "Robin Hale", "owls": "robin hale ", "larks": "Sam Reed", "wrens": ""}

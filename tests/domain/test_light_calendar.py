@@ -8,7 +8,6 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from clubplanner.domain.daylight import LightKind
 from clubplanner.domain.light_calendar import (
     EveningLight,
     Span,
@@ -16,7 +15,8 @@ from clubplanner.domain.light_calendar import (
     lamp_minutes,
     list_evenings,
 )
-from clubplanner.domain.times import range_from_wall
+from clubplanner.domain.times.daylight import LightKind
+from clubplanner.domain.times.times import range_from_wall
 from tests.builders import LONDON, make_booking
 
 if TYPE_CHECKING:

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.seasons import Break, Stretch, training_dates
 from clubplanner.domain.squads import LeastGround, age_from_group
+from clubplanner.domain.times.seasons import Break, Stretch, training_dates
 from tests.builders import make_ask, make_squad
 
 AUTUMN = Stretch("autumn", "Autumn", date(2026, 10, 19), date(2026, 11, 1))

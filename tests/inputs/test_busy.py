@@ -13,7 +13,7 @@ import recurring_ical_events
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clubplanner.domain.times import TimeRange
+from clubplanner.domain.times.times import TimeRange
 from clubplanner.inputs import busy as busy_module
 from clubplanner.inputs.busy import BusyReading, read_busy
 from clubplanner.inputs.calendar_lines import SIZE_LIMIT

@@ -9,7 +9,7 @@ from typing import Any
 import icalendar
 import pytest
 
-from clubplanner.domain.times import TimeRange
+from clubplanner.domain.times.times import TimeRange
 from clubplanner.inputs import busy as busy_module
 from clubplanner.inputs.busy import read_busy
 from tests.inputs.foreign_calendars import (

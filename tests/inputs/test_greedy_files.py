@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from clubplanner.domain.times import TimeRange
+from clubplanner.domain.times.times import TimeRange
 from clubplanner.inputs.bounded import MOST_KEY_PARTS
 from clubplanner.inputs.busy import read_busy
 from clubplanner.inputs.faults import MOST_FAULTS

@@ -13,7 +13,7 @@ from dateutil.rrule import rrulestr  # type: ignore[import-untyped]
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from clubplanner.domain.times import TimeRange
+from clubplanner.domain.times.times import TimeRange
 from clubplanner.inputs.busy import read_busy
 from clubplanner.inputs.calendar_lines import LineError
 from clubplanner.inputs.recurrence import Budget, BudgetError, expand

@@ -11,7 +11,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.seasons import Break, Stretch
 from clubplanner.domain.sharing_rules import (
     AgeRule,
     GroundPrice,
@@ -19,7 +18,8 @@ from clubplanner.domain.sharing_rules import (
     rules_as_json,
     rules_from_json,
 )
-from clubplanner.domain.times import Window
+from clubplanner.domain.times.seasons import Break, Stretch
+from clubplanner.domain.times.times import Window
 from clubplanner.inputs.faults import decode_text
 from clubplanner.inputs.settings import ClubSettings, SettingsRead, read_settings
 

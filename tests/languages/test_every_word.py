@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import select, text
 
 from clubplanner import language
-from clubplanner.domain.year import known_countries, public_holidays
+from clubplanner.domain.times.year import known_countries, public_holidays
 from clubplanner.language import speaking
 from clubplanner.services import share_outs
 from clubplanner.services.own_sizes import published_formats

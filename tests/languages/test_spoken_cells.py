@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clubplanner.domain.terms import SURFACES
-from clubplanner.domain.times import MINUTES_A_DAY, Window
-from clubplanner.domain.windows import file_days, parse_windows, told_days, write_windows
+from clubplanner.domain.times.times import MINUTES_A_DAY, Window
+from clubplanner.domain.times.windows import file_days, parse_windows, told_days, write_windows
 from clubplanner.inputs.spoken_cells import YES_NO, file_cells, told_cells
 from clubplanner.inputs.squads import SHARES
 from clubplanner.inputs.wants import PARTNERS

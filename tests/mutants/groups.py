@@ -28,8 +28,11 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
             "services/test_share_wants.py",
         ),
         "domain/bookings.py": ("domain/test_bookings.py",),
-        "domain/times.py": ("domain/test_times.py", "published/test_clock_changes.py"),
-        "domain/windows.py": ("domain/test_windows.py", "languages/test_spoken_cells.py"),
+        "domain/times/times.py": ("domain/times/test_times.py", "published/test_clock_changes.py"),
+        "domain/times/windows.py": (
+            "domain/times/test_windows.py",
+            "languages/test_spoken_cells.py",
+        ),
         "domain/waiting.py": ("domain/test_waiting.py",),
         "domain/closures.py": ("domain/test_closures.py",),
     },

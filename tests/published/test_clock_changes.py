@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from clubplanner.domain.times import (
+from clubplanner.domain.times.times import (
     clock_in_zone,
     instant_from_wall,
     minute_from_clock,

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.daylight import LightKind, find_light
+from clubplanner.domain.times.daylight import LightKind, find_light
 
 A_MINUTE = timedelta(seconds=60)
 

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from clubplanner.domain.year import public_holidays
+from clubplanner.domain.times.year import public_holidays
 
 # GOV.UK, "UK bank holidays", England and Wales, 2026 (from memory).
 ENGLAND_2026 = {

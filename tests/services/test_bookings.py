@@ -13,7 +13,7 @@ from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.times import TimeRange, range_from_wall
+from clubplanner.domain.times.times import TimeRange, range_from_wall
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services import booking_rows
 from clubplanner.services.booking_rows import BookingWish, flush

@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import select, update
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.times import MINUTES_A_DAY, range_from_wall
+from clubplanner.domain.times.times import MINUTES_A_DAY, range_from_wall
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.changes import list_changes, undo_change

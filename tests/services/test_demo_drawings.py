@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.domain.times import range_from_wall
+from clubplanner.domain.times.times import range_from_wall
 from clubplanner.language import speaking
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.lettering import LEAST

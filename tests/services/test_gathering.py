@@ -10,7 +10,7 @@ from sqlalchemy import func, select
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.notices import QuietHours
-from clubplanner.domain.times import range_from_wall
+from clubplanner.domain.times.times import range_from_wall
 from clubplanner.services import gathering
 from clubplanner.services.booking_rows import BookingWish, insert_booking
 from clubplanner.services.gathering import gather_mails

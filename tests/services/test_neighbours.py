@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clubplanner.domain.bookings import Booking, Purpose
-from clubplanner.domain.times import TimeRange
+from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.neighbours import Neighbour, neighbours_of
 from tests.builders import make_booking, make_pitch, make_range
 

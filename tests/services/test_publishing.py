@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.times import WEEKDAYS, each_date
+from clubplanner.domain.times.times import WEEKDAYS, each_date
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.services.bookings import add_booking, move_booking
 from clubplanner.services.proposal_page import see_share_out

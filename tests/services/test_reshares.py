@@ -10,7 +10,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.squads import Ask, LeastGround
-from clubplanner.domain.times import Window, minute_from_clock
+from clubplanner.domain.times.times import Window, minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.bookings import move_booking
 from clubplanner.services.by_hand import Spot, other_places, put_by_hand

@@ -10,8 +10,8 @@ import pytest
 from shapely import box
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.daylight import find_light
-from clubplanner.domain.times import each_date, minute_from_instant
+from clubplanner.domain.times.daylight import find_light
+from clubplanner.domain.times.times import each_date, minute_from_instant
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
 from clubplanner.inputs.settings import ClubSettings
 from clubplanner.services import share_outs

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.squads import Ask, LeastGround
-from clubplanner.domain.times import Window
+from clubplanner.domain.times.times import Window
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services import share_worker
 from clubplanner.services.proposal_page import see_share_out

@@ -10,7 +10,7 @@ import pytest
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
 from clubplanner.domain.squads import AskWish, Partner
-from clubplanner.domain.windows import parse_windows
+from clubplanner.domain.times.windows import parse_windows
 from clubplanner.errors import RefusedError
 from clubplanner.inputs.settings import ClubSettings
 from clubplanner.services.own_sizes import published_formats

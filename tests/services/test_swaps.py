@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.times import instant_from_wall
+from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.bookings import move_booking
 from clubplanner.services.changes import list_changes, undo_change

@@ -22,7 +22,7 @@ from tests.stores import MEADOW, area_number, make_wish
 if TYPE_CHECKING:
     from flask.testing import FlaskClient
 
-    from clubplanner.domain.times import TimeRange
+    from clubplanner.domain.times.times import TimeRange
     from clubplanner.store.engine import Store
 
 BEFORE_THE_CLOCKS_CHANGE = date(2027, 3, 24)

@@ -12,7 +12,7 @@ from shapely import LineString, Point, Polygon
 from clubplanner.geometry.shapes import largest_part
 
 if TYPE_CHECKING:
-    from clubplanner.domain.times import Window
+    from clubplanner.domain.times.times import Window
     from clubplanner.geometry.frame import Frame
 
 METRES_PER_YARD = 0.9144

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.domain.times import TimeRange
+    from clubplanner.domain.times.times import TimeRange
 
 MOST_STEPS = 100_000
 """Branches looked at before the best choice so far is taken."""

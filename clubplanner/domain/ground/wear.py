@@ -14,7 +14,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
-from clubplanner.domain.times import TimeRange, each_date
+from clubplanner.domain.times.times import TimeRange, each_date
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clubplanner.domain.ground.places import Place, choose_places, meets
-from clubplanner.domain.times import TimeRange
+from clubplanner.domain.times.times import TimeRange
 from tests.builders import NOW
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from clubplanner.domain.times import (
+from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     WEEKDAYS,
     Window,

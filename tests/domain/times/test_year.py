@@ -6,8 +6,8 @@ from datetime import date
 
 import pytest
 
-from clubplanner.domain.seasons import Break, Stretch
-from clubplanner.domain.year import (
+from clubplanner.domain.times.seasons import Break, Stretch
+from clubplanner.domain.times.year import (
     Holiday,
     SquadSeason,
     known_countries,

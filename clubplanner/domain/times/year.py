@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
     from datetime import date
 
-    from clubplanner.domain.seasons import Break, Stretch
+    from clubplanner.domain.times.seasons import Break, Stretch
 
 FIRST_YEAR, LAST_YEAR = 2000, 2099
 

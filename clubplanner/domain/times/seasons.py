@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times import each_date
+from clubplanner.domain.times.times import each_date
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

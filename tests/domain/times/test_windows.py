@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.times import Window
-from clubplanner.domain.windows import (
+from clubplanner.domain.times.times import Window
+from clubplanner.domain.times.windows import (
     EXAMPLE,
     file_days,
     parse_days,

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.zones import known_zones, zone_data, zone_from_name
+from clubplanner.domain.times.zones import known_zones, zone_data, zone_from_name
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

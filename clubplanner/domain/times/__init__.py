@@ -1,0 +1,1 @@
+"""Clock times, windows, zones, seasons and daylight."""
