@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass, field
 from datetime import time
 
-from clubplanner.domain.notices import QuietHours
+from clubplanner.domain.club.notices import QuietHours
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
 

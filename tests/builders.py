@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.club.squads import Ask, LeastGround, Squad
 from clubplanner.domain.ground.grounds import Area, Edges, GoalKind, Pitch, Venue
 from clubplanner.domain.ground.plans import GoalPlan, PitchPlan, build_pitch
 from clubplanner.domain.keys import key_from_name
-from clubplanner.domain.squads import Ask, LeastGround, Squad
 from clubplanner.domain.times.times import TimeRange, range_from_wall
 from clubplanner.domain.times.windows import parse_windows
 from clubplanner.geometry.frame import Frame

@@ -15,7 +15,7 @@ from sqlalchemy import event, insert, select
 
 from clubplanner.config import Config
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link

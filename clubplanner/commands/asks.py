@@ -10,7 +10,7 @@ import click
 
 from clubplanner.commands.days import DAY
 from clubplanner.commands.output import json_option, say, tells_faults
-from clubplanner.domain.people import Person, Role
+from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import RefusedError
 from clubplanner.services.swaps import accept_swap, end_swap, list_swaps, offer_swap

@@ -17,7 +17,7 @@ from clubplanner.commands.progress import progress_bar
 from clubplanner.commands.server import serve_app, take_port
 from clubplanner.commands.worker import worker
 from clubplanner.config import Config
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.errors import RefusedError
 from clubplanner.resources import invented_club_files
 from clubplanner.services.links import create_squad_link

@@ -8,10 +8,10 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.club.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
 from clubplanner.domain.ground.grounds import Venue
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
 from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.times import Window, minute_from_clock
 from clubplanner.domain.times.windows import parse_windows

@@ -15,7 +15,7 @@ from clubplanner.inputs.wants import PARTNERS
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from clubplanner.domain.squads import Ask, AskWish, LeastGround, Squad
+    from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Squad
 
 SQUAD_COLUMNS = ("squad", "age group", "players", "goalkeepers", "coach", "coach e-mail")
 ASK_COLUMNS = tuple(column for column in COLUMNS if column not in SQUAD_COLUMNS)

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.club.squads import Ask, LeastGround, Squad
 from clubplanner.domain.keys import key_from_name
-from clubplanner.domain.squads import Ask, LeastGround, Squad
 from clubplanner.domain.times.windows import EXAMPLE, parse_windows, told_days
 from clubplanner.inputs import wants
 from clubplanner.inputs.faults import Faults, list_words, show_value

@@ -6,8 +6,8 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
+from clubplanner.domain.club.squads import AskWish, Partner
 from clubplanner.domain.keys import key_from_name
-from clubplanner.domain.squads import AskWish, Partner
 from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.domain.times.windows import parse_days, parse_windows
 from clubplanner.inputs.faults import list_words, show_value

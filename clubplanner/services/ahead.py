@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.concerns import (
+from clubplanner.domain.club.concerns import (
     Concern,
     ConcernKind,
     find_two_places,

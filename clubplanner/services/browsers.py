@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, select
 from sqlalchemy.orm import joinedload
 
-from clubplanner.domain.people import Person, Role
+from clubplanner.domain.club.people import Person, Role
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.links import LONGEST_SECRET, SECRET_BYTES, hash_secret

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, func, or_, select
 
+from clubplanner.domain.club.sharing_rules import rules_as_json
 from clubplanner.domain.ground.plans import STRAY_M2
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.sharing_rules import rules_as_json
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.errors import ClashError
 from clubplanner.geometry.cells import find_cells
@@ -41,8 +41,8 @@ if TYPE_CHECKING:
     from shapely import Polygon
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.domain.ground.grounds import Pitch, Venue
-    from clubplanner.domain.squads import Ask, Squad
     from clubplanner.domain.times.seasons import Stretch
     from clubplanner.inputs.settings import ClubSettings, SetBooking, SettingsRead
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.coming_weeks import Meeting, Week, compare_weeks
+from clubplanner.domain.club.coming_weeks import Meeting, Week, compare_weeks
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     day_in_words,
@@ -43,8 +43,8 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.bookings import Booking
     from clubplanner.domain.closures import Closure
+    from clubplanner.domain.club.people import Person
     from clubplanner.domain.ground.grounds import Venue
-    from clubplanner.domain.people import Person
     from clubplanner.store.engine import Store
 
 COMING_WEEKS = 6

@@ -37,9 +37,9 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.domain.ground.places import Place
-    from clubplanner.domain.squads import Ask, Squad
     from clubplanner.store.engine import Store
 
 EARLIER = timedelta(minutes=90)

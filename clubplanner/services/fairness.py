@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.fair import (
+from clubplanner.domain.club.fair import (
     GroundShare,
     Stint,
     gini_coefficient,
@@ -40,8 +40,8 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.ground.grounds import Pitch
-    from clubplanner.domain.squads import Squad
     from clubplanner.domain.times.seasons import Stretch
     from clubplanner.store.engine import Store
 

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.club.squads import age_from_group
 from clubplanner.domain.fixtures import USUAL_AFTER, USUAL_WARM_UP, Fixture, MatchLength
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.squads import age_from_group
 from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.fitting.formats import find_format
 from clubplanner.fitting.matches import find_match_length, parse_match_lengths

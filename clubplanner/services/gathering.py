@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, select, update
 from sqlalchemy.orm import joinedload
 
-from clubplanner.domain.notices import (
+from clubplanner.domain.club.notices import (
     NotedChange,
     QuietHours,
     due_at,

@@ -51,8 +51,8 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.ground.formats import GameFormat
-    from clubplanner.domain.squads import Squad
     from clubplanner.services.links import OwnSquad
     from clubplanner.store.engine import Store
     from clubplanner.store.tables import SquadRow

@@ -12,8 +12,8 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.club.squads import LeastGround
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.squads import LeastGround
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, day_in_words
 from clubplanner.domain.times.windows import told_days, write_windows
 from clubplanner.language import _

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.bookings import Booking
-from clubplanner.domain.notices import NotedChange
+from clubplanner.domain.club.notices import NotedChange
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.outputs.invitation import Mailbox
 from clubplanner.outputs.mail import Notice

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.config import Config
-    from clubplanner.domain.notices import NotedChange
+    from clubplanner.domain.club.notices import NotedChange
     from clubplanner.store.engine import Store
     from clubplanner.store.notice_tables import MailPauseRow
 

@@ -13,7 +13,7 @@ from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 from sqlalchemy import delete, select
 
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.language import _, marked, term

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, func, select
 from sqlalchemy.orm import selectinload
 
-from clubplanner.domain.people import Person, Role
+from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _

@@ -18,9 +18,9 @@ if TYPE_CHECKING:
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
+    from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.domain.ground.grounds import Area, Pitch, Venue
-    from clubplanner.domain.squads import Ask, Squad
     from clubplanner.domain.times.times import Window
     from clubplanner.inputs.settings import ClubSettings
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
-from clubplanner.domain.fair import percent_served
+from clubplanner.domain.club.fair import percent_served
 from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, weekday_in_words

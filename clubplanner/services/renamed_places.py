@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.sharing_rules import rules_as_json, rules_from_json
+from clubplanner.domain.club.sharing_rules import rules_as_json, rules_from_json
 from clubplanner.services.share_wants import plain_name
 from clubplanner.store.tables import AreaRow, AskRow, ClubRow, PitchRow, VenueRow
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.sharing_rules import GroundPrice, PitchLimit
+    from clubplanner.domain.club.sharing_rules import GroundPrice, PitchLimit
 
 Names = dict[tuple[object, ...], str]
 """What each place is called, by what it is."""

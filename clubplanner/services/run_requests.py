@@ -7,7 +7,7 @@ from datetime import date
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.domain.squads import Ask, AskWish, LeastGround, Partner
+from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner
 from clubplanner.domain.times.times import Window, day_in_words
 from clubplanner.language import _
 from clubplanner.services.proposals import (

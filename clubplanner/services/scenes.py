@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.bookings import Booking
-    from clubplanner.domain.squads import Ask, Squad
+    from clubplanner.domain.club.squads import Ask, Squad
 
 LATER = timedelta(minutes=60)
 """How much later than planned a displaced session may start the same evening."""

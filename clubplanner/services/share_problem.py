@@ -36,9 +36,9 @@ if TYPE_CHECKING:
     from datetime import date
     from zoneinfo import ZoneInfo
 
+    from clubplanner.domain.club.squads import Ask as ClubAsk
+    from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.ground.formats import GameFormat
-    from clubplanner.domain.squads import Ask as ClubAsk
-    from clubplanner.domain.squads import Squad
     from clubplanner.inputs.settings import ClubSettings
 
 

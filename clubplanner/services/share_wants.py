@@ -12,10 +12,10 @@ from clubplanner.sharing.wants import LoadLimit, Pair, PairKind, Price, Window, 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
+    from clubplanner.domain.club.sharing_rules import SharingRules
+    from clubplanner.domain.club.squads import Ask as ClubAsk
+    from clubplanner.domain.club.squads import AskWish
     from clubplanner.domain.ground.grounds import Pitch, Venue
-    from clubplanner.domain.sharing_rules import SharingRules
-    from clubplanner.domain.squads import Ask as ClubAsk
-    from clubplanner.domain.squads import AskWish
     from clubplanner.sharing.problem import Ground
 
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, func, select
 
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, marked, term
 from clubplanner.services.browsers import open_browser

@@ -8,9 +8,9 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.bookings import Booking
+from clubplanner.domain.club.sharing_rules import rules_from_json
+from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner, Squad
 from clubplanner.domain.ground.grounds import Area, Edges, Goal, GoalKind, Pitch, Venue
-from clubplanner.domain.sharing_rules import rules_from_json
-from clubplanner.domain.squads import Ask, AskWish, LeastGround, Partner, Squad
 from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.times import TimeRange, Window
 from clubplanner.errors import NoClubError

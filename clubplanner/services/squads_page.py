@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Select
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.squads import Ask, Squad
+    from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.store.engine import Store
 
 

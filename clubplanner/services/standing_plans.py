@@ -50,8 +50,8 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.club.squads import Ask as ClubAsk
     from clubplanner.domain.ground.grounds import Venue
-    from clubplanner.domain.squads import Ask as ClubAsk
     from clubplanner.domain.times.seasons import Stretch
     from clubplanner.services.proposals import GroundClosed, ProposedSession
     from clubplanner.sharing.problem import Ask, Problem

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.people import Person
+    from clubplanner.domain.club.people import Person
     from clubplanner.store.engine import Store
 
 

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.people import Person
+    from clubplanner.domain.club.people import Person
     from clubplanner.store.engine import Store
 
 SHORTEST, LONGEST = 15, 240

@@ -39,8 +39,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.club.people import Person
     from clubplanner.domain.ground.places import Place
-    from clubplanner.domain.people import Person
     from clubplanner.store.engine import Store
 
 

@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.bookings import Booking, Purpose
-from clubplanner.domain.squads import Ask, LeastGround
+from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import TimeRange, Window, instant_from_wall
 from clubplanner.services.places import Need, Scene, ask_for, without
 from clubplanner.services.scenes import load_people, load_scene

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.fair import percent_served
+from clubplanner.domain.club.fair import percent_served
 from clubplanner.sharing.outcome import Satisfaction
 from clubplanner.sharing.scoring import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
 

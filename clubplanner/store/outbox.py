@@ -9,7 +9,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.domain.notices import is_noticeable, is_soon, squads_told
+from clubplanner.domain.club.notices import is_noticeable, is_soon, squads_told
 from clubplanner.store.notice_tables import NoticeRow
 from clubplanner.store.states import state_from_stored, stored_state
 

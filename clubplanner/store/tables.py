@@ -22,7 +22,7 @@ from sqlalchemy.ext.hybrid import hybrid_property
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, object_session, relationship
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.store.columns import Ground, Instant
 
 if TYPE_CHECKING:

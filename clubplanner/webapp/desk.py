@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
@@ -31,7 +31,7 @@ from clubplanner.webapp.state import app_state
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
-    from clubplanner.domain.concerns import Concern
+    from clubplanner.domain.club.concerns import Concern
     from clubplanner.store.engine import Store
 
 pages = Blueprint("desk", __name__, url_prefix="/desk")

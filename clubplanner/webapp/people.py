@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.browsers import end_browser, end_browsers, list_browsers

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from flask import abort, current_app, g, redirect, request, session, url_for
 
-from clubplanner.domain.people import Person, Role
+from clubplanner.domain.club.people import Person, Role
 from clubplanner.errors import StoreError
 from clubplanner.services.browsers import (
     find_person,

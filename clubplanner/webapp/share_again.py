@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import make_response, render_template, request
 
-from clubplanner.domain.squads import Ask, LeastGround
+from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import MINUTES_A_DAY
 from clubplanner.domain.times.windows import EXAMPLE, file_days, parse_windows, told_days
 from clubplanner.language import _, marked

@@ -26,7 +26,7 @@ from sqlalchemy import select
 from clubplanner.config import Config, MailServer
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.closures import Condition, range_until
-from clubplanner.domain.people import Person, Role
+from clubplanner.domain.club.people import Person, Role
 from clubplanner.resources import invented_club_files
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.busy_calendars import BusyWish, add_busy_calendar

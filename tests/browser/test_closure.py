@@ -14,7 +14,7 @@ from sqlalchemy import select
 from werkzeug.serving import make_server
 
 from clubplanner.config import Config
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.links import create_squad_link
 from clubplanner.services.people import PersonDraft, add_person

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.people import PersonDraft, add_person
 from tests.browser.served import Site

@@ -12,7 +12,7 @@ import pytest
 from click.testing import CliRunner
 
 from clubplanner.commands import main
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.people import PersonDraft, add_person
 from tests.builders import NOW

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.sharing_rules import (
+from clubplanner.domain.club.sharing_rules import (
     AgeRule,
     GroundPrice,
     PitchLimit,

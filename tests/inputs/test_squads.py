@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.squads import LeastGround
+from clubplanner.domain.club.squads import LeastGround
 from clubplanner.domain.times.times import Window
 from clubplanner.inputs.faults import decode_text
 from clubplanner.inputs.squads import COLUMNS, MOST_ROWS, REQUIRED, SquadsRead, read_squads

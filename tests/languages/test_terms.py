@@ -8,8 +8,8 @@ import pytest
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.closures import Condition
+from clubplanner.domain.club.people import Role
 from clubplanner.domain.ground.plans import CUTS
-from clubplanner.domain.people import Role
 from clubplanner.domain.waiting import AskState, SwapState
 from clubplanner.services.record_words import DRAWN, NAMES
 from clubplanner.services.wear import guidance

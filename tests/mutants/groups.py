@@ -18,12 +18,12 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
     "identity": {
         "outputs/feed.py": ("outputs/test_feed.py", "published/test_calendar_rules.py"),
         "outputs/invitation.py": ("outputs/test_mail.py",),
-        "domain/notices.py": ("domain/test_notices.py",),
+        "domain/club/notices.py": ("domain/club/test_notices.py",),
         "services/feed_events.py": ("services/test_feed_events.py", "services/test_feeds.py"),
     },
     "rules": {
-        "domain/sharing_rules.py": (
-            "domain/test_sharing_rules.py",
+        "domain/club/sharing_rules.py": (
+            "domain/club/test_sharing_rules.py",
             "inputs/test_settings.py",
             "services/test_share_wants.py",
         ),

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.fair import (
+from clubplanner.domain.club.fair import (
     gini_coefficient,
     jain_index,
     max_min_shares,

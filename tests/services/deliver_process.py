@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import event, select
 
 from clubplanner.config import Config, MailServer
-from clubplanner.domain.notices import QuietHours
+from clubplanner.domain.club.notices import QuietHours
 from clubplanner.services.mail_transport import Fate, send_mail
 from clubplanner.services.mailing import deliver
 from clubplanner.store.engine import open_store

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import icalendar
 import pytest
 
-from clubplanner.domain.notices import SETTLE
+from clubplanner.domain.club.notices import SETTLE
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.outputs.feed import write_feed
 from clubplanner.services.bookings import move_booking, withdraw_booking

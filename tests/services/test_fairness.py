@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.fair import Stint, balances, share_ground
+from clubplanner.domain.club.fair import Stint, balances, share_ground
 from clubplanner.errors import RefusedError
 from clubplanner.services.bookings import withdraw_booking
 from clubplanner.services.fairness import see_fairness, served_so_far

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.notices import QuietHours
+from clubplanner.domain.club.notices import QuietHours
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.services import gathering
 from clubplanner.services.booking_rows import BookingWish, insert_booking

@@ -14,7 +14,7 @@ import pytest
 from sqlalchemy import select
 
 from clubplanner.config import Config
-from clubplanner.domain.notices import SETTLE
+from clubplanner.domain.club.notices import SETTLE
 from clubplanner.errors import MissingError
 from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.feeds import build_feed

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import select
 
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.errors import RefusedError
 from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.loading import ClubFile, load_files

@@ -9,8 +9,8 @@ import pytest
 import vobject
 from sqlalchemy import func, select, update
 
-from clubplanner.domain.notices import QuietHours
-from clubplanner.domain.people import Person, Role
+from clubplanner.domain.club.notices import QuietHours
+from clubplanner.domain.club.people import Person, Role
 from clubplanner.errors import ClashError
 from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link

@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import select
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.squads import Ask, LeastGround
+from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import Window, minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.bookings import move_booking

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.domain.squads import Ask, LeastGround
+from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import Window
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services import share_worker

@@ -8,8 +8,8 @@ from datetime import date
 import pytest
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
-from clubplanner.domain.squads import AskWish, Partner
+from clubplanner.domain.club.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
+from clubplanner.domain.club.squads import AskWish, Partner
 from clubplanner.domain.times.windows import parse_windows
 from clubplanner.errors import RefusedError
 from clubplanner.inputs.settings import ClubSettings

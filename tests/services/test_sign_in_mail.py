@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.config import Config
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.sign_in_links import ask_to_sign_in
 from clubplanner.services.sign_in_mail import mail_sign_in_address

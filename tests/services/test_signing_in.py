@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import select
 
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.services.browsers import (
     BROWSER_DAYS,

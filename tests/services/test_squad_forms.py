@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import select
 
-from clubplanner.domain.squads import Ask, AskWish, LeastGround, Partner
+from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError
 from clubplanner.inputs.squad_rows import row_of_ask, row_of_squad, write_table
 from clubplanner.inputs.squads import read_squads

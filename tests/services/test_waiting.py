@@ -10,7 +10,7 @@ import pytest
 
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.closures import Condition, range_until
-from clubplanner.domain.people import Person, Role
+from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.domain.waiting import AskState
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError

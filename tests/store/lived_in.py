@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING
 from clubplanner.config import Config, MailServer
 from clubplanner.domain.bookings import Purpose
 from clubplanner.domain.closures import Condition, range_until
-from clubplanner.domain.people import Person, Role
+from clubplanner.domain.club.people import Person, Role
 from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.busy_calendars import BusyWish, add_busy_calendar

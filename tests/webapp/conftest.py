@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.config import Config
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.links import create_squad_link
 from clubplanner.services.people import PersonDraft, add_person

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.config import Config
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.services.bookings import add_booking
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, NOW

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.config import Config
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.services.first_steps import see_first_steps
 from clubplanner.services.links import create_squad_link
 from clubplanner.services.publishing import publish_share_out

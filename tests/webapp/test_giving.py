@@ -9,7 +9,7 @@ import pytest
 
 from clubplanner.config import Config
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.people import Role
+from clubplanner.domain.club.people import Role
 from clubplanner.services.changes import list_changes
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, NOW

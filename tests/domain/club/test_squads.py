@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from clubplanner.domain.club.squads import LeastGround, age_from_group
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.squads import LeastGround, age_from_group
 from clubplanner.domain.times.seasons import Break, Stretch, training_dates
 from tests.builders import make_ask, make_squad
 

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.coming_weeks import Gap, Meeting, compare_weeks
+from clubplanner.domain.club.coming_weeks import Gap, Meeting, compare_weeks
 from clubplanner.domain.times.seasons import Break
 
 TUESDAY = Meeting(1, "U12 Kestrels", date(2026, 11, 17), 1080, 1155, "Clubhouse third")

@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from clubplanner.domain.sharing_rules import (
+from clubplanner.domain.club.sharing_rules import (
     AgeRule,
     GroundPrice,
     PitchLimit,

@@ -10,8 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.journal import BookingState
-from clubplanner.domain.notices import (
+from clubplanner.domain.club.notices import (
     LONGEST_PAUSE,
     LONGEST_SETTLE,
     SETTLE,
@@ -25,6 +24,7 @@ from clubplanner.domain.notices import (
     pause_after,
     squads_told,
 )
+from clubplanner.domain.journal import BookingState
 from tests.builders import LONDON
 
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)

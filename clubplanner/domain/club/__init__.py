@@ -1,0 +1,1 @@
+"""Squads, people, the club's own rules, and what they are told."""
