@@ -26,7 +26,7 @@ from clubplanner.language import _, ngettext
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.domain.bookings import Clash
+    from clubplanner.domain.booked.bookings import Clash
     from clubplanner.domain.problems import Problem
 
 

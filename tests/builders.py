@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
-from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.club.squads import Ask, LeastGround, Squad
 from clubplanner.domain.ground.grounds import Area, Edges, GoalKind, Pitch, Venue
 from clubplanner.domain.ground.plans import GoalPlan, PitchPlan, build_pitch

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import event, insert, select
 
 from clubplanner.config import Config
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.services.browsers import open_browser

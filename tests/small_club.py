@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange, range_from_wall
 from clubplanner.services.booking_rows import BookingWish
 from clubplanner.services.bookings import add_booking

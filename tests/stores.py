@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import insert, select, text
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.booking_rows import BookingWish
 from clubplanner.services.snapshot import WITH_NAMES
 from clubplanner.store.tables import AreaRow, Base, BookingRow, PitchRow, SquadRow

@@ -10,7 +10,7 @@ import click
 
 from clubplanner.commands.days import DAY
 from clubplanner.commands.output import json_option, say, tells_faults
-from clubplanner.domain.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_clock
 from clubplanner.errors import RefusedError
 from clubplanner.services.closure_list import list_closures

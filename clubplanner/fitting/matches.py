@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.fixtures import MatchLength
+from clubplanner.domain.booked.fixtures import MatchLength
 from clubplanner.domain.ground.formats import STANDINGS, GameFormat
 from clubplanner.domain.ground.grounds import GoalKind, goals_on, usable_ground
 from clubplanner.fitting.formats import fits_format

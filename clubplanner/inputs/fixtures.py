@@ -41,7 +41,7 @@ class FixtureLine:
         squad: Key or name of the squad.
         minutes: Kick-off to the end, half-time included.
 
-    The other fields are those of `clubplanner.domain.fixtures.Fixture`.
+    The other fields are those of `clubplanner.domain.booked.fixtures.Fixture`.
     """
 
     row: int

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
 from clubplanner.domain.ground.grounds import Venue
 from clubplanner.domain.keys import key_from_name

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.concerns import (
     Concern,
     ConcernKind,
@@ -53,7 +53,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.store.engine import Store
 

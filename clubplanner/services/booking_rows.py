@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 
-from clubplanner.domain.bookings import Clash, Purpose
+from clubplanner.domain.booked.bookings import Clash, Purpose
 from clubplanner.domain.times.times import TimeRange, clock_in_zone
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.daylight import LightKind, find_light
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, day_in_words
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.busy import BusyPiece, compare_busy, join_busy
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.busy import BusyPiece, compare_busy, join_busy
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import MissingError, RefusedError

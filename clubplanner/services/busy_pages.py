@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.busy import BusyPiece
+    from clubplanner.domain.booked.busy import BusyPiece
     from clubplanner.services.displaced import Displaced
     from clubplanner.store.engine import Store
     from clubplanner.store.tables import BookingRow

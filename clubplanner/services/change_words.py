@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.journal import BookingState, ChangedBooking
+    from clubplanner.domain.booked.journal import BookingState, ChangedBooking
     from clubplanner.store.season_tables import ChangeRow
 
 

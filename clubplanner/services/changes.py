@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
-from clubplanner.domain.club.notices import is_noticeable
-from clubplanner.domain.journal import (
+from clubplanner.domain.booked.journal import (
     BookingState,
     Taking,
     changed_since,
     plan_undo,
 )
+from clubplanner.domain.club.notices import is_noticeable
 from clubplanner.domain.times.times import TimeRange, short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _

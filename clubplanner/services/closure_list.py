@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.closures import Closure, Condition
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.closures import Closure, Condition
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
 from clubplanner.language import _
 from clubplanner.services.snapshot import load_zone

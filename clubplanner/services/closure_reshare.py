@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.closures import Condition, day_pieces
+from clubplanner.domain.booked.closures import Condition, day_pieces
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant
 from clubplanner.errors import RefusedError
 from clubplanner.language import _

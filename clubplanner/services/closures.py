@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.closures import Condition, day_pieces
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.closures import Condition, day_pieces
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _, term

@@ -41,8 +41,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.bookings import Booking
-    from clubplanner.domain.closures import Closure
+    from clubplanner.domain.booked.bookings import Booking
+    from clubplanner.domain.booked.closures import Closure
     from clubplanner.domain.club.people import Person
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.store.engine import Store

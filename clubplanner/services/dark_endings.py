@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.seasons import training_dates
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.store.tables import BookingRow
 
 WITHDRAW = "withdraw"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
-from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     clock_from_minute,

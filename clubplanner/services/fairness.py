@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.fair import (
     GroundShare,
     Stint,
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.ground.grounds import Pitch
     from clubplanner.domain.times.seasons import Stretch

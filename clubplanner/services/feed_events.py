@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
-    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.ground.grounds import Area, Pitch, Venue
 
 

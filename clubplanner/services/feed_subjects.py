@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from sqlalchemy import ColumnElement
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.bookings import Booking
-    from clubplanner.domain.journal import BookingState
+    from clubplanner.domain.booked.bookings import Booking
+    from clubplanner.domain.booked.journal import BookingState
     from clubplanner.store.link_tables import LinkRow
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.store.journal import describe_change

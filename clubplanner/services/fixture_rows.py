@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.booked.fixtures import USUAL_AFTER, USUAL_WARM_UP, Fixture, MatchLength
 from clubplanner.domain.club.squads import age_from_group
-from clubplanner.domain.fixtures import USUAL_AFTER, USUAL_WARM_UP, Fixture, MatchLength
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.fitting.formats import find_format

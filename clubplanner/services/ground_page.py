@@ -50,7 +50,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.services.links import OwnSquad

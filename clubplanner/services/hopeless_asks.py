@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.squads import LeastGround
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, day_in_words
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.services.places import Need, Scene
     from clubplanner.store.season_tables import WaitingAskRow

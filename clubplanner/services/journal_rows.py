@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.bookings import Booking
-from clubplanner.domain.journal import BookingState, ChangedBooking, states_before
+from clubplanner.domain.booked.bookings import Booking
+from clubplanner.domain.booked.journal import BookingState, ChangedBooking, states_before
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.store.records import SORT_OF_ROW
 from clubplanner.store.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow

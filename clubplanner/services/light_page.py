@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.bookings import Booking, Purpose
-from clubplanner.domain.light_calendar import (
+from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.booked.light_calendar import (
     EveningLight,
     dark_spans,
     lamp_minutes,

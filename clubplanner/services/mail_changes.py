@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.domain.bookings import Booking
+from clubplanner.domain.booked.bookings import Booking
 from clubplanner.domain.club.notices import NotedChange
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.outputs.invitation import Mailbox
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.journal import BookingState
+    from clubplanner.domain.booked.journal import BookingState
     from clubplanner.store.notice_tables import MailRow
 
 PREVIEW_SECRET = "the-address"  # noqa: S105 - stands where a real one would

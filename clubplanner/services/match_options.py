@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import clock_from_minute, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.fitting.matches import MatchGround, Suits, grounds_for_match
@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.bookings import Booking
-    from clubplanner.domain.fixtures import Fixture
+    from clubplanner.domain.booked.bookings import Booking
+    from clubplanner.domain.booked.fixtures import Fixture
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.domain.times.times import TimeRange

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, in_running_text
 

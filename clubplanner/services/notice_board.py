@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.times.times import MINUTES_A_DAY, day_in_words, range_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, term

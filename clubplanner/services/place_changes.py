@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.waiting import SwapState
+from clubplanner.domain.booked.waiting import SwapState
 from clubplanner.services.booking_rows import note_change
 from clubplanner.services.snapshot import WITH_NAMES
 from clubplanner.store.season_tables import SwapOfferRow

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.ground.grounds import goals_on, usable_ground
 from clubplanner.domain.ground.places import Place
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, minute_from_instant

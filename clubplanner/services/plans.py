@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, figure
 from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea

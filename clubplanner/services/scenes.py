@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import MINUTES_A_DAY, range_from_wall
 from clubplanner.services.own_sizes import load_formats
 from clubplanner.services.places import Need, Scene, ask_for
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.squads import Ask, Squad
 
 LATER = timedelta(minutes=60)

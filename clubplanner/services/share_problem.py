@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.ground.grounds import Area, Pitch, Venue, goals_on, usable_ground
 from clubplanner.domain.times.daylight import LightKind, find_light
 from clubplanner.domain.times.times import (

@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant
 from clubplanner.services.share_problem import does_stand, ground_key
 from clubplanner.sharing.problem import Ask, Placement, merge_ranges
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from datetime import date
     from zoneinfo import ZoneInfo
 
-    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.sharing.problem import Problem
 
 _Busy = dict[str, list[tuple[int, int, int]]]

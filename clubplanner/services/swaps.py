@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.waiting import SwapState
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -15,7 +16,6 @@ from clubplanner.domain.times.times import (
     range_from_wall,
     short_day,
 )
-from clubplanner.domain.waiting import SwapState
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.booking_rows import flush, note_change, refuse_clash

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.waiting import AskState
 from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
@@ -20,7 +21,6 @@ from clubplanner.domain.times.times import (
     range_from_wall,
     short_day,
 )
-from clubplanner.domain.waiting import AskState
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.booking_rows import note_change

@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.waiting import AskState, InLine, fair_order
 from clubplanner.domain.times.times import (
     clock_from_minute,
     clock_in_zone,
     range_from_wall,
     short_day,
 )
-from clubplanner.domain.waiting import AskState, InLine, fair_order
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.booking_rows import (

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import TimeRange, Window, instant_from_wall
 from clubplanner.services.places import Need, Scene, ask_for, without

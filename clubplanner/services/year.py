@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, func, select
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import event, select
 
-from clubplanner.domain.journal import is_same_state
+from clubplanner.domain.booked.journal import is_same_state
 from clubplanner.store.outbox import count_if_forgotten, notices_of
 from clubplanner.store.records import (
     SORT_OF_ROW,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import Any
 
-from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.journal import BookingState
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.journal import BookingState
 
 NOTED = (
     "pitch_id",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from flask import flash, make_response, redirect, render_template, request, url_for
 
-from clubplanner.domain.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import (
     ClashError,

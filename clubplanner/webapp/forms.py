@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,

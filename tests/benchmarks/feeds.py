@@ -18,7 +18,7 @@ import icalendar
 from sqlalchemy import insert, select
 
 from clubplanner.config import Config
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.feeds import build_feed
 from clubplanner.services.links import create_squad_link
 from clubplanner.store.engine import open_store

@@ -24,8 +24,8 @@ from playwright.sync_api import sync_playwright
 from sqlalchemy import select
 
 from clubplanner.config import Config, MailServer
-from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.closures import Condition, range_until
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.resources import invented_club_files
 from clubplanner.services.browsers import open_browser

@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.closures import Condition
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.closures import Condition
+from clubplanner.domain.booked.waiting import AskState, SwapState
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.ground.plans import CUTS
-from clubplanner.domain.waiting import AskState, SwapState
 from clubplanner.services.record_words import DRAWN, NAMES
 from clubplanner.services.wear import guidance
 from clubplanner.sharing.levels import SIGNS

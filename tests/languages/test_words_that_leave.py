@@ -16,7 +16,7 @@ import pytest
 
 from clubplanner import language
 from clubplanner.config import Config, MailServer
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.language import date_in_words, speaking
 from clubplanner.outputs.feed import write_feed

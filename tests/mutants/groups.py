@@ -27,14 +27,14 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
             "inputs/test_settings.py",
             "services/test_share_wants.py",
         ),
-        "domain/bookings.py": ("domain/test_bookings.py",),
+        "domain/booked/bookings.py": ("domain/booked/test_bookings.py",),
         "domain/times/times.py": ("domain/times/test_times.py", "published/test_clock_changes.py"),
         "domain/times/windows.py": (
             "domain/times/test_windows.py",
             "languages/test_spoken_cells.py",
         ),
-        "domain/waiting.py": ("domain/test_waiting.py",),
-        "domain/closures.py": ("domain/test_closures.py",),
+        "domain/booked/waiting.py": ("domain/booked/test_waiting.py",),
+        "domain/booked/closures.py": ("domain/booked/test_closures.py",),
     },
 }
 """Group → module below `clubplanner/` → test files below `tests/`."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.concerns import Concern, ConcernKind
 from clubplanner.services.ahead import list_concerns, list_concerns_of_day
 from clubplanner.services.fixture_rows import load_fixtures

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange, range_from_wall
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services import booking_rows

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.closures import Condition, range_until
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.services.closure_list import list_closures
 from clubplanner.services.closure_reshare import reshare_for_closure

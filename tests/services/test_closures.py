@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import select
 
-from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.closures import Condition, range_until
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.closure_list import list_closures

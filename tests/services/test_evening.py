@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, NoClubError
 from clubplanner.services.bookings import withdraw_booking
 from clubplanner.services.evening import booking_choices, see_evening

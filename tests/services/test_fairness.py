@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.fair import Stint, balances, share_ground
 from clubplanner.errors import RefusedError
 from clubplanner.services.bookings import withdraw_booking

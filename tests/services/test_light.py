@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.services.dark_endings import list_dark_endings, move_out_of_the_dark
 from clubplanner.services.light_page import see_light, set_lamp_cost

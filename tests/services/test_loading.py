@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import select
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.grounds import read_grounds
 from clubplanner.inputs.settings import read_settings

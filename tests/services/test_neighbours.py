@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.neighbours import Neighbour, neighbours_of
 from tests.builders import make_booking, make_pitch, make_range

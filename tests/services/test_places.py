@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.squads import LeastGround
 from clubplanner.services.places import Need, find_places, held_cells, with_closed, without
 from clubplanner.services.scenes import load_people, load_scene, need_of

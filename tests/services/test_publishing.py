@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from sqlalchemy import select
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import WEEKDAYS, each_date
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.services.bookings import add_booking, move_booking

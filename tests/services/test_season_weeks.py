@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.config import Config
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError
 from clubplanner.services.season_weeks import see_season_weeks
 from clubplanner.webapp import create_app

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ShareOutError
 from clubplanner.services import share_outs
 from clubplanner.services.proposal_page import see_share_out

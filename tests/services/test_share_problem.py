@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 from shapely import box
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.daylight import find_light
 from clubplanner.domain.times.times import each_date, minute_from_instant
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
@@ -35,7 +35,7 @@ from tests.builders import (
 )
 
 if TYPE_CHECKING:
-    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.store.engine import Store
 
 CLUB = ClubSettings("Hill Club", "Europe/London")

@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
 from clubplanner.domain.club.squads import AskWish, Partner
 from clubplanner.domain.times.windows import parse_windows

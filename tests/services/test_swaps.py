@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.bookings import move_booking

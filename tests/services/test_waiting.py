@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.closures import Condition, range_until
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.waiting import AskState
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.times.times import instant_from_wall
-from clubplanner.domain.waiting import AskState
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.services.bookings import withdraw_booking
 from clubplanner.services.changes import list_changes, undo_change

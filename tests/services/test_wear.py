@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.closures import Condition, range_until
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.ground.wear import WearLimit, WeekWear, parse_guidance
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.closures import ClosureWish, close_ground

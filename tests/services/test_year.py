@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.publishing import publish_share_out

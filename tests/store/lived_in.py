@@ -20,8 +20,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from clubplanner.config import Config, MailServer
-from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.closures import Condition, range_until
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.browsers import open_browser

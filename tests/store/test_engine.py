@@ -17,7 +17,7 @@ import pytest
 from sqlalchemy import select, text
 from sqlalchemy.exc import IntegrityError
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ClashError, StoreError
 from clubplanner.services.bookings import add_booking
 from clubplanner.store.engine import FairLock, Store, choose_journal, open_store

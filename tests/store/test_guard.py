@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from sqlalchemy import create_engine, text
 from sqlalchemy.exc import IntegrityError
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import StoreError
 from clubplanner.store.guard import (
     CLASH_MARK,

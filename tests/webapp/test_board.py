@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.config import Config
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.notice_board import is_board_on, see_board
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, NOW

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import func, select
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.bookings import add_booking, move_booking
 from clubplanner.store.link_tables import LinkRow
 from clubplanner.store.tables import BookingRow

@@ -11,7 +11,7 @@ import pytest
 import recurring_ical_events
 import vobject
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.outputs.qr import draw_qr
 from clubplanner.services.bookings import add_booking, move_booking, withdraw_booking
 from clubplanner.services.feeds import build_feed, draw_area_map

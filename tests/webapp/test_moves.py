@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.config import Config
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.small_club import HARRIERS, LOW, TOP, book, find_area_id, kept_bookings, load_small_club

@@ -8,7 +8,7 @@ from datetime import timedelta
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.language import marked
 
 if TYPE_CHECKING:

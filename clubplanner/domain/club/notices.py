@@ -10,13 +10,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.journal import is_same_state
+from clubplanner.domain.booked.journal import is_same_state
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from zoneinfo import ZoneInfo
 
-    from clubplanner.domain.journal import BookingState
+    from clubplanner.domain.booked.journal import BookingState
 
 SOON = timedelta(hours=24)
 """Calendar programs look again within a day (common practice, no source)."""

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.times.times import TimeRange, each_date
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from datetime import date
     from zoneinfo import ZoneInfo
 
-    from clubplanner.domain.closures import Closure
+    from clubplanner.domain.booked.closures import Closure
     from clubplanner.domain.ground.grounds import Pitch
 
 YOUTH_AGE = 15

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from clubplanner.domain.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.club.concerns import find_two_places, runs_of_weeks, weeks_without
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.domain.times.year import SquadSeason

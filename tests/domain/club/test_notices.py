@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.bookings import Purpose
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.journal import BookingState
 from clubplanner.domain.club.notices import (
     LONGEST_PAUSE,
     LONGEST_SETTLE,
@@ -24,7 +25,6 @@ from clubplanner.domain.club.notices import (
     pause_after,
     squads_told,
 )
-from clubplanner.domain.journal import BookingState
 from tests.builders import LONDON
 
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.closures import day_pieces
+from clubplanner.domain.booked.closures import day_pieces
 from clubplanner.domain.times.times import TimeRange
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from datetime import timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.waiting import AskState, InLine, SwapState, fair_order
+from clubplanner.domain.booked.waiting import AskState, InLine, SwapState, fair_order
 from tests.builders import NOW
 
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
-    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.times.times import TimeRange
 
 

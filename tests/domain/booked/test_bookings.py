@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.bookings import Clash, Purpose, find_overlapping
+from clubplanner.domain.booked.bookings import Clash, Purpose, find_overlapping
 from clubplanner.geometry.shapes import interior_overlap_m2
 from tests.builders import make_booking, make_pitch, make_range
 from tests.strategies import time_ranges

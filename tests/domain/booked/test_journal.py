@@ -8,8 +8,8 @@ from datetime import timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.bookings import Purpose
-from clubplanner.domain.journal import (
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.journal import (
     BookingState,
     ChangedBooking,
     changed_since,

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.closures import Closure, Condition, day_pieces, range_until
+from clubplanner.domain.booked.closures import Closure, Condition, day_pieces, range_until
 from clubplanner.domain.times.times import TimeRange
 from tests.builders import LONDON, make_range
 

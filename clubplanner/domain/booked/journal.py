@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
     from datetime import datetime
 
-    from clubplanner.domain.bookings import Purpose
+    from clubplanner.domain.booked.bookings import Purpose
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from clubplanner.domain.light_calendar import (
+from clubplanner.domain.booked.light_calendar import (
     EveningLight,
     Span,
     dark_spans,
@@ -20,7 +20,7 @@ from clubplanner.domain.times.times import range_from_wall
 from tests.builders import LONDON, make_booking
 
 if TYPE_CHECKING:
-    from clubplanner.domain.bookings import Booking
+    from clubplanner.domain.booked.bookings import Booking
 
 GREENWICH = (-0.0008, 51.4733)
 OSLO = ZoneInfo("Europe/Oslo")

@@ -8,7 +8,7 @@ from itertools import pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.busy import TITLE_LIMIT, BusyPiece, compare_busy, join_busy
+from clubplanner.domain.booked.busy import TITLE_LIMIT, BusyPiece, compare_busy, join_busy
 from clubplanner.domain.times.times import TimeRange
 from tests.builders import LONDON
 

@@ -1,0 +1,1 @@
+"""Bookings, and what becomes one: closures, matches, others' busy times, waiting asks."""
