@@ -30,7 +30,7 @@ from clubplanner.inputs.calendar_zones import (
     known_clock,
     windows_clock,
 )
-from clubplanner.inputs.faults import Faults
+from clubplanner.inputs.club_files.faults import Faults
 from clubplanner.inputs.recurrence import Budget, BudgetError
 from clubplanner.language import _
 

@@ -19,9 +19,9 @@ from clubplanner.domain.ground.plans import (
 )
 from clubplanner.domain.keys import key_from_name
 from clubplanner.geometry.shapes import largest_part, snap
-from clubplanner.inputs.bounded import read_json
-from clubplanner.inputs.faults import Faults, show_value
-from clubplanner.inputs.fields import Fields
+from clubplanner.inputs.club_files.bounded import read_json
+from clubplanner.inputs.club_files.faults import Faults, show_value
+from clubplanner.inputs.club_files.fields import Fields
 from clubplanner.inputs.outlines import read_lonlat, read_outline, single_part, traced_polygon
 from clubplanner.inputs.pitch_parts import (
     FULL_GOAL_M,

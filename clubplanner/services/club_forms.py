@@ -13,7 +13,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.domain.times.windows import write_windows
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError
-from clubplanner.inputs.settings import read_club, read_venue
+from clubplanner.inputs.club_files.settings import read_club, read_venue
 from clubplanner.language import _, spoken
 from clubplanner.services.club_rows import ClubWriter
 from clubplanner.services.place_changes import count_place_changes, places_shown
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.ground.grounds import Venue
-    from clubplanner.inputs.settings import ClubSettings
+    from clubplanner.inputs.club_files.settings import ClubSettings
     from clubplanner.store.engine import Store
 
 NEW = ""

@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.domain.times.seasons import Stretch
-    from clubplanner.inputs.settings import ClubSettings, SetBooking, SettingsRead
+    from clubplanner.inputs.club_files.settings import ClubSettings, SetBooking, SettingsRead
 
 
 @dataclass(slots=True)

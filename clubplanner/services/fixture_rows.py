@@ -13,8 +13,8 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.fitting.formats import find_format
 from clubplanner.fitting.matches import find_match_length, parse_match_lengths
-from clubplanner.inputs.faults import decode_text, list_words
-from clubplanner.inputs.fixtures import FixtureLine, read_fixtures
+from clubplanner.inputs.club_files.faults import decode_text, list_words
+from clubplanner.inputs.club_files.fixtures import FixtureLine, read_fixtures
 from clubplanner.language import _, ngettext
 from clubplanner.resources import published_table
 from clubplanner.services.own_sizes import format_codes, load_formats, published_formats

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.ground.grounds import is_same_ground
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError
-from clubplanner.inputs.faults import decode_text
+from clubplanner.inputs.club_files.faults import decode_text
 from clubplanner.inputs.ground_features import write_grounds
 from clubplanner.inputs.grounds import read_grounds
 from clubplanner.language import _, marked

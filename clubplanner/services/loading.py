@@ -12,12 +12,12 @@ from sqlalchemy import select
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
 from clubplanner.geometry.frame import Frame
-from clubplanner.inputs.faults import decode_text, list_words
-from clubplanner.inputs.fixtures import is_fixture_table
+from clubplanner.inputs.club_files.faults import decode_text, list_words
+from clubplanner.inputs.club_files.fixtures import is_fixture_table
+from clubplanner.inputs.club_files.settings import SettingsRead, read_settings
+from clubplanner.inputs.club_files.sizes import SizesRead, is_size_table, read_sizes
+from clubplanner.inputs.club_files.squads import SquadsRead, read_squads
 from clubplanner.inputs.grounds import GroundsRead, read_grounds
-from clubplanner.inputs.settings import SettingsRead, read_settings
-from clubplanner.inputs.sizes import SizesRead, is_size_table, read_sizes
-from clubplanner.inputs.squads import SquadsRead, read_squads
 from clubplanner.language import ENGLISH, _, figure
 from clubplanner.services.club_rows import ClubWriter
 from clubplanner.services.own_sizes import (

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.domain.ground.grounds import Area, Pitch, Venue
     from clubplanner.domain.times.times import Window
-    from clubplanner.inputs.settings import ClubSettings
+    from clubplanner.inputs.club_files.settings import ClubSettings
 
 SAME = 0.98
 """A match may move to a field this much as long and as wide as its own."""

@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.squads import Ask as ClubAsk
     from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.ground.formats import GameFormat
-    from clubplanner.inputs.settings import ClubSettings
+    from clubplanner.inputs.club_files.settings import ClubSettings
 
 
 def build_problem(

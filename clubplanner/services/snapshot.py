@@ -15,7 +15,7 @@ from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.times import TimeRange, Window
 from clubplanner.errors import NoClubError
 from clubplanner.geometry.frame import Frame
-from clubplanner.inputs.settings import ClubSettings
+from clubplanner.inputs.club_files.settings import ClubSettings
 from clubplanner.store.tables import (
     AskRow,
     BookingRow,

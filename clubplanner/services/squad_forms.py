@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError
-from clubplanner.inputs.squad_rows import (
+from clubplanner.inputs.club_files.squad_rows import (
     ASK_COLUMNS,
     SQUAD_COLUMNS,
     row_of_ask,

@@ -14,7 +14,7 @@ from clubplanner.errors import (
     OutdatedError,
     RefusedError,
 )
-from clubplanner.inputs.fixtures import FixtureLine
+from clubplanner.inputs.club_files.fixtures import FixtureLine
 from clubplanner.language import _
 from clubplanner.services.evening import Choice, booking_choices
 from clubplanner.services.fixture_rows import add_fixture, list_match_formats, load_fixtures

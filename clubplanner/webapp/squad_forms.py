@@ -8,8 +8,8 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError
-from clubplanner.inputs.spoken_cells import file_cells, told_cells
-from clubplanner.inputs.squad_rows import ASK_COLUMNS, SQUAD_COLUMNS
+from clubplanner.inputs.club_files.spoken_cells import file_cells, told_cells
+from clubplanner.inputs.club_files.squad_rows import ASK_COLUMNS, SQUAD_COLUMNS
 from clubplanner.language import _
 from clubplanner.services.squad_forms import (
     NEW,

@@ -24,7 +24,7 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
     "rules": {
         "domain/club/sharing_rules.py": (
             "domain/club/test_sharing_rules.py",
-            "inputs/test_settings.py",
+            "inputs/club_files/test_settings.py",
             "services/test_share_wants.py",
         ),
         "domain/booked/bookings.py": ("domain/booked/test_bookings.py",),

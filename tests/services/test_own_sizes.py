@@ -10,7 +10,7 @@ import shapely
 
 from clubplanner.errors import FaultyInputError
 from clubplanner.fitting.formats import fits_format
-from clubplanner.inputs.sizes import read_sizes
+from clubplanner.inputs.club_files.sizes import read_sizes
 from clubplanner.services.format_words import formats_on
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.own_sizes import (

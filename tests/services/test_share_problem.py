@@ -13,7 +13,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.daylight import find_light
 from clubplanner.domain.times.times import each_date, minute_from_instant
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
-from clubplanner.inputs.settings import ClubSettings
+from clubplanner.inputs.club_files.settings import ClubSettings
 from clubplanner.services import share_outs
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.own_sizes import published_formats

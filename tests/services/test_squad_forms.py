@@ -10,8 +10,8 @@ from sqlalchemy import select
 
 from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError
-from clubplanner.inputs.squad_rows import row_of_ask, row_of_squad, write_table
-from clubplanner.inputs.squads import read_squads
+from clubplanner.inputs.club_files.squad_rows import row_of_ask, row_of_squad, write_table
+from clubplanner.inputs.club_files.squads import read_squads
 from clubplanner.resources import invented_club_files
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.snapshot import load_asks, load_squads

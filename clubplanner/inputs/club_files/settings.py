@@ -16,8 +16,8 @@ from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.times import Window, minute_from_clock
 from clubplanner.domain.times.windows import parse_windows
 from clubplanner.domain.times.zones import known_zones, zone_from_name
-from clubplanner.inputs.bounded import read_toml
-from clubplanner.inputs.faults import LARGEST, Faults, list_words, show_value
+from clubplanner.inputs.club_files.bounded import read_toml
+from clubplanner.inputs.club_files.faults import LARGEST, Faults, list_words, show_value
 from clubplanner.language import ENGLISH, _, figure, languages
 
 if TYPE_CHECKING:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.inputs.faults import Faults, list_words, show_value
-from clubplanner.inputs.rows import Row, read_rows
+from clubplanner.inputs.club_files.faults import Faults, list_words, show_value
+from clubplanner.inputs.club_files.rows import Row, read_rows
 from clubplanner.language import _
 
 if TYPE_CHECKING:

@@ -20,8 +20,8 @@ from clubplanner.domain.club.sharing_rules import (
 )
 from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.times import Window
-from clubplanner.inputs.faults import decode_text
-from clubplanner.inputs.settings import ClubSettings, SettingsRead, read_settings
+from clubplanner.inputs.club_files.faults import decode_text
+from clubplanner.inputs.club_files.settings import ClubSettings, SettingsRead, read_settings
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

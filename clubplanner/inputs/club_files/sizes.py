@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.formats import METRES_PER_FOOT, STANDINGS, GameFormat
 from clubplanner.domain.ground.grounds import METRES_PER_YARD
-from clubplanner.inputs.faults import Faults, list_words, show_value
-from clubplanner.inputs.squads import SHARES, SQUARE_METRES
-from clubplanner.inputs.tables import cells_by_column, read_table, split_rows
+from clubplanner.inputs.club_files.faults import Faults, list_words, show_value
+from clubplanner.inputs.club_files.squads import SHARES, SQUARE_METRES
+from clubplanner.inputs.club_files.tables import cells_by_column, read_table, split_rows
 from clubplanner.language import _, figure
 
 if TYPE_CHECKING:

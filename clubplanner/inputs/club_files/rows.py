@@ -8,14 +8,14 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.times.times import minute_from_clock
-from clubplanner.inputs.faults import list_words, show_value
-from clubplanner.inputs.tables import cells_by_column, read_table
+from clubplanner.inputs.club_files.faults import list_words, show_value
+from clubplanner.inputs.club_files.tables import cells_by_column, read_table
 from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from clubplanner.inputs.faults import Faults
+    from clubplanner.inputs.club_files.faults import Faults
 
 MOST_ROWS = 5000
 FIRST_YEAR, LAST_YEAR = 2000, 2199

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.club.squads import Ask, LeastGround, Squad
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.windows import EXAMPLE, parse_windows, told_days
-from clubplanner.inputs import wants
-from clubplanner.inputs.faults import Faults, list_words, show_value
-from clubplanner.inputs.tables import cells_by_column, read_table
+from clubplanner.inputs.club_files import wants
+from clubplanner.inputs.club_files.faults import Faults, list_words, show_value
+from clubplanner.inputs.club_files.tables import cells_by_column, read_table
 from clubplanner.language import _, marked
 
 if TYPE_CHECKING:

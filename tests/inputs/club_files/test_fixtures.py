@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from clubplanner.inputs.fixtures import read_fixtures
+from clubplanner.inputs.club_files.fixtures import read_fixtures
 
 FORMATS = ("5v5", "9v9")
 HEADER = (

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clubplanner.fitting import parse_formats
-from clubplanner.inputs.sizes import LONGEST_M, is_size_table, read_sizes
+from clubplanner.inputs.club_files.sizes import LONGEST_M, is_size_table, read_sizes
 from clubplanner.resources import published_table
 
 HEADER = "code,age_from,age_to,players_a_side,length_m,width_m,goal_width_m,goal_height_m\n"

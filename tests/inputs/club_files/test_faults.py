@@ -8,8 +8,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.inputs.faults import LONGEST_SHOWN, Faults, decode_text, list_words, show_value
-from clubplanner.inputs.fields import Fields, is_number
+from clubplanner.inputs.club_files.faults import (
+    LONGEST_SHOWN,
+    Faults,
+    decode_text,
+    list_words,
+    show_value,
+)
+from clubplanner.inputs.club_files.fields import Fields, is_number
 
 
 @pytest.mark.parametrize(

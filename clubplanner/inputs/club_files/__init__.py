@@ -1,0 +1,1 @@
+"""The club's own files: settings, squads, game sizes and fixtures."""
