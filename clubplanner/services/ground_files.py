@@ -9,8 +9,8 @@ from clubplanner.domain.ground.grounds import is_same_ground
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.inputs.club_files.faults import decode_text
-from clubplanner.inputs.ground_features import write_grounds
-from clubplanner.inputs.grounds import read_grounds
+from clubplanner.inputs.ground_files.ground_features import write_grounds
+from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.language import _, marked
 from clubplanner.services.club import club_language
 from clubplanner.services.ground_forms import draw_pitch

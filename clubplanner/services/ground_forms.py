@@ -14,7 +14,7 @@ from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.terms import SURFACES
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
-from clubplanner.inputs.pitch_sheet import SheetRead, read_sheet, sheet_of
+from clubplanner.inputs.ground_files.pitch_sheet import SheetRead, read_sheet, sheet_of
 from clubplanner.language import _, term
 from clubplanner.outputs.ground_plan import draw_ground_plan
 from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea
@@ -77,7 +77,7 @@ class PitchForm:
         venue_key: Where it lies.
         venue_name: The same, as people say it.
         name: What it is called now; blank for a new one.
-        cells: Its sheet; see `clubplanner.inputs.pitch_sheet`.
+        cells: Its sheet; see `clubplanner.inputs.ground_files.pitch_sheet`.
         drawing: Its ground plan, SVG; blank for a new one.
         areas: Each part that can be booked, in words.
         surfaces: Surfaces to choose from.

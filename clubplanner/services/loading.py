@@ -17,7 +17,7 @@ from clubplanner.inputs.club_files.fixtures import is_fixture_table
 from clubplanner.inputs.club_files.settings import SettingsRead, read_settings
 from clubplanner.inputs.club_files.sizes import SizesRead, is_size_table, read_sizes
 from clubplanner.inputs.club_files.squads import SquadsRead, read_squads
-from clubplanner.inputs.grounds import GroundsRead, read_grounds
+from clubplanner.inputs.ground_files.grounds import GroundsRead, read_grounds
 from clubplanner.language import ENGLISH, _, figure
 from clubplanner.services.club_rows import ClubWriter
 from clubplanner.services.own_sizes import (

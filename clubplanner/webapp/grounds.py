@@ -9,7 +9,12 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError
 from clubplanner.inputs.club_files.spoken_cells import file_cells, told_cells
-from clubplanner.inputs.pitch_sheet import MOST_CORNERS, MOST_GOALS, MOST_OBSTACLES, MOST_PARTS
+from clubplanner.inputs.ground_files.pitch_sheet import (
+    MOST_CORNERS,
+    MOST_GOALS,
+    MOST_OBSTACLES,
+    MOST_PARTS,
+)
 from clubplanner.language import _, language_name, languages
 from clubplanner.services.club_forms import (
     SettingsForm,

@@ -14,7 +14,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.club_files.settings import read_settings
 from clubplanner.inputs.club_files.squads import read_squads
-from clubplanner.inputs.grounds import read_grounds
+from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.resources import FILE_KINDS, invented_club_files
 from clubplanner.services import loading
 from clubplanner.services.loading import ClubFile, load_files

@@ -21,7 +21,7 @@ from clubplanner.inputs.club_files.fixtures import read_fixtures
 from clubplanner.inputs.club_files.settings import read_settings
 from clubplanner.inputs.club_files.sizes import is_size_table, read_sizes
 from clubplanner.inputs.club_files.squads import read_squads
-from clubplanner.inputs.grounds import read_grounds
+from clubplanner.inputs.ground_files.grounds import read_grounds
 from tests.builders import NOW
 
 if TYPE_CHECKING:

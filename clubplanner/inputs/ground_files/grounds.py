@@ -22,8 +22,13 @@ from clubplanner.geometry.shapes import largest_part, snap
 from clubplanner.inputs.club_files.bounded import read_json
 from clubplanner.inputs.club_files.faults import Faults, show_value
 from clubplanner.inputs.club_files.fields import Fields
-from clubplanner.inputs.outlines import read_lonlat, read_outline, single_part, traced_polygon
-from clubplanner.inputs.pitch_parts import (
+from clubplanner.inputs.ground_files.outlines import (
+    read_lonlat,
+    read_outline,
+    single_part,
+    traced_polygon,
+)
+from clubplanner.inputs.ground_files.pitch_parts import (
     FULL_GOAL_M,
     NARROWEST_GOAL_M,
     WIDEST_GOAL_M,

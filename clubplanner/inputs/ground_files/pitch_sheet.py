@@ -12,8 +12,8 @@ from shapely import Polygon
 from clubplanner.domain.ground.plans import CUTS
 from clubplanner.domain.problems import Problem
 from clubplanner.geometry.shapes import rectangle
-from clubplanner.inputs.ground_features import collection, pitch_in_metres
-from clubplanner.inputs.grounds import read_grounds
+from clubplanner.inputs.ground_files.ground_features import collection, pitch_in_metres
+from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.language import ENGLISH, _, marked, term
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from shapely import Polygon
 from clubplanner.domain.ground.grounds import GoalKind, goals_on
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import as_polygon, rectangle
-from clubplanner.inputs.grounds import MOST_FEATURES, GroundsRead, read_grounds
+from clubplanner.inputs.ground_files.grounds import MOST_FEATURES, GroundsRead, read_grounds
 from tests.builders import LEVEL_FRAME
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from shapely import Polygon
 from clubplanner.geometry.frame import Frame, frame_polygon
 from clubplanner.geometry.shapes import explain_fault, rectangle
 from clubplanner.inputs.club_files.fields import is_number
-from clubplanner.inputs.pitch_parts import LONGEST_M, SHORTEST_M, polygon_of
+from clubplanner.inputs.ground_files.pitch_parts import LONGEST_M, SHORTEST_M, polygon_of
 from clubplanner.language import _, figure
 
 if TYPE_CHECKING:

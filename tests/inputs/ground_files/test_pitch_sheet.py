@@ -10,8 +10,8 @@ from shapely import Polygon, box
 from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
 from clubplanner.domain.ground.plans import MarkingPlan, PitchPlan, build_pitch
 from clubplanner.geometry.frame import Frame
-from clubplanner.inputs.grounds import read_grounds
-from clubplanner.inputs.pitch_sheet import read_sheet, sheet_of
+from clubplanner.inputs.ground_files.grounds import read_grounds
+from clubplanner.inputs.ground_files.pitch_sheet import read_sheet, sheet_of
 from clubplanner.resources import invented_club_files
 
 PITCHES = [

@@ -11,8 +11,12 @@ from shapely import Polygon, box
 from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch, is_same_ground
 from clubplanner.domain.ground.plans import PitchPlan, build_pitch
 from clubplanner.geometry.frame import Frame
-from clubplanner.inputs.ground_features import collection, pitch_in_metres, write_grounds
-from clubplanner.inputs.grounds import read_grounds
+from clubplanner.inputs.ground_files.ground_features import (
+    collection,
+    pitch_in_metres,
+    write_grounds,
+)
+from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.resources import invented_club_files
 
 FILES = [path for path in invented_club_files() if path.suffix == ".geojson"]

@@ -1,0 +1,1 @@
+"""Grounds files (GeoJSON), read and written."""
