@@ -13,7 +13,7 @@ from clubplanner.domain.booked.busy import BusyPiece, compare_busy, join_busy
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.inputs.busy import read_busy
+from clubplanner.inputs.calendars.busy import read_busy
 from clubplanner.language import _, ngettext
 from clubplanner.services.booking_rows import (
     BookingWish,

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
 from clubplanner.domain.times.times import TimeRange
-from clubplanner.inputs.busy import BusyReading, read_busy
+from clubplanner.inputs.calendars.busy import BusyReading, read_busy
 
 LONDON = ZoneInfo("Europe/London")
 YEAR_2026 = TimeRange(datetime(2026, 1, 1, tzinfo=UTC), datetime(2027, 1, 1, tzinfo=UTC))

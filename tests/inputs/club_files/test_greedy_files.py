@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from clubplanner.domain.times.times import TimeRange
-from clubplanner.inputs.busy import read_busy
+from clubplanner.inputs.calendars.busy import read_busy
 from clubplanner.inputs.club_files.bounded import MOST_KEY_PARTS
 from clubplanner.inputs.club_files.faults import MOST_FAULTS
 from clubplanner.inputs.club_files.fixtures import read_fixtures

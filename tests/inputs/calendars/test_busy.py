@@ -14,9 +14,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from clubplanner.domain.times.times import TimeRange
-from clubplanner.inputs import busy as busy_module
-from clubplanner.inputs.busy import BusyReading, read_busy
-from clubplanner.inputs.calendar_lines import SIZE_LIMIT
+from clubplanner.inputs.calendars import busy as busy_module
+from clubplanner.inputs.calendars.busy import BusyReading, read_busy
+from clubplanner.inputs.calendars.calendar_lines import SIZE_LIMIT
 from clubplanner.outputs.feed import write_feed
 from tests.inputs.foreign_calendars import (
     LONDON,

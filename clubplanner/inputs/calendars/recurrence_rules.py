@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.inputs.calendar_lines import LineError
+from clubplanner.inputs.calendars.calendar_lines import LineError
 from clubplanner.language import _
 
 if TYPE_CHECKING:

@@ -12,26 +12,26 @@ from datetime import UTC, timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.times.times import TimeRange
-from clubplanner.inputs.busy_events import Event, read_event
-from clubplanner.inputs.busy_periods import read_periods
-from clubplanner.inputs.busy_series import SeriesReader, Span
-from clubplanner.inputs.calendar_lines import (
+from clubplanner.inputs.calendars.busy_events import Event, read_event
+from clubplanner.inputs.calendars.busy_periods import read_periods
+from clubplanner.inputs.calendars.busy_series import SeriesReader, Span
+from clubplanner.inputs.calendars.calendar_lines import (
     EVENTS_LIMIT,
     SIZE_LIMIT,
     Component,
     LineError,
     read_components,
 )
-from clubplanner.inputs.calendar_text import decode_calendar
-from clubplanner.inputs.calendar_zones import (
+from clubplanner.inputs.calendars.calendar_text import decode_calendar
+from clubplanner.inputs.calendars.calendar_zones import (
     WallClock,
     ZoneClock,
     described_clock,
     known_clock,
     windows_clock,
 )
+from clubplanner.inputs.calendars.recurrence import Budget, BudgetError
 from clubplanner.inputs.club_files.faults import Faults
-from clubplanner.inputs.recurrence import Budget, BudgetError
 from clubplanner.language import _
 
 if TYPE_CHECKING:

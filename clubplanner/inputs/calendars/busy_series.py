@@ -6,18 +6,18 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.inputs.busy_events import Event, times_in
-from clubplanner.inputs.calendar_lines import LineError, Nominal, WallTime, read_time
-from clubplanner.inputs.calendar_zones import ZoneClock
-from clubplanner.inputs.recurrence import expand
+from clubplanner.inputs.calendars.busy_events import Event, times_in
+from clubplanner.inputs.calendars.calendar_lines import LineError, Nominal, WallTime, read_time
+from clubplanner.inputs.calendars.calendar_zones import ZoneClock
+from clubplanner.inputs.calendars.recurrence import expand
 from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from clubplanner.inputs.calendar_zones import WallClock
-    from clubplanner.inputs.recurrence import Budget
-    from clubplanner.inputs.recurrence_rules import Rule
+    from clubplanner.inputs.calendars.calendar_zones import WallClock
+    from clubplanner.inputs.calendars.recurrence import Budget
+    from clubplanner.inputs.calendars.recurrence_rules import Rule
 
 _LONGEST = timedelta(days=3660)
 """How far before a stretch an event that reaches into it is looked for."""

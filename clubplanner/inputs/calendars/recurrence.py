@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from clubplanner.inputs.recurrence_rules import Rule
+    from clubplanner.inputs.calendars.recurrence_rules import Rule
 
 _UNIT_S = {"HOURLY": 3600, "MINUTELY": 60, "SECONDLY": 1}
 _DAY_S = 86_400

@@ -5,18 +5,18 @@ from __future__ import annotations
 from datetime import UTC, timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.inputs.busy_events import TITLE_LIMIT, times_in
-from clubplanner.inputs.busy_series import Span
-from clubplanner.inputs.calendar_lines import Line, LineError, WallTime
-from clubplanner.inputs.calendar_zones import ZoneClock
+from clubplanner.inputs.calendars.busy_events import TITLE_LIMIT, times_in
+from clubplanner.inputs.calendars.busy_series import Span
+from clubplanner.inputs.calendars.calendar_lines import Line, LineError, WallTime
+from clubplanner.inputs.calendars.calendar_zones import ZoneClock
 from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from clubplanner.inputs.calendar_lines import Component
-    from clubplanner.inputs.calendar_zones import WallClock
-    from clubplanner.inputs.recurrence import Budget
+    from clubplanner.inputs.calendars.calendar_lines import Component
+    from clubplanner.inputs.calendars.calendar_zones import WallClock
+    from clubplanner.inputs.calendars.recurrence import Budget
 
 _FREE = "FREE"
 

@@ -14,10 +14,10 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from clubplanner.domain.times.times import TimeRange
-from clubplanner.inputs.busy import read_busy
-from clubplanner.inputs.calendar_lines import LineError
-from clubplanner.inputs.recurrence import Budget, BudgetError, expand
-from clubplanner.inputs.recurrence_rules import WEEKDAYS, read_rule
+from clubplanner.inputs.calendars.busy import read_busy
+from clubplanner.inputs.calendars.calendar_lines import LineError
+from clubplanner.inputs.calendars.recurrence import Budget, BudgetError, expand
+from clubplanner.inputs.calendars.recurrence_rules import WEEKDAYS, read_rule
 from tests.inputs.foreign_calendars import LONDON, calendar, event
 
 if TYPE_CHECKING:

@@ -14,13 +14,19 @@ from typing import TYPE_CHECKING, Protocol
 from icalendar.timezone.windows_to_olson import WINDOWS_TO_OLSON
 
 from clubplanner.domain.times.zones import known_zones, zone_from_name
-from clubplanner.inputs.calendar_lines import Component, Line, LineError, read_offset, read_time
-from clubplanner.inputs.recurrence import expand
-from clubplanner.inputs.recurrence_rules import read_rule
+from clubplanner.inputs.calendars.calendar_lines import (
+    Component,
+    Line,
+    LineError,
+    read_offset,
+    read_time,
+)
+from clubplanner.inputs.calendars.recurrence import expand
+from clubplanner.inputs.calendars.recurrence_rules import read_rule
 from clubplanner.language import _
 
 if TYPE_CHECKING:
-    from clubplanner.inputs.recurrence import Budget
+    from clubplanner.inputs.calendars.recurrence import Budget
 
 _REACH = timedelta(days=1100)
 """How far back from a stretch a yearly clock change is looked for."""

@@ -6,7 +6,7 @@ import unicodedata
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.inputs.calendar_lines import (
+from clubplanner.inputs.calendars.calendar_lines import (
     EXCHANGE_STATUS,
     Component,
     Line,
@@ -17,7 +17,7 @@ from clubplanner.inputs.calendar_lines import (
     read_time,
     unescape,
 )
-from clubplanner.inputs.recurrence_rules import Rule, read_rule
+from clubplanner.inputs.calendars.recurrence_rules import Rule, read_rule
 from clubplanner.language import _
 
 if TYPE_CHECKING:

@@ -10,8 +10,8 @@ import icalendar
 import pytest
 
 from clubplanner.domain.times.times import TimeRange
-from clubplanner.inputs import busy as busy_module
-from clubplanner.inputs.busy import read_busy
+from clubplanner.inputs.calendars import busy as busy_module
+from clubplanner.inputs.calendars.busy import read_busy
 from tests.inputs.foreign_calendars import (
     LONDON,
     YEAR_2026,
