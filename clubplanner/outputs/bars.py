@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.outputs.svg import document, element, fit_lines, label
+from clubplanner.outputs.drawings.svg import document, element, fit_lines, label
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import typst
 
 from clubplanner.language import _, spoken
-from clubplanner.outputs.svg import text_width
+from clubplanner.outputs.drawings.svg import text_width
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

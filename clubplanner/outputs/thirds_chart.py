@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.language import _
-from clubplanner.outputs.svg import document, element, fit_lines, label, text_width
+from clubplanner.outputs.drawings.svg import document, element, fit_lines, label, text_width
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.language import date_in_words, marked
-from clubplanner.outputs.svg import document, element, fit_lines, label
+from clubplanner.outputs.drawings.svg import document, element, fit_lines, label
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

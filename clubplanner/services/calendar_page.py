@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.times.times import day_in_words
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.outputs.qr import draw_qr
+from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.feed_events import ground_in_words
 from clubplanner.services.feed_subjects import bookings_of, subject_of
 from clubplanner.services.links import link_of_secret

@@ -13,8 +13,8 @@ from clubplanner.fitting.ways import EndKind
 from clubplanner.fitting.words import pair_in_words
 from clubplanner.geometry.shapes import as_polygon
 from clubplanner.language import _
-from clubplanner.outputs.ground_plan import draw_ground_plan
-from clubplanner.outputs.plan_values import (
+from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
+from clubplanner.outputs.drawings.plan_values import (
     AreaRole,
     GroundPlan,
     PlanArea,

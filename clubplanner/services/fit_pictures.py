@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.outputs.picture import png_from_svg
+from clubplanner.outputs.drawings.picture import png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.feeds import PICTURE_WIDTH_PX
 from clubplanner.services.ground_page import FitForm, find_pitch, wish_from_form

@@ -16,8 +16,8 @@ from clubplanner.domain.terms import SURFACES
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
 from clubplanner.inputs.ground_files.pitch_sheet import SheetRead, read_sheet, sheet_of
 from clubplanner.language import _, term
-from clubplanner.outputs.ground_plan import draw_ground_plan
-from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea
+from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
+from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.services.club_rows import ClubWriter
 from clubplanner.services.loading import explain_distance
 from clubplanner.services.place_changes import count_place_changes, places_shown

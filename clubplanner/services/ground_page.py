@@ -20,7 +20,7 @@ from clubplanner.errors import MissingError
 from clubplanner.fitting.ways import MOST_PLAYERS
 from clubplanner.geometry.frame import compass_point
 from clubplanner.language import _, figure, ngettext, term
-from clubplanner.outputs.ground_plan import draw_ground_plan
+from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.light_words import LightWords, light_in_words
 from clubplanner.services.links import squad_of_secret

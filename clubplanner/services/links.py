@@ -11,7 +11,7 @@ from sqlalchemy import select
 
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, term
-from clubplanner.outputs.qr import draw_qr
+from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.store.link_tables import LinkRow
 from clubplanner.store.tables import FormSecretRow, SquadRow
 

@@ -18,7 +18,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.outputs.place_plan import draw_place
+from clubplanner.outputs.drawings.place_plan import draw_place
 from clubplanner.services.booking_rows import (
     clashes_from_rows,
     find_holders,

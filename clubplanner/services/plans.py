@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, figure
-from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea
+from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.services.neighbours import at_the_start, those_who_follow
 
 if TYPE_CHECKING:

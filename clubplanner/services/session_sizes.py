@@ -20,7 +20,7 @@ from clubplanner.fitting.spare import spare_ground
 from clubplanner.fitting.ways import GoalSpot, SessionNeed, Way
 from clubplanner.fitting.words import pair_in_words
 from clubplanner.language import _, ngettext
-from clubplanner.outputs.plan_values import PlanPiece
+from clubplanner.outputs.drawings.plan_values import PlanPiece
 from clubplanner.resources import published_table
 from clubplanner.services.fit_drawings import END_ZONE_M, draw_games, draw_pieces, sides_in_words
 from clubplanner.services.format_words import NO_FORMATS, FormatsOnGround, formats_on

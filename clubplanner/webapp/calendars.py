@@ -8,7 +8,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, marked, term
-from clubplanner.outputs.qr import draw_qr
+from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.calendar_links import (
     LinkKind,
     LinkMade,

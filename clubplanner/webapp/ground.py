@@ -11,7 +11,7 @@ from flask import Blueprint, make_response, render_template, request, url_for
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure
-from clubplanner.outputs.qr import draw_qr
+from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.club import club_zone
 from clubplanner.services.feeds import draw_area_map
 from clubplanner.services.fit_pictures import draw_fit_picture

@@ -22,8 +22,8 @@ from clubplanner.outputs.board_sheet import (
     set_sheet,
     sheet_data,
 )
-from clubplanner.outputs.place_plan import draw_place
-from clubplanner.outputs.qr import draw_qr
+from clubplanner.outputs.drawings.place_plan import draw_place
+from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.resources import resource_folder
 from tests.builders import make_pitch
 

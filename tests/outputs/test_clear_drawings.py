@@ -12,11 +12,17 @@ from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
 from clubplanner.domain.ground.plans import PitchPlan, build_pitch
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.outputs.bars import Bar, draw_bars
-from clubplanner.outputs.ground_plan import draw_ground_plan
-from clubplanner.outputs.lettering import LEAST
+from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
+from clubplanner.outputs.drawings.lettering import LEAST
+from clubplanner.outputs.drawings.plan_values import (
+    AreaRole,
+    GroundPlan,
+    PlanArea,
+    PlanMark,
+    PlanPiece,
+)
+from clubplanner.outputs.drawings.svg import document, element, label
 from clubplanner.outputs.load_chart import LoadBar, draw_load
-from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea, PlanMark, PlanPiece
-from clubplanner.outputs.svg import document, element, label
 from clubplanner.outputs.thirds_chart import Thirds, draw_thirds
 from clubplanner.outputs.turn_chart import TurnRow, draw_turns
 from clubplanner.services.ground_forms import draw_pitch

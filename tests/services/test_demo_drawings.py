@@ -11,8 +11,8 @@ import pytest
 
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.language import speaking
-from clubplanner.outputs.ground_plan import draw_ground_plan
-from clubplanner.outputs.lettering import LEAST
+from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
+from clubplanner.outputs.drawings.lettering import LEAST
 from clubplanner.resources import invented_club_files
 from clubplanner.services.evening import see_evening
 from clubplanner.services.fairness import see_fairness

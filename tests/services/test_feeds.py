@@ -12,7 +12,7 @@ import recurring_ical_events
 import vobject
 
 from clubplanner.errors import MissingError
-from clubplanner.outputs.picture import png_from_svg
+from clubplanner.outputs.drawings.picture import png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.feeds import PICTURE_WIDTH_PX, build_feed, draw_area_map

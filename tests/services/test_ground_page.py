@@ -12,7 +12,7 @@ from clubplanner.domain.ground.plans import GoalPlan
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
-from clubplanner.outputs.ground_plan import draw_ground_plan
+from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.bookings import withdraw_booking
 from clubplanner.services.ground_page import FitForm, GroundPage, find_pitch, see_ground
 from clubplanner.services.links import create_squad_link, revoke_squad_links

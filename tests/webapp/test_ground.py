@@ -12,7 +12,7 @@ import recurring_ical_events
 import vobject
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.outputs.qr import draw_qr
+from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.bookings import add_booking, move_booking, withdraw_booking
 from clubplanner.services.feeds import build_feed, draw_area_map
 from clubplanner.services.links import create_squad_link

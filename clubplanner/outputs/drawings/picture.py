@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import resvg_py
 
-from clubplanner.outputs.glyphs import with_known_letters
+from clubplanner.outputs.drawings.glyphs import with_known_letters
 
 MOST_PIXELS = 4_000
 
@@ -16,7 +16,7 @@ def png_from_svg(svg: str, width_px: int, font_files: tuple[str, ...]) -> bytes:
         svg: A drawing made by this package; the renderer gives up the whole process on an absurd
             canvas, so nothing else may be given.
         width_px: Width of the picture; the height follows.
-        font_files: Paths of the font files that hold `clubplanner.outputs.svg.FONT`.
+        font_files: Paths of the font files that hold `clubplanner.outputs.drawings.svg.FONT`.
 
     Raises:
         ValueError: If the width is not from 1 to 4,000.

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shapely import LineString, MultiPolygon, Polygon
 
 from clubplanner.geometry.shapes import rectangle
-from clubplanner.outputs import svg
+from clubplanner.outputs.drawings import svg
 from tests.outputs.example_drawings import advance, glyphs, read_path
 
 HOSTILE = (

@@ -13,8 +13,8 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from clubplanner.domain.ground.measures import length_in_short, size_in_short
-from clubplanner.outputs import svg
-from clubplanner.outputs.lettering import (
+from clubplanner.outputs.drawings import svg
+from clubplanner.outputs.drawings.lettering import (
     LEAST,
     SIZES,
     extent,
@@ -23,15 +23,21 @@ from clubplanner.outputs.lettering import (
     spots_along,
     spots_on,
 )
-from clubplanner.outputs.plan_values import INK, AreaRole
+from clubplanner.outputs.drawings.plan_values import INK, AreaRole
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from shapely.geometry.base import BaseGeometry
 
-    from clubplanner.outputs.lettering import Lettering, Lines, Spots
-    from clubplanner.outputs.plan_values import GroundPlan, PlanArea, PlanMark, PlanPiece, Sheet
+    from clubplanner.outputs.drawings.lettering import Lettering, Lines, Spots
+    from clubplanner.outputs.drawings.plan_values import (
+        GroundPlan,
+        PlanArea,
+        PlanMark,
+        PlanPiece,
+        Sheet,
+    )
 
 MARK_REACH = 30.0
 """Units from an edge within which its sign has its middle."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.outputs import svg
-from clubplanner.outputs.plan_values import (
+from clubplanner.outputs.drawings import svg
+from clubplanner.outputs.drawings.plan_values import (
     CLOSED_FILL,
     INK,
     OWN_FILL,

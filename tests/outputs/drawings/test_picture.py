@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from clubplanner.outputs import ground_plan, svg
-from clubplanner.outputs.ground_plan import draw_ground_plan
-from clubplanner.outputs.picture import MOST_PIXELS, png_from_svg
-from clubplanner.outputs.plan_values import AreaRole, GroundPlan, PlanArea
+from clubplanner.outputs.drawings import ground_plan, svg
+from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
+from clubplanner.outputs.drawings.picture import MOST_PIXELS, png_from_svg
+from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.resources import font_files
 from clubplanner.services import neighbours, plans, session_sizes
 from tests.builders import make_pitch

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.outputs.glyphs import LETTERS, with_known_letters
-from clubplanner.outputs.picture import png_from_svg
-from clubplanner.outputs.svg import document, label
+from clubplanner.outputs.drawings.glyphs import LETTERS, with_known_letters
+from clubplanner.outputs.drawings.picture import png_from_svg
+from clubplanner.outputs.drawings.svg import document, label
 from clubplanner.resources import font_files
 from tests.outputs.example_drawings import glyphs
 

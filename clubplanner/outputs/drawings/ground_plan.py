@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from clubplanner.outputs import svg
-from clubplanner.outputs.lettering import Lettering
-from clubplanner.outputs.plan_fixtures import draw_fixtures, draw_foot, label_edges
-from clubplanner.outputs.plan_labels import label_areas, label_pieces
-from clubplanner.outputs.plan_values import (
+from clubplanner.outputs.drawings import svg
+from clubplanner.outputs.drawings.lettering import Lettering
+from clubplanner.outputs.drawings.plan_fixtures import draw_fixtures, draw_foot, label_edges
+from clubplanner.outputs.drawings.plan_labels import label_areas, label_pieces
+from clubplanner.outputs.drawings.plan_values import (
     CLOSED_FILL,
     GROUND_FILLS,
     HATCH_ANGLES,

@@ -8,7 +8,7 @@ from itertools import groupby
 import segno
 
 from clubplanner.language import _
-from clubplanner.outputs.svg import document, element
+from clubplanner.outputs.drawings.svg import document, element
 
 ADDRESS_LIMIT = 2000
 """Characters of an address; 2,331 fit the largest code at this correction level."""

@@ -9,10 +9,10 @@ import shapely
 
 from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
 from clubplanner.language import _
-from clubplanner.outputs import svg
-from clubplanner.outputs.lettering import BADGE, LEAST, spots_along
-from clubplanner.outputs.plan_labels import arrow
-from clubplanner.outputs.plan_values import (
+from clubplanner.outputs.drawings import svg
+from clubplanner.outputs.drawings.lettering import BADGE, LEAST, spots_along
+from clubplanner.outputs.drawings.plan_labels import arrow
+from clubplanner.outputs.drawings.plan_values import (
     INK,
     PAPER,
     SIDE,
@@ -23,7 +23,7 @@ from clubplanner.outputs.plan_values import (
 )
 
 if TYPE_CHECKING:
-    from clubplanner.outputs.lettering import Lettering, Spots
+    from clubplanner.outputs.drawings.lettering import Lettering, Spots
 
 GOAL_STROKE = 2.4
 

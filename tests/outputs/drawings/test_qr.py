@@ -15,8 +15,8 @@ import zxingcpp
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clubplanner.outputs.picture import png_from_svg
-from clubplanner.outputs.qr import ADDRESS_LIMIT, QUIET_MODULES, draw_qr
+from clubplanner.outputs.drawings.picture import png_from_svg
+from clubplanner.outputs.drawings.qr import ADDRESS_LIMIT, QUIET_MODULES, draw_qr
 
 SVG = "{http://www.w3.org/2000/svg}"
 ADDRESS = "https://club.example/ground/Zk3v9QmB0u7sTqXW1yLrAeHdPjNf5c28"

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from clubplanner.outputs import svg
-from clubplanner.outputs.plan_values import INK, PAPER, SOFT_INK
+from clubplanner.outputs.drawings import svg
+from clubplanner.outputs.drawings.plan_values import INK, PAPER, SOFT_INK
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

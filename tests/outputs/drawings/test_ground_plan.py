@@ -16,9 +16,9 @@ from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
 from clubplanner.domain.ground.measures import size_in_words, tenth
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
-from clubplanner.outputs.ground_plan import draw_ground_plan
-from clubplanner.outputs.picture import png_from_svg
-from clubplanner.outputs.plan_values import (
+from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
+from clubplanner.outputs.drawings.picture import png_from_svg
+from clubplanner.outputs.drawings.plan_values import (
     HATCH_ANGLES,
     OWN_FILL,
     SOFT_INK,

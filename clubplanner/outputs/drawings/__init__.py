@@ -1,0 +1,1 @@
+"""Drawings: SVG of our own, words that find their place, pictures."""
