@@ -20,7 +20,7 @@ from clubplanner.domain.times.seasons import training_dates
 from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, instant_from_wall
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure
-from clubplanner.outputs.thirds_chart import Thirds, draw_thirds
+from clubplanner.outputs.charts.thirds_chart import Thirds, draw_thirds
 from clubplanner.services.past import past_balances
 from clubplanner.services.snapshot import (
     load_asks,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.times.times import day_in_words
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, ngettext, term, weekday_in_words
-from clubplanner.outputs.bars import Bar, draw_bars
+from clubplanner.outputs.charts.bars import Bar, draw_bars
 from clubplanner.services.difference_words import (
     DifferenceLine,
     SquadDifference,

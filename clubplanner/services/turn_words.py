@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times.times import short_day
 from clubplanner.language import _, ngettext
-from clubplanner.outputs.turn_chart import TurnRow, draw_turns
+from clubplanner.outputs.charts.turn_chart import TurnRow, draw_turns
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -25,7 +25,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure
-from clubplanner.outputs.load_chart import LoadBar, draw_load
+from clubplanner.outputs.charts.load_chart import LoadBar, draw_load
 from clubplanner.resources import published_table
 from clubplanner.services.closure_list import load_conditions
 from clubplanner.services.grounds_named import find_area

@@ -11,7 +11,10 @@ from hypothesis import strategies as st
 from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
 from clubplanner.domain.ground.plans import PitchPlan, build_pitch
 from clubplanner.geometry.shapes import rectangle
-from clubplanner.outputs.bars import Bar, draw_bars
+from clubplanner.outputs.charts.bars import Bar, draw_bars
+from clubplanner.outputs.charts.load_chart import LoadBar, draw_load
+from clubplanner.outputs.charts.thirds_chart import Thirds, draw_thirds
+from clubplanner.outputs.charts.turn_chart import TurnRow, draw_turns
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.lettering import LEAST
 from clubplanner.outputs.drawings.plan_values import (
@@ -22,9 +25,6 @@ from clubplanner.outputs.drawings.plan_values import (
     PlanPiece,
 )
 from clubplanner.outputs.drawings.svg import document, element, label
-from clubplanner.outputs.load_chart import LoadBar, draw_load
-from clubplanner.outputs.thirds_chart import Thirds, draw_thirds
-from clubplanner.outputs.turn_chart import TurnRow, draw_turns
 from clubplanner.services.ground_forms import draw_pitch
 from clubplanner.services.plans import cut_lines
 from tests.builders import make_pitch

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.outputs.turn_chart import BAND, TurnRow, draw_turns
+from clubplanner.outputs.charts.turn_chart import BAND, TurnRow, draw_turns
 from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.proposals import GroundClosed, Sort
 from clubplanner.services.publishing import publish_share_out

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import xml.etree.ElementTree as ET
 
-from clubplanner.outputs.bars import Bar, draw_bars
+from clubplanner.outputs.charts.bars import Bar, draw_bars
 from tests.other_process import said_by
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -37,6 +37,6 @@ def test_low_bars_are_told_apart_without_colour() -> None:
 
 def test_the_same_bars_give_the_same_bytes() -> None:
     """Nothing but its input goes into the picture."""
-    code = "from tests.outputs.test_bars import *; print(draw_bars(BARS, 'a', 'b'))"
+    code = "from tests.outputs.charts.test_bars import *; print(draw_bars(BARS, 'a', 'b'))"
     drawn = {said_by(code, seed) for seed in (1, 2)}
     assert drawn == {f"{draw_bars(BARS, 'a', 'b')}\n"}

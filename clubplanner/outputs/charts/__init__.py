@@ -1,0 +1,1 @@
+"""Charts of how well squads are served, of load and of turns."""
