@@ -18,7 +18,7 @@ from email.message import EmailMessage
 from typing import TYPE_CHECKING
 
 from clubplanner.language import _
-from clubplanner.outputs.invitation import Mailbox, method_for, write_invitation
+from clubplanner.outputs.calendars.invitation import Mailbox, method_for, write_invitation
 from clubplanner.outputs.mail_headers import make_policy
 from clubplanner.outputs.mail_words import ChangeNotice, Words, html_of, subject_of, text_of
 from clubplanner.outputs.plain_text import one_line

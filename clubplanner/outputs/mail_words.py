@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
-    from clubplanner.outputs.feed import FeedEvent
+    from clubplanner.outputs.calendars.feed import FeedEvent
 
 GROUND_LIMIT = 300
 """Characters of a piece of ground in words."""

@@ -14,7 +14,7 @@ from sqlalchemy.orm import selectinload
 from clubplanner.domain.times.times import short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, ngettext
-from clubplanner.outputs.invitation import Mailbox
+from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.links import SECRET_BYTES, find_squad, hash_secret
 from clubplanner.services.snapshot import load_zone
 from clubplanner.store.link_tables import LinkRow

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, term
-from clubplanner.outputs.feed import FeedEvent
+from clubplanner.outputs.calendars.feed import FeedEvent
 from clubplanner.services.ground_page import find_pitch
 from clubplanner.services.light_words import light_in_words
 from clubplanner.services.neighbours import neighbours_of

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 from clubplanner.errors import MissingError
 from clubplanner.language import _, speaking
+from clubplanner.outputs.calendars.feed import Feed, feed_digest, write_feed
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.picture import png_from_svg
-from clubplanner.outputs.feed import Feed, feed_digest, write_feed
 from clubplanner.resources import font_files
 from clubplanner.services.feed_events import EventMaker
 from clubplanner.services.feed_subjects import (

@@ -24,7 +24,7 @@ from clubplanner.domain.club.notices import (
     is_settled,
     join_changes,
 )
-from clubplanner.outputs.invitation import Mailbox
+from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.mail_changes import stored_change
 from clubplanner.services.snapshot import load_zone
 from clubplanner.store.link_tables import LinkRow

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.booked.bookings import Booking
 from clubplanner.domain.club.notices import NotedChange
 from clubplanner.domain.times.times import TimeRange
-from clubplanner.outputs.invitation import Mailbox
+from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.outputs.mail import Notice
 from clubplanner.outputs.mail_words import ChangeNotice, Holding
 from clubplanner.services.feed_events import EventMaker, ground_in_words

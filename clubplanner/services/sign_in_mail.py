@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.language import _
-from clubplanner.outputs.invitation import Mailbox
+from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.outputs.mail_headers import make_policy
 from clubplanner.outputs.plain_text import one_line
 from clubplanner.services.links import hash_secret

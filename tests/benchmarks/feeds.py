@@ -32,7 +32,7 @@ from tests.small_club import load_small_club
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from clubplanner.outputs.feed import Feed
+    from clubplanner.outputs.calendars.feed import Feed
     from clubplanner.store.engine import Store
 
 ADDRESS = "https://pitches.example"

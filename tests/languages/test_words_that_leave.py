@@ -19,7 +19,7 @@ from clubplanner.config import Config, MailServer
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.language import date_in_words, speaking
-from clubplanner.outputs.feed import write_feed
+from clubplanner.outputs.calendars.feed import write_feed
 from clubplanner.services import feeds
 from clubplanner.services.booking_rows import BookingWish
 from clubplanner.services.bookings import add_booking, move_booking, withdraw_booking
@@ -30,7 +30,7 @@ from clubplanner.services.mailing import deliver
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, LONDON
 from tests.languages.test_every_word import CLOSE, OPEN, TAGS, WORD, Bracketed, outside
-from tests.outputs.test_feed import make_event, make_feed
+from tests.outputs.calendars.test_feed import make_event, make_feed
 from tests.small_club import (
     SETTINGS,
     find_area_id,

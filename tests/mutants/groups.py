@@ -16,8 +16,11 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
     },
     "guard": {"store/guard.py": ("store/test_guard.py", "store/test_migrate.py")},
     "identity": {
-        "outputs/feed.py": ("outputs/test_feed.py", "published/test_calendar_rules.py"),
-        "outputs/invitation.py": ("outputs/test_mail.py",),
+        "outputs/calendars/feed.py": (
+            "outputs/calendars/test_feed.py",
+            "published/test_calendar_rules.py",
+        ),
+        "outputs/calendars/invitation.py": ("outputs/test_mail.py",),
         "domain/club/notices.py": ("domain/club/test_notices.py",),
         "services/feed_events.py": ("services/test_feed_events.py", "services/test_feeds.py"),
     },

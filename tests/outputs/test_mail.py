@@ -21,12 +21,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from clubplanner.outputs import mail as mail_module
-from clubplanner.outputs.feed import FeedEvent, write_feed
-from clubplanner.outputs.invitation import Mailbox, Method, method_for, write_invitation
+from clubplanner.outputs.calendars.feed import FeedEvent, write_feed
+from clubplanner.outputs.calendars.invitation import Mailbox, Method, method_for, write_invitation
 from clubplanner.outputs.mail import Notice, compose_mail
 from clubplanner.outputs.mail_words import ChangeNotice, Holding
 from clubplanner.outputs.plain_text import one_line
-from tests.outputs.test_feed import (
+from tests.outputs.calendars.test_feed import (
     HOSTILE,
     assert_well_formed,
     make_event,

@@ -10,8 +10,8 @@ import pytest
 import vobject
 from dateutil.rrule import rrulestr  # type: ignore[import-untyped]
 
-from clubplanner.outputs.feed import Feed, FeedEvent, write_feed
-from clubplanner.outputs.timezones import build_timezone, wall_time
+from clubplanner.outputs.calendars.feed import Feed, FeedEvent, write_feed
+from clubplanner.outputs.calendars.timezones import build_timezone, wall_time
 
 
 def make_event(**changes: Any) -> FeedEvent:

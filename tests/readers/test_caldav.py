@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.outputs.feed import FeedEvent, write_feed
-from tests.outputs.test_feed import (
+from clubplanner.outputs.calendars.feed import FeedEvent, write_feed
+from tests.outputs.calendars.test_feed import (
     HOSTILE,
     ZONES,
     change_nights,

@@ -7,8 +7,8 @@ import re
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.outputs.feed import FeedEvent, write_feed
-from tests.outputs.test_feed import (
+from clubplanner.outputs.calendars.feed import FeedEvent, write_feed
+from tests.outputs.calendars.test_feed import (
     HOSTILE,
     SEASON,
     ZONES,

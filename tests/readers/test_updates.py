@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clubplanner.outputs.feed import FeedEvent, write_feed
-from tests.outputs.test_feed import make_event, make_feed
+from clubplanner.outputs.calendars.feed import FeedEvent, write_feed
+from tests.outputs.calendars.test_feed import make_event, make_feed
 from tests.readers.readers import Seen, read_with_recurring, read_with_vobject
 from tests.readers.test_same_instants import expected
 

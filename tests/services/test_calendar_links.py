@@ -10,7 +10,7 @@ import pytest
 
 from clubplanner.domain.club.notices import SETTLE
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.outputs.feed import write_feed
+from clubplanner.outputs.calendars.feed import write_feed
 from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.calendar_links import (
     LinkKind,

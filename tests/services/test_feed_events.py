@@ -12,7 +12,7 @@ from clubplanner.services.feed_events import EventMaker, ground_in_words
 from tests.builders import LEVEL_FRAME, LONDON, make_booking, make_pitch, make_range, make_venue
 
 if TYPE_CHECKING:
-    from clubplanner.outputs.feed import FeedEvent
+    from clubplanner.outputs.calendars.feed import FeedEvent
 
 PAGE = "https://pitches.example.org/s/secret"
 CHANGED = datetime(2026, 11, 2, 8, 30, 15, tzinfo=UTC)

@@ -17,7 +17,7 @@ from clubplanner.domain.times.times import TimeRange
 from clubplanner.inputs.calendars import busy as busy_module
 from clubplanner.inputs.calendars.busy import BusyReading, read_busy
 from clubplanner.inputs.calendars.calendar_lines import SIZE_LIMIT
-from clubplanner.outputs.feed import write_feed
+from clubplanner.outputs.calendars.feed import write_feed
 from tests.inputs.foreign_calendars import (
     LONDON,
     YEAR_2026,
@@ -27,7 +27,13 @@ from tests.inputs.foreign_calendars import (
     read,
     stretches,
 )
-from tests.outputs.test_feed import ZONES, make_event, make_feed, night_events, season_events
+from tests.outputs.calendars.test_feed import (
+    ZONES,
+    make_event,
+    make_feed,
+    night_events,
+    season_events,
+)
 
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
 TIMES = "DTSTART:20260908T183000Z\nDTEND:20260908T200000Z"

@@ -17,8 +17,8 @@ from dateutil.tz import tzical  # type: ignore[import-untyped]
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.outputs import timezones
-from clubplanner.outputs.timezones import DATA_RELEASE, build_timezone, wall_time
+from clubplanner.outputs.calendars import timezones
+from clubplanner.outputs.calendars.timezones import DATA_RELEASE, build_timezone, wall_time
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -19,8 +19,8 @@ from datetime import UTC, datetime
 import icalendar
 
 from clubplanner.language import _
+from clubplanner.outputs.calendars.timezones import DATA_RELEASE, build_timezone, wall_time
 from clubplanner.outputs.plain_text import LINE_BREAK, one_line
-from clubplanner.outputs.timezones import DATA_RELEASE, build_timezone, wall_time
 
 PRODUCT_ID = "-//clubplanner//Calendar feed//EN"
 LAYOUT = 3

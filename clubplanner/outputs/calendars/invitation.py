@@ -15,7 +15,7 @@ from typing import Any
 
 from icalendar.parser import Contentline, Parameters
 
-from clubplanner.outputs.feed import Feed, FeedEvent, write_feed
+from clubplanner.outputs.calendars.feed import Feed, FeedEvent, write_feed
 from clubplanner.outputs.plain_text import one_line
 
 NAME_LIMIT = 100

@@ -15,8 +15,8 @@ import vobject
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clubplanner.outputs import feed as feed_module
-from clubplanner.outputs.feed import Feed, FeedEvent, feed_digest, write_feed
+from clubplanner.outputs.calendars import feed as feed_module
+from clubplanner.outputs.calendars.feed import Feed, FeedEvent, feed_digest, write_feed
 
 ZONES = (
     "Europe/London",

@@ -1,0 +1,1 @@
+"""Calendar feeds and the calendar part of a mail."""
