@@ -9,8 +9,8 @@ from clubplanner.domain.booked.bookings import Booking
 from clubplanner.domain.club.notices import NotedChange
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.outputs.calendars.invitation import Mailbox
-from clubplanner.outputs.mail import Notice
-from clubplanner.outputs.mail_words import ChangeNotice, Holding
+from clubplanner.outputs.mails.mail import Notice
+from clubplanner.outputs.mails.mail_words import ChangeNotice, Holding
 from clubplanner.services.feed_events import EventMaker, ground_in_words
 from clubplanner.services.feed_subjects import load_followers
 from clubplanner.services.ground_page import find_pitch

@@ -19,7 +19,7 @@ from sqlalchemy import select
 from clubplanner.domain.club.notices import pause_after
 from clubplanner.errors import PlannerError
 from clubplanner.language import _, marked, speaking, term
-from clubplanner.outputs.mail import compose_mail
+from clubplanner.outputs.mails.mail import compose_mail
 from clubplanner.services.club import club_language
 from clubplanner.services.gathering import gather_mails
 from clubplanner.services.links import SECRET_BYTES, hash_secret

@@ -12,7 +12,7 @@ from sqlalchemy.orm import selectinload
 from clubplanner.domain.times.times import clock_in_zone, short_day
 from clubplanner.errors import MissingError
 from clubplanner.language import _, ngettext
-from clubplanner.outputs.mail import compose_mail
+from clubplanner.outputs.mails.mail import compose_mail
 from clubplanner.services.gathering import is_worth_telling, noted_change, waiting_changes
 from clubplanner.services.mail_changes import (
     PREVIEW_SECRET,

@@ -12,7 +12,7 @@ from sqlalchemy import select
 
 from clubplanner.language import _
 from clubplanner.outputs.calendars.invitation import Mailbox
-from clubplanner.outputs.mail_headers import make_policy
+from clubplanner.outputs.mails.mail_headers import make_policy
 from clubplanner.outputs.plain_text import one_line
 from clubplanner.services.links import hash_secret
 from clubplanner.services.mail_transport import Fate, send_mail

@@ -20,7 +20,7 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
             "outputs/calendars/test_feed.py",
             "published/test_calendar_rules.py",
         ),
-        "outputs/calendars/invitation.py": ("outputs/test_mail.py",),
+        "outputs/calendars/invitation.py": ("outputs/mails/test_mail.py",),
         "domain/club/notices.py": ("domain/club/test_notices.py",),
         "services/feed_events.py": ("services/test_feed_events.py", "services/test_feeds.py"),
     },

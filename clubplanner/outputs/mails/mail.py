@@ -19,8 +19,8 @@ from typing import TYPE_CHECKING
 
 from clubplanner.language import _
 from clubplanner.outputs.calendars.invitation import Mailbox, method_for, write_invitation
-from clubplanner.outputs.mail_headers import make_policy
-from clubplanner.outputs.mail_words import ChangeNotice, Words, html_of, subject_of, text_of
+from clubplanner.outputs.mails.mail_headers import make_policy
+from clubplanner.outputs.mails.mail_words import ChangeNotice, Words, html_of, subject_of, text_of
 from clubplanner.outputs.plain_text import one_line
 
 if TYPE_CHECKING:

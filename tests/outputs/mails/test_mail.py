@@ -20,11 +20,11 @@ import vobject
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clubplanner.outputs import mail as mail_module
 from clubplanner.outputs.calendars.feed import FeedEvent, write_feed
 from clubplanner.outputs.calendars.invitation import Mailbox, Method, method_for, write_invitation
-from clubplanner.outputs.mail import Notice, compose_mail
-from clubplanner.outputs.mail_words import ChangeNotice, Holding
+from clubplanner.outputs.mails import mail as mail_module
+from clubplanner.outputs.mails.mail import Notice, compose_mail
+from clubplanner.outputs.mails.mail_words import ChangeNotice, Holding
 from clubplanner.outputs.plain_text import one_line
 from tests.outputs.calendars.test_feed import (
     HOSTILE,

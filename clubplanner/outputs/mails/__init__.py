@@ -1,0 +1,1 @@
+"""Mails: their words, headers and whole messages."""
