@@ -9,9 +9,9 @@ from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.times.times import MINUTES_A_DAY, day_in_words, range_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, term
-from clubplanner.outputs.board_sheet import BoardSheet, SheetRow, is_readable, set_sheet
 from clubplanner.outputs.drawings.place_plan import draw_place
 from clubplanner.outputs.drawings.qr import draw_qr
+from clubplanner.outputs.papers.board_sheet import BoardSheet, SheetRow, is_readable, set_sheet
 from clubplanner.resources import resource_folder
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.plans import times_in_words

@@ -11,7 +11,9 @@ from typing import cast
 import pytest
 import typst
 
-from clubplanner.outputs.board_sheet import (
+from clubplanner.outputs.drawings.place_plan import draw_place
+from clubplanner.outputs.drawings.qr import draw_qr
+from clubplanner.outputs.papers.board_sheet import (
     LEAST_READABLE_PT,
     BoardSheet,
     SheetRow,
@@ -22,8 +24,6 @@ from clubplanner.outputs.board_sheet import (
     set_sheet,
     sheet_data,
 )
-from clubplanner.outputs.drawings.place_plan import draw_place
-from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.resources import resource_folder
 from tests.builders import make_pitch
 
