@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.fitting.laying import REACH_M, WELL_PLACED_M, goals_at_ends
-from clubplanner.fitting.spans import sin_cos
+from clubplanner.fitting.packing.spans import sin_cos
 from clubplanner.fitting.ways import End, EndKind
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.fitting.spans import TOUCH_M
+from clubplanner.fitting.packing.spans import TOUCH_M
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -14,10 +14,9 @@ from typing import TYPE_CHECKING, TypeAlias
 import shapely
 from shapely import Polygon
 
-from clubplanner.fitting.bands import Bands, is_convex
 from clubplanner.fitting.exchange import choose_places
-from clubplanner.fitting.rows import pack_rows, stack_rows
-from clubplanner.fitting.spans import (
+from clubplanner.fitting.packing.bands import Bands, is_convex
+from clubplanner.fitting.packing.spans import (
     MANY_EDGES,
     edges_of,
     own_angles,
@@ -25,6 +24,7 @@ from clubplanner.fitting.spans import (
     sin_cos,
     transposed,
 )
+from clubplanner.fitting.rows import pack_rows, stack_rows
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

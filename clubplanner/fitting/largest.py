@@ -16,8 +16,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import shapely
 
-from clubplanner.fitting.pieces import Piece, check_ground, check_lengths
-from clubplanner.fitting.spans import (
+from clubplanner.fitting.packing.spans import (
     MANY_EDGES,
     ROUNDED_M,
     TOUCH_M,
@@ -27,13 +26,14 @@ from clubplanner.fitting.spans import (
     own_angles,
     sin_cos,
 )
+from clubplanner.fitting.pieces import Piece, check_ground, check_lengths
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from shapely import Polygon
 
-    from clubplanner.fitting.spans import Edge
+    from clubplanner.fitting.packing.spans import Edge
 
 _Box: TypeAlias = tuple[float, float, float, float, float]
 """(area, x, y, extent along x, extent along y) in a turned frame."""

@@ -17,8 +17,8 @@ import shapely
 
 from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.fitting.known import fit_pieces_again
+from clubplanner.fitting.packing.spans import rectangle_frame, sin_cos
 from clubplanner.fitting.pieces import Piece
-from clubplanner.fitting.spans import rectangle_frame, sin_cos
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence

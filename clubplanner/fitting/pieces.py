@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING
 from shapely import MultiPolygon, Polygon
 
 from clubplanner.fitting.irregular import bound_count, place_pieces
-from clubplanner.fitting.rectangles import BLOCK_STEPS, SKYLINE_STEPS, pack_rectangle
-from clubplanner.fitting.spans import inner_ground, rectangle_frame, sin_cos
+from clubplanner.fitting.packing.rectangles import BLOCK_STEPS, SKYLINE_STEPS, pack_rectangle
+from clubplanner.fitting.packing.spans import inner_ground, rectangle_frame, sin_cos
 from clubplanner.fitting.square_search import SQUARE_STEPS, square_question
 
 if TYPE_CHECKING:

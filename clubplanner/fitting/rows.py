@@ -7,12 +7,12 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
-from clubplanner.fitting.spans import MANY_EDGES, TOUCH_M
+from clubplanner.fitting.packing.spans import MANY_EDGES, TOUCH_M
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from clubplanner.fitting.bands import Bands
+    from clubplanner.fitting.packing.bands import Bands
 
 Spot: TypeAlias = tuple[float, float, bool]
 """Lower left corner in the turned frame, and whether the length lies along y."""

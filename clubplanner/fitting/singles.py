@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from clubplanner.fitting.known import fit_largest_again
 from clubplanner.fitting.laying import goals_at_ends, piece_at_goal
+from clubplanner.fitting.packing.spans import sin_cos
 from clubplanner.fitting.pieces import Piece
 from clubplanner.fitting.sizes import NARROWEST_M
-from clubplanner.fitting.spans import sin_cos
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import shapely
 
 from clubplanner.fitting.largest import fit_largest
-from clubplanner.fitting.spans import polygons_in
+from clubplanner.fitting.packing.spans import polygons_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

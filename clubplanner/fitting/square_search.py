@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.fitting.skyline import OutOfStepsError, SkylineSearch
-from clubplanner.fitting.square_ground import SquareFrame, square_ground
+from clubplanner.fitting.packing.skyline import OutOfStepsError, SkylineSearch
+from clubplanner.fitting.packing.square_ground import SquareFrame, square_ground
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

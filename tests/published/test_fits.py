@@ -6,10 +6,10 @@ import pytest
 import shapely
 
 from clubplanner.fitting import adults_needed, find_format, fit_pieces, fits_format
-from clubplanner.fitting.bounds import area_bound, barnes_bound
-from clubplanner.fitting.rectangles import pack_rectangle
+from clubplanner.fitting.packing.bounds import area_bound, barnes_bound
+from clubplanner.fitting.packing.rectangles import pack_rectangle
+from tests.fitting.packing.test_rectangles import fault_in_boxes
 from tests.fitting.shapes import read_bands, read_formats
-from tests.fitting.test_rectangles import fault_in_boxes
 
 
 @pytest.mark.parametrize(

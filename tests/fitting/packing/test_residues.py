@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clubplanner.fitting.bounds import bound_shortened
-from clubplanner.fitting.residues import Residues
-from clubplanner.fitting.skyline import SkylineSearch
+from clubplanner.fitting.packing.bounds import bound_shortened
+from clubplanner.fitting.packing.residues import Residues
+from clubplanner.fitting.packing.skyline import SkylineSearch
 
 
 @given(st.integers(1, 60), st.integers(1, 60), st.integers(2, 12), st.integers(1, 11))

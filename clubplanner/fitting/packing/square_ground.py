@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import shapely
 
-from clubplanner.fitting.spans import edges_of, sin_cos
+from clubplanner.fitting.packing.spans import edges_of, sin_cos
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

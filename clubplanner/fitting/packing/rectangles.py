@@ -10,14 +10,14 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.fitting.blocks import pack_blocks, pack_rows
-from clubplanner.fitting.bounds import least_bound, quick_bound
-from clubplanner.fitting.scales import Scale, carry_over, other_scales
-from clubplanner.fitting.skyline import OutOfStepsError, SkylineSearch
-from clubplanner.fitting.straight_cuts import pack_straight
+from clubplanner.fitting.packing.blocks import pack_blocks, pack_rows
+from clubplanner.fitting.packing.bounds import least_bound, quick_bound
+from clubplanner.fitting.packing.scales import Scale, carry_over, other_scales
+from clubplanner.fitting.packing.skyline import OutOfStepsError, SkylineSearch
+from clubplanner.fitting.packing.straight_cuts import pack_straight
 
 if TYPE_CHECKING:
-    from clubplanner.fitting.blocks import Box
+    from clubplanner.fitting.packing.blocks import Box
 
 BLOCK_STEPS = 3_000
 """Cuts tried by blocks; some 10 milliseconds on an ordinary machine."""

@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.fitting.bounds import combinations
+from clubplanner.fitting.packing.bounds import combinations
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from clubplanner.fitting.blocks import Box
+    from clubplanner.fitting.packing.blocks import Box
 
 MOST_BLOCKS = 20_000
 """Beyond so many blocks it takes longer than the layout is worth; they are some 100 ms."""

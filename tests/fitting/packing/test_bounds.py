@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from clubplanner.fitting.bounds import (
+from clubplanner.fitting.packing.bounds import (
     area_bound,
     barnes_bound,
     combinations,

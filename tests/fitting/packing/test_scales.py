@@ -5,10 +5,10 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clubplanner.fitting.rectangles import Packing, pack_rectangle
-from clubplanner.fitting.scales import Scale, carry_over, other_scales
+from clubplanner.fitting.packing.rectangles import Packing, pack_rectangle
+from clubplanner.fitting.packing.scales import Scale, carry_over, other_scales
+from tests.fitting.packing.test_rectangles import fault_in_boxes
 from tests.fitting.shapes import most_on_cells
-from tests.fitting.test_rectangles import fault_in_boxes
 
 
 def combinations_of(side: int, box: tuple[int, int]) -> set[tuple[int, int]]:

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.fitting.rectangles import Packing
-from clubplanner.fitting.straight_cuts import pack_straight
-from tests.fitting.test_rectangles import fault_in_boxes
+from clubplanner.fitting.packing.rectangles import Packing
+from clubplanner.fitting.packing.straight_cuts import pack_straight
+from tests.fitting.packing.test_rectangles import fault_in_boxes
 
 
 @cache

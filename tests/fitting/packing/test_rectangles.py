@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clubplanner.fitting.blocks import pack_blocks
-from clubplanner.fitting.rectangles import Packing, pack_rectangle
-from clubplanner.fitting.skyline import OutOfStepsError, SkylineSearch
+from clubplanner.fitting.packing.blocks import pack_blocks
+from clubplanner.fitting.packing.rectangles import Packing, pack_rectangle
+from clubplanner.fitting.packing.skyline import OutOfStepsError, SkylineSearch
 from tests.fitting.shapes import most_on_cells
 
 

@@ -19,13 +19,13 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
-from clubplanner.fitting.bounds import combinations
-from clubplanner.fitting.residues import Residues
-from clubplanner.fitting.square_ground import cuts
+from clubplanner.fitting.packing.bounds import combinations
+from clubplanner.fitting.packing.residues import Residues
+from clubplanner.fitting.packing.square_ground import cuts
 
 if TYPE_CHECKING:
-    from clubplanner.fitting.blocks import Box
-    from clubplanner.fitting.square_ground import SquareGround
+    from clubplanner.fitting.packing.blocks import Box
+    from clubplanner.fitting.packing.square_ground import SquareGround
 
 _Skyline: TypeAlias = tuple[tuple[int, int], ...]
 """(extent along x, height) of each level stretch, from left to right."""

@@ -6,14 +6,14 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
-from clubplanner.fitting.spans import TOUCH_M, free_spans
+from clubplanner.fitting.packing.spans import TOUCH_M, free_spans
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from shapely import Polygon
 
-    from clubplanner.fitting.spans import Edge, Span
+    from clubplanner.fitting.packing.spans import Edge, Span
 
 _Side: TypeAlias = tuple[tuple[float, ...], tuple[float, ...]]
 """(y, x) of the corners on one side, from the lowest up."""

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from shapely import Polygon
 
 from clubplanner.fitting import fit_pieces
-from clubplanner.fitting.bands import Bands, is_convex
-from clubplanner.fitting.spans import edges_of, free_spans
+from clubplanner.fitting.packing.bands import Bands, is_convex
+from clubplanner.fitting.packing.spans import edges_of, free_spans
 from tests.fitting.shapes import fault_in_layout
 
 SIZES = ((12.0, 12.0), (10.0, 5.0), (12.0, 8.0), (15.0, 10.0), (20.0, 15.0), (7.0, 5.0), (18, 11))

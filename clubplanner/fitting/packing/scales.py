@@ -22,7 +22,7 @@ import numpy as np
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from clubplanner.fitting.blocks import Box
+    from clubplanner.fitting.packing.blocks import Box
 
     _Sides = NDArray[np.int64]
 

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
-from clubplanner.fitting.bounds import bound_shortened, combinations
+from clubplanner.fitting.packing.bounds import bound_shortened, combinations
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

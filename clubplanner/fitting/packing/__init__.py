@@ -1,0 +1,1 @@
+"""Equal boxes in a box: layouts, bounds and proofs."""
