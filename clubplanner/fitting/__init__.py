@@ -14,8 +14,8 @@ from clubplanner.fitting.formats import (
     parse_formats,
     parse_practice_bands,
 )
-from clubplanner.fitting.largest import fit_largest
-from clubplanner.fitting.pieces import Piece, PieceFit, fit_pieces
+from clubplanner.fitting.outlines.largest import fit_largest
+from clubplanner.fitting.outlines.pieces import Piece, PieceFit, fit_pieces
 from clubplanner.fitting.rotation import Rotation, plan_rotation
 from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.set_out import (

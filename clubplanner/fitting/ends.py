@@ -12,7 +12,7 @@ from clubplanner.fitting.ways import End, EndKind
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.fitting.pieces import Piece
+    from clubplanner.fitting.outlines.pieces import Piece
     from clubplanner.fitting.ways import GoalSpot, SessionNeed
 
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from clubplanner.domain.ground.formats import METRES_PER_FOOT, STANDINGS, GameFormat
 from clubplanner.domain.ground.grounds import METRES_PER_YARD
-from clubplanner.fitting.known import fit_pieces_again
+from clubplanner.fitting.outlines.known import fit_pieces_again
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable

@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING, TypeAlias
 import shapely
 
 from clubplanner.domain.ground.grounds import GoalKind
-from clubplanner.fitting.known import fit_pieces_again
+from clubplanner.fitting.outlines.known import fit_pieces_again
+from clubplanner.fitting.outlines.pieces import Piece
 from clubplanner.fitting.packing.spans import rectangle_frame, sin_cos
-from clubplanner.fitting.pieces import Piece
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence

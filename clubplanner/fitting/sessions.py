@@ -43,7 +43,7 @@ from clubplanner.fitting.words import Told, extra_words, note_words, title_words
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from clubplanner.fitting.pieces import Piece
+    from clubplanner.fitting.outlines.pieces import Piece
 
 MOST_WAYS = 12
 """More choices than this help nobody (common practice, no source)."""

@@ -15,7 +15,7 @@ import shapely
 
 from clubplanner.domain.ground.grounds import yards_from_metres
 from clubplanner.domain.ground.measures import USUAL_PACE_M, Measure, chosen_measure
-from clubplanner.fitting.pieces import check_lengths
+from clubplanner.fitting.outlines.pieces import check_lengths
 from clubplanner.fitting.ways import EndKind
 from clubplanner.language import _, figure, ngettext
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
     from clubplanner.domain.ground.grounds import Edges
-    from clubplanner.fitting.pieces import Piece
+    from clubplanner.fitting.outlines.pieces import Piece
     from clubplanner.fitting.ways import Game, Way
 
 USUAL_ZONE_M = 3.0

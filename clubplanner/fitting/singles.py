@@ -6,10 +6,10 @@ import itertools
 import math
 from typing import TYPE_CHECKING, TypeAlias
 
-from clubplanner.fitting.known import fit_largest_again
 from clubplanner.fitting.laying import goals_at_ends, piece_at_goal
+from clubplanner.fitting.outlines.known import fit_largest_again
+from clubplanner.fitting.outlines.pieces import Piece
 from clubplanner.fitting.packing.spans import sin_cos
-from clubplanner.fitting.pieces import Piece
 from clubplanner.fitting.sizes import NARROWEST_M
 
 if TYPE_CHECKING:

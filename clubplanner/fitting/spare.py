@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from clubplanner.fitting.largest import fit_largest
+from clubplanner.fitting.outlines.largest import fit_largest
 from clubplanner.fitting.packing.spans import polygons_in
 
 if TYPE_CHECKING:
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from shapely import Polygon
 
-    from clubplanner.fitting.pieces import Piece
+    from clubplanner.fitting.outlines.pieces import Piece
 
 LEAST_SIDE_M = 5.0
 """A strip narrower than this is no use for a warm-up (common practice, no source)."""

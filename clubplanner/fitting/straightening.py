@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 import shapely
 
+from clubplanner.fitting.outlines.pieces import Piece
 from clubplanner.fitting.packing.spans import rectangle_frame, sin_cos
-from clubplanner.fitting.pieces import Piece
 
 if TYPE_CHECKING:
     from clubplanner.fitting.ways import GoalSpot, SessionNeed

@@ -8,14 +8,14 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.grounds import GoalKind
-from clubplanner.fitting.pieces import check_ground, check_lengths
+from clubplanner.fitting.outlines.pieces import check_ground, check_lengths
 from clubplanner.language import _
 
 if TYPE_CHECKING:
     from shapely import Polygon
 
     from clubplanner.fitting.formats import PracticeBand
-    from clubplanner.fitting.pieces import Piece
+    from clubplanner.fitting.outlines.pieces import Piece
     from clubplanner.fitting.rotation import Rotation
 
 MOST_PLAYERS = 60

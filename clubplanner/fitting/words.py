@@ -12,7 +12,7 @@ from clubplanner.language import _, figure, marked, ngettext, term
 
 if TYPE_CHECKING:
     from clubplanner.fitting.ends import EndPlan
-    from clubplanner.fitting.pieces import Piece
+    from clubplanner.fitting.outlines.pieces import Piece
     from clubplanner.fitting.rotation import Rotation
     from clubplanner.fitting.sizes import Choice
     from clubplanner.fitting.splits import Split

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
     from clubplanner.domain.ground.grounds import Area, Pitch
-    from clubplanner.fitting.pieces import Piece
+    from clubplanner.fitting.outlines.pieces import Piece
     from clubplanner.fitting.ways import Game, GoalSpot
 
 END_ZONE_M = 3.0

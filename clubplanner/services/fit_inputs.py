@@ -9,7 +9,7 @@ from shapely import Polygon
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
-from clubplanner.fitting.pieces import LONGEST_GROUND_M
+from clubplanner.fitting.outlines.pieces import LONGEST_GROUND_M
 
 _NUMBER = r"[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9}"
 _SIZE = re.compile(rf"\s*({_NUMBER})\s*[x×X*]\s*({_NUMBER})\s*(?:m)?\s*")

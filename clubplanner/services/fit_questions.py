@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from clubplanner.fitting.changes import see_changes
 from clubplanner.fitting.formats import parse_practice_bands
-from clubplanner.fitting.largest import fit_largest
 from clubplanner.fitting.laying import ends_of
 from clubplanner.fitting.no_game import no_game_words
-from clubplanner.fitting.pieces import fit_pieces
+from clubplanner.fitting.outlines.largest import fit_largest
+from clubplanner.fitting.outlines.pieces import fit_pieces
 from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.sizes import published_m2_each
 from clubplanner.fitting.spare import spare_ground
@@ -26,7 +26,7 @@ from clubplanner.services.fit_inputs import (
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from clubplanner.fitting.pieces import Piece
+    from clubplanner.fitting.outlines.pieces import Piece
     from clubplanner.fitting.rotation import Rotation
     from clubplanner.fitting.ways import Game, Way
 

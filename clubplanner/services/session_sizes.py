@@ -11,8 +11,8 @@ from clubplanner.errors import RefusedError
 from clubplanner.fitting.cautions import cautions
 from clubplanner.fitting.changes import see_changes
 from clubplanner.fitting.formats import parse_practice_bands
-from clubplanner.fitting.known import fit_largest_again, fit_pieces_again
 from clubplanner.fitting.no_game import no_game_words
+from clubplanner.fitting.outlines.known import fit_largest_again, fit_pieces_again
 from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.set_out import find_landmarks, list_set_out
 from clubplanner.fitting.sizes import is_room_for
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from clubplanner.domain.ground.formats import GameFormat
-    from clubplanner.fitting.pieces import PieceFit
+    from clubplanner.fitting.outlines.pieces import PieceFit
 
 SHOWN_WAYS = 4
 WAY_NAMES = tuple(str(number) for number in range(1, SHOWN_WAYS + 1))

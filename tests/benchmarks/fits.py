@@ -24,7 +24,7 @@ from ortools.sat.python import cp_model
 
 from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.fitting import GoalSpot, SessionNeed, fit_pieces, list_ways
-from clubplanner.fitting.known import forget_all
+from clubplanner.fitting.outlines.known import forget_all
 from clubplanner.fitting.packing.rectangles import pack_rectangle
 from clubplanner.fitting.packing.scales import other_scales
 from clubplanner.fitting.sessions import MOST_WAYS

@@ -18,7 +18,7 @@ from clubplanner.fitting import (
     Way,
     list_ways,
 )
-from clubplanner.fitting.known import fit_pieces_again, forget_all
+from clubplanner.fitting.outlines.known import fit_pieces_again, forget_all
 from clubplanner.fitting.sessions import MOST_WAYS
 from tests.fitting.shapes import AWKWARD, L_SHAPE, SLIVER, THIRD, fault_in_layout, read_bands
 from tests.other_process import said_by

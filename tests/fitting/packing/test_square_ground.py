@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from shapely import MultiPolygon, Polygon
 
 from clubplanner.fitting import fit_pieces
+from clubplanner.fitting.outlines.square_search import square_question
 from clubplanner.fitting.packing.square_ground import square_ground
-from clubplanner.fitting.square_search import square_question
 from tests.fitting.shapes import (
     DISC,
     HALL,

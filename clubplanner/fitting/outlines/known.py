@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from clubplanner.fitting.largest import fit_largest
-from clubplanner.fitting.pieces import fit_pieces
+from clubplanner.fitting.outlines.largest import fit_largest
+from clubplanner.fitting.outlines.pieces import fit_pieces
 
 KEPT = 4096
 """Questions; an answer takes a few kilobytes at most."""

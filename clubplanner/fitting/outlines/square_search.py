@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from shapely import Polygon
 
-    from clubplanner.fitting.irregular import Place
+    from clubplanner.fitting.outlines.irregular import Place
 
 SQUARE_STEPS = 1_000
 """Dents looked at while a person waits; some 15 milliseconds on an ordinary machine."""

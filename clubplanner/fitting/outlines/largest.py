@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import shapely
 
+from clubplanner.fitting.outlines.pieces import Piece, check_ground, check_lengths
 from clubplanner.fitting.packing.spans import (
     MANY_EDGES,
     ROUNDED_M,
@@ -26,7 +27,6 @@ from clubplanner.fitting.packing.spans import (
     own_angles,
     sin_cos,
 )
-from clubplanner.fitting.pieces import Piece, check_ground, check_lengths
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, TypeAlias
 import shapely
 from shapely import Polygon
 
-from clubplanner.fitting.exchange import choose_places
+from clubplanner.fitting.outlines.exchange import choose_places
+from clubplanner.fitting.outlines.rows import pack_rows, stack_rows
 from clubplanner.fitting.packing.bands import Bands, is_convex
 from clubplanner.fitting.packing.spans import (
     MANY_EDGES,
@@ -24,12 +25,11 @@ from clubplanner.fitting.packing.spans import (
     sin_cos,
     transposed,
 )
-from clubplanner.fitting.rows import pack_rows, stack_rows
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.fitting.rows import Spot
+    from clubplanner.fitting.outlines.rows import Spot
 
 Place: TypeAlias = tuple[float, float, float, float, float]
 """(x, y, length, width, angle in degrees), as a piece is written."""

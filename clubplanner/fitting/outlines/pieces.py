@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING
 
 from shapely import MultiPolygon, Polygon
 
-from clubplanner.fitting.irregular import bound_count, place_pieces
+from clubplanner.fitting.outlines.irregular import bound_count, place_pieces
+from clubplanner.fitting.outlines.square_search import SQUARE_STEPS, square_question
 from clubplanner.fitting.packing.rectangles import BLOCK_STEPS, SKYLINE_STEPS, pack_rectangle
 from clubplanner.fitting.packing.spans import inner_ground, rectangle_frame, sin_cos
-from clubplanner.fitting.square_search import SQUARE_STEPS, square_question
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

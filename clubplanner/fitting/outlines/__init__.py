@@ -1,0 +1,1 @@
+"""Equal pieces and single rectangles on any outline."""
