@@ -7,26 +7,26 @@ Lengths are metres in the pitch's own frame: x along the length, y along the wid
 from clubplanner.domain.ground.formats import GameFormat
 from clubplanner.fitting.cautions import adults_needed, cautions
 from clubplanner.fitting.changes import Change, compare_nights, see_changes
-from clubplanner.fitting.formats import (
+from clubplanner.fitting.outlines.largest import fit_largest
+from clubplanner.fitting.outlines.pieces import Piece, PieceFit, fit_pieces
+from clubplanner.fitting.sessions import list_ways
+from clubplanner.fitting.setting_out.formats import (
     PracticeBand,
     find_format,
     fits_format,
     parse_formats,
     parse_practice_bands,
 )
-from clubplanner.fitting.outlines.largest import fit_largest
-from clubplanner.fitting.outlines.pieces import Piece, PieceFit, fit_pieces
-from clubplanner.fitting.rotation import Rotation, plan_rotation
-from clubplanner.fitting.sessions import list_ways
-from clubplanner.fitting.set_out import (
+from clubplanner.fitting.setting_out.rotation import Rotation, plan_rotation
+from clubplanner.fitting.setting_out.set_out import (
     Landmark,
     SetOut,
     find_landmarks,
     list_set_out,
     measure,
 )
-from clubplanner.fitting.spare import spare_ground
-from clubplanner.fitting.ways import (
+from clubplanner.fitting.setting_out.spare import spare_ground
+from clubplanner.fitting.setting_out.ways import (
     End,
     EndKind,
     Game,

@@ -9,7 +9,7 @@ from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.language import _, marked, ngettext, term
 
 if TYPE_CHECKING:
-    from clubplanner.fitting.ways import GoalSpot
+    from clubplanner.fitting.setting_out.ways import GoalSpot
 
 SUPERVISION = ((2, 3), (3, 4), (8, 6), (12, 8), (18, 10))
 """(oldest age, children for one adult), where ages meet the smaller group counts.

@@ -6,14 +6,14 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.fitting.sessions import list_ways
-from clubplanner.fitting.ways import MOST_PLAYERS
+from clubplanner.fitting.setting_out.ways import MOST_PLAYERS
 from clubplanner.fitting.words import number_word
 from clubplanner.language import _, figure, in_running_text, ngettext
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from clubplanner.fitting.ways import SessionNeed, Way
+    from clubplanner.fitting.setting_out.ways import SessionNeed, Way
 
 _SAME_M = 0.05
 """Sizes nearer than this are the same."""

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.fixtures import MatchLength
 from clubplanner.domain.ground.formats import STANDINGS, GameFormat
 from clubplanner.domain.ground.grounds import GoalKind, goals_on, usable_ground
-from clubplanner.fitting.formats import fits_format
+from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.language import _, figure
 
 if TYPE_CHECKING:

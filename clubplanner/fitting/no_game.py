@@ -12,7 +12,7 @@ from clubplanner.language import _, figure, in_running_text
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from clubplanner.fitting.ways import SessionNeed, Way
+    from clubplanner.fitting.setting_out.ways import SessionNeed, Way
 
 MOST_GROUPS = 6
 """With more groups than this nobody gets enough of an evening (common practice, no source)."""

@@ -24,9 +24,10 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.fitting.ends import EndPlan, plan_ends
-from clubplanner.fitting.laying import Layouts
-from clubplanner.fitting.rotation import plan_rotation
+from clubplanner.fitting.setting_out.ends import EndPlan, plan_ends
+from clubplanner.fitting.setting_out.laying import Layouts
+from clubplanner.fitting.setting_out.rotation import plan_rotation
+from clubplanner.fitting.setting_out.ways import Game, SessionNeed, Way, check_need
 from clubplanner.fitting.singles import lay_largest
 from clubplanner.fitting.sizes import Choice, has_published_area, is_room_for, sizes_for
 from clubplanner.fitting.splits import (
@@ -37,7 +38,6 @@ from clubplanner.fitting.splits import (
     take_turns,
 )
 from clubplanner.fitting.straightening import Standpoint, straighten
-from clubplanner.fitting.ways import Game, SessionNeed, Way, check_need
 from clubplanner.fitting.words import Told, extra_words, note_words, title_words, without_game
 
 if TYPE_CHECKING:

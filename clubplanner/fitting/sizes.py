@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from clubplanner.language import _
 
 if TYPE_CHECKING:
-    from clubplanner.fitting.formats import PracticeBand
-    from clubplanner.fitting.ways import SessionNeed
+    from clubplanner.fitting.setting_out.formats import PracticeBand
+    from clubplanner.fitting.setting_out.ways import SessionNeed
 
 
 NARROWEST_M = 3.0

@@ -15,7 +15,7 @@ from clubplanner.fitting.outlines.pieces import Piece
 from clubplanner.fitting.packing.spans import rectangle_frame, sin_cos
 
 if TYPE_CHECKING:
-    from clubplanner.fitting.ways import GoalSpot, SessionNeed
+    from clubplanner.fitting.setting_out.ways import GoalSpot, SessionNeed
 
 
 _SQUARE_M = 5e-3

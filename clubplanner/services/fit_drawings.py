@@ -9,7 +9,7 @@ from shapely.ops import substring
 
 from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.domain.ground.measures import size_in_short
-from clubplanner.fitting.ways import EndKind
+from clubplanner.fitting.setting_out.ways import EndKind
 from clubplanner.fitting.words import pair_in_words
 from clubplanner.geometry.shapes import as_polygon
 from clubplanner.language import _
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.ground.grounds import Area, Pitch
     from clubplanner.fitting.outlines.pieces import Piece
-    from clubplanner.fitting.ways import Game, GoalSpot
+    from clubplanner.fitting.setting_out.ways import Game, GoalSpot
 
 END_ZONE_M = 3.0
 """Depth of the strip a side plays to where no goal stands (common practice, no source)."""

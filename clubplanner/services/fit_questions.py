@@ -6,15 +6,15 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.fitting.changes import see_changes
-from clubplanner.fitting.formats import parse_practice_bands
-from clubplanner.fitting.laying import ends_of
 from clubplanner.fitting.no_game import no_game_words
 from clubplanner.fitting.outlines.largest import fit_largest
 from clubplanner.fitting.outlines.pieces import fit_pieces
 from clubplanner.fitting.sessions import list_ways
+from clubplanner.fitting.setting_out.formats import parse_practice_bands
+from clubplanner.fitting.setting_out.laying import ends_of
+from clubplanner.fitting.setting_out.spare import spare_ground
+from clubplanner.fitting.setting_out.ways import SessionNeed
 from clubplanner.fitting.sizes import published_m2_each
-from clubplanner.fitting.spare import spare_ground
-from clubplanner.fitting.ways import SessionNeed
 from clubplanner.resources import published_table
 from clubplanner.services.fit_inputs import (
     check_distances,
@@ -27,8 +27,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from clubplanner.fitting.outlines.pieces import Piece
-    from clubplanner.fitting.rotation import Rotation
-    from clubplanner.fitting.ways import Game, Way
+    from clubplanner.fitting.setting_out.rotation import Rotation
+    from clubplanner.fitting.setting_out.ways import Game, Way
 
 FOR_ANY = "any layout"
 FOR_EDGES = "pieces along the edges"

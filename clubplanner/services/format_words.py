@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.measures import size_in_words, tenth
-from clubplanner.fitting.formats import fits_format
+from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.inputs.club_files.sizes import OWN
 from clubplanner.language import _, figure, term
 from clubplanner.services.own_sizes import format_codes, with_published

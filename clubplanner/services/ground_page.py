@@ -17,7 +17,7 @@ from clubplanner.domain.times.times import (
     range_from_wall,
 )
 from clubplanner.errors import MissingError
-from clubplanner.fitting.ways import MOST_PLAYERS
+from clubplanner.fitting.setting_out.ways import MOST_PLAYERS
 from clubplanner.geometry.frame import compass_point
 from clubplanner.language import _, figure, ngettext, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan

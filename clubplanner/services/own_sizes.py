@@ -11,7 +11,7 @@ from sqlalchemy import delete, select
 
 from clubplanner.domain.ground.formats import GameFormat
 from clubplanner.domain.problems import Problem
-from clubplanner.fitting.formats import parse_formats
+from clubplanner.fitting.setting_out.formats import parse_formats
 from clubplanner.language import _, ngettext
 from clubplanner.resources import published_table
 from clubplanner.store.tables import AskRow, OwnFormatRow, SquadRow

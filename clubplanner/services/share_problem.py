@@ -16,7 +16,7 @@ from clubplanner.domain.times.times import (
     minute_from_instant,
 )
 from clubplanner.domain.times.times import Window as ClubWindow
-from clubplanner.fitting.formats import fits_format
+from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.language import weekday_in_words
 from clubplanner.services.share_wants import Places, load_limits, pairs, prices, wishes
 from clubplanner.sharing.problem import (

@@ -9,7 +9,7 @@ import pytest
 import shapely
 
 from clubplanner.errors import FaultyInputError
-from clubplanner.fitting.formats import fits_format
+from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.inputs.club_files.sizes import read_sizes
 from clubplanner.services.format_words import formats_on
 from clubplanner.services.loading import ClubFile, load_files

@@ -16,7 +16,7 @@ import shapely
 from clubplanner.domain.ground.grounds import yards_from_metres
 from clubplanner.domain.ground.measures import USUAL_PACE_M, Measure, chosen_measure
 from clubplanner.fitting.outlines.pieces import check_lengths
-from clubplanner.fitting.ways import EndKind
+from clubplanner.fitting.setting_out.ways import EndKind
 from clubplanner.language import _, figure, ngettext
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.ground.grounds import Edges
     from clubplanner.fitting.outlines.pieces import Piece
-    from clubplanner.fitting.ways import Game, Way
+    from clubplanner.fitting.setting_out.ways import Game, Way
 
 USUAL_ZONE_M = 3.0
 """Depth of an end zone (common practice, no source)."""

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from shapely import Polygon
 
-    from clubplanner.fitting.ways import GoalSpot, SessionNeed
+    from clubplanner.fitting.setting_out.ways import GoalSpot, SessionNeed
 
 Size: TypeAlias = tuple[float, float]
 """(length, width) of a game, metres."""

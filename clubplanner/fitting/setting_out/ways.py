@@ -14,9 +14,9 @@ from clubplanner.language import _
 if TYPE_CHECKING:
     from shapely import Polygon
 
-    from clubplanner.fitting.formats import PracticeBand
     from clubplanner.fitting.outlines.pieces import Piece
-    from clubplanner.fitting.rotation import Rotation
+    from clubplanner.fitting.setting_out.formats import PracticeBand
+    from clubplanner.fitting.setting_out.rotation import Rotation
 
 MOST_PLAYERS = 60
 """More than any one session is likely to hold (common practice, no source)."""

@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.fitting.laying import REACH_M, WELL_PLACED_M, goals_at_ends
 from clubplanner.fitting.packing.spans import sin_cos
-from clubplanner.fitting.ways import End, EndKind
+from clubplanner.fitting.setting_out.laying import REACH_M, WELL_PLACED_M, goals_at_ends
+from clubplanner.fitting.setting_out.ways import End, EndKind
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from clubplanner.fitting.outlines.pieces import Piece
-    from clubplanner.fitting.ways import GoalSpot, SessionNeed
+    from clubplanner.fitting.setting_out.ways import GoalSpot, SessionNeed
 
 
 @dataclass(frozen=True, slots=True)

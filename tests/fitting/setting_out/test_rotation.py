@@ -7,7 +7,7 @@ from collections import Counter
 import pytest
 
 from clubplanner.fitting import plan_rotation
-from clubplanner.fitting.rotation import MOST_TURNS
+from clubplanner.fitting.setting_out.rotation import MOST_TURNS
 
 CASES = [(sides, games) for sides in range(2, 16) for games in range(1, sides // 2 + 1)]
 
