@@ -5,11 +5,11 @@ Lengths are metres in the pitch's own frame: x along the length, y along the wid
 """
 
 from clubplanner.domain.ground.formats import GameFormat
-from clubplanner.fitting.cautions import adults_needed, cautions
-from clubplanner.fitting.changes import Change, compare_nights, see_changes
+from clubplanner.fitting.games.cautions import adults_needed, cautions
+from clubplanner.fitting.games.changes import Change, compare_nights, see_changes
+from clubplanner.fitting.games.sessions import list_ways
 from clubplanner.fitting.outlines.largest import fit_largest
 from clubplanner.fitting.outlines.pieces import Piece, PieceFit, fit_pieces
-from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.setting_out.formats import (
     PracticeBand,
     find_format,

@@ -9,8 +9,8 @@ from shapely.ops import substring
 
 from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.domain.ground.measures import size_in_short
+from clubplanner.fitting.games.words import pair_in_words
 from clubplanner.fitting.setting_out.ways import EndKind
-from clubplanner.fitting.words import pair_in_words
 from clubplanner.geometry.shapes import as_polygon
 from clubplanner.language import _
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan

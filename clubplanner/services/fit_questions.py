@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from clubplanner.fitting.changes import see_changes
-from clubplanner.fitting.no_game import no_game_words
+from clubplanner.fitting.games.changes import see_changes
+from clubplanner.fitting.games.no_game import no_game_words
+from clubplanner.fitting.games.sessions import list_ways
+from clubplanner.fitting.games.sizes import published_m2_each
 from clubplanner.fitting.outlines.largest import fit_largest
 from clubplanner.fitting.outlines.pieces import fit_pieces
-from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.setting_out.formats import parse_practice_bands
 from clubplanner.fitting.setting_out.laying import ends_of
 from clubplanner.fitting.setting_out.spare import spare_ground
 from clubplanner.fitting.setting_out.ways import SessionNeed
-from clubplanner.fitting.sizes import published_m2_each
 from clubplanner.resources import published_table
 from clubplanner.services.fit_inputs import (
     check_distances,

@@ -11,7 +11,7 @@ from clubplanner.domain.booked.fixtures import USUAL_AFTER, USUAL_WARM_UP, Fixtu
 from clubplanner.domain.club.squads import age_from_group
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError
-from clubplanner.fitting.matches import find_match_length, parse_match_lengths
+from clubplanner.fitting.games.matches import find_match_length, parse_match_lengths
 from clubplanner.fitting.setting_out.formats import find_format
 from clubplanner.inputs.club_files.faults import decode_text, list_words
 from clubplanner.inputs.club_files.fixtures import FixtureLine, read_fixtures

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import clock_from_minute, instant_from_wall
 from clubplanner.errors import MissingError
-from clubplanner.fitting.matches import MatchGround, Suits, grounds_for_match
+from clubplanner.fitting.games.matches import MatchGround, Suits, grounds_for_match
 from clubplanner.language import _, figure
 from clubplanner.services.light_words import light_in_words
 from clubplanner.services.places import Scene, is_open

@@ -8,17 +8,17 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.ground.grounds import Area, Pitch, goals_on, usable_ground
 from clubplanner.domain.ground.measures import USUAL_PACE_M, size_in_words
 from clubplanner.errors import RefusedError
-from clubplanner.fitting.cautions import cautions
-from clubplanner.fitting.changes import see_changes
-from clubplanner.fitting.no_game import no_game_words
+from clubplanner.fitting.games.cautions import cautions
+from clubplanner.fitting.games.changes import see_changes
+from clubplanner.fitting.games.no_game import no_game_words
+from clubplanner.fitting.games.sessions import list_ways
+from clubplanner.fitting.games.sizes import is_room_for
+from clubplanner.fitting.games.words import pair_in_words
 from clubplanner.fitting.outlines.known import fit_largest_again, fit_pieces_again
-from clubplanner.fitting.sessions import list_ways
 from clubplanner.fitting.setting_out.formats import parse_practice_bands
 from clubplanner.fitting.setting_out.set_out import find_landmarks, list_set_out
 from clubplanner.fitting.setting_out.spare import spare_ground
 from clubplanner.fitting.setting_out.ways import GoalSpot, SessionNeed, Way
-from clubplanner.fitting.sizes import is_room_for
-from clubplanner.fitting.words import pair_in_words
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.drawings.plan_values import PlanPiece
 from clubplanner.resources import published_table

@@ -24,10 +24,10 @@ from ortools.sat.python import cp_model
 
 from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.fitting import GoalSpot, SessionNeed, fit_pieces, list_ways
+from clubplanner.fitting.games.sessions import MOST_WAYS
 from clubplanner.fitting.outlines.known import forget_all
 from clubplanner.fitting.packing.rectangles import pack_rectangle
 from clubplanner.fitting.packing.scales import other_scales
-from clubplanner.fitting.sessions import MOST_WAYS
 from tests.fitting.shapes import AWKWARD, read_bands
 
 if TYPE_CHECKING:

@@ -18,8 +18,8 @@ from clubplanner.fitting import (
     Way,
     list_ways,
 )
+from clubplanner.fitting.games.sessions import MOST_WAYS
 from clubplanner.fitting.outlines.known import fit_pieces_again, forget_all
-from clubplanner.fitting.sessions import MOST_WAYS
 from tests.fitting.shapes import AWKWARD, L_SHAPE, SLIVER, THIRD, fault_in_layout, read_bands
 from tests.other_process import said_by
 
@@ -382,7 +382,7 @@ def test_games_on_an_l_shape_stand_round_its_goal() -> None:
 def test_same_question_same_answer() -> None:
     """A coach who asks twice gets the same ways in the same order."""
     code = (
-        "from tests.fitting.test_sessions import *; "
+        "from tests.fitting.games.test_sessions import *; "
         "print(list_ways(need(19, 2, L_SHAPE, goals=(GOAL,), portable_goals=2)))"
     )
     first = said_by(code, 1)

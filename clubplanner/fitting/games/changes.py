@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from clubplanner.fitting.sessions import list_ways
+from clubplanner.fitting.games.sessions import list_ways
+from clubplanner.fitting.games.words import number_word
 from clubplanner.fitting.setting_out.ways import MOST_PLAYERS
-from clubplanner.fitting.words import number_word
 from clubplanner.language import _, figure, in_running_text, ngettext
 
 if TYPE_CHECKING:

@@ -24,21 +24,21 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.fitting.setting_out.ends import EndPlan, plan_ends
-from clubplanner.fitting.setting_out.laying import Layouts
-from clubplanner.fitting.setting_out.rotation import plan_rotation
-from clubplanner.fitting.setting_out.ways import Game, SessionNeed, Way, check_need
-from clubplanner.fitting.singles import lay_largest
-from clubplanner.fitting.sizes import Choice, has_published_area, is_room_for, sizes_for
-from clubplanner.fitting.splits import (
+from clubplanner.fitting.games.singles import lay_largest
+from clubplanner.fitting.games.sizes import Choice, has_published_area, is_room_for, sizes_for
+from clubplanner.fitting.games.splits import (
     LARGEST_SIDE,
     SMALLEST_ROTATING_SIDE,
     Split,
     everyone_plays,
     take_turns,
 )
-from clubplanner.fitting.straightening import Standpoint, straighten
-from clubplanner.fitting.words import Told, extra_words, note_words, title_words, without_game
+from clubplanner.fitting.games.straightening import Standpoint, straighten
+from clubplanner.fitting.games.words import Told, extra_words, note_words, title_words, without_game
+from clubplanner.fitting.setting_out.ends import EndPlan, plan_ends
+from clubplanner.fitting.setting_out.laying import Layouts
+from clubplanner.fitting.setting_out.rotation import plan_rotation
+from clubplanner.fitting.setting_out.ways import Game, SessionNeed, Way, check_need
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from clubplanner.fitting.sessions import list_ways
-from clubplanner.fitting.sizes import is_room_for, tightest_band
+from clubplanner.fitting.games.sessions import list_ways
+from clubplanner.fitting.games.sizes import is_room_for, tightest_band
 from clubplanner.language import _, figure, in_running_text
 
 if TYPE_CHECKING:

@@ -6,17 +6,17 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.fitting.games.sizes import has_published_area, published_m2_each
 from clubplanner.fitting.setting_out.ways import EndKind, Way
-from clubplanner.fitting.sizes import has_published_area, published_m2_each
 from clubplanner.language import _, figure, marked, ngettext, term
 
 if TYPE_CHECKING:
+    from clubplanner.fitting.games.sizes import Choice
+    from clubplanner.fitting.games.splits import Split
     from clubplanner.fitting.outlines.pieces import Piece
     from clubplanner.fitting.setting_out.ends import EndPlan
     from clubplanner.fitting.setting_out.rotation import Rotation
     from clubplanner.fitting.setting_out.ways import Game, SessionNeed
-    from clubplanner.fitting.sizes import Choice
-    from clubplanner.fitting.splits import Split
 
 _NUMBERS = (
     marked("none"),

@@ -6,11 +6,11 @@ import itertools
 import math
 from typing import TYPE_CHECKING, TypeAlias
 
+from clubplanner.fitting.games.sizes import NARROWEST_M
 from clubplanner.fitting.outlines.known import fit_largest_again
 from clubplanner.fitting.outlines.pieces import Piece
 from clubplanner.fitting.packing.spans import sin_cos
 from clubplanner.fitting.setting_out.laying import goals_at_ends, piece_at_goal
-from clubplanner.fitting.sizes import NARROWEST_M
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

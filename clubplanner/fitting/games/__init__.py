@@ -1,0 +1,1 @@
+"""Which games a number of players can have: splits, sizes, matches, rotation, words."""
