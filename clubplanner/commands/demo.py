@@ -29,7 +29,7 @@ from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.reach import caution_of
 from clubplanner.services.share_outs import list_stretches, run_share_out
 from clubplanner.services.sign_in_links import hand_over_link
-from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import Store, open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.webapp import create_app

@@ -13,7 +13,7 @@ from clubplanner.services.share_outs import progress_in_words
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from clubplanner.sharing.outcome import Progress as SharingProgress
+    from clubplanner.sharing.values.outcome import Progress as SharingProgress
 
 
 @contextmanager

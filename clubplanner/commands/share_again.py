@@ -18,7 +18,7 @@ from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.proposals import GroundClosed, Sort
 from clubplanner.services.reshares import Change, Scope, propose_reshare
 from clubplanner.services.share_outs import share_evening_out
-from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.values.problem import Effort
 
 if TYPE_CHECKING:
     from collections.abc import Callable

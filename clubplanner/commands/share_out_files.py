@@ -25,15 +25,15 @@ from clubplanner.services.share_files import (
 from clubplanner.services.share_files import (
     as_json as plain_json,
 )
-from clubplanner.sharing.problem import Effort
-from clubplanner.sharing.words import place_and_time
+from clubplanner.sharing.values.problem import Effort
+from clubplanner.sharing.values.words import place_and_time
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from clubplanner.sharing.outcome import Level, Outcome, Refusal
-    from clubplanner.sharing.problem import Problem
     from clubplanner.sharing.reshare import Reshared
+    from clubplanner.sharing.values.outcome import Level, Outcome, Refusal
+    from clubplanner.sharing.values.problem import Problem
 
 UNTRUE = 1
 """Exit code for a result that is not true; faulty files give 2."""

@@ -14,7 +14,7 @@ from clubplanner.commands.share_again import effort_options
 from clubplanner.services.names import find_squad_key
 from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.turn_plans import TurnWishes, propose_turns
-from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.values.problem import Effort
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context

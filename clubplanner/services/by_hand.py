@@ -35,7 +35,7 @@ from clubplanner.sharing.alteration import alter
 from clubplanner.sharing.by_hand import Option, what_else
 from clubplanner.sharing.candidates import with_lost_dates
 from clubplanner.sharing.terrain import survey
-from clubplanner.sharing.words import place_and_time
+from clubplanner.sharing.values.words import place_and_time
 from clubplanner.store.tables import BookingRow
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.times.seasons import Stretch
     from clubplanner.services.proposals import GroundClosed, Proposal
-    from clubplanner.sharing.problem import Ask, Placement, Problem
+    from clubplanner.sharing.values.problem import Ask, Placement, Problem
     from clubplanner.store.engine import Store
 
 

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.times.times import TimeRange
     from clubplanner.services.closures import ClosureWish
-    from clubplanner.sharing.problem import Effort
+    from clubplanner.sharing.values.problem import Effort
     from clubplanner.store.engine import Store
     from clubplanner.store.tables import BookingRow
 

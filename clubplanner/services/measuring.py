@@ -9,14 +9,14 @@ import numpy as np
 from clubplanner.services.proposals import refusals_as_json
 from clubplanner.sharing.candidates import best_alone, list_candidates, rows_of_placements
 from clubplanner.sharing.measures import satisfactions_of
-from clubplanner.sharing.problem import plain
 from clubplanner.sharing.reasons import explain
 from clubplanner.sharing.terrain import survey
+from clubplanner.sharing.values.problem import plain
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.sharing.problem import Placement, Problem
+    from clubplanner.sharing.values.problem import Placement, Problem
 
 
 def measures_as_json(problem: Problem, placements: Sequence[Placement]) -> dict[str, Any]:

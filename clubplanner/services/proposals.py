@@ -18,7 +18,7 @@ from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, weekday_in_words
 from clubplanner.services.snapshot import stretch_from_row
-from clubplanner.sharing.problem import plain
+from clubplanner.sharing.values.problem import plain
 from clubplanner.store.tables import ShareOutRow, StretchRow
 
 if TYPE_CHECKING:
@@ -28,8 +28,8 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.times.seasons import Stretch
-    from clubplanner.sharing.outcome import Outcome, Refusal
-    from clubplanner.sharing.problem import Effort, Placement, Problem
+    from clubplanner.sharing.values.outcome import Outcome, Refusal
+    from clubplanner.sharing.values.problem import Effort, Placement, Problem
 
 
 class Sort(StrEnum):

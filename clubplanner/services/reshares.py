@@ -26,21 +26,21 @@ from clubplanner.services.snapshot import load_squads
 from clubplanner.services.standing_plans import Change, Scope, Standing, load_standing
 from clubplanner.services.stretches import stretch_of
 from clubplanner.sharing.alteration import Alteration, Closure, faults_of
-from clubplanner.sharing.problem import plain
 from clubplanner.sharing.process import ShareOutError as ProcessError
 from clubplanner.sharing.process import reshare_here, reshare_in_child
-from clubplanner.sharing.validating import ProblemError
-from clubplanner.sharing.words import listed
+from clubplanner.sharing.values.problem import plain
+from clubplanner.sharing.values.validating import ProblemError
+from clubplanner.sharing.values.words import listed
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import date, datetime
 
     from clubplanner.services.proposals import Proposal
-    from clubplanner.sharing.brake import Brake
-    from clubplanner.sharing.outcome import Progress
-    from clubplanner.sharing.problem import Effort, Problem
     from clubplanner.sharing.reshare import Reshared
+    from clubplanner.sharing.values.brake import Brake
+    from clubplanner.sharing.values.outcome import Progress
+    from clubplanner.sharing.values.problem import Effort, Problem
     from clubplanner.store.engine import Store
 
 __all__ = ["Change", "Scope", "propose_reshare"]

@@ -17,7 +17,7 @@ from clubplanner.services.proposals import (
     session_from_json,
 )
 from clubplanner.services.standing_plans import Change, Scope
-from clubplanner.sharing.problem import Effort, plain
+from clubplanner.sharing.values.problem import Effort, plain
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -10,8 +10,8 @@ from clubplanner.domain.ground.wear import MATCH_HOURS, weigh_percent
 from clubplanner.services.past import past_balances
 from clubplanner.services.snapshot import load_squads
 from clubplanner.services.wear import load_limits
-from clubplanner.sharing.validating import MOST_PAST
-from clubplanner.sharing.wants import LoadLimit
+from clubplanner.sharing.values.validating import MOST_PAST
+from clubplanner.sharing.values.wants import LoadLimit
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.bookings import Booking
-    from clubplanner.sharing.problem import Problem
+    from clubplanner.sharing.values.problem import Problem
 
 FULL_WEIGHT = 100
 """Percent: what a session of grown-ups wears."""

@@ -26,9 +26,9 @@ from clubplanner.sharing.verifying import verify
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from clubplanner.sharing.outcome import Outcome, Progress, Reason, Refusal
-    from clubplanner.sharing.problem import Effort, Problem
     from clubplanner.sharing.reshare import Reshared
+    from clubplanner.sharing.values.outcome import Outcome, Progress, Reason, Refusal
+    from clubplanner.sharing.values.problem import Effort, Problem
 
 LOG = logging.getLogger("clubplanner.services")
 

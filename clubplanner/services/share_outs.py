@@ -43,7 +43,7 @@ from clubplanner.services.standing_plans import (
 from clubplanner.services.stretches import find_stretch, stretch_of, stretch_range
 from clubplanner.sharing.process import ShareOutError as ProcessError
 from clubplanner.sharing.process import solve_here, solve_in_child
-from clubplanner.sharing.validating import ProblemError
+from clubplanner.sharing.values.validating import ProblemError
 from clubplanner.store.tables import ShareOutRow
 
 if TYPE_CHECKING:
@@ -52,9 +52,9 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.sharing.brake import Brake
-    from clubplanner.sharing.outcome import Outcome, Progress
-    from clubplanner.sharing.problem import Ask, Effort, Placement, Problem
+    from clubplanner.sharing.values.brake import Brake
+    from clubplanner.sharing.values.outcome import Outcome, Progress
+    from clubplanner.sharing.values.problem import Ask, Effort, Placement, Problem
     from clubplanner.store.engine import Store
 
 LOG = logging.getLogger("clubplanner.services")

@@ -19,7 +19,7 @@ from clubplanner.domain.times.times import Window as ClubWindow
 from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.language import weekday_in_words
 from clubplanner.services.share_wants import Places, load_limits, pairs, prices, wishes
-from clubplanner.sharing.problem import (
+from clubplanner.sharing.values.problem import (
     Ask,
     Darkness,
     Day,
@@ -29,7 +29,7 @@ from clubplanner.sharing.problem import (
     Problem,
     Standing,
 )
-from clubplanner.sharing.wants import Window
+from clubplanner.sharing.values.wants import Window
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

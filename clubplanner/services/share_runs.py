@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.sharing.outcome import Progress
+    from clubplanner.sharing.values.outcome import Progress
     from clubplanner.store.engine import Store
 
 LONGEST_SILENCE = timedelta(seconds=30)

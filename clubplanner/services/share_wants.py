@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
-from clubplanner.sharing.wants import LoadLimit, Pair, PairKind, Price, Window, Wish
+from clubplanner.sharing.values.wants import LoadLimit, Pair, PairKind, Price, Window, Wish
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.squads import Ask as ClubAsk
     from clubplanner.domain.club.squads import AskWish
     from clubplanner.domain.ground.grounds import Pitch, Venue
-    from clubplanner.sharing.problem import Ground
+    from clubplanner.sharing.values.problem import Ground
 
 
 class Places:

@@ -21,14 +21,14 @@ from clubplanner.services.run_requests import RunRequest, Work, request_from_jso
 from clubplanner.services.share_outs import run_share_out, share_evening_out
 from clubplanner.services.share_runs import State, progress_as_json
 from clubplanner.services.turn_plans import TurnWishes, propose_turns
-from clubplanner.sharing.brake import Brake
+from clubplanner.sharing.values.brake import Brake
 from clubplanner.store.engine import open_store
 from clubplanner.store.run_tables import ShareRunRow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from clubplanner.sharing.outcome import Progress
+    from clubplanner.sharing.values.outcome import Progress
     from clubplanner.store.engine import Store
 
 LOG = logging.getLogger("clubplanner.services")

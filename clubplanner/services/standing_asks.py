@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant
 from clubplanner.services.share_problem import does_stand, ground_key
-from clubplanner.sharing.problem import Ask, Placement, merge_ranges
-from clubplanner.sharing.wants import Window
+from clubplanner.sharing.values.problem import Ask, Placement, merge_ranges
+from clubplanner.sharing.values.wants import Window
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.booked.bookings import Booking
-    from clubplanner.sharing.problem import Problem
+    from clubplanner.sharing.values.problem import Problem
 
 _Busy = dict[str, list[tuple[int, int, int]]]
 """By squad: day, first minute, minute after the last."""

@@ -38,8 +38,8 @@ from clubplanner.services.snapshot import (
     load_zone,
 )
 from clubplanner.services.standing_asks import asks_as_booked
-from clubplanner.sharing.problem import Placement
 from clubplanner.sharing.standing_loads import with_room_for
+from clubplanner.sharing.values.problem import Placement
 from clubplanner.store.tables import BookingRow, ShareOutRow
 
 if TYPE_CHECKING:
@@ -54,7 +54,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.domain.times.seasons import Stretch
     from clubplanner.services.proposals import GroundClosed, ProposedSession
-    from clubplanner.sharing.problem import Ask, Problem
+    from clubplanner.sharing.values.problem import Ask, Problem
 
 
 @dataclass(frozen=True, slots=True)

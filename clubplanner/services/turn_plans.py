@@ -14,7 +14,6 @@ from clubplanner.services.share_problem import ground_key
 from clubplanner.services.snapshot import load_bookings, load_squads, load_zone
 from clubplanner.services.standing_plans import Change, Scope, Standing, load_weekly
 from clubplanner.services.stretches import find_stretch
-from clubplanner.sharing.outcome import Progress
 from clubplanner.sharing.turn_groups import turn_groups
 from clubplanner.sharing.turns import (
     MOST_BALANCE,
@@ -24,6 +23,7 @@ from clubplanner.sharing.turns import (
     burdens_after,
     plan_turns,
 )
+from clubplanner.sharing.values.outcome import Progress
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -32,8 +32,8 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.times.seasons import Stretch
-    from clubplanner.sharing.brake import Brake
-    from clubplanner.sharing.problem import Effort, Placement, Problem
+    from clubplanner.sharing.values.brake import Brake
+    from clubplanner.sharing.values.problem import Effort, Placement, Problem
     from clubplanner.store.engine import Store
 
 

@@ -5,7 +5,7 @@ of its own. A stopwatch limits the search; nothing else looks at a clock.
 """
 
 from clubplanner.sharing.checking import Fault, check
-from clubplanner.sharing.outcome import (
+from clubplanner.sharing.values.outcome import (
     Change,
     Kind,
     Level,
@@ -15,7 +15,7 @@ from clubplanner.sharing.outcome import (
     Refusal,
     Satisfaction,
 )
-from clubplanner.sharing.problem import (
+from clubplanner.sharing.values.problem import (
     Ask,
     Darkness,
     Day,
@@ -28,8 +28,8 @@ from clubplanner.sharing.problem import (
     Standing,
     digest,
 )
-from clubplanner.sharing.validating import ProblemError, validate
-from clubplanner.sharing.wants import LoadLimit, Pair, PairKind, Price, Window, Wish
+from clubplanner.sharing.values.validating import ProblemError, validate
+from clubplanner.sharing.values.wants import LoadLimit, Pair, PairKind, Price, Window, Wish
 
 __all__ = [
     "Ask",

@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING
 
 from clubplanner.sharing.files import read_value
 from clubplanner.sharing.json_shapes import Faults, shown
-from clubplanner.sharing.problem import Ask, Placement, Standing
 from clubplanner.sharing.references import check_references, check_twice
-from clubplanner.sharing.validating import validate
+from clubplanner.sharing.values.problem import Ask, Placement, Standing
+from clubplanner.sharing.values.validating import validate
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from clubplanner.domain.problems import Problem as Fault
-    from clubplanner.sharing.problem import Problem
+    from clubplanner.sharing.values.problem import Problem
 
 LAST_MINUTE = 24 * 60
 

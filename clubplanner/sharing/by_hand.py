@@ -17,14 +17,14 @@ from clubplanner.sharing.checking import check
 from clubplanner.sharing.held import blocked_by, hold
 from clubplanner.sharing.make_way import Step, make_way
 from clubplanner.sharing.terrain import survey
+from clubplanner.sharing.values.words import listed, place_and_time
 from clubplanner.sharing.wear import overloads
-from clubplanner.sharing.words import listed, place_and_time
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
-    from clubplanner.sharing.problem import Placement, Problem
     from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.values.problem import Placement, Problem
 
 MOST_MOVERS = 2
 """So many sessions of others may have to make way."""

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.problem import Placement
 from clubplanner.sharing.scoring import (
     PLACED_POINTS,
     ground_points,
@@ -20,6 +19,7 @@ from clubplanner.sharing.scoring import (
     wish_points,
 )
 from clubplanner.sharing.terrain import ground_rules, own_rules, place_rules, possible_starts
+from clubplanner.sharing.values.problem import Placement
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.problem import Ask
     from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.values.problem import Ask
 
 
 _Known = dict[tuple[int, int, bytes], "tuple[NDArray[np.int64], NDArray[np.uint64]]"]

@@ -12,10 +12,10 @@ from clubplanner.sharing.candidates import ask_candidates, join, placement_of
 from clubplanner.sharing.held import Held, blocked_by
 from clubplanner.sharing.make_way import make_way
 from clubplanner.sharing.occupancy import ground_clashes, people_clashes
-from clubplanner.sharing.outcome import Change
-from clubplanner.sharing.wants import Window
+from clubplanner.sharing.values.outcome import Change
+from clubplanner.sharing.values.wants import Window
+from clubplanner.sharing.values.words import listed, place_and_time, square_metres
 from clubplanner.sharing.wear import overloads
-from clubplanner.sharing.words import listed, place_and_time, square_metres
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from clubplanner.sharing.candidates import Candidates
-    from clubplanner.sharing.problem import Ask, Placement, Problem
+    from clubplanner.sharing.values.problem import Ask, Placement, Problem
 
 MOST_SHORTER_MIN = 30
 """A session is never cut by more than this, nor below `LEAST_SESSION_MIN`."""

@@ -12,13 +12,13 @@ from fractions import Fraction
 from itertools import combinations
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.problem import AREA_SLACK_M2, SHARE_SLACK
+from clubplanner.sharing.values.problem import AREA_SLACK_M2, SHARE_SLACK
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
     from datetime import date
 
-    from clubplanner.sharing.problem import Ask, Ground, Placement, Problem, Standing
+    from clubplanner.sharing.values.problem import Ask, Ground, Placement, Problem, Standing
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,9 +11,9 @@ from ortools.sat.python import cp_model
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from clubplanner.sharing.problem import Ground, Problem
     from clubplanner.sharing.slots import Slots
     from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.values.problem import Ground, Problem
 
 
 class Costs:

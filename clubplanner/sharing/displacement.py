@@ -13,7 +13,7 @@ from ortools.graph.python import linear_sum_assignment
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from clubplanner.sharing.problem import Ground, Placement, Problem
+    from clubplanner.sharing.values.problem import Ground, Placement, Problem
 
 DAY_POINTS = 6
 VENUE_POINTS = 4

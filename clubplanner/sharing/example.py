@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING
 
 from clubplanner.sharing.example_ground import DARK_FROM, invent_site
 from clubplanner.sharing.example_names import COACH_FIRST, COACH_LAST, FLOCKS
-from clubplanner.sharing.problem import Ask, Day, Problem, Standing
-from clubplanner.sharing.wants import Window
+from clubplanner.sharing.values.problem import Ask, Day, Problem, Standing
+from clubplanner.sharing.values.wants import Window
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from clubplanner.sharing.example_ground import Site
-    from clubplanner.sharing.problem import Ground
+    from clubplanner.sharing.values.problem import Ground
 
 MOST_SQUADS = 1_000
 MOST_PITCHES = 200

@@ -8,13 +8,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.problem import Darkness, Ground, LightsOut, Opening
+from clubplanner.sharing.values.problem import Darkness, Ground, LightsOut, Opening
 
 if TYPE_CHECKING:
     import random
     from collections.abc import Iterator, Sequence
 
-    from clubplanner.sharing.problem import Day
+    from clubplanner.sharing.values.problem import Day
 
 COLUMNS = 12
 ROWS = 2

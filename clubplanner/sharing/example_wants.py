@@ -7,10 +7,10 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.wants import LoadLimit, Pair, PairKind, Price, Window, Wish
+from clubplanner.sharing.values.wants import LoadLimit, Pair, PairKind, Price, Window, Wish
 
 if TYPE_CHECKING:
-    from clubplanner.sharing.problem import Ask, Problem
+    from clubplanner.sharing.values.problem import Ask, Problem
 
 FINISH_BY_AGE = ((9, 19 * 60 + 30), (12, 20 * 60 + 15), (14, 20 * 60 + 45))
 YOUNG, YOUNG_WEAR = 12, 60

@@ -24,7 +24,7 @@ from clubplanner.sharing.json_shapes import (
     Text,
     Whole,
 )
-from clubplanner.sharing.validating import (
+from clubplanner.sharing.values.validating import (
     MOST_CELLS,
     MOST_DATES,
     MOST_PAST,
@@ -34,7 +34,7 @@ from clubplanner.sharing.validating import (
     MOST_WEAR_PERCENT,
     MOST_WISHES,
 )
-from clubplanner.sharing.wants import HIGHEST_GRADE, LOWEST_GRADE
+from clubplanner.sharing.values.wants import HIGHEST_GRADE, LOWEST_GRADE
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Any, Never, TypeVar, cast
 from clubplanner.sharing.file_shapes import record_of
 from clubplanner.sharing.json_groups import Members
 from clubplanner.sharing.json_shapes import Faults, shown
-from clubplanner.sharing.outcome import Outcome
-from clubplanner.sharing.problem import Problem
 from clubplanner.sharing.references import check_references
-from clubplanner.sharing.validating import validate
+from clubplanner.sharing.values.outcome import Outcome
+from clubplanner.sharing.values.problem import Problem
+from clubplanner.sharing.values.validating import validate
 
 if TYPE_CHECKING:
     from clubplanner.domain.problems import Problem as Fault

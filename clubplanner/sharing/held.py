@@ -15,8 +15,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.problem import Placement
     from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.values.problem import Placement
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,8 +14,8 @@ from clubplanner.sharing.wear import overloads
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.sharing.problem import Placement
     from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.values.problem import Placement
 
 
 @dataclass(frozen=True, slots=True)

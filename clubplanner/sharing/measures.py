@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.fair import percent_served
-from clubplanner.sharing.outcome import Satisfaction
 from clubplanner.sharing.scoring import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
+from clubplanner.sharing.values.outcome import Satisfaction
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from clubplanner.sharing.problem import Problem
+    from clubplanner.sharing.values.problem import Problem
 
 
 def placing_points(problem: Problem, placed: Sequence[int]) -> int:

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from clubplanner.sharing.candidates import Candidates
-    from clubplanner.sharing.problem import Problem
     from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.values.problem import Problem
 
 
 def people_shared(problem: Problem) -> NDArray[np.bool_]:

@@ -9,14 +9,14 @@ from ortools.sat.python import cp_model
 
 from clubplanner.sharing.cliques import moments
 from clubplanner.sharing.scoring import PAIR_POINTS
-from clubplanner.sharing.wants import CLOSE_MIN, PairKind
+from clubplanner.sharing.values.wants import CLOSE_MIN, PairKind
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from clubplanner.sharing.slots import Slots
     from clubplanner.sharing.terrain import Terrain
-    from clubplanner.sharing.wants import Pair
+    from clubplanner.sharing.values.wants import Pair
 
 AVERSE = frozenset({PairKind.KEEP_APART, PairKind.NOT_TOGETHER})
 """Kinds that are broken by a meeting; the others are kept by one."""

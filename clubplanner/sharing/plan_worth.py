@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.sharing.cost_terms import Costs, dead_minutes
-from clubplanner.sharing.levels import COMPACT, COST, FAIRNESS, PLACING, SIGNS, WISHES, WORST_OFF
 from clubplanner.sharing.measures import (
     placing_points,
     satisfactions_of,
@@ -16,6 +15,15 @@ from clubplanner.sharing.measures import (
 )
 from clubplanner.sharing.pair_terms import AVERSE, Spot, pair_points, spot_of
 from clubplanner.sharing.scoring import PAIR_POINTS
+from clubplanner.sharing.values.levels import (
+    COMPACT,
+    COST,
+    FAIRNESS,
+    PLACING,
+    SIGNS,
+    WISHES,
+    WORST_OFF,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

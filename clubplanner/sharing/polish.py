@@ -13,11 +13,18 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from clubplanner.sharing.layout import lay_out
-from clubplanner.sharing.levels import FAIRNESS, PLACING, SIGNS, WISHES, WORST_OFF, level_names
 from clubplanner.sharing.measures import satisfactions_of, shortfall_points
 from clubplanner.sharing.model import ShareModel
 from clubplanner.sharing.occupancy import Index
 from clubplanner.sharing.slots import ground_weights, merge
+from clubplanner.sharing.values.levels import (
+    FAIRNESS,
+    PLACING,
+    SIGNS,
+    WISHES,
+    WORST_OFF,
+    level_names,
+)
 from clubplanner.sharing.wear import overloads
 
 if TYPE_CHECKING:
@@ -25,11 +32,11 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.budget import Budget
     from clubplanner.sharing.candidates import Candidates
     from clubplanner.sharing.plan_worth import PlanWorth
     from clubplanner.sharing.slots import Slots
     from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.values.budget import Budget
 
 FEWEST_FREED, MOST_FREED = 8, 16
 """Asks freed at once: few at first, more when that no longer helps."""

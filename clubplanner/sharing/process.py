@@ -8,7 +8,7 @@ import traceback
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.language import _, speaking, spoken
-from clubplanner.sharing.validating import ProblemError
+from clubplanner.sharing.values.validating import ProblemError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -16,10 +16,10 @@ if TYPE_CHECKING:
     from multiprocessing.process import BaseProcess
 
     from clubplanner.sharing.alteration import Alteration
-    from clubplanner.sharing.brake import Brake
-    from clubplanner.sharing.outcome import Outcome, Progress
-    from clubplanner.sharing.problem import Effort, Placement, Problem
     from clubplanner.sharing.reshare import Reshared
+    from clubplanner.sharing.values.brake import Brake
+    from clubplanner.sharing.values.outcome import Outcome, Progress
+    from clubplanner.sharing.values.problem import Effort, Placement, Problem
 
 STOP_WAIT_S = 5.0
 """How long a child that was told to stop may take before it is killed."""

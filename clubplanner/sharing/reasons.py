@@ -15,17 +15,17 @@ from clubplanner.sharing.candidates import ask_candidates
 from clubplanner.sharing.changes import helpful_changes
 from clubplanner.sharing.held import Held, hold
 from clubplanner.sharing.occupancy import ground_clashes, people_clashes
-from clubplanner.sharing.outcome import Reason, Refusal
 from clubplanner.sharing.rule_words import rule_reasons
 from clubplanner.sharing.terrain import VENUE_RULES, Rule, place_rules
-from clubplanner.sharing.words import clock, listed, place_and_time, repeats, shortened, span
+from clubplanner.sharing.values.outcome import Reason, Refusal
+from clubplanner.sharing.values.words import clock, listed, place_and_time, repeats, shortened, span
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from clubplanner.sharing.candidates import Candidates
-    from clubplanner.sharing.problem import Placement, Problem
     from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.values.problem import Placement, Problem
 
 MOST_NAMED = 6
 """How many holders a reason names before it counts the rest."""

@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from datetime import date
 
     from clubplanner.sharing.json_shapes import Faults
-    from clubplanner.sharing.problem import Ask, Placement, Problem
-    from clubplanner.sharing.wants import Window
+    from clubplanner.sharing.values.problem import Ask, Placement, Problem
+    from clubplanner.sharing.values.wants import Window
 
 
 def check_references(problem: Problem, faults: Faults) -> None:

@@ -15,11 +15,8 @@ from ortools.sat.python import cp_model
 
 from clubplanner.language import _, marked, ngettext
 from clubplanner.sharing.alteration import alter
-from clubplanner.sharing.brake import Brake
-from clubplanner.sharing.budget import Budget
 from clubplanner.sharing.candidates import placement_of
 from clubplanner.sharing.displacement import displacement, match_sessions
-from clubplanner.sharing.levels import PLACING
 from clubplanner.sharing.measures import satisfactions_of
 from clubplanner.sharing.occupancy import (
     fill_plan,
@@ -27,21 +24,24 @@ from clubplanner.sharing.occupancy import (
     people_clashes,
     people_shared,
 )
-from clubplanner.sharing.outcome import GOOD_GAP, Kind, Level, Outcome, Progress
-from clubplanner.sharing.problem import Placement, Problem, digest
 from clubplanner.sharing.reasons import contradictions, explain
 from clubplanner.sharing.reshare_model import ReshareModel
 from clubplanner.sharing.reshare_pieces import Pieces
 from clubplanner.sharing.terrain import survey
-from clubplanner.sharing.validating import ProblemError, validate
+from clubplanner.sharing.values.brake import Brake
+from clubplanner.sharing.values.budget import Budget
+from clubplanner.sharing.values.levels import PLACING
+from clubplanner.sharing.values.outcome import GOOD_GAP, Kind, Level, Outcome, Progress
+from clubplanner.sharing.values.problem import Placement, Problem, digest
+from clubplanner.sharing.values.validating import ProblemError, validate
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from clubplanner.sharing.alteration import Alteration
-    from clubplanner.sharing.outcome import Reason
-    from clubplanner.sharing.problem import Effort
     from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.values.outcome import Reason
+    from clubplanner.sharing.values.problem import Effort
 
 NAMES = (PLACING, marked("disturbing few squads"), marked("moving sessions little"))
 """The aims in order."""

@@ -15,8 +15,8 @@ from clubplanner.sharing.candidates import best_alone, join, list_candidates
 from clubplanner.sharing.displacement import lost_points, move_points
 from clubplanner.sharing.model import ShareModel
 from clubplanner.sharing.plan_worth import PlanWorth
-from clubplanner.sharing.problem import Placement
 from clubplanner.sharing.slots import Slots, ground_weights
+from clubplanner.sharing.values.problem import Placement
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence

@@ -14,8 +14,8 @@ from ortools.sat.python import cp_model
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from clubplanner.sharing.budget import Budget
     from clubplanner.sharing.reshare_model import ReshareModel
+    from clubplanner.sharing.values.budget import Budget
 
 FEWEST_FREED = 6
 MANY_DISTURBED = 10

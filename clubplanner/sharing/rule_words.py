@@ -7,8 +7,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.language import _, figure, marked, term
-from clubplanner.sharing.outcome import Reason
-from clubplanner.sharing.problem import merge_ranges
 from clubplanner.sharing.terrain import (
     Rule,
     ground_rules,
@@ -16,15 +14,17 @@ from clubplanner.sharing.terrain import (
     place_rules,
     possible_starts,
 )
-from clubplanner.sharing.words import clock, listed, repeats, shortened, span, square_metres
+from clubplanner.sharing.values.outcome import Reason
+from clubplanner.sharing.values.problem import merge_ranges
+from clubplanner.sharing.values.words import clock, listed, repeats, shortened, span, square_metres
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.problem import Ask, Problem
     from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.values.problem import Ask, Problem
 
 MOST_PLACES = 4
 """How many places a near miss names before it counts the rest."""

@@ -12,16 +12,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.problem import merge_ranges
+from clubplanner.sharing.values.problem import merge_ranges
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.problem import Ask, Ground
     from clubplanner.sharing.terrain import Terrain
-    from clubplanner.sharing.wants import Wish
+    from clubplanner.sharing.values.problem import Ask, Ground
+    from clubplanner.sharing.values.wants import Wish
 
 PLACED_POINTS = 50
 TIME_POINTS = 40

@@ -9,7 +9,11 @@ from ortools.sat.python import cp_model
 
 from clubplanner.sharing.candidates import placement_of
 from clubplanner.sharing.layout import lay_out, salvage
-from clubplanner.sharing.levels import (
+from clubplanner.sharing.model import ShareModel
+from clubplanner.sharing.occupancy import fill_plan
+from clubplanner.sharing.plan_worth import PlanWorth
+from clubplanner.sharing.polish import Polisher
+from clubplanner.sharing.values.levels import (
     COMPACT,
     COST,
     FAIRNESS,
@@ -20,22 +24,18 @@ from clubplanner.sharing.levels import (
     gap_of,
     level_names,
 )
-from clubplanner.sharing.model import ShareModel
-from clubplanner.sharing.occupancy import fill_plan
-from clubplanner.sharing.outcome import Level, Progress
-from clubplanner.sharing.plan_worth import PlanWorth
-from clubplanner.sharing.polish import Polisher
+from clubplanner.sharing.values.outcome import Level, Progress
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.budget import Budget
     from clubplanner.sharing.candidates import Candidates
-    from clubplanner.sharing.problem import Placement
     from clubplanner.sharing.slots import Slots
     from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.values.budget import Budget
+    from clubplanner.sharing.values.problem import Placement
 
 RELAX_PARTS = {PLACING: 0.5, WORST_OFF: 0.3, FAIRNESS: 0.3, WISHES: 0.6, COST: 0.5, COMPACT: 0.6}
 """Part of the steps still left that each aim may use on the model of the whole."""

@@ -6,26 +6,26 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.brake import Brake
-from clubplanner.sharing.budget import Budget
 from clubplanner.sharing.candidates import best_alone, list_candidates, rows_of_placements
 from clubplanner.sharing.measures import satisfactions_of
-from clubplanner.sharing.outcome import GOOD_GAP, Kind, Outcome
-from clubplanner.sharing.problem import digest
 from clubplanner.sharing.reasons import contradictions, explain
 from clubplanner.sharing.search import Search
 from clubplanner.sharing.slots import merge
 from clubplanner.sharing.terrain import survey
-from clubplanner.sharing.validating import ProblemError, validate
+from clubplanner.sharing.values.brake import Brake
+from clubplanner.sharing.values.budget import Budget
+from clubplanner.sharing.values.outcome import GOOD_GAP, Kind, Outcome
+from clubplanner.sharing.values.problem import digest
+from clubplanner.sharing.values.validating import ProblemError, validate
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.outcome import Level, Placement, Progress, Reason
-    from clubplanner.sharing.problem import Effort, Problem
     from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.values.outcome import Level, Placement, Progress, Reason
+    from clubplanner.sharing.values.problem import Effort, Problem
 
 
 def solve(

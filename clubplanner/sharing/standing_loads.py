@@ -12,8 +12,8 @@ from clubplanner.sharing.wear import A_SESSION, week_loads
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.sharing.problem import Placement, Problem
-    from clubplanner.sharing.wants import LoadLimit
+    from clubplanner.sharing.values.problem import Placement, Problem
+    from clubplanner.sharing.values.wants import LoadLimit
 
 
 def with_room_for(problem: Problem, standing: Sequence[Placement]) -> Problem:

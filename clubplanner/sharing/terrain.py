@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.problem import AREA_SLACK_M2, SHARE_SLACK, merge_ranges
+from clubplanner.sharing.values.problem import AREA_SLACK_M2, SHARE_SLACK, merge_ranges
 from clubplanner.sharing.wear import open_wear_book, overloads_alone
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.problem import Ask, Day, Ground, LightsOut, Problem, Standing
+    from clubplanner.sharing.values.problem import Ask, Day, Ground, LightsOut, Problem, Standing
     from clubplanner.sharing.wear import WearBook
 
 NEVER = 1 << 20

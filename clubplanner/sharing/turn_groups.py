@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING
 from clubplanner.sharing.candidates import ask_candidates
 from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.turns import TurnGroup
-from clubplanner.sharing.words import place_and_time
+from clubplanner.sharing.values.words import place_and_time
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from clubplanner.sharing.problem import Placement, Problem
+    from clubplanner.sharing.values.problem import Placement, Problem
 
 _Place = tuple[int, str, int]
 """Day, ground and start."""

@@ -15,7 +15,7 @@ from ortools.graph.python import linear_sum_assignment
 from clubplanner.language import _, ngettext
 from clubplanner.sharing.permutations import changes, split, too_few
 from clubplanner.sharing.turn_counts import fairest_counts
-from clubplanner.sharing.words import listed
+from clubplanner.sharing.values.words import listed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

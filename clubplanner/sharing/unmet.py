@@ -8,16 +8,16 @@ import numpy as np
 
 from clubplanner.sharing.candidates import ask_candidates, placement_of, rows_of_placements
 from clubplanner.sharing.held import blocked_by, hold
-from clubplanner.sharing.outcome import Reason
 from clubplanner.sharing.reasons import named_holders
 from clubplanner.sharing.terrain import survey
+from clubplanner.sharing.values.outcome import Reason
+from clubplanner.sharing.values.words import place_and_time
 from clubplanner.sharing.wear import overloads
-from clubplanner.sharing.words import place_and_time
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.sharing.problem import Placement, Problem
+    from clubplanner.sharing.values.problem import Placement, Problem
 
 LEAST_POINTS = 5
 """A place counts as liked better from so many wish points on."""

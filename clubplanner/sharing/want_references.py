@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from clubplanner.sharing.json_shapes import shown
 
 if TYPE_CHECKING:
-    from clubplanner.sharing.problem import Ask, Problem
     from clubplanner.sharing.references import Known
+    from clubplanner.sharing.values.problem import Ask, Problem
 
 
 def check_wants(problem: Problem, known: Known) -> None:

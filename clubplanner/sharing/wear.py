@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from clubplanner.sharing.candidates import Candidates
-    from clubplanner.sharing.problem import Ask, Ground, Problem, Standing
     from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.values.problem import Ask, Ground, Problem, Standing
 
 A_SESSION = 100
 """A session in the units of a limit on sessions: percent."""

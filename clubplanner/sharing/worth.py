@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.checking import check
-from clubplanner.sharing.problem import AREA_SLACK_M2, Placement
 from clubplanner.sharing.scoring import (
     CLOSE_POINTS,
     DAY_POINTS,
@@ -23,13 +22,14 @@ from clubplanner.sharing.scoring import (
     TIME_POINTS,
     WISH_POINTS,
 )
+from clubplanner.sharing.values.problem import AREA_SLACK_M2, Placement
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
-    from clubplanner.sharing.problem import Ask, Day, Ground, Problem
-    from clubplanner.sharing.wants import Wish
+    from clubplanner.sharing.values.problem import Ask, Day, Ground, Problem
+    from clubplanner.sharing.values.wants import Wish
 
 
 @dataclass(frozen=True, slots=True)

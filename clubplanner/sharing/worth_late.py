@@ -10,13 +10,13 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.scoring import PAIR_POINTS
-from clubplanner.sharing.wants import CLOSE_MIN, PairKind
+from clubplanner.sharing.values.wants import CLOSE_MIN, PairKind
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.sharing.problem import Placement, Problem
-    from clubplanner.sharing.wants import Pair
+    from clubplanner.sharing.values.problem import Placement, Problem
+    from clubplanner.sharing.values.wants import Pair
 
 
 def pairs(problem: Problem, plan: Sequence[Placement]) -> int:

@@ -27,7 +27,7 @@ from clubplanner.services.closures import (
 )
 from clubplanner.services.club import club_zone
 from clubplanner.services.evening import Choice, booking_choices
-from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.forms import Form, told
 from clubplanner.webapp.season import pages
 from clubplanner.webapp.security import for_grounds, for_secretary

@@ -17,7 +17,7 @@ from clubplanner.services.run_requests import RunRequest, Work
 from clubplanner.services.share_outs import list_share_outs, list_stretches
 from clubplanner.services.share_runs import latest_run
 from clubplanner.services.standing_plans import Scope
-from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.forms import Form
 from clubplanner.webapp.leafing import leaf_through
 from clubplanner.webapp.security import for_secretary

@@ -20,7 +20,7 @@ from clubplanner.services.links import create_squad_link
 from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.share_outs import run_share_out
-from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.notice_tables import NoticeRow
 from clubplanner.store.tables import SquadRow
 from clubplanner.webapp import create_app

@@ -15,7 +15,7 @@ from clubplanner.services.closure_reshare import reshare_for_closure
 from clubplanner.services.closures import ClosureWish
 from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.publishing import publish_share_out
-from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.values.problem import Effort
 from tests.builders import A_WEDNESDAY, LONDON
 from tests.small_club import (
     HARRIERS,

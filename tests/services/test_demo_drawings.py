@@ -29,7 +29,7 @@ from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.snapshot import load_bookings, load_club, load_squads, load_venues
 from clubplanner.services.turn_plans import TurnWishes, propose_turns
 from clubplanner.services.wear import see_wear, set_limit_by_guidance
-from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from tests.outputs.clear_drawings import faults_of, least_letters
 

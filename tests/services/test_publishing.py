@@ -16,7 +16,7 @@ from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.proposals import ProposedSession
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.share_outs import list_share_outs
-from clubplanner.sharing.problem import plain
+from clubplanner.sharing.values.problem import plain
 from clubplanner.store.tables import BookingRow, BreakRow, ShareOutRow, SquadRow, StretchRow
 from tests.builders import LONDON, make_range
 from tests.stores import TOP, area_number, make_wish

@@ -11,7 +11,7 @@ from clubplanner.services.ground_forms import save_pitch, see_pitch_form
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.snapshot import load_asks, load_club
-from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.values.problem import Effort
 from tests.builders import NOW
 from tests.small_club import SETTINGS, TOP, load_small_club
 

@@ -23,7 +23,7 @@ from clubplanner.services.share_outs import run_share_out, share_evening_out
 from clubplanner.services.snapshot import load_stretches
 from clubplanner.services.standing_plans import load_standing
 from clubplanner.services.wear import set_limit_by_guidance
-from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables import BookingRow
 from tests.builders import LONDON, make_range
 from tests.small_club import (

@@ -14,13 +14,13 @@ from clubplanner.services import share_outs
 from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.share_outs import list_share_outs, run_share_out
-from clubplanner.sharing.problem import Effort
-from clubplanner.sharing.validating import ProblemError
+from clubplanner.sharing.values.problem import Effort
+from clubplanner.sharing.values.validating import ProblemError
 from tests.builders import LONDON
 from tests.small_club import book, kept_bookings, load_small_club
 
 if TYPE_CHECKING:
-    from clubplanner.sharing.outcome import Progress
+    from clubplanner.sharing.values.outcome import Progress
     from clubplanner.store.engine import Store
     from tests.small_club import Kept
 

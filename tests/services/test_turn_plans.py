@@ -17,8 +17,8 @@ from clubplanner.services.reshares import Change, Scope, propose_reshare
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.turn_plans import TurnWishes, propose_turns
 from clubplanner.services.turn_words import letter_of
-from clubplanner.sharing.brake import Brake
-from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.values.brake import Brake
+from clubplanner.sharing.values.problem import Effort
 from tests.small_club import SETTINGS, kept_bookings, load_small_club, pitch_feature
 
 if TYPE_CHECKING:

@@ -22,7 +22,8 @@ from clubplanner.sharing import (
     Wish,
     check,
 )
-from clubplanner.sharing.levels import (
+from clubplanner.sharing.solve import solve
+from clubplanner.sharing.values.levels import (
     COMPACT,
     COST,
     FAIRNESS,
@@ -31,7 +32,6 @@ from clubplanner.sharing.levels import (
     WORST_OFF,
     level_names,
 )
-from clubplanner.sharing.solve import solve
 from clubplanner.sharing.verifying import verify
 from tests.sharing import brute
 from tests.sharing.builders import MONDAY, make_days, make_pitch, make_problem, strip_cells

@@ -15,17 +15,17 @@ from ortools.sat.python import cp_model
 
 from clubplanner.sharing import Effort, Kind, Placement, ProblemError, Window, check
 from clubplanner.sharing.alteration import Alteration, Closure, alter, faults_of, read_alteration
-from clubplanner.sharing.budget import Budget
 from clubplanner.sharing.candidates import placement_of
 from clubplanner.sharing.displacement import displacement, lost_points, match_sessions
 from clubplanner.sharing.example import example
 from clubplanner.sharing.files import read_outcome, write_value
-from clubplanner.sharing.levels import PLACING
 from clubplanner.sharing.reshare import NAMES, reshare
 from clubplanner.sharing.reshare_model import ReshareModel
 from clubplanner.sharing.reshare_pieces import Pieces
 from clubplanner.sharing.solve import solve
 from clubplanner.sharing.terrain import survey
+from clubplanner.sharing.values.budget import Budget
+from clubplanner.sharing.values.levels import PLACING
 from clubplanner.sharing.verifying import verify
 from tests.sharing import brute
 from tests.sharing.builders import MONDAY, make_ask, make_days, make_pitch, make_problem
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from clubplanner.sharing import Ask, Problem
-    from clubplanner.sharing.outcome import Progress
+    from clubplanner.sharing.values.outcome import Progress
 
 EFFORT = Effort(seconds=20)
 

@@ -13,9 +13,9 @@ from ortools.linear_solver import pywraplp
 from clubplanner.sharing import Effort, Problem, check
 from clubplanner.sharing.candidates import Candidates, list_candidates
 from clubplanner.sharing.example import example
-from clubplanner.sharing.levels import PLACING
 from clubplanner.sharing.solve import solve
 from clubplanner.sharing.terrain import survey
+from clubplanner.sharing.values.levels import PLACING
 
 SESSION, FIRST = 5, 2
 """Points of a session and of a squad's first, times the priority."""

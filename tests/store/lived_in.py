@@ -52,7 +52,7 @@ from clubplanner.services.swaps import offer_swap
 from clubplanner.services.waiting import SessionAsk, ask_for_session
 from clubplanner.services.wear import set_limit_by_guidance
 from clubplanner.services.year import keep_holiday, set_holiday_place
-from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range

@@ -13,7 +13,7 @@ from clubplanner.services.first_steps import see_first_steps
 from clubplanner.services.links import create_squad_link
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.share_outs import run_share_out
-from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.small_club import load_small_club

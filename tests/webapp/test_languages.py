@@ -18,7 +18,7 @@ from clubplanner.services.mailing import deliver
 from clubplanner.services.notice_board import turn_board
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.snapshot import load_club, load_venues
-from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables import ClubRow, ShareOutRow
 from clubplanner.webapp import create_app
 from tests.builders import NOW

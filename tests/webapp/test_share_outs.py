@@ -15,7 +15,7 @@ from clubplanner.services.run_requests import request_from_json
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.share_runs import State
 from clubplanner.services.share_worker import work
-from clubplanner.sharing.problem import Effort
+from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.run_tables import ShareRunRow
 from clubplanner.store.tables import BookingRow
 from clubplanner.webapp.runner import Runner

@@ -10,10 +10,10 @@ import time
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.brake import Brake
+from clubplanner.sharing.values.brake import Brake
 
 if TYPE_CHECKING:
-    from clubplanner.sharing.problem import Effort
+    from clubplanner.sharing.values.problem import Effort
 
 STEPS_A_SECOND = 0.5
 """Search steps (the solver's deterministic time) taken as a second: a rough average."""

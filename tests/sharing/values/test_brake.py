@@ -5,12 +5,12 @@ from __future__ import annotations
 import threading
 import time
 
-from clubplanner.sharing.brake import Brake
 from clubplanner.sharing.checking import check
 from clubplanner.sharing.example import example
-from clubplanner.sharing.outcome import Kind
-from clubplanner.sharing.problem import Effort
 from clubplanner.sharing.solve import solve
+from clubplanner.sharing.values.brake import Brake
+from clubplanner.sharing.values.outcome import Kind
+from clubplanner.sharing.values.problem import Effort
 
 
 def test_a_brake_pulled_before_the_start_still_gives_a_sound_plan() -> None:

@@ -9,7 +9,7 @@ from clubplanner.language import _, figure
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.sharing.problem import Placement, Problem
+    from clubplanner.sharing.values.problem import Placement, Problem
 
 
 def clock(minute: int) -> str:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from datetime import date
 from fractions import Fraction
 
-from clubplanner.sharing.wants import (  # noqa: TC001 - the shapes of files read them at run time
+from clubplanner.sharing.values.wants import (  # noqa: TC001 - the shapes of files read them at run time
     LoadLimit,
     Pair,
     Price,

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.wants import HIGHEST_GRADE, LOWEST_GRADE
+from clubplanner.sharing.values.wants import HIGHEST_GRADE, LOWEST_GRADE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from clubplanner.sharing.problem import Ask, Problem
-    from clubplanner.sharing.wants import Window
+    from clubplanner.sharing.values.problem import Ask, Problem
+    from clubplanner.sharing.values.wants import Window
 
 MOST_CELLS = 63
 MOST_DATES = 63

@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from clubplanner.language import _, figure, ngettext, term
-from clubplanner.sharing.problem import Ask, Placement
+from clubplanner.sharing.values.problem import Ask, Placement
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -27,8 +27,8 @@ from clubplanner.sharing import (
     validate,
 )
 from clubplanner.sharing.files import read_problem, write_value
-from clubplanner.sharing.levels import level_names
 from clubplanner.sharing.solve import solve
+from clubplanner.sharing.values.levels import level_names
 from clubplanner.sharing.verifying import verify
 from tests.sharing.builders import (
     MONDAY,

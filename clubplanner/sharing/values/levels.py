@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from clubplanner.language import marked
 
 if TYPE_CHECKING:
-    from clubplanner.sharing.problem import Problem
+    from clubplanner.sharing.values.problem import Problem
 
 PLACING = marked("placing sessions")
 WORST_OFF = marked("serving the worst-off squad")

@@ -1,0 +1,1 @@
+"""What a share-out is asked, and what it comes to."""
