@@ -16,7 +16,7 @@ from clubplanner.errors import FaultyInputError, MissingError, RefusedError, Sha
 from clubplanner.sharing.alteration import read_alteration
 from clubplanner.sharing.example import example
 from clubplanner.sharing.example_wants import with_wants
-from clubplanner.sharing.files import read_outcome, read_problem, schema, write_value
+from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
 from clubplanner.sharing.process import ShareOutError as ProcessError
 from clubplanner.sharing.process import solve_in_child
 from clubplanner.sharing.reshare import reshare

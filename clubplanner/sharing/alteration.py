@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 from datetime import date  # noqa: TC003 - the shapes of files read it at run time
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.files import read_value
-from clubplanner.sharing.json_shapes import Faults, shown
-from clubplanner.sharing.references import check_references, check_twice
+from clubplanner.sharing.files.files import read_value
+from clubplanner.sharing.files.json_shapes import Faults, shown
+from clubplanner.sharing.files.references import check_references, check_twice
 from clubplanner.sharing.values.problem import Ask, Placement, Standing
 from clubplanner.sharing.values.validating import validate
 

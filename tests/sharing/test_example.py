@@ -14,7 +14,7 @@ from clubplanner.sharing import Effort, digest, validate
 from clubplanner.sharing.candidates import list_candidates
 from clubplanner.sharing.example import example
 from clubplanner.sharing.example_wants import with_wants
-from clubplanner.sharing.files import read_problem, write_value
+from clubplanner.sharing.files.files import read_problem, write_value
 from clubplanner.sharing.solve import solve
 from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.verifying import verify

@@ -18,7 +18,7 @@ from clubplanner.sharing.alteration import Alteration, Closure, alter, faults_of
 from clubplanner.sharing.candidates import placement_of
 from clubplanner.sharing.displacement import displacement, lost_points, match_sessions
 from clubplanner.sharing.example import example
-from clubplanner.sharing.files import read_outcome, write_value
+from clubplanner.sharing.files.files import read_outcome, write_value
 from clubplanner.sharing.reshare import NAMES, reshare
 from clubplanner.sharing.reshare_model import ReshareModel
 from clubplanner.sharing.reshare_pieces import Pieces

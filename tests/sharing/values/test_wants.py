@@ -26,7 +26,7 @@ from clubplanner.sharing import (
     check,
     validate,
 )
-from clubplanner.sharing.files import read_problem, write_value
+from clubplanner.sharing.files.files import read_problem, write_value
 from clubplanner.sharing.solve import solve
 from clubplanner.sharing.values.levels import level_names
 from clubplanner.sharing.verifying import verify

@@ -14,8 +14,15 @@ from fractions import Fraction
 from types import NoneType, UnionType
 from typing import TYPE_CHECKING, Any, Union, get_args, get_origin, get_type_hints
 
-from clubplanner.sharing.json_groups import CellSet, ListOf, Maybe, Record, SetOf, needed_fields
-from clubplanner.sharing.json_shapes import (
+from clubplanner.sharing.files.json_groups import (
+    CellSet,
+    ListOf,
+    Maybe,
+    Record,
+    SetOf,
+    needed_fields,
+)
+from clubplanner.sharing.files.json_shapes import (
     Choice,
     DateText,
     Flag,
@@ -39,7 +46,7 @@ from clubplanner.sharing.values.wants import HIGHEST_GRADE, LOWEST_GRADE
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from clubplanner.sharing.json_shapes import Shape
+    from clubplanner.sharing.files.json_shapes import Shape
 
 LAST_MINUTE = 2 * 24 * 60
 """Minutes count on past midnight, at most to the end of the next day."""

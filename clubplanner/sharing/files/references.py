@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.json_shapes import shown
-from clubplanner.sharing.want_references import check_wants, check_wishes
+from clubplanner.sharing.files.json_shapes import shown
+from clubplanner.sharing.files.want_references import check_wants, check_wishes
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from datetime import date
 
-    from clubplanner.sharing.json_shapes import Faults
+    from clubplanner.sharing.files.json_shapes import Faults
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
     from clubplanner.sharing.values.wants import Window
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any, Never, TypeVar, cast
 
-from clubplanner.sharing.file_shapes import record_of
-from clubplanner.sharing.json_groups import Members
-from clubplanner.sharing.json_shapes import Faults, shown
-from clubplanner.sharing.references import check_references
+from clubplanner.sharing.files.file_shapes import record_of
+from clubplanner.sharing.files.json_groups import Members
+from clubplanner.sharing.files.json_shapes import Faults, shown
+from clubplanner.sharing.files.references import check_references
 from clubplanner.sharing.values.outcome import Outcome
 from clubplanner.sharing.values.problem import Problem
 from clubplanner.sharing.values.validating import validate

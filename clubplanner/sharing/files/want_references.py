@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.json_shapes import shown
+from clubplanner.sharing.files.json_shapes import shown
 
 if TYPE_CHECKING:
-    from clubplanner.sharing.references import Known
+    from clubplanner.sharing.files.references import Known
     from clubplanner.sharing.values.problem import Ask, Problem
 
 

@@ -6,10 +6,10 @@ from collections import Counter
 from dataclasses import MISSING, dataclass, fields
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.sharing.json_shapes import Whole, member, shown
+from clubplanner.sharing.files.json_shapes import Whole, member, shown
 
 if TYPE_CHECKING:
-    from clubplanner.sharing.json_shapes import Faults, Shape
+    from clubplanner.sharing.files.json_shapes import Faults, Shape
 
 
 class Members(dict[str, object]):

@@ -1,0 +1,1 @@
+"""Problems and results as JSON."""
