@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from clubplanner.services.proposals import refusals_as_json
-from clubplanner.sharing.candidates import best_alone, list_candidates, rows_of_placements
+from clubplanner.sharing.ground.candidates import best_alone, list_candidates, rows_of_placements
+from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.measures import satisfactions_of
 from clubplanner.sharing.reasons import explain
-from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.values.problem import plain
 
 if TYPE_CHECKING:

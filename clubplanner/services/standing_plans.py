@@ -38,7 +38,7 @@ from clubplanner.services.snapshot import (
     load_zone,
 )
 from clubplanner.services.standing_asks import asks_as_booked
-from clubplanner.sharing.standing_loads import with_room_for
+from clubplanner.sharing.ground.standing_loads import with_room_for
 from clubplanner.sharing.values.problem import Placement
 from clubplanner.store.tables import BookingRow, ShareOutRow
 

@@ -9,15 +9,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.scoring import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
+from clubplanner.sharing.ground.scoring import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.slots import Slots
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.slots import Slots
+    from clubplanner.sharing.ground.terrain import Terrain
 
 FLOOR_STEPS = (60, 70, 75, 80, 85, 90, 95)
 """Percent of satisfaction at which "every squad has at least so much" is a variable of its own."""

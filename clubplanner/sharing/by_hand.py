@@ -12,18 +12,18 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.language import _
-from clubplanner.sharing.candidates import ask_candidates, placement_of, rows_of_placements
 from clubplanner.sharing.checking import check
+from clubplanner.sharing.ground.candidates import ask_candidates, placement_of, rows_of_placements
+from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.ground.wear import overloads
 from clubplanner.sharing.held import blocked_by, hold
 from clubplanner.sharing.make_way import Step, make_way
-from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.values.words import listed, place_and_time
-from clubplanner.sharing.wear import overloads
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.problem import Placement, Problem
 
 MOST_MOVERS = 2

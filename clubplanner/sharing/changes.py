@@ -8,21 +8,21 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.language import _, sentence
-from clubplanner.sharing.candidates import ask_candidates, join, placement_of
+from clubplanner.sharing.ground.candidates import ask_candidates, join, placement_of
+from clubplanner.sharing.ground.occupancy import ground_clashes, people_clashes
+from clubplanner.sharing.ground.wear import overloads
 from clubplanner.sharing.held import Held, blocked_by
 from clubplanner.sharing.make_way import make_way
-from clubplanner.sharing.occupancy import ground_clashes, people_clashes
 from clubplanner.sharing.values.outcome import Change
 from clubplanner.sharing.values.wants import Window
 from clubplanner.sharing.values.words import listed, place_and_time, square_metres
-from clubplanner.sharing.wear import overloads
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.candidates import Candidates
+    from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
 
 MOST_SHORTER_MIN = 30

@@ -11,8 +11,8 @@ from ortools.sat.python import cp_model
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from clubplanner.sharing.slots import Slots
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.slots import Slots
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.problem import Ground, Problem
 
 

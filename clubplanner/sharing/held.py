@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.candidates import Candidates, rows_of_placements
-from clubplanner.sharing.occupancy import ground_clashes, people_clashes, people_shared
+from clubplanner.sharing.ground.candidates import Candidates, rows_of_placements
+from clubplanner.sharing.ground.occupancy import ground_clashes, people_clashes, people_shared
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.problem import Placement
 
 

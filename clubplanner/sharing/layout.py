@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.cliques import cell_groups, moments
+from clubplanner.sharing.ground.cliques import cell_groups, moments
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from clubplanner.sharing.slots import Slots
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.slots import Slots
+    from clubplanner.sharing.ground.terrain import Terrain
 
 SAME_GROUND_POINTS = 3
 """For ground that the squad has on another day of the plan."""

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.candidates import ask_candidates, placement_of, rows_of_placements
+from clubplanner.sharing.ground.candidates import ask_candidates, placement_of, rows_of_placements
+from clubplanner.sharing.ground.wear import overloads
 from clubplanner.sharing.held import blocked_by, hold
-from clubplanner.sharing.wear import overloads
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.problem import Placement
 
 

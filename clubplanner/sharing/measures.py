@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.fair import percent_served
-from clubplanner.sharing.scoring import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
+from clubplanner.sharing.ground.scoring import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
 from clubplanner.sharing.values.outcome import Satisfaction
 
 if TYPE_CHECKING:

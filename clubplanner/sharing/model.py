@@ -14,8 +14,8 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from clubplanner.sharing.aims import Aims
-from clubplanner.sharing.cliques import WHOLE, cell_groups, moments, most_side_by_side
 from clubplanner.sharing.cost_terms import Costs, add_dead_minutes
+from clubplanner.sharing.ground.cliques import WHOLE, cell_groups, moments, most_side_by_side
 from clubplanner.sharing.pair_terms import add_pairs
 from clubplanner.sharing.rest_rows import add_loads, add_rest
 from clubplanner.sharing.values.levels import COMPACT, COST, FAIRNESS, PLACING, WISHES, WORST_OFF
@@ -25,9 +25,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.candidates import Candidates
-    from clubplanner.sharing.slots import Slots
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.candidates import Candidates
+    from clubplanner.sharing.ground.slots import Slots
+    from clubplanner.sharing.ground.terrain import Terrain
 
 
 class ShareModel:

@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.cliques import moments
-from clubplanner.sharing.scoring import PAIR_POINTS
+from clubplanner.sharing.ground.cliques import moments
+from clubplanner.sharing.ground.scoring import PAIR_POINTS
 from clubplanner.sharing.values.wants import CLOSE_MIN, PairKind
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from clubplanner.sharing.slots import Slots
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.slots import Slots
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.wants import Pair
 
 AVERSE = frozenset({PairKind.KEEP_APART, PairKind.NOT_TOGETHER})

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.sharing.cost_terms import Costs, dead_minutes
+from clubplanner.sharing.ground.scoring import PAIR_POINTS
 from clubplanner.sharing.measures import (
     placing_points,
     satisfactions_of,
@@ -14,7 +15,6 @@ from clubplanner.sharing.measures import (
     worst_percent,
 )
 from clubplanner.sharing.pair_terms import AVERSE, Spot, pair_points, spot_of
-from clubplanner.sharing.scoring import PAIR_POINTS
 from clubplanner.sharing.values.levels import (
     COMPACT,
     COST,
@@ -30,8 +30,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.slots import Slots
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.slots import Slots
+    from clubplanner.sharing.ground.terrain import Terrain
 
 
 class PlanWorth:

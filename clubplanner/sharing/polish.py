@@ -12,11 +12,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
+from clubplanner.sharing.ground.occupancy import Index
+from clubplanner.sharing.ground.slots import ground_weights, merge
+from clubplanner.sharing.ground.wear import overloads
 from clubplanner.sharing.layout import lay_out
 from clubplanner.sharing.measures import satisfactions_of, shortfall_points
 from clubplanner.sharing.model import ShareModel
-from clubplanner.sharing.occupancy import Index
-from clubplanner.sharing.slots import ground_weights, merge
 from clubplanner.sharing.values.levels import (
     FAIRNESS,
     PLACING,
@@ -25,17 +26,16 @@ from clubplanner.sharing.values.levels import (
     WORST_OFF,
     level_names,
 )
-from clubplanner.sharing.wear import overloads
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.candidates import Candidates
+    from clubplanner.sharing.ground.candidates import Candidates
+    from clubplanner.sharing.ground.slots import Slots
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.plan_worth import PlanWorth
-    from clubplanner.sharing.slots import Slots
-    from clubplanner.sharing.terrain import Terrain
     from clubplanner.sharing.values.budget import Budget
 
 FEWEST_FREED, MOST_FREED = 8, 16

@@ -11,20 +11,20 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.language import _
-from clubplanner.sharing.candidates import ask_candidates
 from clubplanner.sharing.changes import helpful_changes
+from clubplanner.sharing.ground.candidates import ask_candidates
+from clubplanner.sharing.ground.occupancy import ground_clashes, people_clashes
+from clubplanner.sharing.ground.terrain import VENUE_RULES, Rule, place_rules
 from clubplanner.sharing.held import Held, hold
-from clubplanner.sharing.occupancy import ground_clashes, people_clashes
 from clubplanner.sharing.rule_words import rule_reasons
-from clubplanner.sharing.terrain import VENUE_RULES, Rule, place_rules
 from clubplanner.sharing.values.outcome import Reason, Refusal
 from clubplanner.sharing.values.words import clock, listed, place_and_time, repeats, shortened, span
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.sharing.candidates import Candidates
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.candidates import Candidates
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.problem import Placement, Problem
 
 MOST_NAMED = 6

@@ -15,19 +15,19 @@ from ortools.sat.python import cp_model
 
 from clubplanner.language import _, marked, ngettext
 from clubplanner.sharing.alteration import alter
-from clubplanner.sharing.candidates import placement_of
-from clubplanner.sharing.displacement import displacement, match_sessions
-from clubplanner.sharing.measures import satisfactions_of
-from clubplanner.sharing.occupancy import (
+from clubplanner.sharing.ground.candidates import placement_of
+from clubplanner.sharing.ground.displacement import displacement, match_sessions
+from clubplanner.sharing.ground.occupancy import (
     fill_plan,
     ground_clashes,
     people_clashes,
     people_shared,
 )
+from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.measures import satisfactions_of
 from clubplanner.sharing.reasons import contradictions, explain
 from clubplanner.sharing.reshare_model import ReshareModel
 from clubplanner.sharing.reshare_pieces import Pieces
-from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.levels import PLACING
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from clubplanner.sharing.alteration import Alteration
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.outcome import Reason
     from clubplanner.sharing.values.problem import Effort
 

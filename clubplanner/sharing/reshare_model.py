@@ -11,18 +11,18 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.candidates import best_alone, join, list_candidates
-from clubplanner.sharing.displacement import lost_points, move_points
+from clubplanner.sharing.ground.candidates import best_alone, join, list_candidates
+from clubplanner.sharing.ground.displacement import lost_points, move_points
+from clubplanner.sharing.ground.slots import Slots, ground_weights
 from clubplanner.sharing.model import ShareModel
 from clubplanner.sharing.plan_worth import PlanWorth
-from clubplanner.sharing.slots import Slots, ground_weights
 from clubplanner.sharing.values.problem import Placement
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
-    from clubplanner.sharing.candidates import Candidates
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.candidates import Candidates
+    from clubplanner.sharing.ground.terrain import Terrain
 
 _Key = tuple[int, int, int, int]
 

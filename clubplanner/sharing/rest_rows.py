@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.wear import week_loads
+from clubplanner.sharing.ground.wear import week_loads
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from clubplanner.sharing.candidates import Candidates
-    from clubplanner.sharing.slots import Slots
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.candidates import Candidates
+    from clubplanner.sharing.ground.slots import Slots
+    from clubplanner.sharing.ground.terrain import Terrain
 
 _Node = tuple[int, int]
 """An ask and a day."""

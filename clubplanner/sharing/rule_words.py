@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.language import _, figure, marked, term
-from clubplanner.sharing.terrain import (
+from clubplanner.sharing.ground.terrain import (
     Rule,
     ground_rules,
     own_rules,
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.problem import Ask, Problem
 
 MOST_PLACES = 4

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.candidates import placement_of
+from clubplanner.sharing.ground.candidates import placement_of
+from clubplanner.sharing.ground.occupancy import fill_plan
 from clubplanner.sharing.layout import lay_out, salvage
 from clubplanner.sharing.model import ShareModel
-from clubplanner.sharing.occupancy import fill_plan
 from clubplanner.sharing.plan_worth import PlanWorth
 from clubplanner.sharing.polish import Polisher
 from clubplanner.sharing.values.levels import (
@@ -31,9 +31,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.candidates import Candidates
-    from clubplanner.sharing.slots import Slots
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.candidates import Candidates
+    from clubplanner.sharing.ground.slots import Slots
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.budget import Budget
     from clubplanner.sharing.values.problem import Placement
 

@@ -6,12 +6,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.candidates import best_alone, list_candidates, rows_of_placements
+from clubplanner.sharing.ground.candidates import best_alone, list_candidates, rows_of_placements
+from clubplanner.sharing.ground.slots import merge
+from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.measures import satisfactions_of
 from clubplanner.sharing.reasons import contradictions, explain
 from clubplanner.sharing.search import Search
-from clubplanner.sharing.slots import merge
-from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.outcome import GOOD_GAP, Kind, Outcome
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.outcome import Level, Placement, Progress, Reason
     from clubplanner.sharing.values.problem import Effort, Problem
 

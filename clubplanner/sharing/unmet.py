@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.candidates import ask_candidates, placement_of, rows_of_placements
+from clubplanner.sharing.ground.candidates import ask_candidates, placement_of, rows_of_placements
+from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.ground.wear import overloads
 from clubplanner.sharing.held import blocked_by, hold
 from clubplanner.sharing.reasons import named_holders
-from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.values.outcome import Reason
 from clubplanner.sharing.values.words import place_and_time
-from clubplanner.sharing.wear import overloads
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -22,22 +22,22 @@ from ortools.sat.python import cp_model
 
 from clubplanner.sharing import Effort, check
 from clubplanner.sharing.alteration import Alteration, Closure
-from clubplanner.sharing.candidates import best_alone, list_candidates, rows_of_placements
 from clubplanner.sharing.example import example
+from clubplanner.sharing.ground.candidates import best_alone, list_candidates, rows_of_placements
+from clubplanner.sharing.ground.slots import merge
+from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.layout import lay_out, salvage
 from clubplanner.sharing.model import ShareModel
 from clubplanner.sharing.process import solve_in_child
 from clubplanner.sharing.reasons import explain
 from clubplanner.sharing.reshare import reshare
-from clubplanner.sharing.slots import merge
-from clubplanner.sharing.terrain import survey
 from clubplanner.sharing.verifying import verify
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
 
     from clubplanner.sharing import Outcome, Problem
-    from clubplanner.sharing.slots import Slots
+    from clubplanner.sharing.ground.slots import Slots
 
 SESSION_POINTS = 300
 MOST_FOR_REFERENCE = 200

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from clubplanner.sharing import Placement, Window, check
+from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons import explain
-from clubplanner.sharing.terrain import survey
 from tests.sharing.builders import make_ask, make_pitch, make_problem
 
 EARLY = (Window(0, 1080, 1140),)

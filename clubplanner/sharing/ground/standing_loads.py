@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.candidates import rows_of_placements
-from clubplanner.sharing.terrain import survey
-from clubplanner.sharing.wear import A_SESSION, week_loads
+from clubplanner.sharing.ground.candidates import rows_of_placements
+from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.ground.wear import A_SESSION, week_loads
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.problem import Ask, Ground
     from clubplanner.sharing.values.wants import Wish
 

@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.wear import overloads
+from clubplanner.sharing.ground.wear import overloads
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.candidates import Candidates
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.candidates import Candidates
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.problem import Problem
 
 

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.candidates import Candidates
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.candidates import Candidates
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.problem import Ask, Ground, Problem, Standing
 
 A_SESSION = 100

@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.scoring import (
+from clubplanner.sharing.ground.scoring import (
     PLACED_POINTS,
     ground_points,
     lost_points,
     time_points,
     wish_points,
 )
-from clubplanner.sharing.terrain import ground_rules, own_rules, place_rules, possible_starts
+from clubplanner.sharing.ground.terrain import ground_rules, own_rules, place_rules, possible_starts
 from clubplanner.sharing.values.problem import Placement
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.problem import Ask
 
 

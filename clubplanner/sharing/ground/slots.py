@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.cliques import WHOLE, pitch_weights
+from clubplanner.sharing.ground.cliques import WHOLE, pitch_weights
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from clubplanner.sharing.candidates import Candidates
-    from clubplanner.sharing.terrain import Terrain
+    from clubplanner.sharing.ground.candidates import Candidates
+    from clubplanner.sharing.ground.terrain import Terrain
 
 
 @dataclass(frozen=True, slots=True)

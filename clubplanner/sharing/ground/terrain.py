@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from clubplanner.sharing.ground.wear import open_wear_book, overloads_alone
 from clubplanner.sharing.values.problem import AREA_SLACK_M2, SHARE_SLACK, merge_ranges
-from clubplanner.sharing.wear import open_wear_book, overloads_alone
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from numpy.typing import NDArray
 
+    from clubplanner.sharing.ground.wear import WearBook
     from clubplanner.sharing.values.problem import Ask, Day, Ground, LightsOut, Problem, Standing
-    from clubplanner.sharing.wear import WearBook
 
 NEVER = 1 << 20
 """A minute that no session reaches: for ground that is never dark."""

@@ -1,0 +1,1 @@
+"""Every place and time for a session, as columns."""
