@@ -15,9 +15,9 @@ from ortools.sat.python import cp_model
 from clubplanner.sharing.ground.occupancy import Index
 from clubplanner.sharing.ground.slots import ground_weights, merge
 from clubplanner.sharing.ground.wear import overloads
-from clubplanner.sharing.layout import lay_out
-from clubplanner.sharing.measures import satisfactions_of, shortfall_points
-from clubplanner.sharing.model import ShareModel
+from clubplanner.sharing.model.layout import lay_out
+from clubplanner.sharing.model.measures import satisfactions_of, shortfall_points
+from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.values.levels import (
     FAIRNESS,
     PLACING,
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.slots import Slots
     from clubplanner.sharing.ground.terrain import Terrain
-    from clubplanner.sharing.plan_worth import PlanWorth
+    from clubplanner.sharing.model.plan_worth import PlanWorth
     from clubplanner.sharing.values.budget import Budget
 
 FEWEST_FREED, MOST_FREED = 8, 16

@@ -24,7 +24,7 @@ from clubplanner.sharing.ground.occupancy import (
     people_shared,
 )
 from clubplanner.sharing.ground.terrain import survey
-from clubplanner.sharing.measures import satisfactions_of
+from clubplanner.sharing.model.measures import satisfactions_of
 from clubplanner.sharing.reasons import contradictions, explain
 from clubplanner.sharing.reshare_model import ReshareModel
 from clubplanner.sharing.reshare_pieces import Pieces

@@ -14,8 +14,8 @@ from ortools.sat.python import cp_model
 from clubplanner.sharing.ground.candidates import best_alone, join, list_candidates
 from clubplanner.sharing.ground.displacement import lost_points, move_points
 from clubplanner.sharing.ground.slots import Slots, ground_weights
-from clubplanner.sharing.model import ShareModel
-from clubplanner.sharing.plan_worth import PlanWorth
+from clubplanner.sharing.model.model import ShareModel
+from clubplanner.sharing.model.plan_worth import PlanWorth
 from clubplanner.sharing.values.problem import Placement
 
 if TYPE_CHECKING:

@@ -9,9 +9,9 @@ from ortools.sat.python import cp_model
 
 from clubplanner.sharing.ground.candidates import placement_of
 from clubplanner.sharing.ground.occupancy import fill_plan
-from clubplanner.sharing.layout import lay_out, salvage
-from clubplanner.sharing.model import ShareModel
-from clubplanner.sharing.plan_worth import PlanWorth
+from clubplanner.sharing.model.layout import lay_out, salvage
+from clubplanner.sharing.model.model import ShareModel
+from clubplanner.sharing.model.plan_worth import PlanWorth
 from clubplanner.sharing.polish import Polisher
 from clubplanner.sharing.values.levels import (
     COMPACT,

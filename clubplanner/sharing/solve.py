@@ -9,7 +9,7 @@ import numpy as np
 from clubplanner.sharing.ground.candidates import best_alone, list_candidates, rows_of_placements
 from clubplanner.sharing.ground.slots import merge
 from clubplanner.sharing.ground.terrain import survey
-from clubplanner.sharing.measures import satisfactions_of
+from clubplanner.sharing.model.measures import satisfactions_of
 from clubplanner.sharing.reasons import contradictions, explain
 from clubplanner.sharing.search import Search
 from clubplanner.sharing.values.brake import Brake

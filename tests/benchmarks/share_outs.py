@@ -26,8 +26,8 @@ from clubplanner.sharing.example import example
 from clubplanner.sharing.ground.candidates import best_alone, list_candidates, rows_of_placements
 from clubplanner.sharing.ground.slots import merge
 from clubplanner.sharing.ground.terrain import survey
-from clubplanner.sharing.layout import lay_out, salvage
-from clubplanner.sharing.model import ShareModel
+from clubplanner.sharing.model.layout import lay_out, salvage
+from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.process import solve_in_child
 from clubplanner.sharing.reasons import explain
 from clubplanner.sharing.reshare import reshare

@@ -6,15 +6,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.cost_terms import Costs, dead_minutes
 from clubplanner.sharing.ground.scoring import PAIR_POINTS
-from clubplanner.sharing.measures import (
+from clubplanner.sharing.model.cost_terms import Costs, dead_minutes
+from clubplanner.sharing.model.measures import (
     placing_points,
     satisfactions_of,
     shortfall_points,
     worst_percent,
 )
-from clubplanner.sharing.pair_terms import AVERSE, Spot, pair_points, spot_of
+from clubplanner.sharing.model.pair_terms import AVERSE, Spot, pair_points, spot_of
 from clubplanner.sharing.values.levels import (
     COMPACT,
     COST,

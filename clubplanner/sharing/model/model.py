@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.aims import Aims
-from clubplanner.sharing.cost_terms import Costs, add_dead_minutes
 from clubplanner.sharing.ground.cliques import WHOLE, cell_groups, moments, most_side_by_side
-from clubplanner.sharing.pair_terms import add_pairs
-from clubplanner.sharing.rest_rows import add_loads, add_rest
+from clubplanner.sharing.model.aims import Aims
+from clubplanner.sharing.model.cost_terms import Costs, add_dead_minutes
+from clubplanner.sharing.model.pair_terms import add_pairs
+from clubplanner.sharing.model.rest_rows import add_loads, add_rest
 from clubplanner.sharing.values.levels import COMPACT, COST, FAIRNESS, PLACING, WISHES, WORST_OFF
 
 if TYPE_CHECKING:

@@ -1,0 +1,1 @@
+"""The share-out as an integer program."""
