@@ -11,7 +11,7 @@ from clubplanner.sharing.ground.slots import merge
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.measures import satisfactions_of
 from clubplanner.sharing.reasons import contradictions, explain
-from clubplanner.sharing.search import Search
+from clubplanner.sharing.search.search import Search
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.outcome import GOOD_GAP, Kind, Outcome

@@ -12,7 +12,7 @@ from clubplanner.sharing.ground.occupancy import fill_plan
 from clubplanner.sharing.model.layout import lay_out, salvage
 from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.model.plan_worth import PlanWorth
-from clubplanner.sharing.polish import Polisher
+from clubplanner.sharing.search.polish import Polisher
 from clubplanner.sharing.values.levels import (
     COMPACT,
     COST,

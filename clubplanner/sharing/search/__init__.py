@@ -1,0 +1,1 @@
+"""Running the search, and bettering a plan piece by piece."""
