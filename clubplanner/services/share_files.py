@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.problems import Problem as Fault
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError, ShareOutError
 from clubplanner.sharing.alteration import read_alteration
+from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example import example
 from clubplanner.sharing.example_wants import with_wants
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
@@ -21,7 +22,6 @@ from clubplanner.sharing.process import ShareOutError as ProcessError
 from clubplanner.sharing.process import solve_in_child
 from clubplanner.sharing.reshare import reshare
 from clubplanner.sharing.unmet import unmet_wishes
-from clubplanner.sharing.verifying import verify
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -4,7 +4,7 @@ Pure: a problem in, an outcome out. No web, no database, no files; only `process
 of its own. A stopwatch limits the search; nothing else looks at a clock.
 """
 
-from clubplanner.sharing.checking import Fault, check
+from clubplanner.sharing.checks.checking import Fault, check
 from clubplanner.sharing.values.outcome import (
     Change,
     Kind,

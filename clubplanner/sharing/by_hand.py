@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.language import _
-from clubplanner.sharing.checking import check
+from clubplanner.sharing.checks.checking import check
 from clubplanner.sharing.ground.candidates import ask_candidates, placement_of, rows_of_placements
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.ground.wear import overloads

@@ -22,6 +22,7 @@ from ortools.sat.python import cp_model
 
 from clubplanner.sharing import Effort, check
 from clubplanner.sharing.alteration import Alteration, Closure
+from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example import example
 from clubplanner.sharing.ground.candidates import best_alone, list_candidates, rows_of_placements
 from clubplanner.sharing.ground.slots import merge
@@ -31,7 +32,6 @@ from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.process import solve_in_child
 from clubplanner.sharing.reasons import explain
 from clubplanner.sharing.reshare import reshare
-from clubplanner.sharing.verifying import verify
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence

@@ -22,6 +22,7 @@ from clubplanner.sharing import (
     Wish,
     check,
 )
+from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.solve import solve
 from clubplanner.sharing.values.levels import (
     COMPACT,
@@ -32,7 +33,6 @@ from clubplanner.sharing.values.levels import (
     WORST_OFF,
     level_names,
 )
-from clubplanner.sharing.verifying import verify
 from tests.sharing import brute
 from tests.sharing.builders import MONDAY, make_days, make_pitch, make_problem, strip_cells
 

@@ -11,13 +11,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from clubplanner.sharing import Effort, digest, validate
+from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example import example
 from clubplanner.sharing.example_wants import with_wants
 from clubplanner.sharing.files.files import read_problem, write_value
 from clubplanner.sharing.ground.candidates import list_candidates
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.solve import solve
-from clubplanner.sharing.verifying import verify
 
 if TYPE_CHECKING:
     from clubplanner.sharing import Problem

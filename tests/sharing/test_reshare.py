@@ -15,6 +15,7 @@ from ortools.sat.python import cp_model
 
 from clubplanner.sharing import Effort, Kind, Placement, ProblemError, Window, check
 from clubplanner.sharing.alteration import Alteration, Closure, alter, faults_of, read_alteration
+from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example import example
 from clubplanner.sharing.files.files import read_outcome, write_value
 from clubplanner.sharing.ground.candidates import placement_of
@@ -26,7 +27,6 @@ from clubplanner.sharing.reshare_pieces import Pieces
 from clubplanner.sharing.solve import solve
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.levels import PLACING
-from clubplanner.sharing.verifying import verify
 from tests.sharing import brute
 from tests.sharing.builders import MONDAY, make_ask, make_days, make_pitch, make_problem
 from tests.sharing.test_against_brute_force import asks_of, tiny_problems

@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 import time
 
-from clubplanner.sharing.checking import check
+from clubplanner.sharing.checks.checking import check
 from clubplanner.sharing.example import example
 from clubplanner.sharing.solve import solve
 from clubplanner.sharing.values.brake import Brake

@@ -26,10 +26,10 @@ from clubplanner.sharing import (
     check,
     validate,
 )
+from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.files.files import read_problem, write_value
 from clubplanner.sharing.solve import solve
 from clubplanner.sharing.values.levels import level_names
-from clubplanner.sharing.verifying import verify
 from tests.sharing.builders import (
     MONDAY,
     make_ask,

@@ -8,18 +8,18 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.checking import Fault, check
+from clubplanner.sharing.checks.checking import Fault, check
+from clubplanner.sharing.checks.worth import placing, serve, shortfall, worst_off
+from clubplanner.sharing.checks.worth_late import cost, dead, pairs
 from clubplanner.sharing.values.outcome import GOOD_GAP, Kind
 from clubplanner.sharing.values.problem import digest
-from clubplanner.sharing.worth import placing, serve, shortfall, worst_off
-from clubplanner.sharing.worth_late import cost, dead, pairs
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from clubplanner.sharing.checks.worth import Served
     from clubplanner.sharing.values.outcome import Change, Level, Outcome, Refusal
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
-    from clubplanner.sharing.worth import Served
 
 AIMS = {
     "placing sessions": True,

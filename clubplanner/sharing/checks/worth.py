@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.checking import check
+from clubplanner.sharing.checks.checking import check
 from clubplanner.sharing.ground.scoring import (
     CLOSE_POINTS,
     DAY_POINTS,
