@@ -32,9 +32,9 @@ from clubplanner.services.standing_plans import (
 )
 from clubplanner.services.stretches import stretch_of
 from clubplanner.sharing.alteration import alter
-from clubplanner.sharing.by_hand import Option, what_else
 from clubplanner.sharing.ground.candidates import with_lost_dates
 from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.reasons.by_hand import Option, what_else
 from clubplanner.sharing.values.words import place_and_time
 from clubplanner.store.tables import BookingRow
 

@@ -10,7 +10,7 @@ from clubplanner.services.proposals import refusals_as_json
 from clubplanner.sharing.ground.candidates import best_alone, list_candidates, rows_of_placements
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.measures import satisfactions_of
-from clubplanner.sharing.reasons import explain
+from clubplanner.sharing.reasons.reasons import explain
 from clubplanner.sharing.values.problem import plain
 
 if TYPE_CHECKING:

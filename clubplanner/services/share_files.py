@@ -20,8 +20,8 @@ from clubplanner.sharing.example_wants import with_wants
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
 from clubplanner.sharing.process import ShareOutError as ProcessError
 from clubplanner.sharing.process import solve_in_child
+from clubplanner.sharing.reasons.unmet import unmet_wishes
 from clubplanner.sharing.reshare import reshare
-from clubplanner.sharing.unmet import unmet_wishes
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -25,7 +25,7 @@ from clubplanner.sharing.ground.occupancy import (
 )
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.measures import satisfactions_of
-from clubplanner.sharing.reasons import contradictions, explain
+from clubplanner.sharing.reasons.reasons import contradictions, explain
 from clubplanner.sharing.reshare_model import ReshareModel
 from clubplanner.sharing.reshare_pieces import Pieces
 from clubplanner.sharing.values.brake import Brake

@@ -10,7 +10,7 @@ from clubplanner.sharing.ground.candidates import best_alone, list_candidates, r
 from clubplanner.sharing.ground.slots import merge
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.measures import satisfactions_of
-from clubplanner.sharing.reasons import contradictions, explain
+from clubplanner.sharing.reasons.reasons import contradictions, explain
 from clubplanner.sharing.search.search import Search
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.budget import Budget

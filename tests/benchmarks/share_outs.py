@@ -30,7 +30,7 @@ from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.layout import lay_out, salvage
 from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.process import solve_in_child
-from clubplanner.sharing.reasons import explain
+from clubplanner.sharing.reasons.reasons import explain
 from clubplanner.sharing.reshare import reshare
 
 if TYPE_CHECKING:

@@ -9,8 +9,8 @@ import numpy as np
 from clubplanner.sharing.ground.candidates import ask_candidates, placement_of, rows_of_placements
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.ground.wear import overloads
-from clubplanner.sharing.held import blocked_by, hold
-from clubplanner.sharing.reasons import named_holders
+from clubplanner.sharing.reasons.held import blocked_by, hold
+from clubplanner.sharing.reasons.reasons import named_holders
 from clubplanner.sharing.values.outcome import Reason
 from clubplanner.sharing.values.words import place_and_time
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from clubplanner.sharing.ground.candidates import ask_candidates, placement_of, rows_of_placements
 from clubplanner.sharing.ground.wear import overloads
-from clubplanner.sharing.held import blocked_by, hold
+from clubplanner.sharing.reasons.held import blocked_by, hold
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

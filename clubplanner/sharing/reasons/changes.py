@@ -11,8 +11,8 @@ from clubplanner.language import _, sentence
 from clubplanner.sharing.ground.candidates import ask_candidates, join, placement_of
 from clubplanner.sharing.ground.occupancy import ground_clashes, people_clashes
 from clubplanner.sharing.ground.wear import overloads
-from clubplanner.sharing.held import Held, blocked_by
-from clubplanner.sharing.make_way import make_way
+from clubplanner.sharing.reasons.held import Held, blocked_by
+from clubplanner.sharing.reasons.make_way import make_way
 from clubplanner.sharing.values.outcome import Change
 from clubplanner.sharing.values.wants import Window
 from clubplanner.sharing.values.words import listed, place_and_time, square_metres

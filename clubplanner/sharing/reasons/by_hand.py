@@ -16,8 +16,8 @@ from clubplanner.sharing.checks.checking import check
 from clubplanner.sharing.ground.candidates import ask_candidates, placement_of, rows_of_placements
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.ground.wear import overloads
-from clubplanner.sharing.held import blocked_by, hold
-from clubplanner.sharing.make_way import Step, make_way
+from clubplanner.sharing.reasons.held import blocked_by, hold
+from clubplanner.sharing.reasons.make_way import Step, make_way
 from clubplanner.sharing.values.words import listed, place_and_time
 
 if TYPE_CHECKING:

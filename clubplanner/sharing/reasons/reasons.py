@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.language import _
-from clubplanner.sharing.changes import helpful_changes
 from clubplanner.sharing.ground.candidates import ask_candidates
 from clubplanner.sharing.ground.occupancy import ground_clashes, people_clashes
 from clubplanner.sharing.ground.terrain import VENUE_RULES, Rule, place_rules
-from clubplanner.sharing.held import Held, hold
-from clubplanner.sharing.rule_words import rule_reasons
+from clubplanner.sharing.reasons.changes import helpful_changes
+from clubplanner.sharing.reasons.held import Held, hold
+from clubplanner.sharing.reasons.rule_words import rule_reasons
 from clubplanner.sharing.values.outcome import Reason, Refusal
 from clubplanner.sharing.values.words import clock, listed, place_and_time, repeats, shortened, span
 
