@@ -31,7 +31,7 @@ from clubplanner.sharing.values.words import place_and_time
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from clubplanner.sharing.reshare import Reshared
+    from clubplanner.sharing.again.reshare import Reshared
     from clubplanner.sharing.values.outcome import Level, Outcome, Refusal
     from clubplanner.sharing.values.problem import Problem
 

@@ -31,7 +31,7 @@ from clubplanner.services.standing_plans import (
     placements_by_place,
 )
 from clubplanner.services.stretches import stretch_of
-from clubplanner.sharing.alteration import alter
+from clubplanner.sharing.again.alteration import alter
 from clubplanner.sharing.ground.candidates import with_lost_dates
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.by_hand import Option, what_else

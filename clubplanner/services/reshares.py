@@ -25,7 +25,7 @@ from clubplanner.services.proposals import (
 from clubplanner.services.snapshot import load_squads
 from clubplanner.services.standing_plans import Change, Scope, Standing, load_standing
 from clubplanner.services.stretches import stretch_of
-from clubplanner.sharing.alteration import Alteration, Closure, faults_of
+from clubplanner.sharing.again.alteration import Alteration, Closure, faults_of
 from clubplanner.sharing.process import ShareOutError as ProcessError
 from clubplanner.sharing.process import reshare_here, reshare_in_child
 from clubplanner.sharing.values.problem import plain
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
 
     from clubplanner.services.proposals import Proposal
-    from clubplanner.sharing.reshare import Reshared
+    from clubplanner.sharing.again.reshare import Reshared
     from clubplanner.sharing.values.brake import Brake
     from clubplanner.sharing.values.outcome import Progress
     from clubplanner.sharing.values.problem import Effort, Problem

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.problems import Problem as Fault
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError, ShareOutError
-from clubplanner.sharing.alteration import read_alteration
+from clubplanner.sharing.again.alteration import read_alteration
+from clubplanner.sharing.again.reshare import reshare
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example import example
 from clubplanner.sharing.example_wants import with_wants
@@ -21,12 +22,11 @@ from clubplanner.sharing.files.files import read_outcome, read_problem, schema, 
 from clubplanner.sharing.process import ShareOutError as ProcessError
 from clubplanner.sharing.process import solve_in_child
 from clubplanner.sharing.reasons.unmet import unmet_wishes
-from clubplanner.sharing.reshare import reshare
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from clubplanner.sharing.reshare import Reshared
+    from clubplanner.sharing.again.reshare import Reshared
     from clubplanner.sharing.values.outcome import Outcome, Progress, Reason, Refusal
     from clubplanner.sharing.values.problem import Effort, Problem
 

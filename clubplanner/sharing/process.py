@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from multiprocessing.connection import Connection
     from multiprocessing.process import BaseProcess
 
-    from clubplanner.sharing.alteration import Alteration
-    from clubplanner.sharing.reshare import Reshared
+    from clubplanner.sharing.again.alteration import Alteration
+    from clubplanner.sharing.again.reshare import Reshared
     from clubplanner.sharing.values.brake import Brake
     from clubplanner.sharing.values.outcome import Outcome, Progress
     from clubplanner.sharing.values.problem import Effort, Placement, Problem
@@ -102,7 +102,7 @@ def reshare_here(
     brake: Brake,
 ) -> Reshared:
     """Share out again in the calling process, which is one for nothing else; see `reshare`."""
-    from clubplanner.sharing.reshare import reshare
+    from clubplanner.sharing.again.reshare import reshare
 
     return reshare(problem, standing, alteration, effort, on_progress, brake)
 
@@ -149,7 +149,7 @@ def run_reshare_child(
 ) -> None:
     """Do the child's part of sharing out again."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    from clubplanner.sharing.reshare import reshare
+    from clubplanner.sharing.again.reshare import reshare
 
     _report(sender, lambda tell: reshare(problem, standing, alteration, effort, tell))
 

@@ -21,7 +21,8 @@ from typing import TYPE_CHECKING
 from ortools.sat.python import cp_model
 
 from clubplanner.sharing import Effort, check
-from clubplanner.sharing.alteration import Alteration, Closure
+from clubplanner.sharing.again.alteration import Alteration, Closure
+from clubplanner.sharing.again.reshare import reshare
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example import example
 from clubplanner.sharing.ground.candidates import best_alone, list_candidates, rows_of_placements
@@ -31,7 +32,6 @@ from clubplanner.sharing.model.layout import lay_out, salvage
 from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.process import solve_in_child
 from clubplanner.sharing.reasons.reasons import explain
-from clubplanner.sharing.reshare import reshare
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence

@@ -14,7 +14,7 @@ from ortools.sat.python import cp_model
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from clubplanner.sharing.reshare_model import ReshareModel
+    from clubplanner.sharing.again.reshare_model import ReshareModel
     from clubplanner.sharing.values.budget import Budget
 
 FEWEST_FREED = 6

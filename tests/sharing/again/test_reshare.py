@@ -14,16 +14,22 @@ from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
 from clubplanner.sharing import Effort, Kind, Placement, ProblemError, Window, check
-from clubplanner.sharing.alteration import Alteration, Closure, alter, faults_of, read_alteration
+from clubplanner.sharing.again.alteration import (
+    Alteration,
+    Closure,
+    alter,
+    faults_of,
+    read_alteration,
+)
+from clubplanner.sharing.again.reshare import NAMES, reshare
+from clubplanner.sharing.again.reshare_model import ReshareModel
+from clubplanner.sharing.again.reshare_pieces import Pieces
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example import example
 from clubplanner.sharing.files.files import read_outcome, write_value
 from clubplanner.sharing.ground.candidates import placement_of
 from clubplanner.sharing.ground.displacement import displacement, lost_points, match_sessions
 from clubplanner.sharing.ground.terrain import survey
-from clubplanner.sharing.reshare import NAMES, reshare
-from clubplanner.sharing.reshare_model import ReshareModel
-from clubplanner.sharing.reshare_pieces import Pieces
 from clubplanner.sharing.solve import solve
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.levels import PLACING

@@ -14,7 +14,9 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from clubplanner.language import _, marked, ngettext
-from clubplanner.sharing.alteration import alter
+from clubplanner.sharing.again.alteration import alter
+from clubplanner.sharing.again.reshare_model import ReshareModel
+from clubplanner.sharing.again.reshare_pieces import Pieces
 from clubplanner.sharing.ground.candidates import placement_of
 from clubplanner.sharing.ground.displacement import displacement, match_sessions
 from clubplanner.sharing.ground.occupancy import (
@@ -26,8 +28,6 @@ from clubplanner.sharing.ground.occupancy import (
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.measures import satisfactions_of
 from clubplanner.sharing.reasons.reasons import contradictions, explain
-from clubplanner.sharing.reshare_model import ReshareModel
-from clubplanner.sharing.reshare_pieces import Pieces
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.levels import PLACING
@@ -38,7 +38,7 @@ from clubplanner.sharing.values.validating import ProblemError, validate
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from clubplanner.sharing.alteration import Alteration
+    from clubplanner.sharing.again.alteration import Alteration
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.outcome import Reason
     from clubplanner.sharing.values.problem import Effort

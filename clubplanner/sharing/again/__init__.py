@@ -1,0 +1,1 @@
+"""The re-share: as few changes as can be."""
