@@ -26,8 +26,8 @@ from clubplanner.services.snapshot import load_squads
 from clubplanner.services.standing_plans import Change, Scope, Standing, load_standing
 from clubplanner.services.stretches import stretch_of
 from clubplanner.sharing.again.alteration import Alteration, Closure, faults_of
-from clubplanner.sharing.process import ShareOutError as ProcessError
-from clubplanner.sharing.process import reshare_here, reshare_in_child
+from clubplanner.sharing.solving.process import ShareOutError as ProcessError
+from clubplanner.sharing.solving.process import reshare_here, reshare_in_child
 from clubplanner.sharing.values.problem import plain
 from clubplanner.sharing.values.validating import ProblemError
 from clubplanner.sharing.values.words import listed

@@ -19,9 +19,9 @@ from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example import example
 from clubplanner.sharing.example_wants import with_wants
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
-from clubplanner.sharing.process import ShareOutError as ProcessError
-from clubplanner.sharing.process import solve_in_child
 from clubplanner.sharing.reasons.unmet import unmet_wishes
+from clubplanner.sharing.solving.process import ShareOutError as ProcessError
+from clubplanner.sharing.solving.process import solve_in_child
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

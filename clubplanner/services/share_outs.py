@@ -41,8 +41,8 @@ from clubplanner.services.standing_plans import (
     placements_of_sessions,
 )
 from clubplanner.services.stretches import find_stretch, stretch_of, stretch_range
-from clubplanner.sharing.process import ShareOutError as ProcessError
-from clubplanner.sharing.process import solve_here, solve_in_child
+from clubplanner.sharing.solving.process import ShareOutError as ProcessError
+from clubplanner.sharing.solving.process import solve_here, solve_in_child
 from clubplanner.sharing.values.validating import ProblemError
 from clubplanner.store.tables import ShareOutRow
 

@@ -30,8 +30,8 @@ from clubplanner.sharing.ground.slots import merge
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.layout import lay_out, salvage
 from clubplanner.sharing.model.model import ShareModel
-from clubplanner.sharing.process import solve_in_child
 from clubplanner.sharing.reasons.reasons import explain
+from clubplanner.sharing.solving.process import solve_in_child
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence

@@ -12,7 +12,7 @@ from clubplanner.commands import main
 from clubplanner.sharing import Effort
 from clubplanner.sharing.example import example
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
-from clubplanner.sharing.solve import solve
+from clubplanner.sharing.solving.solve import solve
 
 if TYPE_CHECKING:
     from pathlib import Path

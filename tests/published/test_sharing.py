@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.sharing import Effort, Kind, Window, check
-from clubplanner.sharing.solve import solve
+from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 
 if TYPE_CHECKING:

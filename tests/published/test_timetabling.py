@@ -27,7 +27,7 @@ from dataclasses import replace
 import pytest
 
 from clubplanner.sharing import Ask, Effort, Kind, Outcome, Problem, Window, check
-from clubplanner.sharing.solve import solve
+from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.problem import Opening
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 

@@ -21,7 +21,7 @@ from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.share_problem import build_problem
-from clubplanner.sharing.process import ShareOutError as ProcessError
+from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.values.problem import Effort, Problem
 from tests.builders import (
     LONDON,

@@ -23,7 +23,7 @@ from clubplanner.sharing import (
     check,
 )
 from clubplanner.sharing.checks.verifying import verify
-from clubplanner.sharing.solve import solve
+from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.levels import (
     COMPACT,
     COST,

@@ -17,7 +17,7 @@ from clubplanner.sharing.example_wants import with_wants
 from clubplanner.sharing.files.files import read_problem, write_value
 from clubplanner.sharing.ground.candidates import list_candidates
 from clubplanner.sharing.ground.terrain import survey
-from clubplanner.sharing.solve import solve
+from clubplanner.sharing.solving.solve import solve
 
 if TYPE_CHECKING:
     from clubplanner.sharing import Problem

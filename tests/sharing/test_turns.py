@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from clubplanner.sharing import Effort, check
 from clubplanner.sharing.example import example
 from clubplanner.sharing.permutations import changes, perfect_matching, split, too_few
-from clubplanner.sharing.solve import solve
+from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.turn_counts import fairest_counts, least_burden
 from clubplanner.sharing.turn_groups import turn_groups
 from clubplanner.sharing.turns import (

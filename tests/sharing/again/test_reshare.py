@@ -30,7 +30,7 @@ from clubplanner.sharing.files.files import read_outcome, write_value
 from clubplanner.sharing.ground.candidates import placement_of
 from clubplanner.sharing.ground.displacement import displacement, lost_points, match_sessions
 from clubplanner.sharing.ground.terrain import survey
-from clubplanner.sharing.solve import solve
+from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.levels import PLACING
 from tests.sharing import brute

@@ -27,7 +27,7 @@ from clubplanner.sharing.files.file_shapes import record_of
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
 from clubplanner.sharing.files.json_shapes import Faults
 from clubplanner.sharing.files.references import check_references
-from clubplanner.sharing.solve import solve
+from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import make_ask, make_club, make_days, make_pitch, make_problem
 from tests.sharing.schema_rules import is_allowed
 from tests.sharing.test_against_brute_force import tiny_problems

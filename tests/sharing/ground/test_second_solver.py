@@ -14,7 +14,7 @@ from clubplanner.sharing import Effort, Problem, check
 from clubplanner.sharing.example import example
 from clubplanner.sharing.ground.candidates import Candidates, list_candidates
 from clubplanner.sharing.ground.terrain import survey
-from clubplanner.sharing.solve import solve
+from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.levels import PLACING
 
 SESSION, FIRST = 5, 2

@@ -8,7 +8,7 @@ import pytest
 
 from clubplanner.sharing import Effort, Placement, Problem, Window, check
 from clubplanner.sharing.reasons.by_hand import Option, what_else
-from clubplanner.sharing.solve import solve
+from clubplanner.sharing.solving.solve import solve
 from tests.sharing.brute import every_place, wish
 from tests.sharing.builders import make_ask, make_club, make_days, make_pitch, make_problem
 

@@ -7,7 +7,7 @@ import time
 
 from clubplanner.sharing.checks.checking import check
 from clubplanner.sharing.example import example
-from clubplanner.sharing.solve import solve
+from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.outcome import Kind
 from clubplanner.sharing.values.problem import Effort

@@ -28,7 +28,7 @@ from clubplanner.sharing import (
 )
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.files.files import read_problem, write_value
-from clubplanner.sharing.solve import solve
+from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.levels import level_names
 from tests.sharing.builders import (
     MONDAY,

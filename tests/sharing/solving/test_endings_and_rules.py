@@ -18,8 +18,8 @@ from clubplanner.sharing import (
     Window,
     check,
 )
-from clubplanner.sharing.process import ShareOutError, solve_in_child
-from clubplanner.sharing.solve import solve
+from clubplanner.sharing.solving.process import ShareOutError, solve_in_child
+from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import (
     MONDAY,
     make_ask,
@@ -261,7 +261,7 @@ def test_a_child_process_gives_the_same_plan_and_tells_how_far_it_is() -> None:
 
 def test_a_child_that_dies_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """When the process ends without an answer an error says so."""
-    monkeypatch.setattr("clubplanner.sharing.process.run_child", _die)
+    monkeypatch.setattr("clubplanner.sharing.solving.process.run_child", _die)
     with pytest.raises(ShareOutError):
         solve_in_child(make_problem(HALVES, make_ask("a")), EFFORT)
 

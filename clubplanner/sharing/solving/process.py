@@ -88,7 +88,7 @@ def solve_here(
     brake: Brake,
 ) -> Outcome:
     """Share out in the calling process, which is one for nothing else; see `solve`."""
-    from clubplanner.sharing.solve import solve
+    from clubplanner.sharing.solving.solve import solve
 
     return solve(problem, effort, on_progress, brake)
 
@@ -135,7 +135,7 @@ def _speak(language: str, target: Callable[..., None], *arguments: object) -> No
 def run_child(sender: Connection, problem: Problem, effort: Effort) -> None:
     """Do the child's part: solve and send progress, then the outcome or what went wrong."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent decides what an interrupt stops
-    from clubplanner.sharing.solve import solve
+    from clubplanner.sharing.solving.solve import solve
 
     _report(sender, lambda tell: solve(problem, effort, tell))
 
