@@ -14,8 +14,8 @@ from clubplanner.services.share_problem import ground_key
 from clubplanner.services.snapshot import load_bookings, load_squads, load_zone
 from clubplanner.services.standing_plans import Change, Scope, Standing, load_weekly
 from clubplanner.services.stretches import find_stretch
-from clubplanner.sharing.turn_groups import turn_groups
-from clubplanner.sharing.turns import (
+from clubplanner.sharing.turns.turn_groups import turn_groups
+from clubplanner.sharing.turns.turns import (
     MOST_BALANCE,
     Rota,
     TurnGroup,

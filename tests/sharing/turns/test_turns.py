@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 
 from clubplanner.sharing import Effort, check
 from clubplanner.sharing.example import example
-from clubplanner.sharing.permutations import changes, perfect_matching, split, too_few
 from clubplanner.sharing.solving.solve import solve
-from clubplanner.sharing.turn_counts import fairest_counts, least_burden
-from clubplanner.sharing.turn_groups import turn_groups
-from clubplanner.sharing.turns import (
+from clubplanner.sharing.turns.permutations import changes, perfect_matching, split, too_few
+from clubplanner.sharing.turns.turn_counts import fairest_counts, least_burden
+from clubplanner.sharing.turns.turn_groups import turn_groups
+from clubplanner.sharing.turns.turns import (
     TurnGroup,
     TurnsError,
     burdens_after,

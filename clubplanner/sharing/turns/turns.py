@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING
 from ortools.graph.python import linear_sum_assignment
 
 from clubplanner.language import _, ngettext
-from clubplanner.sharing.permutations import changes, split, too_few
-from clubplanner.sharing.turn_counts import fairest_counts
+from clubplanner.sharing.turns.permutations import changes, split, too_few
+from clubplanner.sharing.turns.turn_counts import fairest_counts
 from clubplanner.sharing.values.words import listed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.sharing.permutations import Turn
+    from clubplanner.sharing.turns.permutations import Turn
 
 MOST_BURDEN = 10_000
 MOST_BALANCE = 1_000_000

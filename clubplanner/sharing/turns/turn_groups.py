@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.sharing.ground.candidates import ask_candidates
 from clubplanner.sharing.ground.terrain import survey
-from clubplanner.sharing.turns import TurnGroup
+from clubplanner.sharing.turns.turns import TurnGroup
 from clubplanner.sharing.values.words import place_and_time
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.permutations import perfect_matching
+from clubplanner.sharing.turns.permutations import perfect_matching
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

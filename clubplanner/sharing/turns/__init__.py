@@ -1,0 +1,1 @@
+"""Fair turns over the weeks of a plan."""
