@@ -16,8 +16,8 @@ from clubplanner.errors import FaultyInputError, MissingError, RefusedError, Sha
 from clubplanner.sharing.again.alteration import read_alteration
 from clubplanner.sharing.again.reshare import reshare
 from clubplanner.sharing.checks.verifying import verify
-from clubplanner.sharing.example import example
-from clubplanner.sharing.example_wants import with_wants
+from clubplanner.sharing.example.example import example
+from clubplanner.sharing.example.example_wants import with_wants
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
 from clubplanner.sharing.reasons.unmet import unmet_wishes
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError

@@ -24,7 +24,7 @@ from clubplanner.sharing import Effort, check
 from clubplanner.sharing.again.alteration import Alteration, Closure
 from clubplanner.sharing.again.reshare import reshare
 from clubplanner.sharing.checks.verifying import verify
-from clubplanner.sharing.example import example
+from clubplanner.sharing.example.example import example
 from clubplanner.sharing.ground.candidates import best_alone, list_candidates, rows_of_placements
 from clubplanner.sharing.ground.slots import merge
 from clubplanner.sharing.ground.terrain import survey

@@ -10,7 +10,7 @@ from click.testing import CliRunner, Result
 
 from clubplanner.commands import main
 from clubplanner.sharing import Effort
-from clubplanner.sharing.example import example
+from clubplanner.sharing.example.example import example
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
 from clubplanner.sharing.solving.solve import solve
 

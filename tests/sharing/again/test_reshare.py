@@ -25,7 +25,7 @@ from clubplanner.sharing.again.reshare import NAMES, reshare
 from clubplanner.sharing.again.reshare_model import ReshareModel
 from clubplanner.sharing.again.reshare_pieces import Pieces
 from clubplanner.sharing.checks.verifying import verify
-from clubplanner.sharing.example import example
+from clubplanner.sharing.example.example import example
 from clubplanner.sharing.files.files import read_outcome, write_value
 from clubplanner.sharing.ground.candidates import placement_of
 from clubplanner.sharing.ground.displacement import displacement, lost_points, match_sessions

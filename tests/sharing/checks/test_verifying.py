@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 
 from clubplanner.sharing import Effort, Kind, Outcome, Problem, Window
 from clubplanner.sharing.checks.verifying import verify
-from clubplanner.sharing.example import example
+from clubplanner.sharing.example.example import example
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import make_ask, make_pitch, make_problem
 from tests.sharing.test_against_brute_force import tiny_problems

@@ -11,7 +11,7 @@ import pytest
 from ortools.linear_solver import pywraplp
 
 from clubplanner.sharing import Effort, Problem, check
-from clubplanner.sharing.example import example
+from clubplanner.sharing.example.example import example
 from clubplanner.sharing.ground.candidates import Candidates, list_candidates
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.solving.solve import solve

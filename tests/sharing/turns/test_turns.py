@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from clubplanner.sharing import Effort, check
-from clubplanner.sharing.example import example
+from clubplanner.sharing.example.example import example
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.turns.permutations import changes, perfect_matching, split, too_few
 from clubplanner.sharing.turns.turn_counts import fairest_counts, least_burden

@@ -6,7 +6,7 @@ import threading
 import time
 
 from clubplanner.sharing.checks.checking import check
-from clubplanner.sharing.example import example
+from clubplanner.sharing.example.example import example
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.outcome import Kind

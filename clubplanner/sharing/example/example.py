@@ -11,15 +11,15 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.example_ground import DARK_FROM, invent_site
-from clubplanner.sharing.example_names import COACH_FIRST, COACH_LAST, FLOCKS
+from clubplanner.sharing.example.example_ground import DARK_FROM, invent_site
+from clubplanner.sharing.example.example_names import COACH_FIRST, COACH_LAST, FLOCKS
 from clubplanner.sharing.values.problem import Ask, Day, Problem, Standing
 from clubplanner.sharing.values.wants import Window
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.sharing.example_ground import Site
+    from clubplanner.sharing.example.example_ground import Site
     from clubplanner.sharing.values.problem import Ground
 
 MOST_SQUADS = 1_000

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from clubplanner.sharing import Effort, digest, validate
 from clubplanner.sharing.checks.verifying import verify
-from clubplanner.sharing.example import example
-from clubplanner.sharing.example_wants import with_wants
+from clubplanner.sharing.example.example import example
+from clubplanner.sharing.example.example_wants import with_wants
 from clubplanner.sharing.files.files import read_problem, write_value
 from clubplanner.sharing.ground.candidates import list_candidates
 from clubplanner.sharing.ground.terrain import survey
@@ -105,7 +105,7 @@ def test_another_process_invents_the_same() -> None:
     """The problem depends on its numbers alone, not on how Python hashes."""
     program = (
         "from clubplanner.sharing import digest;"
-        "from clubplanner.sharing.example import example;"
+        "from clubplanner.sharing.example.example import example;"
         "print(digest(example(25, 6, 7, 1.3)))"
     )
     ran = subprocess.run(

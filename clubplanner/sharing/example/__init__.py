@@ -1,0 +1,1 @@
+"""Invented problems of any size."""
