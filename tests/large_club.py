@@ -28,7 +28,7 @@ from clubplanner.services.run_requests import RunRequest, Work
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.share_runs import ask_for_run
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.tables import AreaRow, BookingRow, PitchRow, SquadRow
+from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, SquadRow
 from clubplanner.webapp import create_app
 from tests.builders import LONDON, NOW
 from tests.small_club import grounds_file, pitch_feature

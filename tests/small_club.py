@@ -17,7 +17,7 @@ from clubplanner.domain.times.times import TimeRange, range_from_wall
 from clubplanner.services.booking_rows import BookingWish
 from clubplanner.services.bookings import add_booking
 from clubplanner.services.loading import ClubFile, load_files
-from clubplanner.store.tables import (
+from clubplanner.store.tables.club_tables import (
     AreaRow,
     BookingRow,
     PitchRow,

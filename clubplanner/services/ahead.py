@@ -44,7 +44,7 @@ from clubplanner.services.snapshot import (
 from clubplanner.services.squad_seasons import load_squad_seasons
 from clubplanner.services.wear import load_limits, measure_pitches
 from clubplanner.services.year import find_undecided
-from clubplanner.store.tables import SquadRow
+from clubplanner.store.tables.club_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence

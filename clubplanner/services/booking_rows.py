@@ -18,7 +18,7 @@ from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.guard import LENGTH_MARK, is_clash
-from clubplanner.store.tables import AreaRow, BookingRow, PitchRow
+from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

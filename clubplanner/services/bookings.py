@@ -22,7 +22,7 @@ from clubplanner.services.booking_rows import (
     place_booking,
 )
 from clubplanner.services.snapshot import load_club, load_zone
-from clubplanner.store.tables import AreaRow, BookingRow, PitchRow, SquadRow
+from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, SquadRow
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -25,9 +25,9 @@ from clubplanner.services.booking_rows import (
 from clubplanner.services.displaced import place_settled, settle_displaced
 from clubplanner.services.fetching import Fetched, Marks, fetch_calendar
 from clubplanner.services.snapshot import load_zone
-from clubplanner.store.busy_tables import BusyBookingRow, BusyCalendarRow
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.busy_tables import BusyBookingRow, BusyCalendarRow
+from clubplanner.store.tables.club_tables import BookingRow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

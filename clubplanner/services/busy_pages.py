@@ -22,7 +22,7 @@ from clubplanner.services.busy_calendars import (
 from clubplanner.services.closure_list import place_name, span_in_words
 from clubplanner.services.displaced import foresee_displaced
 from clubplanner.services.snapshot import load_zone
-from clubplanner.store.busy_tables import BusyCalendarRow
+from clubplanner.store.tables.busy_tables import BusyCalendarRow
 
 if TYPE_CHECKING:
     from datetime import date, datetime
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.booked.busy import BusyPiece
     from clubplanner.services.displaced import Displaced
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables import BookingRow
+    from clubplanner.store.tables.club_tables import BookingRow
 
 MOST_PROBLEMS = 20
 

@@ -17,8 +17,8 @@ from clubplanner.language import _, ngettext
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.links import SECRET_BYTES, find_squad, hash_secret
 from clubplanner.services.snapshot import load_zone
-from clubplanner.store.link_tables import LinkRow
-from clubplanner.store.tables import PitchRow, SquadRow, VenueRow
+from clubplanner.store.tables.club_tables import PitchRow, SquadRow, VenueRow
+from clubplanner.store.tables.link_tables import LinkRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

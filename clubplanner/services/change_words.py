@@ -9,7 +9,7 @@ from clubplanner.domain.times.times import clock_in_zone, short_day
 from clubplanner.language import _, marked, ngettext, term
 from clubplanner.services.journal_rows import changed_from_row
 from clubplanner.services.record_words import summarise_records
-from clubplanner.store.tables import AreaRow
+from clubplanner.store.tables.club_tables import AreaRow
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.journal import BookingState, ChangedBooking
-    from clubplanner.store.season_tables import ChangeRow
+    from clubplanner.store.tables.season_tables import ChangeRow
 
 
 def describe_state(session: Session, state: BookingState, zone: ZoneInfo) -> str:

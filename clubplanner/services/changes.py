@@ -32,8 +32,8 @@ from clubplanner.services.record_words import record_line
 from clubplanner.services.renamed_squads import count_renamed_squads, squad_names
 from clubplanner.services.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.journal import describe_change
-from clubplanner.store.season_tables import ChangedBookingRow, ChangeRow
-from clubplanner.store.tables import AreaRow, BookingRow
+from clubplanner.store.tables.club_tables import AreaRow, BookingRow
+from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

@@ -13,8 +13,8 @@ from clubplanner.domain.booked.closures import Closure, Condition
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
 from clubplanner.language import _
 from clubplanner.services.snapshot import load_zone
-from clubplanner.store.season_tables import ClosureDayRow, ClosureRow
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.season_tables import ClosureDayRow, ClosureRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables import AreaRow
+    from clubplanner.store.tables.club_tables import AreaRow
 
 
 @dataclass(frozen=True, slots=True)

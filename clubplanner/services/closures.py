@@ -31,7 +31,7 @@ from clubplanner.services.displaced import (
 from clubplanner.services.snapshot import load_zone
 from clubplanner.services.waiting_list import serve_waiting
 from clubplanner.store.journal import describe_change
-from clubplanner.store.season_tables import ClosureDayRow, ClosureRow
+from clubplanner.store.tables.season_tables import ClosureDayRow, ClosureRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables import AreaRow, BookingRow
+    from clubplanner.store.tables.club_tables import AreaRow, BookingRow
 
 LONGEST_DAYS = 400
 

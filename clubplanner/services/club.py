@@ -8,7 +8,7 @@ from sqlalchemy import select
 
 from clubplanner.language import ENGLISH, _
 from clubplanner.services.snapshot import load_zone
-from clubplanner.store.tables import ClubRow
+from clubplanner.store.tables.club_tables import ClubRow
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo

@@ -20,7 +20,7 @@ from clubplanner.services.place_changes import count_place_changes, places_shown
 from clubplanner.services.renamed_places import follow_new_names, place_names
 from clubplanner.services.snapshot import load_club, venue_from_row
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables import ClubRow, VenueRow
+from clubplanner.store.tables.club_tables import ClubRow, VenueRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

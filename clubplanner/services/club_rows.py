@@ -18,9 +18,8 @@ from clubplanner.geometry.shapes import interior_overlap_m2
 from clubplanner.language import _, ngettext
 from clubplanner.services.booking_rows import BookingWish, insert_booking, rewrite_cells
 from clubplanner.services.snapshot import load_zone, windows_as_json
-from clubplanner.store.busy_tables import BusyCalendarRow
-from clubplanner.store.season_tables import ChangedBookingRow
-from clubplanner.store.tables import (
+from clubplanner.store.tables.busy_tables import BusyCalendarRow
+from clubplanner.store.tables.club_tables import (
     AreaRow,
     AskRow,
     BookingRow,
@@ -33,6 +32,7 @@ from clubplanner.store.tables import (
     StretchRow,
     VenueRow,
 )
+from clubplanner.store.tables.season_tables import ChangedBookingRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

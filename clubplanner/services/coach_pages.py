@@ -32,7 +32,7 @@ from clubplanner.services.snapshot import (
     load_club,
     load_venues,
 )
-from clubplanner.store.tables import BookingRow, PitchRow, SquadRow, VenueRow
+from clubplanner.store.tables.club_tables import BookingRow, PitchRow, SquadRow, VenueRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

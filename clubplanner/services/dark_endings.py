@@ -28,7 +28,7 @@ from clubplanner.services.places import Need, find_places
 from clubplanner.services.scenes import load_people, load_scene, need_of
 from clubplanner.services.snapshot import load_bookings, load_club, load_venues
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

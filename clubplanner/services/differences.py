@@ -29,7 +29,7 @@ from clubplanner.services.proposals import Sort
 from clubplanner.services.share_problem import ground_key
 from clubplanner.services.snapshot import WITH_NAMES, load_breaks, load_zone
 from clubplanner.services.squad_seasons import load_squad_seasons
-from clubplanner.store.tables import AreaRow, BookingRow, PitchRow, SquadRow
+from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence

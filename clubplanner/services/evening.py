@@ -25,7 +25,7 @@ from clubplanner.services.journal_rows import bookings_as_known
 from clubplanner.services.light_words import light_in_words
 from clubplanner.services.plans import plan_of_bookings, times_in_words
 from clubplanner.services.snapshot import load_bookings, load_club, load_venues
-from clubplanner.store.tables import PitchRow, SquadRow, VenueRow
+from clubplanner.store.tables.club_tables import PitchRow, SquadRow, VenueRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -11,9 +11,9 @@ from sqlalchemy.orm import aliased, selectinload
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.snapshot import WITH_NAMES, booking_from_row
-from clubplanner.store.season_tables import ChangedBookingRow
 from clubplanner.store.states import state_from_stored
-from clubplanner.store.tables import AreaRow, BookingRow, SquadRow
+from clubplanner.store.tables.club_tables import AreaRow, BookingRow, SquadRow
+from clubplanner.store.tables.season_tables import ChangedBookingRow
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.booked.journal import BookingState
-    from clubplanner.store.link_tables import LinkRow
+    from clubplanner.store.tables.link_tables import LinkRow
 
 
 @dataclass(frozen=True, slots=True)

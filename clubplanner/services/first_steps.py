@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, select
 
 from clubplanner.language import _, ngettext
-from clubplanner.store.link_tables import LinkRow
-from clubplanner.store.tables import (
+from clubplanner.store.tables.club_tables import (
     AskRow,
     ClubRow,
     PersonRow,
@@ -19,6 +18,7 @@ from clubplanner.store.tables import (
     StretchRow,
     VenueRow,
 )
+from clubplanner.store.tables.link_tables import LinkRow
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session

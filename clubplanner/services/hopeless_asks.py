@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.services.places import Need, Scene
-    from clubplanner.store.season_tables import WaitingAskRow
+    from clubplanner.store.tables.season_tables import WaitingAskRow
 
 
 def why_never(session: Session, row: WaitingAskRow, now: datetime) -> Problem | None:

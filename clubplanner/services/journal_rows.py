@@ -10,9 +10,9 @@ from clubplanner.domain.booked.bookings import Booking
 from clubplanner.domain.booked.journal import BookingState, ChangedBooking, states_before
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.store.records import SORT_OF_ROW
-from clubplanner.store.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
 from clubplanner.store.states import state_from_stored, stored_state
-from clubplanner.store.tables import AreaRow, BookingRow, PitchRow, SquadRow
+from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, SquadRow
+from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

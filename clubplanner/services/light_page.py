@@ -23,8 +23,8 @@ from clubplanner.language import _, figure, ngettext
 from clubplanner.services.dark_endings import day_range
 from clubplanner.services.evening import Choice
 from clubplanner.services.snapshot import load_bookings, load_club, load_venues
-from clubplanner.store.season_tables import LampCostRow
-from clubplanner.store.tables import VenueRow
+from clubplanner.store.tables.club_tables import VenueRow
+from clubplanner.store.tables.season_tables import LampCostRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

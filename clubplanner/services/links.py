@@ -12,8 +12,8 @@ from sqlalchemy import select
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, term
 from clubplanner.outputs.drawings.qr import draw_qr
-from clubplanner.store.link_tables import LinkRow
-from clubplanner.store.tables import FormSecretRow, SquadRow
+from clubplanner.store.tables.club_tables import FormSecretRow, SquadRow
+from clubplanner.store.tables.link_tables import LinkRow
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -30,7 +30,7 @@ from clubplanner.services.own_sizes import (
 from clubplanner.services.place_changes import count_place_changes, places_shown
 from clubplanner.services.renamed_squads import count_renamed_squads, squad_names
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables import ClubRow, PitchRow, VenueRow
+from clubplanner.store.tables.club_tables import ClubRow, PitchRow, VenueRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

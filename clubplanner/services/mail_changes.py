@@ -17,7 +17,7 @@ from clubplanner.services.ground_page import find_pitch
 from clubplanner.services.light_words import light_in_words
 from clubplanner.services.snapshot import load_club, load_venues
 from clubplanner.store.states import state_from_stored, stored_state
-from clubplanner.store.tables import AreaRow, BookingRow, SquadRow
+from clubplanner.store.tables.club_tables import AreaRow, BookingRow, SquadRow
 
 if TYPE_CHECKING:
     from email.message import EmailMessage
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.journal import BookingState
-    from clubplanner.store.notice_tables import MailRow
+    from clubplanner.store.tables.notice_tables import MailRow
 
 PREVIEW_SECRET = "the-address"  # noqa: S105 - stands where a real one would
 PREVIEW_SENDER = "club@clubplanner.invalid"

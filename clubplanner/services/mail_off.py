@@ -10,8 +10,8 @@ from sqlalchemy import select
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.links import LONGEST_SECRET, hash_secret
-from clubplanner.store.link_tables import LinkRow
-from clubplanner.store.notice_tables import MailOffRow, MailRow
+from clubplanner.store.tables.link_tables import LinkRow
+from clubplanner.store.tables.notice_tables import MailOffRow, MailRow
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.notices import pause_after
-from clubplanner.store.notice_tables import MailPauseRow
+from clubplanner.store.tables.notice_tables import MailPauseRow
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -27,8 +27,8 @@ from clubplanner.services.mail_changes import change_from_stored, notice_of
 from clubplanner.services.mail_off import is_mail_off
 from clubplanner.services.mail_pauses import is_paused, note_answer, note_refusal
 from clubplanner.services.mail_transport import Fate, send_mail
-from clubplanner.store.link_tables import LinkRow
-from clubplanner.store.notice_tables import MailRow, MailState
+from clubplanner.store.tables.link_tables import LinkRow
+from clubplanner.store.tables.notice_tables import MailRow, MailState
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -22,7 +22,7 @@ from clubplanner.services.mail_changes import (
 )
 from clubplanner.services.mail_pauses import find_pause
 from clubplanner.services.snapshot import load_zone
-from clubplanner.store.notice_tables import MailRow, MailState
+from clubplanner.store.tables.notice_tables import MailRow, MailState
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from clubplanner.config import Config
     from clubplanner.domain.club.notices import NotedChange
     from clubplanner.store.engine import Store
-    from clubplanner.store.notice_tables import MailPauseRow
+    from clubplanner.store.tables.notice_tables import MailPauseRow
 
 USUAL_COUNT = 50
 

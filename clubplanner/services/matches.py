@@ -35,7 +35,7 @@ from clubplanner.services.match_options import (
 from clubplanner.services.own_sizes import load_formats
 from clubplanner.services.snapshot import load_zone
 from clubplanner.store.journal import describe_change
-from clubplanner.store.season_tables import FixtureRow
+from clubplanner.store.tables.season_tables import FixtureRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables import AreaRow, BookingRow
+    from clubplanner.store.tables.club_tables import AreaRow, BookingRow
 
 MOST_OPTIONS = 12
 

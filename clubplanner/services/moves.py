@@ -35,7 +35,7 @@ from clubplanner.services.displaced import (
 )
 from clubplanner.services.snapshot import load_bookings, load_venues, load_zone
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables import AreaRow, BookingRow, PitchRow
+from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

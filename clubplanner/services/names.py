@@ -11,7 +11,7 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.evening import AreaGroup, Choice
 from clubplanner.services.share_problem import ground_key
-from clubplanner.store.tables import AreaRow, PitchRow, SquadRow, VenueRow
+from clubplanner.store.tables.club_tables import AreaRow, PitchRow, SquadRow, VenueRow
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session

@@ -16,7 +16,7 @@ from clubplanner.resources import resource_folder
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.plans import times_in_words
 from clubplanner.services.snapshot import load_bookings, load_club, load_venues
-from clubplanner.store.tables import NoticeBoardRow
+from clubplanner.store.tables.club_tables import NoticeBoardRow
 
 if TYPE_CHECKING:
     from datetime import date, datetime

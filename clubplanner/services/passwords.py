@@ -25,7 +25,7 @@ from clubplanner.services.password_strength import why_weak
 from clubplanner.services.people_rows import all_people, find_login, load_person
 from clubplanner.services.sign_in_links import drop_lapsed
 from clubplanner.services.sign_in_tries import Source, count_try, fold, forget_tries
-from clubplanner.store.tables import BrowserRow, PersonRow, SignInRow
+from clubplanner.store.tables.club_tables import BrowserRow, PersonRow, SignInRow
 
 if TYPE_CHECKING:
     from datetime import datetime

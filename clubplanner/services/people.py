@@ -16,7 +16,7 @@ from clubplanner.services.browsers import person_from_row
 from clubplanner.services.passwords import refuse_taken
 from clubplanner.services.people_rows import load_person
 from clubplanner.services.sign_in_tries import fold
-from clubplanner.store.tables import BrowserRow, PersonRow, SignInRow, SquadRow
+from clubplanner.store.tables.club_tables import BrowserRow, PersonRow, SignInRow, SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

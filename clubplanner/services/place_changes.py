@@ -9,8 +9,8 @@ from sqlalchemy import select
 from clubplanner.domain.booked.waiting import SwapState
 from clubplanner.services.booking_rows import note_change
 from clubplanner.services.snapshot import WITH_NAMES
-from clubplanner.store.season_tables import SwapOfferRow
-from clubplanner.store.tables import AreaRow, BookingRow, PitchRow
+from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow
+from clubplanner.store.tables.season_tables import SwapOfferRow
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -19,7 +19,7 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, weekday_in_words
 from clubplanner.services.snapshot import stretch_from_row
 from clubplanner.sharing.values.problem import plain
-from clubplanner.store.tables import ShareOutRow, StretchRow
+from clubplanner.store.tables.club_tables import ShareOutRow, StretchRow
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence

@@ -14,7 +14,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from clubplanner.config import USUAL_PORT
-from clubplanner.store.link_tables import ServedRow
+from clubplanner.store.tables.link_tables import ServedRow
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -25,7 +25,7 @@ from clubplanner.services.differences import find_difference
 from clubplanner.services.proposals import load_share_out, proposal_from_row
 from clubplanner.services.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -16,7 +16,7 @@ from clubplanner.store.records import (
     read_states,
     restore,
 )
-from clubplanner.store.season_tables import ChangedRecordRow
+from clubplanner.store.tables.season_tables import ChangedRecordRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

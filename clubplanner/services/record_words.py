@@ -13,7 +13,7 @@ from clubplanner.language import _, marked, quoted, sentence, term
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.store.season_tables import ChangedRecordRow
+    from clubplanner.store.tables.season_tables import ChangedRecordRow
 
 DRAWN = {
     "polygon": marked("outline"),

@@ -9,7 +9,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.club.sharing_rules import rules_as_json, rules_from_json
 from clubplanner.services.share_wants import plain_name
-from clubplanner.store.tables import AreaRow, AskRow, ClubRow, PitchRow, VenueRow
+from clubplanner.store.tables.club_tables import AreaRow, AskRow, ClubRow, PitchRow, VenueRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

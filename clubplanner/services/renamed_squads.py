@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.services.place_changes import count_bookings
-from clubplanner.store.tables import BookingRow, SquadRow
+from clubplanner.store.tables.club_tables import BookingRow, SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -22,7 +22,7 @@ from clubplanner.services.snapshot import (
     load_venues,
 )
 from clubplanner.services.stretches import find_stretch
-from clubplanner.store.tables import AskRow, BookingRow, PitchRow, SquadRow
+from clubplanner.store.tables.club_tables import AskRow, BookingRow, PitchRow, SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

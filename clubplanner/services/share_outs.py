@@ -44,7 +44,7 @@ from clubplanner.services.stretches import find_stretch, stretch_of, stretch_ran
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import solve_here, solve_in_child
 from clubplanner.sharing.values.validating import ProblemError
-from clubplanner.store.tables import ShareOutRow
+from clubplanner.store.tables.club_tables import ShareOutRow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -20,7 +20,7 @@ from clubplanner.services.run_requests import (
     request_from_json,
 )
 from clubplanner.services.stretches import find_stretch
-from clubplanner.store.run_tables import ShareRunRow
+from clubplanner.store.tables.run_tables import ShareRunRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

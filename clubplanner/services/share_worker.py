@@ -23,7 +23,7 @@ from clubplanner.services.share_runs import State, progress_as_json
 from clubplanner.services.turn_plans import TurnWishes, propose_turns
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.store.engine import open_store
-from clubplanner.store.run_tables import ShareRunRow
+from clubplanner.store.tables.run_tables import ShareRunRow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

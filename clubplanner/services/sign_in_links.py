@@ -21,7 +21,7 @@ from clubplanner.services.known_browsers import known_browser
 from clubplanner.services.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.people_rows import find_login, load_person
 from clubplanner.services.sign_in_tries import Source, count_try
-from clubplanner.store.tables import SignInRow
+from clubplanner.store.tables.club_tables import SignInRow
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -17,7 +17,7 @@ from clubplanner.outputs.plain_text import one_line
 from clubplanner.services.links import hash_secret
 from clubplanner.services.mail_transport import Fate, send_mail
 from clubplanner.services.sign_in_links import ASKED_MINUTES, answer_request
-from clubplanner.store.tables import ClubRow, SignInRow
+from clubplanner.store.tables.club_tables import ClubRow, SignInRow
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -16,7 +16,7 @@ from clubplanner.domain.times.times import TimeRange, Window
 from clubplanner.errors import NoClubError
 from clubplanner.geometry.frame import Frame
 from clubplanner.inputs.club_files.settings import ClubSettings
-from clubplanner.store.tables import (
+from clubplanner.store.tables.club_tables import (
     AskRow,
     BookingRow,
     BreakRow,

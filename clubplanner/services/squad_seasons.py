@@ -10,7 +10,7 @@ from clubplanner.domain.times.year import SquadSeason
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
 from clubplanner.services.links import find_squad
-from clubplanner.store.season_tables import SquadSeasonRow
+from clubplanner.store.tables.season_tables import SquadSeasonRow
 
 if TYPE_CHECKING:
     from datetime import date

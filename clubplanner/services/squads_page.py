@@ -10,8 +10,8 @@ from sqlalchemy import func, select
 from clubplanner.domain.times.windows import told_days, write_windows
 from clubplanner.language import _
 from clubplanner.services.snapshot import load_asks, load_club, load_squads
-from clubplanner.store.link_tables import LinkRow
-from clubplanner.store.tables import BookingRow, SquadRow
+from clubplanner.store.tables.club_tables import BookingRow, SquadRow
+from clubplanner.store.tables.link_tables import LinkRow
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -22,8 +22,8 @@ from clubplanner.services.booking_rows import flush, note_change, refuse_clash
 from clubplanner.services.snapshot import WITH_NAMES, load_zone
 from clubplanner.services.waiting import own_session, refuse_outdated
 from clubplanner.store.journal import describe_change
-from clubplanner.store.season_tables import SwapOfferRow
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.season_tables import SwapOfferRow
 
 if TYPE_CHECKING:
     from datetime import datetime

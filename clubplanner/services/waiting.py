@@ -29,8 +29,8 @@ from clubplanner.services.links import find_squad
 from clubplanner.services.snapshot import load_zone
 from clubplanner.services.waiting_list import load_waiting, serve_waiting
 from clubplanner.store.journal import describe_change
-from clubplanner.store.season_tables import WaitingAskRow
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.season_tables import WaitingAskRow
 
 if TYPE_CHECKING:
     from datetime import date, datetime

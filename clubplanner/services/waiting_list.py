@@ -31,7 +31,7 @@ from clubplanner.services.places import find_places, place_in_words
 from clubplanner.services.snapshot import load_zone
 from clubplanner.services.waiting_needs import need_of_ask, scene_of_ask
 from clubplanner.store.journal import describe_change
-from clubplanner.store.season_tables import WaitingAskRow
+from clubplanner.store.tables.season_tables import WaitingAskRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.store.season_tables import WaitingAskRow
+    from clubplanner.store.tables.season_tables import WaitingAskRow
 
 MORE = 1.2
 """More ground is at least this many times what the session has."""

@@ -30,8 +30,8 @@ from clubplanner.resources import published_table
 from clubplanner.services.closure_list import load_conditions
 from clubplanner.services.grounds_named import find_area
 from clubplanner.services.snapshot import load_bookings, load_club, load_squads, load_venues
-from clubplanner.store.season_tables import WearLimitRow
-from clubplanner.store.tables import PitchRow
+from clubplanner.store.tables.club_tables import PitchRow
+from clubplanner.store.tables.season_tables import WearLimitRow
 
 if TYPE_CHECKING:
     from datetime import date

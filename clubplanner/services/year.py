@@ -31,8 +31,8 @@ from clubplanner.services.dark_endings import find_dark_endings
 from clubplanner.services.snapshot import load_breaks, load_stretches, load_zone
 from clubplanner.services.squad_seasons import load_squad_seasons
 from clubplanner.store.journal import describe_change
-from clubplanner.store.season_tables import HolidayPlaceRow, TrainingHolidayRow
-from clubplanner.store.tables import BookingRow, BreakRow, SquadRow, StretchRow
+from clubplanner.store.tables.club_tables import BookingRow, BreakRow, SquadRow, StretchRow
+from clubplanner.store.tables.season_tables import HolidayPlaceRow, TrainingHolidayRow
 
 if TYPE_CHECKING:
     from datetime import date, datetime

@@ -4,13 +4,13 @@ Only services open sessions. The guard refuses overlapping bookings whatever the
 """
 
 # All tables are known once any of them is.
-from clubplanner.store import (
+from clubplanner.store import stand
+from clubplanner.store.tables import (
     busy_tables,
     link_tables,
     notice_tables,
     run_tables,
     season_tables,
-    stand,
 )
 
 __all__ = ["busy_tables", "link_tables", "notice_tables", "run_tables", "season_tables", "stand"]

@@ -26,9 +26,9 @@ from clubplanner.store.records import (
     title_of,
     write_key,
 )
-from clubplanner.store.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
 from clubplanner.store.states import NOTED, state_from_stored, stored_state
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -10,14 +10,14 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.club.notices import is_noticeable, is_soon, squads_told
-from clubplanner.store.notice_tables import NoticeRow
 from clubplanner.store.states import state_from_stored, stored_state
+from clubplanner.store.tables.notice_tables import NoticeRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from clubplanner.store.season_tables import ChangedBookingRow
-    from clubplanner.store.tables import BookingRow
+    from clubplanner.store.tables.club_tables import BookingRow
+    from clubplanner.store.tables.season_tables import ChangedBookingRow
 
 
 def notices_of(entry: ChangedBookingRow, booking: BookingRow) -> Iterator[NoticeRow]:

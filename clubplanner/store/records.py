@@ -17,18 +17,8 @@ from sqlalchemy import Integer, Table, select
 from sqlalchemy import inspect as look_at
 
 from clubplanner.language import marked
-from clubplanner.store.busy_tables import BusyCalendarRow
-from clubplanner.store.season_tables import (
-    FixtureRow,
-    HolidayPlaceRow,
-    LampCostRow,
-    SquadSeasonRow,
-    SwapOfferRow,
-    TrainingHolidayRow,
-    WaitingAskRow,
-    WearLimitRow,
-)
-from clubplanner.store.tables import (
+from clubplanner.store.tables.busy_tables import BusyCalendarRow
+from clubplanner.store.tables.club_tables import (
     AreaRow,
     AskRow,
     Base,
@@ -42,6 +32,16 @@ from clubplanner.store.tables import (
     SquadRow,
     StretchRow,
     VenueRow,
+)
+from clubplanner.store.tables.season_tables import (
+    FixtureRow,
+    HolidayPlaceRow,
+    LampCostRow,
+    SquadSeasonRow,
+    SwapOfferRow,
+    TrainingHolidayRow,
+    WaitingAskRow,
+    WearLimitRow,
 )
 
 if TYPE_CHECKING:

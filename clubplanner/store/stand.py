@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import event, select, update
 from sqlalchemy.orm import Mapped, mapped_column
 
-from clubplanner.store.tables import (
+from clubplanner.store.tables.club_tables import (
     AreaRow,
     Base,
     BookingRow,

@@ -23,7 +23,7 @@ from clubplanner.services.feeds import build_feed
 from clubplanner.services.links import create_squad_link
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
-from clubplanner.store.tables import AreaRow, BookingRow, SquadRow
+from clubplanner.store.tables.club_tables import AreaRow, BookingRow, SquadRow
 from clubplanner.webapp import create_app
 from clubplanner.webapp.security import for_anybody
 from tests.builders import LONDON, NOW

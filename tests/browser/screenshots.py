@@ -55,7 +55,7 @@ from clubplanner.services.year import set_holiday_place
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
 from clubplanner.webapp import create_app
 from clubplanner.webapp.security import ANYBODY, roles_of
 from tests.browser.conftest import FLAGS, NAMES

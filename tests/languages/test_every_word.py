@@ -17,7 +17,7 @@ from clubplanner.services.own_sizes import published_formats
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
-from clubplanner.store.tables import Base
+from clubplanner.store.tables.club_tables import Base
 from tests.browser.screenshots import NOW, STRANGER, list_shots, make_club
 
 if TYPE_CHECKING:

@@ -25,7 +25,7 @@ from clubplanner.domain.club.notices import QuietHours
 from clubplanner.services.mail_transport import Fate, send_mail
 from clubplanner.services.mailing import deliver
 from clubplanner.store.engine import open_store
-from clubplanner.store.notice_tables import MailRow, NoticeRow
+from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from tests.mail_server import SENDER
 
 if TYPE_CHECKING:

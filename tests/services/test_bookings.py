@@ -25,7 +25,7 @@ from clubplanner.services.bookings import (
     see_booking,
     withdraw_booking,
 )
-from clubplanner.store.tables import AreaRow, BookingRow, PitchRow, VenueRow
+from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, VenueRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW, NOW_KEPT, make_range
 from tests.stores import MEADOW, TOP, area_number, booking_row, make_wish
 

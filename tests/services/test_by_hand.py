@@ -18,7 +18,7 @@ from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.reshares import Change, Scope, propose_reshare
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
 from tests.services.test_turn_plans import AUTUMN, EFFORT, PITCH, SQUADS
 from tests.small_club import SETTINGS, book, kept_bookings, load_small_club
 

@@ -15,8 +15,8 @@ from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.evening import see_evening
 from clubplanner.services.publishing import publish_share_out
-from clubplanner.store.season_tables import ChangeRow
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.season_tables import ChangeRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW, NOW_KEPT, make_range
 from tests.services.test_publishing import BEFORE, place, propose
 from tests.small_club import (

@@ -19,7 +19,7 @@ from clubplanner.services.season_terms import with_past
 from clubplanner.services.share_outs import load_stretch_problem
 from clubplanner.services.stretches import find_stretch
 from clubplanner.services.year import save_stretch
-from clubplanner.store.tables import AskRow, ShareOutRow, SquadRow, StretchRow
+from clubplanner.store.tables.club_tables import AskRow, ShareOutRow, SquadRow, StretchRow
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (
     HARRIERS,

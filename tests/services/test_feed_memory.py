@@ -13,7 +13,7 @@ from clubplanner.services.bookings import withdraw_booking
 from clubplanner.services.feed_memory import FeedMemory
 from clubplanner.services.feeds import KEPT_DAYS, build_feed
 from clubplanner.services.links import create_squad_link, revoke_squad_links
-from clubplanner.store.tables import VenueRow
+from clubplanner.store.tables.club_tables import VenueRow
 from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.services.test_feeds import ADDRESS
 from tests.small_club import HARRIERS, KESTRELS, SETTINGS, book, load_small_club

@@ -15,8 +15,8 @@ from clubplanner.services import gathering
 from clubplanner.services.booking_rows import BookingWish, insert_booking
 from clubplanner.services.gathering import gather_mails
 from clubplanner.store.engine import open_store
-from clubplanner.store.notice_tables import MailRow, NoticeRow
-from clubplanner.store.tables import AreaRow, SquadRow
+from clubplanner.store.tables.club_tables import AreaRow, SquadRow
+from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from tests.builders import A_WEDNESDAY, LONDON
 from tests.large_club import noting_statements
 from tests.services.test_mailing import LATER, NOON

@@ -23,7 +23,7 @@ from clubplanner.services.links import (
 from clubplanner.services.passwords import create_secretary_key, set_password
 from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.sign_in_links import hand_over_link
-from clubplanner.store.link_tables import LinkRow
+from clubplanner.store.tables.link_tables import LinkRow
 from tests.builders import NOW, NOW_KEPT
 
 if TYPE_CHECKING:

@@ -27,7 +27,7 @@ from clubplanner.services.snapshot import (
     load_stretches,
     load_venues,
 )
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
 from tests.builders import NOW
 from tests.services.club_files import (
     GROUNDS,

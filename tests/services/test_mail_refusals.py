@@ -20,7 +20,7 @@ from clubplanner.services.mail_pauses import try_server_again
 from clubplanner.services.mail_transport import Fate, send_mail
 from clubplanner.services.mailing import MOST_TRIES, Delivery, deliver
 from clubplanner.services.mails_page import see_mails
-from clubplanner.store.notice_tables import MailRow
+from clubplanner.store.tables.notice_tables import MailRow
 from tests.mail_server import SENDER, Postbox, mail_server
 from tests.ports import free_port
 from tests.services.test_mailing import LATER, NOON, ROBIN, WITH_ADDRESSES, send

@@ -22,7 +22,7 @@ from clubplanner.services.gathering import want_mail
 from clubplanner.services.mail_off import see_mail_choice, turn_mails
 from clubplanner.services.mail_transport import Fate, send_mail
 from clubplanner.services.mailing import Delivery, deliver
-from clubplanner.store.notice_tables import MailRow, NoticeRow
+from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from tests.builders import A_WEDNESDAY, make_range
 from tests.mail_server import SENDER, Postbox, mail_server
 from tests.small_club import (
@@ -244,7 +244,7 @@ def test_turned_off_while_a_mail_waits(store: Store, box: Postbox) -> None:
     assert send(store, box) == Delivery(made=1, waiting=1)
     box.answer = ""
     with store.write() as session:
-        from clubplanner.store.notice_tables import MailOffRow
+        from clubplanner.store.tables.notice_tables import MailOffRow
 
         session.add(MailOffRow(address=ROBIN, since=NOON))
     assert send(store, box, LATER + timedelta(minutes=5)) == Delivery(ended=1)

@@ -17,7 +17,13 @@ from clubplanner.services.proposals import ProposedSession
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.share_outs import list_share_outs
 from clubplanner.sharing.values.problem import plain
-from clubplanner.store.tables import BookingRow, BreakRow, ShareOutRow, SquadRow, StretchRow
+from clubplanner.store.tables.club_tables import (
+    BookingRow,
+    BreakRow,
+    ShareOutRow,
+    SquadRow,
+    StretchRow,
+)
 from tests.builders import LONDON, make_range
 from tests.stores import TOP, area_number, make_wish
 

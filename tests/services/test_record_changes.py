@@ -27,8 +27,8 @@ from clubplanner.services.year import (
     save_stretch,
     see_year,
 )
-from clubplanner.store.season_tables import ChangedRecordRow, WearLimitRow
-from clubplanner.store.tables import AskRow, SquadRow
+from clubplanner.store.tables.club_tables import AskRow, SquadRow
+from clubplanner.store.tables.season_tables import ChangedRecordRow, WearLimitRow
 from tests.builders import NOW
 from tests.small_club import (
     HARRIERS,

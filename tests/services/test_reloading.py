@@ -16,7 +16,13 @@ from clubplanner.geometry.shapes import interior_overlap_m2, rectangle
 from clubplanner.services.bookings import add_booking, withdraw_booking
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.snapshot import load_asks, load_breaks, load_squads, load_stretches
-from clubplanner.store.tables import AreaRow, BookingRow, PitchRow, ShareOutRow, StretchRow
+from clubplanner.store.tables.club_tables import (
+    AreaRow,
+    BookingRow,
+    PitchRow,
+    ShareOutRow,
+    StretchRow,
+)
 from tests.builders import NOW, NOW_KEPT, make_range
 from tests.services.club_files import (
     SETTINGS,

@@ -27,9 +27,9 @@ from clubplanner.services.mail_changes import notice_of
 from clubplanner.services.notice_board import see_board, turn_board
 from clubplanner.services.squad_forms import save_squad, see_squad_form
 from clubplanner.services.swaps import accept_swap, offer_swap
-from clubplanner.store.notice_tables import MailRow, NoticeRow
-from clubplanner.store.season_tables import ChangedBookingRow
-from clubplanner.store.tables import BookingRow, SquadRow
+from clubplanner.store.tables.club_tables import BookingRow, SquadRow
+from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
+from clubplanner.store.tables.season_tables import ChangedBookingRow
 from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.services.test_feeds import ADDRESS
 from tests.small_club import (

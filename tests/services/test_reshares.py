@@ -24,7 +24,7 @@ from clubplanner.services.snapshot import load_stretches
 from clubplanner.services.standing_plans import load_standing
 from clubplanner.services.wear import set_limit_by_guidance
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
 from tests.builders import LONDON, make_range
 from tests.small_club import (
     HARRIERS,

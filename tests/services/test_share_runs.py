@@ -39,7 +39,7 @@ from clubplanner.services.share_worker import work
 from clubplanner.services.standing_plans import Change, Scope
 from clubplanner.sharing.values.outcome import Progress
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.run_tables import ShareRunRow
+from clubplanner.store.tables.run_tables import ShareRunRow
 from tests.builders import NOW
 from tests.small_club import KESTRELS, TOP, load_small_club
 

@@ -27,7 +27,7 @@ from clubplanner.services.waiting import (
 )
 from clubplanner.services.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
 from clubplanner.services.year import add_break
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import (
     HALL,

@@ -22,7 +22,7 @@ from clubplanner.errors import ClashError, StoreError
 from clubplanner.services.bookings import add_booking
 from clubplanner.store.engine import FairLock, Store, choose_journal, open_store
 from clubplanner.store.migrate import check_store, migrate
-from clubplanner.store.tables import BookingRow, ClubRow
+from clubplanner.store.tables.club_tables import BookingRow, ClubRow
 from tests.builders import NOW
 from tests.stores import booking_row, make_wish
 

@@ -12,8 +12,8 @@ from sqlalchemy.exc import IntegrityError
 from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.snapshot import WITH_NAMES
-from clubplanner.store.notice_tables import NoticeRow
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.notice_tables import NoticeRow
 from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.small_club import HARRIERS, TOP, book, find_area_id, find_squad_id, load_small_club
 

@@ -11,8 +11,8 @@ from sqlalchemy import func, select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.bookings import add_booking, move_booking
-from clubplanner.store.link_tables import LinkRow
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.link_tables import LinkRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
 from tests.stores import area_number, make_wish
 from tests.webapp.conftest import send, token

@@ -19,7 +19,7 @@ from clubplanner.services.notice_board import turn_board
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.snapshot import load_club, load_venues
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.tables import ClubRow, ShareOutRow
+from clubplanner.store.tables.club_tables import ClubRow, ShareOutRow
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.small_club import KESTRELS, SQUADS, book, load_small_club

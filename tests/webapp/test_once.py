@@ -25,7 +25,7 @@ from clubplanner.services.sent_forms import (
     release_form,
 )
 from clubplanner.store.claims import FormClaim
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
 from clubplanner.webapp import create_app, once
 from tests.builders import NOW
 from tests.small_club import TOP, book, find_area_id, kept_bookings, load_small_club

@@ -16,8 +16,8 @@ from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.share_runs import State
 from clubplanner.services.share_worker import work
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.run_tables import ShareRunRow
-from clubplanner.store.tables import BookingRow
+from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.run_tables import ShareRunRow
 from clubplanner.webapp.runner import Runner
 from tests.builders import LONDON, NOW, make_range
 from tests.services.test_publishing import HARRIERS, KESTRELS, propose

@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column
 
-from clubplanner.store.tables import Base
+from clubplanner.store.tables.club_tables import Base
 
 
 class ShareRunRow(Base):

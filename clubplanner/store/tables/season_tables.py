@@ -8,7 +8,14 @@ from typing import Any
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from clubplanner.store.tables import AreaRow, Base, BookingRow, PitchRow, SquadRow, VenueRow
+from clubplanner.store.tables.club_tables import (
+    AreaRow,
+    Base,
+    BookingRow,
+    PitchRow,
+    SquadRow,
+    VenueRow,
+)
 
 
 class ChangeRow(Base):

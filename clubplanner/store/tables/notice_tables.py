@@ -9,8 +9,8 @@ from typing import Any
 from sqlalchemy import CheckConstraint, Enum, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from clubplanner.store.season_tables import ChangedBookingRow  # noqa: TC001 - likewise
-from clubplanner.store.tables import Base, SquadRow
+from clubplanner.store.tables.club_tables import Base, SquadRow
+from clubplanner.store.tables.season_tables import ChangedBookingRow  # noqa: TC001 - likewise
 
 
 class MailState(StrEnum):

@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import ForeignKey, LargeBinary
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from clubplanner.store.tables import AreaRow, Base, BookingRow
+from clubplanner.store.tables.club_tables import AreaRow, Base, BookingRow
 
 
 class BusyCalendarRow(Base):

@@ -7,7 +7,7 @@ from datetime import datetime  # noqa: TC003 - SQLAlchemy reads it
 from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from clubplanner.store.tables import Base, PitchRow, SquadRow
+from clubplanner.store.tables.club_tables import Base, PitchRow, SquadRow
 
 ONE_SUBJECT = (
     "(CASE WHEN squad_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN coach IS NULL THEN 0 ELSE 1 END)"
