@@ -14,9 +14,9 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange, range_from_wall
-from clubplanner.services.booking_rows import BookingWish
 from clubplanner.services.bookings import add_booking
 from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.services.rows.booking_rows import BookingWish
 from clubplanner.store.tables.club_tables import (
     AreaRow,
     BookingRow,

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import insert, select, text
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.services.booking_rows import BookingWish
-from clubplanner.services.snapshot import WITH_NAMES
+from clubplanner.services.rows.booking_rows import BookingWish
+from clubplanner.services.rows.snapshot import WITH_NAMES
 from clubplanner.store.tables.club_tables import AreaRow, Base, BookingRow, PitchRow, SquadRow
 from tests.builders import NOW, make_range
 

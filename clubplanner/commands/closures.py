@@ -21,8 +21,8 @@ from clubplanner.services.closures import (
     foresee_closure,
     reopen_ground,
 )
-from clubplanner.services.club import club_zone
-from clubplanner.services.grounds_named import find_area_id
+from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.grounds_named import find_area_id
 
 if TYPE_CHECKING:
     from datetime import date

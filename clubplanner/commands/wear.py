@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.output import json_option, say, tells_faults
-from clubplanner.services.club import club_zone
+from clubplanner.services.rows.club import club_zone
 from clubplanner.services.wear import (
     limit_in_words,
     see_wear,

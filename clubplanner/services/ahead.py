@@ -31,7 +31,7 @@ from clubplanner.domain.times.year import SquadSeason
 from clubplanner.language import _, ngettext
 from clubplanner.services.dark_endings import find_dark_endings
 from clubplanner.services.matches import fixtures_from, has_ground
-from clubplanner.services.snapshot import (
+from clubplanner.services.rows.snapshot import (
     load_asks,
     load_bookings,
     load_breaks,
@@ -41,7 +41,7 @@ from clubplanner.services.snapshot import (
     load_venues,
     load_zone,
 )
-from clubplanner.services.squad_seasons import load_squad_seasons
+from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.wear import load_limits, measure_pitches
 from clubplanner.services.year import find_undecided
 from clubplanner.store.tables.club_tables import SquadRow

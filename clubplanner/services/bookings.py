@@ -13,7 +13,7 @@ from clubplanner.domain.times.daylight import LightKind, find_light
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, day_in_words
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.booking_rows import (
+from clubplanner.services.rows.booking_rows import (
     BookingWish,
     find_holders,
     insert_booking,
@@ -21,7 +21,7 @@ from clubplanner.services.booking_rows import (
     note_change,
     place_booking,
 )
-from clubplanner.services.snapshot import load_club, load_zone
+from clubplanner.services.rows.snapshot import load_club, load_zone
 from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, SquadRow
 
 if TYPE_CHECKING:

@@ -15,16 +15,16 @@ from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.inputs.calendars.busy import read_busy
 from clubplanner.language import _, ngettext
-from clubplanner.services.booking_rows import (
+from clubplanner.services.displaced import place_settled, settle_displaced
+from clubplanner.services.fetching import Fetched, Marks, fetch_calendar
+from clubplanner.services.rows.booking_rows import (
     BookingWish,
     find_holders,
     insert_booking,
     load_area,
     note_change,
 )
-from clubplanner.services.displaced import place_settled, settle_displaced
-from clubplanner.services.fetching import Fetched, Marks, fetch_calendar
-from clubplanner.services.snapshot import load_zone
+from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.busy_tables import BusyBookingRow, BusyCalendarRow
 from clubplanner.store.tables.club_tables import BookingRow

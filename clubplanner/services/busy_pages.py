@@ -11,7 +11,6 @@ from sqlalchemy import select
 
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
 from clubplanner.language import _
-from clubplanner.services.booking_rows import clashes_from_rows
 from clubplanner.services.busy_calendars import (
     booked_rows,
     holders_of,
@@ -21,7 +20,8 @@ from clubplanner.services.busy_calendars import (
 )
 from clubplanner.services.closure_list import place_name, span_in_words
 from clubplanner.services.displaced import foresee_displaced
-from clubplanner.services.snapshot import load_zone
+from clubplanner.services.rows.booking_rows import clashes_from_rows
+from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.busy_tables import BusyCalendarRow
 
 if TYPE_CHECKING:

@@ -20,9 +20,10 @@ from clubplanner.services.proposals import (
     sessions_from_placements,
 )
 from clubplanner.services.reshares import alteration_of
+from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.services.rows.stretches import stretch_of
 from clubplanner.services.share_outs import load_stretch_problem, with_pins
 from clubplanner.services.share_problem import ground_key
-from clubplanner.services.snapshot import load_zone
 from clubplanner.services.standing_plans import (
     Change,
     Scope,
@@ -30,7 +31,6 @@ from clubplanner.services.standing_plans import (
     load_weekly,
     placements_by_place,
 )
-from clubplanner.services.stretches import stretch_of
 from clubplanner.sharing.again.alteration import alter
 from clubplanner.sharing.ground.candidates import with_lost_dates
 from clubplanner.sharing.ground.terrain import survey

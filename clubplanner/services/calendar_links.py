@@ -16,7 +16,7 @@ from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.links import SECRET_BYTES, find_squad, hash_secret
-from clubplanner.services.snapshot import load_zone
+from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.club_tables import PitchRow, SquadRow, VenueRow
 from clubplanner.store.tables.link_tables import LinkRow
 

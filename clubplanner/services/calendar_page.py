@@ -13,8 +13,8 @@ from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.feed_events import ground_in_words
 from clubplanner.services.feed_subjects import bookings_of, subject_of
 from clubplanner.services.links import link_of_secret
-from clubplanner.services.plans import times_in_words
-from clubplanner.services.snapshot import load_club, load_venues
+from clubplanner.services.rows.plans import times_in_words
+from clubplanner.services.rows.snapshot import load_club, load_venues
 
 if TYPE_CHECKING:
     from datetime import date, datetime

@@ -19,9 +19,7 @@ from clubplanner.domain.club.notices import is_noticeable
 from clubplanner.domain.times.times import TimeRange, short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.booking_rows import clashes_from_rows, flush, note_change
 from clubplanner.services.change_words import describe_state, entry_words, summarise_change
-from clubplanner.services.journal_rows import changed_from_row, state_from_row
 from clubplanner.services.record_undo import (
     can_restore,
     present_states,
@@ -30,7 +28,9 @@ from clubplanner.services.record_undo import (
 )
 from clubplanner.services.record_words import record_line
 from clubplanner.services.renamed_squads import count_renamed_squads, squad_names
-from clubplanner.services.snapshot import WITH_NAMES, load_zone
+from clubplanner.services.rows.booking_rows import clashes_from_rows, flush, note_change
+from clubplanner.services.rows.journal_rows import changed_from_row, state_from_row
+from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import AreaRow, BookingRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow

@@ -12,7 +12,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Closure, Condition
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
 from clubplanner.language import _
-from clubplanner.services.snapshot import load_zone
+from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.club_tables import BookingRow
 from clubplanner.store.tables.season_tables import ClosureDayRow, ClosureRow
 

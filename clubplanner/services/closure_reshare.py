@@ -8,13 +8,13 @@ from clubplanner.domain.booked.closures import Condition, day_pieces
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
-from clubplanner.services.booking_rows import find_holders, load_area
 from clubplanner.services.closures import check_closure, is_in_the_way
 from clubplanner.services.displaced import place_settled, settle_displaced
 from clubplanner.services.proposals import GroundClosed, Sort
 from clubplanner.services.reshares import propose_reshare
+from clubplanner.services.rows.booking_rows import find_holders, load_area
+from clubplanner.services.rows.snapshot import booking_from_row, load_zone
 from clubplanner.services.share_problem import does_stand, ground_key
-from clubplanner.services.snapshot import booking_from_row, load_zone
 from clubplanner.services.standing_plans import Change, Scope
 from clubplanner.store.journal import describe_change
 

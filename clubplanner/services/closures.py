@@ -10,15 +10,6 @@ from clubplanner.domain.booked.closures import Condition, day_pieces
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _, term
-from clubplanner.services.booking_rows import (
-    BookingWish,
-    clashes_from_rows,
-    find_holders,
-    insert_booking,
-    load_area,
-    note_change,
-    place_booking,
-)
 from clubplanner.services.closure_list import is_in_force, place_name, span_in_words
 from clubplanner.services.displaced import (
     WITHDRAW,
@@ -28,7 +19,16 @@ from clubplanner.services.displaced import (
     place_settled,
     settle_displaced,
 )
-from clubplanner.services.snapshot import load_zone
+from clubplanner.services.rows.booking_rows import (
+    BookingWish,
+    clashes_from_rows,
+    find_holders,
+    insert_booking,
+    load_area,
+    note_change,
+    place_booking,
+)
+from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.waiting_list import serve_waiting
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.season_tables import ClosureDayRow, ClosureRow

@@ -18,7 +18,7 @@ from clubplanner.language import _, spoken
 from clubplanner.services.club_rows import ClubWriter
 from clubplanner.services.place_changes import count_place_changes, places_shown
 from clubplanner.services.renamed_places import follow_new_names, place_names
-from clubplanner.services.snapshot import load_club, venue_from_row
+from clubplanner.services.rows.snapshot import load_club, venue_from_row
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import ClubRow, VenueRow
 

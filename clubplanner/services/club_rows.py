@@ -16,8 +16,8 @@ from clubplanner.errors import ClashError
 from clubplanner.geometry.cells import find_cells
 from clubplanner.geometry.shapes import interior_overlap_m2
 from clubplanner.language import _, ngettext
-from clubplanner.services.booking_rows import BookingWish, insert_booking, rewrite_cells
-from clubplanner.services.snapshot import load_zone, windows_as_json
+from clubplanner.services.rows.booking_rows import BookingWish, insert_booking, rewrite_cells
+from clubplanner.services.rows.snapshot import load_zone, windows_as_json
 from clubplanner.store.tables.busy_tables import BusyCalendarRow
 from clubplanner.store.tables.club_tables import (
     AreaRow,

@@ -21,10 +21,10 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, sentence, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
-from clubplanner.services.journal_rows import bookings_as_known
-from clubplanner.services.light_words import light_in_words
-from clubplanner.services.plans import plan_of_bookings, times_in_words
-from clubplanner.services.snapshot import load_bookings, load_club, load_venues
+from clubplanner.services.rows.journal_rows import bookings_as_known
+from clubplanner.services.rows.light_words import light_in_words
+from clubplanner.services.rows.plans import plan_of_bookings, times_in_words
+from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.store.tables.club_tables import PitchRow, SquadRow, VenueRow
 
 if TYPE_CHECKING:

@@ -22,7 +22,7 @@ from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure
 from clubplanner.outputs.charts.thirds_chart import Thirds, draw_thirds
 from clubplanner.services.past import past_balances
-from clubplanner.services.snapshot import (
+from clubplanner.services.rows.snapshot import (
     load_asks,
     load_bookings,
     load_breaks,

@@ -10,7 +10,7 @@ from sqlalchemy.orm import aliased, selectinload
 
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.times import TimeRange
-from clubplanner.services.snapshot import WITH_NAMES, booking_from_row
+from clubplanner.services.rows.snapshot import WITH_NAMES, booking_from_row
 from clubplanner.store.states import state_from_stored
 from clubplanner.store.tables.club_tables import AreaRow, BookingRow, SquadRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow

@@ -21,9 +21,9 @@ from clubplanner.services.feed_subjects import (
 )
 from clubplanner.services.ground_page import find_pitch
 from clubplanner.services.links import OwnSquad, find_squad, link_of_secret
-from clubplanner.services.neighbours import neighbours_of
-from clubplanner.services.plans import plan_for_squad
-from clubplanner.services.snapshot import (
+from clubplanner.services.rows.neighbours import neighbours_of
+from clubplanner.services.rows.plans import plan_for_squad
+from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
     booking_from_row,
     load_bookings,

@@ -17,7 +17,7 @@ from clubplanner.inputs.club_files.faults import decode_text, list_words
 from clubplanner.inputs.club_files.fixtures import FixtureLine, read_fixtures
 from clubplanner.language import _, ngettext
 from clubplanner.resources import published_table
-from clubplanner.services.own_sizes import format_codes, load_formats, published_formats
+from clubplanner.services.rows.own_sizes import format_codes, load_formats, published_formats
 from clubplanner.store.tables.club_tables import PitchRow, SquadRow
 from clubplanner.store.tables.season_tables import FixtureRow
 

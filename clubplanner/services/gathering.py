@@ -26,7 +26,7 @@ from clubplanner.domain.club.notices import (
 )
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.mail_changes import stored_change
-from clubplanner.services.snapshot import load_zone
+from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.states import state_from_stored
 from clubplanner.store.tables.club_tables import SquadRow
 from clubplanner.store.tables.link_tables import LinkRow

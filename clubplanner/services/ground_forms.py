@@ -22,7 +22,7 @@ from clubplanner.services.club_rows import ClubWriter
 from clubplanner.services.loading import explain_distance
 from clubplanner.services.place_changes import count_place_changes, places_shown
 from clubplanner.services.renamed_places import follow_new_names, place_names
-from clubplanner.services.snapshot import load_club, load_venues, pitch_from_row
+from clubplanner.services.rows.snapshot import load_club, load_venues, pitch_from_row
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import BookingRow, PitchRow
 

@@ -22,18 +22,17 @@ from clubplanner.geometry.frame import compass_point
 from clubplanner.language import _, figure, ngettext, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
-from clubplanner.services.light_words import LightWords, light_in_words
 from clubplanner.services.links import squad_of_secret
-from clubplanner.services.neighbours import (
+from clubplanner.services.rows.light_words import LightWords, light_in_words
+from clubplanner.services.rows.neighbours import (
     Neighbour,
     at_the_start,
     neighbours_of,
     those_who_follow,
 )
-from clubplanner.services.own_sizes import load_own_formats
-from clubplanner.services.plans import plan_for_squad, times_in_words
-from clubplanner.services.session_sizes import FitShown, FitWish, see_what_fits
-from clubplanner.services.snapshot import (
+from clubplanner.services.rows.own_sizes import load_own_formats
+from clubplanner.services.rows.plans import plan_for_squad, times_in_words
+from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
     booking_from_row,
     load_bookings,
@@ -41,6 +40,7 @@ from clubplanner.services.snapshot import (
     load_venues,
     squad_from_row,
 )
+from clubplanner.services.session_sizes import FitShown, FitWish, see_what_fits
 from clubplanner.store.tables.club_tables import BookingRow
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ from clubplanner.domain.times.times import TimeRange, clock_from_minute, day_in_
 from clubplanner.domain.times.windows import told_days, write_windows
 from clubplanner.language import _
 from clubplanner.services.places import find_places, is_open, starts_of
-from clubplanner.services.snapshot import load_breaks
+from clubplanner.services.rows.snapshot import load_breaks
 from clubplanner.services.waiting_needs import need_of_ask, scene_of_ask
 
 if TYPE_CHECKING:

@@ -22,7 +22,7 @@ from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, ngettext
 from clubplanner.services.dark_endings import day_range
 from clubplanner.services.evening import Choice
-from clubplanner.services.snapshot import load_bookings, load_club, load_venues
+from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.store.tables.club_tables import VenueRow
 from clubplanner.store.tables.season_tables import LampCostRow
 

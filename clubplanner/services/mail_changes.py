@@ -14,8 +14,8 @@ from clubplanner.outputs.mails.mail_words import ChangeNotice, Holding
 from clubplanner.services.feed_events import EventMaker, ground_in_words
 from clubplanner.services.feed_subjects import load_followers
 from clubplanner.services.ground_page import find_pitch
-from clubplanner.services.light_words import light_in_words
-from clubplanner.services.snapshot import load_club, load_venues
+from clubplanner.services.rows.light_words import light_in_words
+from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.store.states import state_from_stored, stored_state
 from clubplanner.store.tables.club_tables import AreaRow, BookingRow, SquadRow
 

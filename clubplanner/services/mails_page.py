@@ -21,7 +21,7 @@ from clubplanner.services.mail_changes import (
     text_of_mail,
 )
 from clubplanner.services.mail_pauses import find_pause
-from clubplanner.services.snapshot import load_zone
+from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.notice_tables import MailRow, MailState
 
 if TYPE_CHECKING:

@@ -11,14 +11,6 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, short_day
 from clubplanner.errors import ClashError, RefusedError
 from clubplanner.language import _, ngettext
-from clubplanner.services.booking_rows import (
-    BookingWish,
-    clashes_from_rows,
-    find_holders,
-    insert_booking,
-    load_area,
-    note_change,
-)
 from clubplanner.services.displaced import (
     Displaced,
     foresee_displaced,
@@ -32,8 +24,16 @@ from clubplanner.services.match_options import (
     match_options,
     needs_in_words,
 )
-from clubplanner.services.own_sizes import load_formats
-from clubplanner.services.snapshot import load_zone
+from clubplanner.services.rows.booking_rows import (
+    BookingWish,
+    clashes_from_rows,
+    find_holders,
+    insert_booking,
+    load_area,
+    note_change,
+)
+from clubplanner.services.rows.own_sizes import load_formats
+from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.season_tables import FixtureRow
 

@@ -19,7 +19,13 @@ from clubplanner.domain.times.times import (
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.outputs.drawings.place_plan import draw_place
-from clubplanner.services.booking_rows import (
+from clubplanner.services.displaced import (
+    Displaced,
+    foresee_displaced,
+    place_settled,
+    settle_displaced,
+)
+from clubplanner.services.rows.booking_rows import (
     clashes_from_rows,
     find_holders,
     flush,
@@ -27,13 +33,7 @@ from clubplanner.services.booking_rows import (
     note_change,
     refuse_clash,
 )
-from clubplanner.services.displaced import (
-    Displaced,
-    foresee_displaced,
-    place_settled,
-    settle_displaced,
-)
-from clubplanner.services.snapshot import load_bookings, load_venues, load_zone
+from clubplanner.services.rows.snapshot import load_bookings, load_venues, load_zone
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow
 

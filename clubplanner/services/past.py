@@ -13,7 +13,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.fair import balances
 from clubplanner.domain.times.times import MINUTES_A_DAY, instant_from_wall
 from clubplanner.services.proposals import Sort, saved_percent
-from clubplanner.services.snapshot import load_zone
+from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.club_tables import BookingRow, ShareOutRow, SquadRow
 
 if TYPE_CHECKING:

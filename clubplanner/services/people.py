@@ -14,7 +14,7 @@ from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.browsers import person_from_row
 from clubplanner.services.passwords import refuse_taken
-from clubplanner.services.people_rows import load_person
+from clubplanner.services.rows.people_rows import load_person
 from clubplanner.services.sign_in_tries import fold
 from clubplanner.store.tables.club_tables import BrowserRow, PersonRow, SignInRow, SquadRow
 

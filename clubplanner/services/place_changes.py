@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.waiting import SwapState
-from clubplanner.services.booking_rows import note_change
-from clubplanner.services.snapshot import WITH_NAMES
+from clubplanner.services.rows.booking_rows import note_change
+from clubplanner.services.rows.snapshot import WITH_NAMES
 from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow
 from clubplanner.store.tables.season_tables import SwapOfferRow
 

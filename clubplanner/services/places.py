@@ -11,7 +11,7 @@ from clubplanner.domain.ground.grounds import goals_on, usable_ground
 from clubplanner.domain.ground.places import Place
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, minute_from_instant
 from clubplanner.fitting.setting_out.formats import fits_format
-from clubplanner.services.light_words import light_in_words
+from clubplanner.services.rows.light_words import light_in_words
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence

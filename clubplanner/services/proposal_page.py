@@ -17,7 +17,7 @@ from clubplanner.services.difference_words import (
 )
 from clubplanner.services.differences import find_difference
 from clubplanner.services.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
-from clubplanner.services.snapshot import load_zone
+from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.turn_words import TurnsShown, turns_shown
 
 if TYPE_CHECKING:

@@ -17,7 +17,7 @@ from clubplanner.domain.club.fair import percent_served
 from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, weekday_in_words
-from clubplanner.services.snapshot import stretch_from_row
+from clubplanner.services.rows.snapshot import stretch_from_row
 from clubplanner.sharing.values.problem import plain
 from clubplanner.store.tables.club_tables import ShareOutRow, StretchRow
 

@@ -12,7 +12,10 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
-from clubplanner.services.booking_rows import (
+from clubplanner.services.difference_words import difference_lines
+from clubplanner.services.differences import find_difference
+from clubplanner.services.proposals import load_share_out, proposal_from_row
+from clubplanner.services.rows.booking_rows import (
     BookingWish,
     clashes_from_rows,
     find_holders,
@@ -20,10 +23,7 @@ from clubplanner.services.booking_rows import (
     insert_booking,
     note_change,
 )
-from clubplanner.services.difference_words import difference_lines
-from clubplanner.services.differences import find_difference
-from clubplanner.services.proposals import load_share_out, proposal_from_row
-from clubplanner.services.snapshot import WITH_NAMES, load_zone
+from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import BookingRow
 

@@ -22,9 +22,9 @@ from clubplanner.services.proposals import (
     sessions_from_placements,
     turns_in_force,
 )
-from clubplanner.services.snapshot import load_squads
+from clubplanner.services.rows.snapshot import load_squads
+from clubplanner.services.rows.stretches import stretch_of
 from clubplanner.services.standing_plans import Change, Scope, Standing, load_standing
-from clubplanner.services.stretches import stretch_of
 from clubplanner.sharing.again.alteration import Alteration, Closure, faults_of
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import reshare_here, reshare_in_child

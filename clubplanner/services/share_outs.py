@@ -12,7 +12,6 @@ from sqlalchemy.orm import selectinload
 from clubplanner.domain.times.seasons import Stretch, training_dates
 from clubplanner.errors import RefusedError, ShareOutError
 from clubplanner.language import _, term
-from clubplanner.services.own_sizes import load_formats
 from clubplanner.services.proposals import (
     SORT_WORDS,
     Draft,
@@ -22,9 +21,8 @@ from clubplanner.services.proposals import (
     outcome_as_json,
     sessions_from_placements,
 )
-from clubplanner.services.season_terms import with_grass_limits, with_past
-from clubplanner.services.share_problem import build_problem
-from clubplanner.services.snapshot import (
+from clubplanner.services.rows.own_sizes import load_formats
+from clubplanner.services.rows.snapshot import (
     load_asks,
     load_bookings,
     load_breaks,
@@ -33,6 +31,9 @@ from clubplanner.services.snapshot import (
     load_stretches,
     load_venues,
 )
+from clubplanner.services.rows.stretches import find_stretch, stretch_of, stretch_range
+from clubplanner.services.season_terms import with_grass_limits, with_past
+from clubplanner.services.share_problem import build_problem
 from clubplanner.services.standing_plans import (
     Change,
     Scope,
@@ -40,7 +41,6 @@ from clubplanner.services.standing_plans import (
     load_dated,
     placements_of_sessions,
 )
-from clubplanner.services.stretches import find_stretch, stretch_of, stretch_range
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import solve_here, solve_in_child
 from clubplanner.sharing.values.validating import ProblemError

@@ -14,12 +14,12 @@ from sqlalchemy import select
 
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, marked, term
+from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.services.run_requests import (
     RunRequest,
     request_as_json,
     request_from_json,
 )
-from clubplanner.services.stretches import find_stretch
 from clubplanner.store.tables.run_tables import ShareRunRow
 
 if TYPE_CHECKING:

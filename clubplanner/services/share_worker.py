@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.errors import PlannerError, StoreError
 from clubplanner.language import _, speaking
-from clubplanner.services.club import club_language
 from clubplanner.services.reshares import propose_reshare
+from clubplanner.services.rows.club import club_language
 from clubplanner.services.run_requests import RunRequest, Work, request_from_json
 from clubplanner.services.share_outs import run_share_out, share_evening_out
 from clubplanner.services.share_runs import State, progress_as_json

@@ -20,7 +20,7 @@ from clubplanner.inputs.club_files.squad_rows import (
 from clubplanner.language import _, ngettext
 from clubplanner.services.links import find_squad
 from clubplanner.services.loading import ClubFile, load_into
-from clubplanner.services.snapshot import load_asks, load_club, load_squads
+from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

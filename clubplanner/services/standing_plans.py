@@ -24,11 +24,9 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.own_sizes import load_formats
 from clubplanner.services.proposals import Sort, last_weekly
-from clubplanner.services.season_terms import with_grass_limits
-from clubplanner.services.share_problem import build_problem, does_stand, ground_key
-from clubplanner.services.snapshot import (
+from clubplanner.services.rows.own_sizes import load_formats
+from clubplanner.services.rows.snapshot import (
     load_asks,
     load_bookings,
     load_breaks,
@@ -37,6 +35,8 @@ from clubplanner.services.snapshot import (
     load_venues,
     load_zone,
 )
+from clubplanner.services.season_terms import with_grass_limits
+from clubplanner.services.share_problem import build_problem, does_stand, ground_key
 from clubplanner.services.standing_asks import asks_as_booked
 from clubplanner.sharing.ground.standing_loads import with_room_for
 from clubplanner.sharing.values.problem import Placement

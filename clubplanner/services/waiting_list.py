@@ -19,16 +19,16 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.booking_rows import (
+from clubplanner.services.fairness import served_so_far
+from clubplanner.services.places import find_places, place_in_words
+from clubplanner.services.rows.booking_rows import (
     BookingWish,
     insert_booking,
     load_area,
     note_change,
     place_booking,
 )
-from clubplanner.services.fairness import served_so_far
-from clubplanner.services.places import find_places, place_in_words
-from clubplanner.services.snapshot import load_zone
+from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.waiting_needs import need_of_ask, scene_of_ask
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.season_tables import WaitingAskRow

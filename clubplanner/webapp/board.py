@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.language import _
-from clubplanner.services.club import club_zone
 from clubplanner.services.notice_board import (
     BoardPage,
     is_board_on,
@@ -17,6 +16,7 @@ from clubplanner.services.notice_board import (
     see_board,
     turn_board,
 )
+from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.forms import EARLIEST, LATEST
 from clubplanner.webapp.security import for_anybody, for_secretary
 from clubplanner.webapp.state import app_state

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import flash, redirect, render_template, request, url_for
 
 from clubplanner.services.changes import USUAL_COUNT, list_changes, undo_change
-from clubplanner.services.club import club_zone
+from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.forms import own_path
 from clubplanner.webapp.season import pages
 from clubplanner.webapp.security import for_secretary

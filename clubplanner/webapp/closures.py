@@ -25,8 +25,8 @@ from clubplanner.services.closures import (
     foresee_closure,
     reopen_ground,
 )
-from clubplanner.services.club import club_zone
 from clubplanner.services.evening import Choice, booking_choices
+from clubplanner.services.rows.club import club_zone
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.forms import Form, told
 from clubplanner.webapp.season import pages

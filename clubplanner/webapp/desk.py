@@ -20,10 +20,10 @@ from clubplanner.services.bookings import (
     see_booking,
     withdraw_booking,
 )
-from clubplanner.services.club import club_zone
 from clubplanner.services.coach_pages import refuse_evening_of_others
 from clubplanner.services.evening import booking_choices, see_evening
 from clubplanner.services.fixing import fix_booking
+from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.forms import EARLIEST, LATEST, Form, read_booking
 from clubplanner.webapp.security import for_secretary, for_signed_in, signed_in, signed_in_person
 from clubplanner.webapp.state import app_state

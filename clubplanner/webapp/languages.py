@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, flash, request
 
 from clubplanner.language import _, language_name, languages, speaking, spoken
-from clubplanner.services.club import club_language
+from clubplanner.services.rows.club import club_language
 from clubplanner.webapp.kept_choices import begin, end, keep, kept
 from clubplanner.webapp.security import for_anybody
 from clubplanner.webapp.state import app_state

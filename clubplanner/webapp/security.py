@@ -19,8 +19,8 @@ from clubplanner.services.browsers import (
     renew_browser,
     unused_days,
 )
-from clubplanner.services.club import club_name
 from clubplanner.services.known_browsers import add_mark
+from clubplanner.services.rows.club import club_name
 from clubplanner.webapp.state import act_as, app_state
 
 if TYPE_CHECKING:

@@ -10,10 +10,10 @@ from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import MINUTES_A_DAY
 from clubplanner.domain.times.windows import EXAMPLE, file_days, parse_windows, told_days
 from clubplanner.language import _, marked
-from clubplanner.services.club import club_zone
 from clubplanner.services.evening import Choice
-from clubplanner.services.names import list_grounds, list_squads
 from clubplanner.services.proposals import GroundClosed, Sort
+from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.names import list_grounds, list_squads
 from clubplanner.services.run_requests import RunRequest, Work
 from clubplanner.services.standing_plans import Change, Scope
 from clubplanner.webapp.forms import Form, told

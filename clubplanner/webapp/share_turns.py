@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from flask import make_response, render_template, request
 
 from clubplanner.language import _
-from clubplanner.services.club import club_zone
-from clubplanner.services.names import list_squads
+from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.names import list_squads
 from clubplanner.services.run_requests import RunRequest, Work
 from clubplanner.services.share_outs import list_stretches
 from clubplanner.webapp.forms import Form

@@ -10,7 +10,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, country_name
 from clubplanner.services.evening import Choice
-from clubplanner.services.squad_seasons import set_squad_season
+from clubplanner.services.rows.squad_seasons import set_squad_season
 from clubplanner.services.year import (
     add_break,
     ask_again_about_holiday,

@@ -32,10 +32,8 @@ from clubplanner.services.browsers import open_browser
 from clubplanner.services.busy_calendars import BusyWish, add_busy_calendar
 from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.closures import ClosureWish, close_ground
-from clubplanner.services.club import club_zone
 from clubplanner.services.fixture_rows import load_fixtures
 from clubplanner.services.gathering import want_mail
-from clubplanner.services.grounds_named import find_area_id
 from clubplanner.services.links import create_squad_link
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.mail_transport import Fate
@@ -44,6 +42,8 @@ from clubplanner.services.notice_board import turn_board
 from clubplanner.services.passwords import create_secretary_key
 from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.grounds_named import find_area_id
 from clubplanner.services.run_requests import RunRequest, Work
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.share_runs import ask_for_run

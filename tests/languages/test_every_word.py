@@ -13,7 +13,7 @@ from clubplanner import language
 from clubplanner.domain.times.year import known_countries, public_holidays
 from clubplanner.language import speaking
 from clubplanner.services import share_outs
-from clubplanner.services.own_sizes import published_formats
+from clubplanner.services.rows.own_sizes import published_formats
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate

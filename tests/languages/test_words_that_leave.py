@@ -21,12 +21,12 @@ from clubplanner.domain.times.times import range_from_wall
 from clubplanner.language import date_in_words, speaking
 from clubplanner.outputs.calendars.feed import write_feed
 from clubplanner.services import feeds
-from clubplanner.services.booking_rows import BookingWish
 from clubplanner.services.bookings import add_booking, move_booking, withdraw_booking
 from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.feeds import build_feed
 from clubplanner.services.mail_transport import Fate
 from clubplanner.services.mailing import deliver
+from clubplanner.services.rows.booking_rows import BookingWish
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, LONDON
 from tests.languages.test_every_word import CLOSE, OPEN, TAGS, WORD, Bracketed, outside

@@ -15,8 +15,6 @@ from sqlalchemy.exc import IntegrityError
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange, range_from_wall
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
-from clubplanner.services import booking_rows
-from clubplanner.services.booking_rows import BookingWish, flush
 from clubplanner.services.bookings import (
     LATER_STEPS,
     MOST_SUGGESTIONS,
@@ -25,6 +23,8 @@ from clubplanner.services.bookings import (
     see_booking,
     withdraw_booking,
 )
+from clubplanner.services.rows import booking_rows
+from clubplanner.services.rows.booking_rows import BookingWish, flush
 from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, VenueRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW, NOW_KEPT, make_range
 from tests.stores import MEADOW, TOP, area_number, booking_row, make_wish

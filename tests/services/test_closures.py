@@ -21,7 +21,7 @@ from clubplanner.services.closures import (
     reopen_ground,
 )
 from clubplanner.services.evening import see_evening
-from clubplanner.services.grounds_named import find_area_id as named
+from clubplanner.services.rows.grounds_named import find_area_id as named
 from clubplanner.store.tables.club_tables import SquadRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import (

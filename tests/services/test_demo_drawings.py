@@ -19,14 +19,14 @@ from clubplanner.services.fairness import see_fairness
 from clubplanner.services.ground_forms import draw_pitch
 from clubplanner.services.ground_page import FitForm, find_pitch, wish_from_form
 from clubplanner.services.loading import ClubFile, load_files
-from clubplanner.services.neighbours import neighbours_of
 from clubplanner.services.notice_board import see_board, turn_board
-from clubplanner.services.plans import plan_for_squad
 from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.rows.neighbours import neighbours_of
+from clubplanner.services.rows.plans import plan_for_squad
+from clubplanner.services.rows.snapshot import load_bookings, load_club, load_squads, load_venues
 from clubplanner.services.session_sizes import see_what_fits
 from clubplanner.services.share_outs import run_share_out
-from clubplanner.services.snapshot import load_bookings, load_club, load_squads, load_venues
 from clubplanner.services.turn_plans import TurnWishes, propose_turns
 from clubplanner.services.wear import see_wear, set_limit_by_guidance
 from clubplanner.sharing.values.problem import Effort

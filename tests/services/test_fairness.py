@@ -15,9 +15,9 @@ from clubplanner.errors import RefusedError
 from clubplanner.services.bookings import withdraw_booking
 from clubplanner.services.fairness import see_fairness, served_so_far
 from clubplanner.services.past import past_balances
+from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.services.season_terms import with_past
 from clubplanner.services.share_outs import load_stretch_problem
-from clubplanner.services.stretches import find_stretch
 from clubplanner.services.year import save_stretch
 from clubplanner.store.tables.club_tables import AskRow, ShareOutRow, SquadRow, StretchRow
 from tests.builders import A_WEDNESDAY, NOW

@@ -12,8 +12,8 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.notices import QuietHours
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.services import gathering
-from clubplanner.services.booking_rows import BookingWish, insert_booking
 from clubplanner.services.gathering import gather_mails
+from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
 from clubplanner.store.engine import open_store
 from clubplanner.store.tables.club_tables import AreaRow, SquadRow
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow

@@ -18,8 +18,8 @@ from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.resources import FILE_KINDS, invented_club_files
 from clubplanner.services import loading
 from clubplanner.services.loading import ClubFile, load_files
-from clubplanner.services.own_sizes import format_codes, published_formats
-from clubplanner.services.snapshot import (
+from clubplanner.services.rows.own_sizes import format_codes, published_formats
+from clubplanner.services.rows.snapshot import (
     load_asks,
     load_breaks,
     load_club,

@@ -15,7 +15,7 @@ from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import interior_overlap_m2, rectangle
 from clubplanner.services.bookings import add_booking, withdraw_booking
 from clubplanner.services.loading import ClubFile, load_files
-from clubplanner.services.snapshot import load_asks, load_breaks, load_squads, load_stretches
+from clubplanner.services.rows.snapshot import load_asks, load_breaks, load_squads, load_stretches
 from clubplanner.store.tables.club_tables import (
     AreaRow,
     BookingRow,

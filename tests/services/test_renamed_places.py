@@ -9,8 +9,8 @@ import pytest
 from clubplanner.services.club_forms import save_venue, see_venue_form
 from clubplanner.services.ground_forms import save_pitch, see_pitch_form
 from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.services.rows.snapshot import load_asks, load_club
 from clubplanner.services.share_outs import run_share_out
-from clubplanner.services.snapshot import load_asks, load_club
 from clubplanner.sharing.values.problem import Effort
 from tests.builders import NOW
 from tests.small_club import SETTINGS, TOP, load_small_club

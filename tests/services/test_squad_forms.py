@@ -14,7 +14,7 @@ from clubplanner.inputs.club_files.squad_rows import row_of_ask, row_of_squad, w
 from clubplanner.inputs.club_files.squads import read_squads
 from clubplanner.resources import invented_club_files
 from clubplanner.services.loading import ClubFile, load_files
-from clubplanner.services.snapshot import load_asks, load_squads
+from clubplanner.services.rows.snapshot import load_asks, load_squads
 from clubplanner.services.squad_forms import (
     NEW,
     drop_asks,

@@ -11,7 +11,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.publishing import publish_share_out
-from clubplanner.services.squad_seasons import set_squad_season
+from clubplanner.services.rows.squad_seasons import set_squad_season
 from clubplanner.services.year import (
     add_break,
     ask_again_about_holiday,

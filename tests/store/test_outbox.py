@@ -11,7 +11,7 @@ from sqlalchemy.exc import IntegrityError
 
 from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.changes import list_changes, undo_change
-from clubplanner.services.snapshot import WITH_NAMES
+from clubplanner.services.rows.snapshot import WITH_NAMES
 from clubplanner.store.tables.club_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow
 from tests.builders import A_WEDNESDAY, NOW, make_range

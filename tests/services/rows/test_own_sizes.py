@@ -13,13 +13,13 @@ from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.inputs.club_files.sizes import read_sizes
 from clubplanner.services.format_words import formats_on
 from clubplanner.services.loading import ClubFile, load_files
-from clubplanner.services.own_sizes import (
+from clubplanner.services.rows.own_sizes import (
     load_formats,
     load_own_formats,
     published_formats,
     with_published,
 )
-from clubplanner.services.snapshot import load_asks
+from clubplanner.services.rows.snapshot import load_asks
 from tests.builders import NOW
 from tests.services.club_files import SQUADS, text_of
 

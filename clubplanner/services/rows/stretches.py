@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, day_in_words, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.snapshot import load_stretches
+from clubplanner.services.rows.snapshot import load_stretches
 
 if TYPE_CHECKING:
     from datetime import date

@@ -16,7 +16,7 @@ from clubplanner.domain.booked.bookings import Clash, Purpose
 from clubplanner.domain.times.times import TimeRange, clock_in_zone
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.snapshot import WITH_NAMES, load_zone
+from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.guard import LENGTH_MARK, is_clash
 from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow
 

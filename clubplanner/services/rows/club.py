@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.language import ENGLISH, _
-from clubplanner.services.snapshot import load_zone
+from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.club_tables import ClubRow
 
 if TYPE_CHECKING:
