@@ -51,7 +51,7 @@ class Config:
         database: SQLAlchemy address; CLUBPLANNER_DATABASE.
         public_address: How people reach the pages, without a slash at the end, such as
             "https://pitches.example.org"; CLUBPLANNER_PUBLIC_ADDRESS. Blank where it is not set:
-            then `services/public_address.py` decides.
+            then `services/addresses/public_address.py` decides.
         proxies: How many servers of the club's own stand in front, each adding where a request
             came from (X-Forwarded-For); 0 believes no such header. CLUBPLANNER_PROXIES.
         mail_server: Takes our mails; None to send none.

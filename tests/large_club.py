@@ -17,10 +17,10 @@ from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.times.times import range_from_wall
+from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.fixture_rows import load_fixtures
-from clubplanner.services.links import create_squad_link
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.notice_board import turn_board
 from clubplanner.services.people import PersonDraft, add_person

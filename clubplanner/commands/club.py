@@ -11,11 +11,11 @@ import click
 from clubplanner.commands.files_on_disk import read_file, write_file
 from clubplanner.commands.handing_out import cautions_about, say_addresses
 from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.services.addresses.links import create_squad_link
+from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.services.feeds import build_feed
-from clubplanner.services.links import create_squad_link
 from clubplanner.services.loading import load_files
 from clubplanner.services.passwords import create_secretary_key
-from clubplanner.services.public_address import settle_address
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 

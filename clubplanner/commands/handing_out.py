@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from clubplanner.services.public_address import last_served, settle_address
-from clubplanner.services.reach import caution_of
+from clubplanner.services.addresses.public_address import last_served, settle_address
+from clubplanner.services.addresses.reach import caution_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -10,6 +10,7 @@ import click
 
 from clubplanner.commands.handing_out import cautions_about, say_addresses
 from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.services.calendar_links import (
     LONGEST_REMINDER,
     LinkKind,
@@ -18,7 +19,6 @@ from clubplanner.services.calendar_links import (
     list_links,
     withdraw_link,
 )
-from clubplanner.services.public_address import settle_address
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.services.mailing import deliver
 from clubplanner.services.mails_page import see_mails
-from clubplanner.services.public_address import settle_address
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context

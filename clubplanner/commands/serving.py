@@ -14,8 +14,8 @@ from clubplanner.commands.output import json_option, tells_faults
 from clubplanner.commands.server import serve_app, take_port
 from clubplanner.commands.worker import worker
 from clubplanner.config import USUAL_PORT
-from clubplanner.services.public_address import THIS_MACHINE, settle_served
-from clubplanner.services.reach import caution_of
+from clubplanner.services.addresses.public_address import THIS_MACHINE, settle_served
+from clubplanner.services.addresses.reach import caution_of
 from clubplanner.webapp import create_app
 from clubplanner.webapp.factory import real_clock
 

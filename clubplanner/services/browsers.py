@@ -13,7 +13,7 @@ from sqlalchemy.orm import joinedload
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
+from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.store.tables.club_tables import BrowserRow, PersonRow
 
 if TYPE_CHECKING:

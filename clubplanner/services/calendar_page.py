@@ -10,9 +10,9 @@ from clubplanner.domain.times.times import day_in_words
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.outputs.drawings.qr import draw_qr
+from clubplanner.services.addresses.links import link_of_secret
 from clubplanner.services.feed_events import ground_in_words
 from clubplanner.services.feed_subjects import bookings_of, subject_of
-from clubplanner.services.links import link_of_secret
 from clubplanner.services.rows.plans import times_in_words
 from clubplanner.services.rows.snapshot import load_club, load_venues
 

@@ -7,8 +7,8 @@ from collections import OrderedDict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.services.addresses.links import hash_secret, link_of_secret
 from clubplanner.services.feeds import build_feed
-from clubplanner.services.links import hash_secret, link_of_secret
 from clubplanner.store.stand import read_stand
 
 if TYPE_CHECKING:

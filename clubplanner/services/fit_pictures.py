@@ -8,9 +8,9 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.outputs.drawings.picture import png_from_svg
 from clubplanner.resources import font_files
+from clubplanner.services.addresses.links import squad_of_secret
 from clubplanner.services.feeds import PICTURE_WIDTH_PX
 from clubplanner.services.ground_page import FitForm, find_pitch, wish_from_form
-from clubplanner.services.links import squad_of_secret
 from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
     booking_from_row,
@@ -21,7 +21,7 @@ from clubplanner.services.session_sizes import draw_fit
 from clubplanner.store.tables.club_tables import BookingRow
 
 if TYPE_CHECKING:
-    from clubplanner.services.links import OwnSquad
+    from clubplanner.services.addresses.links import OwnSquad
     from clubplanner.store.engine import Store
 
 

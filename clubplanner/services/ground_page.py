@@ -21,8 +21,8 @@ from clubplanner.fitting.setting_out.ways import MOST_PLAYERS
 from clubplanner.geometry.frame import compass_point
 from clubplanner.language import _, figure, ngettext, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
+from clubplanner.services.addresses.links import squad_of_secret
 from clubplanner.services.closure_list import conditions_in_words, load_conditions
-from clubplanner.services.links import squad_of_secret
 from clubplanner.services.rows.light_words import LightWords, light_in_words
 from clubplanner.services.rows.neighbours import (
     Neighbour,
@@ -53,7 +53,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.ground.formats import GameFormat
-    from clubplanner.services.links import OwnSquad
+    from clubplanner.services.addresses.links import OwnSquad
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.club_tables import SquadRow
 

@@ -12,7 +12,7 @@ import hmac
 import secrets
 from typing import TYPE_CHECKING
 
-from clubplanner.services.links import load_form_secret
+from clubplanner.services.addresses.links import load_form_secret
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store

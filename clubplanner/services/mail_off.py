@@ -9,7 +9,7 @@ from sqlalchemy import select
 
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.links import LONGEST_SECRET, hash_secret
+from clubplanner.services.addresses.links import LONGEST_SECRET, hash_secret
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.notice_tables import MailOffRow, MailRow
 

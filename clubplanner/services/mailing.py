@@ -20,8 +20,8 @@ from clubplanner.domain.club.notices import pause_after
 from clubplanner.errors import PlannerError
 from clubplanner.language import _, marked, speaking, term
 from clubplanner.outputs.mails.mail import compose_mail
+from clubplanner.services.addresses.links import SECRET_BYTES, hash_secret
 from clubplanner.services.gathering import gather_mails
-from clubplanner.services.links import SECRET_BYTES, hash_secret
 from clubplanner.services.mail_changes import change_from_stored, notice_of
 from clubplanner.services.mail_off import is_mail_off
 from clubplanner.services.mail_pauses import is_paused, note_answer, note_refusal

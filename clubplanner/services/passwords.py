@@ -17,9 +17,9 @@ from clubplanner.domain.club.people import Role
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.language import _, marked, term
+from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.known_browsers import known_browser
-from clubplanner.services.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.password_strength import why_weak
 from clubplanner.services.rows.club import club_name
 from clubplanner.services.rows.people_rows import all_people, find_login, load_person

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, select
 
-from clubplanner.services.links import LONGEST_SECRET, hash_secret
+from clubplanner.services.addresses.links import LONGEST_SECRET, hash_secret
 from clubplanner.store.claims import BEGUN, FormClaim
 from clubplanner.store.tables.club_tables import SentFormRow
 

@@ -16,9 +16,9 @@ from sqlalchemy import delete, func, select
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, marked, term
+from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.known_browsers import known_browser
-from clubplanner.services.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.rows.people_rows import find_login, load_person
 from clubplanner.services.sign_in_tries import Source, count_try
 from clubplanner.store.tables.club_tables import SignInRow

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, select
 
 from clubplanner.errors import TooManyError
-from clubplanner.services.links import hash_secret
+from clubplanner.services.addresses.links import hash_secret
 from clubplanner.store.tables.club_tables import SignInTryRow
 
 if TYPE_CHECKING:

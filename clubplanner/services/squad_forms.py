@@ -18,7 +18,7 @@ from clubplanner.inputs.club_files.squad_rows import (
     write_table,
 )
 from clubplanner.language import _, ngettext
-from clubplanner.services.links import find_squad
+from clubplanner.services.addresses.links import find_squad
 from clubplanner.services.loading import ClubFile, load_into
 from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads
 

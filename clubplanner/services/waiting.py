@@ -23,8 +23,8 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.language import _
+from clubplanner.services.addresses.links import find_squad
 from clubplanner.services.hopeless_asks import why_never
-from clubplanner.services.links import find_squad
 from clubplanner.services.rows.booking_rows import note_change
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.waiting_list import load_waiting, serve_waiting

@@ -12,8 +12,8 @@ from werkzeug.routing import IntegerConverter
 
 from clubplanner import language
 from clubplanner.resources import resource_folder
-from clubplanner.services.links import load_form_secret
-from clubplanner.services.public_address import settle_address
+from clubplanner.services.addresses.links import load_form_secret
+from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.store.migrate import check_store
 from clubplanner.webapp import (
     ahead,

@@ -8,14 +8,14 @@ from markupsafe import Markup
 
 from clubplanner.domain.times.times import day_in_words, moment_in_words, short_moment
 from clubplanner.language import _, figure, in_running_text, quoted, sentence, term
-from clubplanner.services.reach import caution_of
+from clubplanner.services.addresses.reach import caution_of
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from flask import Flask
 
-    from clubplanner.services.reach import Caution
+    from clubplanner.services.addresses.reach import Caution
 
 
 def register(app: Flask) -> None:

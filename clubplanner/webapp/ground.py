@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from flask import Response
     from werkzeug.wrappers import Response as BaseResponse
 
-    from clubplanner.services.links import OwnSquad
+    from clubplanner.services.addresses.links import OwnSquad
 
 pages = Blueprint("ground", __name__, url_prefix="/ground")
 

@@ -9,8 +9,8 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
+from clubplanner.services.addresses.links import draw_squad_code
 from clubplanner.services.browsers import end_browser, end_browsers, list_browsers
-from clubplanner.services.links import draw_squad_code
 from clubplanner.services.passwords import create_secretary_key
 from clubplanner.services.people import (
     PersonDraft,

@@ -9,7 +9,11 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
 from clubplanner.language import _, ngettext
-from clubplanner.services.links import create_squad_link, draw_squad_code, revoke_squad_links
+from clubplanner.services.addresses.links import (
+    create_squad_link,
+    draw_squad_code,
+    revoke_squad_links,
+)
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.squads_page import see_squads
 from clubplanner.webapp.leafing import leaf_through

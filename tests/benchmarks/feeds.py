@@ -19,8 +19,8 @@ from sqlalchemy import insert, select
 
 from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.feeds import build_feed
-from clubplanner.services.links import create_squad_link
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.club_tables import AreaRow, BookingRow, SquadRow

@@ -28,13 +28,13 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.resources import invented_club_files
+from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.busy_calendars import BusyWish, add_busy_calendar
 from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.closures import ClosureWish, close_ground
 from clubplanner.services.fixture_rows import load_fixtures
 from clubplanner.services.gathering import want_mail
-from clubplanner.services.links import create_squad_link
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.mail_transport import Fate
 from clubplanner.services.mailing import deliver

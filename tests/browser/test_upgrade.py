@@ -11,7 +11,7 @@ import pytest
 
 import clubplanner
 from clubplanner.resources import resource_folder
-from clubplanner.services.links import create_squad_link
+from clubplanner.services.addresses.links import create_squad_link
 from tests.builders import NOW
 from tests.ports import free_port
 from tests.serving import serving

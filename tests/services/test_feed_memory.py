@@ -9,10 +9,10 @@ import pytest
 from sqlalchemy import update
 
 from clubplanner.errors import MissingError
+from clubplanner.services.addresses.links import create_squad_link, revoke_squad_links
 from clubplanner.services.bookings import withdraw_booking
 from clubplanner.services.feed_memory import FeedMemory
 from clubplanner.services.feeds import KEPT_DAYS, build_feed
-from clubplanner.services.links import create_squad_link, revoke_squad_links
 from clubplanner.store.tables.club_tables import VenueRow
 from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.services.test_feeds import ADDRESS

@@ -12,6 +12,7 @@ from sqlalchemy import func, select, update
 from clubplanner.domain.club.notices import QuietHours
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.errors import ClashError
+from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.calendar_page import see_calendar
@@ -21,7 +22,6 @@ from clubplanner.services.feed_memory import FeedMemory
 from clubplanner.services.feeds import build_feed
 from clubplanner.services.gathering import gather_mails, want_mail
 from clubplanner.services.ground_page import FitForm, see_ground
-from clubplanner.services.links import create_squad_link
 from clubplanner.services.loading import load_files
 from clubplanner.services.mail_changes import notice_of
 from clubplanner.services.notice_board import see_board, turn_board

@@ -12,6 +12,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
+from clubplanner.services.addresses.links import LONGEST_SECRET
 from clubplanner.services.browsers import (
     BROWSER_DAYS,
     end_browser,
@@ -24,7 +25,6 @@ from clubplanner.services.browsers import (
     sign_out,
     unused_days,
 )
-from clubplanner.services.links import LONGEST_SECRET
 from clubplanner.services.passwords import (
     KEY_HOURS,
     change_password,

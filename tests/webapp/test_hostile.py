@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.config import Config
-from clubplanner.services.links import create_squad_link
+from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.passwords import create_secretary_key
 from clubplanner.webapp import create_app
 from tests.builders import NOW

@@ -11,7 +11,7 @@ from sqlalchemy import update
 
 from clubplanner import language
 from clubplanner.config import Config, MailServer
-from clubplanner.services.links import create_squad_link
+from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.mail_transport import Fate
 from clubplanner.services.mailing import deliver

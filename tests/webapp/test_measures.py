@@ -15,7 +15,7 @@ from clubplanner.domain.ground.measures import (
     size_in_short,
     size_in_words,
 )
-from clubplanner.services.links import create_squad_link
+from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.small_club import KESTRELS, book, load_small_club

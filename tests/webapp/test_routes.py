@@ -10,7 +10,7 @@ import pytest
 from clubplanner import errors
 from clubplanner.config import Config
 from clubplanner.errors import NoClubError, PlannerError, StoreError
-from clubplanner.services.links import create_squad_link
+from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.store.engine import BUSY, open_store
 from clubplanner.webapp import create_app
 from clubplanner.webapp.faults import STATUSES

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from clubplanner.services.public_address import address_of
-from clubplanner.services.reach import Reach, caution_of, reach_of
+from clubplanner.services.addresses.public_address import address_of
+from clubplanner.services.addresses.reach import Reach, caution_of, reach_of
 
 
 @pytest.mark.parametrize(

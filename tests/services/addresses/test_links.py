@@ -11,7 +11,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import MissingError
-from clubplanner.services.links import (
+from clubplanner.services.addresses.links import (
     SECRET_BYTES,
     create_squad_link,
     find_squad,

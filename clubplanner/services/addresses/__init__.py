@@ -1,0 +1,1 @@
+"""Addresses that are handed out: made, looked up, and who can open them."""
