@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.output import json_option, say, tells_faults
-from clubplanner.services.fairness import see_fairness
+from clubplanner.services.history.fairness import see_fairness
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context

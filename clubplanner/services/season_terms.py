@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.ground.wear import MATCH_HOURS, weigh_percent
-from clubplanner.services.past import past_balances
+from clubplanner.services.history.past import past_balances
 from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.services.wear import load_limits
 from clubplanner.sharing.values.validating import MOST_PAST

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import render_template
 
 from clubplanner.errors import RefusedError
-from clubplanner.services.fairness import see_fairness
+from clubplanner.services.history.fairness import see_fairness
 from clubplanner.webapp.leafing import leaf_through
 from clubplanner.webapp.season import pages
 from clubplanner.webapp.security import for_secretary

@@ -15,9 +15,9 @@ from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.lettering import LEAST
 from clubplanner.resources import invented_club_files
 from clubplanner.services.evening import see_evening
-from clubplanner.services.fairness import see_fairness
 from clubplanner.services.ground_forms import draw_pitch
 from clubplanner.services.ground_page import FitForm, find_pitch, wish_from_form
+from clubplanner.services.history.fairness import see_fairness
 from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.notice_board import see_board, turn_board
 from clubplanner.services.proposal_page import see_share_out

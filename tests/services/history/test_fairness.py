@@ -13,8 +13,8 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.fair import Stint, balances, share_ground
 from clubplanner.errors import RefusedError
 from clubplanner.services.bookings import withdraw_booking
-from clubplanner.services.fairness import see_fairness, served_so_far
-from clubplanner.services.past import past_balances
+from clubplanner.services.history.fairness import see_fairness, served_so_far
+from clubplanner.services.history.past import past_balances
 from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.services.season_terms import with_past
 from clubplanner.services.share_outs import load_stretch_problem

@@ -21,7 +21,7 @@ from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, instant_fro
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure
 from clubplanner.outputs.charts.thirds_chart import Thirds, draw_thirds
-from clubplanner.services.past import past_balances
+from clubplanner.services.history.past import past_balances
 from clubplanner.services.rows.snapshot import (
     load_asks,
     load_bookings,

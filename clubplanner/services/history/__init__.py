@@ -1,0 +1,1 @@
+"""What squads had so far."""
