@@ -13,7 +13,6 @@ from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_clock
 from clubplanner.errors import RefusedError
-from clubplanner.services.closure_list import list_closures
 from clubplanner.services.closures import (
     ClosureWish,
     all_withdrawn,
@@ -21,6 +20,7 @@ from clubplanner.services.closures import (
     foresee_closure,
     reopen_ground,
 )
+from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.rows.grounds_named import find_area_id
 

@@ -15,8 +15,8 @@ from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.inputs.calendars.busy import read_busy
 from clubplanner.language import _, ngettext
-from clubplanner.services.displaced import place_settled, settle_displaced
 from clubplanner.services.fetching import Fetched, Marks, fetch_calendar
+from clubplanner.services.places.displaced import place_settled, settle_displaced
 from clubplanner.services.rows.booking_rows import (
     BookingWish,
     find_holders,

@@ -18,8 +18,8 @@ from clubplanner.services.busy_calendars import (
     load_calendar,
     pending,
 )
-from clubplanner.services.closure_list import place_name, span_in_words
-from clubplanner.services.displaced import foresee_displaced
+from clubplanner.services.places.closure_list import place_name, span_in_words
+from clubplanner.services.places.displaced import foresee_displaced
 from clubplanner.services.rows.booking_rows import clashes_from_rows
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.busy_tables import BusyCalendarRow
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.busy import BusyPiece
-    from clubplanner.services.displaced import Displaced
+    from clubplanner.services.places.displaced import Displaced
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.club_tables import BookingRow
 

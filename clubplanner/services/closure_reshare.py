@@ -9,7 +9,7 @@ from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
 from clubplanner.services.closures import check_closure, is_in_the_way
-from clubplanner.services.displaced import place_settled, settle_displaced
+from clubplanner.services.places.displaced import place_settled, settle_displaced
 from clubplanner.services.proposals import GroundClosed, Sort
 from clubplanner.services.reshares import propose_reshare
 from clubplanner.services.rows.booking_rows import find_holders, load_area

@@ -10,8 +10,8 @@ from clubplanner.domain.booked.closures import Condition, day_pieces
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _, term
-from clubplanner.services.closure_list import is_in_force, place_name, span_in_words
-from clubplanner.services.displaced import (
+from clubplanner.services.places.closure_list import is_in_force, place_name, span_in_words
+from clubplanner.services.places.displaced import (
     WITHDRAW,
     Displaced,
     Settled,

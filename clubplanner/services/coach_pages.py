@@ -19,8 +19,8 @@ from clubplanner.domain.times.times import (
 from clubplanner.errors import MissingError
 from clubplanner.language import _, date_in_words, marked
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
-from clubplanner.services.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.ground_page import dark_warning, ends_in_words, find_pitch
+from clubplanner.services.places.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.rows.light_words import light_in_words
 from clubplanner.services.rows.neighbours import at_the_start, neighbours_of
 from clubplanner.services.rows.plans import followers_in_words, plan_for_squad, times_in_words

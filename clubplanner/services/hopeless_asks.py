@@ -17,7 +17,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, day_in_words
 from clubplanner.domain.times.windows import told_days, write_windows
 from clubplanner.language import _
-from clubplanner.services.places import find_places, is_open, starts_of
+from clubplanner.services.places.places import find_places, is_open, starts_of
 from clubplanner.services.rows.snapshot import load_breaks
 from clubplanner.services.waiting_needs import need_of_ask, scene_of_ask
 
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.ground.grounds import Venue
-    from clubplanner.services.places import Need, Scene
+    from clubplanner.services.places.places import Need, Scene
     from clubplanner.store.tables.season_tables import WaitingAskRow
 
 

@@ -10,9 +10,9 @@ from clubplanner.domain.times.times import clock_from_minute, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.fitting.games.matches import MatchGround, Suits, grounds_for_match
 from clubplanner.language import _, figure
-from clubplanner.services.places import Scene, is_open
+from clubplanner.services.places.places import Scene, is_open
+from clubplanner.services.places.scenes import load_scene
 from clubplanner.services.rows.light_words import light_in_words
-from clubplanner.services.scenes import load_scene
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -11,18 +11,18 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, short_day
 from clubplanner.errors import ClashError, RefusedError
 from clubplanner.language import _, ngettext
-from clubplanner.services.displaced import (
-    Displaced,
-    foresee_displaced,
-    place_settled,
-    settle_displaced,
-)
 from clubplanner.services.fixture_rows import fixture_from_row, load_fixture
 from clubplanner.services.match_options import (
     MatchOption,
     find_option,
     match_options,
     needs_in_words,
+)
+from clubplanner.services.places.displaced import (
+    Displaced,
+    foresee_displaced,
+    place_settled,
+    settle_displaced,
 )
 from clubplanner.services.rows.booking_rows import (
     BookingWish,

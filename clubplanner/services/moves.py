@@ -19,7 +19,7 @@ from clubplanner.domain.times.times import (
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.outputs.drawings.place_plan import draw_place
-from clubplanner.services.displaced import (
+from clubplanner.services.places.displaced import (
     Displaced,
     foresee_displaced,
     place_settled,

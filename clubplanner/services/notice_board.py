@@ -13,7 +13,7 @@ from clubplanner.outputs.drawings.place_plan import draw_place
 from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.outputs.papers.board_sheet import BoardSheet, SheetRow, is_readable, set_sheet
 from clubplanner.resources import resource_folder
-from clubplanner.services.closure_list import conditions_in_words, load_conditions
+from clubplanner.services.places.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.rows.plans import times_in_words
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.store.tables.club_tables import NoticeBoardRow

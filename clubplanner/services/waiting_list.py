@@ -20,7 +20,7 @@ from clubplanner.domain.times.times import (
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.history.fairness import served_so_far
-from clubplanner.services.places import find_places, place_in_words
+from clubplanner.services.places.places import find_places, place_in_words
 from clubplanner.services.rows.booking_rows import (
     BookingWish,
     insert_booking,

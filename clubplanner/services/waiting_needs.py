@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import TimeRange, Window, instant_from_wall
-from clubplanner.services.places import Need, Scene, ask_for, without
+from clubplanner.services.places.places import Need, Scene, ask_for, without
+from clubplanner.services.places.scenes import load_people, load_scene
 from clubplanner.services.rows.snapshot import booking_from_row, load_breaks, load_zone
-from clubplanner.services.scenes import load_people, load_scene
 
 if TYPE_CHECKING:
     from datetime import datetime

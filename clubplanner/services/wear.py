@@ -27,7 +27,7 @@ from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure
 from clubplanner.outputs.charts.load_chart import LoadBar, draw_load
 from clubplanner.resources import published_table
-from clubplanner.services.closure_list import load_conditions
+from clubplanner.services.places.closure_list import load_conditions
 from clubplanner.services.rows.grounds_named import find_area
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_squads, load_venues
 from clubplanner.store.tables.club_tables import PitchRow

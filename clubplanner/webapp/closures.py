@@ -17,7 +17,6 @@ from clubplanner.errors import (
     RefusedError,
 )
 from clubplanner.language import _, marked
-from clubplanner.services.closure_list import list_closures
 from clubplanner.services.closure_reshare import reshare_for_closure
 from clubplanner.services.closures import (
     ClosureWish,
@@ -26,6 +25,7 @@ from clubplanner.services.closures import (
     reopen_ground,
 )
 from clubplanner.services.evening import Choice, booking_choices
+from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.rows.club import club_zone
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.forms import Form, told

@@ -20,8 +20,8 @@ from clubplanner.services.busy_calendars import (
     refresh_calendar,
 )
 from clubplanner.services.busy_pages import list_busy_calendars, see_busy_calendar
-from clubplanner.services.displaced import WITHDRAW
 from clubplanner.services.fetching import Fetched, Marks, Unchanged
+from clubplanner.services.places.displaced import WITHDRAW
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import LOW, TOP, book, find_area_id, kept_bookings, load_small_club
 

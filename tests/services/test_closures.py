@@ -12,7 +12,6 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.changes import list_changes, undo_change
-from clubplanner.services.closure_list import list_closures
 from clubplanner.services.closures import (
     ClosureWish,
     all_withdrawn,
@@ -21,6 +20,7 @@ from clubplanner.services.closures import (
     reopen_ground,
 )
 from clubplanner.services.evening import see_evening
+from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.rows.grounds_named import find_area_id as named
 from clubplanner.store.tables.club_tables import SquadRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW

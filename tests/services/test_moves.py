@@ -11,8 +11,8 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.changes import list_changes, undo_change
-from clubplanner.services.displaced import WITHDRAW
 from clubplanner.services.moves import foresee_move, move_with_others, see_moves
+from clubplanner.services.places.displaced import WITHDRAW
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (
     HARRIERS,

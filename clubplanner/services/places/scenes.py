@@ -9,7 +9,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import MINUTES_A_DAY, range_from_wall
-from clubplanner.services.places import Need, Scene, ask_for
+from clubplanner.services.places.places import Need, Scene, ask_for
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import (
     load_asks,

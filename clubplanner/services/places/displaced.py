@@ -11,10 +11,10 @@ from clubplanner.domain.ground.places import Place, choose_places
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
 from clubplanner.errors import MissingError, OutdatedError
 from clubplanner.language import _, ngettext
-from clubplanner.services.places import find_places, place_in_words, with_closed, without
+from clubplanner.services.places.places import find_places, place_in_words, with_closed, without
+from clubplanner.services.places.scenes import load_people, load_scene, need_of
 from clubplanner.services.rows.booking_rows import flush, load_area, note_change, refuse_clash
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
-from clubplanner.services.scenes import load_people, load_scene, need_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence

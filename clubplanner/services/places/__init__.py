@@ -1,0 +1,1 @@
+"""Where else a session could go."""
