@@ -12,7 +12,7 @@ import pytest
 from hypothesis import Phase, settings
 
 from clubplanner.resources import invented_club_files
-from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.store.engine import Store, open_store
 from clubplanner.store.migrate import migrate
 from tests.builders import NOW

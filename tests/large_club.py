@@ -21,10 +21,10 @@ from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.fixture_rows import load_fixtures
-from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.notice_board import turn_board
 from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.run_requests import RunRequest, Work
+from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.share_runs import ask_for_run
 from clubplanner.sharing.values.problem import Effort

@@ -23,10 +23,10 @@ from clubplanner.resources import invented_club_files
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.addresses.public_address import THIS_MACHINE, settle_served
 from clubplanner.services.addresses.reach import caution_of
-from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.passwords import create_secretary_key
 from clubplanner.services.people import PersonDraft, add_person, squad_choices
 from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_outs import list_stretches, run_share_out
 from clubplanner.services.sign_in_links import hand_over_link
 from clubplanner.sharing.values.problem import Effort

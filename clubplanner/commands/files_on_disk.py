@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import MissingError
-from clubplanner.services.loading import ClubFile
+from clubplanner.services.setup.loading import ClubFile
 
 if TYPE_CHECKING:
     from pathlib import Path

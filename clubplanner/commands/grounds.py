@@ -11,8 +11,8 @@ import click
 from clubplanner.commands.files_on_disk import read_file, write_file
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.errors import MissingError
-from clubplanner.services.ground_files import foresee_grounds, grounds_file
-from clubplanner.services.ground_forms import see_grounds
+from clubplanner.services.setup.ground_files import foresee_grounds, grounds_file
+from clubplanner.services.setup.ground_forms import see_grounds
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context

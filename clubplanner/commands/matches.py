@@ -12,7 +12,6 @@ import click
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.errors import MissingError
 from clubplanner.services.fixture_rows import load_fixtures
-from clubplanner.services.loading import ClubFile
 from clubplanner.services.matches import (
     call_off,
     list_matches,
@@ -20,6 +19,7 @@ from clubplanner.services.matches import (
     place_match,
     see_match,
 )
+from clubplanner.services.setup.loading import ClubFile
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context

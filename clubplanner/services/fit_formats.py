@@ -14,7 +14,7 @@ from clubplanner.services.format_words import formats_on
 if TYPE_CHECKING:
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.services.format_words import FormatFit, FormatsOnGround
-    from clubplanner.services.loading import ClubFile
+    from clubplanner.services.setup.loading import ClubFile
 
 
 @dataclass(frozen=True, slots=True)

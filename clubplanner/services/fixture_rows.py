@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.loading import ClubFile
+    from clubplanner.services.setup.loading import ClubFile
     from clubplanner.store.engine import Store
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import g, render_template, url_for
 
-from clubplanner.services.first_steps import FirstSteps, is_on_its_way, see_first_steps
+from clubplanner.services.setup.first_steps import FirstSteps, is_on_its_way, see_first_steps
 from clubplanner.webapp.desk import pages
 from clubplanner.webapp.security import for_secretary, signed_in
 from clubplanner.webapp.state import app_state

@@ -16,16 +16,16 @@ from clubplanner.inputs.ground_files.pitch_sheet import (
     MOST_PARTS,
 )
 from clubplanner.language import _, language_name, languages
-from clubplanner.services.club_forms import (
+from clubplanner.services.evening import Choice
+from clubplanner.services.setup.club_forms import (
     SettingsForm,
     save_club,
     save_venue,
     see_club_form,
     see_venue_form,
 )
-from clubplanner.services.evening import Choice
-from clubplanner.services.ground_files import foresee_grounds, grounds_file, load_grounds
-from clubplanner.services.ground_forms import (
+from clubplanner.services.setup.ground_files import foresee_grounds, grounds_file, load_grounds
+from clubplanner.services.setup.ground_forms import (
     NEW,
     look_at_sheet,
     save_pitch,
@@ -33,7 +33,7 @@ from clubplanner.services.ground_forms import (
     see_pitch_form,
     take_pitch_out,
 )
-from clubplanner.services.loading import ClubFile
+from clubplanner.services.setup.loading import ClubFile
 from clubplanner.webapp.security import for_secretary
 from clubplanner.webapp.state import app_state
 

@@ -18,7 +18,6 @@ from clubplanner.inputs.club_files.fixtures import FixtureLine
 from clubplanner.language import _
 from clubplanner.services.evening import Choice, booking_choices
 from clubplanner.services.fixture_rows import add_fixture, list_match_formats, load_fixtures
-from clubplanner.services.loading import ClubFile
 from clubplanner.services.matches import (
     call_off,
     list_matches,
@@ -26,6 +25,7 @@ from clubplanner.services.matches import (
     place_match,
     see_match,
 )
+from clubplanner.services.setup.loading import ClubFile
 from clubplanner.webapp.closures import read_decisions
 from clubplanner.webapp.forms import Form
 from clubplanner.webapp.season import pages

@@ -11,7 +11,7 @@ from clubplanner.errors import FaultyInputError, OutdatedError
 from clubplanner.inputs.club_files.spoken_cells import file_cells, told_cells
 from clubplanner.inputs.club_files.squad_rows import ASK_COLUMNS, SQUAD_COLUMNS
 from clubplanner.language import _
-from clubplanner.services.squad_forms import (
+from clubplanner.services.setup.squad_forms import (
     NEW,
     drop_asks,
     save_squad,

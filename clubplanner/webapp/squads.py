@@ -14,8 +14,8 @@ from clubplanner.services.addresses.links import (
     draw_squad_code,
     revoke_squad_links,
 )
-from clubplanner.services.loading import ClubFile, load_files
-from clubplanner.services.squads_page import see_squads
+from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.squads_page import see_squads
 from clubplanner.webapp.leafing import leaf_through
 from clubplanner.webapp.security import for_secretary
 from clubplanner.webapp.state import app_state

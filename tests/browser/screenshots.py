@@ -35,7 +35,6 @@ from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.closures import ClosureWish, close_ground
 from clubplanner.services.fixture_rows import load_fixtures
 from clubplanner.services.gathering import want_mail
-from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.mail_transport import Fate
 from clubplanner.services.mailing import deliver
 from clubplanner.services.notice_board import turn_board
@@ -45,6 +44,7 @@ from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.rows.grounds_named import find_area_id
 from clubplanner.services.run_requests import RunRequest, Work
+from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.share_runs import ask_for_run
 from clubplanner.services.sign_in_links import ask_to_sign_in, hand_over_link

@@ -6,7 +6,7 @@ import json
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.resources import invented_club_files
-from clubplanner.services.loading import ClubFile
+from clubplanner.services.setup.loading import ClubFile
 
 if TYPE_CHECKING:
     from collections.abc import Callable

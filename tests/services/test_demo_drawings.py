@@ -15,10 +15,8 @@ from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.lettering import LEAST
 from clubplanner.resources import invented_club_files
 from clubplanner.services.evening import see_evening
-from clubplanner.services.ground_forms import draw_pitch
 from clubplanner.services.ground_page import FitForm, find_pitch, wish_from_form
 from clubplanner.services.history.fairness import see_fairness
-from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.notice_board import see_board, turn_board
 from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.publishing import publish_share_out
@@ -26,6 +24,8 @@ from clubplanner.services.rows.neighbours import neighbours_of
 from clubplanner.services.rows.plans import plan_for_squad
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_squads, load_venues
 from clubplanner.services.session_sizes import see_what_fits
+from clubplanner.services.setup.ground_forms import draw_pitch
+from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.turn_plans import TurnWishes, propose_turns
 from clubplanner.services.wear import see_wear, set_limit_by_guidance

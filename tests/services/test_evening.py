@@ -11,7 +11,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, NoClubError
 from clubplanner.services.bookings import withdraw_booking
 from clubplanner.services.evening import booking_choices, see_evening
-from clubplanner.services.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import ClubFile, load_files
 from tests.builders import A_WEDNESDAY, NOW
 from tests.outputs.example_drawings import read_drawing
 from tests.small_club import HALL, HARRIERS, KESTRELS, LOW, SETTINGS, TOP, book, load_small_club

@@ -11,7 +11,6 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.fixture_rows import load_fixtures
-from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.matches import (
     call_off,
     list_matches,
@@ -19,6 +18,7 @@ from clubplanner.services.matches import (
     place_match,
     see_match,
 )
+from clubplanner.services.setup.loading import ClubFile, load_files
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (
     HALL,

@@ -13,11 +13,11 @@ from sqlalchemy import select
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import RefusedError
 from clubplanner.services.changes import list_changes, undo_change
-from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.notice_board import turn_board
 from clubplanner.services.passwords import create_secretary_key
 from clubplanner.services.people import PersonDraft, add_person, end_access, see_person
 from clubplanner.services.rows.squad_seasons import set_squad_season
+from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.wear import set_limit_by_guidance
 from clubplanner.services.year import (
     add_break,

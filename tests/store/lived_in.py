@@ -32,7 +32,6 @@ from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.closures import ClosureWish, close_ground
 from clubplanner.services.fixture_rows import load_fixtures
 from clubplanner.services.light_page import set_lamp_cost
-from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.mail_off import turn_mails
 from clubplanner.services.mail_pauses import note_refusal
 from clubplanner.services.mail_transport import Fate
@@ -44,6 +43,7 @@ from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.rows.squad_seasons import set_squad_season
 from clubplanner.services.run_requests import RunRequest, Work
 from clubplanner.services.sent_forms import Sent, claim_form, note_answer
+from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.share_runs import ask_for_run
 from clubplanner.services.sign_in_links import ask_to_sign_in

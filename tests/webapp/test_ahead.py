@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.services.bookings import add_booking
 from clubplanner.services.fixture_rows import load_fixtures
-from clubplanner.services.loading import ClubFile
+from clubplanner.services.setup.loading import ClubFile
 from clubplanner.services.year import set_holiday_place
 from tests.builders import NOW
 from tests.stores import MEADOW, make_wish

@@ -12,11 +12,11 @@ from sqlalchemy import update
 from clubplanner import language
 from clubplanner.config import Config, MailServer
 from clubplanner.services.addresses.links import create_squad_link
-from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.mail_transport import Fate
 from clubplanner.services.mailing import deliver
 from clubplanner.services.notice_board import turn_board
 from clubplanner.services.rows.snapshot import load_club, load_venues
+from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import ClubRow, ShareOutRow

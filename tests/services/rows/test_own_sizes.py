@@ -12,7 +12,6 @@ from clubplanner.errors import FaultyInputError
 from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.inputs.club_files.sizes import read_sizes
 from clubplanner.services.format_words import formats_on
-from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.rows.own_sizes import (
     load_formats,
     load_own_formats,
@@ -20,6 +19,7 @@ from clubplanner.services.rows.own_sizes import (
     with_published,
 )
 from clubplanner.services.rows.snapshot import load_asks
+from clubplanner.services.setup.loading import ClubFile, load_files
 from tests.builders import NOW
 from tests.services.club_files import SQUADS, text_of
 

@@ -16,8 +16,6 @@ from clubplanner.inputs.club_files.settings import read_settings
 from clubplanner.inputs.club_files.squads import read_squads
 from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.resources import FILE_KINDS, invented_club_files
-from clubplanner.services import loading
-from clubplanner.services.loading import ClubFile, load_files
 from clubplanner.services.rows.own_sizes import format_codes, published_formats
 from clubplanner.services.rows.snapshot import (
     load_asks,
@@ -27,6 +25,8 @@ from clubplanner.services.rows.snapshot import (
     load_stretches,
     load_venues,
 )
+from clubplanner.services.setup import loading
+from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.store.tables.club_tables import BookingRow
 from tests.builders import NOW
 from tests.services.club_files import (

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.services.place_changes import count_bookings
+from clubplanner.services.setup.place_changes import count_bookings
 from clubplanner.store.tables.club_tables import BookingRow, SquadRow
 
 if TYPE_CHECKING:

@@ -19,8 +19,8 @@ from clubplanner.inputs.club_files.squad_rows import (
 )
 from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.links import find_squad
-from clubplanner.services.loading import ClubFile, load_into
 from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads
+from clubplanner.services.setup.loading import ClubFile, load_into
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -19,9 +19,6 @@ from clubplanner.inputs.club_files.sizes import SizesRead, is_size_table, read_s
 from clubplanner.inputs.club_files.squads import SquadsRead, read_squads
 from clubplanner.inputs.ground_files.grounds import GroundsRead, read_grounds
 from clubplanner.language import ENGLISH, _, figure
-from clubplanner.services.club_rows import ClubWriter
-from clubplanner.services.place_changes import count_place_changes, places_shown
-from clubplanner.services.renamed_squads import count_renamed_squads, squad_names
 from clubplanner.services.rows.own_sizes import (
     check_formats_asked_for,
     format_codes,
@@ -29,6 +26,9 @@ from clubplanner.services.rows.own_sizes import (
     published_formats,
     write_own_formats,
 )
+from clubplanner.services.setup.club_rows import ClubWriter
+from clubplanner.services.setup.place_changes import count_place_changes, places_shown
+from clubplanner.services.setup.renamed_squads import count_renamed_squads, squad_names
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import ClubRow, PitchRow, VenueRow
 

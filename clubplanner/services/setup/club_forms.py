@@ -15,10 +15,10 @@ from clubplanner.domain.times.windows import write_windows
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError
 from clubplanner.inputs.club_files.settings import read_club, read_venue
 from clubplanner.language import _, spoken
-from clubplanner.services.club_rows import ClubWriter
-from clubplanner.services.place_changes import count_place_changes, places_shown
-from clubplanner.services.renamed_places import follow_new_names, place_names
 from clubplanner.services.rows.snapshot import load_club, venue_from_row
+from clubplanner.services.setup.club_rows import ClubWriter
+from clubplanner.services.setup.place_changes import count_place_changes, places_shown
+from clubplanner.services.setup.renamed_places import follow_new_names, place_names
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import ClubRow, VenueRow
 

@@ -12,10 +12,10 @@ from clubplanner.inputs.club_files.faults import decode_text
 from clubplanner.inputs.ground_files.ground_features import write_grounds
 from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.language import _, marked
-from clubplanner.services.ground_forms import draw_pitch
-from clubplanner.services.loading import ClubFile, LoadReport, load_into
 from clubplanner.services.rows.club import club_language
 from clubplanner.services.rows.snapshot import load_venues
+from clubplanner.services.setup.ground_forms import draw_pitch
+from clubplanner.services.setup.loading import ClubFile, LoadReport, load_into
 from clubplanner.store.journal import describe_change
 
 if TYPE_CHECKING:

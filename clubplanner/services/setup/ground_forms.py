@@ -18,11 +18,11 @@ from clubplanner.inputs.ground_files.pitch_sheet import SheetRead, read_sheet, s
 from clubplanner.language import _, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
-from clubplanner.services.club_rows import ClubWriter
-from clubplanner.services.loading import explain_distance
-from clubplanner.services.place_changes import count_place_changes, places_shown
-from clubplanner.services.renamed_places import follow_new_names, place_names
 from clubplanner.services.rows.snapshot import load_club, load_venues, pitch_from_row
+from clubplanner.services.setup.club_rows import ClubWriter
+from clubplanner.services.setup.loading import explain_distance
+from clubplanner.services.setup.place_changes import count_place_changes, places_shown
+from clubplanner.services.setup.renamed_places import follow_new_names, place_names
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import BookingRow, PitchRow
 

@@ -1,0 +1,1 @@
+"""What a club types and loads: its grounds, squads and settings."""
