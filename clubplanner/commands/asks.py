@@ -13,9 +13,14 @@ from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import RefusedError
-from clubplanner.services.swaps import accept_swap, end_swap, list_swaps, offer_swap
-from clubplanner.services.waiting import SessionAsk, ask_for_more, ask_for_session, hand_back
-from clubplanner.services.waiting_list import list_asks, refuse_ask, serve_waiting
+from clubplanner.services.giving.requests import (
+    SessionAsk,
+    ask_for_more,
+    ask_for_session,
+    hand_back,
+)
+from clubplanner.services.giving.swaps import accept_swap, end_swap, list_swaps, offer_swap
+from clubplanner.services.giving.waiting_list import list_asks, refuse_ask, serve_waiting
 
 if TYPE_CHECKING:
     from datetime import date

@@ -10,6 +10,7 @@ from clubplanner.domain.booked.closures import Condition, day_pieces
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _, term
+from clubplanner.services.giving.waiting_list import serve_waiting
 from clubplanner.services.places.closure_list import is_in_force, place_name, span_in_words
 from clubplanner.services.places.displaced import (
     WITHDRAW,
@@ -29,7 +30,6 @@ from clubplanner.services.rows.booking_rows import (
     place_booking,
 )
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.waiting_list import serve_waiting
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.season_tables import ClosureDayRow, ClosureRow
 

@@ -9,8 +9,8 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.swaps import accept_swap, end_swap, list_swaps
-from clubplanner.services.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
+from clubplanner.services.giving.swaps import accept_swap, end_swap, list_swaps
+from clubplanner.services.giving.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
 from clubplanner.webapp.forms import Form
 from clubplanner.webapp.season import pages
 from clubplanner.webapp.security import for_secretary, signed_in_person

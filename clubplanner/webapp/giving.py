@@ -17,21 +17,21 @@ from clubplanner.errors import (
 from clubplanner.language import _, marked
 from clubplanner.services.coach_pages import see_coach
 from clubplanner.services.evening import Choice
-from clubplanner.services.swaps import (
-    accept_swap,
-    end_swap,
-    list_swaps,
-    offer_swap,
-    see_own_session,
-)
-from clubplanner.services.waiting import (
+from clubplanner.services.giving.requests import (
     SessionAsk,
     ask_for_more,
     ask_for_session,
     hand_back,
     take_back_ask,
 )
-from clubplanner.services.waiting_list import list_asks
+from clubplanner.services.giving.swaps import (
+    accept_swap,
+    end_swap,
+    list_swaps,
+    offer_swap,
+    see_own_session,
+)
+from clubplanner.services.giving.waiting_list import list_asks
 from clubplanner.webapp.coach import pages
 from clubplanner.webapp.forms import Form, told
 from clubplanner.webapp.security import for_coach, signed_in_person

@@ -35,6 +35,8 @@ from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.closures import ClosureWish, close_ground
 from clubplanner.services.fixture_rows import load_fixtures
 from clubplanner.services.gathering import want_mail
+from clubplanner.services.giving.requests import SessionAsk, ask_for_session
+from clubplanner.services.giving.swaps import offer_swap
 from clubplanner.services.mail_transport import Fate
 from clubplanner.services.mailing import deliver
 from clubplanner.services.notice_board import turn_board
@@ -48,8 +50,6 @@ from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.share_runs import ask_for_run
 from clubplanner.services.sign_in_links import ask_to_sign_in, hand_over_link
-from clubplanner.services.swaps import offer_swap
-from clubplanner.services.waiting import SessionAsk, ask_for_session
 from clubplanner.services.wear import set_limit_by_guidance
 from clubplanner.services.year import set_holiday_place
 from clubplanner.sharing.values.problem import Effort

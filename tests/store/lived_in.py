@@ -31,6 +31,8 @@ from clubplanner.services.busy_calendars import BusyWish, add_busy_calendar
 from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.closures import ClosureWish, close_ground
 from clubplanner.services.fixture_rows import load_fixtures
+from clubplanner.services.giving.requests import SessionAsk, ask_for_session
+from clubplanner.services.giving.swaps import offer_swap
 from clubplanner.services.light_page import set_lamp_cost
 from clubplanner.services.mail_off import turn_mails
 from clubplanner.services.mail_pauses import note_refusal
@@ -48,8 +50,6 @@ from clubplanner.services.share_outs import run_share_out
 from clubplanner.services.share_runs import ask_for_run
 from clubplanner.services.sign_in_links import ask_to_sign_in
 from clubplanner.services.sign_in_tries import Source, count_try
-from clubplanner.services.swaps import offer_swap
-from clubplanner.services.waiting import SessionAsk, ask_for_session
 from clubplanner.services.wear import set_limit_by_guidance
 from clubplanner.services.year import keep_holiday, set_holiday_place
 from clubplanner.sharing.values.problem import Effort

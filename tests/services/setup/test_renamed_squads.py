@@ -21,12 +21,12 @@ from clubplanner.services.evening import see_evening
 from clubplanner.services.feed_memory import FeedMemory
 from clubplanner.services.feeds import build_feed
 from clubplanner.services.gathering import gather_mails, want_mail
+from clubplanner.services.giving.swaps import accept_swap, offer_swap
 from clubplanner.services.ground_page import FitForm, see_ground
 from clubplanner.services.mail_changes import notice_of
 from clubplanner.services.notice_board import see_board, turn_board
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
-from clubplanner.services.swaps import accept_swap, offer_swap
 from clubplanner.store.tables.club_tables import BookingRow, SquadRow
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow

@@ -13,7 +13,7 @@ from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.bookings import move_booking
 from clubplanner.services.changes import list_changes, undo_change
-from clubplanner.services.swaps import (
+from clubplanner.services.giving.swaps import (
     accept_swap,
     end_swap,
     list_swaps,
@@ -21,7 +21,7 @@ from clubplanner.services.swaps import (
     see_own_session,
 )
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
-from tests.services.test_waiting import KIM, ROBIN, SAM
+from tests.services.giving.test_waiting import KIM, ROBIN, SAM
 from tests.small_club import (
     HARRIERS,
     KESTRELS,

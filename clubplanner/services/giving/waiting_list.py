@@ -19,6 +19,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.language import _
+from clubplanner.services.giving.needs import need_of_ask, scene_of_ask
 from clubplanner.services.history.fairness import served_so_far
 from clubplanner.services.places.places import find_places, place_in_words
 from clubplanner.services.rows.booking_rows import (
@@ -29,7 +30,6 @@ from clubplanner.services.rows.booking_rows import (
     place_booking,
 )
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.waiting_needs import need_of_ask, scene_of_ask
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.season_tables import WaitingAskRow
 

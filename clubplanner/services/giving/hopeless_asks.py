@@ -17,9 +17,9 @@ from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, day_in_words
 from clubplanner.domain.times.windows import told_days, write_windows
 from clubplanner.language import _
+from clubplanner.services.giving.needs import need_of_ask, scene_of_ask
 from clubplanner.services.places.places import find_places, is_open, starts_of
 from clubplanner.services.rows.snapshot import load_breaks
-from clubplanner.services.waiting_needs import need_of_ask, scene_of_ask
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -18,9 +18,9 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
+from clubplanner.services.giving.requests import own_session, refuse_outdated
 from clubplanner.services.rows.booking_rows import flush, note_change, refuse_clash
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
-from clubplanner.services.waiting import own_session, refuse_outdated
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import BookingRow
 from clubplanner.store.tables.season_tables import SwapOfferRow

@@ -17,7 +17,7 @@ from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.services.bookings import withdraw_booking
 from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.closures import ClosureWish, close_ground, reopen_ground
-from clubplanner.services.waiting import (
+from clubplanner.services.giving.requests import (
     MOST_WAITING,
     SessionAsk,
     ask_for_more,
@@ -25,7 +25,7 @@ from clubplanner.services.waiting import (
     hand_back,
     take_back_ask,
 )
-from clubplanner.services.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
+from clubplanner.services.giving.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
 from clubplanner.services.year import add_break
 from clubplanner.store.tables.club_tables import BookingRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW

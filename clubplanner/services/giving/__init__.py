@@ -1,0 +1,1 @@
+"""Give and take between squads: hand back, ask, wait, change places."""
