@@ -14,7 +14,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange, range_from_wall
-from clubplanner.services.bookings import add_booking
+from clubplanner.services.evening.bookings import add_booking
 from clubplanner.services.rows.booking_rows import BookingWish
 from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.store.tables.club_tables import (

@@ -13,7 +13,7 @@ from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_clock
 from clubplanner.errors import RefusedError
-from clubplanner.services.closures import (
+from clubplanner.services.evening.closures import (
     ClosureWish,
     all_withdrawn,
     close_ground,

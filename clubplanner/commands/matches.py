@@ -11,8 +11,8 @@ import click
 
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.errors import MissingError
-from clubplanner.services.fixture_rows import load_fixtures
-from clubplanner.services.matches import (
+from clubplanner.services.evening.fixture_rows import load_fixtures
+from clubplanner.services.evening.matches import (
     call_off,
     list_matches,
     place_free_matches,
@@ -23,7 +23,7 @@ from clubplanner.services.setup.loading import ClubFile
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context
-    from clubplanner.services.matches import MatchPage
+    from clubplanner.services.evening.matches import MatchPage
 
 NUMBER = click.IntRange(1, 2**31 - 1)
 

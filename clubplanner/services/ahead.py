@@ -30,7 +30,7 @@ from clubplanner.domain.times.times import (
 from clubplanner.domain.times.year import SquadSeason
 from clubplanner.language import _, ngettext
 from clubplanner.services.dark_endings import find_dark_endings
-from clubplanner.services.matches import fixtures_from, has_ground
+from clubplanner.services.evening.matches import fixtures_from, has_ground
 from clubplanner.services.rows.snapshot import (
     load_asks,
     load_bookings,

@@ -8,7 +8,7 @@ from clubplanner.domain.booked.closures import Condition, day_pieces
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
-from clubplanner.services.closures import check_closure, is_in_the_way
+from clubplanner.services.evening.closures import check_closure, is_in_the_way
 from clubplanner.services.places.displaced import place_settled, settle_displaced
 from clubplanner.services.proposals import GroundClosed, Sort
 from clubplanner.services.reshares import propose_reshare
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.times.times import TimeRange
-    from clubplanner.services.closures import ClosureWish
+    from clubplanner.services.evening.closures import ClosureWish
     from clubplanner.sharing.values.problem import Effort
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.club_tables import BookingRow

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.language import _
-from clubplanner.services.notice_board import (
+from clubplanner.services.evening.notice_board import (
     BoardPage,
     is_board_on,
     print_board,

@@ -18,7 +18,7 @@ from clubplanner.services.busy_calendars import (
     refresh_calendar,
 )
 from clubplanner.services.busy_pages import list_busy_calendars, see_busy_calendar
-from clubplanner.services.evening import booking_choices
+from clubplanner.services.evening.evening import booking_choices
 from clubplanner.services.fetching import URL_LIMIT
 from clubplanner.webapp.closures import read_decisions
 from clubplanner.webapp.forms import Form

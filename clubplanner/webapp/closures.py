@@ -18,13 +18,13 @@ from clubplanner.errors import (
 )
 from clubplanner.language import _, marked
 from clubplanner.services.closure_reshare import reshare_for_closure
-from clubplanner.services.closures import (
+from clubplanner.services.evening.closures import (
     ClosureWish,
     close_ground,
     foresee_closure,
     reopen_ground,
 )
-from clubplanner.services.evening import Choice, booking_choices
+from clubplanner.services.evening.evening import Choice, booking_choices
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.rows.club import club_zone
 from clubplanner.sharing.values.problem import Effort

@@ -13,16 +13,16 @@ from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.ahead import list_concerns_of_day
-from clubplanner.services.bookings import (
+from clubplanner.services.coach_pages import refuse_evening_of_others
+from clubplanner.services.evening.bookings import (
     BookingDone,
     add_booking,
     move_booking,
     see_booking,
     withdraw_booking,
 )
-from clubplanner.services.coach_pages import refuse_evening_of_others
-from clubplanner.services.evening import booking_choices, see_evening
-from clubplanner.services.fixing import fix_booking
+from clubplanner.services.evening.evening import booking_choices, see_evening
+from clubplanner.services.evening.fixing import fix_booking
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.forms import EARLIEST, LATEST, Form, read_booking
 from clubplanner.webapp.security import for_secretary, for_signed_in, signed_in, signed_in_person

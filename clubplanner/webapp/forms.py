@@ -15,7 +15,7 @@ from clubplanner.domain.times.times import (
     range_from_wall,
 )
 from clubplanner.language import _, term
-from clubplanner.services.evening import Choice
+from clubplanner.services.evening.evening import Choice
 from clubplanner.services.rows.booking_rows import BookingWish
 
 if TYPE_CHECKING:

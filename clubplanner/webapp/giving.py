@@ -16,7 +16,7 @@ from clubplanner.errors import (
 )
 from clubplanner.language import _, marked
 from clubplanner.services.coach_pages import see_coach
-from clubplanner.services.evening import Choice
+from clubplanner.services.evening.evening import Choice
 from clubplanner.services.giving.requests import (
     SessionAsk,
     ask_for_more,

@@ -16,7 +16,7 @@ from clubplanner.inputs.ground_files.pitch_sheet import (
     MOST_PARTS,
 )
 from clubplanner.language import _, language_name, languages
-from clubplanner.services.evening import Choice
+from clubplanner.services.evening.evening import Choice
 from clubplanner.services.setup.club_forms import (
     SettingsForm,
     save_club,

@@ -16,9 +16,9 @@ from clubplanner.errors import (
 )
 from clubplanner.inputs.club_files.fixtures import FixtureLine
 from clubplanner.language import _
-from clubplanner.services.evening import Choice, booking_choices
-from clubplanner.services.fixture_rows import add_fixture, list_match_formats, load_fixtures
-from clubplanner.services.matches import (
+from clubplanner.services.evening.evening import Choice, booking_choices
+from clubplanner.services.evening.fixture_rows import add_fixture, list_match_formats, load_fixtures
+from clubplanner.services.evening.matches import (
     call_off,
     list_matches,
     place_free_matches,

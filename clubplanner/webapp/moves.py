@@ -10,8 +10,8 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.bookings import see_booking
-from clubplanner.services.moves import foresee_move, move_with_others, see_moves
+from clubplanner.services.evening.bookings import see_booking
+from clubplanner.services.evening.moves import foresee_move, move_with_others, see_moves
 from clubplanner.webapp.closures import read_decisions
 from clubplanner.webapp.desk import pages
 from clubplanner.webapp.forms import EARLIEST, LATEST, Form

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from tests.commands.test_changes import run
-from tests.services.test_matches import GROUND
+from tests.services.evening.test_matches import GROUND
 from tests.small_club import load_small_club
 
 if TYPE_CHECKING:

@@ -21,8 +21,8 @@ from clubplanner.domain.times.times import range_from_wall
 from clubplanner.language import date_in_words, speaking
 from clubplanner.outputs.calendars.feed import write_feed
 from clubplanner.services import feeds
-from clubplanner.services.bookings import add_booking, move_booking, withdraw_booking
 from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
+from clubplanner.services.evening.bookings import add_booking, move_booking, withdraw_booking
 from clubplanner.services.feeds import build_feed
 from clubplanner.services.mail_transport import Fate
 from clubplanner.services.mailing import deliver

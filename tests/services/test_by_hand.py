@@ -11,7 +11,7 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.services.by_hand import Spot, other_places, put_by_hand
-from clubplanner.services.fixing import fix_booking
+from clubplanner.services.evening.fixing import fix_booking
 from clubplanner.services.proposal_page import pinned_sessions, see_share_out
 from clubplanner.services.proposals import GroundClosed, Sort
 from clubplanner.services.publishing import publish_share_out

@@ -11,7 +11,6 @@ import pytest
 from clubplanner.domain.club.notices import SETTLE
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.outputs.calendars.feed import write_feed
-from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.calendar_links import (
     LinkKind,
     LinkWish,
@@ -22,6 +21,7 @@ from clubplanner.services.calendar_links import (
     withdraw_link,
 )
 from clubplanner.services.calendar_page import see_calendar
+from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.feeds import build_feed, draw_area_map
 from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.mail_server import mail_server

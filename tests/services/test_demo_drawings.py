@@ -14,10 +14,10 @@ from clubplanner.language import speaking
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.lettering import LEAST
 from clubplanner.resources import invented_club_files
-from clubplanner.services.evening import see_evening
+from clubplanner.services.evening.evening import see_evening
+from clubplanner.services.evening.notice_board import see_board, turn_board
 from clubplanner.services.ground_page import FitForm, find_pitch, wish_from_form
 from clubplanner.services.history.fairness import see_fairness
-from clubplanner.services.notice_board import see_board, turn_board
 from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.rows.neighbours import neighbours_of

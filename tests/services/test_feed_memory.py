@@ -10,7 +10,7 @@ from sqlalchemy import update
 
 from clubplanner.errors import MissingError
 from clubplanner.services.addresses.links import create_squad_link, revoke_squad_links
-from clubplanner.services.bookings import withdraw_booking
+from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.services.feed_memory import FeedMemory
 from clubplanner.services.feeds import KEPT_DAYS, build_feed
 from clubplanner.store.tables.club_tables import VenueRow

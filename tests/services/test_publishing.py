@@ -11,7 +11,7 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import WEEKDAYS, each_date
 from clubplanner.errors import ClashError, MissingError, RefusedError
-from clubplanner.services.bookings import add_booking, move_booking
+from clubplanner.services.evening.bookings import add_booking, move_booking
 from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.proposals import ProposedSession
 from clubplanner.services.publishing import publish_share_out

@@ -13,7 +13,7 @@ from sqlalchemy import select
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import RefusedError
 from clubplanner.services.changes import list_changes, undo_change
-from clubplanner.services.notice_board import turn_board
+from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.passwords import create_secretary_key
 from clubplanner.services.people import PersonDraft, add_person, end_access, see_person
 from clubplanner.services.rows.squad_seasons import set_squad_season

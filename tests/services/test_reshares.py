@@ -12,8 +12,8 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import Window, minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
-from clubplanner.services.bookings import move_booking
 from clubplanner.services.by_hand import Spot, other_places, put_by_hand
+from clubplanner.services.evening.bookings import move_booking
 from clubplanner.services.proposal_page import pinned_sessions, see_share_out
 from clubplanner.services.proposals import GroundClosed, Sort, load_proposal
 from clubplanner.services.publishing import publish_share_out

@@ -25,12 +25,13 @@ from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.services.addresses.links import create_squad_link, load_form_secret
 from clubplanner.services.addresses.public_address import settle_served
-from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.busy_calendars import BusyWish, add_busy_calendar
 from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
-from clubplanner.services.closures import ClosureWish, close_ground
-from clubplanner.services.fixture_rows import load_fixtures
+from clubplanner.services.evening.bookings import move_booking, withdraw_booking
+from clubplanner.services.evening.closures import ClosureWish, close_ground
+from clubplanner.services.evening.fixture_rows import load_fixtures
+from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.giving.requests import SessionAsk, ask_for_session
 from clubplanner.services.giving.swaps import offer_swap
 from clubplanner.services.light_page import set_lamp_cost
@@ -38,7 +39,6 @@ from clubplanner.services.mail_off import turn_mails
 from clubplanner.services.mail_pauses import note_refusal
 from clubplanner.services.mail_transport import Fate
 from clubplanner.services.mailing import deliver
-from clubplanner.services.notice_board import turn_board
 from clubplanner.services.passwords import create_secretary_key, set_password
 from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.publishing import publish_share_out

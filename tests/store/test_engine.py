@@ -19,7 +19,7 @@ from sqlalchemy.exc import IntegrityError
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ClashError, StoreError
-from clubplanner.services.bookings import add_booking
+from clubplanner.services.evening.bookings import add_booking
 from clubplanner.store.engine import FairLock, Store, choose_journal, open_store
 from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.tables.club_tables import BookingRow, ClubRow

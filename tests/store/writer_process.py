@@ -10,7 +10,7 @@ import sys
 from datetime import date, timedelta
 
 from clubplanner.errors import ClashError
-from clubplanner.services.bookings import add_booking
+from clubplanner.services.evening.bookings import add_booking
 from clubplanner.store.engine import open_store
 from tests.builders import NOW, make_range
 from tests.stores import make_wish

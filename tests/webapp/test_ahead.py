@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from clubplanner.services.bookings import add_booking
-from clubplanner.services.fixture_rows import load_fixtures
+from clubplanner.services.evening.bookings import add_booking
+from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.setup.loading import ClubFile
 from clubplanner.services.year import set_holiday_place
 from tests.builders import NOW

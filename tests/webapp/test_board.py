@@ -8,7 +8,7 @@ import pytest
 
 from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.services.notice_board import is_board_on, see_board
+from clubplanner.services.evening.notice_board import is_board_on, see_board
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import HARRIERS, LOW, book, load_small_club

@@ -10,7 +10,7 @@ import pytest
 
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
-from clubplanner.services.bookings import add_booking
+from clubplanner.services.evening.bookings import add_booking
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import book, load_small_club

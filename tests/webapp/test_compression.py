@@ -11,7 +11,7 @@ from urllib.parse import urlsplit
 
 from flask import Flask, Response
 
-from clubplanner.services.bookings import add_booking
+from clubplanner.services.evening.bookings import add_booking
 from clubplanner.webapp import compression
 from clubplanner.webapp.compression import LEAST_BYTES, squeeze
 from tests.builders import NOW, make_range

@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.config import Config
-from clubplanner.services.bookings import add_booking
+from clubplanner.services.evening.bookings import add_booking
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.stores import make_wish

@@ -6,8 +6,8 @@ import io
 import re
 from typing import TYPE_CHECKING
 
-from clubplanner.services.bookings import add_booking
-from clubplanner.services.matches import list_matches
+from clubplanner.services.evening.bookings import add_booking
+from clubplanner.services.evening.matches import list_matches
 from tests.builders import A_WEDNESDAY, NOW
 from tests.stores import make_wish
 from tests.webapp.conftest import send, token

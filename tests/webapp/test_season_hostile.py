@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.services.bookings import add_booking
+from clubplanner.services.evening.bookings import add_booking
 from tests.builders import NOW
 from tests.stores import make_wish
 from tests.webapp.conftest import token

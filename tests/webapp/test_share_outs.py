@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import select
 
-from clubplanner.services.bookings import add_booking
+from clubplanner.services.evening.bookings import add_booking
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.run_requests import request_from_json
 from clubplanner.services.share_outs import run_share_out

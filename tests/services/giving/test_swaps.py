@@ -11,8 +11,8 @@ import pytest
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.services.bookings import move_booking
 from clubplanner.services.changes import list_changes, undo_change
+from clubplanner.services.evening.bookings import move_booking
 from clubplanner.services.giving.swaps import (
     accept_swap,
     end_swap,

@@ -14,9 +14,9 @@ from clubplanner.domain.booked.waiting import AskState
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
-from clubplanner.services.bookings import withdraw_booking
 from clubplanner.services.changes import list_changes, undo_change
-from clubplanner.services.closures import ClosureWish, close_ground, reopen_ground
+from clubplanner.services.evening.bookings import withdraw_booking
+from clubplanner.services.evening.closures import ClosureWish, close_ground, reopen_ground
 from clubplanner.services.giving.requests import (
     MOST_WAITING,
     SessionAsk,

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.fair import Stint, balances, share_ground
 from clubplanner.errors import RefusedError
-from clubplanner.services.bookings import withdraw_booking
+from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.services.history.fairness import see_fairness, served_so_far
 from clubplanner.services.history.past import past_balances
 from clubplanner.services.rows.stretches import find_stretch

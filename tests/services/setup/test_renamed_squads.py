@@ -13,18 +13,18 @@ from clubplanner.domain.club.notices import QuietHours
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.errors import ClashError
 from clubplanner.services.addresses.links import create_squad_link
-from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.calendar_page import see_calendar
 from clubplanner.services.changes import list_changes, undo_change
-from clubplanner.services.evening import see_evening
+from clubplanner.services.evening.bookings import move_booking, withdraw_booking
+from clubplanner.services.evening.evening import see_evening
+from clubplanner.services.evening.notice_board import see_board, turn_board
 from clubplanner.services.feed_memory import FeedMemory
 from clubplanner.services.feeds import build_feed
 from clubplanner.services.gathering import gather_mails, want_mail
 from clubplanner.services.giving.swaps import accept_swap, offer_swap
 from clubplanner.services.ground_page import FitForm, see_ground
 from clubplanner.services.mail_changes import notice_of
-from clubplanner.services.notice_board import see_board, turn_board
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
 from clubplanner.store.tables.club_tables import BookingRow, SquadRow

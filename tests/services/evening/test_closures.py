@@ -12,14 +12,14 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.changes import list_changes, undo_change
-from clubplanner.services.closures import (
+from clubplanner.services.evening.closures import (
     ClosureWish,
     all_withdrawn,
     close_ground,
     foresee_closure,
     reopen_ground,
 )
-from clubplanner.services.evening import see_evening
+from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.rows.grounds_named import find_area_id as named
 from clubplanner.store.tables.club_tables import SquadRow

@@ -9,9 +9,9 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
-from clubplanner.services.bookings import move_booking, withdraw_booking
 from clubplanner.services.changes import list_changes, undo_change
-from clubplanner.services.moves import foresee_move, move_with_others, see_moves
+from clubplanner.services.evening.bookings import move_booking, withdraw_booking
+from clubplanner.services.evening.moves import foresee_move, move_with_others, see_moves
 from clubplanner.services.places.displaced import WITHDRAW
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (
@@ -25,7 +25,7 @@ from tests.small_club import (
 )
 
 if TYPE_CHECKING:
-    from clubplanner.services.moves import PlaceLine
+    from clubplanner.services.evening.moves import PlaceLine
     from clubplanner.store.engine import Store
 
 

@@ -10,8 +10,8 @@ import pytest
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.changes import list_changes, undo_change
-from clubplanner.services.fixture_rows import load_fixtures
-from clubplanner.services.matches import (
+from clubplanner.services.evening.fixture_rows import load_fixtures
+from clubplanner.services.evening.matches import (
     call_off,
     list_matches,
     place_free_matches,

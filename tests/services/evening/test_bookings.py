@@ -15,7 +15,7 @@ from sqlalchemy.exc import IntegrityError
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange, range_from_wall
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
-from clubplanner.services.bookings import (
+from clubplanner.services.evening.bookings import (
     LATER_STEPS,
     MOST_SUGGESTIONS,
     add_booking,

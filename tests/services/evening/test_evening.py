@@ -9,15 +9,15 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, NoClubError
-from clubplanner.services.bookings import withdraw_booking
-from clubplanner.services.evening import booking_choices, see_evening
+from clubplanner.services.evening.bookings import withdraw_booking
+from clubplanner.services.evening.evening import booking_choices, see_evening
 from clubplanner.services.setup.loading import ClubFile, load_files
 from tests.builders import A_WEDNESDAY, NOW
 from tests.outputs.example_drawings import read_drawing
 from tests.small_club import HALL, HARRIERS, KESTRELS, LOW, SETTINGS, TOP, book, load_small_club
 
 if TYPE_CHECKING:
-    from clubplanner.services.evening import EveningPage
+    from clubplanner.services.evening.evening import EveningPage
     from clubplanner.store.engine import Store
 
 CLOCKS_GO_BACK = date(2026, 10, 25)

@@ -11,8 +11,8 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, short_day
 from clubplanner.errors import ClashError, RefusedError
 from clubplanner.language import _, ngettext
-from clubplanner.services.fixture_rows import fixture_from_row, load_fixture
-from clubplanner.services.match_options import (
+from clubplanner.services.evening.fixture_rows import fixture_from_row, load_fixture
+from clubplanner.services.evening.match_options import (
     MatchOption,
     find_option,
     match_options,

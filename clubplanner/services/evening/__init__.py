@@ -1,0 +1,1 @@
+"""One day: bookings, moves, closures, matches, the notice board."""
