@@ -23,10 +23,10 @@ from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.people import PersonDraft, add_person
-from clubplanner.services.run_requests import RunRequest, Work
 from clubplanner.services.setup.loading import ClubFile, load_files
-from clubplanner.services.share_outs import run_share_out
-from clubplanner.services.share_runs import ask_for_run
+from clubplanner.services.share_out.run_requests import RunRequest, Work
+from clubplanner.services.share_out.runs import ask_for_run
+from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, SquadRow
 from clubplanner.webapp import create_app

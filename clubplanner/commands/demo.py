@@ -27,7 +27,7 @@ from clubplanner.services.passwords import create_secretary_key
 from clubplanner.services.people import PersonDraft, add_person, squad_choices
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.setup.loading import ClubFile, load_files
-from clubplanner.services.share_outs import list_stretches, run_share_out
+from clubplanner.services.share_out.share_outs import list_stretches, run_share_out
 from clubplanner.services.sign_in_links import hand_over_link
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import Store, open_store

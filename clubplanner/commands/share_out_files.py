@@ -11,7 +11,7 @@ import click
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.commands.progress import progress_bar
 from clubplanner.errors import MissingError
-from clubplanner.services.share_files import (
+from clubplanner.services.share_out.files import (
     NamedFile,
     example_text,
     problem_schema,
@@ -22,7 +22,7 @@ from clubplanner.services.share_files import (
     untruths,
     wishes_of,
 )
-from clubplanner.services.share_files import (
+from clubplanner.services.share_out.files import (
     as_json as plain_json,
 )
 from clubplanner.sharing.values.problem import Effort

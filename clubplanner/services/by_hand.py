@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.times.times import minute_from_instant
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
-from clubplanner.services.measuring import measures_as_json
 from clubplanner.services.proposals import (
     Draft,
     Sort,
@@ -19,12 +18,13 @@ from clubplanner.services.proposals import (
     load_proposal,
     sessions_from_placements,
 )
-from clubplanner.services.reshares import alteration_of
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.rows.stretches import stretch_of
-from clubplanner.services.share_outs import load_stretch_problem, with_pins
-from clubplanner.services.share_problem import ground_key
-from clubplanner.services.standing_plans import (
+from clubplanner.services.share_out.measuring import measures_as_json
+from clubplanner.services.share_out.problem import ground_key
+from clubplanner.services.share_out.reshares import alteration_of
+from clubplanner.services.share_out.share_outs import load_stretch_problem, with_pins
+from clubplanner.services.share_out.standing_plans import (
     Change,
     Scope,
     load_dated,

@@ -28,7 +28,7 @@ from clubplanner.language import _
 from clubplanner.services.proposals import Sort
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_breaks, load_zone
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
-from clubplanner.services.share_problem import ground_key
+from clubplanner.services.share_out.problem import ground_key
 from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, SquadRow
 
 if TYPE_CHECKING:

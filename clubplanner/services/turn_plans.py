@@ -12,8 +12,8 @@ from clubplanner.language import _, ngettext, weekday_in_words
 from clubplanner.services.proposals import Draft, ProposedSession, Sort, keep_proposal
 from clubplanner.services.rows.snapshot import load_bookings, load_squads, load_zone
 from clubplanner.services.rows.stretches import find_stretch
-from clubplanner.services.share_problem import ground_key
-from clubplanner.services.standing_plans import Change, Scope, Standing, load_weekly
+from clubplanner.services.share_out.problem import ground_key
+from clubplanner.services.share_out.standing_plans import Change, Scope, Standing, load_weekly
 from clubplanner.sharing.turns.turn_groups import turn_groups
 from clubplanner.sharing.turns.turns import (
     MOST_BALANCE,

@@ -11,8 +11,8 @@ from clubplanner.language import _
 from clubplanner.services.by_hand import Spot, other_places, put_by_hand
 from clubplanner.services.proposal_page import pinned_sessions
 from clubplanner.services.proposals import Sort
-from clubplanner.services.run_requests import RunRequest, Work
-from clubplanner.services.standing_plans import Scope
+from clubplanner.services.share_out.run_requests import RunRequest, Work
+from clubplanner.services.share_out.standing_plans import Scope
 from clubplanner.webapp.security import for_secretary
 from clubplanner.webapp.share_outs import read_effort, start
 from clubplanner.webapp.sharing import pages

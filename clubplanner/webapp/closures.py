@@ -17,7 +17,6 @@ from clubplanner.errors import (
     RefusedError,
 )
 from clubplanner.language import _, marked
-from clubplanner.services.closure_reshare import reshare_for_closure
 from clubplanner.services.evening.closures import (
     ClosureWish,
     close_ground,
@@ -27,6 +26,7 @@ from clubplanner.services.evening.closures import (
 from clubplanner.services.evening.evening import Choice, booking_choices
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.rows.club import club_zone
+from clubplanner.services.share_out.closure_reshare import reshare_for_closure
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.forms import Form, told
 from clubplanner.webapp.season import pages

@@ -7,14 +7,14 @@ import sys
 import threading
 from typing import TYPE_CHECKING
 
-from clubplanner.services.share_runs import ask_for_run, repeat_run
-from clubplanner.services.share_worker import real_clock
+from clubplanner.services.share_out.runs import ask_for_run, repeat_run
+from clubplanner.services.share_out.share_worker import real_clock
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
 
-    from clubplanner.services.run_requests import RunRequest
+    from clubplanner.services.share_out.run_requests import RunRequest
     from clubplanner.store.engine import Store
 
 
@@ -51,7 +51,13 @@ class Runner:
     def launch(self, store: Store, number: int) -> None:
         """Start the process of a run that is written down."""
         address = store.engine.url.render_as_string(hide_password=False)
-        command = [sys.executable, "-m", "clubplanner.services.share_worker", address, str(number)]
+        command = [
+            sys.executable,
+            "-m",
+            "clubplanner.services.share_out.share_worker",
+            address,
+            str(number),
+        ]
         process = subprocess.Popen(  # noqa: S603 - our own module, nothing a person typed
             command, stdin=subprocess.DEVNULL, start_new_session=True
         )

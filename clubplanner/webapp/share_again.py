@@ -14,8 +14,8 @@ from clubplanner.services.evening.evening import Choice
 from clubplanner.services.proposals import GroundClosed, Sort
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.rows.names import list_grounds, list_squads
-from clubplanner.services.run_requests import RunRequest, Work
-from clubplanner.services.standing_plans import Change, Scope
+from clubplanner.services.share_out.run_requests import RunRequest, Work
+from clubplanner.services.share_out.standing_plans import Change, Scope
 from clubplanner.webapp.forms import Form, told
 from clubplanner.webapp.security import for_secretary
 from clubplanner.webapp.share_outs import read_effort, start

@@ -13,10 +13,10 @@ from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.proposals import Sort
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.run_requests import RunRequest, Work
-from clubplanner.services.share_outs import list_share_outs, list_stretches
-from clubplanner.services.share_runs import latest_run
-from clubplanner.services.standing_plans import Scope
+from clubplanner.services.share_out.run_requests import RunRequest, Work
+from clubplanner.services.share_out.runs import latest_run
+from clubplanner.services.share_out.share_outs import list_share_outs, list_stretches
+from clubplanner.services.share_out.standing_plans import Scope
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.forms import Form
 from clubplanner.webapp.leafing import leaf_through

@@ -19,7 +19,7 @@ from clubplanner.resources import invented_club_files
 from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
-from tests.services.test_share_problem import GROUNDS, SETTINGS, SQUADS
+from tests.services.share_out.test_share_problem import GROUNDS, SETTINGS, SQUADS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

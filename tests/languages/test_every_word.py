@@ -12,8 +12,8 @@ from sqlalchemy import select, text
 from clubplanner import language
 from clubplanner.domain.times.year import known_countries, public_holidays
 from clubplanner.language import speaking
-from clubplanner.services import share_outs
 from clubplanner.services.rows.own_sizes import published_formats
+from clubplanner.services.share_out import share_outs
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate

@@ -15,8 +15,8 @@ from clubplanner.services.evening.fixing import fix_booking
 from clubplanner.services.proposal_page import pinned_sessions, see_share_out
 from clubplanner.services.proposals import GroundClosed, Sort
 from clubplanner.services.publishing import publish_share_out
-from clubplanner.services.reshares import Change, Scope, propose_reshare
-from clubplanner.services.share_outs import run_share_out
+from clubplanner.services.share_out.reshares import Change, Scope, propose_reshare
+from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import BookingRow
 from tests.services.test_turn_plans import AUTUMN, EFFORT, PITCH, SQUADS

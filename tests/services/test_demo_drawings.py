@@ -26,7 +26,7 @@ from clubplanner.services.rows.snapshot import load_bookings, load_club, load_sq
 from clubplanner.services.session_sizes import see_what_fits
 from clubplanner.services.setup.ground_forms import draw_pitch
 from clubplanner.services.setup.loading import ClubFile, load_files
-from clubplanner.services.share_outs import run_share_out
+from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.services.turn_plans import TurnWishes, propose_turns
 from clubplanner.services.wear import see_wear, set_limit_by_guidance
 from clubplanner.sharing.values.problem import Effort

@@ -10,10 +10,10 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ShareOutError
-from clubplanner.services import share_outs
 from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.publishing import publish_share_out
-from clubplanner.services.share_outs import list_share_outs, run_share_out
+from clubplanner.services.share_out import share_outs
+from clubplanner.services.share_out.share_outs import list_share_outs, run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.sharing.values.validating import ProblemError
 from tests.builders import LONDON

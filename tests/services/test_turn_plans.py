@@ -13,8 +13,8 @@ from clubplanner.outputs.charts.turn_chart import BAND, TurnRow, draw_turns
 from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.proposals import GroundClosed, Sort
 from clubplanner.services.publishing import publish_share_out
-from clubplanner.services.reshares import Change, Scope, propose_reshare
-from clubplanner.services.share_outs import run_share_out
+from clubplanner.services.share_out.reshares import Change, Scope, propose_reshare
+from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.services.turn_plans import TurnWishes, propose_turns
 from clubplanner.services.turn_words import letter_of
 from clubplanner.sharing.values.brake import Brake

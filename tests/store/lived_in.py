@@ -43,11 +43,11 @@ from clubplanner.services.passwords import create_secretary_key, set_password
 from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.publishing import publish_share_out
 from clubplanner.services.rows.squad_seasons import set_squad_season
-from clubplanner.services.run_requests import RunRequest, Work
 from clubplanner.services.sent_forms import Sent, claim_form, note_answer
 from clubplanner.services.setup.loading import ClubFile, load_files
-from clubplanner.services.share_outs import run_share_out
-from clubplanner.services.share_runs import ask_for_run
+from clubplanner.services.share_out.run_requests import RunRequest, Work
+from clubplanner.services.share_out.runs import ask_for_run
+from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.services.sign_in_links import ask_to_sign_in
 from clubplanner.services.sign_in_tries import Source, count_try
 from clubplanner.services.wear import set_limit_by_guidance

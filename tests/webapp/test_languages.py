@@ -17,7 +17,7 @@ from clubplanner.services.mail_transport import Fate
 from clubplanner.services.mailing import deliver
 from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.setup.loading import ClubFile, load_files
-from clubplanner.services.share_outs import run_share_out
+from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import ClubRow, ShareOutRow
 from clubplanner.webapp import create_app

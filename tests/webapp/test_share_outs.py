@@ -11,10 +11,10 @@ from sqlalchemy import select
 
 from clubplanner.services.evening.bookings import add_booking
 from clubplanner.services.publishing import publish_share_out
-from clubplanner.services.run_requests import request_from_json
-from clubplanner.services.share_outs import run_share_out
-from clubplanner.services.share_runs import State
-from clubplanner.services.share_worker import work
+from clubplanner.services.share_out.run_requests import request_from_json
+from clubplanner.services.share_out.runs import State
+from clubplanner.services.share_out.share_outs import run_share_out
+from clubplanner.services.share_out.share_worker import work
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import BookingRow
 from clubplanner.store.tables.run_tables import ShareRunRow
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from flask import Flask
     from flask.testing import FlaskClient
 
-    from clubplanner.services.run_requests import RunRequest
+    from clubplanner.services.share_out.run_requests import RunRequest
     from clubplanner.store.engine import Store
 
 LIST = "/desk/share-outs"

@@ -10,7 +10,7 @@ from sqlalchemy.orm import selectinload
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.evening.evening import AreaGroup, Choice
-from clubplanner.services.share_problem import ground_key
+from clubplanner.services.share_out.problem import ground_key
 from clubplanner.store.tables.club_tables import AreaRow, PitchRow, SquadRow, VenueRow
 
 if TYPE_CHECKING:

@@ -17,11 +17,11 @@ from clubplanner.services.evening.bookings import move_booking
 from clubplanner.services.proposal_page import pinned_sessions, see_share_out
 from clubplanner.services.proposals import GroundClosed, Sort, load_proposal
 from clubplanner.services.publishing import publish_share_out
-from clubplanner.services.reshares import Change, Scope, propose_reshare
 from clubplanner.services.rows.names import find_ground_key, find_squad_key
 from clubplanner.services.rows.snapshot import load_stretches
-from clubplanner.services.share_outs import run_share_out, share_evening_out
-from clubplanner.services.standing_plans import load_standing
+from clubplanner.services.share_out.reshares import Change, Scope, propose_reshare
+from clubplanner.services.share_out.share_outs import run_share_out, share_evening_out
+from clubplanner.services.share_out.standing_plans import load_standing
 from clubplanner.services.wear import set_limit_by_guidance
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import BookingRow

@@ -16,7 +16,7 @@ from clubplanner.services.proposals import (
     closure_from_json,
     session_from_json,
 )
-from clubplanner.services.standing_plans import Change, Scope
+from clubplanner.services.share_out.standing_plans import Change, Scope
 from clubplanner.sharing.values.problem import Effort, plain
 
 if TYPE_CHECKING:

@@ -35,9 +35,9 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     load_zone,
 )
-from clubplanner.services.season_terms import with_grass_limits
-from clubplanner.services.share_problem import build_problem, does_stand, ground_key
-from clubplanner.services.standing_asks import asks_as_booked
+from clubplanner.services.share_out.problem import build_problem, does_stand, ground_key
+from clubplanner.services.share_out.season_terms import with_grass_limits
+from clubplanner.services.share_out.standing_asks import asks_as_booked
 from clubplanner.sharing.ground.standing_loads import with_room_for
 from clubplanner.sharing.values.problem import Placement
 from clubplanner.store.tables.club_tables import BookingRow, ShareOutRow

@@ -14,18 +14,17 @@ import pytest
 from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import Window
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.services import share_worker
 from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.proposals import GroundClosed, ProposedSession, Sort
 from clubplanner.services.publishing import publish_share_out
-from clubplanner.services.run_requests import (
+from clubplanner.services.share_out import share_worker
+from clubplanner.services.share_out.run_requests import (
     RunRequest,
     Work,
     request_as_json,
     request_from_json,
 )
-from clubplanner.services.share_outs import run_share_out
-from clubplanner.services.share_runs import (
+from clubplanner.services.share_out.runs import (
     LONGEST_SILENCE,
     State,
     ask_for_run,
@@ -35,8 +34,9 @@ from clubplanner.services.share_runs import (
     see_run,
     stop_run,
 )
-from clubplanner.services.share_worker import work
-from clubplanner.services.standing_plans import Change, Scope
+from clubplanner.services.share_out.share_outs import run_share_out
+from clubplanner.services.share_out.share_worker import work
+from clubplanner.services.share_out.standing_plans import Change, Scope
 from clubplanner.sharing.values.outcome import Progress
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.run_tables import ShareRunRow
@@ -197,7 +197,7 @@ def test_a_process_of_its_own_shares_out_again(store: Store) -> None:
     number = ask_for_run(
         store, RunRequest(Work.AGAIN, Effort(seconds=3), scope=scope, change=change), AUTUMN, WALL
     )
-    command = [sys.executable, "-m", "clubplanner.services.share_worker"]
+    command = [sys.executable, "-m", "clubplanner.services.share_out.share_worker"]
     subprocess.run([*command, str(store.engine.url), str(number)], check=True, timeout=120)
     run = see_run(store, number, WALL)
     assert run.state is State.DONE

@@ -11,11 +11,11 @@ from clubplanner.language import _
 from clubplanner.services.evening.closures import check_closure, is_in_the_way
 from clubplanner.services.places.displaced import place_settled, settle_displaced
 from clubplanner.services.proposals import GroundClosed, Sort
-from clubplanner.services.reshares import propose_reshare
 from clubplanner.services.rows.booking_rows import find_holders, load_area
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
-from clubplanner.services.share_problem import does_stand, ground_key
-from clubplanner.services.standing_plans import Change, Scope
+from clubplanner.services.share_out.problem import does_stand, ground_key
+from clubplanner.services.share_out.reshares import propose_reshare
+from clubplanner.services.share_out.standing_plans import Change, Scope
 from clubplanner.store.journal import describe_change
 
 if TYPE_CHECKING:

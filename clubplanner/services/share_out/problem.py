@@ -18,7 +18,7 @@ from clubplanner.domain.times.times import (
 from clubplanner.domain.times.times import Window as ClubWindow
 from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.language import weekday_in_words
-from clubplanner.services.share_wants import Places, load_limits, pairs, prices, wishes
+from clubplanner.services.share_out.wants import Places, load_limits, pairs, prices, wishes
 from clubplanner.sharing.values.problem import (
     Ask,
     Darkness,

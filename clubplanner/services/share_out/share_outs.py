@@ -32,9 +32,9 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
 )
 from clubplanner.services.rows.stretches import find_stretch, stretch_of, stretch_range
-from clubplanner.services.season_terms import with_grass_limits, with_past
-from clubplanner.services.share_problem import build_problem
-from clubplanner.services.standing_plans import (
+from clubplanner.services.share_out.problem import build_problem
+from clubplanner.services.share_out.season_terms import with_grass_limits, with_past
+from clubplanner.services.share_out.standing_plans import (
     Change,
     Scope,
     Standing,

@@ -1,6 +1,6 @@
 """The process that works on one run of a share-out.
 
-Started as `python -m clubplanner.services.share_worker DATABASE NUMBER`. It gives a sign of life
+Started as `python -m clubplanner.services.share_out.share_worker DATABASE NUMBER`. It gives a sign of life
 and its progress to the store every second, and looks there whether somebody asks it to stop.
 """
 
@@ -15,11 +15,11 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.errors import PlannerError, StoreError
 from clubplanner.language import _, speaking
-from clubplanner.services.reshares import propose_reshare
 from clubplanner.services.rows.club import club_language
-from clubplanner.services.run_requests import RunRequest, Work, request_from_json
-from clubplanner.services.share_outs import run_share_out, share_evening_out
-from clubplanner.services.share_runs import State, progress_as_json
+from clubplanner.services.share_out.reshares import propose_reshare
+from clubplanner.services.share_out.run_requests import RunRequest, Work, request_from_json
+from clubplanner.services.share_out.runs import State, progress_as_json
+from clubplanner.services.share_out.share_outs import run_share_out, share_evening_out
 from clubplanner.services.turn_plans import TurnWishes, propose_turns
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.store.engine import open_store

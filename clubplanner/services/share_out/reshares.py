@@ -24,7 +24,7 @@ from clubplanner.services.proposals import (
 )
 from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.services.rows.stretches import stretch_of
-from clubplanner.services.standing_plans import Change, Scope, Standing, load_standing
+from clubplanner.services.share_out.standing_plans import Change, Scope, Standing, load_standing
 from clubplanner.sharing.again.alteration import Alteration, Closure, faults_of
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import reshare_here, reshare_in_child

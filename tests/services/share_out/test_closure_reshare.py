@@ -10,11 +10,11 @@ import pytest
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.errors import OutdatedError, RefusedError
-from clubplanner.services.closure_reshare import reshare_for_closure
 from clubplanner.services.evening.closures import ClosureWish
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.proposal_page import see_share_out
 from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.share_out.closure_reshare import reshare_for_closure
 from clubplanner.sharing.values.problem import Effort
 from tests.builders import A_WEDNESDAY, LONDON
 from tests.small_club import (

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant
-from clubplanner.services.share_problem import does_stand, ground_key
+from clubplanner.services.share_out.problem import does_stand, ground_key
 from clubplanner.sharing.values.problem import Ask, Placement, merge_ranges
 from clubplanner.sharing.values.wants import Window
 

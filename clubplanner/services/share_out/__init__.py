@@ -1,0 +1,1 @@
+"""From records to a problem, through runs to a published proposal."""
