@@ -25,7 +25,7 @@ from clubplanner.services.addresses.public_address import THIS_MACHINE, settle_s
 from clubplanner.services.addresses.reach import caution_of
 from clubplanner.services.passwords import create_secretary_key
 from clubplanner.services.people import PersonDraft, add_person, squad_choices
-from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_out.share_outs import list_stretches, run_share_out
 from clubplanner.services.sign_in_links import hand_over_link

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from clubplanner.services.difference_words import DifferenceLine
-    from clubplanner.services.proposal_page import ProposalPage
+    from clubplanner.services.proposals.difference_words import DifferenceLine
+    from clubplanner.services.proposals.proposal_page import ProposalPage
 
 
 def proposal_in_words(page: ProposalPage) -> str:

@@ -14,8 +14,8 @@ from clubplanner.commands.proposal_words import proposal_in_words
 from clubplanner.commands.share_again import COMMANDS as AGAIN
 from clubplanner.commands.share_out_files import COMMANDS
 from clubplanner.commands.share_turns import turns
-from clubplanner.services.proposal_page import see_share_out
-from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.proposals.proposal_page import see_share_out
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
 

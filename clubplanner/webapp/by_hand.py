@@ -8,9 +8,9 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.by_hand import Spot, other_places, put_by_hand
-from clubplanner.services.proposal_page import pinned_sessions
-from clubplanner.services.proposals import Sort
+from clubplanner.services.proposals.by_hand import Spot, other_places, put_by_hand
+from clubplanner.services.proposals.proposal_page import pinned_sessions
+from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.standing_plans import Scope
 from clubplanner.webapp.security import for_secretary

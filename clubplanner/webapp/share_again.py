@@ -11,7 +11,7 @@ from clubplanner.domain.times.times import MINUTES_A_DAY
 from clubplanner.domain.times.windows import EXAMPLE, file_days, parse_windows, told_days
 from clubplanner.language import _, marked
 from clubplanner.services.evening.evening import Choice
-from clubplanner.services.proposals import GroundClosed, Sort
+from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.rows.names import list_grounds, list_squads
 from clubplanner.services.share_out.run_requests import RunRequest, Work

@@ -9,9 +9,9 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.errors import ClashError, MissingError, OutdatedError
 from clubplanner.language import _
-from clubplanner.services.proposal_page import see_share_out
-from clubplanner.services.proposals import Sort
-from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.proposals.proposal_page import see_share_out
+from clubplanner.services.proposals.proposals import Sort
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import latest_run

@@ -42,7 +42,7 @@ from clubplanner.services.mail_transport import Fate
 from clubplanner.services.mailing import deliver
 from clubplanner.services.passwords import create_secretary_key
 from clubplanner.services.people import PersonDraft, add_person
-from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.rows.grounds_named import find_area_id
 from clubplanner.services.setup.loading import ClubFile, load_files

@@ -18,7 +18,7 @@ from clubplanner.domain.club.people import Role
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.browsers import open_browser
 from clubplanner.services.people import PersonDraft, add_person
-from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import SquadRow

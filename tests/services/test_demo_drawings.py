@@ -18,8 +18,9 @@ from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.evening.notice_board import see_board, turn_board
 from clubplanner.services.ground_page import FitForm, find_pitch, wish_from_form
 from clubplanner.services.history.fairness import see_fairness
-from clubplanner.services.proposal_page import see_share_out
-from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.proposals.proposal_page import see_share_out
+from clubplanner.services.proposals.publishing import publish_share_out
+from clubplanner.services.proposals.turn_plans import TurnWishes, propose_turns
 from clubplanner.services.rows.neighbours import neighbours_of
 from clubplanner.services.rows.plans import plan_for_squad
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_squads, load_venues
@@ -27,7 +28,6 @@ from clubplanner.services.session_sizes import see_what_fits
 from clubplanner.services.setup.ground_forms import draw_pitch
 from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_out.share_outs import run_share_out
-from clubplanner.services.turn_plans import TurnWishes, propose_turns
 from clubplanner.services.wear import see_wear, set_limit_by_guidance
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store

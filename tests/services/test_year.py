@@ -10,7 +10,7 @@ import pytest
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.changes import list_changes, undo_change
-from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.squad_seasons import set_squad_season
 from clubplanner.services.year import (
     add_break,
@@ -22,7 +22,7 @@ from clubplanner.services.year import (
     set_holiday_place,
 )
 from tests.builders import A_WEDNESDAY, NOW
-from tests.services.test_publishing import BEFORE, KESTRELS, propose, training
+from tests.services.proposals.test_publishing import BEFORE, KESTRELS, propose, training
 from tests.small_club import HARRIERS, LOW, book, kept_bookings, load_small_club
 from tests.small_club import KESTRELS as SMALL_KESTRELS
 

@@ -41,7 +41,7 @@ from clubplanner.services.mail_transport import Fate
 from clubplanner.services.mailing import deliver
 from clubplanner.services.passwords import create_secretary_key, set_password
 from clubplanner.services.people import PersonDraft, add_person
-from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.squad_seasons import set_squad_season
 from clubplanner.services.sent_forms import Sent, claim_form, note_answer
 from clubplanner.services.setup.loading import ClubFile, load_files

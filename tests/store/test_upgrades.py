@@ -15,7 +15,7 @@ from click.testing import CliRunner
 from clubplanner.commands.root import main
 from clubplanner.config import Config
 from clubplanner.errors import StoreError
-from clubplanner.services.proposal_page import see_share_out
+from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.store.engine import open_store
 from clubplanner.store.guard import SQLITE_GUARDS
 from clubplanner.store.migrate import check_store, migrate

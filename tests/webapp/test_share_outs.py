@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import select
 
 from clubplanner.services.evening.bookings import add_booking
-from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.run_requests import request_from_json
 from clubplanner.services.share_out.runs import State
 from clubplanner.services.share_out.share_outs import run_share_out
@@ -20,7 +20,7 @@ from clubplanner.store.tables.club_tables import BookingRow
 from clubplanner.store.tables.run_tables import ShareRunRow
 from clubplanner.webapp.runner import Runner
 from tests.builders import LONDON, NOW, make_range
-from tests.services.test_publishing import HARRIERS, KESTRELS, propose
+from tests.services.proposals.test_publishing import HARRIERS, KESTRELS, propose
 from tests.stores import TOP, make_wish
 from tests.webapp.conftest import send, token
 

@@ -12,7 +12,7 @@ from sqlalchemy.orm import selectinload
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.fair import balances
 from clubplanner.domain.times.times import MINUTES_A_DAY, instant_from_wall
-from clubplanner.services.proposals import Sort, saved_percent
+from clubplanner.services.proposals.proposals import Sort, saved_percent
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.club_tables import BookingRow, ShareOutRow, SquadRow
 

@@ -10,7 +10,7 @@ from clubplanner.errors import RefusedError
 from clubplanner.language import _
 from clubplanner.services.evening.closures import check_closure, is_in_the_way
 from clubplanner.services.places.displaced import place_settled, settle_displaced
-from clubplanner.services.proposals import GroundClosed, Sort
+from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.booking_rows import find_holders, load_area
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
 from clubplanner.services.share_out.problem import does_stand, ground_key

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from clubplanner.services.proposals import refusals_as_json
+from clubplanner.services.proposals.proposals import refusals_as_json
 from clubplanner.sharing.ground.candidates import best_alone, list_candidates, rows_of_placements
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.measures import satisfactions_of

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.times.times import day_in_words
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
 from clubplanner.language import _
-from clubplanner.services.proposals import (
+from clubplanner.services.proposals.proposals import (
     Draft,
     GroundClosed,
     Sort,
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import date, datetime
 
-    from clubplanner.services.proposals import Proposal
+    from clubplanner.services.proposals.proposals import Proposal
     from clubplanner.sharing.again.reshare import Reshared
     from clubplanner.sharing.values.brake import Brake
     from clubplanner.sharing.values.outcome import Progress

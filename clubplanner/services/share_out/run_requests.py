@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner
 from clubplanner.domain.times.times import Window, day_in_words
 from clubplanner.language import _
-from clubplanner.services.proposals import (
+from clubplanner.services.proposals.proposals import (
     ProposedSession,
     Sort,
     closure_from_json,

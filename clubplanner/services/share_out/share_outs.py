@@ -12,7 +12,7 @@ from sqlalchemy.orm import selectinload
 from clubplanner.domain.times.seasons import Stretch, training_dates
 from clubplanner.errors import RefusedError, ShareOutError
 from clubplanner.language import _, term
-from clubplanner.services.proposals import (
+from clubplanner.services.proposals.proposals import (
     SORT_WORDS,
     Draft,
     ProposedSession,

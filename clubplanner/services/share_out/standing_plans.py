@@ -24,7 +24,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.proposals import Sort, last_weekly
+from clubplanner.services.proposals.proposals import Sort, last_weekly
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import (
     load_asks,
@@ -53,7 +53,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.squads import Ask as ClubAsk
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.domain.times.seasons import Stretch
-    from clubplanner.services.proposals import GroundClosed, ProposedSession
+    from clubplanner.services.proposals.proposals import GroundClosed, ProposedSession
     from clubplanner.sharing.values.problem import Ask, Problem
 
 

@@ -12,8 +12,8 @@ from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.services.evening.closures import ClosureWish
 from clubplanner.services.places.closure_list import list_closures
-from clubplanner.services.proposal_page import see_share_out
-from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.proposals.proposal_page import see_share_out
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.closure_reshare import reshare_for_closure
 from clubplanner.sharing.values.problem import Effort
 from tests.builders import A_WEDNESDAY, LONDON

@@ -12,11 +12,11 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import Window, minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
-from clubplanner.services.by_hand import Spot, other_places, put_by_hand
 from clubplanner.services.evening.bookings import move_booking
-from clubplanner.services.proposal_page import pinned_sessions, see_share_out
-from clubplanner.services.proposals import GroundClosed, Sort, load_proposal
-from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.proposals.by_hand import Spot, other_places, put_by_hand
+from clubplanner.services.proposals.proposal_page import pinned_sessions, see_share_out
+from clubplanner.services.proposals.proposals import GroundClosed, Sort, load_proposal
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.names import find_ground_key, find_squad_key
 from clubplanner.services.rows.snapshot import load_stretches
 from clubplanner.services.share_out.reshares import Change, Scope, propose_reshare

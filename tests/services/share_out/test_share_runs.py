@@ -14,9 +14,9 @@ import pytest
 from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import Window
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.services.proposal_page import see_share_out
-from clubplanner.services.proposals import GroundClosed, ProposedSession, Sort
-from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.proposals.proposal_page import see_share_out
+from clubplanner.services.proposals.proposals import GroundClosed, ProposedSession, Sort
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out import share_worker
 from clubplanner.services.share_out.run_requests import (
     RunRequest,

@@ -10,20 +10,20 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
-from clubplanner.services.by_hand import Spot, other_places, put_by_hand
 from clubplanner.services.evening.fixing import fix_booking
-from clubplanner.services.proposal_page import pinned_sessions, see_share_out
-from clubplanner.services.proposals import GroundClosed, Sort
-from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.proposals.by_hand import Spot, other_places, put_by_hand
+from clubplanner.services.proposals.proposal_page import pinned_sessions, see_share_out
+from clubplanner.services.proposals.proposals import GroundClosed, Sort
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.reshares import Change, Scope, propose_reshare
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import BookingRow
-from tests.services.test_turn_plans import AUTUMN, EFFORT, PITCH, SQUADS
+from tests.services.proposals.test_turn_plans import AUTUMN, EFFORT, PITCH, SQUADS
 from tests.small_club import SETTINGS, book, kept_bookings, load_small_club
 
 if TYPE_CHECKING:
-    from clubplanner.services.proposal_page import PlacementShown
+    from clubplanner.services.proposals.proposal_page import PlacementShown
     from clubplanner.store.engine import Store
 
 WEDNESDAY = date(2026, 11, 25)

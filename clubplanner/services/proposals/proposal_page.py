@@ -9,16 +9,16 @@ from clubplanner.domain.times.times import day_in_words
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, ngettext, term, weekday_in_words
 from clubplanner.outputs.charts.bars import Bar, draw_bars
-from clubplanner.services.difference_words import (
+from clubplanner.services.proposals.difference_words import (
     DifferenceLine,
     SquadDifference,
     by_squad,
     difference_lines,
 )
-from clubplanner.services.differences import find_difference
-from clubplanner.services.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
+from clubplanner.services.proposals.differences import find_difference
+from clubplanner.services.proposals.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
+from clubplanner.services.proposals.turn_words import TurnsShown, turns_shown
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.turn_words import TurnsShown, turns_shown
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.proposals import Proposal, ProposedSession
+    from clubplanner.services.proposals.proposals import Proposal, ProposedSession
     from clubplanner.store.engine import Store
 
 MOST_BARS = 40

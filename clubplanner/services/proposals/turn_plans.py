@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant, range_from_wall
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, ngettext, weekday_in_words
-from clubplanner.services.proposals import Draft, ProposedSession, Sort, keep_proposal
+from clubplanner.services.proposals.proposals import Draft, ProposedSession, Sort, keep_proposal
 from clubplanner.services.rows.snapshot import load_bookings, load_squads, load_zone
 from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.services.share_out.problem import ground_key

@@ -25,7 +25,7 @@ from clubplanner.domain.times.times import (
 from clubplanner.domain.times.year import SquadSeason
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.proposals import Sort
+from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_breaks, load_zone
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.share_out.problem import ground_key
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.proposals import GroundClosed, Proposal
+    from clubplanner.services.proposals.proposals import GroundClosed, Proposal
 
 _Week = tuple[int, int]
 

@@ -12,9 +12,9 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import WEEKDAYS, each_date
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.services.evening.bookings import add_booking, move_booking
-from clubplanner.services.proposal_page import see_share_out
-from clubplanner.services.proposals import ProposedSession
-from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.proposals.proposal_page import see_share_out
+from clubplanner.services.proposals.proposals import ProposedSession
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.share_outs import list_share_outs
 from clubplanner.sharing.values.problem import plain
 from clubplanner.store.tables.club_tables import (

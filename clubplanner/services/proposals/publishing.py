@@ -12,9 +12,9 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
-from clubplanner.services.difference_words import difference_lines
-from clubplanner.services.differences import find_difference
-from clubplanner.services.proposals import load_share_out, proposal_from_row
+from clubplanner.services.proposals.difference_words import difference_lines
+from clubplanner.services.proposals.differences import find_difference
+from clubplanner.services.proposals.proposals import load_share_out, proposal_from_row
 from clubplanner.services.rows.booking_rows import (
     BookingWish,
     clashes_from_rows,
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.differences import Closed, Difference, Wanted
+    from clubplanner.services.proposals.differences import Closed, Difference, Wanted
     from clubplanner.store.engine import Store
 
 

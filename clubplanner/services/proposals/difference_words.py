@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
-    from clubplanner.services.differences import Difference
+    from clubplanner.services.proposals.differences import Difference
     from clubplanner.store.tables.club_tables import AreaRow
 
 ORDER = ("withdrawn", "moved", "added", "kept", "closed")

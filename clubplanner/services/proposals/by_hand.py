@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.times.times import minute_from_instant
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
-from clubplanner.services.proposals import (
+from clubplanner.services.proposals.proposals import (
     Draft,
     Sort,
     keep_proposal,
@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.times.seasons import Stretch
-    from clubplanner.services.proposals import GroundClosed, Proposal
+    from clubplanner.services.proposals.proposals import GroundClosed, Proposal
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
     from clubplanner.store.engine import Store
 

@@ -10,8 +10,8 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ShareOutError
-from clubplanner.services.proposal_page import see_share_out
-from clubplanner.services.publishing import publish_share_out
+from clubplanner.services.proposals.proposal_page import see_share_out
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out import share_outs
 from clubplanner.services.share_out.share_outs import list_share_outs, run_share_out
 from clubplanner.sharing.values.problem import Effort

@@ -1,0 +1,1 @@
+"""What a share-out proposes: looked at, changed by hand, published."""
