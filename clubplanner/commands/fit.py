@@ -10,8 +10,8 @@ import click
 
 from clubplanner.commands.files_on_disk import read_file
 from clubplanner.commands.output import json_option, say, tells_faults
-from clubplanner.services.fit_formats import ask_formats
-from clubplanner.services.fit_questions import (
+from clubplanner.services.coach.fit_formats import ask_formats
+from clubplanner.services.coach.fit_questions import (
     FOR_EDGES,
     Wanted,
     ask_largest,
@@ -20,7 +20,7 @@ from clubplanner.services.fit_questions import (
 )
 
 if TYPE_CHECKING:
-    from clubplanner.services.fit_questions import LaidPiece, WayAnswer
+    from clubplanner.services.coach.fit_questions import LaidPiece, WayAnswer
 
 _ground = click.option(
     "--ground",

@@ -13,6 +13,7 @@ from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.picture import png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.addresses.links import OwnSquad, find_squad, link_of_secret
+from clubplanner.services.coach.ground_page import find_pitch
 from clubplanner.services.feed_events import EventMaker
 from clubplanner.services.feed_subjects import (
     bookings_of,
@@ -20,7 +21,6 @@ from clubplanner.services.feed_subjects import (
     subject_of,
     subject_of_squad,
 )
-from clubplanner.services.ground_page import find_pitch
 from clubplanner.services.rows.neighbours import neighbours_of
 from clubplanner.services.rows.plans import plan_for_squad
 from clubplanner.services.rows.snapshot import (

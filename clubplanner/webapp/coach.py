@@ -9,7 +9,7 @@ from flask import Blueprint, render_template
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.addresses.links import OwnSquad, create_squad_link, draw_squad_code
-from clubplanner.services.coach_pages import see_coach
+from clubplanner.services.coach.coach_pages import see_coach
 from clubplanner.webapp.ground import Room, send_area_map, send_fit_picture, show
 from clubplanner.webapp.security import for_coach, signed_in_person
 from clubplanner.webapp.state import app_state

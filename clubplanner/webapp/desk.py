@@ -13,7 +13,7 @@ from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.ahead import list_concerns_of_day
-from clubplanner.services.coach_pages import refuse_evening_of_others
+from clubplanner.services.coach.coach_pages import refuse_evening_of_others
 from clubplanner.services.evening.bookings import (
     BookingDone,
     add_booking,

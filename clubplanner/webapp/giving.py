@@ -15,7 +15,7 @@ from clubplanner.errors import (
     RefusedError,
 )
 from clubplanner.language import _, marked
-from clubplanner.services.coach_pages import see_coach
+from clubplanner.services.coach.coach_pages import see_coach
 from clubplanner.services.evening.evening import Choice
 from clubplanner.services.giving.requests import (
     SessionAsk,

@@ -13,7 +13,7 @@ from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.picture import MOST_PIXELS, png_from_svg
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.resources import font_files
-from clubplanner.services import session_sizes
+from clubplanner.services.coach import session_sizes
 from clubplanner.services.rows import neighbours, plans
 from tests.builders import make_pitch
 from tests.outputs.example_drawings import glyphs, read_grey

@@ -11,7 +11,7 @@ import shapely
 from clubplanner.errors import FaultyInputError
 from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.inputs.club_files.sizes import read_sizes
-from clubplanner.services.format_words import formats_on
+from clubplanner.services.coach.format_words import formats_on
 from clubplanner.services.rows.own_sizes import (
     load_formats,
     load_own_formats,

@@ -16,6 +16,7 @@ from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.calendar_page import see_calendar
 from clubplanner.services.changes import list_changes, undo_change
+from clubplanner.services.coach.ground_page import FitForm, see_ground
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.evening.notice_board import see_board, turn_board
@@ -23,7 +24,6 @@ from clubplanner.services.feed_memory import FeedMemory
 from clubplanner.services.feeds import build_feed
 from clubplanner.services.gathering import gather_mails, want_mail
 from clubplanner.services.giving.swaps import accept_swap, offer_swap
-from clubplanner.services.ground_page import FitForm, see_ground
 from clubplanner.services.mail_changes import notice_of
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.squad_forms import save_squad, see_squad_form

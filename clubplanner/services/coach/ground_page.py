@@ -22,6 +22,7 @@ from clubplanner.geometry.frame import compass_point
 from clubplanner.language import _, figure, ngettext, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.addresses.links import squad_of_secret
+from clubplanner.services.coach.session_sizes import FitShown, FitWish, see_what_fits
 from clubplanner.services.places.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.rows.light_words import LightWords, light_in_words
 from clubplanner.services.rows.neighbours import (
@@ -40,7 +41,6 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     squad_from_row,
 )
-from clubplanner.services.session_sizes import FitShown, FitWish, see_what_fits
 from clubplanner.store.tables.club_tables import BookingRow
 
 if TYPE_CHECKING:

@@ -19,7 +19,7 @@ from clubplanner.domain.times.times import (
 from clubplanner.errors import MissingError
 from clubplanner.language import _, date_in_words, marked
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
-from clubplanner.services.ground_page import dark_warning, ends_in_words, find_pitch
+from clubplanner.services.coach.ground_page import dark_warning, ends_in_words, find_pitch
 from clubplanner.services.places.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.rows.light_words import light_in_words
 from clubplanner.services.rows.neighbours import at_the_start, neighbours_of

@@ -16,7 +16,7 @@ from clubplanner.fitting.setting_out.laying import ends_of
 from clubplanner.fitting.setting_out.spare import spare_ground
 from clubplanner.fitting.setting_out.ways import SessionNeed
 from clubplanner.resources import published_table
-from clubplanner.services.fit_inputs import (
+from clubplanner.services.coach.fit_inputs import (
     check_distances,
     faulty,
     ground_from_words,

@@ -17,7 +17,13 @@ from clubplanner.domain.ground.grounds import Area, GoalKind, Pitch
 from clubplanner.domain.ground.plans import GoalPlan
 from clubplanner.errors import RefusedError
 from clubplanner.geometry.shapes import as_polygon, rectangle
-from clubplanner.services.session_sizes import FitShown, FitWish, WayShown, draw_fit, see_what_fits
+from clubplanner.services.coach.session_sizes import (
+    FitShown,
+    FitWish,
+    WayShown,
+    draw_fit,
+    see_what_fits,
+)
 from tests.builders import FULL_SIZE_GOALS, make_pitch
 from tests.outputs.example_drawings import read_drawing
 

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.club_files.faults import decode_text
 from clubplanner.inputs.club_files.sizes import read_sizes
-from clubplanner.services.fit_inputs import faulty, ground_from_words
-from clubplanner.services.format_words import formats_on
+from clubplanner.services.coach.fit_inputs import faulty, ground_from_words
+from clubplanner.services.coach.format_words import formats_on
 
 if TYPE_CHECKING:
     from clubplanner.domain.ground.formats import GameFormat
-    from clubplanner.services.format_words import FormatFit, FormatsOnGround
+    from clubplanner.services.coach.format_words import FormatFit, FormatsOnGround
     from clubplanner.services.setup.loading import ClubFile
 
 

@@ -22,8 +22,13 @@ from clubplanner.fitting.setting_out.ways import GoalSpot, SessionNeed, Way
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.drawings.plan_values import PlanPiece
 from clubplanner.resources import published_table
-from clubplanner.services.fit_drawings import END_ZONE_M, draw_games, draw_pieces, sides_in_words
-from clubplanner.services.format_words import NO_FORMATS, FormatsOnGround, formats_on
+from clubplanner.services.coach.fit_drawings import (
+    END_ZONE_M,
+    draw_games,
+    draw_pieces,
+    sides_in_words,
+)
+from clubplanner.services.coach.format_words import NO_FORMATS, FormatsOnGround, formats_on
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.club.people import Person, Role
-from clubplanner.services.coach_pages import COMING_WEEKS, see_coach
+from clubplanner.services.coach.coach_pages import COMING_WEEKS, see_coach
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import HARRIERS, KESTRELS, LOW, book, load_small_club
 

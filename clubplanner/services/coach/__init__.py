@@ -1,0 +1,1 @@
+"""The coach's ground, the coming weeks, and what fits."""
