@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.output import json_option, say, tells_faults
-from clubplanner.services.ahead import USUAL_WEEKS, list_concerns
+from clubplanner.services.season.ahead import USUAL_WEEKS, list_concerns
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context

@@ -10,9 +10,9 @@ import click
 
 from clubplanner.commands.days import DAY
 from clubplanner.commands.output import json_option, say, tells_faults
-from clubplanner.services.dark_endings import list_dark_endings
-from clubplanner.services.light_page import see_light, set_lamp_cost
 from clubplanner.services.rows.club import club_zone
+from clubplanner.services.season.dark_endings import list_dark_endings
+from clubplanner.services.season.light_page import see_light, set_lamp_cost
 
 if TYPE_CHECKING:
     from datetime import date

@@ -10,7 +10,7 @@ import click
 from clubplanner.commands.days import DAY
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.rows.squad_seasons import set_squad_season
-from clubplanner.services.year import (
+from clubplanner.services.season.year import (
     add_break,
     keep_holiday,
     remove_break,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from flask import render_template, request, url_for
 
-from clubplanner.services.ahead import USUAL_WEEKS, list_concerns
+from clubplanner.services.season.ahead import USUAL_WEEKS, list_concerns
 from clubplanner.webapp.season import pages
 from clubplanner.webapp.security import for_secretary
 from clubplanner.webapp.state import app_state

@@ -12,7 +12,6 @@ from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.ahead import list_concerns_of_day
 from clubplanner.services.coach.coach_pages import refuse_evening_of_others
 from clubplanner.services.evening.bookings import (
     BookingDone,
@@ -24,6 +23,7 @@ from clubplanner.services.evening.bookings import (
 from clubplanner.services.evening.evening import booking_choices, see_evening
 from clubplanner.services.evening.fixing import fix_booking
 from clubplanner.services.rows.club import club_zone
+from clubplanner.services.season.ahead import list_concerns_of_day
 from clubplanner.webapp.forms import EARLIEST, LATEST, Form, read_booking
 from clubplanner.webapp.security import for_secretary, for_signed_in, signed_in, signed_in_person
 from clubplanner.webapp.state import app_state

@@ -10,9 +10,9 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.dark_endings import list_dark_endings, move_out_of_the_dark
-from clubplanner.services.light_page import see_light, set_lamp_cost
 from clubplanner.services.rows.club import club_zone
+from clubplanner.services.season.dark_endings import list_dark_endings, move_out_of_the_dark
+from clubplanner.services.season.light_page import see_light, set_lamp_cost
 from clubplanner.webapp.forms import EARLIEST, LATEST, Form
 from clubplanner.webapp.season import pages
 from clubplanner.webapp.security import for_grounds, for_secretary

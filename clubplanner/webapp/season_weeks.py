@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flask import render_template, request
 
-from clubplanner.services.season_weeks import see_season_weeks
+from clubplanner.services.season.season_weeks import see_season_weeks
 from clubplanner.webapp.leafing import leaf_through
 from clubplanner.webapp.season import pages
 from clubplanner.webapp.security import for_secretary

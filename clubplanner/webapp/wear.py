@@ -12,7 +12,7 @@ from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, ngettext, term
 from clubplanner.services.evening.evening import Choice
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.wear import (
+from clubplanner.services.season.wear import (
     guidance,
     limit_in_words,
     see_wear,

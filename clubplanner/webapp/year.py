@@ -11,7 +11,7 @@ from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, country_name
 from clubplanner.services.evening.evening import Choice
 from clubplanner.services.rows.squad_seasons import set_squad_season
-from clubplanner.services.year import (
+from clubplanner.services.season.year import (
     add_break,
     ask_again_about_holiday,
     keep_holiday,

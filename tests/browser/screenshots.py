@@ -45,13 +45,13 @@ from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.rows.grounds_named import find_area_id
+from clubplanner.services.season.wear import set_limit_by_guidance
+from clubplanner.services.season.year import set_holiday_place
 from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import ask_for_run
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.services.sign_in_links import ask_to_sign_in, hand_over_link
-from clubplanner.services.wear import set_limit_by_guidance
-from clubplanner.services.year import set_holiday_place
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate

@@ -25,10 +25,10 @@ from clubplanner.services.proposals.turn_plans import TurnWishes, propose_turns
 from clubplanner.services.rows.neighbours import neighbours_of
 from clubplanner.services.rows.plans import plan_for_squad
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_squads, load_venues
+from clubplanner.services.season.wear import see_wear, set_limit_by_guidance
 from clubplanner.services.setup.ground_forms import draw_pitch
 from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_out.share_outs import run_share_out
-from clubplanner.services.wear import see_wear, set_limit_by_guidance
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from tests.outputs.clear_drawings import faults_of, least_letters

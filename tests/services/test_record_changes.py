@@ -17,9 +17,8 @@ from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.passwords import create_secretary_key
 from clubplanner.services.people import PersonDraft, add_person, end_access, see_person
 from clubplanner.services.rows.squad_seasons import set_squad_season
-from clubplanner.services.setup.loading import ClubFile, load_files
-from clubplanner.services.wear import set_limit_by_guidance
-from clubplanner.services.year import (
+from clubplanner.services.season.wear import set_limit_by_guidance
+from clubplanner.services.season.year import (
     add_break,
     ask_again_about_holiday,
     keep_holiday,
@@ -27,6 +26,7 @@ from clubplanner.services.year import (
     save_stretch,
     see_year,
 )
+from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.store.tables.club_tables import AskRow, SquadRow
 from clubplanner.store.tables.season_tables import ChangedRecordRow, WearLimitRow
 from tests.builders import NOW

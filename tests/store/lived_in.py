@@ -34,7 +34,6 @@ from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.giving.requests import SessionAsk, ask_for_session
 from clubplanner.services.giving.swaps import offer_swap
-from clubplanner.services.light_page import set_lamp_cost
 from clubplanner.services.mail_off import turn_mails
 from clubplanner.services.mail_pauses import note_refusal
 from clubplanner.services.mail_transport import Fate
@@ -43,6 +42,9 @@ from clubplanner.services.passwords import create_secretary_key, set_password
 from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.squad_seasons import set_squad_season
+from clubplanner.services.season.light_page import set_lamp_cost
+from clubplanner.services.season.wear import set_limit_by_guidance
+from clubplanner.services.season.year import keep_holiday, set_holiday_place
 from clubplanner.services.sent_forms import Sent, claim_form, note_answer
 from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_out.run_requests import RunRequest, Work
@@ -50,8 +52,6 @@ from clubplanner.services.share_out.runs import ask_for_run
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.services.sign_in_links import ask_to_sign_in
 from clubplanner.services.sign_in_tries import Source, count_try
-from clubplanner.services.wear import set_limit_by_guidance
-from clubplanner.services.year import keep_holiday, set_holiday_place
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from clubplanner.services.evening.bookings import add_booking
 from clubplanner.services.evening.fixture_rows import load_fixtures
+from clubplanner.services.season.year import set_holiday_place
 from clubplanner.services.setup.loading import ClubFile
-from clubplanner.services.year import set_holiday_place
 from tests.builders import NOW
 from tests.stores import MEADOW, make_wish
 

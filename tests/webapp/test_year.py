@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.services.year import see_year
+from clubplanner.services.season.year import see_year
 from tests.webapp.conftest import send
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.ground.wear import MATCH_HOURS, weigh_percent
 from clubplanner.services.history.past import past_balances
 from clubplanner.services.rows.snapshot import load_squads
-from clubplanner.services.wear import load_limits
+from clubplanner.services.season.wear import load_limits
 from clubplanner.sharing.values.validating import MOST_PAST
 from clubplanner.sharing.values.wants import LoadLimit
 

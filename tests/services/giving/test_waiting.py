@@ -26,7 +26,7 @@ from clubplanner.services.giving.requests import (
     take_back_ask,
 )
 from clubplanner.services.giving.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
-from clubplanner.services.year import add_break
+from clubplanner.services.season.year import add_break
 from clubplanner.store.tables.club_tables import BookingRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import (

@@ -19,10 +19,10 @@ from clubplanner.services.proposals.proposals import GroundClosed, Sort, load_pr
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.names import find_ground_key, find_squad_key
 from clubplanner.services.rows.snapshot import load_stretches
+from clubplanner.services.season.wear import set_limit_by_guidance
 from clubplanner.services.share_out.reshares import Change, Scope, propose_reshare
 from clubplanner.services.share_out.share_outs import run_share_out, share_evening_out
 from clubplanner.services.share_out.standing_plans import load_standing
-from clubplanner.services.wear import set_limit_by_guidance
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import BookingRow
 from tests.builders import LONDON, make_range

@@ -26,10 +26,10 @@ from clubplanner.domain.times.year import (
 )
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, marked, ngettext
-from clubplanner.services.dark_endings import find_dark_endings
 from clubplanner.services.rows.booking_rows import note_change
 from clubplanner.services.rows.snapshot import load_breaks, load_stretches, load_zone
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
+from clubplanner.services.season.dark_endings import find_dark_endings
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import BookingRow, BreakRow, SquadRow, StretchRow
 from clubplanner.store.tables.season_tables import HolidayPlaceRow, TrainingHolidayRow

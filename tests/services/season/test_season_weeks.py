@@ -10,14 +10,14 @@ import pytest
 from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError
-from clubplanner.services.season_weeks import see_season_weeks
+from clubplanner.services.season.season_weeks import see_season_weeks
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import HARRIERS, LOW, SETTINGS, book, load_small_club
 from tests.webapp.conftest import ADDRESS, sign_in
 
 if TYPE_CHECKING:
-    from clubplanner.services.season_weeks import SeasonWeeks, WeekCell
+    from clubplanner.services.season.season_weeks import SeasonWeeks, WeekCell
     from clubplanner.store.engine import Store
 
 FIRST = date(2026, 10, 12)

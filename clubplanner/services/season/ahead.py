@@ -29,7 +29,6 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.domain.times.year import SquadSeason
 from clubplanner.language import _, ngettext
-from clubplanner.services.dark_endings import find_dark_endings
 from clubplanner.services.evening.matches import fixtures_from, has_ground
 from clubplanner.services.rows.snapshot import (
     load_asks,
@@ -42,8 +41,9 @@ from clubplanner.services.rows.snapshot import (
     load_zone,
 )
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
-from clubplanner.services.wear import load_limits, measure_pitches
-from clubplanner.services.year import find_undecided
+from clubplanner.services.season.dark_endings import find_dark_endings
+from clubplanner.services.season.wear import load_limits, measure_pitches
+from clubplanner.services.season.year import find_undecided
 from clubplanner.store.tables.club_tables import SquadRow
 
 if TYPE_CHECKING:

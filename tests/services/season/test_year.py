@@ -12,7 +12,7 @@ from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.squad_seasons import set_squad_season
-from clubplanner.services.year import (
+from clubplanner.services.season.year import (
     add_break,
     ask_again_about_holiday,
     keep_holiday,

@@ -9,8 +9,8 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ClashError, MissingError, RefusedError
-from clubplanner.services.dark_endings import list_dark_endings, move_out_of_the_dark
-from clubplanner.services.light_page import see_light, set_lamp_cost
+from clubplanner.services.season.dark_endings import list_dark_endings, move_out_of_the_dark
+from clubplanner.services.season.light_page import see_light, set_lamp_cost
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (
     HALL,

@@ -1,0 +1,1 @@
+"""The year, the light, the grass, and what needs a hand."""
