@@ -11,14 +11,14 @@ import click
 
 from clubplanner.commands.files_on_disk import read_file
 from clubplanner.commands.output import json_option, say, tells_faults
-from clubplanner.services.busy_calendars import (
+from clubplanner.services.calendars.busy_calendars import (
     BusyDone,
     BusyWish,
     add_busy_calendar,
     end_calendar,
     refresh_calendar,
 )
-from clubplanner.services.busy_pages import list_busy_calendars
+from clubplanner.services.calendars.busy_pages import list_busy_calendars
 from clubplanner.services.rows.grounds_named import find_area_id
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ import click
 from clubplanner.commands.handing_out import cautions_about, say_addresses
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.addresses.public_address import settle_address
-from clubplanner.services.calendar_links import (
+from clubplanner.services.calendars.calendar_links import (
     LONGEST_REMINDER,
     LinkKind,
     LinkWish,

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import PlannerError
-from clubplanner.services.busy_calendars import due_calendars, refresh_calendar
+from clubplanner.services.calendars.busy_calendars import due_calendars, refresh_calendar
 from clubplanner.services.mail_pauses import try_server_again
 from clubplanner.services.mailing import deliver
 

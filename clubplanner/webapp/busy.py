@@ -8,7 +8,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
-from clubplanner.services.busy_calendars import (
+from clubplanner.services.calendars.busy_calendars import (
     LARGEST_BYTES,
     LONGEST_NAME,
     BusyWish,
@@ -17,9 +17,9 @@ from clubplanner.services.busy_calendars import (
     end_calendar,
     refresh_calendar,
 )
-from clubplanner.services.busy_pages import list_busy_calendars, see_busy_calendar
+from clubplanner.services.calendars.busy_pages import list_busy_calendars, see_busy_calendar
+from clubplanner.services.calendars.fetching import URL_LIMIT
 from clubplanner.services.evening.evening import booking_choices
-from clubplanner.services.fetching import URL_LIMIT
 from clubplanner.webapp.closures import read_decisions
 from clubplanner.webapp.forms import Form
 from clubplanner.webapp.season import pages

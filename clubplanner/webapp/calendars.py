@@ -9,7 +9,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, marked, term
 from clubplanner.outputs.drawings.qr import draw_qr
-from clubplanner.services.calendar_links import (
+from clubplanner.services.calendars.calendar_links import (
     LinkKind,
     LinkMade,
     LinkWish,
@@ -18,7 +18,7 @@ from clubplanner.services.calendar_links import (
     list_links,
     withdraw_link,
 )
-from clubplanner.services.calendar_page import see_calendar
+from clubplanner.services.calendars.calendar_page import see_calendar
 from clubplanner.webapp.forms import Form
 from clubplanner.webapp.ground import send_area_map, send_feed
 from clubplanner.webapp.security import by_address, for_secretary

@@ -12,9 +12,9 @@ from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure
 from clubplanner.outputs.drawings.qr import draw_qr
+from clubplanner.services.calendars.feeds import draw_area_map
 from clubplanner.services.coach.fit_pictures import draw_fit_picture
 from clubplanner.services.coach.ground_page import FitForm, GroundPage, see_ground
-from clubplanner.services.feeds import draw_area_map
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.forms import EARLIEST, LATEST, Form
 from clubplanner.webapp.security import by_address

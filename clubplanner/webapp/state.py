@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from flask import current_app, g
 
-from clubplanner.services.feed_memory import FeedMemory
+from clubplanner.services.calendars.feed_memory import FeedMemory
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -20,7 +20,7 @@ from sqlalchemy import insert, select
 from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.addresses.links import create_squad_link
-from clubplanner.services.feeds import build_feed
+from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.club_tables import AreaRow, BookingRow, SquadRow

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from click.testing import CliRunner
 
 from clubplanner.commands import main
-from tests.services.test_busy_calendars import LATE, calendar
+from tests.services.calendars.test_busy_calendars import LATE, calendar
 from tests.small_club import load_small_club
 
 if TYPE_CHECKING:

@@ -20,10 +20,10 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.language import date_in_words, speaking
 from clubplanner.outputs.calendars.feed import write_feed
-from clubplanner.services import feeds
-from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
+from clubplanner.services.calendars import feeds
+from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
+from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.evening.bookings import add_booking, move_booking, withdraw_booking
-from clubplanner.services.feeds import build_feed
 from clubplanner.services.mail_transport import Fate
 from clubplanner.services.mailing import deliver
 from clubplanner.services.rows.booking_rows import BookingWish

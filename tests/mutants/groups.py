@@ -22,7 +22,10 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
         ),
         "outputs/calendars/invitation.py": ("outputs/mails/test_mail.py",),
         "domain/club/notices.py": ("domain/club/test_notices.py",),
-        "services/feed_events.py": ("services/test_feed_events.py", "services/test_feeds.py"),
+        "services/calendars/feed_events.py": (
+            "services/calendars/test_feed_events.py",
+            "services/calendars/test_feeds.py",
+        ),
     },
     "rules": {
         "domain/club/sharing_rules.py": (

@@ -16,8 +16,8 @@ from sqlalchemy import select
 from clubplanner.config import Config
 from clubplanner.domain.club.notices import SETTLE
 from clubplanner.errors import MissingError
+from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
-from clubplanner.services.feeds import build_feed
 from clubplanner.services.gathering import want_mail
 from clubplanner.services.mail_off import see_mail_choice, turn_mails
 from clubplanner.services.mail_transport import Fate, send_mail

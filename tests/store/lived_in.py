@@ -26,8 +26,8 @@ from clubplanner.domain.club.people import Person, Role
 from clubplanner.services.addresses.links import create_squad_link, load_form_secret
 from clubplanner.services.addresses.public_address import settle_served
 from clubplanner.services.browsers import open_browser
-from clubplanner.services.busy_calendars import BusyWish, add_busy_calendar
-from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
+from clubplanner.services.calendars.busy_calendars import BusyWish, add_busy_calendar
+from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.evening.closures import ClosureWish, close_ground
 from clubplanner.services.evening.fixture_rows import load_fixtures

@@ -10,7 +10,7 @@ import pytest
 from clubplanner.config import Config
 from clubplanner.webapp import create_app
 from tests.builders import NOW
-from tests.services.test_busy_calendars import CLASH, LATE, calendar
+from tests.services.calendars.test_busy_calendars import CLASH, LATE, calendar
 from tests.small_club import TOP, book, find_area_id, kept_bookings, load_small_club
 from tests.webapp.conftest import ADDRESS, send, sign_in, token
 

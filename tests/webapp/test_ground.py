@@ -14,8 +14,8 @@ import vobject
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.addresses.links import create_squad_link
+from clubplanner.services.calendars.feeds import build_feed, draw_area_map
 from clubplanner.services.evening.bookings import add_booking, move_booking, withdraw_booking
-from clubplanner.services.feeds import build_feed, draw_area_map
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
 from tests.stores import MEADOW, area_number, make_wish
 

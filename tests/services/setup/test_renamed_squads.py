@@ -13,15 +13,15 @@ from clubplanner.domain.club.notices import QuietHours
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.errors import ClashError
 from clubplanner.services.addresses.links import create_squad_link
-from clubplanner.services.calendar_links import LinkKind, LinkWish, create_link
-from clubplanner.services.calendar_page import see_calendar
+from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
+from clubplanner.services.calendars.calendar_page import see_calendar
+from clubplanner.services.calendars.feed_memory import FeedMemory
+from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.coach.ground_page import FitForm, see_ground
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.evening.notice_board import see_board, turn_board
-from clubplanner.services.feed_memory import FeedMemory
-from clubplanner.services.feeds import build_feed
 from clubplanner.services.gathering import gather_mails, want_mail
 from clubplanner.services.giving.swaps import accept_swap, offer_swap
 from clubplanner.services.mail_changes import notice_of
@@ -31,7 +31,7 @@ from clubplanner.store.tables.club_tables import BookingRow, SquadRow
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow
 from tests.builders import A_WEDNESDAY, NOW, make_range
-from tests.services.test_feeds import ADDRESS
+from tests.services.calendars.test_feeds import ADDRESS
 from tests.small_club import (
     HARRIERS,
     KESTRELS,

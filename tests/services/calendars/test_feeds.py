@@ -15,9 +15,9 @@ from clubplanner.errors import MissingError
 from clubplanner.outputs.drawings.picture import png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.addresses.links import create_squad_link
+from clubplanner.services.calendars.feeds import PICTURE_WIDTH_PX, build_feed, draw_area_map
 from clubplanner.services.coach.ground_page import FitForm, see_ground
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
-from clubplanner.services.feeds import PICTURE_WIDTH_PX, build_feed, draw_area_map
 from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.small_club import (
     HARRIERS,
@@ -32,7 +32,7 @@ from tests.small_club import (
 )
 
 if TYPE_CHECKING:
-    from clubplanner.services.feeds import FeedFile
+    from clubplanner.services.calendars.feeds import FeedFile
     from clubplanner.store.engine import Store
 
 AUTUMN = datetime(2026, 10, 1, 12, 0, 7, 482_193, tzinfo=UTC)

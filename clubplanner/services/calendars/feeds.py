@@ -13,14 +13,14 @@ from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.picture import png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.addresses.links import OwnSquad, find_squad, link_of_secret
-from clubplanner.services.coach.ground_page import find_pitch
-from clubplanner.services.feed_events import EventMaker
-from clubplanner.services.feed_subjects import (
+from clubplanner.services.calendars.feed_events import EventMaker
+from clubplanner.services.calendars.feed_subjects import (
     bookings_of,
     load_followers,
     subject_of,
     subject_of_squad,
 )
+from clubplanner.services.coach.ground_page import find_pitch
 from clubplanner.services.rows.neighbours import neighbours_of
 from clubplanner.services.rows.plans import plan_for_squad
 from clubplanner.services.rows.snapshot import (

@@ -11,7 +11,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
 from clubplanner.language import _
-from clubplanner.services.busy_calendars import (
+from clubplanner.services.calendars.busy_calendars import (
     booked_rows,
     holders_of,
     is_movable,

@@ -15,7 +15,7 @@ from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.inputs.calendars.busy import read_busy
 from clubplanner.language import _, ngettext
-from clubplanner.services.fetching import Fetched, Marks, fetch_calendar
+from clubplanner.services.calendars.fetching import Fetched, Marks, fetch_calendar
 from clubplanner.services.places.displaced import place_settled, settle_displaced
 from clubplanner.services.rows.booking_rows import (
     BookingWish,
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.fetching import Unchanged
+    from clubplanner.services.calendars.fetching import Unchanged
     from clubplanner.store.engine import Store
 
     Fetch = Callable[[str, Marks], Fetched | Unchanged | Problem]

@@ -17,13 +17,13 @@ from urllib.parse import quote, urljoin, urlsplit
 
 from clubplanner.domain.problems import Problem
 from clubplanner.language import _, figure
-from clubplanner.services.public_hosts import (
+from clubplanner.services.calendars.public_hosts import (
     InternalHostError,
     Resolve,
     checked_addresses,
     resolve_by_system,
 )
-from clubplanner.services.timed_http import Target, TimedConnection, left_until
+from clubplanner.services.calendars.timed_http import Target, TimedConnection, left_until
 
 if TYPE_CHECKING:
     from urllib.parse import SplitResult

@@ -10,7 +10,7 @@ import pytest
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
-from clubplanner.services.busy_calendars import (
+from clubplanner.services.calendars.busy_calendars import (
     EVERY,
     BusyWish,
     add_busy_calendar,
@@ -19,8 +19,8 @@ from clubplanner.services.busy_calendars import (
     end_calendar,
     refresh_calendar,
 )
-from clubplanner.services.busy_pages import list_busy_calendars, see_busy_calendar
-from clubplanner.services.fetching import Fetched, Marks, Unchanged
+from clubplanner.services.calendars.busy_pages import list_busy_calendars, see_busy_calendar
+from clubplanner.services.calendars.fetching import Fetched, Marks, Unchanged
 from clubplanner.services.places.displaced import WITHDRAW
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import LOW, TOP, book, find_area_id, kept_bookings, load_small_club

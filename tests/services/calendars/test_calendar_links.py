@@ -11,7 +11,7 @@ import pytest
 from clubplanner.domain.club.notices import SETTLE
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.outputs.calendars.feed import write_feed
-from clubplanner.services.calendar_links import (
+from clubplanner.services.calendars.calendar_links import (
     LinkKind,
     LinkWish,
     create_link,
@@ -20,9 +20,9 @@ from clubplanner.services.calendar_links import (
     reminder_in_words,
     withdraw_link,
 )
-from clubplanner.services.calendar_page import see_calendar
+from clubplanner.services.calendars.calendar_page import see_calendar
+from clubplanner.services.calendars.feeds import build_feed, draw_area_map
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
-from clubplanner.services.feeds import build_feed, draw_area_map
 from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.mail_server import mail_server
 from tests.services.test_mailing import ADDRESS, LATER, NOON, ROBIN, WITH_ADDRESSES, send

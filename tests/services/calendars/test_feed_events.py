@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from clubplanner.services.feed_events import EventMaker, ground_in_words
+from clubplanner.services.calendars.feed_events import EventMaker, ground_in_words
 from tests.builders import LEVEL_FRAME, LONDON, make_booking, make_pitch, make_range, make_venue
 
 if TYPE_CHECKING:

@@ -17,8 +17,8 @@ from urllib.parse import quote
 import pytest
 
 from clubplanner.domain.problems import Problem
-from clubplanner.services import public_hosts
-from clubplanner.services.fetching import (
+from clubplanner.services.calendars import public_hosts
+from clubplanner.services.calendars.fetching import (
     Fetched,
     Limits,
     Marks,
@@ -26,7 +26,7 @@ from clubplanner.services.fetching import (
     Unchanged,
     fetch_calendar,
 )
-from clubplanner.services.public_hosts import Resolve, is_public, resolve_by_system
+from clubplanner.services.calendars.public_hosts import Resolve, is_public, resolve_by_system
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

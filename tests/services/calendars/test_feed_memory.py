@@ -10,12 +10,12 @@ from sqlalchemy import update
 
 from clubplanner.errors import MissingError
 from clubplanner.services.addresses.links import create_squad_link, revoke_squad_links
+from clubplanner.services.calendars.feed_memory import FeedMemory
+from clubplanner.services.calendars.feeds import KEPT_DAYS, build_feed
 from clubplanner.services.evening.bookings import withdraw_booking
-from clubplanner.services.feed_memory import FeedMemory
-from clubplanner.services.feeds import KEPT_DAYS, build_feed
 from clubplanner.store.tables.club_tables import VenueRow
 from tests.builders import A_WEDNESDAY, NOW, make_range
-from tests.services.test_feeds import ADDRESS
+from tests.services.calendars.test_feeds import ADDRESS
 from tests.small_club import HARRIERS, KESTRELS, SETTINGS, book, load_small_club
 
 if TYPE_CHECKING:
@@ -119,7 +119,7 @@ def test_a_withdrawn_address_opens_nothing(store: Store, secret: str) -> None:
 
 def test_memory_is_bounded(store: Store, secret: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """The feed that was not asked for longest is forgotten first."""
-    monkeypatch.setattr("clubplanner.services.feed_memory.MOST_FEEDS", 1)
+    monkeypatch.setattr("clubplanner.services.calendars.feed_memory.MOST_FEEDS", 1)
     memory = FeedMemory()
     memory.build(store, secret, ADDRESS, NOW)
     other = create_squad_link(store, HARRIERS, "a test", NOW)

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.services.addresses.links import hash_secret, link_of_secret
-from clubplanner.services.feeds import build_feed
+from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.store.stand import read_stand
 
 if TYPE_CHECKING:
     from datetime import datetime
 
-    from clubplanner.services.feeds import FeedFile
+    from clubplanner.services.calendars.feeds import FeedFile
     from clubplanner.store.engine import Store
 
 MOST_FEEDS = 10_000

@@ -1,0 +1,1 @@
+"""Calendar feeds out, calendars of others in."""
