@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 
 from clubplanner.language import _
-from clubplanner.services.gathering import want_mail
-from clubplanner.services.mail_off import see_mail_choice, turn_mails
-from clubplanner.services.mail_pauses import try_server_again
-from clubplanner.services.mails_page import see_mail, see_mails
+from clubplanner.services.mails.gathering import want_mail
+from clubplanner.services.mails.mail_off import see_mail_choice, turn_mails
+from clubplanner.services.mails.mail_pauses import try_server_again
+from clubplanner.services.mails.mails_page import see_mail, see_mails
 from clubplanner.webapp.once import FIELD as ONCE
 from clubplanner.webapp.season import pages as season_pages
 from clubplanner.webapp.security import by_address, for_secretary

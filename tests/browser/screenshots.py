@@ -35,11 +35,11 @@ from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, cr
 from clubplanner.services.evening.closures import ClosureWish, close_ground
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
-from clubplanner.services.gathering import want_mail
 from clubplanner.services.giving.requests import SessionAsk, ask_for_session
 from clubplanner.services.giving.swaps import offer_swap
-from clubplanner.services.mail_transport import Fate
-from clubplanner.services.mailing import deliver
+from clubplanner.services.mails.gathering import want_mail
+from clubplanner.services.mails.mail_transport import Fate
+from clubplanner.services.mails.mailing import deliver
 from clubplanner.services.passwords import create_secretary_key
 from clubplanner.services.people import PersonDraft, add_person
 from clubplanner.services.proposals.publishing import publish_share_out

@@ -13,8 +13,8 @@ from clubplanner import language
 from clubplanner.config import Config, MailServer
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.evening.notice_board import turn_board
-from clubplanner.services.mail_transport import Fate
-from clubplanner.services.mailing import deliver
+from clubplanner.services.mails.mail_transport import Fate
+from clubplanner.services.mails.mailing import deliver
 from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_out.share_outs import run_share_out

@@ -15,21 +15,21 @@ from aiosmtpd.smtp import AuthResult
 from sqlalchemy import select
 
 from clubplanner.config import Config, MailServer
-from clubplanner.services.mail_answers import Answer, Step, judge
-from clubplanner.services.mail_pauses import try_server_again
-from clubplanner.services.mail_transport import Fate, send_mail
-from clubplanner.services.mailing import MOST_TRIES, Delivery, deliver
-from clubplanner.services.mails_page import see_mails
+from clubplanner.services.mails.mail_answers import Answer, Step, judge
+from clubplanner.services.mails.mail_pauses import try_server_again
+from clubplanner.services.mails.mail_transport import Fate, send_mail
+from clubplanner.services.mails.mailing import MOST_TRIES, Delivery, deliver
+from clubplanner.services.mails.mails_page import see_mails
 from clubplanner.store.tables.notice_tables import MailRow
 from tests.mail_server import SENDER, Postbox, mail_server
 from tests.ports import free_port
-from tests.services.test_mailing import LATER, NOON, ROBIN, WITH_ADDRESSES, send
+from tests.services.mails.test_mailing import LATER, NOON, ROBIN, WITH_ADDRESSES, send
 from tests.small_club import HARRIERS, book, load_small_club
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from clubplanner.services.mails_page import MailsPage
+    from clubplanner.services.mails.mails_page import MailsPage
     from clubplanner.store.engine import Store
 
 SETTINGS = MailServer("mail.example", 587, "starttls", "club", "swordfish", SENDER)

@@ -11,15 +11,15 @@ from sqlalchemy import func, select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.notices import QuietHours
 from clubplanner.domain.times.times import range_from_wall
-from clubplanner.services import gathering
-from clubplanner.services.gathering import gather_mails
+from clubplanner.services.mails import gathering
+from clubplanner.services.mails.gathering import gather_mails
 from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
 from clubplanner.store.engine import open_store
 from clubplanner.store.tables.club_tables import AreaRow, SquadRow
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from tests.builders import A_WEDNESDAY, LONDON
 from tests.large_club import noting_statements
-from tests.services.test_mailing import LATER, NOON
+from tests.services.mails.test_mailing import LATER, NOON
 from tests.small_club import load_small_club
 
 if TYPE_CHECKING:

@@ -1,0 +1,1 @@
+"""Mails about changes: gathered, delivered, listed, turned off."""
