@@ -14,7 +14,7 @@ from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.services.calendars.feeds import build_feed
-from clubplanner.services.passwords import create_secretary_key
+from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate

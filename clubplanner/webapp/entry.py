@@ -17,10 +17,19 @@ from flask import (
 
 from clubplanner.errors import FaultyInputError, RefusedError, TooManyError
 from clubplanner.language import _
-from clubplanner.services.browsers import sign_out as end_browser
 from clubplanner.services.mails.sign_in_mail import mail_sign_in_address
-from clubplanner.services.passwords import see_secretary_key, set_password, sign_in_with_password
-from clubplanner.services.sign_in_links import ASKED_MINUTES, ask_to_sign_in, see_link, use_link
+from clubplanner.services.people.browsers import sign_out as end_browser
+from clubplanner.services.people.passwords import (
+    see_secretary_key,
+    set_password,
+    sign_in_with_password,
+)
+from clubplanner.services.people.sign_in_links import (
+    ASKED_MINUTES,
+    ask_to_sign_in,
+    see_link,
+    use_link,
+)
 from clubplanner.webapp.browser_words import browser_in_words
 from clubplanner.webapp.first_steps import steps_left
 from clubplanner.webapp.forms import Form, own_path

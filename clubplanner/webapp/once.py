@@ -11,7 +11,7 @@ from flask import flash, g, redirect, request
 
 from clubplanner.errors import OutdatedError, StoreError
 from clubplanner.language import _
-from clubplanner.services.sent_forms import (
+from clubplanner.services.people.sent_forms import (
     Sent,
     claim_form,
     find_answer,

@@ -10,9 +10,9 @@ from clubplanner.domain.club.people import Role
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.links import draw_squad_code
-from clubplanner.services.browsers import end_browser, end_browsers, list_browsers
-from clubplanner.services.passwords import create_secretary_key
-from clubplanner.services.people import (
+from clubplanner.services.people.browsers import end_browser, end_browsers, list_browsers
+from clubplanner.services.people.passwords import create_secretary_key
+from clubplanner.services.people.people import (
     PersonDraft,
     add_person,
     change_person,
@@ -21,7 +21,7 @@ from clubplanner.services.people import (
     see_person,
     squad_choices,
 )
-from clubplanner.services.sign_in_links import answer_request, hand_over_link, list_requests
+from clubplanner.services.people.sign_in_links import answer_request, hand_over_link, list_requests
 from clubplanner.webapp.entry import LONGEST_NAME, read_email
 from clubplanner.webapp.forms import Form
 from clubplanner.webapp.security import browser_secret, for_secretary

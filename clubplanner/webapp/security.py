@@ -13,13 +13,13 @@ from flask import abort, current_app, g, redirect, request, session, url_for
 
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.errors import StoreError
-from clubplanner.services.browsers import (
+from clubplanner.services.people.browsers import (
     find_person,
     find_signed_in,
     renew_browser,
     unused_days,
 )
-from clubplanner.services.known_browsers import add_mark
+from clubplanner.services.people.known_browsers import add_mark
 from clubplanner.services.rows.club import club_name
 from clubplanner.webapp.state import act_as, app_state
 

@@ -29,7 +29,6 @@ from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.resources import invented_club_files
 from clubplanner.services.addresses.links import create_squad_link
-from clubplanner.services.browsers import open_browser
 from clubplanner.services.calendars.busy_calendars import BusyWish, add_busy_calendar
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.evening.closures import ClosureWish, close_ground
@@ -40,8 +39,10 @@ from clubplanner.services.giving.swaps import offer_swap
 from clubplanner.services.mails.gathering import want_mail
 from clubplanner.services.mails.mail_transport import Fate
 from clubplanner.services.mails.mailing import deliver
-from clubplanner.services.passwords import create_secretary_key
-from clubplanner.services.people import PersonDraft, add_person
+from clubplanner.services.people.browsers import open_browser
+from clubplanner.services.people.passwords import create_secretary_key
+from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.sign_in_links import ask_to_sign_in, hand_over_link
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.rows.grounds_named import find_area_id
@@ -51,7 +52,6 @@ from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import ask_for_run
 from clubplanner.services.share_out.share_outs import run_share_out
-from clubplanner.services.sign_in_links import ask_to_sign_in, hand_over_link
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate

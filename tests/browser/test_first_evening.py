@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.services.passwords import create_secretary_key
+from clubplanner.services.people.passwords import create_secretary_key
 from tests.browser.conftest import PASSWORD
 from tests.browser.served import Site
 from tests.builders import NOW

@@ -14,8 +14,8 @@ from clubplanner.domain.club.people import Role
 from clubplanner.errors import RefusedError
 from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.evening.notice_board import turn_board
-from clubplanner.services.passwords import create_secretary_key
-from clubplanner.services.people import PersonDraft, add_person, end_access, see_person
+from clubplanner.services.people.passwords import create_secretary_key
+from clubplanner.services.people.people import PersonDraft, add_person, end_access, see_person
 from clubplanner.services.rows.squad_seasons import set_squad_season
 from clubplanner.services.season.wear import set_limit_by_guidance
 from clubplanner.services.season.year import (

@@ -25,7 +25,6 @@ from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.services.addresses.links import create_squad_link, load_form_secret
 from clubplanner.services.addresses.public_address import settle_served
-from clubplanner.services.browsers import open_browser
 from clubplanner.services.calendars.busy_calendars import BusyWish, add_busy_calendar
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
@@ -38,20 +37,21 @@ from clubplanner.services.mails.mail_off import turn_mails
 from clubplanner.services.mails.mail_pauses import note_refusal
 from clubplanner.services.mails.mail_transport import Fate
 from clubplanner.services.mails.mailing import deliver
-from clubplanner.services.passwords import create_secretary_key, set_password
-from clubplanner.services.people import PersonDraft, add_person
+from clubplanner.services.people.browsers import open_browser
+from clubplanner.services.people.passwords import create_secretary_key, set_password
+from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.sent_forms import Sent, claim_form, note_answer
+from clubplanner.services.people.sign_in_links import ask_to_sign_in
+from clubplanner.services.people.sign_in_tries import Source, count_try
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.squad_seasons import set_squad_season
 from clubplanner.services.season.light_page import set_lamp_cost
 from clubplanner.services.season.wear import set_limit_by_guidance
 from clubplanner.services.season.year import keep_holiday, set_holiday_place
-from clubplanner.services.sent_forms import Sent, claim_form, note_answer
 from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import ask_for_run
 from clubplanner.services.share_out.share_outs import run_share_out
-from clubplanner.services.sign_in_links import ask_to_sign_in
-from clubplanner.services.sign_in_tries import Source, count_try
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate

@@ -17,7 +17,7 @@ from sqlalchemy import select
 
 from clubplanner.config import Config
 from clubplanner.errors import OutdatedError
-from clubplanner.services.sent_forms import (
+from clubplanner.services.people.sent_forms import (
     LOST_SECONDS,
     Sent,
     claim_form,

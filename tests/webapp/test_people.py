@@ -10,10 +10,10 @@ import pytest
 
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
-from clubplanner.services.passwords import create_secretary_key
-from clubplanner.services.people import PersonDraft, add_person, see_person
+from clubplanner.services.people.passwords import create_secretary_key
+from clubplanner.services.people.people import PersonDraft, add_person, see_person
+from clubplanner.services.people.sign_in_links import hand_over_link
 from clubplanner.services.rows.club import club_name
-from clubplanner.services.sign_in_links import hand_over_link
 from clubplanner.webapp import create_app, limits
 from clubplanner.webapp.browser_words import browser_in_words
 from tests.builders import NOW

@@ -8,7 +8,7 @@ from sqlalchemy import select
 
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.sign_in_tries import fold
+from clubplanner.services.people.sign_in_tries import fold
 from clubplanner.store.tables.club_tables import PersonRow
 
 if TYPE_CHECKING:

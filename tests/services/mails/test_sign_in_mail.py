@@ -12,8 +12,8 @@ import pytest
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.services.mails.sign_in_mail import mail_sign_in_address
-from clubplanner.services.people import PersonDraft, add_person
-from clubplanner.services.sign_in_links import ask_to_sign_in
+from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.sign_in_links import ask_to_sign_in
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.mail_server import mail_server

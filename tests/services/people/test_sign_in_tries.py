@@ -10,16 +10,16 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.errors import FaultyInputError, RefusedError, TooManyError
-from clubplanner.services import passwords, sign_in_tries
-from clubplanner.services.known_browsers import MOST_MARKS, add_mark, known_browser
-from clubplanner.services.passwords import (
+from clubplanner.services.people import passwords, sign_in_tries
+from clubplanner.services.people.known_browsers import MOST_MARKS, add_mark, known_browser
+from clubplanner.services.people.passwords import (
     change_password,
     create_secretary_key,
     set_password,
     sign_in_with_password,
 )
-from clubplanner.services.sign_in_links import ask_to_sign_in
-from clubplanner.services.sign_in_tries import (
+from clubplanner.services.people.sign_in_links import ask_to_sign_in
+from clubplanner.services.people.sign_in_tries import (
     FREE_TRIES,
     LONGEST_WAIT_S,
     MACHINE,

@@ -9,9 +9,9 @@ import pytest
 
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
-from clubplanner.services.browsers import find_person
-from clubplanner.services.passwords import create_secretary_key, set_password
-from clubplanner.services.people import (
+from clubplanner.services.people.browsers import find_person
+from clubplanner.services.people.passwords import create_secretary_key, set_password
+from clubplanner.services.people.people import (
     PersonDraft,
     add_person,
     change_person,
@@ -20,7 +20,7 @@ from clubplanner.services.people import (
     see_person,
     squad_choices,
 )
-from clubplanner.services.sign_in_links import hand_over_link, use_link
+from clubplanner.services.people.sign_in_links import hand_over_link, use_link
 from tests.builders import NOW
 from tests.small_club import HARRIERS, KESTRELS, load_small_club
 

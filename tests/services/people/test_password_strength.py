@@ -7,8 +7,8 @@ import time
 import pytest
 from zxcvbn.frequency_lists import FREQUENCY_LISTS
 
-from clubplanner.services.password_strength import why_weak
-from clubplanner.services.passwords import LEAST_PASSWORD
+from clubplanner.services.people.password_strength import why_weak
+from clubplanner.services.people.passwords import LEAST_PASSWORD
 
 OWN = ["Kim Ashby", "kim@alderby.example", "Älderby Röwers"]
 

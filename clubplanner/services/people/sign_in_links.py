@@ -17,10 +17,10 @@ from clubplanner.domain.club.people import Role
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, marked, term
 from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
-from clubplanner.services.browsers import open_browser
-from clubplanner.services.known_browsers import known_browser
+from clubplanner.services.people.browsers import open_browser
+from clubplanner.services.people.known_browsers import known_browser
+from clubplanner.services.people.sign_in_tries import Source, count_try
 from clubplanner.services.rows.people_rows import find_login, load_person
-from clubplanner.services.sign_in_tries import Source, count_try
 from clubplanner.store.tables.club_tables import SignInRow
 
 if TYPE_CHECKING:

@@ -18,13 +18,13 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.language import _, marked, term
 from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
-from clubplanner.services.browsers import open_browser
-from clubplanner.services.known_browsers import known_browser
-from clubplanner.services.password_strength import why_weak
+from clubplanner.services.people.browsers import open_browser
+from clubplanner.services.people.known_browsers import known_browser
+from clubplanner.services.people.password_strength import why_weak
+from clubplanner.services.people.sign_in_links import drop_lapsed
+from clubplanner.services.people.sign_in_tries import Source, count_try, fold, forget_tries
 from clubplanner.services.rows.club import club_name
 from clubplanner.services.rows.people_rows import all_people, find_login, load_person
-from clubplanner.services.sign_in_links import drop_lapsed
-from clubplanner.services.sign_in_tries import Source, count_try, fold, forget_tries
 from clubplanner.store.tables.club_tables import BrowserRow, PersonRow, SignInRow
 
 if TYPE_CHECKING:

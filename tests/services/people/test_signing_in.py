@@ -13,7 +13,7 @@ from sqlalchemy import select
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.services.addresses.links import LONGEST_SECRET
-from clubplanner.services.browsers import (
+from clubplanner.services.people.browsers import (
     BROWSER_DAYS,
     end_browser,
     end_browsers,
@@ -25,7 +25,7 @@ from clubplanner.services.browsers import (
     sign_out,
     unused_days,
 )
-from clubplanner.services.passwords import (
+from clubplanner.services.people.passwords import (
     KEY_HOURS,
     change_password,
     create_secretary_key,
@@ -33,8 +33,8 @@ from clubplanner.services.passwords import (
     set_password,
     sign_in_with_password,
 )
-from clubplanner.services.people import PersonDraft, add_person, end_access
-from clubplanner.services.sign_in_links import (
+from clubplanner.services.people.people import PersonDraft, add_person, end_access
+from clubplanner.services.people.sign_in_links import (
     ASKED_MINUTES,
     HANDED_HOURS,
     MOST_REQUESTS,

@@ -12,10 +12,10 @@ from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.browsers import person_from_row
-from clubplanner.services.passwords import refuse_taken
+from clubplanner.services.people.browsers import person_from_row
+from clubplanner.services.people.passwords import refuse_taken
+from clubplanner.services.people.sign_in_tries import fold
 from clubplanner.services.rows.people_rows import load_person
-from clubplanner.services.sign_in_tries import fold
 from clubplanner.store.tables.club_tables import BrowserRow, PersonRow, SignInRow, SquadRow
 
 if TYPE_CHECKING:
