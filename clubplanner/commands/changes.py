@@ -12,8 +12,8 @@ from clubplanner.commands.days import DAY, FIRST_YEAR, LAST_YEAR
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.errors import RefusedError
 from clubplanner.language import ngettext
-from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.evening.evening import see_evening
+from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.rows.club import club_zone
 
 if TYPE_CHECKING:

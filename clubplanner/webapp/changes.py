@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import flash, redirect, render_template, request, url_for
 
-from clubplanner.services.changes import USUAL_COUNT, list_changes, undo_change
+from clubplanner.services.journal.changes import USUAL_COUNT, list_changes, undo_change
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.forms import own_path
 from clubplanner.webapp.season import pages

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import request, session
 
 from clubplanner.errors import StoreError
-from clubplanner.services.changes import can_take_back
+from clubplanner.services.journal.changes import can_take_back
 from clubplanner.webapp.security import signed_in
 from clubplanner.webapp.state import app_state, made_changes
 

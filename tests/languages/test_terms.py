@@ -11,7 +11,7 @@ from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.booked.waiting import AskState, SwapState
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.ground.plans import CUTS
-from clubplanner.services.record_words import DRAWN, NAMES
+from clubplanner.services.journal.record_words import DRAWN, NAMES
 from clubplanner.services.season.wear import guidance
 from clubplanner.sharing.values.levels import SIGNS
 from clubplanner.store.records import SORTS

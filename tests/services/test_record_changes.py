@@ -12,8 +12,8 @@ from sqlalchemy import select
 
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import RefusedError
-from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.evening.notice_board import turn_board
+from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.people.people import PersonDraft, add_person, end_access, see_person
 from clubplanner.services.rows.squad_seasons import set_squad_season
@@ -42,7 +42,7 @@ from tests.small_club import (
 )
 
 if TYPE_CHECKING:
-    from clubplanner.services.changes import ChangeLine
+    from clubplanner.services.journal.changes import ChangeLine
     from clubplanner.store.engine import Store
 
 EASTER = date(2027, 3, 26), date(2027, 4, 5)

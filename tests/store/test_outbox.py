@@ -9,8 +9,8 @@ import pytest
 from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 
-from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
+from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.rows.snapshot import WITH_NAMES
 from clubplanner.store.tables.club_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow

@@ -6,8 +6,8 @@ import re
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.services.changes import list_changes
 from clubplanner.services.evening.bookings import add_booking
+from clubplanner.services.journal.changes import list_changes
 from tests.builders import A_WEDNESDAY, NOW
 from tests.stores import booking_row, make_wish
 from tests.webapp.conftest import send, token

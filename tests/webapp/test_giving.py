@@ -10,7 +10,7 @@ import pytest
 from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.people import Role
-from clubplanner.services.changes import list_changes
+from clubplanner.services.journal.changes import list_changes
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (

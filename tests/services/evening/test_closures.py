@@ -11,7 +11,6 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
-from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.evening.closures import (
     ClosureWish,
     all_withdrawn,
@@ -20,6 +19,7 @@ from clubplanner.services.evening.closures import (
     reopen_ground,
 )
 from clubplanner.services.evening.evening import see_evening
+from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.rows.grounds_named import find_area_id as named
 from clubplanner.store.tables.club_tables import SquadRow

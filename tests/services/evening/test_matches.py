@@ -9,7 +9,6 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
-from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.matches import (
     call_off,
@@ -18,6 +17,7 @@ from clubplanner.services.evening.matches import (
     place_match,
     see_match,
 )
+from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.setup.loading import ClubFile, load_files
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (

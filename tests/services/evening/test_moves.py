@@ -9,9 +9,9 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
-from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.evening.moves import foresee_move, move_with_others, see_moves
+from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.places.displaced import WITHDRAW
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (

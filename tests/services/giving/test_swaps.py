@@ -11,7 +11,6 @@ import pytest
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.evening.bookings import move_booking
 from clubplanner.services.giving.swaps import (
     accept_swap,
@@ -20,6 +19,7 @@ from clubplanner.services.giving.swaps import (
     offer_swap,
     see_own_session,
 )
+from clubplanner.services.journal.changes import list_changes, undo_change
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
 from tests.services.giving.test_waiting import KIM, ROBIN, SAM
 from tests.small_club import (

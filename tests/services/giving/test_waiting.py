@@ -14,7 +14,6 @@ from clubplanner.domain.booked.waiting import AskState
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
-from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.services.evening.closures import ClosureWish, close_ground, reopen_ground
 from clubplanner.services.giving.requests import (
@@ -26,6 +25,7 @@ from clubplanner.services.giving.requests import (
     take_back_ask,
 )
 from clubplanner.services.giving.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
+from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.season.year import add_break
 from clubplanner.store.tables.club_tables import BookingRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW

@@ -17,12 +17,12 @@ from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, cr
 from clubplanner.services.calendars.calendar_page import see_calendar
 from clubplanner.services.calendars.feed_memory import FeedMemory
 from clubplanner.services.calendars.feeds import build_feed
-from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.coach.ground_page import FitForm, see_ground
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.evening.notice_board import see_board, turn_board
 from clubplanner.services.giving.swaps import accept_swap, offer_swap
+from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.mails.gathering import gather_mails, want_mail
 from clubplanner.services.mails.mail_changes import notice_of
 from clubplanner.services.setup.loading import load_files

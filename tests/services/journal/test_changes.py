@@ -11,9 +11,9 @@ from sqlalchemy import select, update
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import MINUTES_A_DAY, range_from_wall
 from clubplanner.errors import ClashError, MissingError, RefusedError
-from clubplanner.services.changes import list_changes, undo_change
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.evening.evening import see_evening
+from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.store.tables.club_tables import BookingRow
 from clubplanner.store.tables.season_tables import ChangeRow

@@ -19,14 +19,14 @@ from clubplanner.domain.club.notices import is_noticeable
 from clubplanner.domain.times.times import TimeRange, short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.change_words import describe_state, entry_words, summarise_change
-from clubplanner.services.record_undo import (
+from clubplanner.services.journal.change_words import describe_state, entry_words, summarise_change
+from clubplanner.services.journal.record_undo import (
     can_restore,
     present_states,
     put_records_back,
     record_obstacles,
 )
-from clubplanner.services.record_words import record_line
+from clubplanner.services.journal.record_words import record_line
 from clubplanner.services.rows.booking_rows import clashes_from_rows, flush, note_change
 from clubplanner.services.rows.journal_rows import changed_from_row, state_from_row
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone

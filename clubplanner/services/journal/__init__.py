@@ -1,0 +1,1 @@
+"""What was changed, in words, and taking it back."""
