@@ -7,7 +7,7 @@ import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.webapp.security import ANYBODY, roles_of
+from clubplanner.webapp.base.security import ANYBODY, roles_of
 from tests.browser.screenshots import NOT_PAGES, STRANGER, example_address
 from tests.large_club import noting_statements
 

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 from flask import render_template, request, url_for
 
 from clubplanner.services.season.ahead import USUAL_WEEKS, list_concerns
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season import pages
-from clubplanner.webapp.security import for_secretary
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -11,10 +11,10 @@ from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.giving.swaps import accept_swap, end_swap, list_swaps
 from clubplanner.services.giving.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
-from clubplanner.webapp.forms import Form
+from clubplanner.webapp.base.forms import Form
+from clubplanner.webapp.base.security import for_secretary, signed_in_person
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season import pages
-from clubplanner.webapp.security import for_secretary, signed_in_person
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from collections.abc import Callable

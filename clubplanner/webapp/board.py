@@ -17,9 +17,9 @@ from clubplanner.services.evening.notice_board import (
     turn_board,
 )
 from clubplanner.services.rows.club import club_zone
-from clubplanner.webapp.forms import EARLIEST, LATEST
-from clubplanner.webapp.security import for_anybody, for_secretary
-from clubplanner.webapp.state import app_state
+from clubplanner.webapp.base.forms import EARLIEST, LATEST
+from clubplanner.webapp.base.security import for_anybody, for_secretary
+from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -20,11 +20,11 @@ from clubplanner.services.calendars.busy_calendars import (
 from clubplanner.services.calendars.busy_pages import list_busy_calendars, see_busy_calendar
 from clubplanner.services.calendars.fetching import URL_LIMIT
 from clubplanner.services.evening.evening import booking_choices
+from clubplanner.webapp.base.forms import Form
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.closures import read_decisions
-from clubplanner.webapp.forms import Form
 from clubplanner.webapp.season import pages
-from clubplanner.webapp.security import for_secretary
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

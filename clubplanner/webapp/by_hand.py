@@ -13,10 +13,10 @@ from clubplanner.services.proposals.proposal_page import pinned_sessions
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.standing_plans import Scope
-from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.share_outs import read_effort, start
 from clubplanner.webapp.sharing import pages
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

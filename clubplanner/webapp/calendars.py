@@ -19,10 +19,10 @@ from clubplanner.services.calendars.calendar_links import (
     withdraw_link,
 )
 from clubplanner.services.calendars.calendar_page import see_calendar
-from clubplanner.webapp.forms import Form
+from clubplanner.webapp.base.forms import Form
+from clubplanner.webapp.base.security import by_address, for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.ground import send_area_map, send_feed
-from clubplanner.webapp.security import by_address, for_secretary
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

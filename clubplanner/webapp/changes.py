@@ -8,10 +8,10 @@ from flask import flash, redirect, render_template, request, url_for
 
 from clubplanner.services.journal.changes import USUAL_COUNT, list_changes, undo_change
 from clubplanner.services.rows.club import club_zone
-from clubplanner.webapp.forms import own_path
+from clubplanner.webapp.base.forms import own_path
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season import pages
-from clubplanner.webapp.security import for_secretary
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

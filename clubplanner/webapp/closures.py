@@ -28,10 +28,10 @@ from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.share_out.closure_reshare import reshare_for_closure
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.webapp.forms import Form, told
+from clubplanner.webapp.base.forms import Form, told
+from clubplanner.webapp.base.security import for_grounds, for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season import pages
-from clubplanner.webapp.security import for_grounds, for_secretary
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -10,9 +10,9 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.addresses.links import OwnSquad, create_squad_link, draw_squad_code
 from clubplanner.services.coach.coach_pages import see_coach
+from clubplanner.webapp.base.security import for_coach, signed_in_person
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.ground import Room, send_area_map, send_fit_picture, show
-from clubplanner.webapp.security import for_coach, signed_in_person
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

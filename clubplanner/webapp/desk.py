@@ -24,9 +24,14 @@ from clubplanner.services.evening.evening import booking_choices, see_evening
 from clubplanner.services.evening.fixing import fix_booking
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.ahead import list_concerns_of_day
-from clubplanner.webapp.forms import EARLIEST, LATEST, Form, read_booking
-from clubplanner.webapp.security import for_secretary, for_signed_in, signed_in, signed_in_person
-from clubplanner.webapp.state import app_state
+from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form, read_booking
+from clubplanner.webapp.base.security import (
+    for_secretary,
+    for_signed_in,
+    signed_in,
+    signed_in_person,
+)
+from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

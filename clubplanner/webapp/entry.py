@@ -30,11 +30,8 @@ from clubplanner.services.people.sign_in_links import (
     see_link,
     use_link,
 )
-from clubplanner.webapp.browser_words import browser_in_words
-from clubplanner.webapp.first_steps import steps_left
-from clubplanner.webapp.forms import Form, own_path
-from clubplanner.webapp.limits import machine_address
-from clubplanner.webapp.security import (
+from clubplanner.webapp.base.forms import Form, own_path
+from clubplanner.webapp.base.security import (
     browser_marks,
     browser_secret,
     current_person,
@@ -42,7 +39,10 @@ from clubplanner.webapp.security import (
     home_endpoint,
     keep_browser,
 )
-from clubplanner.webapp.state import app_state
+from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.browser_words import browser_in_words
+from clubplanner.webapp.first_steps import steps_left
+from clubplanner.webapp.limits import machine_address
 from clubplanner.webapp.static_files import send_file, static_files
 
 if TYPE_CHECKING:

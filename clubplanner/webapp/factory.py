@@ -29,8 +29,6 @@ from clubplanner.webapp import (
     desk,
     entry,
     fairness,
-    faults,
-    filters,
     first_steps,
     giving,
     ground,
@@ -43,11 +41,8 @@ from clubplanner.webapp import (
     me,
     measures,
     moves,
-    navigation,
-    once,
     people,
     season_weeks,
-    security,
     share_again,
     share_outs,
     share_runs,
@@ -55,12 +50,12 @@ from clubplanner.webapp import (
     squad_forms,
     squads,
     static_files,
-    taking_back,
     wear,
     year,
 )
-from clubplanner.webapp.runner import Runner
-from clubplanner.webapp.state import EXTENSION, AppState
+from clubplanner.webapp.base import faults, filters, navigation, once, security, taking_back
+from clubplanner.webapp.base.runner import Runner
+from clubplanner.webapp.base.state import EXTENSION, AppState
 
 if TYPE_CHECKING:
     from collections.abc import Callable

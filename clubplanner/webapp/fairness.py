@@ -8,10 +8,10 @@ from flask import render_template
 
 from clubplanner.errors import RefusedError
 from clubplanner.services.history.fairness import see_fairness
-from clubplanner.webapp.leafing import leaf_through
+from clubplanner.webapp.base.leafing import leaf_through
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season import pages
-from clubplanner.webapp.security import for_secretary
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -32,10 +32,10 @@ from clubplanner.services.giving.swaps import (
     see_own_session,
 )
 from clubplanner.services.giving.waiting_list import list_asks
+from clubplanner.webapp.base.forms import Form, told
+from clubplanner.webapp.base.security import for_coach, signed_in_person
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.coach import pages
-from clubplanner.webapp.forms import Form, told
-from clubplanner.webapp.security import for_coach, signed_in_person
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -16,9 +16,9 @@ from clubplanner.services.calendars.feeds import draw_area_map
 from clubplanner.services.coach.fit_pictures import draw_fit_picture
 from clubplanner.services.coach.ground_page import FitForm, GroundPage, see_ground
 from clubplanner.services.rows.club import club_zone
-from clubplanner.webapp.forms import EARLIEST, LATEST, Form
-from clubplanner.webapp.security import by_address
-from clubplanner.webapp.state import app_state
+from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.base.security import by_address
+from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
     from flask import Response

@@ -34,8 +34,8 @@ from clubplanner.services.setup.ground_forms import (
     take_pitch_out,
 )
 from clubplanner.services.setup.loading import ClubFile
-from clubplanner.webapp.security import for_secretary
-from clubplanner.webapp.state import app_state
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, cast
 
 from flask import current_app, g, redirect, request, url_for
 
-from clubplanner.webapp.forms import own_path
+from clubplanner.webapp.base.forms import own_path
 
 if TYPE_CHECKING:
     from collections.abc import Collection

@@ -11,9 +11,9 @@ from flask import Blueprint, flash, request
 
 from clubplanner.language import _, language_name, languages, speaking, spoken
 from clubplanner.services.rows.club import club_language
+from clubplanner.webapp.base.security import for_anybody
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.kept_choices import begin, end, keep, kept
-from clubplanner.webapp.security import for_anybody
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from flask import Flask

@@ -13,10 +13,10 @@ from clubplanner.language import _
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.dark_endings import list_dark_endings, move_out_of_the_dark
 from clubplanner.services.season.light_page import see_light, set_lamp_cost
-from clubplanner.webapp.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.base.security import for_grounds, for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season import pages
-from clubplanner.webapp.security import for_grounds, for_secretary
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

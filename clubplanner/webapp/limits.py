@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 from flask import request
 
 from clubplanner.errors import TooManyError
-from clubplanner.webapp.security import current_person
-from clubplanner.webapp.state import app_state
+from clubplanner.webapp.base.security import current_person
+from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
     from flask import Flask, Response

@@ -11,10 +11,10 @@ from clubplanner.services.mails.gathering import want_mail
 from clubplanner.services.mails.mail_off import see_mail_choice, turn_mails
 from clubplanner.services.mails.mail_pauses import try_server_again
 from clubplanner.services.mails.mails_page import see_mail, see_mails
-from clubplanner.webapp.once import FIELD as ONCE
+from clubplanner.webapp.base.once import FIELD as ONCE
+from clubplanner.webapp.base.security import by_address, for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season import pages as season_pages
-from clubplanner.webapp.security import by_address, for_secretary
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -26,11 +26,11 @@ from clubplanner.services.evening.matches import (
     see_match,
 )
 from clubplanner.services.setup.loading import ClubFile
+from clubplanner.webapp.base.forms import Form
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.closures import read_decisions
-from clubplanner.webapp.forms import Form
 from clubplanner.webapp.season import pages
-from clubplanner.webapp.security import for_secretary
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

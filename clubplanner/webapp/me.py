@@ -10,14 +10,14 @@ from clubplanner.errors import FaultyInputError, TooManyError
 from clubplanner.language import _, ngettext
 from clubplanner.services.people.browsers import end_browser, end_browsers, list_browsers
 from clubplanner.services.people.passwords import change_password
-from clubplanner.webapp.forms import Form
-from clubplanner.webapp.security import (
+from clubplanner.webapp.base.forms import Form
+from clubplanner.webapp.base.security import (
     browser_secret,
     for_secretary,
     for_signed_in,
     signed_in_person,
 )
-from clubplanner.webapp.state import app_state
+from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -8,8 +8,8 @@ from flask import Blueprint, flash, request
 
 from clubplanner.domain.ground.measures import Measure, chosen_measure, measuring
 from clubplanner.language import _
+from clubplanner.webapp.base.security import for_anybody
 from clubplanner.webapp.kept_choices import begin, end, keep, kept
-from clubplanner.webapp.security import for_anybody
 
 if TYPE_CHECKING:
     from flask import Flask

@@ -12,11 +12,11 @@ from clubplanner.errors import ClashError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.evening.bookings import see_booking
 from clubplanner.services.evening.moves import foresee_move, move_with_others, see_moves
+from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.closures import read_decisions
 from clubplanner.webapp.desk import pages
-from clubplanner.webapp.forms import EARLIEST, LATEST, Form
-from clubplanner.webapp.security import for_secretary
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -22,10 +22,10 @@ from clubplanner.services.people.people import (
     squad_choices,
 )
 from clubplanner.services.people.sign_in_links import answer_request, hand_over_link, list_requests
+from clubplanner.webapp.base.forms import Form
+from clubplanner.webapp.base.security import browser_secret, for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.entry import LONGEST_NAME, read_email
-from clubplanner.webapp.forms import Form
-from clubplanner.webapp.security import browser_secret, for_secretary
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

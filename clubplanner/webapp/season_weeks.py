@@ -5,10 +5,10 @@ from __future__ import annotations
 from flask import render_template, request
 
 from clubplanner.services.season.season_weeks import see_season_weeks
-from clubplanner.webapp.leafing import leaf_through
+from clubplanner.webapp.base.leafing import leaf_through
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season import pages
-from clubplanner.webapp.security import for_secretary
-from clubplanner.webapp.state import app_state
 
 SQUADS = 50
 """Rows of one leaf."""

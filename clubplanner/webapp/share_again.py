@@ -16,11 +16,11 @@ from clubplanner.services.rows.club import club_zone
 from clubplanner.services.rows.names import list_grounds, list_squads
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.standing_plans import Change, Scope
-from clubplanner.webapp.forms import Form, told
-from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.base.forms import Form, told
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.share_outs import read_effort, start
 from clubplanner.webapp.sharing import pages
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from datetime import date

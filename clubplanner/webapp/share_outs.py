@@ -18,11 +18,11 @@ from clubplanner.services.share_out.runs import latest_run
 from clubplanner.services.share_out.share_outs import list_share_outs, list_stretches
 from clubplanner.services.share_out.standing_plans import Scope
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.webapp.forms import Form
-from clubplanner.webapp.leafing import leaf_through
-from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.base.forms import Form
+from clubplanner.webapp.base.leafing import leaf_through
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.sharing import effort_seconds, pages
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

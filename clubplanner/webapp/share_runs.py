@@ -8,9 +8,9 @@ from flask import flash, redirect, render_template, url_for
 
 from clubplanner.language import _
 from clubplanner.services.share_out.runs import see_run, stop_run
-from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.sharing import pages
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -18,9 +18,9 @@ from clubplanner.services.setup.squad_forms import (
     see_squad_form,
     write_squads_file,
 )
-from clubplanner.webapp.security import for_secretary
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.squads import pages
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.datastructures import MultiDict

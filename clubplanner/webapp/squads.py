@@ -16,9 +16,9 @@ from clubplanner.services.addresses.links import (
 )
 from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.setup.squads_page import see_squads
-from clubplanner.webapp.leafing import leaf_through
-from clubplanner.webapp.security import for_secretary
-from clubplanner.webapp.state import app_state
+from clubplanner.webapp.base.leafing import leaf_through
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -19,10 +19,10 @@ from clubplanner.services.season.wear import (
     set_limit_by_guidance,
     set_wear_limit,
 )
-from clubplanner.webapp.forms import Form
+from clubplanner.webapp.base.forms import Form
+from clubplanner.webapp.base.security import for_grounds, for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season import pages
-from clubplanner.webapp.security import for_grounds, for_secretary
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

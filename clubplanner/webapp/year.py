@@ -20,10 +20,10 @@ from clubplanner.services.season.year import (
     see_year,
     set_holiday_place,
 )
-from clubplanner.webapp.forms import Form
+from clubplanner.webapp.base.forms import Form
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season import pages
-from clubplanner.webapp.security import for_secretary
-from clubplanner.webapp.state import app_state
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -25,7 +25,7 @@ from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.club_tables import AreaRow, BookingRow, SquadRow
 from clubplanner.webapp import create_app
-from clubplanner.webapp.security import for_anybody
+from clubplanner.webapp.base.security import for_anybody
 from tests.builders import LONDON, NOW
 from tests.small_club import load_small_club
 

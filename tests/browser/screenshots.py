@@ -57,7 +57,7 @@ from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.club_tables import BookingRow
 from clubplanner.webapp import create_app
-from clubplanner.webapp.security import ANYBODY, roles_of
+from clubplanner.webapp.base.security import ANYBODY, roles_of
 from tests.browser.conftest import FLAGS, NAMES
 
 if TYPE_CHECKING:

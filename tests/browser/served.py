@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from werkzeug.serving import BaseWSGIServer
 
     from clubplanner.store.engine import Store
-    from clubplanner.webapp.runner import Runner
+    from clubplanner.webapp.base.runner import Runner
 
 
 @dataclass(slots=True)

@@ -10,7 +10,7 @@ from urllib.parse import urlsplit
 
 import pytest
 
-from clubplanner.webapp.security import ANYBODY, roles_of
+from clubplanner.webapp.base.security import ANYBODY, roles_of
 from tests.use.commands import SERVING, WRONG, leaf_commands
 from tests.use.program import Program
 from tests.use.walk import walk

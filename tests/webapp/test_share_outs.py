@@ -18,7 +18,7 @@ from clubplanner.services.share_out.share_worker import work
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import BookingRow
 from clubplanner.store.tables.run_tables import ShareRunRow
-from clubplanner.webapp.runner import Runner
+from clubplanner.webapp.base.runner import Runner
 from tests.builders import LONDON, NOW, make_range
 from tests.services.proposals.test_publishing import HARRIERS, KESTRELS, propose
 from tests.stores import TOP, make_wish

@@ -26,7 +26,8 @@ from clubplanner.services.people.sent_forms import (
 )
 from clubplanner.store.claims import FormClaim
 from clubplanner.store.tables.club_tables import BookingRow
-from clubplanner.webapp import create_app, once
+from clubplanner.webapp import create_app
+from clubplanner.webapp.base import once
 from tests.builders import NOW
 from tests.small_club import TOP, book, find_area_id, kept_bookings, load_small_club
 from tests.webapp.conftest import ADDRESS, sign_in
@@ -245,7 +246,7 @@ def send_and_die(desk: FlaskClient, store: Store, place: str, data: dict[str, st
 
 @pytest.mark.parametrize(
     ("place", "kept"),
-    [("clubplanner.webapp.desk.add_booking", 0), ("clubplanner.webapp.once.note_answer", 1)],
+    [("clubplanner.webapp.desk.add_booking", 0), ("clubplanner.webapp.base.once.note_answer", 1)],
 )
 def test_a_form_whose_server_was_killed_is_done_once(
     desk: FlaskClient, store: Store, place: str, kept: int, monkeypatch: pytest.MonkeyPatch

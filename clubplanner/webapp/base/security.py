@@ -21,7 +21,7 @@ from clubplanner.services.people.browsers import (
 )
 from clubplanner.services.people.known_browsers import add_mark
 from clubplanner.services.rows.club import club_name
-from clubplanner.webapp.state import act_as, app_state
+from clubplanner.webapp.base.state import act_as, app_state
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -93,7 +93,7 @@ def roles_of(app: Flask, endpoint: str) -> frozenset[Role]:
     if roles is None:
         raise TypeError(
             f"The view {endpoint} does not say whom it is for: mark it with for_roles, "
-            "for_anybody or by_address of clubplanner.webapp.security."
+            "for_anybody or by_address of clubplanner.webapp.base.security."
         )
     return frozenset(roles)
 

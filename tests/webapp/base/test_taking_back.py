@@ -109,7 +109,7 @@ def test_a_change_stands_though_the_offer_fails(
     def held(*_: object) -> bool:
         raise StoreError(BUSY)
 
-    monkeypatch.setattr("clubplanner.webapp.taking_back.can_take_back", held)
+    monkeypatch.setattr("clubplanner.webapp.base.taking_back.can_take_back", held)
     page = _withdraw(desk, 1)
     assert "The ground is free" in page
     assert not OFFER.search(page)

@@ -13,7 +13,7 @@ from clubplanner.errors import NoClubError, PlannerError, StoreError
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.store.engine import BUSY, open_store
 from clubplanner.webapp import create_app
-from clubplanner.webapp.faults import STATUSES
+from clubplanner.webapp.base.faults import STATUSES
 from tests.builders import NOW
 from tests.webapp.conftest import ADDRESS, sign_in
 
@@ -137,7 +137,7 @@ def test_an_error_page_that_fails_still_says_something(
     def broken(*_: object, **__: object) -> str:
         raise RuntimeError
 
-    monkeypatch.setattr("clubplanner.webapp.faults.render_template", broken)
+    monkeypatch.setattr("clubplanner.webapp.base.faults.render_template", broken)
     answer = desk.get("/desk/share-outs/77")
     assert answer.status_code == 404
     assert "There is no share-out 77" in answer.text
@@ -200,7 +200,7 @@ def test_a_database_held_by_another_program_is_told_on_a_page_of_its_own(
     def held(*_: object) -> None:
         raise StoreError(BUSY)
 
-    monkeypatch.setattr("clubplanner.webapp.security.find_signed_in", held)
+    monkeypatch.setattr("clubplanner.webapp.base.security.find_signed_in", held)
     answer = desk.get("/desk/evening")
     assert answer.status_code == 503
     assert "Another program is busy" in answer.text

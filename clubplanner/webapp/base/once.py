@@ -19,7 +19,7 @@ from clubplanner.services.people.sent_forms import (
     release_form,
 )
 from clubplanner.store.claims import FormClaim
-from clubplanner.webapp.state import app_state
+from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
     from flask import Flask, Response

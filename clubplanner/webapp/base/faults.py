@@ -25,8 +25,8 @@ from clubplanner.errors import (
     TooManyError,
 )
 from clubplanner.language import _, marked, term
-from clubplanner.webapp.security import signed_in
-from clubplanner.webapp.state import app_state
+from clubplanner.webapp.base.security import signed_in
+from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
     from flask import Flask

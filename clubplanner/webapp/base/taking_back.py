@@ -8,8 +8,8 @@ from flask import request, session
 
 from clubplanner.errors import StoreError
 from clubplanner.services.journal.changes import can_take_back
-from clubplanner.webapp.security import signed_in
-from clubplanner.webapp.state import app_state, made_changes
+from clubplanner.webapp.base.security import signed_in
+from clubplanner.webapp.base.state import app_state, made_changes
 
 if TYPE_CHECKING:
     from flask import Flask, Response

@@ -10,7 +10,7 @@ from clubplanner.domain.times.times import day_in_words, moment_in_words, short_
 from clubplanner.language import _, figure, in_running_text, quoted, sentence, term
 from clubplanner.services.addresses.reach import caution_of
 from clubplanner.services.rows.club import club_zone
-from clubplanner.webapp.state import app_state
+from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
     from flask import Flask

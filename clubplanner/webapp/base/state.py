@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from clubplanner.config import Config
     from clubplanner.store.engine import Store
-    from clubplanner.webapp.runner import Runner
+    from clubplanner.webapp.base.runner import Runner
 
 EXTENSION = "clubplanner"
 

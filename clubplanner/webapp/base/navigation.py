@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from flask import request
 
 from clubplanner.language import marked, term
-from clubplanner.webapp.security import current_person, may_open
+from clubplanner.webapp.base.security import current_person, may_open
 
 if TYPE_CHECKING:
     from flask import Flask

@@ -1,0 +1,1 @@
+"""What every page needs: state, forms, who may open what, faults."""
