@@ -25,7 +25,6 @@ from clubplanner.webapp import (
     changes,
     closures,
     coach,
-    compression,
     desk,
     entry,
     fairness,
@@ -33,13 +32,10 @@ from clubplanner.webapp import (
     giving,
     ground,
     grounds,
-    languages,
     light,
-    limits,
     mails,
     matches,
     me,
-    measures,
     moves,
     people,
     season_weeks,
@@ -49,13 +45,13 @@ from clubplanner.webapp import (
     share_turns,
     squad_forms,
     squads,
-    static_files,
     wear,
     year,
 )
 from clubplanner.webapp.base import faults, filters, navigation, once, security, taking_back
 from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
+from clubplanner.webapp.serving import compression, languages, limits, measures, static_files
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -14,8 +14,9 @@ from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.people.people import PersonDraft, add_person, see_person
 from clubplanner.services.people.sign_in_links import hand_over_link
 from clubplanner.services.rows.club import club_name
-from clubplanner.webapp import create_app, limits
-from clubplanner.webapp.browser_words import browser_in_words
+from clubplanner.webapp import create_app
+from clubplanner.webapp.serving import limits
+from clubplanner.webapp.serving.browser_words import browser_in_words
 from tests.builders import NOW
 from tests.small_club import KESTRELS, load_small_club
 from tests.webapp.conftest import ADDRESS, send, sign_in, token

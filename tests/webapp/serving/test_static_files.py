@@ -10,7 +10,7 @@ from urllib.parse import urljoin
 import pytest
 
 from clubplanner.resources import resource_folder
-from clubplanner.webapp.static_files import ASK_AGAIN, FOR_A_YEAR, StaticFiles
+from clubplanner.webapp.serving.static_files import ASK_AGAIN, FOR_A_YEAR, StaticFiles
 from tests.serving import ask, serving
 
 if TYPE_CHECKING:

@@ -20,7 +20,7 @@ from flask import abort, current_app, make_response, request
 from werkzeug.routing import BaseConverter
 
 from clubplanner.resources import resource_folder
-from clubplanner.webapp.compression import (
+from clubplanner.webapp.serving.compression import (
     FILE_LEVEL,
     LEAST_BYTES,
     is_text,

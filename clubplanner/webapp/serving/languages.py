@@ -13,7 +13,7 @@ from clubplanner.language import _, language_name, languages, speaking, spoken
 from clubplanner.services.rows.club import club_language
 from clubplanner.webapp.base.security import for_anybody
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.kept_choices import begin, end, keep, kept
+from clubplanner.webapp.serving.kept_choices import begin, end, keep, kept
 
 if TYPE_CHECKING:
     from flask import Flask

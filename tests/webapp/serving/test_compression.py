@@ -12,8 +12,8 @@ from urllib.parse import urlsplit
 from flask import Flask, Response
 
 from clubplanner.services.evening.bookings import add_booking
-from clubplanner.webapp import compression
-from clubplanner.webapp.compression import LEAST_BYTES, squeeze
+from clubplanner.webapp.serving import compression
+from clubplanner.webapp.serving.compression import LEAST_BYTES, squeeze
 from tests.builders import NOW, make_range
 from tests.commands.test_where_served import signed_in_cookie
 from tests.serving import ask, run_command, serving

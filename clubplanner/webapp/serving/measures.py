@@ -9,7 +9,7 @@ from flask import Blueprint, flash, request
 from clubplanner.domain.ground.measures import Measure, chosen_measure, measuring
 from clubplanner.language import _
 from clubplanner.webapp.base.security import for_anybody
-from clubplanner.webapp.kept_choices import begin, end, keep, kept
+from clubplanner.webapp.serving.kept_choices import begin, end, keep, kept
 
 if TYPE_CHECKING:
     from flask import Flask

@@ -1,0 +1,1 @@
+"""How answers are sent and told: compressed, kept, limited, in the reader's language."""
