@@ -26,7 +26,6 @@ from clubplanner.webapp import (
     closures,
     coach,
     desk,
-    entry,
     fairness,
     first_steps,
     giving,
@@ -35,9 +34,7 @@ from clubplanner.webapp import (
     light,
     mails,
     matches,
-    me,
     moves,
-    people,
     season_weeks,
     share_again,
     share_outs,
@@ -51,6 +48,7 @@ from clubplanner.webapp import (
 from clubplanner.webapp.base import faults, filters, navigation, once, security, taking_back
 from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
+from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.serving import compression, languages, limits, measures, static_files
 
 if TYPE_CHECKING:

@@ -12,8 +12,9 @@ from clubplanner.domain.club.people import Role
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
-from clubplanner.webapp import create_app, entry, factory
+from clubplanner.webapp import create_app, factory
 from clubplanner.webapp.base.security import ANYBODY, roles_of
+from clubplanner.webapp.people import entry
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import HARRIERS, KESTRELS, book, load_small_club
 from tests.webapp.conftest import ADDRESS, sign_in, token

@@ -25,7 +25,7 @@ from clubplanner.services.people.sign_in_links import answer_request, hand_over_
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import browser_secret, for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.entry import LONGEST_NAME, read_email
+from clubplanner.webapp.people.entry import LONGEST_NAME, read_email
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

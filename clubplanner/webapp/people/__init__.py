@@ -1,0 +1,1 @@
+"""Ways in and out, one's own page, and the people page."""
