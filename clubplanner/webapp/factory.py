@@ -18,14 +18,11 @@ from clubplanner.store.migrate import check_store
 from clubplanner.webapp import (
     ahead,
     asks,
-    board,
     busy,
     by_hand,
     calendars,
     changes,
-    closures,
     coach,
-    desk,
     fairness,
     first_steps,
     giving,
@@ -33,8 +30,6 @@ from clubplanner.webapp import (
     grounds,
     light,
     mails,
-    matches,
-    moves,
     season_weeks,
     share_again,
     share_outs,
@@ -48,6 +43,7 @@ from clubplanner.webapp import (
 from clubplanner.webapp.base import faults, filters, navigation, once, security, taking_back
 from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
+from clubplanner.webapp.evening import board, closures, desk, matches, moves
 from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.serving import compression, languages, limits, measures, static_files
 

@@ -9,7 +9,7 @@ from flask import g, render_template, url_for
 from clubplanner.services.setup.first_steps import FirstSteps, is_on_its_way, see_first_steps
 from clubplanner.webapp.base.security import for_secretary, signed_in
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.desk import pages
+from clubplanner.webapp.evening.desk import pages
 
 if TYPE_CHECKING:
     from flask import Flask

@@ -201,7 +201,7 @@ def test_a_form_whose_work_was_kept_and_then_failed_is_not_done_again(
     data = {**hire(store, "18:00"), **tokens(desk, EVENING)}
     monkeypatch.setattr(once, "WAIT_SECONDS", 0.1)
     with monkeypatch.context() as patch:
-        patch.setattr("clubplanner.webapp.desk.flash", broken)
+        patch.setattr("clubplanner.webapp.evening.desk.flash", broken)
         assert desk.post("/desk/bookings", data=data).status_code == 500
     again = desk.post("/desk/bookings", data=data)
     assert again.status_code == 409
@@ -246,7 +246,10 @@ def send_and_die(desk: FlaskClient, store: Store, place: str, data: dict[str, st
 
 @pytest.mark.parametrize(
     ("place", "kept"),
-    [("clubplanner.webapp.desk.add_booking", 0), ("clubplanner.webapp.base.once.note_answer", 1)],
+    [
+        ("clubplanner.webapp.evening.desk.add_booking", 0),
+        ("clubplanner.webapp.base.once.note_answer", 1),
+    ],
 )
 def test_a_form_whose_server_was_killed_is_done_once(
     desk: FlaskClient, store: Store, place: str, kept: int, monkeypatch: pytest.MonkeyPatch

@@ -15,8 +15,8 @@ from clubplanner.services.evening.moves import foresee_move, move_with_others, s
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.closures import read_decisions
-from clubplanner.webapp.desk import pages
+from clubplanner.webapp.evening.closures import read_decisions
+from clubplanner.webapp.evening.desk import pages
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

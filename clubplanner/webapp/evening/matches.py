@@ -29,7 +29,7 @@ from clubplanner.services.setup.loading import ClubFile
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.closures import read_decisions
+from clubplanner.webapp.evening.closures import read_decisions
 from clubplanner.webapp.season import pages
 
 if TYPE_CHECKING:

@@ -1,0 +1,1 @@
+"""Pages of one day: the evening, moves, closures, matches, the board."""
