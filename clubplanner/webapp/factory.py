@@ -24,10 +24,8 @@ from clubplanner.webapp import (
     changes,
     coach,
     fairness,
-    first_steps,
     giving,
     ground,
-    grounds,
     light,
     mails,
     season_weeks,
@@ -35,8 +33,6 @@ from clubplanner.webapp import (
     share_outs,
     share_runs,
     share_turns,
-    squad_forms,
-    squads,
     wear,
     year,
 )
@@ -46,6 +42,7 @@ from clubplanner.webapp.base.state import EXTENSION, AppState
 from clubplanner.webapp.evening import board, closures, desk, matches, moves
 from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.serving import compression, languages, limits, measures, static_files
+from clubplanner.webapp.setup import first_steps, grounds, squad_forms, squads
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -40,10 +40,10 @@ from clubplanner.webapp.base.security import (
     keep_browser,
 )
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.first_steps import steps_left
 from clubplanner.webapp.serving.browser_words import browser_in_words
 from clubplanner.webapp.serving.limits import machine_address
 from clubplanner.webapp.serving.static_files import send_file, static_files
+from clubplanner.webapp.setup.first_steps import steps_left
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

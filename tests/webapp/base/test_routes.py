@@ -120,7 +120,7 @@ def test_a_failure_of_ours_shows_no_detail(
     def broken(*_: object) -> None:
         raise RuntimeError("the password is swordfish")
 
-    monkeypatch.setattr("clubplanner.webapp.squads.see_squads", broken)
+    monkeypatch.setattr("clubplanner.webapp.setup.squads.see_squads", broken)
     answer = desk.get("/desk/squads")
     assert answer.status_code == 500
     assert "swordfish" not in answer.text

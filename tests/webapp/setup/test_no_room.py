@@ -127,7 +127,7 @@ def test_no_room_for_a_file_is_told_too(
     def full(*_: object) -> None:
         raise OSError(number, os.strerror(number), "/secret/place")
 
-    monkeypatch.setattr("clubplanner.webapp.squads.see_squads", full)
+    monkeypatch.setattr("clubplanner.webapp.setup.squads.see_squads", full)
     answer = desk.get("/desk/squads")
     assert answer.status_code == 507
     assert "The disk is full" in answer.text
@@ -151,7 +151,7 @@ def test_a_log_without_room_costs_no_page(
 
     faults = [RuntimeError("broken"), StoreError("gone")]
     logger, handler = logging.getLogger("clubplanner"), logging.StreamHandler(Full())
-    monkeypatch.setattr("clubplanner.webapp.squads.see_squads", broken)
+    monkeypatch.setattr("clubplanner.webapp.setup.squads.see_squads", broken)
     logger.addHandler(handler)
     try:
         for status in (503, 500):

@@ -20,7 +20,7 @@ from clubplanner.services.setup.squad_forms import (
 )
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.squads import pages
+from clubplanner.webapp.setup.squads import pages
 
 if TYPE_CHECKING:
     from werkzeug.datastructures import MultiDict

@@ -1,0 +1,1 @@
+"""Pages on which a club types and loads its grounds and squads."""
