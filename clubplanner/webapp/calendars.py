@@ -22,7 +22,7 @@ from clubplanner.services.calendars.calendar_page import see_calendar
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import by_address, for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.ground import send_area_map, send_feed
+from clubplanner.webapp.coach.ground import send_area_map, send_feed
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

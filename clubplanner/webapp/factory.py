@@ -22,10 +22,8 @@ from clubplanner.webapp import (
     by_hand,
     calendars,
     changes,
-    coach,
     fairness,
     giving,
-    ground,
     light,
     mails,
     season_weeks,
@@ -39,6 +37,7 @@ from clubplanner.webapp import (
 from clubplanner.webapp.base import faults, filters, navigation, once, security, taking_back
 from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
+from clubplanner.webapp.coach import coach, ground
 from clubplanner.webapp.evening import board, closures, desk, matches, moves
 from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.serving import compression, languages, limits, measures, static_files

@@ -35,7 +35,7 @@ from clubplanner.services.giving.waiting_list import list_asks
 from clubplanner.webapp.base.forms import Form, told
 from clubplanner.webapp.base.security import for_coach, signed_in_person
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.coach import pages
+from clubplanner.webapp.coach.coach import pages
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -12,7 +12,7 @@ from clubplanner.services.addresses.links import OwnSquad, create_squad_link, dr
 from clubplanner.services.coach.coach_pages import see_coach
 from clubplanner.webapp.base.security import for_coach, signed_in_person
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.ground import Room, send_area_map, send_fit_picture, show
+from clubplanner.webapp.coach.ground import Room, send_area_map, send_fit_picture, show
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
