@@ -17,13 +17,11 @@ from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.store.migrate import check_store
 from clubplanner.webapp import (
     ahead,
-    asks,
     busy,
     by_hand,
     calendars,
     changes,
     fairness,
-    giving,
     light,
     mails,
     season_weeks,
@@ -39,6 +37,7 @@ from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
 from clubplanner.webapp.coach import coach, ground
 from clubplanner.webapp.evening import board, closures, desk, matches, moves
+from clubplanner.webapp.giving import asks, giving
 from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.serving import compression, languages, limits, measures, static_files
 from clubplanner.webapp.setup import first_steps, grounds, squad_forms, squads

@@ -1,0 +1,1 @@
+"""Pages of give and take, for coaches and the secretary."""
