@@ -18,17 +18,12 @@ from clubplanner.store.migrate import check_store
 from clubplanner.webapp import (
     ahead,
     busy,
-    by_hand,
     calendars,
     changes,
     fairness,
     light,
     mails,
     season_weeks,
-    share_again,
-    share_outs,
-    share_runs,
-    share_turns,
     wear,
     year,
 )
@@ -41,6 +36,7 @@ from clubplanner.webapp.giving import asks, giving
 from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.serving import compression, languages, limits, measures, static_files
 from clubplanner.webapp.setup import first_steps, grounds, squad_forms, squads
+from clubplanner.webapp.share_out import by_hand, share_again, share_outs, share_runs, share_turns
 
 if TYPE_CHECKING:
     from collections.abc import Callable

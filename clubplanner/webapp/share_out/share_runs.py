@@ -10,7 +10,7 @@ from clubplanner.language import _
 from clubplanner.services.share_out.runs import see_run, stop_run
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.sharing import pages
+from clubplanner.webapp.share_out.sharing import pages
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

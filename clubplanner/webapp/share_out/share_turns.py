@@ -14,8 +14,8 @@ from clubplanner.services.share_out.share_outs import list_stretches
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.share_outs import read_effort, start
-from clubplanner.webapp.sharing import pages
+from clubplanner.webapp.share_out.share_outs import read_effort, start
+from clubplanner.webapp.share_out.sharing import pages
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -22,7 +22,7 @@ from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.sharing import effort_seconds, pages
+from clubplanner.webapp.share_out.sharing import effort_seconds, pages
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -15,8 +15,8 @@ from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.standing_plans import Scope
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.share_outs import read_effort, start
-from clubplanner.webapp.sharing import pages
+from clubplanner.webapp.share_out.share_outs import read_effort, start
+from clubplanner.webapp.share_out.sharing import pages
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -19,8 +19,8 @@ from clubplanner.services.share_out.standing_plans import Change, Scope
 from clubplanner.webapp.base.forms import Form, told
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.share_outs import read_effort, start
-from clubplanner.webapp.sharing import pages
+from clubplanner.webapp.share_out.share_outs import read_effort, start
+from clubplanner.webapp.share_out.sharing import pages
 
 if TYPE_CHECKING:
     from datetime import date

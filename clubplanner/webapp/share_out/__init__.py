@@ -1,0 +1,1 @@
+"""Pages of share-outs and proposals."""
