@@ -24,7 +24,7 @@ from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.evening.closures import read_decisions
-from clubplanner.webapp.season import pages
+from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

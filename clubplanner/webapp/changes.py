@@ -11,7 +11,7 @@ from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.forms import own_path
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.season import pages
+from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -14,7 +14,7 @@ from clubplanner.services.mails.mails_page import see_mail, see_mails
 from clubplanner.webapp.base.once import FIELD as ONCE
 from clubplanner.webapp.base.security import by_address, for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.season import pages as season_pages
+from clubplanner.webapp.season.season import pages as season_pages
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -31,7 +31,7 @@ from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.base.forms import Form, told
 from clubplanner.webapp.base.security import for_grounds, for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.season import pages
+from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -14,7 +14,7 @@ from clubplanner.services.giving.waiting_list import grant_ask, list_asks, refus
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary, signed_in_person
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.season import pages
+from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
     from collections.abc import Callable

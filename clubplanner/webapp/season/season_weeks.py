@@ -8,7 +8,7 @@ from clubplanner.services.season.season_weeks import see_season_weeks
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.season import pages
+from clubplanner.webapp.season.season import pages
 
 SQUADS = 50
 """Rows of one leaf."""

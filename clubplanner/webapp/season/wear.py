@@ -22,7 +22,7 @@ from clubplanner.services.season.wear import (
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_grounds, for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.season import pages
+from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -11,7 +11,7 @@ from clubplanner.services.history.fairness import see_fairness
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.season import pages
+from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -10,7 +10,7 @@ from flask import render_template, request, url_for
 from clubplanner.services.season.ahead import USUAL_WEEKS, list_concerns
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.season import pages
+from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse

@@ -16,7 +16,7 @@ from clubplanner.services.season.light_page import see_light, set_lamp_cost
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
 from clubplanner.webapp.base.security import for_grounds, for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.season import pages
+from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
