@@ -15,10 +15,11 @@ from clubplanner.resources import resource_folder
 from clubplanner.services.addresses.links import load_form_secret
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.store.migrate import check_store
-from clubplanner.webapp import busy, calendars, changes, mails
+from clubplanner.webapp import changes, mails
 from clubplanner.webapp.base import faults, filters, navigation, once, security, taking_back
 from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
+from clubplanner.webapp.calendars import busy, calendars
 from clubplanner.webapp.coach import coach, ground
 from clubplanner.webapp.evening import board, closures, desk, matches, moves
 from clubplanner.webapp.giving import asks, giving
