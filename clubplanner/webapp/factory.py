@@ -15,7 +15,6 @@ from clubplanner.resources import resource_folder
 from clubplanner.services.addresses.links import load_form_secret
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.store.migrate import check_store
-from clubplanner.webapp import changes
 from clubplanner.webapp.base import faults, filters, navigation, once, security, taking_back
 from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
@@ -23,6 +22,7 @@ from clubplanner.webapp.calendars import busy, calendars
 from clubplanner.webapp.coach import coach, ground
 from clubplanner.webapp.evening import board, closures, desk, matches, moves
 from clubplanner.webapp.giving import asks, giving
+from clubplanner.webapp.journal import changes
 from clubplanner.webapp.mails import mails
 from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.season import ahead, fairness, light, season_weeks, wear, year
