@@ -61,7 +61,7 @@ def busy_calendar(number: int) -> str | BaseResponse:
     """Show one calendar and what waits for a decision; nothing is changed."""
     state = app_state()
     page = see_busy_calendar(state.store, number, state.clock())
-    return render_template("season/busy_calendar.html", page=page)
+    return render_template("calendars/busy_calendar.html", page=page)
 
 
 @pages.post("/busy/<int:number>/read")
@@ -107,7 +107,7 @@ def end_busy_calendar(number: int) -> str | BaseResponse:
 def _list_page(form: Form, status: int) -> BaseResponse:
     state = app_state()
     html = render_template(
-        "season/busy.html",
+        "calendars/busy.html",
         lines=list_busy_calendars(state.store, state.clock()),
         choices=booking_choices(state.store, None),
         values=form.values,

@@ -60,7 +60,7 @@ def new_link(key: str) -> str:
     address = f"{state.config.public_address}/ground/{secret}"
     code = draw_squad_code(address, _("the squad"))
     return render_template(
-        "squads/link.html", key=key, holder=_("the squad"), address=address, code=code
+        "setup/squads/link.html", key=key, holder=_("the squad"), address=address, code=code
     )
 
 

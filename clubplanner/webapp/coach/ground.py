@@ -79,7 +79,7 @@ def show(way: str | OwnSquad, room: Room) -> BaseResponse:
     }
     webcal = "webcal://" + room.feed_address.partition("://")[2]
     html = render_template(
-        "ground/see.html",
+        "coach/ground.html",
         page=page,
         values=values,
         problems=form.problems,

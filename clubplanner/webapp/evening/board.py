@@ -32,7 +32,7 @@ pages = Blueprint("board", __name__)
 def see(key: str) -> str:
     """Show a venue's evening to whoever walks past."""
     refuse_when_off(app_state().store)
-    return render_template("board/see.html", page=_page(key))
+    return render_template("evening/board.html", page=_page(key))
 
 
 @pages.get("/board/<key>/sheet.pdf")
@@ -49,7 +49,7 @@ def desk() -> str:
     """Show whether the board is on, and where its screens and sheets are."""
     state = app_state()
     page = _page(request.args.get("venue") or None)
-    return render_template("board/desk.html", page=page, is_on=is_board_on(state.store))
+    return render_template("evening/board_desk.html", page=page, is_on=is_board_on(state.store))
 
 
 @pages.post("/desk/board")

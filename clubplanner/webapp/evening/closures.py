@@ -72,7 +72,7 @@ def look_at_closure() -> str | BaseResponse:
         form.problems.append(Problem("area", "refused", str(fault)))
         return make_response(_list_page(form), 422)
     return render_template(
-        "season/closure.html", foreseen=foreseen, wish=wish, values=request.args, problems=()
+        "evening/closure.html", foreseen=foreseen, wish=wish, values=request.args, problems=()
     )
 
 
@@ -143,7 +143,7 @@ def _list_page(form: Form) -> str:
         **form.values,
     }
     return render_template(
-        "season/closures.html",
+        "evening/closures.html",
         lines=list_closures(state.store, state.clock()),
         choices=booking_choices(state.store, None),
         conditions=told(CONDITIONS),

@@ -147,7 +147,7 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
     choices = booking_choices(state.store, page.venue.value)
     values = {"date": day.isoformat(), "purpose": "training", **form.values}
     html = render_template(
-        "desk/evening.html",
+        "evening/evening.html",
         page=page,
         choices=choices,
         values=values,
@@ -191,7 +191,7 @@ def _booking_page(number: int, form: Form) -> str:
         **form.values,
     }
     return render_template(
-        "desk/booking.html",
+        "evening/booking.html",
         shown=shown,
         choices=booking_choices(state.store, None),
         values=values,

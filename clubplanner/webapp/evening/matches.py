@@ -131,7 +131,7 @@ def _list_page(form: Form) -> str:
     squads = booking_choices(state.store, None).squads
     formats = tuple(Choice(*entry) for entry in list_match_formats(state.store))
     return render_template(
-        "season/matches.html",
+        "evening/matches.html",
         lines=list_matches(state.store, state.clock()),
         squads=tuple(Choice(choice.words, choice.words) for choice in squads),
         formats=formats,
@@ -151,7 +151,7 @@ def _match_page(number: int, form: Form) -> str:
         form.problems.append(Problem("choice", "gone", str(fault)))
         page = see_match(state.store, number, state.clock())
     return render_template(
-        "season/match.html", page=page, values=form.values, problems=form.problems
+        "evening/match.html", page=page, values=form.values, problems=form.problems
     )
 
 

@@ -72,13 +72,13 @@ def move_there(number: int) -> str | BaseResponse:
 
 def _places_page(number: int, form: Form) -> str:
     page = see_moves(app_state().store, number, *_when())
-    return render_template("desk/places.html", page=page, problems=form.problems)
+    return render_template("evening/places.html", page=page, problems=form.problems)
 
 
 def _look_page(number: int, area_id: int, form: Form) -> str:
     state = app_state()
     foreseen = foresee_move(state.store, number, area_id, *_when(), state.clock())
-    return render_template("desk/move.html", foreseen=foreseen, problems=form.problems)
+    return render_template("evening/move.html", foreseen=foreseen, problems=form.problems)
 
 
 def _when() -> tuple[date | None, int | None]:

@@ -87,7 +87,7 @@ def _done(act: Callable[[], str]) -> str | BaseResponse:
 def _page(form: Form) -> str:
     state = app_state()
     return render_template(
-        "season/asks.html",
+        "giving/asks.html",
         asks=list_asks(state.store, state.clock(), with_places=True),
         swaps=list_swaps(state.store, signed_in_person(), state.clock()),
         problems=form.problems,

@@ -197,7 +197,7 @@ def _give_page(form: Form) -> str:
     person = signed_in_person()
     squads = see_coach(state.store, person, state.clock()).squads
     return render_template(
-        "coach/give.html",
+        "giving/give.html",
         asks=list_asks(state.store, state.clock(), person),
         swaps=list_swaps(state.store, person, state.clock()),
         squads=tuple(Choice(key, name) for key, name in squads),

@@ -27,7 +27,7 @@ def changes() -> str | BaseResponse:
     lines = list_changes(state.store, state.clock(), before=before)
     earlier = lines[-1].number if len(lines) == USUAL_COUNT else None
     return render_template(
-        "season/changes.html", lines=lines, earlier=earlier, zone=club_zone(state.store)
+        "journal/changes.html", lines=lines, earlier=earlier, zone=club_zone(state.store)
     )
 
 

@@ -28,7 +28,7 @@ def mails() -> str | BaseResponse:
     """List the mails, and what no mail has told yet."""
     state = app_state()
     page = see_mails(state.store, state.config, state.clock())
-    return render_template("season/mails.html", page=page)
+    return render_template("mails/list.html", page=page)
 
 
 @season_pages.get("/mails/<int:number>")
@@ -36,7 +36,7 @@ def mails() -> str | BaseResponse:
 def mail(number: int) -> str | BaseResponse:
     """Show one mail as it went out or would have."""
     state = app_state()
-    return render_template("season/mail.html", shown=see_mail(state.store, state.config, number))
+    return render_template("mails/mail.html", shown=see_mail(state.store, state.config, number))
 
 
 @season_pages.post("/mails/tell")

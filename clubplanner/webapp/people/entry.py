@@ -65,7 +65,7 @@ def welcome() -> str | BaseResponse:
         if steps_left() is not None:
             return redirect(url_for("desk.first_steps"))
         return redirect(url_for(home_endpoint(person)))
-    return render_template("entry/welcome.html")
+    return render_template("people/welcome.html")
 
 
 @pages.get("/sign-in")
@@ -137,7 +137,7 @@ def waiting() -> str | BaseResponse:
     if current_person() is not None or not isinstance(asked, dict):
         return redirect(url_for("entry.sign_in"))
     return render_template(
-        "entry/waiting.html",
+        "people/waiting.html",
         code=asked.get("code", ""),
         minutes=ASKED_MINUTES,
         sends_mail=app_state().config.mail_server is not None,
@@ -153,7 +153,7 @@ def link(key: str) -> str | BaseResponse:
         return redirect(url_for(home_endpoint(person)))
     state = app_state()
     name = see_link(state.store, key, _asked_secret(), state.clock())
-    return render_template("entry/link.html", key=key, name=name)
+    return render_template("people/let_in.html", key=key, name=name)
 
 
 @pages.post("/let-in/<key>")
@@ -267,7 +267,7 @@ def _about() -> str:
 def _sign_in_page(form: Form) -> str:
     then = request.values.get("then", "")
     return render_template(
-        "entry/sign_in.html", values=form.values, problems=form.problems, then=then
+        "people/sign_in.html", values=form.values, problems=form.problems, then=then
     )
 
 
@@ -276,5 +276,5 @@ def _key_page(key: str, form: Form) -> str:
     shown = see_secretary_key(state.store, key, state.clock())
     values = {"name": shown.name, "email": shown.email, **form.values}
     return render_template(
-        "entry/set_password.html", key=key, shown=shown, values=values, problems=form.problems
+        "people/set_password.html", key=key, shown=shown, values=values, problems=form.problems
     )

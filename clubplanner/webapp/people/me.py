@@ -80,4 +80,4 @@ def _page(form: Form) -> str:
     browsers = list_browsers(
         state.store, signed_in_person().number, state.clock(), browser_secret()
     )
-    return render_template("me/see.html", browsers=browsers, values={}, problems=form.problems)
+    return render_template("people/me.html", browsers=browsers, values={}, problems=form.problems)

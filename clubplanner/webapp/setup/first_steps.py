@@ -25,7 +25,7 @@ def register(app: Flask) -> None:
 def first_steps() -> str:
     """Show every step with what is done of it."""
     way = see_first_steps(app_state().store)
-    return render_template("desk/first_steps.html", way=way, places=_places(way))
+    return render_template("setup/first_steps.html", way=way, places=_places(way))
 
 
 def steps_left() -> FirstSteps | None:

@@ -58,7 +58,9 @@ ROWS = {
 @for_secretary
 def listing() -> str:
     """Show every venue with its pitches, drawn to scale."""
-    return render_template("grounds/list.html", venues=see_grounds(app_state().store), problems=())
+    return render_template(
+        "setup/grounds/list.html", venues=see_grounds(app_state().store), problems=()
+    )
 
 
 @pages.get("/club")
@@ -132,7 +134,7 @@ def look_at_file() -> str | BaseResponse:
         foreseen = foresee_grounds(state.store, data, state.clock())
     except FaultyInputError as fault:
         return _file_refused(fault)
-    return render_template("grounds/file.html", foreseen=foreseen)
+    return render_template("setup/grounds/file.html", foreseen=foreseen)
 
 
 @pages.post("/grounds/load")
@@ -247,7 +249,7 @@ def _pitch_page(
     values = form.cells if cells is None else cells
     drawing, areas = (form.drawing, form.areas) if drawn is None else drawn
     return render_template(
-        "grounds/pitch.html",
+        "setup/grounds/pitch.html",
         form=form,
         venue=venue,
         key=key,
@@ -289,5 +291,5 @@ def _status(fault: FaultyInputError | OutdatedError) -> int:
 def _file_refused(fault: FaultyInputError) -> BaseResponse:
     problems = [Problem("file", item.code, str(item)) for item in fault.problems]
     venues = see_grounds(app_state().store)
-    page = render_template("grounds/list.html", venues=venues, problems=problems)
+    page = render_template("setup/grounds/list.html", venues=venues, problems=problems)
     return make_response(page, 422)

@@ -135,7 +135,7 @@ def _page(
         told = told_cells(ask)
         values.update({field_of(column, number): value for column, value in told.items()})
     return render_template(
-        "squads/edit.html",
+        "setup/squads/edit.html",
         key=key,
         form=form,
         values=values,

@@ -35,7 +35,9 @@ def listing() -> str | BaseResponse:
     """List the squads, what they ask for and how many sessions they have."""
     state = app_state()
     page = see_squads(state.store, state.clock())
-    return render_template("squads/list.html", page=page, leaf=leaf_through(page.squads, SQUADS))
+    return render_template(
+        "setup/squads/list.html", page=page, leaf=leaf_through(page.squads, SQUADS)
+    )
 
 
 @pages.post("/squads/<key>/link")
@@ -47,7 +49,9 @@ def new_link(key: str) -> str | BaseResponse:
     secret = create_squad_link(state.store, key, holder, state.clock())
     address = f"{state.config.public_address}/ground/{secret}"
     code = draw_squad_code(address, holder)
-    return render_template("squads/link.html", key=key, holder=holder, address=address, code=code)
+    return render_template(
+        "setup/squads/link.html", key=key, holder=holder, address=address, code=code
+    )
 
 
 @pages.post("/squads/<key>/revoke")
@@ -64,7 +68,7 @@ def revoke(key: str) -> str | BaseResponse:
 @for_secretary
 def files() -> str | BaseResponse:
     """Show the form that loads the club's files."""
-    return render_template("squads/files.html", problems=())
+    return render_template("setup/squads/files.html", problems=())
 
 
 @pages.post("/files")
@@ -79,7 +83,7 @@ def load() -> str | BaseResponse:
         )
     except FaultyInputError as fault:
         problems = [Problem("files", p.code, str(p)) for p in fault.problems]
-        return make_response(render_template("squads/files.html", problems=problems), 422)
+        return make_response(render_template("setup/squads/files.html", problems=problems), 422)
     for line in report.lines:
         flash(_("Loaded: %(line)s.", line=line))
     return redirect(url_for("squads.listing"))

@@ -90,7 +90,7 @@ def _put(spot: Spot) -> BaseResponse:
 def _page(spot: Spot, fault: str) -> str:
     state = app_state()
     return render_template(
-        "share_outs/else.html",
+        "share_out/else.html",
         spot=spot,
         places=other_places(state.store, spot, state.clock()),
         fault=fault,

@@ -83,7 +83,7 @@ def _page(form: Form) -> str:
         **form.values,
     }
     return render_template(
-        "share_outs/again.html",
+        "share_out/again.html",
         scopes=told(SCOPES),
         least=told(LEAST),
         example=told_days(EXAMPLE),

@@ -102,7 +102,7 @@ def _proposal_page(number: int, fault: str) -> str:
     shown = {place.place for _unused, place in plan.items}
     days = groupby(plan.items, key=lambda row: row[0])
     return render_template(
-        "share_outs/see.html",
+        "share_out/see.html",
         page=page,
         zone=club_zone(state.store),
         fault=fault,
@@ -121,7 +121,7 @@ def _list_page(form: Form) -> str:
     zone = club_zone(state.store)
     today = state.today(zone)
     return render_template(
-        "share_outs/list.html",
+        "share_out/list.html",
         lines=list_share_outs(state.store),
         stretches=stretches,
         current=next((s.key for s in stretches if s.ends_on >= today), None),

@@ -22,7 +22,7 @@ def see_run_page(number: int) -> str | BaseResponse:
     """Show how far a run is; the page renews itself while it lasts."""
     state = app_state()
     return render_template(
-        "share_outs/run.html", run=see_run(state.store, number, state.runner.wall())
+        "share_out/run.html", run=see_run(state.store, number, state.runner.wall())
     )
 
 

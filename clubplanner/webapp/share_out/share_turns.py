@@ -59,7 +59,7 @@ def _page(form: Form) -> str:
     today = state.today(club_zone(state.store))
     current = next((s.key for s in stretches if s.ends_on >= today), "")
     return render_template(
-        "share_outs/turns.html",
+        "share_out/turns.html",
         stretches=stretches,
         squads=list_squads(state.store),
         still=request.form.getlist("still"),
