@@ -1,7 +1,8 @@
 """The process that works on one run of a share-out.
 
-Started as `python -m clubplanner.services.share_out.share_worker DATABASE NUMBER`. It gives a sign of life
-and its progress to the store every second, and looks there whether somebody asks it to stop.
+Started as `python -m clubplanner.services.share_out.share_worker DATABASE NUMBER`. It gives a sign
+of life and its progress to the store every second, and looks there whether somebody asks it to
+stop.
 """
 
 from __future__ import annotations
