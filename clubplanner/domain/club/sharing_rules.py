@@ -13,11 +13,13 @@ class AgeRule:
         up_to: Under so many years: 10 for U10 and younger.
         latest_finish_min: Sessions end by then; None for no rule.
         wear_percent: How much of a session counts against load limits.
+        earliest_start_min: From Monday to Friday no session begins before; None for no rule.
     """
 
     up_to: int
     latest_finish_min: int | None = None
     wear_percent: int = 100
+    earliest_start_min: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +81,10 @@ class SharingRules:
 def rules_as_json(rules: SharingRules) -> dict[str, object]:
     """Write the rules as plain lists."""
     return {
-        "ages": [[rule.up_to, rule.latest_finish_min, rule.wear_percent] for rule in rules.ages],
+        "ages": [
+            [rule.up_to, rule.latest_finish_min, rule.wear_percent, rule.earliest_start_min]
+            for rule in rules.ages
+        ],
         "limits": [[it.venue, it.pitch, it.minutes, it.sessions] for it in rules.limits],
         "prices": [[it.venue, it.pitch, it.per_hour, it.per_opening] for it in rules.prices],
         "wants_compact": rules.wants_compact,

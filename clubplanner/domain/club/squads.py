@@ -107,6 +107,8 @@ class Ask:
         rest_days: Fewest days between two sessions.
         no_day_before: Weekdays on whose eve there is no session.
         no_day_after: Weekdays on whose morrow there is no session.
+        most_in_a_row: On how many days one after the other the squad trains at most; None for no
+            such rule.
         wishes: What would be liked, by grade.
         partners: What would be liked of other squads' sessions.
     """
@@ -125,6 +127,7 @@ class Ask:
     rest_days: int = 0
     no_day_before: frozenset[int] = frozenset()
     no_day_after: frozenset[int] = frozenset()
+    most_in_a_row: int | None = None
     wishes: tuple[AskWish, ...] = ()
     partners: tuple[Partner, ...] = ()
 

@@ -1,0 +1,83 @@
+"""The rules in the order in which they are told, and the two questions that everybody asks."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.rules.ground.changeover import changeover
+from clubplanner.domain.rules.ground.closed_ground import closed_ground
+from clubplanner.domain.rules.ground.enough_ground import enough_ground
+from clubplanner.domain.rules.ground.floodlights import floodlights
+from clubplanner.domain.rules.ground.goal import goal
+from clubplanner.domain.rules.ground.held_ground import held_ground
+from clubplanner.domain.rules.ground.load import load
+from clubplanner.domain.rules.ground.surface import surface
+from clubplanner.domain.rules.people.coach import coach
+from clubplanner.domain.rules.people.evenings_in_a_row import evenings_in_a_row
+from clubplanner.domain.rules.people.rest import rest
+from clubplanner.domain.rules.people.travel import travel
+from clubplanner.domain.rules.times.asked_times import asked_times
+from clubplanner.domain.rules.times.breaks import breaks
+from clubplanner.domain.rules.times.curfew import curfew
+from clubplanner.domain.rules.times.earliest_start import earliest_start
+from clubplanner.domain.rules.times.latest_finish import latest_finish
+from clubplanner.domain.rules.times.light import light
+from clubplanner.domain.rules.times.opening_hours import opening_hours
+from clubplanner.domain.rules.times.own_season import own_season
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from clubplanner.domain.rules.case import Case, Hindrance
+
+RULES: tuple[Callable[[Case], Hindrance | None], ...] = (
+    held_ground,
+    closed_ground,
+    opening_hours,
+    breaks,
+    own_season,
+    light,
+    curfew,
+    latest_finish,
+    earliest_start,
+    coach,
+    travel,
+    rest,
+    evenings_in_a_row,
+    changeover,
+    load,
+    asked_times,
+    surface,
+    floodlights,
+    goal,
+    enough_ground,
+)
+
+
+def hindrances(case: Case) -> tuple[Hindrance, ...]:
+    """Return every rule that keeps a session from a place at a time; none when it may be there."""
+    found = (rule(case) for rule in RULES)
+    return tuple(one for one in found if one is not None)
+
+
+def is_free(case: Case) -> bool:
+    """Tell whether no rule stands in the way: what "free" means on every page."""
+    return all(rule(case) is None for rule in RULES)
+
+
+def least_hindered(cases: Iterable[Case]) -> tuple[Hindrance, ...] | None:
+    """Return what stands in the way where the fewest rules do; of as many, the first in order.
+
+    Returns:
+        Nothing where one of the cases is free; None without any case.
+    """
+    best: tuple[int, tuple[int, ...]] | None = None
+    told: tuple[Hindrance, ...] | None = None
+    for case in cases:
+        found = [(n, one) for n, rule in enumerate(RULES) if (one := rule(case)) is not None]
+        rank = len(found), tuple(n for n, _one in found)
+        if best is None or rank < best:
+            best, told = rank, tuple(one for _n, one in found)
+            if not found:
+                break
+    return told

@@ -1,0 +1,243 @@
+"""What the rules look at: a club round a day, and a session at a place and a time in it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, field, replace
+from datetime import timedelta
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.times.times import clock_in_zone, minute_from_instant
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Collection, Mapping, Sequence
+    from datetime import date, datetime
+    from zoneinfo import ZoneInfo
+
+    from clubplanner.domain.club.squads import Ask, Squad
+    from clubplanner.domain.ground.grounds import Area, Pitch, Venue
+    from clubplanner.domain.times.seasons import Break
+    from clubplanner.domain.times.times import TimeRange, Window
+    from clubplanner.domain.times.year import SquadSeason
+    from clubplanner.inputs.club_files.settings import ClubSettings
+
+NEAR = timedelta(days=8)
+"""How far round a day the rules look: a week to each side, for days of rest and for weeks."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hindrance:
+    """One rule that keeps a session from a place at a time.
+
+    Attributes:
+        rule: The rule's name, a marked word such as "latest finish".
+        words: What stands in the way, a sentence.
+        is_final: Whether nobody can overrule it: the ground itself is held.
+        is_own: Whether it is the squad's own wish that is not met, and no rule of club or ground.
+        holders: The bookings that stand in the way.
+    """
+
+    rule: str
+    words: str
+    is_final: bool = False
+    is_own: bool = False
+    holders: tuple[Booking, ...] = field(default=(), compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class WeekLimit:
+    """How much a pitch may be used in a week, Monday to Sunday.
+
+    Attributes:
+        most_minutes: Minutes of the whole pitch; None for no such limit.
+        most_sessions: Sessions; None for no such limit.
+    """
+
+    most_minutes: int | None = None
+    most_sessions: int | None = None
+
+
+def no_form(_pitch: Pitch, _area: Area, _code: str) -> bool:
+    """Tell that no area holds any form of the game: nobody has said what does."""
+    return False
+
+
+@dataclass(frozen=True)
+class Scene:
+    """A club round a day: its ground and rules, its squads, and what is booked.
+
+    Attributes:
+        club: Step, changeover, travel, zone and the rules by age.
+        venues: All venues with their pitches.
+        bookings: What stands within `NEAR` of the day, withdrawn ones left out.
+        squads: All squads by key.
+        asks: What squads ask for, by the squad's key.
+        breaks: Dates without training.
+        seasons: The squads' own seasons by key; a squad without one trains as the club does.
+        limits: How much pitches may be used, by pitch key.
+        percents: How much a squad's minute counts against limits, by key; 100 where not given.
+        holds_form: Whether an area holds a form of the game, given by its code.
+        area_ids: (pitch key, area key) → the area's number in the records.
+    """
+
+    club: ClubSettings
+    venues: Sequence[Venue]
+    bookings: Sequence[Booking]
+    squads: Mapping[str, Squad] = field(default_factory=dict)
+    asks: Mapping[str, Sequence[Ask]] = field(default_factory=dict)
+    breaks: Sequence[Break] = ()
+    seasons: Mapping[str, SquadSeason] = field(default_factory=dict)
+    limits: Mapping[str, Sequence[WeekLimit]] = field(default_factory=dict)
+    percents: Mapping[str, int] = field(default_factory=dict)
+    holds_form: Callable[[Pitch, Area, str], bool] = no_form
+    area_ids: Mapping[tuple[str, str], int] = field(default_factory=dict)
+
+    @cached_property
+    def by_pitch(self) -> Mapping[str, list[Booking]]:
+        """The bookings of each pitch, by its key."""
+        found: dict[str, list[Booking]] = defaultdict(list)
+        for booking in self.bookings:
+            found[booking.pitch_key].append(booking)
+        return found
+
+    @cached_property
+    def by_person(self) -> Mapping[str, list[Booking]]:
+        """The squads' bookings by who has to be there: squads by key, coaches by `coach_of`."""
+        found: dict[str, list[Booking]] = defaultdict(list)
+        for booking in self.bookings:
+            if booking.squad_key is not None and booking.purpose is not Purpose.CLOSED:
+                found[booking.squad_key].append(booking)
+                coach = self.coach_of(booking.squad_key)
+                if coach:
+                    found[coach].append(booking)
+        return found
+
+    @cached_property
+    def venue_of(self) -> Mapping[str, Venue]:
+        """The venue of each pitch, by the pitch's key."""
+        return {pitch.key: venue for venue in self.venues for pitch in venue.pitches}
+
+    @cached_property
+    def pitches(self) -> Mapping[str, Pitch]:
+        """All pitches by key."""
+        return {pitch.key: pitch for venue in self.venues for pitch in venue.pitches}
+
+    def coach_of(self, squad_key: str) -> str:
+        """Return who coaches a squad, so written that the same name is the same person.
+
+        Blank when not known. It begins with a space, so that it is never a squad's key.
+        """
+        squad = self.squads.get(squad_key)
+        coach = "" if squad is None else squad.coach.strip().casefold()
+        return f" {coach}" if coach else ""
+
+    def without(self, numbers: Collection[int]) -> Scene:
+        """Return the scene without some bookings."""
+        return replace(self, bookings=[b for b in self.bookings if b.number not in numbers])
+
+    def with_booked(self, *more: Booking) -> Scene:
+        """Return the scene with further bookings."""
+        return replace(self, bookings=[*self.bookings, *more])
+
+
+@dataclass(frozen=True)
+class Case:
+    """A session at a place and a time, of which the rules are asked.
+
+    Attributes:
+        scene: The club round that day.
+        pitch: Where.
+        area: Which part of it.
+        during: When, instants in UTC.
+        purpose: Why.
+        squad: Whose it is; None for a hirer.
+        ask: What the squad asked for that this session answers; None for a match, for a hirer and
+            for a squad that asked for nothing.
+        number: The booking that would go there, and so stands in nobody's way; None for a new one.
+        was: When that booking is now; None for a new one.
+        light_until: Until when it has to be light: a match is over before its ground is cleared.
+            None for the end of `during`.
+    """
+
+    scene: Scene
+    pitch: Pitch
+    area: Area
+    during: TimeRange
+    purpose: Purpose
+    squad: Squad | None = None
+    ask: Ask | None = None
+    number: int | None = None
+    was: TimeRange | None = None
+    light_until: datetime | None = None
+
+    @cached_property
+    def venue(self) -> Venue:
+        """The venue of the pitch."""
+        return self.scene.venue_of[self.pitch.key]
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The club's time zone."""
+        return self.scene.club.time_zone
+
+    @cached_property
+    def day(self) -> date:
+        """The local date on which it begins."""
+        return self.during.starts_at.astimezone(self.zone).date()
+
+    @cached_property
+    def start_min(self) -> int:
+        """The minute of the local day at which it begins."""
+        return minute_from_instant(self.during.starts_at, self.day, self.zone)
+
+    @cached_property
+    def end_min(self) -> int:
+        """The minute of the same day at which it is over; more than 1440 after midnight."""
+        return minute_from_instant(self.during.ends_at, self.day, self.zone)
+
+    @property
+    def dark_after(self) -> datetime:
+        """The instant until which it has to be light."""
+        return self.light_until or self.during.ends_at
+
+    @property
+    def is_training(self) -> bool:
+        """Whether it is a squad's training; the rules about a squad's week are for these alone."""
+        return self.purpose is Purpose.TRAINING and self.squad is not None
+
+    @property
+    def holder(self) -> str:
+        """The squad in words; blank for a hirer."""
+        return "" if self.squad is None else self.squad.name
+
+    def lies_in(self, window: Window) -> bool:
+        """Tell whether it lies wholly in a window of its weekday."""
+        return (
+            window.weekday == self.day.weekday()
+            and window.start_min <= self.start_min
+            and self.end_min <= window.end_min
+        )
+
+    def others_on_pitch(self) -> list[Booking]:
+        """Return the bookings of the pitch, its own left out."""
+        return [b for b in self.scene.by_pitch.get(self.pitch.key, ()) if b.number != self.number]
+
+    def others_of(self, person: str) -> list[Booking]:
+        """Return what a squad (by key) or coach (by `Scene.coach_of`) has, its own left out."""
+        return [b for b in self.scene.by_person.get(person, ()) if b.number != self.number]
+
+    def asks_of_squad(self) -> Sequence[Ask]:
+        """Return everything its squad asks for."""
+        return () if self.squad is None else self.scene.asks.get(self.squad.key, ())
+
+
+def where_and_when(scene: Scene, booking: Booking) -> str:
+    """Write a booking as it stands: "Middle third, Top pitch 18:00–19:15"."""
+    pitch = scene.pitches[booking.pitch_key]
+    area = next((one for one in pitch.areas if one.key == booking.area_key), pitch.areas[0])
+    place = pitch.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
+    zone = scene.club.time_zone
+    during = booking.during
+    return f"{place} {clock_in_zone(during.starts_at, zone)}–{clock_in_zone(during.ends_at, zone)}"

@@ -1,0 +1,1 @@
+"""Rules about the ground: who has it, what it is, and how much it bears."""

@@ -1,0 +1,48 @@
+"""Enough ground: the least size, part of a pitch, or form of the game that the squad asks for."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.rules.case import Hindrance
+from clubplanner.language import _, figure, marked
+
+if TYPE_CHECKING:
+    from clubplanner.domain.ground.grounds import Area, Pitch
+    from clubplanner.domain.rules.case import Case
+
+NAME = marked("enough ground")
+AREA_SLACK_M2 = 0.5
+"""Ground may be this much smaller than asked for: corners are held to the millimetre only."""
+SHARE_SLACK = 0.001
+"""A part may be this much smaller, as a share of its pitch, than asked for."""
+
+
+def enough_ground(case: Case) -> Hindrance | None:
+    """Refuse ground that is smaller than the ask's least ground, or does not hold its form."""
+    if case.ask is None:
+        return None
+    least = case.ask.least_ground
+    if case.area.area_m2 < least.area_m2 - AREA_SLACK_M2:
+        wanted = _("%(area)s m²", area=figure(least.area_m2, ".0f"))
+    elif share_of_pitch(case.pitch, case.area) < least.share - SHARE_SLACK:
+        wanted = _("%(percent)s %% of a pitch", percent=figure(100 * least.share, ".0f"))
+    elif least.format_code and not case.scene.holds_form(case.pitch, case.area, least.format_code):
+        wanted = _("room for %(form)s", form=least.format_code)
+    else:
+        return None
+    return Hindrance(
+        NAME,
+        _(
+            "%(area)s is too small; %(squad)s ask for %(wanted)s.",
+            area=case.area.name,
+            squad=case.holder,
+            wanted=wanted,
+        ),
+        is_own=True,
+    )
+
+
+def share_of_pitch(pitch: Pitch, area: Area) -> float:
+    """Return an area's size over that of its whole pitch, above 0 and up to 1."""
+    return min(1.0, area.area_m2 / pitch.areas[0].area_m2)

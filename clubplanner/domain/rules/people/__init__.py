@@ -1,0 +1,1 @@
+"""Rules about people: a coach in one place at a time, and rest for a squad."""

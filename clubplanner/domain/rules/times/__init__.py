@@ -1,0 +1,1 @@
+"""Rules about when: hours, light, age, breaks, and what the squad asked for."""
