@@ -6,24 +6,31 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.rules.book import hindrances
+from clubplanner.domain.rules.case import Case
+from clubplanner.domain.rules.ground.changeover import NAME as CHANGEOVER
+from clubplanner.domain.rules.ground.held_ground import NAME as HELD
+from clubplanner.domain.rules.people.coach import NAME as COACH
+from clubplanner.domain.rules.people.travel import NAME as TRAVEL
 from clubplanner.domain.times.times import clock_from_minute, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.fitting.games.matches import MatchGround, Suits, grounds_for_match
 from clubplanner.language import _, figure
-from clubplanner.services.places.places import Scene, is_open
 from clubplanner.services.places.scenes import load_scene
-from clubplanner.services.rows.light_words import light_in_words
+from clubplanner.services.rows.own_sizes import load_formats
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.booked.fixtures import Fixture
     from clubplanner.domain.ground.formats import GameFormat
-    from clubplanner.domain.ground.grounds import Pitch, Venue
-    from clubplanner.domain.times.times import TimeRange
+    from clubplanner.domain.ground.grounds import Pitch
+    from clubplanner.domain.rules.case import Hindrance, Scene
+
+SEEN_TO = {COACH, TRAVEL, CHANGEOVER}
+"""Rules that a person sees to where a match needs it: they are told as cautions."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +70,7 @@ def match_options(session: Session, fixture: Fixture) -> Iterator[MatchOption]:
         MissingError: If the form of the game is not known any more.
     """
     scene = load_scene(session, fixture.day)
-    game = _game(scene.formats, fixture.format_code)
+    game = _game(load_formats(session), fixture.format_code)
     if game is None:
         raise MissingError(
             _("The form “%(format_code)s” is not known any more.", format_code=fixture.format_code)
@@ -74,7 +81,7 @@ def match_options(session: Session, fixture: Fixture) -> Iterator[MatchOption]:
             if fixture.pitch_name and pitch.name != fixture.pitch_name:
                 continue
             for ground in grounds_for_match(pitch, game):
-                found += _times_on(scene, fixture, venue, pitch, ground)
+                found += _times_on(scene, fixture, pitch, ground)
     order = {pitch.key: n for n, pitch in enumerate(p for v in scene.venues for p in v.pitches)}
     found.sort(
         key=lambda o: (
@@ -90,19 +97,25 @@ def match_options(session: Session, fixture: Fixture) -> Iterator[MatchOption]:
 
 
 def _times_on(
-    scene: Scene, fixture: Fixture, venue: Venue, pitch: Pitch, ground: MatchGround
+    scene: Scene, fixture: Fixture, pitch: Pitch, ground: MatchGround
 ) -> Iterator[tuple[MatchOption, str, float]]:
     zone = scene.club.time_zone
-    light = light_in_words(pitch, venue, fixture.day, zone)
     area = ground.area
     for minute in fixture.kick_offs(scene.club.step_minutes):
         during = fixture.needs(minute, zone)
-        whistle = fixture.ends_at(instant_from_wall(fixture.day, minute, zone))
-        if not is_open(venue, during, zone) or light.ends_too_late(whistle):
+        case = Case(
+            scene,
+            pitch,
+            area,
+            during,
+            purpose=Purpose.MATCH,
+            squad=scene.squads.get(fixture.squad_key),
+            light_until=fixture.ends_at(instant_from_wall(fixture.day, minute, zone)),
+        )
+        found = hindrances(case)
+        if any(one.rule not in SEEN_TO and not _can_go(one) for one in found):
             continue
-        held = _holders(scene, pitch.key, area.cells, during)
-        if any(b.purpose is not Purpose.TRAINING for b in held):
-            continue
+        held = [b for one in found if one.rule == HELD for b in one.holders]
         start = during.starts_at.astimezone(zone)
         end = during.ends_at.astimezone(zone)
         option = MatchOption(
@@ -111,29 +124,16 @@ def _times_on(
             place=area.name if area.cut == "whole" else f"{area.name}, {pitch.name}",
             needed=f"{start:%H:%M}–{end:%H:%M}",
             displaces=len(held),
-            cautions=ground.cautions + _coach_cautions(scene, fixture, during),
+            cautions=ground.cautions + tuple(one.words for one in found if one.rule in SEEN_TO),
             is_full_size=ground.suits is Suits.FULLY,
         )
         yield option, pitch.key, area.area_m2
 
 
-def _holders(scene: Scene, pitch_key: str, cells: int, during: TimeRange) -> list[Booking]:
-    return [
-        b
-        for b in scene.bookings
-        if b.pitch_key == pitch_key and b.cells & cells and b.during.overlaps(during)
-    ]
-
-
-def _coach_cautions(scene: Scene, fixture: Fixture, during: TimeRange) -> tuple[str, ...]:
-    coach = scene.coaches.get(fixture.squad_key, "")
-    return tuple(
-        _("The coach is then with %(holder)s.", holder=b.holder)
-        for b in scene.bookings
-        if b.squad_key not in (None, fixture.squad_key)
-        and coach
-        and scene.coaches.get(b.squad_key or "") == coach
-        and b.during.overlaps(during)
+def _can_go(hindrance: Hindrance) -> bool:
+    """Tell whether all that stands in the way is training, which makes room for a match."""
+    return hindrance.rule == HELD and all(
+        one.purpose is Purpose.TRAINING for one in hindrance.holders
     )
 
 

@@ -8,17 +8,28 @@ stands in nobody's way here.
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.club.squads import LeastGround
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.times.times import TimeRange, clock_from_minute, day_in_words
+from clubplanner.domain.rules.ground.closed_ground import NAME as CLOSED
+from clubplanner.domain.rules.ground.enough_ground import NAME as ENOUGH
+from clubplanner.domain.rules.ground.load import NAME as LOAD
+from clubplanner.domain.rules.people.coach import NAME as COACH
+from clubplanner.domain.rules.people.evenings_in_a_row import NAME as IN_A_ROW
+from clubplanner.domain.rules.people.rest import NAME as REST
+from clubplanner.domain.rules.people.travel import NAME as TRAVEL
+from clubplanner.domain.rules.times.curfew import NAME as CURFEW
+from clubplanner.domain.rules.times.earliest_start import NAME as EARLIEST_START
+from clubplanner.domain.rules.times.latest_finish import NAME as LATEST_FINISH
+from clubplanner.domain.rules.times.light import NAME as LIGHT
+from clubplanner.domain.rules.times.opening_hours import NAME as OPENING_HOURS
+from clubplanner.domain.rules.times.own_season import NAME as OWN_SEASON
+from clubplanner.domain.times.times import clock_from_minute, day_in_words
 from clubplanner.domain.times.windows import told_days, write_windows
 from clubplanner.language import _
 from clubplanner.services.giving.needs import need_of_ask, scene_of_ask
-from clubplanner.services.places.places import find_places, is_open, starts_of
+from clubplanner.services.places.places import what_hinders
 from clubplanner.services.rows.snapshot import load_breaks
 
 if TYPE_CHECKING:
@@ -29,8 +40,21 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.ground.grounds import Venue
-    from clubplanner.services.places.places import Need, Scene
+    from clubplanner.domain.rules.case import Hindrance, Scene
+    from clubplanner.services.places.places import Need
     from clubplanner.store.tables.season_tables import WaitingAskRow
+
+FIELDS = {
+    OWN_SEASON: "date",
+    LATEST_FINISH: "to",
+    EARLIEST_START: "from",
+    COACH: "from",
+    TRAVEL: "from",
+    REST: "date",
+    IN_A_ROW: "date",
+    LOAD: "date",
+}
+"""Where a form can change what a rule refuses, in the order in which they are told."""
 
 
 def why_never(session: Session, row: WaitingAskRow, now: datetime) -> Problem | None:
@@ -58,18 +82,60 @@ def why_never(session: Session, row: WaitingAskRow, now: datetime) -> Problem | 
         words = _("What is left of this time is too short; choose a later one.")
         return Problem("from", "passed", words)
     scene = scene_of_ask(session, row)
-    closed = [b for b in scene.bookings if b.purpose is Purpose.CLOSED]
-    if find_places(replace(scene, bookings=closed), need, most=1):
+    scene = replace(scene, bookings=[b for b in scene.bookings if _stays(scene, b, need)])
+    found = what_hinders(scene, need)
+    if found == ():
         return None
-    return _not_open(scene, need, row) or _does_not_suit(scene, need, closed, row)
+    if not found:
+        return Problem("part", "too-large", _("There is no larger ground, whoever has it."))
+    return _told(scene, row, found)
 
 
-def _not_open(scene: Scene, need: Need, row: WaitingAskRow) -> Problem | None:
-    length = timedelta(minutes=row.minutes)
-    ranges = [TimeRange(start, start + length) for start in starts_of(scene.club, need)]
-    zone = scene.club.time_zone
-    if any(is_open(venue, during, zone) for venue in scene.venues for during in ranges):
-        return None
+def _stays(scene: Scene, booking: Booking, need: Need) -> bool:
+    """Tell whether a booking stands in the way whoever hands back: closures, and their own.
+
+    What a squad or its coach has themselves is told now; they need not wait for it.
+    """
+    key = need.booking.squad_key or ""
+    own = booking.squad_key == key or (
+        scene.coach_of(key) and scene.coach_of(booking.squad_key or "") == scene.coach_of(key)
+    )
+    return booking.purpose is Purpose.CLOSED or bool(own and booking.number != need.booking.number)
+
+
+def _told(scene: Scene, row: WaitingAskRow, found: Sequence[Hindrance]) -> Problem:
+    """Say at the field of the form that can change it what stands in the way."""
+    rules = {one.rule for one in found}
+    if OPENING_HOURS in rules:
+        return _not_open(scene, row)
+    if CLOSED in rules:
+        words = _(
+            "All ground that would do is closed then: %(reasons)s. Choose another time.",
+            reasons=", ".join(
+                dict.fromkeys(b.holder for one in found if one.rule == CLOSED for b in one.holders)
+            ),
+        )
+        return Problem("date", "closed", words)
+    if rules & {LIGHT, CURFEW}:
+        words = _("It is dark by then on all ground that would do; choose an earlier time.")
+        return Problem("to", "dark", words)
+    for name, field in FIELDS.items():
+        if name in rules:
+            return Problem(field, "rule", next(one.words for one in found if one.rule == name))
+    if rules <= {ENOUGH} and row.wants_more:
+        words = _("There is no larger ground that would do then, whoever has it.")
+        return Problem("part", "too-large", words)
+    if rules <= {ENOUGH}:
+        words = _("No ground that would do then is as large as that; ask for less.")
+        return Problem("part", "too-large", words)
+    words = _(
+        "No ground that is open then has the surface, the lights or the goal that the squad asks "
+        "for. The secretary can change what it asks for."
+    )
+    return Problem("squad", "unsuited", words)
+
+
+def _not_open(scene: Scene, row: WaitingAskRow) -> Problem:
     if not any(w.weekday == row.day.weekday() for v in scene.venues for w in v.opening):
         words = _(
             "No venue is open on %(day)s; choose another date. Open: %(hours)s.",
@@ -86,46 +152,6 @@ def _not_open(scene: Scene, need: Need, row: WaitingAskRow) -> Problem | None:
         hours=_hours_on(scene.venues, row.day),
     )
     return Problem("from", "closed", words)
-
-
-def _does_not_suit(
-    scene: Scene, need: Need, closed: Sequence[Booking], row: WaitingAskRow
-) -> Problem:
-    """Say what keeps a session off all ground that is open then: closures, size, kind or light."""
-    empty = replace(scene, bookings=())
-    if find_places(empty, need, most=1):
-        words = _(
-            "All ground that would do is closed then: %(reasons)s. Choose another time.",
-            reasons=", ".join(dict.fromkeys(booking.holder for booking in closed)),
-        )
-        return Problem("date", "closed", words)
-    ask = need.ask
-    any_size = None if ask is None else replace(ask, least_ground=LeastGround())
-    if find_places(empty, replace(need, ask=any_size), most=1):
-        if row.wants_more:
-            words = _("There is no larger ground that would do then, whoever has it.")
-        else:
-            words = _("No ground that would do then is as large as that; ask for less.")
-        return Problem("part", "too-large", words)
-    if ask is not None and not ask.needs_light and find_places(_lit(empty), need, most=1):
-        words = _("It is dark by then on all ground that would do; choose an earlier time.")
-        return Problem("to", "dark", words)
-    words = _(
-        "No ground that is open then has the surface, the lights or the goal that the squad asks "
-        "for. The secretary can change what it asks for."
-    )
-    return Problem("squad", "unsuited", words)
-
-
-def _lit(scene: Scene) -> Scene:
-    """Return a scene in which it never gets dark."""
-    return replace(
-        scene,
-        venues=[
-            replace(venue, pitches=tuple(replace(pitch, is_lit=True) for pitch in venue.pitches))
-            for venue in scene.venues
-        ],
-    )
 
 
 def _hours(venues: Sequence[Venue]) -> str:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import TimeRange, Window, instant_from_wall
-from clubplanner.services.places.places import Need, Scene, ask_for, without
+from clubplanner.services.places.places import Need, ask_for
 from clubplanner.services.places.scenes import load_people, load_scene
 from clubplanner.services.rows.snapshot import booking_from_row, load_breaks, load_zone
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.rules.case import Scene
     from clubplanner.store.tables.season_tables import WaitingAskRow
 
 MORE = 1.2
@@ -27,7 +28,7 @@ MORE = 1.2
 def scene_of_ask(session: Session, row: WaitingAskRow) -> Scene:
     """Return the club on the ask's day; a session that wants more ground is lifted."""
     scene = load_scene(session, row.day)
-    return without(scene, {row.booking_id}) if row.wants_more and row.booking_id else scene
+    return scene.without({row.booking_id}) if row.wants_more and row.booking_id else scene
 
 
 def need_of_ask(session: Session, row: WaitingAskRow, now: datetime) -> Need | None:

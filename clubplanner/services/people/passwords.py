@@ -13,6 +13,7 @@ from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 from sqlalchemy import delete, select
 
+from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
@@ -22,7 +23,7 @@ from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.known_browsers import known_browser
 from clubplanner.services.people.password_strength import why_weak
 from clubplanner.services.people.sign_in_links import drop_lapsed
-from clubplanner.services.people.sign_in_tries import Source, count_try, fold, forget_tries
+from clubplanner.services.people.sign_in_tries import Source, count_try, forget_tries
 from clubplanner.services.rows.club import club_name
 from clubplanner.services.rows.people_rows import all_people, find_login, load_person
 from clubplanner.store.tables.club_tables import BrowserRow, PersonRow, SignInRow
@@ -207,14 +208,14 @@ def refuse_taken(session: Session, number: int | None, name: str, email: str) ->
     for row in all_people(session):
         if row.id == number:
             continue
-        known = {fold(row.name), fold(row.email)} - {""}
-        if fold(name) in known:
+        known = {plain_name(row.name), plain_name(row.email)} - {""}
+        if plain_name(name) in known:
             text = _(
                 "%(name)s already signs in with this name; add an initial or a surname.",
                 name=row.name,
             )
             problems.append(Problem("name", "taken", text))
-        if email and fold(email) in known:
+        if email and plain_name(email) in known:
             text = _("%(name)s already has this e-mail address; enter another one.", name=row.name)
             problems.append(Problem("email", "taken", text))
     if problems:

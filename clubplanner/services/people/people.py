@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, func, select
 from sqlalchemy.orm import selectinload
 
+from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.people.browsers import person_from_row
 from clubplanner.services.people.passwords import refuse_taken
-from clubplanner.services.people.sign_in_tries import fold
 from clubplanner.services.rows.people_rows import load_person
 from clubplanner.store.tables.club_tables import BrowserRow, PersonRow, SignInRow, SquadRow
 
@@ -101,7 +101,7 @@ def list_people(store: Store, now: datetime) -> tuple[PersonLine, ...]:
                 counts.get(row.id, 0),
                 row.password_hash is not None,
             )
-            for row in sorted(rows, key=lambda r: (order.index(r.role), fold(r.name)))
+            for row in sorted(rows, key=lambda r: (order.index(r.role), plain_name(r.name)))
         )
 
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, select
 
+from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.errors import TooManyError
 from clubplanner.services.addresses.links import hash_secret
 from clubplanner.store.tables.club_tables import SignInTryRow
@@ -97,20 +98,15 @@ def forget_tries(store: Store, name: str, source: Source) -> None:
         session.execute(delete(SignInTryRow).where(SignInTryRow.counted_under == key))
 
 
-def fold(name: str) -> str:
-    """Return a name or e-mail as it is compared: capitals and spaces make no difference."""
-    return " ".join(name.split()).casefold()
-
-
 def _own_key(name: str, source: Source) -> str:
     """Return what an attempt's own waits are counted under."""
     if source.browser:
         return f"browser {source.browser}"
-    return f"machine {_network(source.machine)} name {fold(name)}"
+    return f"machine {_network(source.machine)} name {plain_name(name)}"
 
 
 def _brakes(name: str, source: Source) -> list[tuple[str, Brake]]:
-    brakes = [(f"name {fold(name)}", STRANGERS_A_NAME), ("strangers", STRANGERS)]
+    brakes = [(f"name {plain_name(name)}", STRANGERS_A_NAME), ("strangers", STRANGERS)]
     if source.machine:
         brakes.append((f"machine {_network(source.machine)}", MACHINE))
     return brakes

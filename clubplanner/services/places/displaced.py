@@ -11,7 +11,7 @@ from clubplanner.domain.ground.places import Place, choose_places
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
 from clubplanner.errors import MissingError, OutdatedError
 from clubplanner.language import _, ngettext
-from clubplanner.services.places.places import find_places, place_in_words, with_closed, without
+from clubplanner.services.places.places import find_places, place_in_words, with_closed
 from clubplanner.services.places.scenes import load_people, load_scene, need_of
 from clubplanner.services.rows.booking_rows import flush, load_area, note_change, refuse_clash
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
@@ -119,10 +119,10 @@ def foresee_displaced(
     options: dict[int, tuple[Place, ...]] = {}
     chosen: dict[int, Place | None] = {}
     for day, bookings in by_day.items():
-        scene = with_closed(without(load_scene(session, day), numbers), pitch_key, cells, during)
+        scene = with_closed(load_scene(session, day).without(numbers), pitch_key, cells, during)
         for booking in bookings:
             options[booking.number] = find_places(scene, need_of(booking, squads, asks, now))
-        people = [scene.coaches.get(b.squad_key or "", "") for b in bookings]
+        people = [scene.coach_of(b.squad_key or "") for b in bookings]
         choice = choose_places([options[b.number] for b in bookings], people)
         chosen.update(zip((b.number for b in bookings), choice.places, strict=True))
     return tuple(_displaced(row, options[row.id], chosen[row.id], now, zone) for row in rows)

@@ -2,26 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.ground.grounds import goals_on, usable_ground
 from clubplanner.domain.ground.places import Place
-from clubplanner.domain.times.times import TimeRange, clock_in_zone, minute_from_instant
-from clubplanner.fitting.setting_out.formats import fits_format
-from clubplanner.services.rows.light_words import light_in_words
+from clubplanner.domain.rules.book import is_free, least_hindered
+from clubplanner.domain.rules.case import Case, Hindrance, Scene
+from clubplanner.domain.times.times import TimeRange, clock_in_zone
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping, Sequence
+    from collections.abc import Iterable
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.club.squads import Ask, Squad
-    from clubplanner.domain.ground.formats import GameFormat
-    from clubplanner.domain.ground.grounds import Area, Pitch, Venue
-    from clubplanner.domain.times.times import Window
+    from clubplanner.domain.ground.grounds import Area, Pitch
     from clubplanner.inputs.club_files.settings import ClubSettings
 
 SAME = 0.98
@@ -52,50 +50,29 @@ class Need:
     latest: datetime
 
 
-@dataclass(frozen=True, slots=True)
-class Scene:
-    """A club on a day: its ground, what is booked, and who is whose coach.
-
-    Attributes:
-        club: Step, changeover, travel and zone.
-        venues: All venues with their pitches.
-        bookings: What stands on that day and may not be touched.
-        coaches: Squad key → the coach's name, folded; blank when not known.
-        area_ids: (pitch key, area key) → the area's number.
-        formats: Every game format that an ask may name.
-    """
-
-    club: ClubSettings
-    venues: Sequence[Venue]
-    bookings: Sequence[Booking]
-    coaches: Mapping[str, str]
-    area_ids: Mapping[tuple[str, str], int]
-    formats: Sequence[GameFormat] = ()
-
-
 def find_places(scene: Scene, need: Need, *, most: int = MOST_PLACES) -> tuple[Place, ...]:
     """Find free ground for a session, nearest to what it has first.
 
-    A place is offered only where the ground is large enough and of a right surface, a goal stands
-    on it if one is needed, the venue is open, there is light to the end, the changeover is kept on
-    both sides, and neither squad nor coach is elsewhere, travel between venues included.
+    A place is offered only where no rule of the rule book stands in the way, and where it is as
+    good as what the session has: a match needs a field like its own, and a booking without an ask
+    ground of about its size and kind.
 
     Args:
-        scene: The club on that day, without the bookings that are to go.
+        scene: The club round that day, without the bookings that are to go.
         need: What the session must have.
         most: How many to return.
     """
-    found: list[Place] = []
-    for start in starts_of(scene.club, need):
-        during = TimeRange(start, start + timedelta(minutes=need.booking.during.minutes))
-        if not _is_wished(need, during, scene.club.time_zone):
-            continue
-        for venue in scene.venues:
-            if is_open(venue, during, scene.club.time_zone) and _is_free(
-                scene, need, venue, during
-            ):
-                found += _places_at(scene, need, venue, during)
+    found = [_place(scene, case, cost) for case, cost in _cases(scene, need) if is_free(case)]
     return tuple(sorted(found, key=lambda p: (p.cost, p.during, p.name))[:most])
+
+
+def what_hinders(scene: Scene, need: Need) -> tuple[Hindrance, ...] | None:
+    """Return what keeps a session from the place where the fewest rules do.
+
+    Returns:
+        Nothing where some place is free; None where no ground at all is as good as what it has.
+    """
+    return least_hindered(case for case, _cost in _cases(scene, need))
 
 
 def place_in_words(place: Place, was: TimeRange, zone: ZoneInfo) -> str:
@@ -113,32 +90,6 @@ def ask_for(booking: Booking, asks: Iterable[Ask]) -> Ask | None:
     return min(own, key=lambda ask: abs(ask.minutes - booking.during.minutes), default=None)
 
 
-def is_large_enough(
-    pitch: Pitch,
-    area: Area,
-    need: Need,
-    standing_m2: float,
-    formats: Sequence[GameFormat],
-) -> bool:
-    """Tell whether an area satisfies the squad's least ground, or is near what it has."""
-    ask = need.ask
-    if ask is None:
-        return area.area_m2 >= USUAL_SIZE * standing_m2
-    least = ask.least_ground
-    whole = pitch.areas[0].area_m2
-    if area.area_m2 < least.area_m2 - 0.5 or area.area_m2 / whole < least.share - 0.001:
-        return False
-    if not least.format_code:
-        return True
-    game = next((game for game in formats if game.code == least.format_code), None)
-    return game is not None and _holds_format(pitch, area, game)
-
-
-def _holds_format(pitch: Pitch, area: Area, game: GameFormat) -> bool:
-    ground = usable_ground(area, pitch.obstacles)
-    return ground is not None and fits_format(ground, game)
-
-
 def starts_of(club: ClubSettings, need: Need) -> list[datetime]:
     """Return the instants at which a session may start, a step apart, by its need alone."""
     step = timedelta(minutes=club.step_minutes)
@@ -154,107 +105,55 @@ def starts_of(club: ClubSettings, need: Need) -> list[datetime]:
     return starts
 
 
-def _is_wished(need: Need, during: TimeRange, zone: ZoneInfo) -> bool:
-    if need.ask is None or during == need.booking.during:
-        return True
-    return any(_lies_in(window, during, zone) for window in need.ask.possible)
+def _cases(scene: Scene, need: Need) -> Iterable[tuple[Case, int]]:
+    """Yield every other place and time as good as what a session has, with how far it is."""
+    own = need.booking
+    for start in starts_of(scene.club, need):
+        during = TimeRange(start, start + timedelta(minutes=need.booking.during.minutes))
+        for venue in scene.venues:
+            for pitch in venue.pitches:
+                for area in pitch.areas:
+                    if (pitch.key, area.key, during) == (own.pitch_key, own.area_key, own.during):
+                        continue
+                    cost = _cost(scene, need, pitch, area, during)
+                    if cost is not None:
+                        yield (
+                            Case(
+                                scene,
+                                pitch,
+                                area,
+                                during,
+                                purpose=need.booking.purpose,
+                                squad=need.squad,
+                                ask=need.ask,
+                                number=need.booking.number,
+                                was=need.booking.during,
+                            ),
+                            cost,
+                        )
 
 
-def is_open(venue: Venue, during: TimeRange, zone: ZoneInfo) -> bool:
-    """Tell whether a venue is open for the whole of a range."""
-    return any(_lies_in(window, during, zone) for window in venue.opening)
-
-
-def _lies_in(window: Window, during: TimeRange, zone: ZoneInfo) -> bool:
-    day = during.starts_at.astimezone(zone).date()
-    start = minute_from_instant(during.starts_at, day, zone)
-    end = minute_from_instant(during.ends_at, day, zone)
-    return window.weekday == day.weekday() and window.start_min <= start and end <= window.end_min
-
-
-def _is_free(scene: Scene, need: Need, venue: Venue, during: TimeRange) -> bool:
-    """Tell whether squad and coach can be at a venue at that time."""
-    squad_key = need.booking.squad_key
-    if squad_key is None:
-        return True
-    coach = scene.coaches.get(squad_key, "")
-    travel = timedelta(minutes=scene.club.travel_minutes)
-    here = {pitch.key for pitch in venue.pitches}
-    for other in scene.bookings:
-        if other.number == need.booking.number or other.squad_key is None:
-            continue
-        same_coach = bool(coach) and scene.coaches.get(other.squad_key) == coach
-        if other.squad_key != squad_key and not same_coach:
-            continue
-        gap = timedelta(0) if other.pitch_key in here else travel
-        if (
-            other.during.starts_at < during.ends_at + gap
-            and during.starts_at < other.during.ends_at + gap
-        ):
-            return False
-    return True
-
-
-def _places_at(scene: Scene, need: Need, venue: Venue, during: TimeRange) -> Iterable[Place]:
-    zone = scene.club.time_zone
-    day = during.starts_at.astimezone(zone).date()
-    for pitch in venue.pitches:
-        if not _suits(pitch, need):
-            continue
-        if light_in_words(pitch, venue, day, zone).ends_too_late(during.ends_at):
-            continue
-        held = held_cells(scene.bookings, pitch.key, during, scene.club.changeover_minutes)
-        for area in pitch.areas:
-            if area.cells & held:
-                continue
-            cost = _cost(scene, need, pitch, area, during)
-            if cost is not None:
-                name = area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
-                number = scene.area_ids.get((pitch.key, area.key))
-                if number is not None:
-                    yield Place(number, pitch.key, area.cells, name, venue.name, during, cost)
-
-
-def held_cells(
-    bookings: Iterable[Booking], pitch_key: str, during: TimeRange, changeover_minutes: int
-) -> int:
-    """Return the cells of a pitch that are held at some moment, changeover included."""
-    gap = timedelta(minutes=changeover_minutes)
-    held = 0
-    for booking in bookings:
-        if (
-            booking.pitch_key == pitch_key
-            and booking.during.starts_at < during.ends_at + gap
-            and during.starts_at < booking.during.ends_at + gap
-        ):
-            held |= booking.cells
-    return held
-
-
-def _suits(pitch: Pitch, need: Need) -> bool:
-    ask = need.ask
-    if ask is None:
-        return True
-    if ask.surfaces and pitch.surface not in ask.surfaces:
-        return False
-    return not ask.needs_light or pitch.is_lit or pitch.is_indoor
+def _place(scene: Scene, case: Case, cost: int) -> Place:
+    pitch, area = case.pitch, case.area
+    return Place(
+        scene.area_ids[pitch.key, area.key],
+        pitch.key,
+        area.cells,
+        area.name if area.cut == "whole" else f"{area.name}, {pitch.name}",
+        case.venue.name,
+        case.during,
+        cost,
+    )
 
 
 def _cost(scene: Scene, need: Need, pitch: Pitch, area: Area, during: TimeRange) -> int | None:
-    """Return how far a place is from what was; None where it does not do."""
-    was_pitch = next(
-        (p for v in scene.venues for p in v.pitches if p.key == need.booking.pitch_key), None
-    )
-    was_m2 = was_pitch.area(need.booking.area_key).area_m2 if was_pitch else area.area_m2
-    if not is_large_enough(pitch, area, need, was_m2, scene.formats):
-        return None
-    if need.ask is not None and need.ask.needs_goal and not goals_on(area, pitch.goals):
-        return None
-    is_match = need.booking.purpose is Purpose.MATCH and was_pitch is not None
-    if is_match and not _holds_match(was_pitch, need.booking.area_key, pitch, area):
-        return None
-    if was_pitch is not None and need.ask is None and was_pitch.is_indoor != pitch.is_indoor:
-        return None
+    """Return how far a place is from what was; None where it is not as good."""
+    was_pitch = scene.pitches.get(need.booking.pitch_key)
+    was_m2 = area.area_m2
+    if was_pitch is not None:
+        was_m2 = was_pitch.area(need.booking.area_key).area_m2
+        if not _is_as_good(need, was_pitch, pitch, area):
+            return None
     steps = abs(during.starts_at - need.booking.during.starts_at) // timedelta(
         minutes=scene.club.step_minutes
     )
@@ -268,10 +167,20 @@ def _cost(scene: Scene, need: Need, pitch: Pitch, area: Area, during: TimeRange)
     return cost
 
 
-def _holds_match(was_pitch: Pitch | None, was_key: str, pitch: Pitch, area: Area) -> bool:
-    """Tell whether a match can go from one area to another: field and goals must be as there."""
-    if was_pitch is None:
+def _is_as_good(need: Need, was_pitch: Pitch, pitch: Pitch, area: Area) -> bool:
+    """Tell whether ground is as good as what a session has, where no ask says what it needs."""
+    if need.booking.purpose is Purpose.MATCH and not _holds_match(
+        was_pitch, need.booking.area_key, pitch, area
+    ):
         return False
+    if need.ask is not None:
+        return True
+    was_m2 = was_pitch.area(need.booking.area_key).area_m2
+    return area.area_m2 >= USUAL_SIZE * was_m2 and was_pitch.is_indoor == pitch.is_indoor
+
+
+def _holds_match(was_pitch: Pitch, was_key: str, pitch: Pitch, area: Area) -> bool:
+    """Tell whether a match can go from one area to another: field and goals must be as there."""
     was = was_pitch.area(was_key)
     ground = usable_ground(area, pitch.obstacles)
     field = usable_ground(was, was_pitch.obstacles)
@@ -285,11 +194,6 @@ def _holds_match(was_pitch: Pitch | None, was_key: str, pitch: Pitch, area: Area
     wanted = sorted((g.width_m, g.height_m) for g in goals_on(was, was_pitch.goals))
     there = sorted((g.width_m, g.height_m) for g in goals_on(area, pitch.goals))
     return all(goal in there for goal in wanted) and len(there) >= len(wanted)
-
-
-def without(scene: Scene, numbers: Collection[int]) -> Scene:
-    """Return a scene without some bookings."""
-    return replace(scene, bookings=[b for b in scene.bookings if b.number not in numbers])
 
 
 def with_closed(scene: Scene, pitch_key: str, cells: int, during: TimeRange) -> Scene:
@@ -310,4 +214,4 @@ def with_closed(scene: Scene, pitch_key: str, cells: int, during: TimeRange) -> 
         changed_at=during.starts_at,
         is_fixed=True,
     )
-    return replace(scene, bookings=[*scene.bookings, closed])
+    return scene.with_booked(closed)

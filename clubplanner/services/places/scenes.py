@@ -2,50 +2,98 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.times.times import MINUTES_A_DAY, range_from_wall
-from clubplanner.services.places.places import Need, Scene, ask_for
+from clubplanner.domain.ground.grounds import usable_ground
+from clubplanner.domain.rules.case import NEAR, Scene
+from clubplanner.domain.rules.ground.load import limits_of_pitches, percents_of_squads
+from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, instant_from_wall
+from clubplanner.fitting.setting_out.formats import fits_format
+from clubplanner.services.places.places import Need, ask_for
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import (
     load_asks,
     load_bookings,
+    load_breaks,
     load_club,
     load_squads,
     load_venues,
 )
-from clubplanner.store.tables.club_tables import AreaRow, PitchRow
+from clubplanner.services.rows.squad_seasons import load_squad_seasons
+from clubplanner.services.season.wear import load_limits
+from clubplanner.store.tables.club_tables import AreaRow, PitchRow, SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
     from datetime import date, datetime
 
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.squads import Ask, Squad
+    from clubplanner.domain.ground.formats import GameFormat
+    from clubplanner.domain.ground.grounds import Area, Pitch
 
 LATER = timedelta(minutes=60)
 """How much later than planned a displaced session may start the same evening."""
 
 
 def load_scene(session: Session, day: date) -> Scene:
-    """Load the club as it stands on a local date."""
+    """Load the club as it stands round a local date."""
+    return load_scenes(session, day, day)
+
+
+def load_scenes(session: Session, first: date, last: date) -> Scene:
+    """Load the club as it stands round some local dates, first and last included."""
     club = load_club(session)
     squads = load_squads(session)
+    venues = load_venues(session)
+    grass = load_limits(session)
+    seasons = load_squad_seasons(session)
+    numbers = {key: number for number, key in session.execute(select(SquadRow.id, SquadRow.key))}
     areas = session.execute(select(PitchRow.key, AreaRow.key, AreaRow.id).join(AreaRow.pitch))
+    asks: dict[str, list[Ask]] = defaultdict(list)
+    for _unused, ask in load_asks(session):
+        asks[ask.squad_key].append(ask)
+    during = TimeRange(
+        instant_from_wall(first - NEAR, 0, club.time_zone),
+        instant_from_wall(last + NEAR, MINUTES_A_DAY, club.time_zone),
+    )
     return Scene(
         club=club,
-        venues=load_venues(session),
-        bookings=load_bookings(session, range_from_wall(day, 0, MINUTES_A_DAY, club.time_zone)),
-        coaches={squad.key: squad.coach.strip().casefold() for squad in squads},
+        venues=venues,
+        bookings=load_bookings(session, during),
+        squads={squad.key: squad for squad in squads},
+        asks=asks,
+        breaks=load_breaks(session),
+        seasons={key: seasons[number] for key, number in numbers.items() if number in seasons},
+        limits=limits_of_pitches(club.rules, grass, venues),
+        percents=percents_of_squads(club.rules, grass, squads),
+        holds_form=FormsHeld(load_formats(session)),
         area_ids={(pitch, area): number for pitch, area, number in areas},
-        formats=load_formats(session),
     )
+
+
+class FormsHeld:
+    """Which areas hold which forms of the game: worked out when asked, and remembered."""
+
+    def __init__(self, formats: Iterable[GameFormat]) -> None:
+        self._formats = {game.code: game for game in formats}
+        self._known: dict[tuple[str, str, str], bool] = {}
+
+    def __call__(self, pitch: Pitch, area: Area, code: str) -> bool:
+        """Tell whether an area holds a form; an unknown code is held by none."""
+        key = pitch.key, area.key, code
+        if key not in self._known:
+            game = self._formats.get(code)
+            ground = None if game is None else usable_ground(area, pitch.obstacles)
+            self._known[key] = game is not None and ground is not None and fits_format(ground, game)
+        return self._known[key]
 
 
 def load_people(session: Session) -> tuple[dict[str, Squad], list[Ask]]:

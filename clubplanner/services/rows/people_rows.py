@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.people.sign_in_tries import fold
 from clubplanner.store.tables.club_tables import PersonRow
 
 if TYPE_CHECKING:
@@ -30,15 +30,15 @@ def load_person(session: Session, number: int) -> PersonRow:
 def all_people(session: Session) -> list[PersonRow]:
     """Return everybody whose access has not ended, by name."""
     rows = session.scalars(select(PersonRow).where(PersonRow.ended_at.is_(None)))
-    return sorted(rows, key=lambda row: (fold(row.name), row.id))
+    return sorted(rows, key=lambda row: (plain_name(row.name), row.id))
 
 
 def find_login(session: Session, login: str) -> PersonRow | None:
     """Return whom a typed name or e-mail means; None for nobody."""
-    wanted = fold(login)
+    wanted = plain_name(login)
     if not wanted:
         return None
     for row in all_people(session):
-        if wanted in (fold(row.name), fold(row.email)):
+        if wanted in (plain_name(row.name), plain_name(row.email)):
             return row
     return None

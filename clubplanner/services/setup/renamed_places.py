@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.club.sharing_rules import rules_as_json, rules_from_json
-from clubplanner.services.share_out.wants import plain_name
 from clubplanner.store.tables.club_tables import AreaRow, AskRow, ClubRow, PitchRow, VenueRow
 
 if TYPE_CHECKING:

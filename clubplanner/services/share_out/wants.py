@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
 from clubplanner.sharing.values.wants import LoadLimit, Pair, PairKind, Price, Window, Wish
@@ -162,8 +163,3 @@ def _wish(
         for day in index.get(w.weekday, ())
     )
     return [Wish(item.grade, windows, days)] if days or windows else []
-
-
-def plain_name(name: str) -> str:
-    """Return a name as names are compared: without capitals and needless blanks."""
-    return " ".join(name.split()).casefold()

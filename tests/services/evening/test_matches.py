@@ -196,7 +196,8 @@ def test_harriers_coach_in_two_places_is_a_caution(small: Store) -> None:
     book(small, KESTRELS, "half-1", pitch_key=HALL)
     (line,) = list_matches(small, NOW)
     cautions = see_match(small, line.number, NOW).options[0].cautions
-    assert "The coach is then with U12 Kestrels." in cautions
+    also = "Robin Hale is also with U12 Kestrels on Clubhouse half, Hall 18:00–19:15."
+    assert also in cautions
 
 
 def test_fixtures_among_the_clubs_files_are_led_to_their_page(small: Store) -> None:

@@ -205,8 +205,18 @@ def test_only_ones_own_sessions_and_asks_can_be_touched(small: Store) -> None:
             hand_back(small, person, booking, 0, NOW)
     with pytest.raises(MissingError, match="no such squad"):
         ask_for_session(small, SAM, wish(), NOW)
-    fill_free = wish(least_share=1.0, from_min=SIX, to_min=SIX + 60)
-    book(small, "Choir", "whole", pitch_key=HALL, purpose=Purpose.HIRE)
+    late = SIX + 90
+    fill_free = wish(least_share=1.0, from_min=late, to_min=late + 60)
+    for pitch in (TOP, HALL):
+        book(
+            small,
+            "Choir",
+            "whole",
+            pitch_key=pitch,
+            purpose=Purpose.HIRE,
+            start_min=late,
+            end_min=late + 60,
+        )
     ask_for_session(small, ROBIN, fill_free, NOW)
     (line,) = list_asks(small, NOW, ROBIN)
     assert list_asks(small, NOW, SAM) == ()
@@ -234,10 +244,9 @@ def test_what_cannot_be_is_refused(small: Store) -> None:
     with pytest.raises(RefusedError, match="has begun"):
         ask_for_more(small, ROBIN, number, "", late)
     for n in range(MOST_WAITING):
-        day = A_WEDNESDAY + timedelta(days=7 * n if n < 4 else 7 * (n + 2))  # not at Christmas
+        day = A_WEDNESDAY + timedelta(days=7 * (n + 1 if n < 3 else n + 3))  # not at Christmas
         book(small, "Choir", "whole", pitch_key=HALL, day=day, purpose=Purpose.HIRE)
-        if n:
-            book(small, "Choir", "whole", day=day, purpose=Purpose.HIRE)
+        book(small, "Choir", "whole", day=day, purpose=Purpose.HIRE)
         ask_for_session(small, ROBIN, wish(day=day, least_share=1.0), NOW)
     with pytest.raises(RefusedError, match="wait already"):
         ask_for_session(small, ROBIN, wish(least_share=1.0), NOW)
@@ -312,6 +321,16 @@ def test_no_one_waits_for_ground_that_does_not_suit(
     (problem,) = caught.value.problems
     assert problem.where == where
     assert words in problem.message
+
+
+def test_no_one_waits_for_what_their_own_sessions_rule_out(small: Store) -> None:
+    """A squad that trains at that time, or too near to it, is told so; others may hand back."""
+    book(small, KESTRELS, "third-1")
+    with pytest.raises(FaultyInputError, match="1 fault") as caught:
+        ask_for_session(small, ROBIN, wish(), NOW)
+    (problem,) = caught.value.problems
+    assert problem.where == "from"
+    assert "U12 Kestrels also have Clubhouse third, Top pitch 18:00–19:15." in problem.message
 
 
 def test_a_break_that_comes_later_grants_nothing(small: Store) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.squads import LeastGround
-from clubplanner.services.places.places import Need, find_places, held_cells, with_closed, without
+from clubplanner.services.places.places import Need, find_places, with_closed
 from clubplanner.services.places.scenes import load_people, load_scene, need_of
 from clubplanner.services.rows.snapshot import booking_from_row
 from clubplanner.store.tables.club_tables import BookingRow
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.ground.places import Place
     from clubplanner.store.engine import Store
 
+HALVES_AND_WHOLE = {"Clubhouse half, Top pitch", "Road half, Top pitch", "Whole of Top pitch"}
 CHANGEOVER = SETTINGS.replace("step_minutes = 15", "step_minutes = 15\nchangeover_minutes = 15")
 
 
@@ -61,11 +62,12 @@ def names(found: list[Place]) -> set[str]:
     return {place.name for place in found}
 
 
-def test_its_own_ground_is_held_and_dark_ground_is_not_offered(small: Store) -> None:
+def test_other_ground_is_offered_and_dark_ground_is_not(small: Store) -> None:
     """A third asked for: other thirds, halves; the hall; nothing unlit in November."""
     found = names(places(small))
     assert "Middle third, Top pitch" in found
-    assert "Clubhouse third, Top pitch" not in found, "as long as the session itself stands there"
+    assert "Clubhouse third, Top pitch" not in found
+    assert "Clubhouse half, Top pitch" in found, "its own third is in nobody's way but its own"
     assert not any("Low pitch" in name for name in found)
     assert any("Hall" in name for name in found)
 
@@ -83,9 +85,9 @@ def test_nearest_comes_first(small: Store) -> None:
     ("ask", "expected"),
     [
         ({"surfaces": frozenset({"indoor"})}, {"Clubhouse half, Hall", "Road half, Hall"}),
-        ({"least_ground": LeastGround(share=1.0)}, {"Whole of Hall"}),
-        ({"least_ground": LeastGround(area_m2=3000)}, {"Road half, Top pitch"}),
-        ({"least_ground": LeastGround(format_code="7v7")}, {"Road half, Top pitch"}),
+        ({"least_ground": LeastGround(share=1.0)}, {"Whole of Hall", "Whole of Top pitch"}),
+        ({"least_ground": LeastGround(area_m2=3000)}, HALVES_AND_WHOLE),
+        ({"least_ground": LeastGround(format_code="7v7")}, HALVES_AND_WHOLE),
         ({"least_ground": LeastGround(format_code="unheard of")}, set()),
     ],
 )
@@ -104,7 +106,7 @@ def test_size_surface_and_form_of_the_game_must_do(
 def test_a_goal_or_light_must_be_there_if_asked_for(small: Store) -> None:
     """The middle third has no goal; the hall none at all; in daylight unlit ground does too."""
     with_goal = names(places(small, needs_goal=True))
-    assert with_goal == {"Road third, Top pitch", "Road half, Top pitch"}
+    assert with_goal == {"Road third, Top pitch", *HALVES_AND_WHOLE}
     load_small_club(
         small,
         pitches=(
@@ -152,7 +154,7 @@ def test_a_hirer_keeps_to_its_kind_of_ground(empty_store: Store) -> None:
     load_small_club(empty_store)
     book(empty_store, "Choir", "half-1", pitch_key=HALL, purpose=Purpose.HIRE)
     found = names(places(empty_store))
-    assert found == {"Road half, Hall"}
+    assert found == {"Road half, Hall", "Whole of Hall"}
 
 
 def test_scenes_are_changed_without_touching_the_first(small: Store) -> None:
@@ -160,15 +162,12 @@ def test_scenes_are_changed_without_touching_the_first(small: Store) -> None:
     with small.read() as session:
         scene = load_scene(session, A_WEDNESDAY)
         booking = booking_from_row(session.get_one(BookingRow, 1))
-    empty = without(scene, {1})
+    empty = scene.without({1})
     assert (len(scene.bookings), len(empty.bookings)) == (1, 0)
     closed = with_closed(empty, TOP, -1, make_range())
     need = Need(booking, None, None, booking.during.starts_at, booking.during.starts_at)
     assert find_places(empty, need)
     assert not any(place.pitch_key == TOP for place in find_places(closed, need))
-    held = held_cells(closed.bookings, TOP, make_range(), 0)
-    assert held == -1
-    assert held_cells(closed.bookings, HALL, make_range(), 0) == 0
 
 
 def test_what_a_session_needs_follows_from_its_time_and_the_clock(small: Store) -> None:
