@@ -221,6 +221,18 @@ def read_states(session: Session, keys: Collection[Key]) -> dict[Key, State]:
     return states
 
 
+def complete_state(sort_name: str, kept: State | None) -> State | None:
+    """Return a state as it would be kept today: what was added since may be empty, and is."""
+    if kept is None:
+        return None
+    sort = SORT_OF_NAME[sort_name]
+    state = _may_be_empty(sort.row, sort.left_out) | kept
+    for part in sort.parts:
+        empty = _may_be_empty(part.row, part.left_out | {part.owner})
+        state[part.name] = [empty | entry for entry in kept.get(part.name, [])]
+    return state
+
+
 def title_of(session: Session, key: Key, state: State) -> str:
     """Say what a record is called: its name, or that of what it is about; may be blank."""
     sort = SORT_OF_NAME[key[0]]
@@ -287,6 +299,10 @@ def _table(row: type[Base]) -> Table:
     if not isinstance(table, Table):
         raise TypeError(f"{row.__name__} is no table.")
     return table
+
+
+def _may_be_empty(row: type[Base], left_out: frozenset[str]) -> State:
+    return {c.name: None for c in _table(row).c if c.nullable and c.name not in left_out}
 
 
 def _state(values: State, left_out: frozenset[str]) -> State:

@@ -19,6 +19,7 @@ NOTED = (
     "note",
     "is_withdrawn",
     "is_fixed",
+    "overruled",
 )
 """What the journal keeps of a booking, as it is shown: the holder is what a squad is called now.
 Cells follow from the area: renumbering is no change."""

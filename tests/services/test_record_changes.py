@@ -78,6 +78,23 @@ def breaks(store: Store) -> list[str]:
     return [gap.name for gap in see_year(store).breaks]
 
 
+def test_a_squad_noted_before_a_column_was_added_becomes_what_it_was(small: Store) -> None:
+    """What an older version did not keep of an ask is read as nothing, and is no later change."""
+    old, new = "14,1,Robin Hale,1,75", "17,1,Robin Hale,1,60"
+    load_squads(small, old, new)
+    with small.write() as session:
+        for row in session.scalars(
+            select(ChangedRecordRow).where(ChangedRecordRow.sort == "squad")
+        ):
+            for name in ("before", "after"):
+                state = json.loads(json.dumps(getattr(row, name)))
+                for ask in (state or {}).get("asks", []):
+                    del ask["most_in_a_row"]
+                setattr(row, name, state)
+    undo_change(small, newest(small).number, NOW)
+    assert squad(small, KESTRELS) == (14, [(1, 75)])
+
+
 def test_loading_is_one_change_that_counts_what_came(small: Store) -> None:
     """Its words name the files; it is not taken back as a whole."""
     (line,) = list_changes(small, NOW)

@@ -27,6 +27,7 @@ class BookingState:
         note: May be blank.
         is_withdrawn: Whether its ground had been given back.
         is_fixed: Whether the share-out had to leave it alone.
+        overruled: Why it was put there against a rule; blank where none was.
     """
 
     pitch_id: int
@@ -39,6 +40,7 @@ class BookingState:
     note: str
     is_withdrawn: bool
     is_fixed: bool
+    overruled: str = ""
 
 
 def is_same_state(one: BookingState, other: BookingState) -> bool:

@@ -79,15 +79,16 @@ class QuietHours:
 def is_noticeable(before: BookingState | None, after: BookingState) -> bool:
     """Tell whether a squad's calendar shows the difference.
 
-    Whether a share-out must leave a booking alone is of no interest to the squad; nor is what
-    happens to a booking that stays withdrawn. That a squad is called otherwise is counted where
-    it is renamed, and told by calendars alone.
+    Whether a share-out must leave a booking alone, and which rule was overruled for it, is of no
+    interest to the squad; nor is what happens to a booking that stays withdrawn. That a squad is
+    called otherwise is counted where it is renamed, and told by calendars alone.
     """
     if before is None:
         return not after.is_withdrawn
     if before.is_withdrawn and after.is_withdrawn:
         return False
-    return not is_same_state(replace(before, is_fixed=after.is_fixed), after)
+    seen = replace(before, is_fixed=after.is_fixed, overruled=after.overruled)
+    return not is_same_state(seen, after)
 
 
 def squads_told(before: BookingState | None, after: BookingState) -> tuple[int, ...]:

@@ -326,7 +326,7 @@ def _put_back(session: Session, takings: Sequence[Taking], now: datetime) -> Non
         row.pitch_id, row.area_id, row.cells = area.pitch_id, area.id, area.cells
         row.starts_at, row.ends_at = target.starts_at, target.ends_at
         row.purpose, row.squad_id, row.holder = target.purpose, target.squad_id, target.holder
-        row.note, row.is_fixed = target.note, target.is_fixed
+        row.note, row.is_fixed, row.overruled = target.note, target.is_fixed, target.overruled
         row.is_withdrawn = target.is_withdrawn
         if is_noticeable(taking.expected, target):
             note_change(row, now)

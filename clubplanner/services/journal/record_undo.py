@@ -11,6 +11,7 @@ from clubplanner.errors import RefusedError
 from clubplanner.language import _, quoted, term
 from clubplanner.store.records import (
     SORT_OF_NAME,
+    complete_state,
     has_all_columns,
     read_key,
     read_states,
@@ -52,7 +53,8 @@ def record_obstacles(
     restored = [row for row in rows if SORT_OF_NAME[row.sort].is_restored]
     for row in restored:
         called = f"{term(row.sort)} {quoted(row.title)}" if row.title else term(row.sort)
-        if states.get(read_key(row.sort, row.number)) != row.after:
+        after = complete_state(row.sort, row.after)
+        if states.get(read_key(row.sort, row.number)) != after:
             latest = session.scalars(
                 select(ChangedRecordRow.change_id)
                 .where(ChangedRecordRow.sort == row.sort, ChangedRecordRow.number == row.number)
@@ -69,7 +71,7 @@ def record_obstacles(
             lines.append(
                 _("%(called)s is new and stays; change it on its own page.", called=called)
             )
-        elif row.after is None and not has_all_columns(SORT_OF_NAME[row.sort]):
+        elif after is None and not has_all_columns(SORT_OF_NAME[row.sort]):
             lines.append(
                 _("%(called)s is gone; add it again on its own page or by its file.", called=called)
             )

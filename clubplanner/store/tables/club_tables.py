@@ -17,6 +17,7 @@ from sqlalchemy import (
     UniqueConstraint,
     func,
     select,
+    text,
 )
 from sqlalchemy.ext.hybrid import hybrid_property
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, object_session, relationship
@@ -209,6 +210,7 @@ class AskRow(Base):
     """What a squad wants of a week; windows are lists of [weekday, start, end].
 
     Wishes are lists of [grade, windows, weekdays, place], partners of [kind, squad's key, grade].
+    `most_in_a_row` is the most evenings in a row, 1 to 6; None for as many as there are.
     """
 
     __tablename__ = "ask"
@@ -232,8 +234,11 @@ class AskRow(Base):
     no_day_after: Mapped[list[Any]]
     wishes: Mapped[list[Any]]
     partners: Mapped[list[Any]]
+    most_in_a_row: Mapped[int | None]
 
     squad: Mapped[SquadRow] = relationship(back_populates="asks")
+
+    __table_args__ = (CheckConstraint("most_in_a_row BETWEEN 1 AND 6", name="less_than_a_week"),)
 
 
 class OwnFormatRow(Base):
@@ -252,7 +257,8 @@ class BookingRow(Base):
 
     `share_out_id` names the share-out that put it where it is, or that did before a person moved
     it; bookings made by hand have none. `written_holder` is who it was for in the words of that
-    day; everybody asks for `holder`.
+    day; everybody asks for `holder`. `overruled` is why it was put there against a rule; blank
+    where none was.
     """
 
     __tablename__ = "booking"
@@ -283,6 +289,7 @@ class BookingRow(Base):
     sequence: Mapped[int]
     created_at: Mapped[datetime]
     changed_at: Mapped[datetime]
+    overruled: Mapped[str] = mapped_column(default="", server_default=text("''"))
 
     area: Mapped[AreaRow] = relationship()
     pitch: Mapped[PitchRow] = relationship()

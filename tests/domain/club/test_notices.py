@@ -80,8 +80,9 @@ def test_another_hirer_is_noticed_and_another_name_of_a_squad_is_not() -> None:
 
 
 def test_what_a_calendar_does_not_show_is_not() -> None:
-    """Being fixed is the secretary's affair; a withdrawn booking stays withdrawn."""
+    """Fixing and overruling are the secretary's affair; a withdrawn booking stays withdrawn."""
     assert not is_noticeable(STATE, replace(STATE, is_fixed=True))
+    assert not is_noticeable(STATE, replace(STATE, overruled="The final"))
     assert not is_noticeable(STATE, STATE)
     assert not is_noticeable(GONE, replace(GONE, area_id=9))
     assert is_noticeable(None, STATE)

@@ -16,7 +16,7 @@ from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.store.tables.club_tables import BookingRow
-from clubplanner.store.tables.season_tables import ChangeRow
+from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW, NOW_KEPT, make_range
 from tests.services.proposals.test_publishing import BEFORE, place, propose
 from tests.small_club import (
@@ -95,6 +95,35 @@ def test_code_that_forgets_the_journal_is_noted_all_the_same(small: Store) -> No
     assert list_changes(small, NOW)[0].words == "1 booking reworded"
     with pytest.raises(RuntimeError, match="one by one"), small.write() as session:
         session.execute(update(BookingRow).values(note="x"))
+
+
+def test_why_a_rule_was_overruled_is_noted_and_taken_back(small: Store) -> None:
+    """The reason is kept with a booking; no calendar hears of it alone."""
+    number = book(small, KESTRELS)
+    before = booking_row(small, number)
+    with small.write() as session:
+        session.get_one(BookingRow, number).overruled = "The final comes first"
+    (change, *_) = list_changes(small, NOW)
+    assert change.words == "1 booking reworded"
+    assert booking_row(small, number).sequence == before.sequence
+    undo_change(small, change.number, NOW)
+    assert booking_row(small, number).overruled == ""
+    undo_change(small, change.number + 1, NOW)
+    assert booking_row(small, number).overruled == "The final comes first"
+
+
+def test_a_booking_noted_before_rules_could_be_overruled_is_put_back(small: Store) -> None:
+    """What an older version kept of a booking is read as nothing overruled."""
+    number = book(small, KESTRELS)
+    withdraw(small, number)
+    with small.write() as session:
+        for entry in session.scalars(select(ChangedBookingRow)):
+            for name in ("before", "after"):
+                state = dict(getattr(entry, name) or {})
+                state.pop("overruled", None)
+                setattr(entry, name, state or None)
+    undo_change(small, list_changes(small, NOW)[0].number, NOW)
+    assert not booking_row(small, number).is_withdrawn
 
 
 def test_a_swap_is_one_change_without_its_states_between(small: Store) -> None:
