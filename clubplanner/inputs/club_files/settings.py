@@ -320,10 +320,12 @@ def _read_club(table: _Table, rules: SharingRules) -> ClubSettings | None:
 
 def _read_age(table: _Table) -> AgeRule | None:
     finish = table.clock("latest_finish", "24:00")
+    start = table.clock("earliest_start", "00:00")
     rule = AgeRule(
         up_to=table.whole("up_to", 3, 99, 0),
         latest_finish_min=finish if finish < 24 * 60 else None,
         wear_percent=table.whole("wear_percent", 0, 1000, 100),
+        earliest_start_min=start or None,
     )
     return rule if table.done() else None
 

@@ -57,6 +57,7 @@ def row_of_ask(ask: Ask, names: Mapping[str, str]) -> dict[str, str]:
         "rest days": str(ask.rest_days) if ask.rest_days else "",
         "free day before": _days(ask.no_day_before),
         "free day after": _days(ask.no_day_after),
+        "evenings in a row": "" if ask.most_in_a_row is None else str(ask.most_in_a_row),
         "wishes": "; ".join(_wish(wish) for wish in ask.wishes),
         "other squads": "; ".join(
             f"{_HOW[one.kind]} {names.get(one.squad_key, one.squad_key)} = {one.grade}"

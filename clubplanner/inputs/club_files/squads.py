@@ -228,6 +228,7 @@ def _read_row(
         rest_days=wanted.rest_days,
         no_day_before=wanted.no_day_before,
         no_day_after=wanted.no_day_after,
+        most_in_a_row=wanted.most_in_a_row,
         wishes=wanted.wishes,
         partners=wanted.partners,
     )

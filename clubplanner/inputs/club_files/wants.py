@@ -22,11 +22,15 @@ COLUMNS = (
     "rest days",
     "free day before",
     "free day after",
+    "evenings in a row",
     "wishes",
     "other squads",
 )
 MOST_PRIORITY = 9
 MOST_REST_DAYS = 30
+MOST_IN_A_ROW = 6
+"""More is every day, and no rule."""
+NO_RULE = 0
 MOST_WISHES = 20
 PARTNERS = {
     marked("beside"): "share a pitch",
@@ -62,6 +66,7 @@ class Wants:
     rest_days: int
     no_day_before: frozenset[int]
     no_day_after: frozenset[int]
+    most_in_a_row: int | None
     wishes: tuple[AskWish, ...]
     partners: tuple[Partner, ...]
 
@@ -74,6 +79,7 @@ def read_wants(row: Row) -> Wants:
         rest_days=row.whole("rest days", 0, MOST_REST_DAYS, default=0),
         no_day_before=_days(row, "free day before"),
         no_day_after=_days(row, "free day after"),
+        most_in_a_row=row.whole("evenings in a row", 1, MOST_IN_A_ROW, default=NO_RULE) or None,
         wishes=tuple(_wishes(row)),
         partners=tuple(_partners(row)),
     )

@@ -36,6 +36,7 @@ NAMES = {
     "least_format": marked("least format"),
     "no_day_before": marked("not the day before"),
     "no_day_after": marked("not the day after"),
+    "most_in_a_row": marked("most evenings in a row"),
     "lights_off_min": marked("lights off at"),
     "ended_at": marked("ended on"),
 }

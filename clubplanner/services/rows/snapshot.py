@@ -193,6 +193,7 @@ def ask_from_row(row: AskRow) -> Ask:
         rest_days=row.rest_days,
         no_day_before=frozenset(row.no_day_before),
         no_day_after=frozenset(row.no_day_after),
+        most_in_a_row=row.most_in_a_row,
         wishes=tuple(
             AskWish(grade, _windows(windows), tuple(days), place)
             for grade, windows, days, place in row.wishes

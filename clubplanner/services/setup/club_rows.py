@@ -332,6 +332,7 @@ def _ask_row(ask: Ask) -> AskRow:
         rest_days=ask.rest_days,
         no_day_before=sorted(ask.no_day_before),
         no_day_after=sorted(ask.no_day_after),
+        most_in_a_row=ask.most_in_a_row,
         wishes=[
             [wish.grade, windows_as_json(wish.windows), list(wish.weekdays), wish.place]
             for wish in ask.wishes

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.ground.grounds import Area, Pitch, Venue, goals_on, usable_ground
+from clubplanner.domain.rules.times.latest_finish import latest_finish_min
 from clubplanner.domain.times.daylight import LightKind, find_light
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
@@ -222,7 +223,6 @@ def _asks(
     for number, ask in asks:
         squad = by_key[ask.squad_key]
         rule = club.rules.for_age(squad.age)
-        finishes = [ask.latest_finish_min, rule.latest_finish_min]
         yield Ask(
             key=str(number),
             squad=squad.key,
@@ -239,7 +239,7 @@ def _asks(
             needs_goal=ask.needs_goal,
             needs_light=ask.needs_light,
             priority=ask.priority,
-            latest_finish_min=min((end for end in finishes if end is not None), default=None),
+            latest_finish_min=latest_finish_min(club.rules, squad, ask),
             rest_days=ask.rest_days,
             no_day_before=ask.no_day_before,
             no_day_after=ask.no_day_after,

@@ -322,7 +322,8 @@ def test_rules_for_sharing_out_are_read() -> None:
     result = read(
         (*CLUB, "compact_evenings = true"),
         ("[[ages]]", "up_to = 12", 'latest_finish = "20:00"'),
-        ("[[ages]]", "up_to = 9", 'latest_finish = "19:00"', "wear_percent = 50"),
+        ("[[ages]]", "up_to = 9", 'latest_finish = "19:00"', 'earliest_start = "16:30"'),
+        ("[[ages]]", "up_to = 7", "wear_percent = 50"),
         ("[[limits]]", 'venue = "Marsh Lane"', 'pitch = "Top"', "minutes = 600"),
         ("[[prices]]", 'venue = "Marsh Lane"', "per_hour = 2000", "per_opening = 500"),
     )
@@ -330,7 +331,8 @@ def test_rules_for_sharing_out_are_read() -> None:
     assert result.club is not None
     rules = result.club.rules
     assert rules.wants_compact
-    assert rules.for_age(8) == AgeRule(9, 1140, 50)
+    assert rules.for_age(7) == AgeRule(7, None, 50)
+    assert rules.for_age(8) == AgeRule(9, 1140, 100, 990)
     assert rules.for_age(10) == AgeRule(12, 1200, 100)
     assert rules.for_age(13).latest_finish_min is None
     assert rules.for_age(None).wear_percent == 100

@@ -40,6 +40,7 @@ GOOD = {
     "rest days": "",
     "free day before": "",
     "free day after": "",
+    "evenings in a row": "",
     "wishes": "",
     "other squads": "",
 }
@@ -359,6 +360,7 @@ def test_rest_priority_wishes_and_partners_are_read() -> None:
         rest_days="1",
         free_day_before="Sat",
         free_day_after="Sat, Sun",
+        evenings_in_a_row="2",
         wishes="Mon-Tue 17:30-19:00 = 3; Tue, Thu; Mill  Lane = 1",
         other_squads="Next to U9 Owls = 3; away from U9 Owls",
     )
@@ -367,6 +369,7 @@ def test_rest_priority_wishes_and_partners_are_read() -> None:
     ask = result.asks[0].ask
     assert (ask.priority, ask.latest_finish_min, ask.rest_days) == (3, 1215, 1)
     assert (ask.no_day_before, ask.no_day_after) == (frozenset({5}), frozenset({5, 6}))
+    assert (ask.most_in_a_row, result.asks[1].ask.most_in_a_row) == (2, None)
     assert [(wish.grade, wish.weekdays, wish.place) for wish in ask.wishes] == [
         (3, (), ""),
         (2, (1, 3), ""),
@@ -385,6 +388,8 @@ def test_rest_priority_wishes_and_partners_are_read() -> None:
         ({"priority": "10"}, "priority", "out-of-range"),
         ({"latest_finish": "late"}, "latest finish", "not-a-time"),
         ({"rest_days": "31"}, "rest days", "out-of-range"),
+        ({"evenings_in_a_row": "7"}, "evenings in a row", "out-of-range"),
+        ({"evenings_in_a_row": "0"}, "evenings in a row", "out-of-range"),
         ({"free_day_before": "Someday"}, "free day before", "not-a-day"),
         ({"wishes": "Mill Lane = 4"}, "wishes", "not-a-grade"),
         ({"wishes": "Mon 19:00-18:00"}, "wishes", "not-a-window"),

@@ -24,7 +24,7 @@ def enough_ground(case: Case) -> Hindrance | None:
         return None
     least = case.ask.least_ground
     if case.area.area_m2 < least.area_m2 - AREA_SLACK_M2:
-        wanted = _("%(area)s m²", area=figure(least.area_m2, ".0f"))
+        wanted = f"{figure(least.area_m2, '.0f')} m²"
     elif share_of_pitch(case.pitch, case.area) < least.share - SHARE_SLACK:
         wanted = _("%(percent)s %% of a pitch", percent=figure(100 * least.share, ".0f"))
     elif least.format_code and not case.scene.holds_form(case.pitch, case.area, least.format_code):

@@ -29,4 +29,4 @@ def held_ground(case: Case) -> Hindrance | None:
         _("%(holder)s have %(place)s", holder=one.holder, place=where_and_when(case.scene, one))
         for one in held
     )
-    return Hindrance(NAME, _("%(holders)s.", holders=listed), is_final=True, holders=held)
+    return Hindrance(NAME, f"{listed}.", is_final=True, holders=held)
