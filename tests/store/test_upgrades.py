@@ -20,7 +20,7 @@ from clubplanner.store.engine import open_store
 from clubplanner.store.guard import SQLITE_GUARDS
 from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.migrations import versions
-from clubplanner.store.tables.club_tables import Base
+from clubplanner.store.tables.base import Base
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.store.earlier import FULL, SPARSE, STRANGE, put_earlier, rows_of

@@ -18,7 +18,7 @@ from clubplanner.services.rows.snapshot import (
     load_squads,
     load_venues,
 )
-from clubplanner.store.tables.club_tables import AreaRow, PitchRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -9,7 +9,7 @@ from sqlalchemy import select
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.people.sign_in_tries import fold
-from clubplanner.store.tables.club_tables import PersonRow
+from clubplanner.store.tables.people_tables import PersonRow
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session

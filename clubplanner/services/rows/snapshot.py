@@ -16,16 +16,10 @@ from clubplanner.domain.times.times import TimeRange, Window
 from clubplanner.errors import NoClubError
 from clubplanner.geometry.frame import Frame
 from clubplanner.inputs.club_files.settings import ClubSettings
-from clubplanner.store.tables.club_tables import (
-    AskRow,
-    BookingRow,
-    BreakRow,
-    ClubRow,
-    PitchRow,
-    SquadRow,
-    StretchRow,
-    VenueRow,
-)
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.club_tables import BreakRow, ClubRow, StretchRow
+from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
+from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo

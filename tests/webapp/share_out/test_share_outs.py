@@ -16,7 +16,7 @@ from clubplanner.services.share_out.runs import State
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.services.share_out.share_worker import work
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.run_tables import ShareRunRow
 from clubplanner.webapp.base.runner import Runner
 from tests.builders import LONDON, NOW, make_range
