@@ -11,13 +11,8 @@ from hypothesis import strategies as st
 from clubplanner.domain.club.squads import LeastGround
 from clubplanner.domain.times.times import Window
 from clubplanner.inputs.club_files.faults import decode_text
-from clubplanner.inputs.club_files.squads import (
-    COLUMNS,
-    MOST_ROWS,
-    REQUIRED,
-    SquadsRead,
-    read_squads,
-)
+from clubplanner.inputs.club_files.rows import MOST_ROWS
+from clubplanner.inputs.club_files.squads import COLUMNS, REQUIRED, SquadsRead, read_squads
 
 FORMATS = ("11v11", "5v5", "7v7", "9v9")
 GOOD = {
