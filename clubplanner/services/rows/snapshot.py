@@ -8,6 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.bookings import Booking
+from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.club.sharing_rules import rules_from_json
 from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner, Squad
 from clubplanner.domain.ground.grounds import Area, Edges, Goal, GoalKind, Pitch, Venue
@@ -15,7 +16,6 @@ from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.times import TimeRange, Window
 from clubplanner.errors import NoClubError
 from clubplanner.geometry.frame import Frame
-from clubplanner.inputs.club_files.settings import ClubSettings
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import BreakRow, ClubRow, StretchRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow

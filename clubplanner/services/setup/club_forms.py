@@ -29,8 +29,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.ground.grounds import Venue
-    from clubplanner.inputs.club_files.settings import ClubSettings
     from clubplanner.store.engine import Store
 
 NEW = ""

@@ -32,10 +32,11 @@ if TYPE_CHECKING:
     from shapely import Polygon
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.domain.times.seasons import Stretch
-    from clubplanner.inputs.club_files.settings import ClubSettings, SetBooking, SettingsRead
+    from clubplanner.inputs.club_files.settings import SetBooking, SettingsRead
 
 
 @dataclass(slots=True)
