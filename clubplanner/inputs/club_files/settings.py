@@ -20,9 +20,10 @@ from clubplanner.inputs.club_files.toml_tables import NO_LIMIT, TomlTable, read_
 from clubplanner.language import ENGLISH, _, languages
 
 if TYPE_CHECKING:
-    from clubplanner.domain.times.times import Window
     from collections.abc import Callable, Mapping
     from datetime import date
+
+    from clubplanner.domain.times.times import Window
 
 LONGEST_STRETCH_DAYS = 400
 

@@ -10,16 +10,10 @@ import shapely
 from hypothesis import given, settings
 from shapely import Polygon
 
+from clubplanner.domain.ground.edges import name_edges
 from clubplanner.domain.ground.grounds import Edges, Goal, GoalKind
-from clubplanner.domain.ground.plans import (
-    CUTS,
-    GoalPlan,
-    MarkingPlan,
-    PitchPlan,
-    PlanError,
-    build_pitch,
-    name_edges,
-)
+from clubplanner.domain.ground.pitch_from_plan import build_pitch
+from clubplanner.domain.ground.plans import CUTS, GoalPlan, MarkingPlan, PitchPlan, PlanError
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import interior_overlap_m2, largest_part, rectangle
 from tests.builders import LEVEL_FRAME, make_pitch
