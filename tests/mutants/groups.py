@@ -37,7 +37,7 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
         "domain/times/times.py": ("domain/times/test_times.py", "published/test_clock_changes.py"),
         "domain/times/windows.py": (
             "domain/times/test_windows.py",
-            "languages/test_spoken_cells.py",
+            "inputs/club_files/test_spoken_cells.py",
         ),
         "domain/booked/waiting.py": ("domain/booked/test_waiting.py",),
         "domain/booked/closures.py": ("domain/booked/test_closures.py",),
