@@ -20,7 +20,10 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
             "outputs/calendars/test_feed.py",
             "published/test_calendar_rules.py",
         ),
-        "outputs/calendars/invitation.py": ("outputs/mails/test_mail.py",),
+        "outputs/calendars/invitation.py": (
+            "outputs/calendars/test_invitation.py",
+            "outputs/mails/test_mail.py",
+        ),
         "domain/club/notices.py": ("domain/club/test_notices.py",),
         "services/calendars/feed_events.py": (
             "services/calendars/test_feed_events.py",
