@@ -14,7 +14,8 @@ from zoneinfo import ZoneInfo
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.club.squads import Ask, LeastGround, Squad
 from clubplanner.domain.ground.grounds import Area, Edges, GoalKind, Pitch, Venue
-from clubplanner.domain.ground.plans import GoalPlan, PitchPlan, build_pitch
+from clubplanner.domain.ground.pitch_from_plan import build_pitch
+from clubplanner.domain.ground.plans import GoalPlan, PitchPlan
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.times import TimeRange, range_from_wall
 from clubplanner.domain.times.windows import parse_windows

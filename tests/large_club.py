@@ -28,7 +28,9 @@ from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import ask_for_run
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, SquadRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
+from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.webapp import create_app
 from tests.builders import LONDON, NOW
 from tests.small_club import grounds_file, pitch_feature

@@ -17,12 +17,9 @@ from clubplanner.domain.times.times import TimeRange, range_from_wall
 from clubplanner.services.evening.bookings import add_booking
 from clubplanner.services.rows.booking_rows import BookingWish
 from clubplanner.services.setup.loading import ClubFile, load_files
-from clubplanner.store.tables.club_tables import (
-    AreaRow,
-    BookingRow,
-    PitchRow,
-    SquadRow,
-)
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
+from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 
 if TYPE_CHECKING:

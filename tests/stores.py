@@ -10,7 +10,10 @@ from sqlalchemy import insert, select, text
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.rows.booking_rows import BookingWish
 from clubplanner.services.rows.snapshot import WITH_NAMES
-from clubplanner.store.tables.club_tables import AreaRow, Base, BookingRow, PitchRow, SquadRow
+from clubplanner.store.tables.base import Base
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
+from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import NOW, make_range
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from sqlalchemy import func, update
 
 from clubplanner.errors import OutdatedError
 from clubplanner.language import _
-from clubplanner.store.tables.club_tables import SentFormRow
+from clubplanner.store.tables.people_tables import SentFormRow
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import text
 
 from clubplanner.errors import StoreError
-from clubplanner.store.tables.club_tables import LONGEST_BOOKING_HOURS
+from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection

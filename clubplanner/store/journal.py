@@ -27,7 +27,7 @@ from clubplanner.store.records import (
     write_key,
 )
 from clubplanner.store.states import NOTED, state_from_stored, stored_state
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
 
 if TYPE_CHECKING:

@@ -17,7 +17,7 @@ from clubplanner.store.copies import keep_copy
 from clubplanner.store.engine import REMEDY, file_of
 from clubplanner.store.guard import GUARDS, check_guards, stand_up_guards
 from clubplanner.store.shape import VERSION_TABLE, shape_faults, told_faults
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -16,7 +16,7 @@ from clubplanner.store.tables.notice_tables import NoticeRow
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from clubplanner.store.tables.club_tables import BookingRow
+    from clubplanner.store.tables.booking_tables import BookingRow
     from clubplanner.store.tables.season_tables import ChangedBookingRow
 
 

@@ -19,20 +19,14 @@ from sqlalchemy import inspect as look_at
 from clubplanner.language import marked
 from clubplanner.store.tables.busy_tables import BusyCalendarRow
 from clubplanner.store.tables.club_tables import (
-    AreaRow,
-    AskRow,
-    Base,
     BreakRow,
     ClubRow,
     NoticeBoardRow,
-    ObstacleRow,
     OwnFormatRow,
-    PersonRow,
-    PitchRow,
-    SquadRow,
     StretchRow,
-    VenueRow,
 )
+from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow
+from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.season_tables import (
     FixtureRow,
     HolidayPlaceRow,
@@ -43,11 +37,14 @@ from clubplanner.store.tables.season_tables import (
     WaitingAskRow,
     WearLimitRow,
 )
+from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Collection
 
     from sqlalchemy.orm import Session
+
+    from clubplanner.store.tables.base import Base
 
 Key: TypeAlias = tuple[str, Any]
 """A record: the name of its sort and its number (or its date)."""

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import create_engine, inspect, text
 
-from clubplanner.store.tables.club_tables import Base
+from clubplanner.store.tables.base import Base
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping

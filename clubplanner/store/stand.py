@@ -10,16 +10,11 @@ from typing import TYPE_CHECKING
 from sqlalchemy import event, select, update
 from sqlalchemy.orm import Mapped, mapped_column
 
-from clubplanner.store.tables.club_tables import (
-    AreaRow,
-    Base,
-    BookingRow,
-    ClubRow,
-    ObstacleRow,
-    PitchRow,
-    SquadRow,
-    VenueRow,
-)
+from clubplanner.store.tables.base import Base
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.club_tables import ClubRow
+from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import ORMExecuteState, Session

@@ -55,7 +55,7 @@ from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.webapp import create_app
 from clubplanner.webapp.base.security import ANYBODY, roles_of
 from tests.browser.conftest import FLAGS, NAMES

@@ -21,8 +21,8 @@ from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.tables.club_tables import SquadRow
 from clubplanner.store.tables.notice_tables import NoticeRow
+from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import kept_bookings, load_small_club, pitch_feature

@@ -17,7 +17,7 @@ from clubplanner.services.share_out import share_outs
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
-from clubplanner.store.tables.club_tables import Base
+from clubplanner.store.tables.base import Base
 from tests.browser.screenshots import NOW, STRANGER, list_shots, make_club
 
 if TYPE_CHECKING:

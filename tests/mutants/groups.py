@@ -20,7 +20,10 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
             "outputs/calendars/test_feed.py",
             "published/test_calendar_rules.py",
         ),
-        "outputs/calendars/invitation.py": ("outputs/mails/test_mail.py",),
+        "outputs/calendars/invitation.py": (
+            "outputs/calendars/test_invitation.py",
+            "outputs/mails/test_mail.py",
+        ),
         "domain/club/notices.py": ("domain/club/test_notices.py",),
         "services/calendars/feed_events.py": (
             "services/calendars/test_feed_events.py",
@@ -37,7 +40,7 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
         "domain/times/times.py": ("domain/times/test_times.py", "published/test_clock_changes.py"),
         "domain/times/windows.py": (
             "domain/times/test_windows.py",
-            "languages/test_spoken_cells.py",
+            "inputs/club_files/test_spoken_cells.py",
         ),
         "domain/booked/waiting.py": ("domain/booked/test_waiting.py",),
         "domain/booked/closures.py": ("domain/booked/test_closures.py",),

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
-from clubplanner.domain.ground.plans import PitchPlan, build_pitch
+from clubplanner.domain.ground.pitch_from_plan import build_pitch
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.outputs.charts.bars import Bar, draw_bars
 from clubplanner.outputs.charts.load_chart import LoadBar, draw_load
@@ -30,6 +31,9 @@ from clubplanner.services.setup.ground_forms import draw_pitch
 from tests.builders import make_pitch
 from tests.outputs.clear_drawings import faults_of, least_letters
 from tests.strategies import frames, l_shapes, metres, plans, stars
+
+if TYPE_CHECKING:
+    from clubplanner.domain.ground.plans import PitchPlan
 
 NAMES = st.one_of(
     st.sampled_from(

@@ -27,8 +27,8 @@ from clubplanner.services.season.year import (
     see_year,
 )
 from clubplanner.services.setup.loading import ClubFile, load_files
-from clubplanner.store.tables.club_tables import AskRow, SquadRow
 from clubplanner.store.tables.season_tables import ChangedRecordRow, WearLimitRow
+from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 from tests.builders import NOW
 from tests.small_club import (
     HARRIERS,

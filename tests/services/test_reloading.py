@@ -16,13 +16,9 @@ from clubplanner.geometry.shapes import interior_overlap_m2, rectangle
 from clubplanner.services.evening.bookings import add_booking, withdraw_booking
 from clubplanner.services.rows.snapshot import load_asks, load_breaks, load_squads, load_stretches
 from clubplanner.services.setup.loading import ClubFile, load_files
-from clubplanner.store.tables.club_tables import (
-    AreaRow,
-    BookingRow,
-    PitchRow,
-    ShareOutRow,
-    StretchRow,
-)
+from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
+from clubplanner.store.tables.club_tables import StretchRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from tests.builders import NOW, NOW_KEPT, make_range
 from tests.services.club_files import (
     SETTINGS,

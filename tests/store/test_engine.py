@@ -22,7 +22,8 @@ from clubplanner.errors import ClashError, StoreError
 from clubplanner.services.evening.bookings import add_booking
 from clubplanner.store.engine import FairLock, Store, choose_journal, open_store
 from clubplanner.store.migrate import check_store, migrate
-from clubplanner.store.tables.club_tables import BookingRow, ClubRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.club_tables import ClubRow
 from tests.builders import NOW
 from tests.stores import booking_row, make_wish
 

@@ -23,7 +23,7 @@ from clubplanner.store.guard import (
     stand_up_guards,
 )
 from clubplanner.store.migrate import check_store, migrate
-from clubplanner.store.tables.club_tables import Base
+from clubplanner.store.tables.base import Base
 from tests.stores import insert_row, instant
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from clubplanner.errors import StoreError
 from clubplanner.store.engine import open_store
 from clubplanner.store.guard import SQLITE_GUARDS
 from clubplanner.store.migrate import check_store, migrate
-from clubplanner.store.tables.club_tables import Base
+from clubplanner.store.tables.base import Base
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -12,7 +12,7 @@ from sqlalchemy.exc import IntegrityError
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.rows.snapshot import WITH_NAMES
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow
 from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.small_club import HARRIERS, TOP, book, find_area_id, find_squad_id, load_small_club

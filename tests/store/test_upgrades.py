@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import re
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -16,11 +15,10 @@ from clubplanner.commands.root import main
 from clubplanner.config import Config
 from clubplanner.errors import StoreError
 from clubplanner.services.proposals.proposal_page import see_share_out
-from clubplanner.store.engine import open_store
 from clubplanner.store.guard import SQLITE_GUARDS
 from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.migrations import versions
-from clubplanner.store.tables.club_tables import Base
+from clubplanner.store.tables.base import Base
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.store.earlier import FULL, SPARSE, STRANGE, put_earlier, rows_of
@@ -28,9 +26,8 @@ from tests.store.lived_in import PUBLIC_ADDRESS
 from tests.store.test_migrate import run_sql, schema_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from clubplanner.store.engine import Store
+
 
 STEPS = Path(versions.__file__).parent
 LANDED = {
@@ -67,20 +64,6 @@ def test_every_step_is_among_those_that_have_landed() -> None:
     names = sorted(path.name for path in STEPS.glob("step_*.py"))
     assert names == sorted(LANDED), "A new step: note its hash in LANDED once it is finished."
     assert [name[5:9] for name in names] == [f"{n:04}" for n in range(1, len(names) + 1)]
-
-
-@pytest.fixture
-def earlier_path(tmp_path: Path) -> Path:
-    """Give a place for a database of an earlier version."""
-    return tmp_path / "club.sqlite"
-
-
-@pytest.fixture
-def earlier(earlier_path: Path) -> Iterator[Store]:
-    """Give a store at that place; put a database there first."""
-    store = open_store(f"sqlite:///{earlier_path}")
-    yield store
-    store.close()
 
 
 @pytest.mark.parametrize("name", FULL)
@@ -179,38 +162,6 @@ def test_a_published_plan_of_the_first_days_opens(earlier: Store, earlier_path: 
     assert see_share_out(earlier, 1, NOW).number == 1
 
 
-def test_a_copy_is_kept_before_an_upgrade(earlier: Store, earlier_path: Path) -> None:
-    """The database as it was lies beside it, as private as it was, and no copy is written over."""
-    put_earlier(earlier_path)
-    earlier_path.chmod(0o640)
-    before = rows_of(earlier_path)
-    taken = earlier_path.with_name("club.before-0002.sqlite")
-    taken.write_bytes(b"from another time")
-    copy = migrate(earlier)
-    assert copy == earlier_path.with_name("club.before-0002-2.sqlite")
-    assert rows_of(copy) == before
-    assert copy.stat().st_mode & 0o777 == 0o640
-    assert taken.read_bytes() == b"from another time"
-    assert migrate(earlier) is None
-
-
-def test_without_a_copy_nothing_is_upgraded(
-    earlier: Store, earlier_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """A full disk leaves the database as it was."""
-    put_earlier(earlier_path)
-
-    def refuse(*_: object, **__: object) -> None:
-        raise OSError(28, "No space left on device")
-
-    monkeypatch.setattr("clubplanner.store.copies.shutil.copymode", refuse)
-    before = rows_of(earlier_path)
-    with pytest.raises(StoreError, match=r"No copy .* No space left on device.* nothing was chang"):
-        migrate(earlier)
-    assert rows_of(earlier_path) == before
-    assert sorted(path.name for path in earlier_path.parent.iterdir()) == ["club.sqlite"]
-
-
 def test_what_cannot_be_upgraded_is_left_as_it_was(earlier: Store, earlier_path: Path) -> None:
     """The first hours' databases are told what is strange about them and what to do."""
     put_earlier(earlier_path, STRANGE)
@@ -223,71 +174,6 @@ def test_what_cannot_be_upgraded_is_left_as_it_was(earlier: Store, earlier_path:
         migrate(earlier)
     assert (rows_of(earlier_path), schema_of(earlier_path)) == before
     assert sorted(path.name for path in earlier_path.parent.iterdir()) == ["club.sqlite"]
-
-
-DIFFERENCES = (
-    ("ALTER TABLE club DROP COLUMN language", "table “club” has no column “language”"),
-    ("ALTER TABLE club ADD COLUMN motto VARCHAR", "“club” has a column “motto” that is not this"),
-    ("DROP TABLE lamp_cost", "table “lamp_cost” is missing"),
-    ("CREATE TABLE recipe (name TEXT)", "table “recipe” is not one of this program's"),
-    ("DROP INDEX ix_booking_starts_at", "“booking” has lost its index “ix_booking_starts_at”"),
-    ("CREATE UNIQUE INDEX one ON club (zone)", "table “club” has a strange index “one”"),
-    ("CREATE TRIGGER mine AFTER INSERT ON club BEGIN SELECT 1; END", "trigger “mine” is not this"),
-)
-REWRITTEN = (
-    ("club", "name VARCHAR NOT NULL", "name VARCHAR", "“name” of table “club” is VARCHAR or empty"),
-    ("club", "zone VARCHAR", "zone INTEGER", "“zone” of table “club” is INTEGER, not VARCHAR"),
-    ("club", "id = 1", "id < 9", "table “club” has another check “ck_club_one_club”"),
-    ("mail", "UNIQUE (message_id)", "UNIQUE (id)", "another rule of unique values “uq_mail_mess"),
-    ("link", "REFERENCES mail (id)", "REFERENCES club (id)", "another reference “fk_link_mail_id”"),
-)
-
-
-def rewrite(path: Path, table: str, before: str, after: str) -> None:
-    """Change a table's statement in the schema itself."""
-    with closing(sqlite3.connect(path)) as connection, connection:
-        connection.execute("PRAGMA writable_schema = ON")
-        changed = connection.execute(
-            "UPDATE sqlite_master SET sql = replace(sql, ?, ?) WHERE type = 'table' AND name = ? "
-            "AND instr(sql, ?)",
-            (before, after, table, before),
-        )
-        assert changed.rowcount == 1
-
-
-@pytest.mark.parametrize(("statement", "words"), DIFFERENCES)
-def test_another_shape_is_refused_in_plain_words(
-    club_store: Store, store_path: Path, statement: str, words: str
-) -> None:
-    """A number alone is not believed: what is missing or strange is named, whoever looks."""
-    run_sql(store_path, statement)
-    for use in (check_store, migrate):
-        with pytest.raises(StoreError, match=re.escape(words)):
-            use(club_store)
-
-
-@pytest.mark.parametrize(("table", "before", "after", "words"), REWRITTEN)
-def test_another_rule_is_refused_in_plain_words(
-    club_file: Path,
-    earlier: Store,
-    earlier_path: Path,
-    table: str,
-    before: str,
-    after: str,
-    words: str,
-) -> None:
-    """Types, what may be empty, checks, unique values and references count too."""
-    earlier_path.write_bytes(club_file.read_bytes())
-    rewrite(earlier_path, table, before, after)
-    with pytest.raises(StoreError, match=re.escape(words)):
-        check_store(earlier)
-
-
-def test_many_differences_are_counted(club_store: Store, store_path: Path) -> None:
-    """A sentence stays a sentence."""
-    run_sql(store_path, *(f"CREATE TABLE t{n} (x)" for n in range(7)))
-    with pytest.raises(StoreError, match=r"“t3” is not one of this program's; and 3 more\. It was"):
-        check_store(club_store)
 
 
 def test_a_row_that_refers_to_nothing_is_told(earlier: Store, earlier_path: Path) -> None:

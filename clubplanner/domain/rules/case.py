@@ -16,12 +16,12 @@ if TYPE_CHECKING:
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
+    from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.domain.ground.grounds import Area, Pitch, Venue
     from clubplanner.domain.times.seasons import Break
     from clubplanner.domain.times.times import TimeRange, Window
     from clubplanner.domain.times.year import SquadSeason
-    from clubplanner.inputs.club_files.settings import ClubSettings
 
 NEAR = timedelta(days=8)
 """How far round a day the rules look: a week to each side, for days of rest and for weeks."""

@@ -4,26 +4,23 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
-from datetime import date
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.inputs.club_files.faults import list_words, show_value
 from clubplanner.inputs.club_files.tables import cells_by_column, read_table
 from clubplanner.language import _
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from clubplanner.inputs.club_files.faults import Faults
 
 MOST_ROWS = 5000
-FIRST_YEAR, LAST_YEAR = 2000, 2199
 
 
 @dataclass(slots=True)
 class Row:
-    """A row of a table; its readers note faults and return something harmless instead.
+    """A row of a table; each kind of table adds its readers, which note faults.
 
     Attributes:
         number: The row in the file, counted from 1.
@@ -37,96 +34,29 @@ class Row:
     faults: Faults
     faulty: set[str] = field(default_factory=set)
 
-    def text(self, column: str, most: int = 200) -> str:
-        """Return a text, stripped, inner spaces single; blank when absent."""
-        value = " ".join(self.cells.get(column, "").split())
-        if len(value) > most:
-            self.fault(
-                column,
-                "too-long",
-                _(
-                    "The text has %(value)s letters; use at most %(most)s",
-                    value=len(value),
-                    most=most,
-                ),
-            )
-        return value
-
     def fault(self, column: str, code: str, message: str) -> None:
         """Note a fault of one cell."""
         self.faulty.add(column)
         self.faults.add(f"row {self.number}, column {column}", code, message)
 
-    def whole(self, column: str, low: int, high: int, default: int | None) -> int | None:
-        """Return a whole number from low to high; the default when the cell is blank."""
-        text = self.text(column)
-        if not text:
-            return default
-        if not re.fullmatch(r"\d{1,9}", text) or not low <= int(text) <= high:
-            self.fault(
-                column,
-                "not-a-number",
-                _(
-                    "%(words)s will not do; write %(low)s to %(high)s",
-                    words=show_value(text),
-                    low=low,
-                    high=high,
-                ),
-            )
-            return default
-        return int(text)
 
-    def day(self, column: str) -> date:
-        """Return a date written year-month-day, or day/month/year."""
-        text = self.text(column)
-        match = re.fullmatch(r"(\d{1,2})[/.](\d{1,2})[/.](\d{4})", text)
-        try:
-            if match:
-                day = date(int(match[3]), int(match[2]), int(match[1]))
-            else:
-                day = date.fromisoformat(text)
-        except ValueError:
-            day = date.min
-        if not FIRST_YEAR <= day.year <= LAST_YEAR:
-            self.fault(
-                column,
-                "not-a-date",
-                _(
-                    "%(words)s is not a date; write it like 2026-11-28 or 28/11/2026",
-                    words=show_value(text),
-                ),
-            )
-        return day
+@dataclass(frozen=True, slots=True)
+class RowsRead:
+    """The rows of a table, yielded one by one: only then are faults of a row as a whole noted.
 
-    def span(self, column: str) -> tuple[int, int]:
-        """Return minutes of one time ("14:00") or of a span of times ("10:00-14:00")."""
-        text = self.text(column).replace("–", "-")
-        first, _unused, last = text.partition("-")
-        try:
-            start = minute_from_clock(first)
-            end = minute_from_clock(last) if last else start
-        except ValueError:
-            self.fault(
-                column,
-                "not-a-time",
-                _(
-                    "%(words)s is no time; write 14:00, or 10:00-14:00 for a span",
-                    words=show_value(text),
-                ),
-            )
-            return 0, 0
-        if end < start:
-            self.fault(
-                column,
-                "out-of-range",
-                _("%(words)s runs backwards; turn it round", words=show_value(text)),
-            )
-        return start, end
+    Attributes:
+        header_row: Where the header stands, counted from 1; 0 when there is none.
+        rows: Each with its number and its cells by column; none when the table as a whole cannot
+            be read.
+    """
+
+    header_row: int
+    rows: Iterator[tuple[int, Mapping[str, str]]]
 
 
 def read_rows(
-    text: str, faults: Faults, columns: Sequence[str], required: Sequence[str]
-) -> list[Row]:
+    text: str, faults: Faults, columns: Sequence[str], required: Sequence[str], beginning: str
+) -> RowsRead:
     """Read a table whose first row names the columns, in any order.
 
     Separators may be commas, semicolons or tabs. Blank rows are skipped.
@@ -136,42 +66,53 @@ def read_rows(
         faults: Where problems go.
         columns: All columns there may be.
         required: Those that must be there.
-
-    Returns:
-        The rows; none when the table as a whole cannot be read.
+        beginning: How the first row may begin, for whoever loads an empty file.
     """
     lines = read_table(text, faults, MOST_ROWS)
     if lines is None:
-        return []
-    first = next((n for n, cells in enumerate(lines, 1) if any(c.strip() for c in cells)), 0)
-    if not first:
+        return RowsRead(0, iter(()))
+    number = header_row_of(lines)
+    if not number:
         faults.add(
             "",
             "empty",
             _(
                 "The file is empty; its first row names the columns: %(columns)s",
-                columns=columns[0],
+                columns=beginning,
             ),
         )
-        return []
-    header = _read_header(first, lines[first - 1], faults, columns, required)
-    if not set(required) <= set(header):
-        return []
-    rows = []
-    for number, cells in enumerate(lines[first:], start=first + 1):
-        if not any(cell.strip() for cell in cells):
-            continue
-        rows.append(Row(number, cells_by_column(header, cells, number, faults), faults))
-    return rows
+        return RowsRead(0, iter(()))
+    header = read_header(number, lines[number - 1], faults, columns)
+    missing = [column for column in required if column not in header]
+    for column in missing:
+        faults.add(
+            f"row {number}",
+            "missing-column",
+            _("The column “%(column)s” is missing; add it", column=column),
+        )
+    return RowsRead(number, iter(()) if missing else rows_below(number, header, lines, faults))
 
 
-def _read_header(
-    number: int, cells: list[str], faults: Faults, columns: Sequence[str], required: Sequence[str]
+def header_row_of(lines: Sequence[Sequence[str]]) -> int:
+    """Return the number of the first row that is not blank, counted from 1; 0 if all are."""
+    return next((n for n, cells in enumerate(lines, 1) if any(c.strip() for c in cells)), 0)
+
+
+def read_header(
+    number: int, cells: Sequence[str], faults: Faults, columns: Sequence[str]
 ) -> list[str]:
-    known = {_plain(column): column for column in columns}
+    """Return which column each cell of a header names, in any usual spelling; blank for none.
+
+    Args:
+        number: The header's row, counted from 1.
+        cells: Its cells.
+        faults: Gets names that are unknown or stand there twice.
+        columns: All columns there may be.
+    """
+    known = {plain(column): column for column in columns}
     header: list[str] = []
     for position, cell in enumerate(cells, start=1):
-        column = known.get(_plain(cell), "")
+        column = known.get(plain(cell), "")
         where = f"row {number}, column {position}"
         if not column and cell.strip():
             faults.add(
@@ -190,15 +131,18 @@ def _read_header(
                 _("“%(column)s” stands there twice; keep one", column=column),
             )
         header.append(column)
-    for column in required:
-        if column not in header:
-            faults.add(
-                f"row {number}",
-                "missing-column",
-                _("The column “%(column)s” is missing; add it", column=column),
-            )
     return header
 
 
-def _plain(text: str) -> str:
+def rows_below(
+    number: int, header: Sequence[str], lines: Sequence[list[str]], faults: Faults
+) -> Iterator[tuple[int, dict[str, str]]]:
+    """Yield the rows below a header that are not blank: their numbers and cells by column."""
+    for n, cells in enumerate(lines[number:], start=number + 1):
+        if any(cell.strip() for cell in cells):
+            yield n, cells_by_column(header, cells, n, faults)
+
+
+def plain(text: str) -> str:
+    """Return the letters by which a column's name is known in any usual spelling."""
     return re.sub(r"[^a-z]", "", text.lower())

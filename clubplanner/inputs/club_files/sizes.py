@@ -4,20 +4,19 @@ from __future__ import annotations
 
 import csv
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import islice
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.formats import METRES_PER_FOOT, STANDINGS, GameFormat
 from clubplanner.domain.ground.grounds import METRES_PER_YARD
 from clubplanner.inputs.club_files.faults import Faults, list_words, show_value
-from clubplanner.inputs.club_files.squads import SHARES, SQUARE_METRES
-from clubplanner.inputs.club_files.tables import cells_by_column, read_table, split_rows
+from clubplanner.inputs.club_files.least_ground import SHARES, SQUARE_METRES
+from clubplanner.inputs.club_files.rows import Row, header_row_of, plain, read_header, rows_below
+from clubplanner.inputs.club_files.tables import read_table, split_rows
 from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from clubplanner.domain.problems import Problem
 
 UNITS = {"m": 1.0, "yd": METRES_PER_YARD, "ft": METRES_PER_FOOT}
@@ -60,7 +59,7 @@ def is_size_table(text: str) -> bool:
         header = next((cells for cells in rows if any(c.strip() for c in cells)), [])
     except csv.Error:
         return False
-    return any(_plain(cell) == MARK for cell in header)
+    return any(plain(cell) == MARK for cell in header)
 
 
 def read_sizes(text: str, file_name: str) -> SizesRead:
@@ -78,13 +77,11 @@ def read_sizes(text: str, file_name: str) -> SizesRead:
     rows = read_table(text, faults, MOST_ROWS)
     if rows is None:
         return SizesRead((), tuple(faults.found))
-    first = next((n for n, cells in enumerate(rows) if any(c.strip() for c in cells)), len(rows))
-    header = _read_header(first + 1, rows[first] if rows else [], faults)
+    first = header_row_of(rows)
+    header = _read_header(first or 1, rows[first - 1] if first else [], faults)
     found: dict[str, GameFormat] = {}
-    for number, cells in enumerate(rows[first + 1 :], start=first + 2):
-        if not any(cell.strip() for cell in cells):
-            continue
-        row = _Row(number, cells_by_column(header, cells, number, faults), faults)
+    for number, cells in rows_below(first, header, rows, faults):
+        row = _Row(number, cells, faults)
         read = _read_row(row)
         if read.code in found:
             row.fault(
@@ -96,16 +93,8 @@ def read_sizes(text: str, file_name: str) -> SizesRead:
     return SizesRead(tuple(found.values()), tuple(faults.found))
 
 
-@dataclass(slots=True)
-class _Row:
-    number: int
-    cells: Mapping[str, str]
-    faults: Faults
-    faulty: set[str] = field(default_factory=set)
-
-    def fault(self, column: str, code: str, message: str) -> None:
-        self.faulty.add(column)
-        self.faults.add(f"row {self.number}, column {column}", code, message)
+class _Row(Row):
+    __slots__ = ()
 
     def text(self, column: str, default: str = "") -> str:
         value = " ".join(self.cells.get(column, "").split())
@@ -250,27 +239,7 @@ def _read_code(row: _Row) -> str:
 
 
 def _read_header(row: int, cells: list[str], faults: Faults) -> list[str]:
-    known = {_plain(column): column for column in COLUMNS}
-    header: list[str] = []
-    for position, cell in enumerate(cells, start=1):
-        column = known.get(_plain(cell), "")
-        if not column and cell.strip():
-            faults.add(
-                f"row {row}, column {position}",
-                "unknown-column",
-                _(
-                    "%(cell)s is not a column; the columns are %(columns)s",
-                    cell=show_value(cell.strip()),
-                    columns=list_words(COLUMNS),
-                ),
-            )
-        if column and column in header:
-            faults.add(
-                f"row {row}, column {position}",
-                "repeated-column",
-                _("“%(column)s” stands there twice; keep one", column=column),
-            )
-        header.append(column)
+    header = read_header(row, cells, faults, COLUMNS)
     needed = (("code",), ("players_a_side",), ("length_m", "length_yd"), ("width_m", "width_yd"))
     for choice in needed:
         if not set(choice) & set(header):
@@ -280,7 +249,3 @@ def _read_header(row: int, cells: list[str], faults: Faults) -> list[str]:
                 _("The column %(choice)s is missing; add it", choice=list_words(choice)),
             )
     return header
-
-
-def _plain(text: str) -> str:
-    return re.sub(r"[^a-z]", "", text.lower())

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.terms import SURFACES
 from clubplanner.domain.times.windows import file_days, told_days
-from clubplanner.inputs.club_files.squads import SHARES
+from clubplanner.inputs.club_files.least_ground import SHARES
 from clubplanner.inputs.club_files.wants import PARTNERS
 from clubplanner.language import marked, term
 

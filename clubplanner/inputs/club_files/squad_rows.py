@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.times.times import WEEKDAYS, clock_from_minute
 from clubplanner.domain.times.windows import write_windows
-from clubplanner.inputs.club_files.squads import COLUMNS, SHARES
+from clubplanner.inputs.club_files.least_ground import SHARES
+from clubplanner.inputs.club_files.squads import COLUMNS
 from clubplanner.inputs.club_files.wants import PARTNERS
 
 if TYPE_CHECKING:

@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
-from fractions import Fraction
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.squads import Ask, LeastGround, Squad
+from clubplanner.domain.club.squads import Ask, Squad
 from clubplanner.domain.keys import key_from_name
-from clubplanner.domain.times.windows import EXAMPLE, parse_windows, told_days
+from clubplanner.domain.times.windows import EXAMPLE, told_days
 from clubplanner.inputs.club_files import wants
 from clubplanner.inputs.club_files.faults import Faults, list_words, show_value
-from clubplanner.inputs.club_files.tables import cells_by_column, read_table
-from clubplanner.language import _, marked
+from clubplanner.inputs.club_files.least_ground import read_least
+from clubplanner.inputs.club_files.rows import read_rows
+from clubplanner.inputs.club_files.squad_cells import SquadCells
+from clubplanner.language import _
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
 
     from clubplanner.domain.problems import Problem
-    from clubplanner.domain.times.times import Window
 
 COLUMNS = (
     "squad",
@@ -39,22 +39,11 @@ COLUMNS = (
     *wants.COLUMNS,
 )
 REQUIRED = ("squad", "players", "sessions a week", "minutes", "possible")
-SHARES = {
-    marked("whole"): 1.0,
-    marked("half"): 1 / 2,
-    marked("third"): 1 / 3,
-    marked("quarter"): 1 / 4,
-}
 MOST_PLAYERS = 200
 MOST_SESSIONS = 7
 SHORTEST_MINUTES, LONGEST_MINUTES = 15, 360
-MOST_ROWS = 5000
-LARGEST_M2 = 99_999
 
 _EMAIL = re.compile(r"^[^@\s,;<>]+@[^@\s,;<>]+\.[^@\s,;<>.]+$")
-SQUARE_METRES = re.compile(r"^(\d+(?:\.\d+)?)\s*(?:m2|m²|sqm|sq m)$")
-_YES = {"yes", "y", "true", "1", "x"}
-_NO = {"no", "n", "false", "0", ""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,36 +75,14 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
         format_codes: Game formats that "least ground" may name, such as "7v7".
     """
     faults = Faults(file_name)
-    rows = read_table(text, faults, MOST_ROWS)
-    if rows is None:
-        return SquadsRead((), (), tuple(faults.found))
-    first = next((n for n, cells in enumerate(rows, 1) if any(c.strip() for c in cells)), 0)
-    if not first:
-        faults.add(
-            "",
-            "empty",
-            _(
-                "The file is empty; its first row names the columns: %(columns)s, …",
-                columns=COLUMNS[0],
-            ),
-        )
-        return SquadsRead((), (), tuple(faults.found))
-    header = _read_header(first, rows[first - 1], faults)
-    if not set(REQUIRED) <= set(header):
-        return SquadsRead((), (), tuple(faults.found))
+    read = read_rows(text, faults, COLUMNS, REQUIRED, beginning=f"{COLUMNS[0]}, …")
     squads: dict[str, Squad] = {}
     asks: list[AskRow] = []
-    for number, cells in enumerate(rows[first:], start=first + 1):
-        if any(cell.strip() for cell in cells):
-            _read_row(
-                _Row(number, cells_by_column(header, cells, number, faults), faults),
-                format_codes,
-                squads,
-                asks,
-            )
+    for number, cells in read.rows:
+        _read_row(SquadCells(number, cells, faults), format_codes, squads, asks)
     if not squads and not faults.found:
         faults.add(
-            f"row {first + 1}",
+            f"row {read.header_row + 1}",
             "empty",
             _("No squad follows the header; write one squad a row"),
         )
@@ -142,71 +109,8 @@ def _check_partners(squads: Mapping[str, Squad], asks: Sequence[AskRow], faults:
                 )
 
 
-@dataclass(slots=True)
-class _Row:
-    number: int
-    cells: Mapping[str, str]
-    faults: Faults
-    faulty: set[str] = field(default_factory=set)
-
-    def text(self, column: str) -> str:
-        return self.cells.get(column, "").strip()
-
-    def fault(self, column: str, code: str, message: str) -> None:
-        self.faulty.add(column)
-        self.faults.add(f"row {self.number}, column {column}", code, message)
-
-    def whole(self, column: str, low: int, high: int, default: int | None = None) -> int:
-        text = self.text(column)
-        if not text and default is not None:
-            return default
-        if not re.fullmatch(r"\d{1,9}", text):
-            shown = (
-                _("%(words)s is not a whole number", words=show_value(text))
-                if text
-                else _("A number is missing")
-            )
-            self.fault(
-                column,
-                "not-a-number",
-                _("%(shown)s; write one from %(low)s to %(high)s", shown=shown, low=low, high=high),
-            )
-            return low
-        value = int(text)
-        if not low <= value <= high:
-            self.fault(
-                column,
-                "out-of-range",
-                _(
-                    "%(value)s is too %(how)s; write a number from %(low)s to %(high)s",
-                    value=value,
-                    how=_("small") if value < low else _("large"),
-                    low=low,
-                    high=high,
-                ),
-            )
-        return value
-
-    def windows(self, column: str) -> tuple[Window, ...]:
-        try:
-            return parse_windows(self.text(column))
-        except ValueError as fault:
-            self.fault(column, "not-a-window", str(fault))
-            return ()
-
-    def yes(self, column: str) -> bool:
-        text = self.text(column).lower()
-        if text not in _YES | _NO:
-            self.fault(
-                column,
-                "not-yes-or-no",
-                _("%(words)s is neither yes nor no; write yes or no", words=show_value(text)),
-            )
-        return text in _YES
-
-
 def _read_row(
-    row: _Row, format_codes: Collection[str], squads: dict[str, Squad], asks: list[AskRow]
+    row: SquadCells, format_codes: Collection[str], squads: dict[str, Squad], asks: list[AskRow]
 ) -> None:
     squad = _read_squad(row, squads.get(key_from_name(row.text("squad"))))
     minutes = row.whole("minutes", SHORTEST_MINUTES, LONGEST_MINUTES)
@@ -217,7 +121,7 @@ def _read_row(
         minutes=minutes,
         possible=row.windows("possible"),
         preferred=row.windows("preferred"),
-        least_ground=_read_least(row, format_codes),
+        least_ground=read_least(row, format_codes),
         surfaces=frozenset(
             word.strip().lower() for word in row.text("surface").split(",") if word.strip()
         ),
@@ -238,7 +142,7 @@ def _read_row(
         asks.append(AskRow(row.number, ask))
 
 
-def _read_squad(row: _Row, earlier: Squad | None) -> Squad:
+def _read_squad(row: SquadCells, earlier: Squad | None) -> Squad:
     name = " ".join(row.text("squad").split())
     if not name:
         row.fault("squad", "missing", _("The squad's name is missing; write what people call it"))
@@ -282,7 +186,7 @@ def _read_squad(row: _Row, earlier: Squad | None) -> Squad:
     )
 
 
-def _same_squad(row: _Row, earlier: Squad) -> Squad:
+def _same_squad(row: SquadCells, earlier: Squad) -> Squad:
     known = {
         "age group": earlier.age_group,
         "players": str(earlier.players),
@@ -306,7 +210,7 @@ def _same_squad(row: _Row, earlier: Squad) -> Squad:
     return earlier
 
 
-def _check_windows(row: _Row, ask: Ask) -> None:
+def _check_windows(row: SquadCells, ask: Ask) -> None:
     if not ask.possible:
         if not row.text("possible").strip("; "):
             row.fault(
@@ -335,7 +239,7 @@ def _check_windows(row: _Row, ask: Ask) -> None:
             )
 
 
-def _check_days(row: _Row, ask: Ask) -> None:
+def _check_days(row: SquadCells, ask: Ask) -> None:
     long_enough = {w.weekday for w in ask.possible if w.end_min - w.start_min >= ask.minutes}
     if not long_enough:
         row.fault(
@@ -357,72 +261,3 @@ def _check_days(row: _Row, ask: Ask) -> None:
                 long_enough=len(long_enough),
             ),
         )
-
-
-def _read_least(row: _Row, format_codes: Collection[str]) -> LeastGround:
-    least = {"area_m2": 0.0, "share": 0.0}
-    code = ""
-    for part in row.text("least ground").lower().split(","):
-        word = part.strip()
-        metres = SQUARE_METRES.match(word)
-        if not word:
-            continue
-        if metres and float(metres[1]) <= LARGEST_M2:
-            least["area_m2"] = float(metres[1])
-        elif word in SHARES:
-            least["share"] = SHARES[word]
-        elif re.fullmatch(r"1/[1-9]\d?", word):
-            least["share"] = float(Fraction(word))
-        elif word in format_codes:
-            code = word
-        else:
-            row.fault(
-                "least ground",
-                "not-a-size",
-                _(
-                    "%(word)s is no size; write square metres (1500 m2), a share of a pitch "
-                    "(%(shares)s) or a game format (%(format_codes)s)",
-                    word=show_value(word),
-                    shares=list_words(SHARES),
-                    format_codes=list_words(sorted(format_codes, key=_format_order)),
-                ),
-            )
-    return LeastGround(least["area_m2"], least["share"], code)
-
-
-def _format_order(code: str) -> tuple[int, str]:
-    digits = re.match(r"\d+", code)
-    return (int(digits[0]) if digits else 0, code)
-
-
-def _read_header(row: int, cells: list[str], faults: Faults) -> list[str]:
-    plain: Callable[[str], str] = lambda text: re.sub(r"[^a-z]", "", text.lower())  # noqa: E731
-    known = {plain(column): column for column in COLUMNS}
-    header: list[str] = []
-    for position, cell in enumerate(cells, start=1):
-        column = known.get(plain(cell), "")
-        if not column and cell.strip():
-            faults.add(
-                f"row {row}, column {position}",
-                "unknown-column",
-                _(
-                    "%(cell)s is not a column; the columns are %(columns)s",
-                    cell=show_value(cell.strip()),
-                    columns=list_words(COLUMNS),
-                ),
-            )
-        if column and column in header:
-            faults.add(
-                f"row {row}, column {position}",
-                "repeated-column",
-                _("“%(column)s” stands there twice; keep one", column=column),
-            )
-        header.append(column)
-    for column in REQUIRED:
-        if column not in header:
-            faults.add(
-                f"row {row}",
-                "missing-column",
-                _("The column “%(column)s” is missing; add it", column=column),
-            )
-    return header

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from clubplanner.language import _
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from clubplanner.inputs.club_files.faults import Faults
 
@@ -89,7 +89,7 @@ def _short_lines(lines: Iterator[str]) -> Iterator[str]:
 
 
 def cells_by_column(
-    header: list[str], cells: list[str], number: int, faults: Faults
+    header: Sequence[str], cells: list[str], number: int, faults: Faults
 ) -> dict[str, str]:
     """Return a row's cells by the names of their columns; cells beyond the header are a fault."""
     if any(cell.strip() for cell in cells[len(header) :]):

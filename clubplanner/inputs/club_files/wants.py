@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.squads import AskWish, Partner
 from clubplanner.domain.keys import key_from_name
@@ -15,6 +15,8 @@ from clubplanner.language import _, marked
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+
+    from clubplanner.inputs.club_files.squad_cells import SquadCells
 
 COLUMNS = (
     "priority",
@@ -44,19 +46,6 @@ _GRADED = re.compile(r"^(.*?)\s*=\s*([1-3])$")
 _TIMES = re.compile(r"\d[:.]\d")
 
 
-class Row(Protocol):
-    """A row of the file, as far as it is needed here."""
-
-    def text(self, column: str) -> str:
-        """Return a cell."""
-
-    def whole(self, column: str, low: int, high: int, default: int | None = None) -> int:
-        """Return a whole number."""
-
-    def fault(self, column: str, code: str, message: str) -> None:
-        """Note a fault of a cell."""
-
-
 @dataclass(frozen=True, slots=True)
 class Wants:
     """The values of these columns; see `domain.squads.Ask`."""
@@ -71,7 +60,7 @@ class Wants:
     partners: tuple[Partner, ...]
 
 
-def read_wants(row: Row) -> Wants:
+def read_wants(row: SquadCells) -> Wants:
     """Read the columns of a row; blank ones mean nothing special."""
     return Wants(
         priority=row.whole("priority", 1, MOST_PRIORITY, default=1),
@@ -85,7 +74,7 @@ def read_wants(row: Row) -> Wants:
     )
 
 
-def _clock(row: Row, column: str) -> int | None:
+def _clock(row: SquadCells, column: str) -> int | None:
     text = row.text(column)
     try:
         return minute_from_clock(text) if text else None
@@ -94,7 +83,7 @@ def _clock(row: Row, column: str) -> int | None:
         return None
 
 
-def _days(row: Row, column: str) -> frozenset[int]:
+def _days(row: SquadCells, column: str) -> frozenset[int]:
     text = row.text(column)
     try:
         return frozenset(parse_days(text)) if text else frozenset()
@@ -103,7 +92,7 @@ def _days(row: Row, column: str) -> frozenset[int]:
         return frozenset()
 
 
-def _graded(row: Row, column: str) -> Iterator[tuple[str, int]]:
+def _graded(row: SquadCells, column: str) -> Iterator[tuple[str, int]]:
     """Yield the entries between semicolons with their grades, 2 where none is written."""
     entries = [entry.strip() for entry in row.text(column).split(";") if entry.strip()]
     if len(entries) > MOST_WISHES:
@@ -128,7 +117,7 @@ def _graded(row: Row, column: str) -> Iterator[tuple[str, int]]:
             yield entry, 2
 
 
-def _wishes(row: Row) -> Iterator[AskWish]:
+def _wishes(row: SquadCells) -> Iterator[AskWish]:
     """Read days with times, days alone, and names of places."""
     for text, grade in _graded(row, "wishes"):
         try:
@@ -144,7 +133,7 @@ def _wishes(row: Row) -> Iterator[AskWish]:
             yield AskWish(grade, place=" ".join(text.split()))
 
 
-def _partners(row: Row) -> Iterator[Partner]:
+def _partners(row: SquadCells) -> Iterator[Partner]:
     for text, grade in _graded(row, "other squads"):
         words = " ".join(text.split())
         found = next((how for how in PARTNERS if words.lower().startswith(f"{how} ")), None)

@@ -9,14 +9,8 @@ from typing import TYPE_CHECKING, Any
 from shapely import LineString, Polygon
 
 from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
-from clubplanner.domain.ground.plans import (
-    CUTS,
-    GoalPlan,
-    MarkingPlan,
-    PitchPlan,
-    PlanError,
-    build_pitch,
-)
+from clubplanner.domain.ground.pitch_from_plan import build_pitch
+from clubplanner.domain.ground.plans import CUTS, GoalPlan, MarkingPlan, PitchPlan, PlanError
 from clubplanner.domain.keys import key_from_name
 from clubplanner.geometry.shapes import largest_part, snap
 from clubplanner.inputs.club_files.bounded import read_json

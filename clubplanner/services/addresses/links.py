@@ -12,8 +12,9 @@ from sqlalchemy import select
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, term
 from clubplanner.outputs.drawings.qr import draw_qr
-from clubplanner.store.tables.club_tables import FormSecretRow, SquadRow
 from clubplanner.store.tables.link_tables import LinkRow
+from clubplanner.store.tables.people_tables import FormSecretRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from datetime import datetime

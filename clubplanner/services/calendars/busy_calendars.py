@@ -26,8 +26,8 @@ from clubplanner.services.rows.booking_rows import (
 )
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.journal import describe_change
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.busy_tables import BusyBookingRow, BusyCalendarRow
-from clubplanner.store.tables.club_tables import BookingRow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

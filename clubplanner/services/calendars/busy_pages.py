@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.booked.busy import BusyPiece
     from clubplanner.services.places.displaced import Displaced
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables.club_tables import BookingRow
+    from clubplanner.store.tables.booking_tables import BookingRow
 
 MOST_PROBLEMS = 20
 

@@ -17,8 +17,9 @@ from clubplanner.language import _, ngettext
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.addresses.links import SECRET_BYTES, find_squad, hash_secret
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.tables.club_tables import PitchRow, SquadRow, VenueRow
+from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.link_tables import LinkRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

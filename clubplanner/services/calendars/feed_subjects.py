@@ -12,8 +12,10 @@ from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.rows.snapshot import WITH_NAMES, booking_from_row
 from clubplanner.store.states import state_from_stored
-from clubplanner.store.tables.club_tables import AreaRow, BookingRow, SquadRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from datetime import datetime

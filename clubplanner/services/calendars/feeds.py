@@ -31,7 +31,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
 )
 from clubplanner.store.stand import read_stand
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -32,7 +32,9 @@ from clubplanner.services.rows.snapshot import (
     load_club,
     load_venues,
 )
-from clubplanner.store.tables.club_tables import BookingRow, PitchRow, SquadRow, VenueRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -18,7 +18,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     squad_from_row,
 )
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
     from clubplanner.services.addresses.links import OwnSquad

@@ -41,7 +41,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     squad_from_row,
 )
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -55,7 +55,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.services.addresses.links import OwnSquad
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables.club_tables import SquadRow
+    from clubplanner.store.tables.squad_tables import SquadRow
 
 COMING_SESSIONS = 8
 

@@ -22,7 +22,9 @@ from clubplanner.services.rows.booking_rows import (
     place_booking,
 )
 from clubplanner.services.rows.snapshot import load_club, load_zone
-from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, SquadRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -40,7 +40,8 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables.club_tables import AreaRow, BookingRow
+    from clubplanner.store.tables.booking_tables import BookingRow
+    from clubplanner.store.tables.ground_tables import AreaRow
 
 LONGEST_DAYS = 400
 

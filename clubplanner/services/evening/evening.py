@@ -25,7 +25,8 @@ from clubplanner.services.rows.journal_rows import bookings_as_known
 from clubplanner.services.rows.light_words import light_in_words
 from clubplanner.services.rows.plans import plan_of_bookings, times_in_words
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
-from clubplanner.store.tables.club_tables import PitchRow, SquadRow, VenueRow
+from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

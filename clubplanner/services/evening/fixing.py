@@ -8,7 +8,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -18,8 +18,9 @@ from clubplanner.inputs.club_files.fixtures import FixtureLine, read_fixtures
 from clubplanner.language import _, ngettext
 from clubplanner.resources import published_table
 from clubplanner.services.rows.own_sizes import format_codes, load_formats, published_formats
-from clubplanner.store.tables.club_tables import PitchRow, SquadRow
+from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.season_tables import FixtureRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -35,7 +35,8 @@ from clubplanner.services.rows.booking_rows import (
 )
 from clubplanner.services.rows.snapshot import load_bookings, load_venues, load_zone
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

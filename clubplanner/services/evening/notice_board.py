@@ -165,7 +165,9 @@ def print_board(page: BoardPage, address: str, now: datetime, zone: ZoneInfo) ->
             "Made %(day)s, %(time)s.", day=day_in_words(made.date()), time=made.strftime("%H:%M")
         ),
     )
-    source = (resource_folder("web") / "templates" / "board" / "sheet.typ").read_text("utf-8")
+    source = (resource_folder("web") / "templates" / "evening" / "board_sheet.typ").read_text(
+        "utf-8"
+    )
     return set_sheet(sheet, source, (str(resource_folder("web") / "static" / "fonts"),), now)
 
 

@@ -29,7 +29,7 @@ from clubplanner.services.giving.waiting_list import load_waiting, serve_waiting
 from clubplanner.services.rows.booking_rows import note_change
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import WaitingAskRow
 
 if TYPE_CHECKING:

@@ -22,7 +22,7 @@ from clubplanner.services.giving.requests import own_session, refuse_outdated
 from clubplanner.services.rows.booking_rows import flush, note_change, refuse_clash
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import SwapOfferRow
 
 if TYPE_CHECKING:

@@ -14,7 +14,8 @@ from clubplanner.domain.club.fair import balances
 from clubplanner.domain.times.times import MINUTES_A_DAY, instant_from_wall
 from clubplanner.services.proposals.proposals import Sort, saved_percent
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.tables.club_tables import BookingRow, ShareOutRow, SquadRow
+from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from datetime import date, datetime

@@ -32,7 +32,8 @@ from clubplanner.services.rows.journal_rows import changed_from_row, state_from_
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.services.setup.renamed_squads import count_renamed_squads, squad_names
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables.club_tables import AreaRow, BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow
 
 if TYPE_CHECKING:

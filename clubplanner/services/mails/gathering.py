@@ -28,10 +28,10 @@ from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.mails.mail_changes import stored_change
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.states import state_from_stored
-from clubplanner.store.tables.club_tables import SquadRow
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.notice_tables import MailOffRow, MailRow, MailState, NoticeRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterator, Mapping, Sequence

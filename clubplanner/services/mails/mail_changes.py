@@ -17,7 +17,9 @@ from clubplanner.services.coach.ground_page import find_pitch
 from clubplanner.services.rows.light_words import light_in_words
 from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.store.states import state_from_stored, stored_state
-from clubplanner.store.tables.club_tables import AreaRow, BookingRow, SquadRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from email.message import EmailMessage

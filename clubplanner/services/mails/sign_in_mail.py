@@ -17,7 +17,8 @@ from clubplanner.outputs.plain_text import one_line
 from clubplanner.services.addresses.links import hash_secret
 from clubplanner.services.mails.mail_transport import Fate, send_mail
 from clubplanner.services.people.sign_in_links import ASKED_MINUTES, answer_request
-from clubplanner.store.tables.club_tables import ClubRow, SignInRow
+from clubplanner.store.tables.club_tables import ClubRow
+from clubplanner.store.tables.people_tables import SignInRow
 
 if TYPE_CHECKING:
     from collections.abc import Callable

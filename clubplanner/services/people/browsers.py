@@ -14,7 +14,7 @@ from clubplanner.domain.club.people import Person, Role
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
-from clubplanner.store.tables.club_tables import BrowserRow, PersonRow
+from clubplanner.store.tables.people_tables import BrowserRow, PersonRow
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -26,7 +26,7 @@ from clubplanner.services.people.sign_in_links import drop_lapsed
 from clubplanner.services.people.sign_in_tries import Source, count_try, forget_tries
 from clubplanner.services.rows.club import club_name
 from clubplanner.services.rows.people_rows import all_people, find_login, load_person
-from clubplanner.store.tables.club_tables import BrowserRow, PersonRow, SignInRow
+from clubplanner.store.tables.people_tables import BrowserRow, PersonRow, SignInRow
 
 if TYPE_CHECKING:
     from datetime import datetime

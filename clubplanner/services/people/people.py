@@ -16,7 +16,8 @@ from clubplanner.language import _
 from clubplanner.services.people.browsers import person_from_row
 from clubplanner.services.people.passwords import refuse_taken
 from clubplanner.services.rows.people_rows import load_person
-from clubplanner.store.tables.club_tables import BrowserRow, PersonRow, SignInRow, SquadRow
+from clubplanner.store.tables.people_tables import BrowserRow, PersonRow, SignInRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -16,7 +16,7 @@ from sqlalchemy import delete, select
 
 from clubplanner.services.addresses.links import LONGEST_SECRET, hash_secret
 from clubplanner.store.claims import BEGUN, FormClaim
-from clubplanner.store.tables.club_tables import SentFormRow
+from clubplanner.store.tables.people_tables import SentFormRow
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -21,7 +21,7 @@ from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.known_browsers import known_browser
 from clubplanner.services.people.sign_in_tries import Source, count_try
 from clubplanner.services.rows.people_rows import find_login, load_person
-from clubplanner.store.tables.club_tables import SignInRow
+from clubplanner.store.tables.people_tables import SignInRow
 
 if TYPE_CHECKING:
     from datetime import datetime

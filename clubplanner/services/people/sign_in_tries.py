@@ -18,7 +18,7 @@ from sqlalchemy import delete, select
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.errors import TooManyError
 from clubplanner.services.addresses.links import hash_secret
-from clubplanner.store.tables.club_tables import SignInTryRow
+from clubplanner.store.tables.people_tables import SignInTryRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

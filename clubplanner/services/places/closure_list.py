@@ -13,7 +13,7 @@ from clubplanner.domain.booked.closures import Closure, Condition
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
 from clubplanner.language import _
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import ClosureDayRow, ClosureRow
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables.club_tables import AreaRow
+    from clubplanner.store.tables.ground_tables import AreaRow
 
 
 @dataclass(frozen=True, slots=True)

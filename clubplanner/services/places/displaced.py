@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.bookings import Booking
-    from clubplanner.store.tables.club_tables import BookingRow
+    from clubplanner.store.tables.booking_tables import BookingRow
 
 WITHDRAW = "withdraw"
 """The choice of giving a session up, in forms."""

@@ -18,9 +18,9 @@ if TYPE_CHECKING:
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
+    from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.domain.ground.grounds import Area, Pitch
-    from clubplanner.inputs.club_files.settings import ClubSettings
 
 SAME = 0.98
 """A match may move to a field this much as long and as wide as its own."""

@@ -26,7 +26,8 @@ from clubplanner.services.rows.snapshot import (
 )
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.season.wear import load_limits
-from clubplanner.store.tables.club_tables import AreaRow, PitchRow, SquadRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

@@ -36,7 +36,7 @@ from clubplanner.sharing.ground.candidates import with_lost_dates
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.by_hand import Option, what_else
 from clubplanner.sharing.values.words import place_and_time
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
     from datetime import date, datetime

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.services.proposals.differences import Difference
-    from clubplanner.store.tables.club_tables import AreaRow
+    from clubplanner.store.tables.ground_tables import AreaRow
 
 ORDER = ("withdrawn", "moved", "added", "kept", "closed")
 """In which order the changes of a squad are told: what hurts comes first."""

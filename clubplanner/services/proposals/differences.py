@@ -29,7 +29,9 @@ from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_breaks, load_zone
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.share_out.problem import ground_key
-from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, SquadRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence

@@ -19,7 +19,8 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, weekday_in_words
 from clubplanner.services.rows.snapshot import stretch_from_row
 from clubplanner.sharing.values.problem import plain
-from clubplanner.store.tables.club_tables import ShareOutRow, StretchRow
+from clubplanner.store.tables.booking_tables import ShareOutRow
+from clubplanner.store.tables.club_tables import StretchRow
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence

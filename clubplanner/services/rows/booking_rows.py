@@ -18,7 +18,8 @@ from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.guard import LENGTH_MARK, is_clash
-from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -9,7 +9,7 @@ from sqlalchemy.orm import selectinload
 
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.store.tables.club_tables import AreaRow, PitchRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session

@@ -11,8 +11,10 @@ from clubplanner.domain.booked.journal import BookingState, ChangedBooking, stat
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.store.records import SORT_OF_ROW
 from clubplanner.store.states import state_from_stored, stored_state
-from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, SquadRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -11,7 +11,8 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.evening.evening import AreaGroup, Choice
 from clubplanner.services.share_out.problem import ground_key
-from clubplanner.store.tables.club_tables import AreaRow, PitchRow, SquadRow, VenueRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session

@@ -14,7 +14,8 @@ from clubplanner.domain.problems import Problem
 from clubplanner.fitting.setting_out.formats import parse_formats
 from clubplanner.language import _, ngettext
 from clubplanner.resources import published_table
-from clubplanner.store.tables.club_tables import AskRow, OwnFormatRow, SquadRow
+from clubplanner.store.tables.club_tables import OwnFormatRow
+from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

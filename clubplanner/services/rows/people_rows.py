@@ -9,7 +9,7 @@ from sqlalchemy import select
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.store.tables.club_tables import PersonRow
+from clubplanner.store.tables.people_tables import PersonRow
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session

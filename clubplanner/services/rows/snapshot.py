@@ -8,6 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.bookings import Booking
+from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.club.sharing_rules import rules_from_json
 from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner, Squad
 from clubplanner.domain.ground.grounds import Area, Edges, Goal, GoalKind, Pitch, Venue
@@ -15,17 +16,10 @@ from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.times import TimeRange, Window
 from clubplanner.errors import NoClubError
 from clubplanner.geometry.frame import Frame
-from clubplanner.inputs.club_files.settings import ClubSettings
-from clubplanner.store.tables.club_tables import (
-    AskRow,
-    BookingRow,
-    BreakRow,
-    ClubRow,
-    PitchRow,
-    SquadRow,
-    StretchRow,
-    VenueRow,
-)
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.club_tables import BreakRow, ClubRow, StretchRow
+from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
+from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo

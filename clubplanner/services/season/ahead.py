@@ -44,7 +44,7 @@ from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.season.dark_endings import find_dark_endings
 from clubplanner.services.season.wear import load_limits, measure_pitches
 from clubplanner.services.season.year import find_undecided
-from clubplanner.store.tables.club_tables import SquadRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence

@@ -28,7 +28,7 @@ from clubplanner.services.rows.booking_rows import load_area, note_change, place
 from clubplanner.services.rows.light_words import light_in_words
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

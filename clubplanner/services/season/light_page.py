@@ -23,7 +23,7 @@ from clubplanner.language import _, figure, ngettext
 from clubplanner.services.evening.evening import Choice
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.season.dark_endings import day_range
-from clubplanner.store.tables.club_tables import VenueRow
+from clubplanner.store.tables.ground_tables import VenueRow
 from clubplanner.store.tables.season_tables import LampCostRow
 
 if TYPE_CHECKING:

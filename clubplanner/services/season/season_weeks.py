@@ -22,7 +22,9 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
 )
 from clubplanner.services.rows.stretches import find_stretch
-from clubplanner.store.tables.club_tables import AskRow, BookingRow, PitchRow, SquadRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import PitchRow
+from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

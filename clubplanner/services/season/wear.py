@@ -30,7 +30,7 @@ from clubplanner.resources import published_table
 from clubplanner.services.places.closure_list import load_conditions
 from clubplanner.services.rows.grounds_named import find_area
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_squads, load_venues
-from clubplanner.store.tables.club_tables import PitchRow
+from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.season_tables import WearLimitRow
 
 if TYPE_CHECKING:

@@ -31,8 +31,10 @@ from clubplanner.services.rows.snapshot import load_breaks, load_stretches, load
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.season.dark_endings import find_dark_endings
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables.club_tables import BookingRow, BreakRow, SquadRow, StretchRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.club_tables import BreakRow, StretchRow
 from clubplanner.store.tables.season_tables import HolidayPlaceRow, TrainingHolidayRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from datetime import date, datetime

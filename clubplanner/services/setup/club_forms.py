@@ -20,7 +20,8 @@ from clubplanner.services.setup.club_rows import ClubWriter
 from clubplanner.services.setup.place_changes import count_place_changes, places_shown
 from clubplanner.services.setup.renamed_places import follow_new_names, place_names
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables.club_tables import ClubRow, VenueRow
+from clubplanner.store.tables.club_tables import ClubRow
+from clubplanner.store.tables.ground_tables import VenueRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -28,8 +29,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.ground.grounds import Venue
-    from clubplanner.inputs.club_files.settings import ClubSettings
     from clubplanner.store.engine import Store
 
 NEW = ""

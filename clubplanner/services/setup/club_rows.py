@@ -18,21 +18,12 @@ from clubplanner.geometry.shapes import interior_overlap_m2
 from clubplanner.language import _, ngettext
 from clubplanner.services.rows.booking_rows import BookingWish, insert_booking, rewrite_cells
 from clubplanner.services.rows.snapshot import load_zone, windows_as_json
+from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.busy_tables import BusyCalendarRow
-from clubplanner.store.tables.club_tables import (
-    AreaRow,
-    AskRow,
-    BookingRow,
-    BreakRow,
-    ClubRow,
-    ObstacleRow,
-    PitchRow,
-    ShareOutRow,
-    SquadRow,
-    StretchRow,
-    VenueRow,
-)
+from clubplanner.store.tables.club_tables import BreakRow, ClubRow, StretchRow
+from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow
+from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -41,10 +32,11 @@ if TYPE_CHECKING:
     from shapely import Polygon
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.domain.times.seasons import Stretch
-    from clubplanner.inputs.club_files.settings import ClubSettings, SetBooking, SettingsRead
+    from clubplanner.inputs.club_files.settings import SetBooking, SettingsRead
 
 
 @dataclass(slots=True)

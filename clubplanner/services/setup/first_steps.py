@@ -8,17 +8,12 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, select
 
 from clubplanner.language import _, ngettext
-from clubplanner.store.tables.club_tables import (
-    AskRow,
-    ClubRow,
-    PersonRow,
-    PitchRow,
-    ShareOutRow,
-    SquadRow,
-    StretchRow,
-    VenueRow,
-)
+from clubplanner.store.tables.booking_tables import ShareOutRow
+from clubplanner.store.tables.club_tables import ClubRow, StretchRow
+from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.link_tables import LinkRow
+from clubplanner.store.tables.people_tables import PersonRow
+from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session

@@ -24,7 +24,8 @@ from clubplanner.services.setup.loading import explain_distance
 from clubplanner.services.setup.place_changes import count_place_changes, places_shown
 from clubplanner.services.setup.renamed_places import follow_new_names, place_names
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables.club_tables import BookingRow, PitchRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import PitchRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

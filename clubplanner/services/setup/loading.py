@@ -30,7 +30,8 @@ from clubplanner.services.setup.club_rows import ClubWriter
 from clubplanner.services.setup.place_changes import count_place_changes, places_shown
 from clubplanner.services.setup.renamed_squads import count_renamed_squads, squad_names
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables.club_tables import ClubRow, PitchRow, VenueRow
+from clubplanner.store.tables.club_tables import ClubRow
+from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

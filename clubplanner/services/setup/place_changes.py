@@ -9,7 +9,8 @@ from sqlalchemy import select
 from clubplanner.domain.booked.waiting import SwapState
 from clubplanner.services.rows.booking_rows import note_change
 from clubplanner.services.rows.snapshot import WITH_NAMES
-from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.season_tables import SwapOfferRow
 
 if TYPE_CHECKING:

@@ -9,7 +9,9 @@ from sqlalchemy import select
 
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.club.sharing_rules import rules_as_json, rules_from_json
-from clubplanner.store.tables.club_tables import AreaRow, AskRow, ClubRow, PitchRow, VenueRow
+from clubplanner.store.tables.club_tables import ClubRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
+from clubplanner.store.tables.squad_tables import AskRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

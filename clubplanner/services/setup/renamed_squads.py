@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.services.setup.place_changes import count_bookings
-from clubplanner.store.tables.club_tables import BookingRow, SquadRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -10,8 +10,9 @@ from sqlalchemy import func, select
 from clubplanner.domain.times.windows import told_days, write_windows
 from clubplanner.language import _
 from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads
-from clubplanner.store.tables.club_tables import BookingRow, SquadRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.link_tables import LinkRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from clubplanner.services.evening.closures import ClosureWish
     from clubplanner.sharing.values.problem import Effort
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables.club_tables import BookingRow
+    from clubplanner.store.tables.booking_tables import BookingRow
 
 
 def reshare_for_closure(

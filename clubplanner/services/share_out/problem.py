@@ -37,10 +37,10 @@ if TYPE_CHECKING:
     from datetime import date
     from zoneinfo import ZoneInfo
 
+    from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.club.squads import Ask as ClubAsk
     from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.ground.formats import GameFormat
-    from clubplanner.inputs.club_files.settings import ClubSettings
 
 
 def build_problem(

@@ -44,7 +44,7 @@ from clubplanner.services.share_out.standing_plans import (
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import solve_here, solve_in_child
 from clubplanner.sharing.values.validating import ProblemError
-from clubplanner.store.tables.club_tables import ShareOutRow
+from clubplanner.store.tables.booking_tables import ShareOutRow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -40,7 +40,7 @@ from clubplanner.services.share_out.season_terms import with_grass_limits
 from clubplanner.services.share_out.standing_asks import asks_as_booked
 from clubplanner.sharing.ground.standing_loads import with_room_for
 from clubplanner.sharing.values.problem import Placement
-from clubplanner.store.tables.club_tables import BookingRow, ShareOutRow
+from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

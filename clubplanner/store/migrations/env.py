@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from alembic import context
 
-from clubplanner.store.tables.club_tables import Base
+from clubplanner.store.tables.base import Base
 
 context.configure(
     connection=context.config.attributes["connection"],

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import datetime  # noqa: TC003 - SQLAlchemy reads it
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import ForeignKey, LargeBinary
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from clubplanner.store.tables.club_tables import AreaRow, Base, BookingRow
+from clubplanner.store.tables.base import Base
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow
 
 
 class BusyCalendarRow(Base):

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import datetime  # noqa: TC003 - SQLAlchemy reads it
+from datetime import datetime
 
 from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from clubplanner.store.tables.club_tables import Base, PitchRow, SquadRow
+from clubplanner.store.tables.base import Base
+from clubplanner.store.tables.ground_tables import PitchRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 ONE_SUBJECT = (
     "(CASE WHEN squad_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN coach IS NULL THEN 0 ELSE 1 END)"

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import datetime  # noqa: TC003 - SQLAlchemy reads it
+from datetime import datetime
 from enum import StrEnum
 from typing import Any
 
 from sqlalchemy import CheckConstraint, Enum, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from clubplanner.store.tables.club_tables import Base, SquadRow
-from clubplanner.store.tables.season_tables import ChangedBookingRow  # noqa: TC001 - likewise
+from clubplanner.store.tables.base import Base
+from clubplanner.store.tables.season_tables import ChangedBookingRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 
 class MailState(StrEnum):

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import datetime  # noqa: TC003 - SQLAlchemy reads it
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column
 
-from clubplanner.store.tables.club_tables import Base
+from clubplanner.store.tables.base import Base
 
 
 class ShareRunRow(Base):

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime  # noqa: TC003 - SQLAlchemy reads it
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from clubplanner.store.tables.club_tables import (
-    AreaRow,
-    Base,
-    BookingRow,
-    PitchRow,
-    SquadRow,
-    VenueRow,
-)
+from clubplanner.store.tables.base import Base
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 
 class ChangeRow(Base):

@@ -228,7 +228,7 @@ def _settings_page(
     key: str = NEW,
 ) -> str:
     return render_template(
-        f"grounds/{what}.html",
+        f"setup/grounds/{what}.html",
         form=form,
         key=key,
         values=told_cells(form.cells if cells is None else cells),

@@ -1,19 +1,16 @@
-"""What changes when the night does, and what ground is left over."""
+"""What changes when the night does."""
 
 from __future__ import annotations
 
-import pytest
 import shapely
 
 from clubplanner.fitting import (
-    Piece,
     SessionNeed,
     compare_nights,
     list_ways,
     see_changes,
-    spare_ground,
 )
-from tests.fitting.shapes import HALL, L_SHAPE, THIRD, fault_in_layout, read_bands
+from tests.fitting.shapes import HALL, THIRD, read_bands
 
 OWEN = tuple(band for band in read_bands() if band.source.startswith("Owen"))
 HALF = shapely.box(0, 0, 50, 64)
@@ -70,26 +67,3 @@ def test_numbers_at_their_ends() -> None:
     """A lone goalkeeper has no one fewer, and sixty players have no one more."""
     assert [change.occasion for change in see_changes(night(1, 1))] == ["One player more"]
     assert "One player more" not in {change.occasion for change in see_changes(night(60, 0))}
-
-
-@pytest.mark.parametrize("ground", [HALF, L_SHAPE, THIRD])
-def test_spare_ground_lies_beside_the_games(ground: shapely.Polygon) -> None:
-    """Room for a warm-up keeps clear of the games and lies on the ground."""
-    games = [Piece(0, 0, 30, 20, 0)]
-    spare = spare_ground(ground, games, 3.0)
-    assert spare is not None
-    assert spare.width_m >= 5
-    assert fault_in_layout([*games, spare], ground, 3.0) is None
-
-
-def test_no_spare_ground_on_a_full_one() -> None:
-    """A ground that is full, or has only a strip left, has no room for a warm-up."""
-    assert spare_ground(shapely.box(0, 0, 30, 20), [Piece(0, 0, 30, 20, 0)], 3.0) is None
-    assert spare_ground(shapely.box(0, 0, 37, 20), [Piece(0, 0, 30, 20, 0)], 3.0) is None
-
-
-def test_largest_spare_ground() -> None:
-    """Beside a game of 30 × 20 m on a half, 41 m are left along the width, all of the length."""
-    spare = spare_ground(HALF, [Piece(0, 0, 30, 20, 0)], 3.0)
-    assert spare is not None
-    assert spare.area_m2 == pytest.approx(41 * 50, abs=1)

@@ -19,7 +19,6 @@ from clubplanner.fitting import (
     list_ways,
 )
 from clubplanner.fitting.games.sessions import MOST_WAYS
-from clubplanner.fitting.outlines.known import fit_pieces_again, forget_all
 from tests.fitting.shapes import AWKWARD, L_SHAPE, SLIVER, THIRD, fault_in_layout, read_bands
 from tests.other_process import said_by
 
@@ -404,16 +403,6 @@ def test_fewer_ways_are_the_first_of_all(
     """Asked for a few ways, whatever is not laid to save time would not have been among them."""
     ask = SessionNeed(ground, players, min(goalkeepers, players), 13, goals, 2, None, BANDS)
     assert list_ways(ask, most=most) == list_ways(ask)[:most]
-
-
-def test_answers_that_are_kept_are_the_same() -> None:
-    """A question asked again is answered from memory, and the same as at first."""
-    ask = need(19, 2, L_SHAPE, goals=(GOAL,), portable_goals=2)
-    forget_all()
-    first = list_ways(ask)
-    misses = fit_pieces_again.cache_info().misses
-    assert list_ways(ask) == first
-    assert fit_pieces_again.cache_info().misses == misses > 0
 
 
 def test_most_players_and_rugby_sides() -> None:

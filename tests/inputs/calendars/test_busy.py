@@ -5,7 +5,6 @@ from __future__ import annotations
 import time
 from datetime import UTC, datetime, timedelta
 from typing import Any
-from zoneinfo import ZoneInfo
 
 import icalendar
 import pytest
@@ -114,84 +113,6 @@ def test_times_are_read(lines: str, wanted: list[str]) -> None:
     assert reading.problems == ()
 
 
-OWN_ZONE = """BEGIN:VTIMEZONE
-TZID:Our own hour
-BEGIN:STANDARD
-DTSTART:19701025T030000
-RRULE:FREQ=YEARLY;BYMONTH=10;BYDAY=-1SU
-TZOFFSETFROM:+0200
-TZOFFSETTO:+0100
-END:STANDARD
-BEGIN:DAYLIGHT
-DTSTART:19700329T020000
-RRULE:FREQ=YEARLY;BYMONTH=3;BYDAY=-1SU
-TZOFFSETFROM:+0100
-TZOFFSETTO:+0200
-END:DAYLIGHT
-END:VTIMEZONE"""
-
-
-def test_a_zone_of_its_own_goes_by_its_description() -> None:
-    """A zone that only the file knows is read from there, at every hour of a year."""
-    berlin = ZoneInfo("Europe/Berlin")
-    walls = [datetime(2026, 1, 1) + HOUR * number for number in range(365 * 24)]  # noqa: DTZ001
-    events = [
-        event(f"DTSTART;TZID=Our own hour:{wall:%Y%m%dT%H%M%S}\nDURATION:PT1M", str(wall))
-        for wall in walls
-    ]
-    reading = read(OWN_ZONE, *events)
-    assert reading.problems == ()
-    found = {each.uid: each.during.starts_at for each in reading.times}
-    wanted = {str(wall): wall.replace(tzinfo=berlin).astimezone(UTC) for wall in walls}
-    # The first hour of the year lies before the stretch asked for.
-    assert found == {uid: at for uid, at in wanted.items() if uid != str(walls[0])}
-
-
-def test_a_description_with_dates_and_an_end_is_read() -> None:
-    """Clock changes listed by date, and rules that ended long ago, still tell the offset."""
-    described = """BEGIN:VTIMEZONE
-TZID:Isle
-BEGIN:DAYLIGHT
-DTSTART:19800406T020000
-RRULE:FREQ=YEARLY;BYMONTH=4;BYDAY=1SU;UNTIL=19900401T070000Z
-TZOFFSETFROM:-0500
-TZOFFSETTO:-0400
-END:DAYLIGHT
-BEGIN:STANDARD
-DTSTART:19801026T020000
-RDATE:20260601T000000,20270101T000000
-TZOFFSETFROM:-0400
-TZOFFSETTO:-0500
-END:STANDARD
-END:VTIMEZONE"""
-    at = "DTSTART;TZID=Isle:2026{}T120000\nDURATION:PT1H"
-    reading = read(described, event(at.format("0301"), "a"), event(at.format("0701"), "b"))
-    assert reading.problems == ()
-    assert stretches(reading) == ["2026-03-01T16:00/17:00", "2026-07-01T17:00/18:00"]
-
-
-@pytest.mark.parametrize(
-    "description",
-    [
-        "",
-        "BEGIN:VTIMEZONE\nTZID:Nowhere\nEND:VTIMEZONE",
-        OWN_ZONE.replace("Our own hour", "Nowhere").replace("+0100", "east"),
-        OWN_ZONE.replace("Our own hour", "Nowhere").replace("DTSTART", "X-START"),
-        OWN_ZONE.replace("Our own hour", "Nowhere").replace("FREQ=YEARLY", "FREQ=OFTEN"),
-        OWN_ZONE.replace("Our own hour", "Nowhere").replace("FREQ=YEARLY", "FREQ=SECONDLY"),
-    ],
-)
-def test_an_unknown_zone_is_told_and_read_as_the_venues(description: str) -> None:
-    """A zone that nobody knows is a problem with the event's place; its time is the venue's."""
-    lines = "SUMMARY:Hire\nDTSTART;TZID=Nowhere:20260708T100000\nDURATION:PT1H"
-    reading = read(description, event(lines), event(TIMES, "other"))
-    assert stretches(reading) == ["2026-07-08T09:00/10:00", "2026-09-08T18:30/20:00"]
-    assert "unknown-zone" in codes(reading)
-    (problem,) = (each for each in reading.problems if each.code == "unknown-zone")
-    assert "(Hire)" in problem.where
-    assert "“Nowhere” is not known" in problem.message
-
-
 FAULTS = [
     ("DTEND:20260708T100000Z", "does not say when it starts"),
     ("DTSTART:20261308T100000Z", "no date or time that exists"),
@@ -255,105 +176,6 @@ def test_reminders_and_other_parts_are_passed_over() -> None:
     reading = read(todo, event(f"{alarm}\n{TIMES}\nSUMMARY:Hire"))
     assert stretches(reading) == ["2026-09-08T18:30/20:00"]
     assert reading.times[0].title == "Hire"
-
-
-WEEKLY = (
-    "DTSTART;TZID=Europe/London:20260901T183000\nDTEND;TZID=Europe/London:20260901T200000\n"
-    "RRULE:FREQ=WEEKLY;COUNT=10\nSUMMARY:Hire"
-)
-
-
-def test_a_series_keeps_its_wall_clock_time() -> None:
-    """Half past six stays half past six over the clock change, ten times."""
-    found = stretches(read(event(WEEKLY)))
-    assert found[0] == "2026-09-01T17:30/19:00"
-    assert found[-1] == "2026-11-03T18:30/20:00"
-    assert len(found) == 10
-
-
-@pytest.mark.parametrize(
-    "line",
-    [
-        "EXDATE;TZID=Europe/London:20260908T183000,20260915T183000",
-        "EXDATE:20260908T173000Z\nEXDATE:20260915T173000Z",
-        "EXDATE;VALUE=DATE:20260908,20260915",
-    ],
-)
-def test_dates_left_out_are_free(line: str) -> None:
-    """EXDATE takes dates out of a series, given in its zone, in UTC, or as whole days."""
-    found = stretches(read(event(f"{WEEKLY}\n{line}")))
-    assert found[:2] == ["2026-09-01T17:30/19:00", "2026-09-22T17:30/19:00"]
-    assert len(found) == 8
-
-
-def test_added_dates_are_busy_once() -> None:
-    """RDATE adds times and periods to a series; a date that it has already is not doubled."""
-    lines = (
-        f"{WEEKLY}\nRDATE;TZID=Europe/London:20260901T183000,20260903T183000\n"
-        "RDATE;VALUE=PERIOD:20260904T100000Z/PT30M,20260905T100000Z/20260905T103000Z"
-    )
-    found = stretches(read(event(lines)))
-    assert found[:4] == [
-        "2026-09-01T17:30/19:00",
-        "2026-09-03T17:30/19:00",
-        "2026-09-04T10:00/10:30",
-        "2026-09-05T10:00/10:30",
-    ]
-    assert len(found) == 13
-
-
-MOVED = (
-    "RECURRENCE-ID;TZID=Europe/London:20260908T183000\n"
-    "DTSTART;TZID=Europe/London:20260909T190000\nDURATION:PT1H"
-)
-
-
-@pytest.mark.parametrize(
-    ("changed", "wanted"),
-    [
-        (MOVED, ["2026-09-09T18:00/19:00", "2026-09-15T17:30/19:00"]),
-        (MOVED.replace("ID;TZID=Europe/London:20260908T183000", "ID:20260908T173000Z"),
-         ["2026-09-09T18:00/19:00", "2026-09-15T17:30/19:00"]),
-        (f"{MOVED}\nSTATUS:CANCELLED", ["2026-09-15T17:30/19:00", "2026-09-22T17:30/19:00"]),
-        (
-            MOVED.replace("ID;", "ID;RANGE=THISANDFUTURE;"),
-            ["2026-09-09T18:00/19:00", "2026-09-16T18:00/19:00"],
-        ),
-        (f"{MOVED.replace('ID;', 'ID;RANGE=THISANDFUTURE;')}\nSTATUS:CANCELLED", []),
-    ],
-)  # fmt: skip
-@pytest.mark.parametrize("is_first", [True, False])
-def test_one_changed_date_stands_for_its_own(
-    changed: str, wanted: list[str], is_first: bool
-) -> None:
-    """A date of a series that was moved or called off counts instead, wherever it stands."""
-    events = [event(WEEKLY), event(changed)]
-    found = stretches(read(*(reversed(events) if is_first else events)))
-    assert found[0] == "2026-09-01T17:30/19:00"
-    assert found[1 : 1 + len(wanted)] == wanted or not wanted
-    if not wanted:
-        assert len(found) == 1
-
-
-def test_the_newest_version_of_a_change_holds() -> None:
-    """Of two changes of the same date the higher SEQUENCE counts, then the later stamp."""
-    old = MOVED.replace("190000", "210000")
-    for first, second in ((0, 1), (1, 0)):
-        found = read(
-            event(WEEKLY), event(f"{(MOVED, old)[first]}\nSEQUENCE:{3 - first}"),
-            event(f"{(MOVED, old)[second]}\nSEQUENCE:{3 - second}"),
-        )  # fmt: skip
-        assert "2026-09-09T18:00/19:00" in stretches(found)
-        assert len(found.times) == 10
-
-
-def test_a_date_moved_from_outside_is_found() -> None:
-    """A date moved into the stretch counts, one moved out of it does not, one alone counts."""
-    during = TimeRange(datetime(2026, 9, 9, tzinfo=UTC), datetime(2026, 9, 10, tzinfo=UTC))
-    assert stretches(read(event(WEEKLY), event(MOVED), during=during)) == ["2026-09-09T18:00/19:00"]
-    assert stretches(read(event(MOVED), during=during)) == ["2026-09-09T18:00/19:00"]
-    eighth = TimeRange(datetime(2026, 9, 8, tzinfo=UTC), datetime(2026, 9, 9, tzinfo=UTC))
-    assert stretches(read(event(WEEKLY), event(MOVED), during=eighth)) == []
 
 
 def test_ranges_are_half_open() -> None:

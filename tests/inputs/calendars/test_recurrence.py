@@ -15,13 +15,13 @@ from hypothesis import strategies as st
 
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.inputs.calendars.busy import read_busy
-from clubplanner.inputs.calendars.calendar_lines import LineError
 from clubplanner.inputs.calendars.recurrence import Budget, BudgetError, expand
 from clubplanner.inputs.calendars.recurrence_rules import WEEKDAYS, read_rule
 from tests.inputs.foreign_calendars import LONDON, calendar, event
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+
 
 START = datetime(1997, 9, 2, 9)  # noqa: DTZ001 - a wall clock's
 PLENTY = 10_000_000
@@ -47,6 +47,7 @@ def clocks(text: str, *dates: str) -> list[str]:
 
 
 TWENTY = ",".join(f"{hour:02}:{minute}" for hour in range(9, 17) for minute in ("00", "20", "40"))
+
 
 # Source: RFC 5545, section 3.8.5.3, its examples in their order. Where the standard ends a list
 # with "...", only what it prints is compared. The example "every 3 hours" has the corrected UNTIL
@@ -463,22 +464,6 @@ def test_a_used_up_budget_is_told() -> None:
     with pytest.raises(BudgetError):
         for _ in made:
             pass
-
-
-def test_lists_are_put_in_order() -> None:
-    """Numbers given twice or in any order, small letters and a leap second are read."""
-    rule = read_rule("freq=daily;byhour=9,7,9;bysecond=60,59;byday=;".replace("byday=;", ""))
-    assert rule.by_hour == (7, 9)
-    assert rule.by_second == (59,)
-
-
-@pytest.mark.parametrize(
-    "text", ["", "FREQ", "FREQ=DAILY;FREQ=DAILY", "FREQ=DAILY;BYDAY=54MO", "FREQ=DAILY;BYDAY=2MO"]
-)
-def test_what_is_no_rule_is_refused(text: str) -> None:
-    """A rule that cannot be read is refused in words."""
-    with pytest.raises(LineError, match="How it repeats"):
-        read_rule(text)
 
 
 def test_weeks_at_the_edges_of_time() -> None:

@@ -1,4 +1,4 @@
-"""Text decoding, lists of choices and values as messages repeat them."""
+"""Faults of a file, and the values that they repeat."""
 
 from __future__ import annotations
 
@@ -15,7 +15,6 @@ from clubplanner.inputs.club_files.faults import (
     list_words,
     show_value,
 )
-from clubplanner.inputs.club_files.fields import Fields, is_number
 
 
 @pytest.mark.parametrize(
@@ -94,34 +93,3 @@ def test_a_deeply_nested_value_can_be_shown() -> None:
     assert show_value(nested) == "“[[[...]]]”"
     while nested:  # taken apart by hand: a deep one is too much for the interpreter's own way
         nested = nested.pop()  # type: ignore[assignment]
-
-
-@pytest.mark.parametrize(
-    ("value", "expected"),
-    [
-        (0, True),
-        (-3.5, True),
-        (10**400, False),
-        (float("nan"), False),
-        (float("inf"), False),
-        (True, False),
-        ("3", False),
-        (None, False),
-    ],
-)
-def test_only_what_can_be_measured_with_is_a_number(value: object, expected: bool) -> None:
-    """Finite numbers of a sensible size are; truth values and texts are not."""
-    assert is_number(value) is expected
-
-
-def test_a_field_nobody_asked_for_is_a_fault() -> None:
-    """What is left over at the end is reported by its name."""
-    faults = Faults("grounds.geojson")
-    fields = Fields("feature 1", {"name": "Top", "colour": "red"}, faults)
-    assert fields.text("name") == "Top"
-    assert not fields.failed
-    fields.done()
-    assert fields.failed
-    assert [fault.where for fault in faults.found] == [
-        "grounds.geojson, feature 1, property colour"
-    ]

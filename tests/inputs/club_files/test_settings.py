@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.club.sharing_rules import (
     AgeRule,
     GroundPrice,
@@ -21,7 +22,7 @@ from clubplanner.domain.club.sharing_rules import (
 from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.times import Window
 from clubplanner.inputs.club_files.faults import decode_text
-from clubplanner.inputs.club_files.settings import ClubSettings, SettingsRead, read_settings
+from clubplanner.inputs.club_files.settings import SettingsRead, read_settings
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -66,6 +66,13 @@ def test_a_header_alone_is_a_club_without_sizes() -> None:
     assert read_sizes(HEADER, "sizes.csv").formats == ()
 
 
+def test_blank_rows_alone_lack_every_column() -> None:
+    """A table of blank rows is told what its header needs, like an empty one."""
+    told = read_sizes("", "sizes.csv").problems
+    assert [problem.where for problem in told] == ["sizes.csv, row 1"] * 4
+    assert read_sizes(",,\n,", "sizes.csv").problems == told
+
+
 def test_every_fault_is_told_at_once() -> None:
     """Each fault has its row and column, and says what to write instead."""
     text = (

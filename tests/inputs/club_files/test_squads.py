@@ -11,58 +11,8 @@ from hypothesis import strategies as st
 from clubplanner.domain.club.squads import LeastGround
 from clubplanner.domain.times.times import Window
 from clubplanner.inputs.club_files.faults import decode_text
-from clubplanner.inputs.club_files.squads import (
-    COLUMNS,
-    MOST_ROWS,
-    REQUIRED,
-    SquadsRead,
-    read_squads,
-)
-
-FORMATS = ("11v11", "5v5", "7v7", "9v9")
-GOOD = {
-    "squad": "U12 Kestrels",
-    "age group": "U12",
-    "players": "16",
-    "goalkeepers": "2",
-    "coach": "Robin Hale",
-    "coach e-mail": "robin@example.org",
-    "sessions a week": "2",
-    "minutes": "75",
-    "possible": "Mon-Thu 17:00-20:00",
-    "preferred": "Mon, Wed 18:00-19:30",
-    "least ground": "third",
-    "surface": "artificial",
-    "needs goal": "yes",
-    "needs light": "no",
-    "priority": "",
-    "latest finish": "",
-    "rest days": "",
-    "free day before": "",
-    "free day after": "",
-    "evenings in a row": "",
-    "wishes": "",
-    "other squads": "",
-}
-
-
-def write_row(separator: str = ",", **changes: str) -> str:
-    """Return a row of the file; `changes` are columns, with underscores for blanks."""
-    named = {name.replace("_", " "): value for name, value in changes.items()}
-    if "coach email" in named:
-        named["coach e-mail"] = named.pop("coach email")
-    cells = [{**GOOD, **named}[column] for column in COLUMNS]
-    return separator.join(f'"{cell}"' for cell in cells)
-
-
-def read(*rows: str, header: str = ",".join(COLUMNS)) -> SquadsRead:
-    """Read a file made of a header and rows."""
-    return read_squads("\n".join((header, *rows)), "squads.csv", FORMATS)
-
-
-def faults_of(result: SquadsRead) -> list[tuple[str, str]]:
-    """Return place and code of every problem, the file's name left out."""
-    return [(p.where.removeprefix("squads.csv, "), p.code) for p in result.problems]
+from clubplanner.inputs.club_files.squads import COLUMNS, REQUIRED, read_squads
+from tests.inputs.squads_file import FORMATS, GOOD, faults_of, read, write_row
 
 
 def test_a_row_becomes_a_squad_and_an_ask() -> None:
@@ -93,19 +43,6 @@ def test_the_required_columns_are_enough() -> None:
     assert result.asks[0].ask.surfaces == frozenset()
 
 
-@pytest.mark.parametrize("separator", [",", ";", "\t"])
-@pytest.mark.parametrize("line_end", ["\n", "\r\n", "\r"])
-def test_any_usual_separator_and_line_end_is_read(separator: str, line_end: str) -> None:
-    """Commas, semicolons and tabs, on every kind of machine, give the same values."""
-    rows = [separator.join(COLUMNS), write_row(separator), write_row(separator, squad="U9 Owls")]
-    result = read_squads(line_end.join(rows), "squads.csv", FORMATS)
-    assert not result.problems
-    assert [squad.name for squad in result.squads] == ["U12 Kestrels", "U9 Owls"]
-    assert result.asks == tuple(
-        type(row)(row.row, row.ask) for row in read(write_row(), write_row(squad="U9 Owls")).asks
-    )
-
-
 @pytest.mark.parametrize("coding", ["utf-8", "utf-8-sig", "cp1252"])
 def test_letters_beyond_ascii_arrive_whole(coding: str) -> None:
     """UTF-8, with a mark in front or not, and Windows-1252 all keep a coach's name."""
@@ -114,78 +51,6 @@ def test_letters_beyond_ascii_arrive_whole(coding: str) -> None:
     assert not result.problems
     assert result.squads[0].coach == "Zoë Brûlé"
     assert result.squads[0].key == "madchen-u13"
-
-
-def test_blank_lines_are_passed_over_and_rows_keep_their_numbers() -> None:
-    """Blank lines before, between and after, some with separators, change no row number."""
-    text = "\n".join(
-        ("", " ,,", ",".join(COLUMNS), "", write_row(), ",,,,,", write_row(minutes="ten"), "")
-    )
-    result = read_squads(text, "squads.csv", FORMATS)
-    assert [row.row for row in result.asks] == [5]
-    assert faults_of(result) == [("row 7, column minutes", "not-a-number")]
-
-
-def test_a_quoted_cell_may_hold_separators_and_line_ends() -> None:
-    """Text in double quotes is one cell, and a row over two lines is one row."""
-    result = read(write_row(coach="Hale, Robin"), write_row(squad="U9\nOwls", players="x"))
-    assert result.squads[0].coach == "Hale, Robin"
-    assert faults_of(result) == [("row 3, column players", "not-a-number")]
-
-
-@pytest.mark.parametrize(
-    "header",
-    [
-        "Squad,PLAYERS,Sessions A Week,minutes,possible",
-        " squad , players , sessions_a_week , minutes , possible ",
-        "squad,players,sessions-a-week,minutes,possible",
-        "squad,players,sessionsaweek,minutes,possible,,",
-    ],
-)
-def test_headers_are_known_in_any_usual_spelling(header: str) -> None:
-    """Capitals, blanks, hyphens and empty columns at the end make no difference."""
-    result = read("Kestrels,12,1,60,Mon 17:00-19:00", header=header)
-    assert not result.problems
-    assert result.asks[0].ask.minutes == 60
-
-
-def test_unknown_repeated_and_missing_columns_are_all_told() -> None:
-    """One reading of the header names each of its faults, and what is known."""
-    result = read(header="squad,shoe size,players,squad,minutes")
-    assert faults_of(result) == [
-        ("row 1, column 2", "unknown-column"),
-        ("row 1, column 4", "repeated-column"),
-        ("row 1", "missing-column"),
-        ("row 1", "missing-column"),
-    ]
-    assert "the columns are squad, age group" in result.problems[0].message
-    assert "“sessions a week” is missing; add it" in result.problems[2].message
-    assert "“possible” is missing; add it" in result.problems[3].message
-
-
-@pytest.mark.parametrize("text", ["", "\n\n", " ", ",,,\n,,"])
-def test_an_empty_file_is_told_as_such(text: str) -> None:
-    """A file without a header says what its first row should be."""
-    (problem,) = read_squads(text, "squads.csv", FORMATS).problems
-    assert (problem.where, problem.code) == ("squads.csv", "empty")
-    assert "first row names the columns: squad" in problem.message
-
-
-def test_a_header_alone_is_a_fault() -> None:
-    """A file without a squad says where the first belongs."""
-    assert faults_of(read()) == [("row 2", "empty")]
-
-
-def test_a_file_of_too_many_rows_is_refused() -> None:
-    """More rows than any club has squads are not read one by one."""
-    result = read(*["x"] * MOST_ROWS)
-    assert [problem.code for problem in result.problems] == ["too-long"]
-
-
-def test_a_cell_larger_than_any_text_is_a_fault_of_the_file() -> None:
-    """A missing closing quote that swallows the rest is told, not thrown."""
-    result = read(f'"{"x" * 200_000}')
-    assert [problem.code for problem in result.problems] == ["not-csv"]
 
 
 def test_every_fault_of_a_file_is_found_at_once() -> None:
@@ -262,25 +127,6 @@ def test_a_faulty_cell_is_told_with_what_to_write(
     assert not result.squads
 
 
-@pytest.mark.parametrize(
-    ("text", "least"),
-    [
-        ("", LeastGround()),
-        ("whole", LeastGround(share=1.0)),
-        ("Half", LeastGround(share=0.5)),
-        ("1/6", LeastGround(share=1 / 6)),
-        ("1500 m2", LeastGround(area_m2=1500)),
-        ("1500.5m²", LeastGround(area_m2=1500.5)),
-        ("300 sqm, quarter, 7v7", LeastGround(300, 0.25, "7v7")),
-    ],
-)
-def test_least_ground_is_read_in_every_form(text: str, least: LeastGround) -> None:
-    """Square metres, a share of a pitch and a game format, alone or together."""
-    result = read(write_row(least_ground=text))
-    assert not result.problems
-    assert result.asks[0].ask.least_ground == least
-
-
 def test_a_squad_may_ask_in_several_rows() -> None:
     """The later rows may leave blank what describes the squad, or repeat it."""
     blank: dict[str, Any] = dict.fromkeys(("age_group", "players", "coach", "coach_email"), "")
@@ -303,15 +149,6 @@ def test_rows_of_one_squad_that_differ_are_told() -> None:
     ]
     assert "“18” differs from the earlier row of U12 Kestrels (“16”)" in result.problems[0].message
     assert "rename the squad" in result.problems[0].message
-
-
-def test_a_cell_too_many_is_told_with_the_likely_reason() -> None:
-    """A separator inside an unquoted text shifts the row; the message says how to write it."""
-    cells = GOOD | {"other squads": "beside U9 Owls"}
-    row = ",".join(cells[column] for column in COLUMNS)
-    result = read(row)
-    assert ("row 2", "too-many-cells") in faults_of(result)
-    assert "double quotes" in result.problems[0].message
 
 
 def test_surfaces_are_read_as_a_list() -> None:
@@ -350,55 +187,3 @@ def test_what_is_read_without_a_problem_makes_sense(rows: list[list[str]]) -> No
         assert row.ask.squad_key in {squad.key for squad in result.squads}
         assert 15 <= row.ask.minutes <= 360
         assert any(w.end_min - w.start_min >= row.ask.minutes for w in row.ask.possible)
-
-
-def test_rest_priority_wishes_and_partners_are_read() -> None:
-    """Days, days with times and names of places are told apart; a grade follows "="."""
-    rich = write_row(
-        priority="3",
-        latest_finish="20:15",
-        rest_days="1",
-        free_day_before="Sat",
-        free_day_after="Sat, Sun",
-        evenings_in_a_row="2",
-        wishes="Mon-Tue 17:30-19:00 = 3; Tue, Thu; Mill  Lane = 1",
-        other_squads="Next to U9 Owls = 3; away from U9 Owls",
-    )
-    result = read(rich, write_row(squad="U9 Owls"))
-    assert not result.problems
-    ask = result.asks[0].ask
-    assert (ask.priority, ask.latest_finish_min, ask.rest_days) == (3, 1215, 1)
-    assert (ask.no_day_before, ask.no_day_after) == (frozenset({5}), frozenset({5, 6}))
-    assert (ask.most_in_a_row, result.asks[1].ask.most_in_a_row) == (2, None)
-    assert [(wish.grade, wish.weekdays, wish.place) for wish in ask.wishes] == [
-        (3, (), ""),
-        (2, (1, 3), ""),
-        (1, (), "Mill Lane"),
-    ]
-    assert ask.wishes[0].windows == (Window(0, 1050, 1140), Window(1, 1050, 1140))
-    assert [(item.kind, item.squad_key, item.grade) for item in ask.partners] == [
-        ("one after the other", "u9-owls", 3),
-        ("keep apart", "u9-owls", 2),
-    ]
-
-
-@pytest.mark.parametrize(
-    ("changes", "column", "code"),
-    [
-        ({"priority": "10"}, "priority", "out-of-range"),
-        ({"latest_finish": "late"}, "latest finish", "not-a-time"),
-        ({"rest_days": "31"}, "rest days", "out-of-range"),
-        ({"evenings_in_a_row": "7"}, "evenings in a row", "out-of-range"),
-        ({"evenings_in_a_row": "0"}, "evenings in a row", "out-of-range"),
-        ({"free_day_before": "Someday"}, "free day before", "not-a-day"),
-        ({"wishes": "Mill Lane = 4"}, "wishes", "not-a-grade"),
-        ({"wishes": "Mon 19:00-18:00"}, "wishes", "not-a-window"),
-        ({"wishes": ";".join(["Tue"] * 21)}, "wishes", "too-many"),
-        ({"other_squads": "near U9 Owls"}, "other squads", "not-a-wish"),
-        ({"other_squads": "beside U9 Owls"}, "other squads", "no-such-squad"),
-        ({"other_squads": "beside U12 Kestrels"}, "other squads", "no-such-squad"),
-    ],
-)
-def test_faulty_wants_are_told_by_column(changes: dict[str, str], column: str, code: str) -> None:
-    """Each has its row, column and what is wrong."""
-    assert faults_of(read(write_row(**changes))) == [(f"row 2, column {column}", code)]

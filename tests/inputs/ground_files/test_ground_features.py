@@ -9,7 +9,8 @@ import pytest
 from shapely import Polygon, box
 
 from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch, is_same_ground
-from clubplanner.domain.ground.plans import PitchPlan, build_pitch
+from clubplanner.domain.ground.pitch_from_plan import build_pitch
+from clubplanner.domain.ground.plans import PitchPlan
 from clubplanner.geometry.frame import Frame
 from clubplanner.inputs.ground_files.ground_features import (
     collection,

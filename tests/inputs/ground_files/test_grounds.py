@@ -2,80 +2,30 @@
 
 from __future__ import annotations
 
-import json
 import math
 import re
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from shapely import Polygon
 
-from clubplanner.domain.ground.grounds import GoalKind, goals_on
 from clubplanner.geometry.frame import Frame
-from clubplanner.geometry.shapes import as_polygon, rectangle
-from clubplanner.inputs.ground_files.grounds import MOST_FEATURES, GroundsRead, read_grounds
-from tests.builders import LEVEL_FRAME
-
-if TYPE_CHECKING:
-    from clubplanner.domain.ground.grounds import Pitch
-
-HERE = LEVEL_FRAME
-"""Traced shapes in these tests are drawn in metres of this frame, x east and y north."""
-
-
-def trace(shape: Polygon, frame: Frame = HERE) -> dict[str, Any]:
-    """Return a GeoJSON Polygon of a shape given in metres, to seven places of a degree."""
-    rings = [shape.exterior, *shape.interiors]
-    corners = [
-        [
-            [round(v, 7) for v in frame.lonlat_from_local(x, y)]
-            for x, y in Polygon(ring).exterior.coords
-        ]
-        for ring in rings
-    ]
-    return {"type": "Polygon", "coordinates": corners}
-
-
-def spot(x_m: float, y_m: float) -> list[float]:
-    """Return a position of a place in metres."""
-    return list(HERE.lonlat_from_local(x_m, y_m))
-
-
-def feature(role: str, geometry: Any = None, /, **properties: Any) -> dict[str, Any]:
-    """Return a feature of the file."""
-    return {
-        "type": "Feature",
-        "properties": {"role": role, **properties},
-        "geometry": geometry,
-    }
-
-
-def pitch(geometry: Any = None, **properties: Any) -> dict[str, Any]:
-    """Return the feature of a grass pitch called "Top", traced as 100 × 60 m if not otherwise."""
-    if geometry is None and not {"length_m", "corners_m"} & set(properties):
-        geometry = trace(rectangle(0, 0, 100, 60))
-    return feature("pitch", geometry, **{"name": "Top", "surface": "grass", **properties})
-
-
-def read(*features: Any, **members: Any) -> GroundsRead:
-    """Read a file of some features at Marsh Lane."""
-    collection = {"type": "FeatureCollection", "venue": "Marsh Lane", "features": features}
-    return read_grounds(json.dumps({**collection, **members}), "g.geojson")
-
-
-def read_one(*features: Any) -> Pitch:
-    """Read a file of one pitch that has no fault."""
-    result = read(*features)
-    assert not result.problems
-    (found,) = result.pitches
-    return found
-
-
-def faults_of(result: GroundsRead) -> list[tuple[str, str]]:
-    """Return place and code of every problem, the file's name left out."""
-    return [(p.where.removeprefix("g.geojson").lstrip(", "), p.code) for p in result.problems]
+from clubplanner.geometry.shapes import rectangle
+from clubplanner.inputs.ground_files.grounds import MOST_FEATURES, read_grounds
+from tests.inputs.grounds_file import (
+    CROSSED,
+    HERE,
+    POINT,
+    TOP,
+    faults_of,
+    feature,
+    pitch,
+    read,
+    read_one,
+    spot,
+    trace,
+)
 
 
 def test_a_traced_pitch_has_its_size_place_and_cuts() -> None:
@@ -131,93 +81,6 @@ def test_a_measured_pitch_may_have_a_place(bearing: float, expected: float) -> N
     assert top.entrance == pytest.approx((0, 0), abs=0.001)
 
 
-def test_a_hall_in_the_shape_of_an_l_keeps_its_corners() -> None:
-    """Corners in metres make any outline; it is moved so that nothing is negative."""
-    corners = [[-10, 5], [14, 5], [14, 15], [4, 15], [4, 23], [-10, 23]]
-    hall = read_one(pitch(corners_m=corners, indoor=True, cuts=["halves"]))
-    assert hall.polygon.bounds == (0, 0, 24, 18)
-    assert hall.polygon.area == pytest.approx(24 * 10 + 14 * 8)
-    assert [area.area_m2 for area in hall.areas[1:]] == pytest.approx([12 * 18, 12 * 10 + 2 * 8])
-
-
-def test_what_belongs_to_a_pitch_is_attached_to_it() -> None:
-    """Obstacles, areas, markings, goals and the entrance land in metres of the pitch's frame."""
-    top = read_one(
-        feature("entrance", {"type": "Point", "coordinates": spot(95, 0)}, pitch="Top"),
-        feature("obstacle", trace(rectangle(0, 0, 4, 3)), pitch="Top", name="Pump house"),
-        pitch(
-            obstacles=[{"name": "Pillar", "x_m": 50, "y_m": 30, "length_m": 0.4, "width_m": 0.5}],
-            goals=[{"at": "both ends"}],
-        ),
-        feature("area", trace(rectangle(60, 20, 30, 25)), pitch="Top", name="Far patch"),
-        feature(
-            "marking",
-            trace(rectangle(10, 5, 30, 50)),
-            pitch="Top",
-            name="Mini",
-            goals=[{"width_m": 3.66, "height_m": 1.83, "kind": "portable"}],
-        ),
-        feature(
-            "goal",
-            {"type": "LineString", "coordinates": [spot(50, 20), spot(50, 25)]},
-            pitch="Top",
-            height_m=2,
-            kind="portable",
-        ),
-    )
-    assert top.entrance == pytest.approx((95, 0), abs=0.02)
-    bounds = sorted(tuple(round(v, 1) + 0.0 for v in shape.bounds) for shape in top.obstacles)
-    assert bounds == [(0, 0, 4, 3), (50, 30, 50.4, 30.5)]
-    assert {area.key: area.name for area in top.areas} == {
-        "whole": "Whole of Top",
-        "marking-mini": "Mini",
-        "drawn-far-patch": "Far patch",
-    }
-    assert top.area("drawn-far-patch").area_m2 == pytest.approx(750, abs=2)
-    both, standing, mini = top.goals[:2], top.goals[2], top.goals[3:]
-    assert [(goal.width_m, goal.height_m, goal.kind) for goal in both] == [
-        (7.32, 2.44, GoalKind.FIXED)
-    ] * 2
-    assert (standing.x_m, standing.y_m) == pytest.approx((50, 22.5), abs=0.02)
-    assert (standing.width_m, standing.height_m) == pytest.approx((5, 2), abs=0.02)
-    assert standing.along_deg == pytest.approx(90, abs=0.5)
-    assert [goal.kind for goal in mini] == [GoalKind.PORTABLE] * 2
-    assert len(goals_on(top.area("marking-mini"), top.goals)) == 2
-
-
-@pytest.mark.parametrize(
-    ("at", "place", "along"),
-    [
-        ("east", (100, 30), 90),
-        ("Clubhouse end", (100, 30), 90),
-        ("start", (0, 30), 90),
-        ("south", (50, 0), 0),
-        ("left", (50, 60), 0),
-    ],
-)
-def test_a_goal_stands_at_the_edge_that_is_named(
-    at: str, place: tuple[float, float], along: float
-) -> None:
-    """Compass points, local names and plain words all lead to the middle of an edge."""
-    top = read_one(
-        pitch(names={"east": "Clubhouse end"}, goals=[{"at": at, "width_m": 5, "height_m": 2}])
-    )
-    (goal,) = top.goals
-    assert (goal.x_m, goal.y_m) == pytest.approx(place, abs=0.02)
-    assert goal.along_deg == along
-
-
-def test_measured_markings_are_laid_out() -> None:
-    """Smaller pitches by count and size are numbered and lie across or along."""
-    across = {"name": "Mini", "count": 2, "length_m": 50, "width_m": 30, "goals": [{"width_m": 3}]}
-    along = {"name": "Nine", "length_m": 73, "width_m": 46, "lies": "along"}
-    top = read_one(pitch(markings=[across, along]))
-    sizes = {a.key: (round(a.length_m), round(a.width_m)) for a in top.areas}
-    assert sizes["marking-mini-1"] == sizes["marking-mini-2"] == (30, 50)
-    assert sizes["marking-nine"] == (73, 46)
-    assert [goal.along_deg for goal in top.goals] == [0.0] * 4
-
-
 @pytest.mark.parametrize(
     ("text", "code"),
     [
@@ -251,11 +114,6 @@ def test_a_file_that_is_no_geojson_is_told_as_such(text: str, code: str) -> None
 def test_what_the_collection_lacks_is_told(members: dict[str, Any], codes: list[str]) -> None:
     """Venue and features must be there; without any pitch the file is of no use."""
     assert [problem.code for problem in read(pitch(), **members).problems] == codes
-
-
-CROSSED = Polygon([(0, 0), (100, 60), (100, 0), (0, 60)])
-POINT = {"type": "Point", "coordinates": [HERE.lon, HERE.lat]}
-TOP = "feature 1 (“Top”)"
 
 
 @pytest.mark.parametrize(
@@ -401,104 +259,6 @@ def test_a_faulty_pitch_is_told_with_what_to_write(
     assert not result.pitches
 
 
-@pytest.mark.parametrize(
-    ("part", "place", "code", "advice"),
-    [
-        (
-            feature("area", trace(rectangle(0, 0, 9, 9)), name="Patch"),
-            ", property pitch",
-            "missing",
-            "“pitch” is missing",
-        ),
-        (
-            feature("area", trace(rectangle(0, 0, 9, 9)), name="Patch", pitch=["Top"]),
-            ", property pitch",
-            "wrong-kind",
-            "double quotes",
-        ),
-        (
-            feature("area", trace(rectangle(0, 0, 9, 9)), name="Patch", pitch="Tip"),
-            ", property pitch",
-            "no-such-pitch",
-            "called “Tip”; write one of “Top”",
-        ),
-        (
-            feature("goal", POINT, pitch="Hall"),
-            ", property pitch",
-            "no-such-pitch",
-            "No traced pitch of this file is called “Hall”; write one of “Top”",
-        ),
-        (
-            feature("area", trace(rectangle(0, 0, 9, 9)), pitch="Top"),
-            ", property name",
-            "missing",
-            "The area has no name",
-        ),
-        (feature("area", POINT, name="A", pitch="Top"), "", "not-a-polygon", "traced as a Polygon"),
-        (
-            feature("marking", trace(CROSSED), name="A", pitch="Top"),
-            "",
-            "outline",
-            "crosses itself",
-        ),
-        (
-            feature("obstacle", trace(rectangle(0, 0, 0.05, 0.05)), pitch="Top"),
-            "",
-            "outline",
-            "too small to be drawn",
-        ),
-        (feature("entrance", None, pitch="Top"), "", "not-a-point", "[longitude, latitude]"),
-        (
-            feature("entrance", {"type": "Point", "coordinates": [200, 0]}, pitch="Top"),
-            "",
-            "not-a-point",
-            "An entrance is a Point",
-        ),
-        (feature("goal", POINT, pitch="Top"), "", "not-a-line", "from post to post"),
-        (
-            feature("goal", {"type": "LineString", "coordinates": [spot(0, 0)] * 3}, pitch="Top"),
-            "",
-            "not-a-line",
-            "LineString",
-        ),
-        (
-            feature(
-                "goal",
-                {"type": "LineString", "coordinates": [spot(0, 0), spot(0, 30)]},
-                pitch="Top",
-            ),
-            "",
-            "size",
-            "measures 30.00 m from post to post; a goal has 0.5 to 12 m",
-        ),
-        (
-            feature("entrance", POINT, pitch="Top", colour="red"),
-            ", property colour",
-            "unknown",
-            "leave it out",
-        ),
-    ],
-)
-def test_a_faulty_part_of_a_pitch_is_told_with_what_to_write(
-    part: Any, place: str, code: str, advice: str
-) -> None:
-    """What belongs to a pitch has its faults told at its own feature."""
-    hall = pitch(name="Hall", length_m=40, width_m=20)
-    result = read(pitch(), hall, part)
-    named = " (“Patch”)" if part["properties"].get("name") == "Patch" else ""
-    named = " (“A”)" if part["properties"].get("name") == "A" else named
-    assert faults_of(result) == [(f"feature 3{named}{place}", code)]
-    assert advice in result.problems[0].message
-
-
-def test_an_area_over_the_edge_is_a_fault_of_the_pitch() -> None:
-    """What reaches off the pitch is told, with the area's name."""
-    area = feature("area", trace(rectangle(90, 0, 20, 20)), pitch="Top", name="Patch")
-    result = read(pitch(), area)
-    assert faults_of(result) == [(TOP, "plan")]
-    assert result.problems[0].message == "Area “Patch” reaches over the edge of Top."
-
-
 def test_a_pitch_cut_into_too_many_pieces_is_a_fault() -> None:
     """More cells than the records can tell apart are refused with what to leave out."""
     markings = [
@@ -514,17 +274,6 @@ def test_a_pitch_cut_into_too_many_pieces_is_a_fault() -> None:
     rest = [marking for marking in markings if f"“{marking['name']}”" not in told[1]]
     assert 0 < len(rest) < len(markings)
     assert read(pitch(markings=rest)).problems == ()
-
-
-def test_an_outline_in_several_parts_that_has_only_one_is_that_one() -> None:
-    """Map programs write a single outline as a MultiPolygon (RFC 7946, section 3.1.7)."""
-    shape = trace(rectangle(0, 0, 100, 60))
-    several = {"type": "MultiPolygon", "coordinates": [shape["coordinates"]]}
-    patch = trace(rectangle(10, 10, 20, 20))
-    parts = {"type": "MultiPolygon", "coordinates": [patch["coordinates"]]}
-    top = read_one(pitch(several), feature("area", parts, pitch="Top", name="Patch"))
-    assert top.polygon.equals(read_one(pitch(shape)).polygon)
-    assert top.area("drawn-patch").polygon.area == pytest.approx(400, abs=1)
 
 
 def test_of_too_many_cuts_the_ones_that_would_do_are_named() -> None:
@@ -570,12 +319,6 @@ def test_every_fault_of_a_file_is_found_at_once() -> None:
     assert [found.name for found in result.pitches] == ["Mid"]
 
 
-def test_the_parts_of_a_faulty_pitch_are_not_called_lost() -> None:
-    """A pitch with a fault is told once; what belongs to it is not said to have no pitch."""
-    result = read(pitch(surface=""), feature("entrance", POINT, pitch="Top"))
-    assert faults_of(result) == [(f"{TOP}, property surface", "missing")]
-
-
 @pytest.mark.parametrize("second", ["Top", "TOP", "top!"])
 def test_two_pitches_of_one_name_are_refused(second: str) -> None:
     """Names that differ in capitals or signs only would share one address."""
@@ -589,13 +332,6 @@ def test_two_areas_of_one_name_are_refused() -> None:
     result = read(pitch(), area, area)
     assert [problem.code for problem in result.problems] == ["plan"]
     assert "give each a name of its own" in result.problems[0].message
-
-
-def test_holes_in_a_traced_pitch_stay_holes() -> None:
-    """An inner ring is ground that cannot be used."""
-    shape = as_polygon(rectangle(0, 0, 100, 60).difference(rectangle(40, 20, 10, 10)))
-    top = read_one(pitch(trace(shape)))
-    assert top.polygon.area == pytest.approx(5900, abs=6)
 
 
 @given(st.text())
@@ -634,13 +370,3 @@ def test_no_feature_is_thrown_back(role: str, properties: dict[str, Any], geomet
     odd = feature(role, geometry, **{"name": "Odd", "pitch": "Top", "surface": "x", **properties})
     result = read(pitch(), odd)
     assert result.problems or all(found.polygon.area > 0 for found in result.pitches)
-
-
-@given(st.lists(st.tuples(st.integers(-300, 700), st.integers(-300, 700)), min_size=3, max_size=7))
-def test_any_outline_in_metres_is_a_pitch_or_a_problem(corners: list[tuple[int, int]]) -> None:
-    """Corners in any order give a valid outline that starts at nothing, or are told."""
-    result = read(pitch(corners_m=[[x / 10, y / 10] for x, y in corners], cuts=["halves"]))
-    assert len(result.pitches) + len(result.problems) == 1
-    for found in result.pitches:
-        assert found.polygon.is_valid
-        assert found.polygon.bounds[:2] == pytest.approx((0, 0), abs=1e-9)

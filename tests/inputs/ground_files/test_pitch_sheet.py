@@ -8,7 +8,8 @@ import pytest
 from shapely import Polygon, box
 
 from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
-from clubplanner.domain.ground.plans import MarkingPlan, PitchPlan, build_pitch
+from clubplanner.domain.ground.pitch_from_plan import build_pitch
+from clubplanner.domain.ground.plans import MarkingPlan, PitchPlan
 from clubplanner.geometry.frame import Frame
 from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.inputs.ground_files.pitch_sheet import read_sheet, sheet_of

@@ -4,16 +4,11 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-from typing import Any
 
 import pytest
 import shapely
-from hypothesis import given, settings
-from hypothesis import strategies as st
 from shapely import Polygon
 
-from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
-from clubplanner.domain.ground.measures import size_in_words, tenth
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
@@ -26,15 +21,13 @@ from clubplanner.outputs.drawings.plan_values import (
     AreaRole,
     GroundPlan,
     PlanArea,
-    PlanMark,
     PlanPiece,
 )
 from clubplanner.resources import font_files
-from tests.builders import make_edges, make_pitch
-from tests.outputs.example_drawings import Drawing, DrawnPath, Text, read_drawing, read_grey
+from tests.builders import make_pitch
+from tests.outputs.example_drawings import DrawnPath, read_drawing, read_grey
+from tests.outputs.plans_drawn import L_HALL, PILLAR, draw, on_drawing, other, own, scale_of
 
-L_HALL = Polygon([(0, 0), (24, 0), (24, 10), (14, 10), (14, 18), (0, 18)])
-PILLAR = rectangle(9.8, 8.8, 0.4, 0.4)
 HOSTILE = (
     "<script>alert(1)</script> & co",
     "]]> \x00\x01\x1b[31m \ufffe",
@@ -46,40 +39,6 @@ HOSTILE = (
     "",
     "   ",
 )
-
-
-def own(polygon: Polygon, heading: str = "U12 Kestrels") -> PlanArea:
-    """Return a squad's own ground."""
-    return PlanArea(polygon, heading, ("18:00–19:15",), AreaRole.OWN)
-
-
-def other(polygon: Polygon, heading: str = "U14 Harriers", **changes: Any) -> PlanArea:
-    """Return somebody else's ground."""
-    values = {"details": ("18:00–19:15",), "role": AreaRole.OTHER, **changes}
-    return PlanArea(polygon, heading, **values)
-
-
-def draw(pitch: Pitch | None = None, *areas: PlanArea, **changes: Any) -> Drawing:
-    """Draw a plan and read it back; `width` and `tallest` go to the drawing."""
-    sizes = {name: changes.pop(name) for name in ("width", "tallest") if name in changes}
-    plan = GroundPlan(pitch or make_pitch(), "Top pitch", "In words", areas, **changes)
-    return read_drawing(draw_ground_plan(plan, **sizes))
-
-
-def scale_of(drawing: Drawing, pitch: Pitch) -> float:
-    """Return units a metre, from the first path: the ground."""
-    x0, _, x1, _ = drawing.paths[0].bounds
-    return (x1 - x0) / float(pitch.polygon.bounds[2] - pitch.polygon.bounds[0])
-
-
-def on_drawing(drawing: Drawing, pitch: Pitch, polygon: Polygon) -> Polygon:
-    """Put a polygon where it must be on the drawing: same scale both ways, y upwards."""
-    scale = scale_of(drawing, pitch)
-    left, _, _, bottom = drawing.paths[0].bounds
-    x0, y0, _, _ = pitch.polygon.bounds
-    return shapely.affinity.affine_transform(
-        polygon, [scale, 0, 0, -scale, left - x0 * scale, bottom + y0 * scale]
-    )
 
 
 def is_same(a: Polygon, b: Polygon) -> bool:
@@ -113,18 +72,6 @@ def test_the_drawing_keeps_within_its_width_and_height(size: tuple[float, float]
     assert (x0 + x1) / 2 == pytest.approx(180, abs=0.2)
 
 
-@pytest.mark.parametrize("length_m", [8.0, 24.0, 60.0, 105.0])
-def test_the_scale_bar_is_as_long_as_it_says(length_m: float) -> None:
-    """The bar at the foot has the length in its label, at the drawing's scale."""
-    pitch = make_pitch(length_m=length_m, width_m=length_m * 0.6)
-    drawing = draw(pitch)
-    bar = drawing.paths[-1].runs[0]
-    (label,) = [text for text in drawing.texts if text.y == pytest.approx(bar[0][1], abs=0.2)]
-    metres = (bar[1][0] - bar[0][0]) / scale_of(drawing, pitch)
-    assert label.words == f"{metres:.0f} m"
-    assert metres == pytest.approx(round(metres), rel=0.01)
-
-
 def test_the_size_of_the_own_ground_is_in_metres_and_yards() -> None:
     """Own ground carries both its extents, each along an arrow as long as it says."""
     pitch = make_pitch(length_m=100, width_m=64)
@@ -139,100 +86,6 @@ def test_the_size_of_the_own_ground_is_in_metres_and_yards() -> None:
     assert spans == pytest.approx([33.33, 64], abs=2.1)  # the upright one keeps off the border
     assert arrows[0].bounds[1] > drawing.paths[0].bounds[3]  # below the ground
     assert "33.3 m · 36 yd" not in draw(pitch, own(third.polygon)).words()
-
-
-def test_sizes_in_words() -> None:
-    """Sizes are in metres to a tenth and yards to a whole."""
-    assert size_in_words(100 / 3, 64) == "33.3 × 64 m (36 × 70 yd)"
-    assert tenth(9.15) == "9.2"
-    assert tenth(20.0) == "20"
-
-
-def test_each_end_and_side_stands_where_it_is() -> None:
-    """The start is left, the far end right, the left-hand side on top, the right-hand below."""
-    edges = make_edges()
-    names = {"start": edges.start, "far": edges.far, "left": edges.left, "right": edges.right}
-    drawing = draw(make_pitch(edge_names=names))
-    x0, y0, x1, y1 = drawing.paths[0].bounds
-    start, far = drawing.text("Clubhouse end"), drawing.text("Road end")
-    left, right = drawing.text("Car park side"), drawing.text("Hedge side")
-    assert start.box[2] < x0
-    assert far.box[0] > x1
-    assert left.box[3] < y0
-    assert right.box[1] > y1
-    assert (start.turn_deg, far.turn_deg, left.turn_deg) == (-90, 90, 0)
-    assert draw(make_pitch(edge_names=names), focus=rectangle(0, 0, 10, 10)).words() == ["2 m"]
-
-
-@pytest.mark.parametrize("bearing", [0, 30, 45, 90, 123.4, 135, 180, 225, 270, 315, 359])
-def test_the_needle_points_north(bearing: float) -> None:
-    """The needle and its letter point where a step northward goes on the drawing."""
-    frame = Frame(-1.2, 52.9, bearing)
-    x, y = frame.local_from_lonlat(-1.2, 52.901)
-    north = math.atan2(-y, x)  # the drawing's y runs down
-    svg = draw_ground_plan(GroundPlan(make_pitch(frame=frame), "t", "s"))
-    letter = read_drawing(svg).text("N")
-    group = svg[
-        svg.index("<g transform=") if "<g transform=" in svg else svg.rindex("translate(") :
-    ]
-    middle_x, middle_y = map(float, group.partition("translate(")[2].partition(")")[0].split())
-    letters_way = math.atan2(letter.y - middle_y, letter.x - middle_x)
-    assert math.cos(letters_way - north) > 0.995
-    needle = svg.partition('d="M0 -13L5 9L0 5L-5 9Z"')[2]
-    turn = math.radians(float(needle.partition("rotate(")[2].partition(")")[0]))
-    assert math.cos(turn - math.pi / 2 - north) > 0.999  # unturned it points up
-
-
-def test_without_a_bearing_there_is_no_needle() -> None:
-    """A pitch that was given by its size alone shows no north."""
-    assert "N" not in draw().words()
-
-
-def goal_paths(drawing: Drawing) -> list[DrawnPath]:
-    """Return the boxes of goals."""
-    return [p for p in drawing.paths if p.stroke_width == 2.4 and len(p.runs[0]) == 4]
-
-
-def test_goals_stand_in_their_places_behind_their_lines() -> None:
-    """Each goal is drawn at its mouth's width, behind the line; one to carry is dashed."""
-    goals = (
-        Goal(0, 30, 90, 7.32, 2.44, GoalKind.FIXED),
-        Goal(100, 30, 90, 7.32, 2.44, GoalKind.FIXED),
-        Goal(50, 60, 0, 3.66, 1.83, GoalKind.PORTABLE),
-    )
-    pitch = make_pitch(goals=(), standing_goals=goals)
-    drawing = draw(pitch)
-    drawn = goal_paths(drawing)
-    x0, y0, x1, _ = drawing.paths[0].bounds
-    scale = scale_of(drawing, pitch)
-    assert [path.attributes.get("stroke-dasharray") for path in drawn] == [None, None, "3 2"]
-    left, right, top = (path.bounds for path in drawn)
-    assert (left[3] - left[1]) / scale == pytest.approx(7.32, abs=0.1)
-    assert (top[2] - top[0]) / scale == pytest.approx(3.66, abs=0.1)
-    assert left[2] == pytest.approx(x0, abs=0.1)
-    assert left[0] < x0
-    assert right[0] == pytest.approx(x1, abs=0.1)
-    assert top[1] < y0
-    middle = (left[1] + left[3]) / 2
-    assert middle == pytest.approx(on_drawing(drawing, pitch, pitch.polygon).centroid.y, abs=0.2)
-
-
-def test_only_goals_of_the_ground_zoomed_to_are_drawn() -> None:
-    """A zoomed drawing shows the goal on its own ground alone, and no entrance."""
-    pitch = make_pitch(entrance=(0.0, 5.0))
-    drawing = draw(pitch, focus=pitch.area("third-1").polygon)
-    assert len(goal_paths(drawing)) == 1
-    assert "in" not in drawing.words()
-    assert "in" in draw(pitch).words()
-
-
-def test_an_entrance_outside_is_drawn_on_the_edge() -> None:
-    """People come in at the nearest place of the pitch's edge."""
-    pitch = make_pitch(entrance=(-40.0, 500.0))
-    drawing = draw(pitch)
-    x0, y0, _, _ = drawing.paths[0].bounds
-    mark = drawing.text("in")
-    assert (mark.x, mark.y) == pytest.approx((x0, y0), abs=1)
 
 
 @pytest.mark.parametrize("angle_number", range(len(HATCH_ANGLES)))
@@ -317,80 +170,6 @@ def test_hostile_names_stay_within_the_drawing(name: str, role: AreaRole) -> Non
     assert tags <= {"svg", "title", "desc", "path", "text", "g", "rect", "circle"}
 
 
-def placed_text(drawing: Drawing, words: str) -> Text | None:
-    """Return the text with these words, None where it did not fit."""
-    return next((text for text in drawing.texts if text.words == words), None)
-
-
-@settings(max_examples=60)
-@given(
-    st.floats(5, 130),
-    st.floats(5, 130),
-    st.tuples(st.floats(0, 0.97), st.floats(0, 0.97), st.floats(0.02, 1), st.floats(0.02, 1)),
-    st.sampled_from(["U12 Kestrels", "TARNHOLT WANDERERS UNDER THIRTEENS", "WWW", "Ω" * 40]),
-    st.sampled_from(list(AreaRole)),
-    st.sampled_from(["", "7", "128"]),
-    st.sampled_from([200.0, 360.0, 720.0]),
-)
-def test_labels_never_overflow(
-    length_m: float,
-    width_m: float,
-    part: tuple[float, float, float, float],
-    name: str,
-    role: AreaRole,
-    mark: str,
-    width: float,
-) -> None:
-    """Whatever the shape of pitch and area, no label reaches over the drawing's edge."""
-    edges = dict.fromkeys(("start", "far", "left", "right"), name)
-    pitch = make_pitch(length_m=length_m, width_m=width_m, cuts=(), goals=(), edge_names=edges)
-    x, y = part[0] * length_m, part[1] * width_m
-    area = rectangle(x, y, max(0.3, (length_m - x) * part[2]), max(0.3, (width_m - y) * part[3]))
-    held = PlanArea(area, name, ("18:00–19:15",), role, mark=mark)
-    drawing = draw(pitch, held, shows_size=True, width=width)
-    assert drawing.overflowing() == []
-
-
-@settings(max_examples=30)
-@given(st.floats(0, 96), st.floats(1, 60), st.floats(1, 40), st.sampled_from([100.0, 33.0]))
-def test_labels_of_pieces_never_overflow(x: float, length: float, width: float, on: float) -> None:
-    """The sides and size of a game stay on the drawing however small its ground is."""
-    pitch = make_pitch(length_m=on, width_m=60)
-    piece = rectangle(min(x, on - 1), 5, min(length, on - min(x, on - 1)), width)
-    middle = (piece.centroid.x, piece.centroid.y)
-    marks = (PlanMark(piece.bounds[0], piece.bounds[1], "12", middle),)
-    game = PlanPiece(piece, "10 v 10 + 2 GK", length, width, marks=marks)
-    drawing = draw(pitch, own(pitch.polygon), pieces=(game,), focus=pitch.polygon)
-    assert drawing.overflowing() == []
-    assert "10 v 10 + 2 GK" in " ".join(drawing.words()), "in one line or two"
-
-
-def test_what_has_no_room_on_a_game_is_told_in_the_key() -> None:
-    """A game too small for its words keeps its number, and the key says what it is."""
-    pitch = make_pitch(length_m=33, width_m=60)
-    for side, is_in_key in ((30.0, False), (4.0, True)):
-        game = PlanPiece(rectangle(1, 5, side, side), "3 v 3", side, side, number="7")
-        drawing = draw(pitch, own(pitch.polygon), pieces=(game,), focus=pitch.polygon)
-        assert drawing.words().count("7") == 1 + is_in_key
-        assert (f"3 v 3, {side:.0f} × {side:.0f} m" in drawing.words()) is is_in_key
-
-
-def test_labels_of_an_l_shaped_hall_stay_on_its_ground() -> None:
-    """The label of an L-shaped hall stands on the hall, not in its missing corner."""
-    pitch = make_pitch("Hall", polygon=L_HALL, cuts=(), goals=(), obstacles=(PILLAR,))
-    drawing = draw(pitch, other(L_HALL, "Boxing and Judo"))
-    ground = on_drawing(drawing, pitch, L_HALL)
-    found = [t for t in drawing.texts if t.words and t.words in "Boxing and Judo"]
-    assert found
-    for text in found:
-        assert ground.covers(shapely.box(*text.box))
-    u_shape = Polygon([(0, 0), (30, 0), (30, 20), (24, 20), (24, 4), (6, 4), (6, 20), (0, 20)])
-    pitch = make_pitch("Court", polygon=u_shape, cuts=(), goals=())
-    drawing = draw(pitch, other(u_shape, "Boxing and Judo"))
-    ground = on_drawing(drawing, pitch, u_shape)
-    assert all(ground.covers(shapely.box(*t.box)) for t in drawing.texts if t.words in "Judo")
-
-
 def test_obstacles_and_holes_are_drawn() -> None:
     """A pillar is a solid shape in its place; a hole in the ground stays a hole."""
     pitch = make_pitch("Hall", polygon=L_HALL, cuts=(), goals=(), obstacles=(PILLAR,))
@@ -402,28 +181,6 @@ def test_obstacles_and_holes_are_drawn() -> None:
     ground = draw(make_pitch(polygon=ring, cuts=(), goals=())).paths[0]
     assert len(ground.runs) == 2
     assert ground.attributes["fill-rule"] == "evenodd"
-
-
-@pytest.mark.parametrize("size", [0.05, 0.5, 2.0])
-def test_tiny_areas_are_drawn_without_a_label(size: float) -> None:
-    """Ground too small for words is drawn all the same; its mark says who it is."""
-    tiny = rectangle(50, 30, size, size)
-    drawing = draw(make_pitch(), other(tiny, "U14 Harriers", mark="2"))
-    assert len(drawing.filled(TINTS[0])) == 1
-    assert "U14 Harriers" not in drawing.words()
-    assert "2" in drawing.words()
-
-
-def test_headings_shrink_and_wrap_before_they_go() -> None:
-    """A heading too wide for one line takes two, times go before the name does."""
-    pitch = make_pitch()
-    quarter = pitch.area("quarter-1").polygon
-    words = draw(pitch, other(quarter, "Harriers Reserves")).words()
-    assert words[:4] == ["Harriers", "Reserves", "18:00–", "19:15"]
-    low = rectangle(0, 0, 60, 9)
-    words = draw(pitch, other(low, "Harriers")).words()
-    assert "Harriers" in words
-    assert "18:00–19:15" not in words
 
 
 def test_pieces_with_goals_and_end_zones() -> None:

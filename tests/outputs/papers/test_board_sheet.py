@@ -42,7 +42,7 @@ SHEET = BoardSheet(
     foot="As it stands now: scan the square.",
     made="Made Monday 16 November 2026, 12:00.",
 )
-SOURCE = (resource_folder("web") / "templates" / "board" / "sheet.typ").read_text("utf-8")
+SOURCE = (resource_folder("web") / "templates" / "evening" / "board_sheet.typ").read_text("utf-8")
 FONTS = (str(resource_folder("web") / "static" / "fonts"),)
 MADE_AT = datetime(2026, 11, 16, 12, 0, 7, 482_193, tzinfo=UTC)
 

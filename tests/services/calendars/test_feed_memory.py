@@ -13,7 +13,7 @@ from clubplanner.services.addresses.links import create_squad_link, revoke_squad
 from clubplanner.services.calendars.feed_memory import FeedMemory
 from clubplanner.services.calendars.feeds import KEPT_DAYS, build_feed
 from clubplanner.services.evening.bookings import withdraw_booking
-from clubplanner.store.tables.club_tables import VenueRow
+from clubplanner.store.tables.ground_tables import VenueRow
 from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.services.calendars.test_feeds import ADDRESS
 from tests.small_club import HARRIERS, KESTRELS, SETTINGS, book, load_small_club

@@ -25,7 +25,8 @@ from clubplanner.services.evening.bookings import (
 )
 from clubplanner.services.rows import booking_rows
 from clubplanner.services.rows.booking_rows import BookingWish, flush
-from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, VenueRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW, NOW_KEPT, make_range
 from tests.stores import MEADOW, TOP, area_number, booking_row, make_wish
 

@@ -27,7 +27,7 @@ from clubplanner.services.giving.requests import (
 from clubplanner.services.giving.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.season.year import add_break
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import (
     HALL,

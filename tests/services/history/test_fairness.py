@@ -19,7 +19,9 @@ from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.services.season.year import save_stretch
 from clubplanner.services.share_out.season_terms import with_past
 from clubplanner.services.share_out.share_outs import load_stretch_problem
-from clubplanner.store.tables.club_tables import AskRow, ShareOutRow, SquadRow, StretchRow
+from clubplanner.store.tables.booking_tables import ShareOutRow
+from clubplanner.store.tables.club_tables import StretchRow
+from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (
     HARRIERS,

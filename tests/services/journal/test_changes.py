@@ -15,7 +15,7 @@ from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW, NOW_KEPT, make_range
 from tests.services.proposals.test_publishing import BEFORE, place, propose

@@ -15,8 +15,9 @@ from clubplanner.services.mails import gathering
 from clubplanner.services.mails.gathering import gather_mails
 from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
 from clubplanner.store.engine import open_store
-from clubplanner.store.tables.club_tables import AreaRow, SquadRow
+from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
+from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import A_WEDNESDAY, LONDON
 from tests.large_club import noting_statements
 from tests.services.mails.test_mailing import LATER, NOON

@@ -45,7 +45,7 @@ from clubplanner.services.people.sign_in_links import (
     see_link,
     use_link,
 )
-from clubplanner.store.tables.club_tables import PersonRow, SignInRow
+from clubplanner.store.tables.people_tables import PersonRow, SignInRow
 from tests.builders import NOW
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from clubplanner.domain.club.squads import LeastGround
 from clubplanner.services.places.places import Need, find_places, with_closed
 from clubplanner.services.places.scenes import load_people, load_scene, need_of
 from clubplanner.services.rows.snapshot import booking_from_row
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import A_WEDNESDAY, NOW, make_ask, make_range
 from tests.small_club import (
     HALL,

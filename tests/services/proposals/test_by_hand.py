@@ -18,7 +18,7 @@ from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.reshares import Change, Scope, propose_reshare
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from tests.services.proposals.test_turn_plans import AUTUMN, EFFORT, PITCH, SQUADS
 from tests.small_club import SETTINGS, book, kept_bookings, load_small_club
 

@@ -17,13 +17,9 @@ from clubplanner.services.proposals.proposals import ProposedSession
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.share_outs import list_share_outs
 from clubplanner.sharing.values.problem import plain
-from clubplanner.store.tables.club_tables import (
-    BookingRow,
-    BreakRow,
-    ShareOutRow,
-    SquadRow,
-    StretchRow,
-)
+from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
+from clubplanner.store.tables.club_tables import BreakRow, StretchRow
+from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import LONDON, make_range
 from tests.stores import TOP, area_number, make_wish
 

@@ -27,7 +27,7 @@ from clubplanner.services.rows.snapshot import (
 )
 from clubplanner.services.setup import loading
 from clubplanner.services.setup.loading import ClubFile, load_files
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import NOW
 from tests.services.club_files import (
     GROUNDS,

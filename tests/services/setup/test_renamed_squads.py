@@ -27,9 +27,10 @@ from clubplanner.services.mails.gathering import gather_mails, want_mail
 from clubplanner.services.mails.mail_changes import notice_of
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
-from clubplanner.store.tables.club_tables import BookingRow, SquadRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow
+from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.services.calendars.test_feeds import ADDRESS
 from tests.small_club import (

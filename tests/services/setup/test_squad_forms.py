@@ -22,7 +22,7 @@ from clubplanner.services.setup.squad_forms import (
     see_squad_form,
     write_squads_file,
 )
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import NOW, make_squad
 from tests.small_club import HARRIERS, KESTRELS, book, load_small_club
 

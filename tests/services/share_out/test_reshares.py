@@ -24,7 +24,7 @@ from clubplanner.services.share_out.reshares import Change, Scope, propose_resha
 from clubplanner.services.share_out.share_outs import run_share_out, share_evening_out
 from clubplanner.services.share_out.standing_plans import load_standing
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import LONDON, make_range
 from tests.small_club import (
     HARRIERS,

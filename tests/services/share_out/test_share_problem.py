@@ -10,10 +10,10 @@ import pytest
 from shapely import box
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.times.daylight import find_light
 from clubplanner.domain.times.times import each_date, minute_from_instant
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
-from clubplanner.inputs.club_files.settings import ClubSettings
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.own_sizes import published_formats

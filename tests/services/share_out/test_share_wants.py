@@ -8,11 +8,11 @@ from datetime import date
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.club.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
 from clubplanner.domain.club.squads import AskWish, Partner
 from clubplanner.domain.times.windows import parse_windows
 from clubplanner.errors import RefusedError
-from clubplanner.inputs.club_files.settings import ClubSettings
 from clubplanner.services.rows.own_sizes import published_formats
 from clubplanner.services.share_out.problem import build_problem
 from clubplanner.sharing import LoadLimit, Pair, PairKind, Price, Problem, Window, validate

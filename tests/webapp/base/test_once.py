@@ -25,7 +25,7 @@ from clubplanner.services.people.sent_forms import (
     release_form,
 )
 from clubplanner.store.claims import FormClaim
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.webapp import create_app
 from clubplanner.webapp.base import once
 from tests.builders import NOW

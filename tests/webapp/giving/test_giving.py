@@ -2,32 +2,21 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING
 
-import pytest
-
-from clubplanner.config import Config
-from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.club.people import Role
 from clubplanner.services.journal.changes import list_changes
-from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (
-    HALL,
-    HARRIERS,
     KESTRELS,
-    TOP,
-    book,
     kept_bookings,
-    load_small_club,
 )
-from tests.webapp.conftest import ADDRESS, send, sign_in, token
+from tests.webapp.conftest import send, token
 
 if TYPE_CHECKING:
     from flask.testing import FlaskClient
 
     from clubplanner.store.engine import Store
+
 
 GIVE, ASKS = "/coach/give", "/desk/season/asks"
 GERMAN = {"Accept-Language": "de"}
@@ -40,26 +29,6 @@ ASK = {
     "part": "0.333",
     "note": "",
 }
-
-
-@pytest.fixture
-def store(empty_store: Store) -> Store:
-    """Give the small club: 1 is the Kestrels' session, 2 the Harriers' on the same evening."""
-    load_small_club(empty_store)
-    book(empty_store, KESTRELS, "third-1")
-    book(empty_store, HARRIERS, "third-2", end_min=19 * 60)
-    return empty_store
-
-
-@pytest.fixture
-def people(store: Store) -> tuple[FlaskClient, FlaskClient, FlaskClient]:
-    """Give the browsers of the Kestrels' coach, the Harriers' coach and the secretary."""
-    app = create_app(store, Config("", ADDRESS), lambda: NOW)
-    return (
-        sign_in(app, store, Role.COACH, KESTRELS, name="Robin"),
-        sign_in(app, store, Role.COACH, HARRIERS, name="Sam"),
-        sign_in(app, store, name="Kim"),
-    )
 
 
 def test_a_coach_hands_back_and_the_journal_names_them(
@@ -133,38 +102,3 @@ def test_a_session_is_asked_for_and_more_ground(
     assert "Das wurde nicht getan" in german
     text = send(robin, "/coach/sessions/1/more", "/coach/sessions/1", note="")
     assert "U12 Kestrels have" in text
-
-
-def test_the_secretary_sees_who_waits_and_steps_in(
-    store: Store, people: tuple[FlaskClient, FlaskClient, FlaskClient]
-) -> None:
-    """Waiting asks show what is free; they are granted, refused, or served by fair turn."""
-    robin, _, kim = people
-    hall, _top = (
-        book(
-            store,
-            "Choir",
-            "whole",
-            pitch_key=pitch,
-            purpose=Purpose.HIRE,
-            start_min=19 * 60 + 30,
-            end_min=20 * 60 + 30,
-        )
-        for pitch in (HALL, TOP)
-    )
-    whole = {**ASK, "from_": "19:30", "to": "20:30", "part": "1"}
-    for _ in range(3):
-        assert "waiting list" in send(robin, GIVE, GIVE, **whole)
-    text = kim.get(ASKS).text
-    assert "No ground that does is free then." in text
-    assert "Nobody who waits can be served now." in send(kim, f"{ASKS}/serve", ASKS)
-    send(kim, f"/desk/bookings/{hall}/withdraw", f"/desk/bookings/{hall}", sequence="0")
-    send(kim, "/desk/bookings/1/withdraw", "/desk/bookings/1", sequence="0")
-    value = re.search(r'<option value="(\d+@\d+)">', kim.get(ASKS).text)
-    assert value is not None
-    assert "no longer free" in send(kim, f"{ASKS}/1/grant", ASKS, place="1@1")
-    assert "by the secretary" in send(kim, f"{ASKS}/1/grant", ASKS, place=value[1])
-    assert "Refused: U12 Kestrels." in send(kim, f"{ASKS}/2/refuse", ASKS, answer="Friday?")
-    page = robin.get(GIVE).text
-    assert "Friday?" in page
-    assert "Taken back." in send(robin, f"{GIVE}/asks/3/take-back", GIVE)

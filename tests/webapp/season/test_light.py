@@ -7,7 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from clubplanner.services.evening.bookings import add_booking
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.stores import MEADOW, make_wish
 from tests.webapp.conftest import send

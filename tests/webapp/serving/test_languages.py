@@ -19,7 +19,8 @@ from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.setup.loading import ClubFile, load_files
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.tables.club_tables import ClubRow, ShareOutRow
+from clubplanner.store.tables.booking_tables import ShareOutRow
+from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.small_club import KESTRELS, SQUADS, book, load_small_club

@@ -1,29 +1,24 @@
-"""From a plan to a pitch: edges, cuts, markings, drawn areas, goals."""
+"""From a plan to a pitch: cuts, markings, drawn areas, goals."""
 
 from __future__ import annotations
 
 from itertools import combinations
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 import shapely
 from hypothesis import given, settings
 from shapely import Polygon
 
-from clubplanner.domain.ground.grounds import Edges, Goal, GoalKind
-from clubplanner.domain.ground.plans import (
-    CUTS,
-    GoalPlan,
-    MarkingPlan,
-    PitchPlan,
-    PlanError,
-    build_pitch,
-    name_edges,
-)
-from clubplanner.geometry.frame import Frame
+from clubplanner.domain.ground.grounds import Goal, GoalKind
+from clubplanner.domain.ground.pitch_from_plan import build_pitch
+from clubplanner.domain.ground.plans import CUTS, GoalPlan, MarkingPlan, PitchPlan, PlanError
 from clubplanner.geometry.shapes import interior_overlap_m2, largest_part, rectangle
 from tests.builders import LEVEL_FRAME, make_pitch
 from tests.strategies import plans
+
+if TYPE_CHECKING:
+    from clubplanner.geometry.frame import Frame
 
 SMALL_GOALS = GoalPlan("both ends", 3.66, 1.83, GoalKind.PORTABLE)
 LOCAL_NAMES = {"west": "Clubhouse end", "east": "Road end", "south": "Hedge side"}
@@ -85,45 +80,6 @@ def test_areas_are_named_by_where_to_stand() -> None:
         "Road corner, hedge side",
         "Road corner, north side",
     ]
-
-
-def test_edges_without_names_are_called_by_the_way_they_face() -> None:
-    """With a bearing it is the compass; without one the place along x and y."""
-    assert name_edges(LEVEL_FRAME, {}) == Edges("West end", "East end", "South side", "North side")
-    assert name_edges(Frame(0, 50, 45.0), {}).far == "North-east end"
-    assert name_edges(None, {"far": "Road end"}) == Edges(
-        "Start end", "Road end", "Right side", "Left side"
-    )
-
-
-@pytest.mark.parametrize("bearing_deg", [0.0, 20.0, 45.0, 70.0, 90.0, 135.0, 160.0, 179.0])
-def test_a_name_goes_to_the_edge_that_faces_most_nearly_that_way(bearing_deg: float) -> None:
-    """The name given to the compass point of an edge comes to that edge."""
-    frame = Frame(0, 50, bearing_deg)
-    unnamed = name_edges(frame, {})
-    for edge in ("start", "far", "right", "left"):
-        point = str(getattr(unnamed, edge)).lower().removesuffix(" end").removesuffix(" side")
-        assert getattr(name_edges(frame, {point: "Hedge"}), edge) == "Hedge"
-
-
-@pytest.mark.parametrize(
-    ("frame", "names", "message"),
-    [
-        (None, {"north": "Road end"}, "called start, far, left or right, not “north”"),
-        (LEVEL_FRAME, {"up": "Road end"}, "“up” is not a compass point; write one of north"),
-        (
-            Frame(0, 50, 80.0),
-            {"east": "Road end", "north-east": "Mill end"},
-            "“Mill end” and “Road end” both name the same edge.*towards the east",
-        ),
-    ],
-)
-def test_edge_names_that_do_not_fit_are_refused(
-    frame: Frame | None, names: dict[str, str], message: str
-) -> None:
-    """Each message says which name and what to write."""
-    with pytest.raises(PlanError, match=message):
-        name_edges(frame, names)
 
 
 def test_goals_stand_in_the_middle_of_their_edges() -> None:
@@ -302,38 +258,3 @@ def test_a_pitch_keeps_what_its_plan_says() -> None:
     assert pitch.is_lit
     assert pitch.is_indoor
     assert (pitch.obstacles, pitch.portable_goals, pitch.entrance) == ((store,), 4, (0.0, 30.0))
-
-
-def test_two_parts_to_leave_out_are_named_together() -> None:
-    """Where no single one is enough, two are; the fewest, not whatever comes first."""
-    combs = tuple(
-        MarkingPlan(f"Comb {letter}", count, length_m, 1.0)
-        for letter, count, length_m in (("A", 40, 58.0), ("B", 40, 50.0), ("C", 40, 40.0))
-    )
-    with pytest.raises(PlanError) as caught:
-        make_pitch(cuts=(), markings=combs, goals=())
-    assert "201 pieces; at most 63" in str(caught.value)
-    assert str(caught.value).endswith("or others like them: “Comb A”, “Comb B” (then 41).")
-
-
-def test_hundreds_of_areas_are_told_without_a_search() -> None:
-    """A file full of patches is answered at once, and not with a list of them."""
-    patches = tuple(
-        (f"Patch {x}-{y}", rectangle(x * 4, y * 4, 4, 4)) for x in range(25) for y in range(15)
-    )
-    with pytest.raises(
-        PlanError, match=r"375 pieces; at most 63 .*\. Leave out cuts, mark"
-    ) as told:
-        make_pitch(cuts=(), drawn=patches)
-    assert len(str(told.value)) < 300
-
-
-def test_many_parts_to_leave_out_are_not_listed() -> None:
-    """Nobody can use a list of dozens: the first few are named, and how many there are in all."""
-    patches = tuple(
-        (f"Patch {x}-{y}", rectangle(x * 10, y * 6, 10, 6)) for x in range(10) for y in range(9)
-    )
-    with pytest.raises(PlanError, match="91 pieces") as caught:
-        make_pitch(cuts=(), drawn=patches, goals=())
-    assert str(caught.value).count("“") == 0
-    assert str(caught.value).endswith("that are not booked.")

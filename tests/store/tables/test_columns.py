@@ -13,7 +13,7 @@ from sqlalchemy import Column, MetaData, Table, create_engine, insert, literal_c
 from sqlalchemy.dialects import postgresql, sqlite
 
 from clubplanner.geometry.shapes import as_polygon, rectangle
-from clubplanner.store.columns import Ground, Instant
+from clubplanner.store.tables.columns import Ground, Instant
 from tests.strategies import l_shapes, rectangles, stars
 
 SQLITE = sqlite.dialect()

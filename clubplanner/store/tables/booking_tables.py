@@ -1,0 +1,119 @@
+"""Dated bookings, and the share-outs that put them where they are."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import BigInteger, CheckConstraint, Enum, ForeignKey, Index, func, select, text
+from sqlalchemy.ext.hybrid import hybrid_property
+from sqlalchemy.orm import Mapped, mapped_column, object_session, relationship
+
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.store.tables.base import Base
+from clubplanner.store.tables.club_tables import StretchRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
+from clubplanner.store.tables.squad_tables import SquadRow
+
+if TYPE_CHECKING:
+    from sqlalchemy import ColumnElement
+
+LONGEST_BOOKING_HOURS = 25
+"""A booking ends within a day (25 h on the night the clocks go back); longer closures are a row
+a day. It keeps what the guard has to look through short."""
+
+
+class BookingRow(Base):
+    """A dated booking. The guard (see `guard`) keeps live ones from overlapping.
+
+    `share_out_id` names the share-out that put it where it is, or that did before a person moved
+    it; bookings made by hand have none. `written_holder` is who it was for in the words of that
+    day; everybody asks for `holder`. `overruled` is why it was put there against a rule; blank
+    where none was.
+    """
+
+    __tablename__ = "booking"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    uid: Mapped[str] = mapped_column(unique=True)
+    pitch_id: Mapped[int] = mapped_column(ForeignKey("pitch.id"))
+    area_id: Mapped[int] = mapped_column(ForeignKey("area.id"), index=True)
+    cells: Mapped[int] = mapped_column(BigInteger)
+    starts_at: Mapped[datetime]
+    ends_at: Mapped[datetime]
+    purpose: Mapped[Purpose] = mapped_column(
+        Enum(
+            Purpose,
+            values_callable=lambda kind: [member.value for member in kind],
+            name="purpose",
+            native_enum=False,
+            create_constraint=True,
+            length=16,
+        )
+    )
+    squad_id: Mapped[int | None] = mapped_column(ForeignKey("squad.id"))
+    written_holder: Mapped[str] = mapped_column("holder")
+    note: Mapped[str]
+    is_withdrawn: Mapped[bool]
+    is_fixed: Mapped[bool]
+    share_out_id: Mapped[int | None] = mapped_column(ForeignKey("share_out.id"))
+    sequence: Mapped[int]
+    created_at: Mapped[datetime]
+    changed_at: Mapped[datetime]
+    overruled: Mapped[str] = mapped_column(default="", server_default=text("''"))
+
+    area: Mapped[AreaRow] = relationship()
+    pitch: Mapped[PitchRow] = relationship()
+    squad: Mapped[SquadRow | None] = relationship()
+    share_out: Mapped[ShareOutRow | None] = relationship()
+
+    __table_args__ = (
+        CheckConstraint("ends_at > starts_at", name="runs_forward"),
+        CheckConstraint("cells > 0", name="has_ground"),
+        Index("ix_booking_pitch_id_starts_at", "pitch_id", "starts_at"),
+        Index("ix_booking_squad_id_starts_at", "squad_id", "starts_at"),
+        Index("ix_booking_starts_at", "starts_at"),
+    )
+
+    @hybrid_property
+    def holder(self) -> str:
+        """Who holds the ground: the squad's name as it is now; of anybody else, as written."""
+        squad = self._squad_of_now()
+        return self.written_holder if squad is None else squad.name
+
+    @holder.inplace.setter
+    def _write_holder(self, words: str) -> None:
+        self.written_holder = words
+
+    @holder.inplace.expression
+    @classmethod
+    def _holder_in_queries(cls) -> ColumnElement[str]:
+        name = select(SquadRow.name).where(SquadRow.id == cls.squad_id).scalar_subquery()
+        return func.coalesce(name, cls.written_holder)
+
+    def _squad_of_now(self) -> SquadRow | None:
+        """Return the squad by its number: `squad` may be that of before a change of the number."""
+        loaded: SquadRow | None = self.__dict__.get("squad")
+        if self.squad_id is None or (loaded is not None and loaded.id == self.squad_id):
+            return None if self.squad_id is None else loaded
+        session = object_session(self)
+        if session is None:
+            return self.squad
+        with session.no_autoflush:
+            return session.get(SquadRow, self.squad_id)
+
+
+class ShareOutRow(Base):
+    """A proposal, and whether it has been published."""
+
+    __tablename__ = "share_out"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    stretch_id: Mapped[int] = mapped_column(ForeignKey("stretch.id"), index=True)
+    sort: Mapped[str]
+    created_at: Mapped[datetime]
+    kind: Mapped[str]
+    outcome: Mapped[dict[str, Any]]
+    published_at: Mapped[datetime | None]
+
+    stretch: Mapped[StretchRow] = relationship()

@@ -1,0 +1,92 @@
+"""The ground: venues, their pitches, the parts of these and what stands on them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from shapely import Polygon
+from sqlalchemy import BigInteger, CheckConstraint, ForeignKey, UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column, relationship
+
+from clubplanner.store.tables.base import Base
+
+
+class VenueRow(Base):
+    """A venue; its opening hours are a list of [weekday, start minute, end minute]."""
+
+    __tablename__ = "venue"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    key: Mapped[str] = mapped_column(unique=True)
+    position: Mapped[int]
+    name: Mapped[str]
+    address: Mapped[str]
+    lon: Mapped[float]
+    lat: Mapped[float]
+    opening: Mapped[list[Any]]
+    lights_off_min: Mapped[int | None]
+    dusk_margin_minutes: Mapped[int]
+
+    pitches: Mapped[list[PitchRow]] = relationship(
+        back_populates="venue", order_by="PitchRow.position"
+    )
+
+
+class PitchRow(Base):
+    """A pitch; frame, edge names, goals and entrance are small JSON values."""
+
+    __tablename__ = "pitch"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    venue_id: Mapped[int] = mapped_column(ForeignKey("venue.id"), index=True)
+    key: Mapped[str] = mapped_column(unique=True)
+    position: Mapped[int]
+    name: Mapped[str]
+    surface: Mapped[str]
+    is_lit: Mapped[bool]
+    is_indoor: Mapped[bool]
+    polygon: Mapped[Polygon]
+    frame: Mapped[list[Any] | None]
+    edges: Mapped[dict[str, Any]]
+    goals: Mapped[list[Any]]
+    portable_goals: Mapped[int]
+    entrance: Mapped[list[Any] | None]
+
+    venue: Mapped[VenueRow] = relationship(back_populates="pitches")
+    areas: Mapped[list[AreaRow]] = relationship(back_populates="pitch", order_by="AreaRow.position")
+    obstacles: Mapped[list[ObstacleRow]] = relationship(
+        order_by="ObstacleRow.id", cascade="all, delete-orphan"
+    )
+
+
+class ObstacleRow(Base):
+    """Ground of a pitch taken by something else."""
+
+    __tablename__ = "obstacle"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    pitch_id: Mapped[int] = mapped_column(ForeignKey("pitch.id"), index=True)
+    polygon: Mapped[Polygon]
+
+
+class AreaRow(Base):
+    """A bookable part of a pitch."""
+
+    __tablename__ = "area"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    pitch_id: Mapped[int] = mapped_column(ForeignKey("pitch.id"))
+    key: Mapped[str]
+    position: Mapped[int]
+    name: Mapped[str]
+    cut: Mapped[str]
+    polygon: Mapped[Polygon]
+    cells: Mapped[int] = mapped_column(BigInteger)
+    twelfths: Mapped[int | None]
+
+    pitch: Mapped[PitchRow] = relationship(back_populates="areas")
+
+    __table_args__ = (
+        UniqueConstraint("pitch_id", "key"),
+        CheckConstraint("cells > 0", name="has_ground"),
+    )

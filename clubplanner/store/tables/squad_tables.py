@@ -1,0 +1,65 @@
+"""The squads, and what each wants of a week."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import CheckConstraint, ForeignKey
+from sqlalchemy.orm import Mapped, mapped_column, relationship
+
+from clubplanner.store.tables.base import Base
+
+
+class SquadRow(Base):
+    """A squad: a name, an age group and numbers."""
+
+    __tablename__ = "squad"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    key: Mapped[str] = mapped_column(unique=True)
+    position: Mapped[int]
+    name: Mapped[str]
+    age_group: Mapped[str]
+    players: Mapped[int]
+    goalkeepers: Mapped[int]
+    coach: Mapped[str]
+    coach_email: Mapped[str]
+
+    asks: Mapped[list[AskRow]] = relationship(
+        back_populates="squad", order_by="AskRow.id", cascade="all, delete-orphan"
+    )
+
+
+class AskRow(Base):
+    """What a squad wants of a week; windows are lists of [weekday, start, end].
+
+    Wishes are lists of [grade, windows, weekdays, place], partners of [kind, squad's key, grade].
+    `most_in_a_row` is the most evenings in a row, 1 to 6; None for as many as there are.
+    """
+
+    __tablename__ = "ask"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    squad_id: Mapped[int] = mapped_column(ForeignKey("squad.id"), index=True)
+    sessions: Mapped[int]
+    minutes: Mapped[int]
+    possible: Mapped[list[Any]]
+    preferred: Mapped[list[Any]]
+    least_m2: Mapped[float]
+    least_share: Mapped[float]
+    least_format: Mapped[str]
+    surfaces: Mapped[list[Any]]
+    needs_goal: Mapped[bool]
+    needs_light: Mapped[bool]
+    priority: Mapped[int]
+    latest_finish_min: Mapped[int | None]
+    rest_days: Mapped[int]
+    no_day_before: Mapped[list[Any]]
+    no_day_after: Mapped[list[Any]]
+    wishes: Mapped[list[Any]]
+    partners: Mapped[list[Any]]
+    most_in_a_row: Mapped[int | None]
+
+    squad: Mapped[SquadRow] = relationship(back_populates="asks")
+
+    __table_args__ = (CheckConstraint("most_in_a_row BETWEEN 1 AND 6", name="less_than_a_week"),)

@@ -1,0 +1,116 @@
+"""Notices for tests, and readers of the mails made of them."""
+
+from __future__ import annotations
+
+import email
+from datetime import UTC, datetime, timedelta
+from email import policy
+from email.message import EmailMessage
+from html.parser import HTMLParser
+from typing import Any
+
+from clubplanner.outputs.calendars.invitation import Mailbox
+from clubplanner.outputs.mails.mail import Notice, compose_mail
+from clubplanner.outputs.mails.mail_words import ChangeNotice, Holding
+from tests.outputs.calendars.test_feed import (
+    make_event,
+)
+
+CLUB = Mailbox("Millrace Sports Club", "secretary@club.example")
+COACH = Mailbox("Sam Ångström", "sam@mail.example")
+HOUR, DAY = timedelta(hours=1), timedelta(days=1)
+NORTH = "North third of Main pitch, Meadow Lane"
+SOUTH = "South third of Main pitch, Meadow Lane"
+
+
+def moved(**changes: Any) -> ChangeNotice:
+    """Build a change: the session of 18:30 on a Tuesday was at 17:30 on other ground."""
+    event = make_event(**changes)
+    was = Holding(event.starts_at - HOUR, event.ends_at - HOUR, SOUTH)
+    return ChangeNotice(event, NORTH, was)
+
+
+def make_notice(*changes: ChangeNotice, **values: Any) -> Notice:
+    """Build a notice of some changes, or of one move."""
+    given_values: dict[str, Any] = {
+        "squad_name": "U12 Kestrels",
+        "sender": CLUB,
+        "recipient": COACH,
+        "zone": "Europe/London",
+        "changes": changes or (moved(),),
+        "page_url": "https://club.example/ground/abc",
+        "mail_off_url": "https://club.example/mail-off/def",
+        "message_id": "<notice-17@club.example>",
+        "sent_at": datetime(2026, 9, 7, 20, 15, tzinfo=UTC),
+    }
+    return Notice(**(given_values | values))
+
+
+def wire_of(notice: Notice) -> bytes:
+    """Compose a mail, write it as it goes over the wire, and check its lines."""
+    content = compose_mail(notice).as_bytes()
+    assert content.isascii()
+    assert content.count(b"\r") == content.count(b"\n") == content.count(b"\r\n")
+    assert max(map(len, content.split(b"\r\n"))) <= 998
+    return content
+
+
+def read_back(notice: Notice) -> EmailMessage:
+    """Compose a mail and parse it anew from the wire."""
+    read = email.message_from_bytes(wire_of(notice), policy=policy.default)
+    assert isinstance(read, EmailMessage)
+    for part in read.walk():
+        assert not part.defects
+    return read
+
+
+def parts_of(message: EmailMessage) -> dict[str, list[EmailMessage]]:
+    """Return the leaves of a mail by their type."""
+    found: dict[str, list[EmailMessage]] = {}
+    for part in message.walk():
+        if not part.is_multipart():
+            found.setdefault(part.get_content_type(), []).append(part)
+    return found
+
+
+def calendars_of(message: EmailMessage) -> list[tuple[str, bytes]]:
+    """Return MIME method and content of each calendar part."""
+    parts = parts_of(message).get("text/calendar", [])
+    found = [(part.get_param("method"), part.get_payload(decode=True)) for part in parts]
+    return [(str(method), content) for method, content in found if isinstance(content, bytes)]
+
+
+def words_of(message: EmailMessage) -> str:
+    """Return the plain text."""
+    ((part,),) = [parts_of(message)["text/plain"]]
+    return str(part.get_content()).replace("\r\n", "\n")
+
+
+class Page(HTMLParser):
+    """Collects what a reader of HTML would show, and what it would fetch or run."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.words: list[str] = []
+        self.links: list[str] = []
+        self.tags: set[str] = set()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Note a tag and where it leads."""
+        self.tags.add(tag)
+        assert {name for name, _ in attrs} <= {"lang", "charset", "style", "href"}
+        self.links += [value or "" for name, value in attrs if name == "href"]
+
+    def handle_data(self, data: str) -> None:
+        """Note words."""
+        self.words.append(data)
+
+
+def page_of(message: EmailMessage) -> Page:
+    """Return the HTML part, read."""
+    ((part,),) = [parts_of(message)["text/html"]]
+    page = Page()
+    page.feed(part.get_content())
+    page.close()
+    assert page.tags <= {"html", "head", "meta", "title", "body", "p", "strong", "br", "bdi", "a"}
+    return page
