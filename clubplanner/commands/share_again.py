@@ -15,7 +15,7 @@ from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import RefusedError
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
-from clubplanner.services.rows.names import find_ground_key, find_squad_key
+from clubplanner.services.rows.named import find_ground_key, find_squad_key
 from clubplanner.services.share_out.reshares import Change, Scope, propose_reshare
 from clubplanner.services.share_out.share_outs import share_evening_out
 from clubplanner.sharing.values.problem import Effort

@@ -10,25 +10,27 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.times.times import range_from_wall
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.language import speaking
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.lettering import LEAST
 from clubplanner.resources import invented_club_files
-from clubplanner.services.coach.ground_page import FitForm, find_pitch, wish_from_form
+from clubplanner.services.coach.ground_page import FitForm, wish_from_form
 from clubplanner.services.coach.session_sizes import see_what_fits
 from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.evening.notice_board import see_board, turn_board
 from clubplanner.services.history.fairness import see_fairness
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.proposals.turn_plans import TurnWishes, propose_turns
-from clubplanner.services.rows.neighbours import neighbours_of
-from clubplanner.services.rows.plans import plan_for_squad
+from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_squads, load_venues
 from clubplanner.services.season.wear import see_wear, set_limit_by_guidance
 from clubplanner.services.setup.ground_forms import draw_pitch
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.share_outs import run_share_out
+from clubplanner.services.share_out.turn_plans import TurnWishes, propose_turns
+from clubplanner.services.showing.neighbours import neighbours_of
+from clubplanner.services.showing.plans import plan_for_squad
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from tests.outputs.clear_drawings import faults_of, least_letters

@@ -12,6 +12,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import RefusedError
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.people.passwords import create_secretary_key
@@ -26,7 +27,7 @@ from clubplanner.services.season.year import (
     save_stretch,
     see_year,
 )
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
 from clubplanner.store.tables.club_tables import AskRow, SquadRow
 from clubplanner.store.tables.season_tables import ChangedRecordRow, WearLimitRow
 from tests.builders import NOW

@@ -13,9 +13,10 @@ from sqlalchemy import select
 from clubplanner.errors import ClashError, FaultyInputError
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import interior_overlap_m2, rectangle
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.bookings import add_booking, withdraw_booking
 from clubplanner.services.rows.snapshot import load_asks, load_breaks, load_squads, load_stretches
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
 from clubplanner.store.tables.club_tables import (
     AreaRow,
     BookingRow,

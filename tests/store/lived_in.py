@@ -23,6 +23,7 @@ from clubplanner.config import Config, MailServer
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.club.people import Person, Role
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.addresses.links import create_squad_link, load_form_secret
 from clubplanner.services.addresses.public_address import settle_served
 from clubplanner.services.calendars.busy_calendars import BusyWish, add_busy_calendar
@@ -48,7 +49,7 @@ from clubplanner.services.rows.squad_seasons import set_squad_season
 from clubplanner.services.season.light_page import set_lamp_cost
 from clubplanner.services.season.wear import set_limit_by_guidance
 from clubplanner.services.season.year import keep_holiday, set_holiday_place
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import ask_for_run
 from clubplanner.services.share_out.share_outs import run_share_out

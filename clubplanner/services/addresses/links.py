@@ -12,6 +12,7 @@ from sqlalchemy import select
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, term
 from clubplanner.outputs.drawings.qr import draw_qr
+from clubplanner.services.rows.named import find_squad
 from clubplanner.store.tables.club_tables import FormSecretRow, SquadRow
 from clubplanner.store.tables.link_tables import LinkRow
 
@@ -78,27 +79,6 @@ def revoke_squad_links(store: Store, squad_key: str, now: datetime) -> int:
         for row in rows:
             row.revoked_at = now
         return len(rows)
-
-
-def find_squad(session: Session, squad_key: str) -> SquadRow:
-    """Return the squad of a key or name.
-
-    Raises:
-        MissingError: Naming the squads there are.
-    """
-    wanted = squad_key.strip().lower()
-    rows = session.scalars(select(SquadRow).order_by(SquadRow.position)).all()
-    for row in rows:
-        if wanted in (row.key, row.name.lower()):
-            return row
-    known = ", ".join(row.key for row in rows) or _("none yet")
-    raise MissingError(
-        _(
-            "There is no squad “%(squad_key)s”; the squads are: %(known)s.",
-            squad_key=squad_key,
-            known=known,
-        )
-    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,8 @@ from clubplanner.domain.times.times import short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.calendars.invitation import Mailbox
-from clubplanner.services.addresses.links import SECRET_BYTES, find_squad, hash_secret
+from clubplanner.services.addresses.links import SECRET_BYTES, hash_secret
+from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.club_tables import PitchRow, SquadRow, VenueRow
 from clubplanner.store.tables.link_tables import LinkRow

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.setup.loading import ClubFile
+    from clubplanner.inputs.club_files.club_file import ClubFile
     from clubplanner.store.engine import Store
 
 

@@ -13,9 +13,9 @@ from clubplanner.outputs.mails.mail import Notice
 from clubplanner.outputs.mails.mail_words import ChangeNotice, Holding
 from clubplanner.services.calendars.feed_events import EventMaker, ground_in_words
 from clubplanner.services.calendars.feed_subjects import load_followers
-from clubplanner.services.coach.ground_page import find_pitch
-from clubplanner.services.rows.light_words import light_in_words
+from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.snapshot import load_club, load_venues
+from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.store.states import state_from_stored, stored_state
 from clubplanner.store.tables.club_tables import AreaRow, BookingRow, SquadRow
 

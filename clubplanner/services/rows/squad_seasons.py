@@ -9,7 +9,7 @@ from sqlalchemy import select
 from clubplanner.domain.times.year import SquadSeason
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
-from clubplanner.services.addresses.links import find_squad
+from clubplanner.services.rows.named import find_squad
 from clubplanner.store.tables.season_tables import SquadSeasonRow
 
 if TYPE_CHECKING:

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.domain.ground.grounds import Pitch
+    from clubplanner.inputs.club_files.club_file import ClubFile
     from clubplanner.store.engine import Store
 
 LARGEST_FILE_BYTES = 8_000_000
@@ -76,14 +77,6 @@ def explain_distance(place: tuple[float, float], pitch: Pitch) -> str:
 
 def _distance_m(place: tuple[float, float], lon: float, lat: float) -> float:
     return math.hypot(*Frame(place[0], place[1], 0.0).local_from_lonlat(lon, lat))
-
-
-@dataclass(frozen=True, slots=True)
-class ClubFile:
-    """One file as it came."""
-
-    name: str
-    data: bytes
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,17 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.closures import Condition, day_pieces
+from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
 from clubplanner.services.evening.closures import check_closure, is_in_the_way
 from clubplanner.services.places.displaced import place_settled, settle_displaced
+from clubplanner.services.problem.problem import does_stand
+from clubplanner.services.problem.standing_plans import Change, Scope
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.booking_rows import find_holders, load_area
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
-from clubplanner.services.share_out.problem import does_stand, ground_key
 from clubplanner.services.share_out.reshares import propose_reshare
-from clubplanner.services.share_out.standing_plans import Change, Scope
 from clubplanner.store.journal import describe_change
 
 if TYPE_CHECKING:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.times.times import day_in_words
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
 from clubplanner.language import _
+from clubplanner.services.problem.standing_plans import Change, Scope, Standing, load_standing
 from clubplanner.services.proposals.proposals import (
     Draft,
     GroundClosed,
@@ -24,7 +25,6 @@ from clubplanner.services.proposals.proposals import (
 )
 from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.services.rows.stretches import stretch_of
-from clubplanner.services.share_out.standing_plans import Change, Scope, Standing, load_standing
 from clubplanner.sharing.again.alteration import Alteration, Closure, faults_of
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import reshare_here, reshare_in_child

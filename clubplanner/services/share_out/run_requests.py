@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner
 from clubplanner.domain.times.times import Window, day_in_words
 from clubplanner.language import _
+from clubplanner.services.problem.standing_plans import Change, Scope
 from clubplanner.services.proposals.proposals import (
     ProposedSession,
     Sort,
     closure_from_json,
     session_from_json,
 )
-from clubplanner.services.share_out.standing_plans import Change, Scope
 from clubplanner.sharing.values.problem import Effort, plain
 
 if TYPE_CHECKING:

@@ -12,6 +12,15 @@ from sqlalchemy.orm import selectinload
 from clubplanner.domain.times.seasons import Stretch, training_dates
 from clubplanner.errors import RefusedError, ShareOutError
 from clubplanner.language import _, term
+from clubplanner.services.problem.problem import build_problem
+from clubplanner.services.problem.season_terms import with_grass_limits, with_past
+from clubplanner.services.problem.standing_plans import (
+    Change,
+    Scope,
+    Standing,
+    load_dated,
+    placements_of_sessions,
+)
 from clubplanner.services.proposals.proposals import (
     SORT_WORDS,
     Draft,
@@ -32,15 +41,6 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
 )
 from clubplanner.services.rows.stretches import find_stretch, stretch_of, stretch_range
-from clubplanner.services.share_out.problem import build_problem
-from clubplanner.services.share_out.season_terms import with_grass_limits, with_past
-from clubplanner.services.share_out.standing_plans import (
-    Change,
-    Scope,
-    Standing,
-    load_dated,
-    placements_of_sessions,
-)
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import solve_here, solve_in_child
 from clubplanner.sharing.values.validating import ProblemError

@@ -10,12 +10,11 @@ from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import MINUTES_A_DAY
 from clubplanner.domain.times.windows import EXAMPLE, file_days, parse_windows, told_days
 from clubplanner.language import _, marked
-from clubplanner.services.evening.evening import Choice
+from clubplanner.services.problem.standing_plans import Change, Scope
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.rows.names import list_grounds, list_squads
 from clubplanner.services.share_out.run_requests import RunRequest, Work
-from clubplanner.services.share_out.standing_plans import Change, Scope
+from clubplanner.services.showing.choices import Choice, list_grounds, list_squads
 from clubplanner.webapp.base.forms import Form, told
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state

@@ -14,7 +14,6 @@ from clubplanner.errors import MissingError
 from clubplanner.services.addresses.links import (
     SECRET_BYTES,
     create_squad_link,
-    find_squad,
     hash_secret,
     load_form_secret,
     revoke_squad_links,
@@ -23,6 +22,7 @@ from clubplanner.services.addresses.links import (
 from clubplanner.services.people.passwords import create_secretary_key, set_password
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.sign_in_links import hand_over_link
+from clubplanner.services.rows.named import find_squad
 from clubplanner.store.tables.link_tables import LinkRow
 from tests.builders import NOW, NOW_KEPT
 

@@ -21,7 +21,7 @@ from clubplanner.services.evening.closures import (
 from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.places.closure_list import list_closures
-from clubplanner.services.rows.grounds_named import find_area_id as named
+from clubplanner.services.rows.named import find_area_id as named
 from clubplanner.store.tables.club_tables import SquadRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import (

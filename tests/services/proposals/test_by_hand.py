@@ -11,10 +11,10 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.services.evening.fixing import fix_booking
-from clubplanner.services.proposals.by_hand import Spot, other_places, put_by_hand
 from clubplanner.services.proposals.proposal_page import pinned_sessions, see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
+from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
 from clubplanner.services.share_out.reshares import Change, Scope, propose_reshare
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort

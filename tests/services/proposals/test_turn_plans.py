@@ -13,10 +13,10 @@ from clubplanner.outputs.charts.turn_chart import BAND, TurnRow, draw_turns
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.proposals.turn_plans import TurnWishes, propose_turns
 from clubplanner.services.proposals.turn_words import letter_of
 from clubplanner.services.share_out.reshares import Change, Scope, propose_reshare
 from clubplanner.services.share_out.share_outs import run_share_out
+from clubplanner.services.share_out.turn_plans import TurnWishes, propose_turns
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.problem import Effort
 from tests.small_club import SETTINGS, kept_bookings, load_small_club, pitch_feature

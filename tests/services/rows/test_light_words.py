@@ -10,7 +10,7 @@ import pytest
 
 from clubplanner.domain.times.daylight import find_light
 from clubplanner.domain.times.times import clock_in_zone, instant_from_wall
-from clubplanner.services.rows.light_words import LightWords, light_in_words
+from clubplanner.services.showing.light_words import LightWords, light_in_words
 from tests.builders import A_WEDNESDAY, LONDON, make_pitch, make_venue
 
 if TYPE_CHECKING:

@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.rows.snapshot import load_asks, load_club
 from clubplanner.services.setup.club_forms import save_venue, see_venue_form
 from clubplanner.services.setup.ground_forms import save_pitch, see_pitch_form
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from tests.builders import NOW

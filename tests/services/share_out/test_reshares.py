@@ -13,16 +13,16 @@ from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import Window, minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.evening.bookings import move_booking
-from clubplanner.services.proposals.by_hand import Spot, other_places, put_by_hand
+from clubplanner.services.problem.standing_plans import load_standing
 from clubplanner.services.proposals.proposal_page import pinned_sessions, see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort, load_proposal
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.names import find_ground_key, find_squad_key
+from clubplanner.services.rows.named import find_ground_key, find_squad_key
 from clubplanner.services.rows.snapshot import load_stretches
 from clubplanner.services.season.wear import set_limit_by_guidance
+from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
 from clubplanner.services.share_out.reshares import Change, Scope, propose_reshare
 from clubplanner.services.share_out.share_outs import run_share_out, share_evening_out
-from clubplanner.services.share_out.standing_plans import load_standing
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import BookingRow
 from tests.builders import LONDON, make_range

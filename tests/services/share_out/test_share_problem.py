@@ -13,13 +13,14 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.daylight import find_light
 from clubplanner.domain.times.times import each_date, minute_from_instant
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.settings import ClubSettings
+from clubplanner.services.problem.problem import build_problem
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.own_sizes import published_formats
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out import share_outs
-from clubplanner.services.share_out.problem import build_problem
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.values.problem import Effort, Problem

@@ -14,6 +14,7 @@ import pytest
 from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import Window
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.services.problem.standing_plans import Change, Scope
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, ProposedSession, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
@@ -36,7 +37,6 @@ from clubplanner.services.share_out.runs import (
 )
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.services.share_out.share_worker import work
-from clubplanner.services.share_out.standing_plans import Change, Scope
 from clubplanner.sharing.values.outcome import Progress
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.run_tables import ShareRunRow

@@ -6,14 +6,14 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant, range_from_wall
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, ngettext, weekday_in_words
+from clubplanner.services.problem.standing_plans import Change, Scope, Standing, load_weekly
 from clubplanner.services.proposals.proposals import Draft, ProposedSession, Sort, keep_proposal
 from clubplanner.services.rows.snapshot import load_bookings, load_squads, load_zone
 from clubplanner.services.rows.stretches import find_stretch
-from clubplanner.services.share_out.problem import ground_key
-from clubplanner.services.share_out.standing_plans import Change, Scope, Standing, load_weekly
 from clubplanner.sharing.turns.turn_groups import turn_groups
 from clubplanner.sharing.turns.turns import (
     MOST_BALANCE,

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant
-from clubplanner.services.share_out.problem import does_stand, ground_key
+from clubplanner.services.problem.problem import does_stand
 from clubplanner.sharing.values.problem import Ask, Placement, merge_ranges
 from clubplanner.sharing.values.wants import Window
 

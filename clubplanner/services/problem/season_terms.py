@@ -9,7 +9,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.ground.wear import MATCH_HOURS, weigh_percent
 from clubplanner.services.history.past import past_balances
 from clubplanner.services.rows.snapshot import load_squads
-from clubplanner.services.season.wear import load_limits
+from clubplanner.services.rows.wear_limits import load_wear_limits
 from clubplanner.sharing.values.validating import MOST_PAST
 from clubplanner.sharing.values.wants import LoadLimit
 
@@ -39,7 +39,7 @@ def with_grass_limits(session: Session, problem: Problem, bookings: Iterable[Boo
         problem: The problem as built from the club's records.
         bookings: Those of its dates, for what already stands.
     """
-    limits = load_limits(session)
+    limits = load_wear_limits(session)
     keys = {ground.pitch for ground in problem.grounds}
     loads = []
     for key, limit in limits.items():

@@ -8,7 +8,7 @@ from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, figure
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
-from clubplanner.services.rows.neighbours import at_the_start, those_who_follow
+from clubplanner.services.showing.neighbours import at_the_start, those_who_follow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
     from clubplanner.domain.ground.grounds import Pitch
-    from clubplanner.services.rows.neighbours import Neighbour
+    from clubplanner.services.showing.neighbours import Neighbour
 
 
 def times_in_words(booking: Booking, zone: ZoneInfo) -> str:

@@ -101,7 +101,7 @@ class Places:
         return Wish(grade, grounds=frozenset(keys))
 
 
-def load_limits(rules: SharingRules, places: Places) -> tuple[LoadLimit, ...]:
+def limits(rules: SharingRules, places: Places) -> tuple[LoadLimit, ...]:
     """Turn the club's limits into those of pitches by key."""
     found: list[LoadLimit] = []
     for limit in rules.limits:

@@ -8,9 +8,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.times import minute_from_instant
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
+from clubplanner.services.problem.standing_plans import (
+    Change,
+    Scope,
+    load_dated,
+    load_weekly,
+    placements_by_place,
+)
 from clubplanner.services.proposals.proposals import (
     Draft,
     Sort,
@@ -21,16 +29,8 @@ from clubplanner.services.proposals.proposals import (
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.rows.stretches import stretch_of
 from clubplanner.services.share_out.measuring import measures_as_json
-from clubplanner.services.share_out.problem import ground_key
 from clubplanner.services.share_out.reshares import alteration_of
 from clubplanner.services.share_out.share_outs import load_stretch_problem, with_pins
-from clubplanner.services.share_out.standing_plans import (
-    Change,
-    Scope,
-    load_dated,
-    load_weekly,
-    placements_by_place,
-)
 from clubplanner.sharing.again.alteration import alter
 from clubplanner.sharing.ground.candidates import with_lost_dates
 from clubplanner.sharing.ground.terrain import survey

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.seasons import training_dates
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
@@ -24,6 +25,9 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
+from clubplanner.services.problem.problem import build_problem, does_stand
+from clubplanner.services.problem.season_terms import with_grass_limits
+from clubplanner.services.problem.standing_asks import asks_as_booked
 from clubplanner.services.proposals.proposals import Sort, last_weekly
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import (
@@ -35,9 +39,6 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     load_zone,
 )
-from clubplanner.services.share_out.problem import build_problem, does_stand, ground_key
-from clubplanner.services.share_out.season_terms import with_grass_limits
-from clubplanner.services.share_out.standing_asks import asks_as_booked
 from clubplanner.sharing.ground.standing_loads import with_room_for
 from clubplanner.sharing.values.problem import Placement
 from clubplanner.store.tables.club_tables import BookingRow, ShareOutRow

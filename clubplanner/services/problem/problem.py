@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.ground.grounds import Area, Pitch, Venue, goals_on, usable_ground
 from clubplanner.domain.rules.times.latest_finish import latest_finish_min
+from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.daylight import LightKind, find_light
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
@@ -19,7 +20,7 @@ from clubplanner.domain.times.times import (
 from clubplanner.domain.times.times import Window as ClubWindow
 from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.language import weekday_in_words
-from clubplanner.services.share_out.wants import Places, load_limits, pairs, prices, wishes
+from clubplanner.services.problem.wants import Places, limits, pairs, prices, wishes
 from clubplanner.sharing.values.problem import (
     Ask,
     Darkness,
@@ -85,7 +86,7 @@ def build_problem(
         step_minutes=club.step_minutes,
         changeover_minutes=club.changeover_minutes,
         travel_minutes=club.travel_minutes,
-        loads=load_limits(club.rules, places),
+        loads=limits(club.rules, places),
         pairs=pairs(ask for _, ask in asks),
         prices=prices(club.rules, places),
         wants_compact=club.rules.wants_compact,
@@ -95,11 +96,6 @@ def build_problem(
 def does_stand(booking: Booking) -> bool:
     """Tell whether a share-out must leave a booking alone."""
     return booking.is_fixed or booking.purpose is not Purpose.TRAINING or not booking.squad_key
-
-
-def ground_key(pitch_key: str, area_key: str) -> str:
-    """Return the key of an area that is one of a kind in the club."""
-    return f"{pitch_key}/{area_key}"
 
 
 def _days(dates: Sequence[date]) -> tuple[Day, ...]:
