@@ -94,7 +94,7 @@ class Scope:
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class Disruption:
     """What has come up; with nothing at all, squads that lack sessions are placed where they can.
 
     Attributes:
@@ -114,7 +114,7 @@ class Change:
 
 
 def load_standing(
-    session: Session, stretch: Stretch, scope: Scope, change: Change, now: datetime
+    session: Session, stretch: Stretch, scope: Scope, disruption: Disruption, now: datetime
 ) -> Standing:
     """Load what stands in a scope.
 
@@ -122,7 +122,7 @@ def load_standing(
         MissingError: If closed ground or a dropped squad is not there.
         RefusedError: If all of it is over or lies in a break, or nothing is published.
     """
-    for closure in change.closures:
+    for closure in disruption.closures:
         if scope.last is not None and not scope.day <= closure.last <= scope.last:
             raise RefusedError(
                 _(
@@ -131,7 +131,7 @@ def load_standing(
                 )
             )
     load = load_weekly if scope.sort is Sort.REST else load_dated
-    standing = load(session, stretch, scope, change, now)
+    standing = load(session, stretch, scope, disruption, now)
     problem = standing.problem
     if scope.sort is not Sort.EVENING:  # at 17:40 nobody is refused a place for the grass's sake
         dates = [when for day in problem.days for when in day.dates]
@@ -141,7 +141,7 @@ def load_standing(
 
 
 def load_dated(
-    session: Session, stretch: Stretch, scope: Scope, change: Change, now: datetime
+    session: Session, stretch: Stretch, scope: Scope, disruption: Disruption, now: datetime
 ) -> Standing:
     """Load an evening or a week as it is booked.
 
@@ -159,10 +159,10 @@ def load_dated(
     dates = tuple(d for d in span if d in training and d >= today)
     _refuse_nothing(dates, stretch, span)
     venues, squads = load_venues(session), load_squads(session)
-    _refuse_unknown(change.dropped, {squad.key for squad in squads})
+    _refuse_unknown(disruption.dropped, {squad.key for squad in squads})
     booked = load_bookings(session, _range(week, zone))
-    hit = _hits(change.closures, venues, booked, zone)
-    asks = [*load_asks(session), *_numbered(change.extra)]
+    hit = _hits(disruption.closures, venues, booked, zone)
+    asks = [*load_asks(session), *_numbered(disruption.extra)]
     asking = {ask.squad_key for _unused, ask in asks}
     movable = {
         b.number
@@ -171,20 +171,20 @@ def load_dated(
         and b.squad_key
         and b.during.starts_at > now
         and b.during.starts_at.astimezone(zone).date() in dates
-        and (b.number in hit or (not b.is_fixed and b.squad_key in asking | change.dropped))
+        and (b.number in hit or (not b.is_fixed and b.squad_key in asking | disruption.dropped))
     }
     known = [replace(b, is_fixed=b.number not in movable) for b in booked]
     formats = load_formats(session)
     problem = build_problem(club, venues, dates, known, squads, asks, formats, by_date=True)
-    fills = not (is_evening and change.is_closure)
-    own = asks_as_booked(problem, known, change.dropped, zone, fills=fills, one=is_evening)
+    fills = not (is_evening and disruption.is_closure)
+    own = asks_as_booked(problem, known, disruption.dropped, zone, fills=fills, one=is_evening)
     keys = {b.squad_key for b in known if b.number in movable and b.squad_key}
     keys |= {ask.squad for ask in own.asks}
     return Standing(replace(problem, asks=own.asks), own.placements, frozenset(keys))
 
 
 def load_weekly(
-    session: Session, stretch: Stretch, scope: Scope, change: Change, now: datetime
+    session: Session, stretch: Stretch, scope: Scope, disruption: Disruption, now: datetime
 ) -> Standing:
     """Load the weekly pattern of a stretch from a date on.
 
@@ -206,9 +206,9 @@ def load_weekly(
             )
         )
     venues, squads = load_venues(session), load_squads(session)
-    _refuse_unknown(change.dropped, {squad.key for squad in squads})
+    _refuse_unknown(disruption.dropped, {squad.key for squad in squads})
     booked = load_bookings(session, _range(dates, zone))
-    hit = _hits(change.closures, venues, booked, zone)
+    hit = _hits(disruption.closures, venues, booked, zone)
     apart = _shared_apart(session)
     known = [
         replace(b, is_fixed=b.number not in hit and (b.is_fixed or b.number in apart))
@@ -216,8 +216,8 @@ def load_weekly(
     ]
     asks = [
         (number, ask)
-        for number, ask in (*load_asks(session), *_numbered(change.extra))
-        if ask.squad_key not in change.dropped
+        for number, ask in (*load_asks(session), *_numbered(disruption.extra))
+        if ask.squad_key not in disruption.dropped
     ]
     problem = build_problem(club, venues, dates, known, squads, asks, load_formats(session))
     return Standing(problem, placements_of_sessions(proposal.sessions, problem), None)

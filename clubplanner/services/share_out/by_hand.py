@@ -13,7 +13,7 @@ from clubplanner.domain.times.times import minute_from_instant
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.problem.standing_plans import (
-    Change,
+    Disruption,
     Scope,
     load_dated,
     load_weekly,
@@ -241,7 +241,7 @@ def _from_booking(session: Session, number: int, now: datetime) -> _Base:
     zone = load_zone(session)
     day = row.starts_at.astimezone(zone).date()
     stretch = stretch_of(session, day)
-    standing = load_dated(session, stretch, Scope(Sort.EVENING, day), Change(), now)
+    standing = load_dated(session, stretch, Scope(Sort.EVENING, day), Disruption(), now)
     start = minute_from_instant(row.starts_at, day, zone)
     ground = ground_key(row.pitch.key, row.area.key)
     own = [p for p in standing.placements if (p.ground, p.start_min) == (ground, start)]
@@ -272,8 +272,8 @@ def _problem_of(session: Session, proposal: Proposal, now: datetime) -> Problem:
         return load_stretch_problem(session, proposal.stretch)
     scope = Scope(proposal.sort, proposal.first)
     load = load_weekly if proposal.sort is Sort.REST else load_dated
-    problem = load(session, proposal.stretch, scope, Change(), now).problem
-    return alter(problem, alteration_of(problem, Change(closures=proposal.closures)))
+    problem = load(session, proposal.stretch, scope, Disruption(), now).problem
+    return alter(problem, alteration_of(problem, Disruption(closures=proposal.closures)))
 
 
 def _first_missing(problem: Problem, placements: tuple[Placement, ...], key: str) -> int:

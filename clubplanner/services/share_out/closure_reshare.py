@@ -12,7 +12,7 @@ from clubplanner.language import _
 from clubplanner.services.evening.closures import check_closure, is_in_the_way
 from clubplanner.services.places.displaced import place_settled, settle_displaced
 from clubplanner.services.problem.problem import does_stand
-from clubplanner.services.problem.standing_plans import Change, Scope
+from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.booking_rows import find_holders, load_area
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
@@ -80,7 +80,7 @@ def reshare_for_closure(
         ground = ground_key(area.pitch.key, area.key)
     days = _pieces(ground, wish, zone)
     scope = Scope(_sort(days), days[0].first)
-    return propose_reshare(store, scope, Change(closures=days), effort, now)
+    return propose_reshare(store, scope, Disruption(closures=days), effort, now)
 
 
 def _is_firm(row: BookingRow) -> bool:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.times.times import day_in_words
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
 from clubplanner.language import _
-from clubplanner.services.problem.standing_plans import Change, Scope, Standing, load_standing
+from clubplanner.services.problem.standing_plans import Disruption, Scope, Standing, load_standing
 from clubplanner.services.proposals.proposals import (
     Draft,
     GroundClosed,
@@ -43,7 +43,6 @@ if TYPE_CHECKING:
     from clubplanner.sharing.values.problem import Effort, Problem
     from clubplanner.store.engine import Store
 
-__all__ = ["Change", "Scope", "propose_reshare"]
 
 LOG = logging.getLogger("clubplanner.services")
 
@@ -51,7 +50,7 @@ LOG = logging.getLogger("clubplanner.services")
 def propose_reshare(
     store: Store,
     scope: Scope,
-    change: Change,
+    disruption: Disruption,
     effort: Effort,
     now: datetime,
     on_progress: Callable[[Progress], None] | None = None,
@@ -65,7 +64,7 @@ def propose_reshare(
     Args:
         store: The database.
         scope: Which part of the season.
-        change: What has come up.
+        disruption: What has come up.
         effort: How long to try, from which seed.
         now: The present instant; what has begun by then stays.
         on_progress: Told of each aim that is done.
@@ -82,10 +81,10 @@ def propose_reshare(
     """
     with store.read() as session:
         stretch = stretch_of(session, scope.day)
-        standing = load_standing(session, stretch, scope, change, now)
+        standing = load_standing(session, stretch, scope, disruption, now)
         names = {squad.key: squad.name for squad in load_squads(session)}
         turns = turns_in_force(session, stretch) if scope.sort is Sort.REST else None
-    alteration = alteration_of(standing.problem, change)
+    alteration = alteration_of(standing.problem, disruption)
     result = _search(standing, alteration, effort, on_progress, brake)
     if result.outcome.contradictions:
         raise RefusedError(result.sentence)
@@ -93,12 +92,12 @@ def propose_reshare(
         return keep_proposal(
             session,
             stretch,
-            _draft(scope.sort, standing, change, result, names, effort, turns),
+            _draft(scope.sort, standing, disruption, result, names, effort, turns),
             now,
         )
 
 
-def alteration_of(problem: Problem, change: Change) -> Alteration:
+def alteration_of(problem: Problem, disruption: Disruption) -> Alteration:
     """Put what has come up in the days and grounds of a problem.
 
     Raises:
@@ -107,7 +106,7 @@ def alteration_of(problem: Problem, change: Change) -> Alteration:
     """
     grounds = {ground.key: ground for ground in problem.grounds}
     closures = []
-    for closure in change.closures:
+    for closure in disruption.closures:
         if closure.ground not in grounds:
             raise MissingError(
                 _(
@@ -162,7 +161,7 @@ def _search(
 def _draft(
     sort: Sort,
     standing: Standing,
-    change: Change,
+    disruption: Disruption,
     result: Reshared,
     names: Mapping[str, str],
     effort: Effort,
@@ -174,17 +173,17 @@ def _draft(
         **outcome_as_json(result.outcome, effort),
         "hit": [names[squad] for squad in result.hit],
         "disturbed": [names[squad] for squad in result.disturbed],
-        "dropped": sorted(names[squad] for squad in change.dropped),
-        "why": [*_why(change, standing.problem), *_turns_ended(turns, names)],
+        "dropped": sorted(names[squad] for squad in disruption.dropped),
+        "why": [*_why(disruption, standing.problem), *_turns_ended(turns, names)],
         "moves": [plain(move) for move in result.moves],
     }
     return Draft(
         sort=sort,
         first=min(days),
         last=max(days),
-        squads=None if standing.squads is None else standing.squads | change.dropped,
+        squads=None if standing.squads is None else standing.squads | disruption.dropped,
         sessions=sessions_from_placements(problem, result.outcome.placements),
-        closures=tuple(_within(closure, min(days)) for closure in change.closures),
+        closures=tuple(_within(closure, min(days)) for closure in disruption.closures),
         kind=result.outcome.kind.value,
         sentence=result.sentence,
         extra=extra,
@@ -205,11 +204,11 @@ def _turns_ended(turns: Proposal | None, names: Mapping[str, str]) -> list[str]:
     return [_("%(words)s; plan them again afterwards, under Fair turns.", words=words)]
 
 
-def _why(change: Change, problem: Problem) -> list[str]:
+def _why(disruption: Disruption, problem: Problem) -> list[str]:
     """Say what has come up, a sentence each."""
     grounds = {ground.key: ground.name for ground in problem.grounds}
     lines = []
-    for closure in change.closures:
+    for closure in disruption.closures:
         days = day_in_words(closure.first)
         if closure.last > closure.first:
             days += " " + _("to %(last)s", last=day_in_words(closure.last))

@@ -15,7 +15,7 @@ from clubplanner.language import _, term
 from clubplanner.services.problem.problem import build_problem
 from clubplanner.services.problem.season_terms import with_grass_limits, with_past
 from clubplanner.services.problem.standing_plans import (
-    Change,
+    Disruption,
     Scope,
     Standing,
     load_dated,
@@ -169,7 +169,7 @@ def share_evening_out(
     """
     with store.read() as session:
         stretch = stretch_of(session, day)
-        standing = load_dated(session, stretch, Scope(Sort.EVENING, day), Change(), now)
+        standing = load_dated(session, stretch, Scope(Sort.EVENING, day), Disruption(), now)
     problem = with_pins(standing.problem, _with_booked(standing, pins))
     if all(len(ask.pinned) == ask.sessions for ask in problem.asks):
         raise RefusedError(

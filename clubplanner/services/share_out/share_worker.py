@@ -154,7 +154,7 @@ def _share_out(
             store, scope.day, effort, now, note, pins=request.pins, brake=brake
         )
         return done.number
-    return propose_reshare(store, scope, request.change, effort, now, note, brake)
+    return propose_reshare(store, scope, request.disruption, effort, now, note, brake)
 
 
 def main(arguments: Sequence[str]) -> None:

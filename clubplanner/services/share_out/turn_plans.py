@@ -10,7 +10,7 @@ from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant, range_from_wall
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, ngettext, weekday_in_words
-from clubplanner.services.problem.standing_plans import Change, Scope, Standing, load_weekly
+from clubplanner.services.problem.standing_plans import Disruption, Scope, Standing, load_weekly
 from clubplanner.services.proposals.proposals import Draft, ProposedSession, Sort, keep_proposal
 from clubplanner.services.rows.snapshot import load_bookings, load_squads, load_zone
 from clubplanner.services.rows.stretches import find_stretch
@@ -97,7 +97,7 @@ def propose_turns(
         for key in sorted(wishes.still - known):
             raise MissingError(_("There is no squad “%(key)s”; choose one of the club's.", key=key))
         first = max(stretch.starts_on, now.astimezone(load_zone(session)).date())
-        standing = load_weekly(session, stretch, Scope(Sort.REST, first), Change(), now)
+        standing = load_weekly(session, stretch, Scope(Sort.REST, first), Disruption(), now)
         had = _had(session, stretch, first)
     problem = standing.problem
     groups = turn_groups(problem, standing.placements, same_start=wishes.same_start)

@@ -11,11 +11,12 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.services.evening.fixing import fix_booking
+from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import pinned_sessions, see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
-from clubplanner.services.share_out.reshares import Change, Scope, propose_reshare
+from clubplanner.services.share_out.reshares import propose_reshare
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import BookingRow
@@ -136,9 +137,9 @@ def test_a_refused_squad_can_be_found_a_place(empty_store: Store) -> None:
     answer = other_places(empty_store, Spot(proposal=done.number, ask=ask), AUTUMN)
     assert answer.now == ""
     assert answer.options == ()
-    shut = Change((GroundClosed("marsh-lane-top-pitch/half-1", WEDNESDAY, WEDNESDAY),))
+    shut = Disruption((GroundClosed("marsh-lane-top-pitch/half-1", WEDNESDAY, WEDNESDAY),))
     publish_share_out(empty_store, done.number, AUTUMN)
-    dropped = Change(dropped=frozenset({"u12-kestrels", "u12-merlins"}))
+    dropped = Disruption(dropped=frozenset({"u12-kestrels", "u12-merlins"}))
     week = Scope(Sort.WEEK, WEDNESDAY)
     publish_share_out(
         empty_store, propose_reshare(empty_store, week, dropped, EFFORT, AUTUMN), AUTUMN
@@ -216,7 +217,7 @@ def test_other_sorts_of_proposals_are_asked_about_too(store: Store, number: int)
     (own,) = [
         b for b in kept_bookings(store) if b.local[0] == WEDNESDAY and b.holder == "U12 Kestrels"
     ]
-    shut = Change((GroundClosed(own.area, WEDNESDAY, WEDNESDAY, reason="Frost"),))
+    shut = Disruption((GroundClosed(own.area, WEDNESDAY, WEDNESDAY, reason="Frost"),))
     for scope in (Scope(Sort.EVENING, WEDNESDAY), Scope(Sort.WEEK, WEDNESDAY)):
         again = propose_reshare(store, scope, shut, Effort(seconds=3), AUTUMN)
         page = see_share_out(store, again, AUTUMN)

@@ -10,11 +10,12 @@ import pytest
 
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.outputs.charts.turn_chart import BAND, TurnRow, draw_turns
+from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.proposals.turn_words import letter_of
-from clubplanner.services.share_out.reshares import Change, Scope, propose_reshare
+from clubplanner.services.share_out.reshares import propose_reshare
 from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.services.share_out.turn_plans import TurnWishes, propose_turns
 from clubplanner.sharing.values.brake import Brake
@@ -117,7 +118,7 @@ def test_a_week_shared_out_again_stays_and_the_rest_puts_all_back(store: Store) 
     """Turns go round what was settled for one evening; the rest of the stretch undoes them."""
     day = date(2026, 11, 25)
     (own,) = [b for b in of(store, "U12 Kestrels") if b.local[0] == day]
-    shut = Change((GroundClosed(own.area, day, day, 17 * 60, 18 * 60, "Frost"),))
+    shut = Disruption((GroundClosed(own.area, day, day, 17 * 60, 18 * 60, "Frost"),))
     evening = propose_reshare(store, Scope(Sort.EVENING, day), shut, EFFORT, AUTUMN)
     publish_share_out(store, evening, AUTUMN)
     settled = [b for b in kept_bookings(store) if b.local[0] == day]
@@ -126,7 +127,9 @@ def test_a_week_shared_out_again_stays_and_the_rest_puts_all_back(store: Store) 
     publish_share_out(store, number, AUTUMN)
     moved = [b for b in settled if b not in kept_bookings(store)]
     assert all(b.holder != "U12 Kestrels" for b in moved)
-    rest = propose_reshare(store, Scope(Sort.REST, date(2026, 10, 12)), Change(), EFFORT, AUTUMN)
+    rest = propose_reshare(
+        store, Scope(Sort.REST, date(2026, 10, 12)), Disruption(), EFFORT, AUTUMN
+    )
     publish_share_out(store, rest, AUTUMN)
     now = {b.uid: (b.area, b.local) for b in kept_bookings(store) if b.local[0] != day}
     assert now == pattern
@@ -137,7 +140,7 @@ def test_the_rest_shared_out_again_says_whose_turns_end(store: Store) -> None:
     rest = Scope(Sort.REST, date(2026, 11, 25))
 
     def why() -> tuple[str, ...]:
-        number = propose_reshare(store, rest, Change(), EFFORT, AUTUMN)
+        number = propose_reshare(store, rest, Disruption(), EFFORT, AUTUMN)
         lines = see_share_out(store, number, AUTUMN).why
         publish_share_out(store, number, AUTUMN)
         return lines

@@ -13,7 +13,7 @@ from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import Window, minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.evening.bookings import move_booking
-from clubplanner.services.problem.standing_plans import load_standing
+from clubplanner.services.problem.standing_plans import Disruption, Scope, load_standing
 from clubplanner.services.proposals.proposal_page import pinned_sessions, see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort, load_proposal
 from clubplanner.services.proposals.publishing import publish_share_out
@@ -21,7 +21,7 @@ from clubplanner.services.rows.named import find_ground_key, find_squad_key
 from clubplanner.services.rows.snapshot import load_stretches
 from clubplanner.services.season.wear import set_limit_by_guidance
 from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
-from clubplanner.services.share_out.reshares import Change, Scope, propose_reshare
+from clubplanner.services.share_out.reshares import propose_reshare
 from clubplanner.services.share_out.share_outs import run_share_out, share_evening_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import BookingRow
@@ -70,14 +70,14 @@ def on(store: Store, day: date, holder: str | None = None) -> list[Kept]:
     return [b for b in found if holder in (None, b.holder)]
 
 
-def closing(own: Kept, last: date | None = None) -> Change:
+def closing(own: Kept, last: date | None = None) -> Disruption:
     """Close a booking's ground at its hours."""
     day, start, end = own.local
     first, past = minute_from_clock(start), minute_from_clock(end)
-    return Change((GroundClosed(own.area, day, last or day, first, past, "Waterlogged"),))
+    return Disruption((GroundClosed(own.area, day, last or day, first, past, "Waterlogged"),))
 
 
-def closed(store: Store, holder: str, day: date = WEDNESDAY) -> Change:
+def closed(store: Store, holder: str, day: date = WEDNESDAY) -> Disruption:
     """Close the ground and hours that a squad has on a date."""
     (own,) = on(store, day, holder)
     return closing(own)
@@ -121,8 +121,8 @@ def test_an_evening_that_is_shut_altogether_withdraws_with_reasons(store: Store)
         GroundClosed(f"{pitch}/whole", WEDNESDAY, WEDNESDAY, reason="Storm")
         for pitch in (TOP, "marsh-lane-low-pitch", "marsh-lane-hall")
     )
-    change = Change(closures=shut)
-    number = propose_reshare(store, Scope(Sort.EVENING, WEDNESDAY), change, EFFORT, AUTUMN)
+    disruption = Disruption(closures=shut)
+    number = propose_reshare(store, Scope(Sort.EVENING, WEDNESDAY), disruption, EFFORT, AUTUMN)
     page = see_share_out(store, number, AUTUMN)
     assert "U12 Kestrels" in page.hit
     assert {refusal.squad_name for refusal in page.refusals} >= {"U12 Kestrels"}
@@ -134,8 +134,8 @@ def test_a_session_under_way_on_ground_that_closes_ends(store: Store) -> None:
     """Closing in the middle of a session cuts it short; the ground is shut from then on."""
     (own,) = on(store, WEDNESDAY, "U12 Kestrels")
     now = datetime(2026, 11, 25, 18, 40, 12, tzinfo=LONDON).astimezone(UTC)
-    change = closed(store, "U12 Kestrels")
-    number = propose_reshare(store, Scope(Sort.EVENING, WEDNESDAY), change, EFFORT, now)
+    disruption = closed(store, "U12 Kestrels")
+    number = propose_reshare(store, Scope(Sort.EVENING, WEDNESDAY), disruption, EFFORT, now)
     publish_share_out(store, number, now)
     (cut,) = on(store, WEDNESDAY, "U12 Kestrels")
     assert cut.local[1:] == ("18:00", "18:40")
@@ -146,8 +146,8 @@ def test_a_session_under_way_on_ground_that_closes_ends(store: Store) -> None:
 
 def test_a_dropped_squad_makes_room_for_one_week(store: Store) -> None:
     """A squad that stays away for a week gives back that week only."""
-    change = Change(dropped=frozenset({HARRIERS}))
-    number = propose_reshare(store, Scope(Sort.WEEK, WEDNESDAY), change, EFFORT, AUTUMN)
+    disruption = Disruption(dropped=frozenset({HARRIERS}))
+    number = propose_reshare(store, Scope(Sort.WEEK, WEDNESDAY), disruption, EFFORT, AUTUMN)
     page = see_share_out(store, number, AUTUMN)
     assert page.dropped == ("U14 Harriers",)
     publish_share_out(store, number, AUTUMN)
@@ -166,9 +166,9 @@ def test_the_rest_of_a_stretch_keeps_what_was_and_moves_what_is_hit(store: Store
     start = date(2027, 1, 6)
     last = date(2027, 4, 9)
     (own,) = on(store, start, "U12 Kestrels")
-    change = Change(closures=(GroundClosed(own.area, start, last, reason="New turf"),))
+    disruption = Disruption(closures=(GroundClosed(own.area, start, last, reason="New turf"),))
     now = datetime(2027, 1, 5, 12, tzinfo=UTC)
-    number = propose_reshare(store, Scope(Sort.REST, start), change, EFFORT, now)
+    number = propose_reshare(store, Scope(Sort.REST, start), disruption, EFFORT, now)
     published = publish_share_out(store, number, now)
     assert published.withdrawn == 0
     after = kept_bookings(store)
@@ -181,11 +181,11 @@ def test_the_rest_of_a_stretch_keeps_what_was_and_moves_what_is_hit(store: Store
 
 def test_one_week_shared_out_again_survives_the_rest_being_shared_out(store: Store) -> None:
     """What was settled for one evening stands when the weekly pattern changes later."""
-    change = closed(store, "U12 Kestrels")
-    evening = propose_reshare(store, Scope(Sort.EVENING, WEDNESDAY), change, EFFORT, AUTUMN)
+    disruption = closed(store, "U12 Kestrels")
+    evening = propose_reshare(store, Scope(Sort.EVENING, WEDNESDAY), disruption, EFFORT, AUTUMN)
     publish_share_out(store, evening, AUTUMN)
     (settled,) = on(store, WEDNESDAY, "U12 Kestrels")
-    dropped = Change(dropped=frozenset({HARRIERS}))
+    dropped = Disruption(dropped=frozenset({HARRIERS}))
     rest = propose_reshare(store, Scope(Sort.REST, date(2026, 11, 23)), dropped, EFFORT, AUTUMN)
     publish_share_out(store, rest, AUTUMN)
     assert on(store, WEDNESDAY, "U12 Kestrels") == [settled]
@@ -205,8 +205,8 @@ def test_an_extra_session_is_placed_where_nobody_need_move(store: Store) -> None
         needs_goal=False,
         needs_light=True,
     )
-    change = Change(extra=(extra,))
-    number = propose_reshare(store, Scope(Sort.WEEK, WEDNESDAY), change, EFFORT, AUTUMN)
+    disruption = Disruption(extra=(extra,))
+    number = propose_reshare(store, Scope(Sort.WEEK, WEDNESDAY), disruption, EFFORT, AUTUMN)
     published = publish_share_out(store, number, AUTUMN)
     assert (published.added, published.moved, published.withdrawn) == (1, 0, 0)
     assert len(on(store, date(2026, 11, 27), "U12 Kestrels")) == 1
@@ -215,8 +215,8 @@ def test_an_extra_session_is_placed_where_nobody_need_move(store: Store) -> None
 def test_tonight_is_shared_out_among_those_who_lack_a_session(store: Store) -> None:
     """A squad whose session was withdrawn gets a place tonight; what is booked stays."""
     before = on(store, WEDNESDAY)
-    change = Change(dropped=frozenset({"u10-wrens"}))
-    gone = propose_reshare(store, Scope(Sort.WEEK, WEDNESDAY), change, EFFORT, AUTUMN)
+    disruption = Disruption(dropped=frozenset({"u10-wrens"}))
+    gone = propose_reshare(store, Scope(Sort.WEEK, WEDNESDAY), disruption, EFFORT, AUTUMN)
     publish_share_out(store, gone, AUTUMN)
     assert on(store, WEDNESDAY, "U10 Wrens") == []
     done = share_evening_out(store, WEDNESDAY, EFFORT, AUTUMN)
@@ -231,8 +231,8 @@ def test_tonight_is_shared_out_among_those_who_lack_a_session(store: Store) -> N
 
 def test_an_evening_is_run_again_around_what_was_put_by_hand(store: Store) -> None:
     """Two lack a session: one is put at its other hour, the other goes round it; bookings stay."""
-    change = Change(dropped=frozenset({"u10-wrens", "u11-swifts"}))
-    gone = propose_reshare(store, Scope(Sort.WEEK, WEDNESDAY), change, EFFORT, AUTUMN)
+    disruption = Disruption(dropped=frozenset({"u10-wrens", "u11-swifts"}))
+    gone = propose_reshare(store, Scope(Sort.WEEK, WEDNESDAY), disruption, EFFORT, AUTUMN)
     publish_share_out(store, gone, AUTUMN)
     first = share_evening_out(store, WEDNESDAY, EFFORT, AUTUMN).number
     page = see_share_out(store, first, AUTUMN)
@@ -255,7 +255,7 @@ def test_an_evening_is_run_again_around_what_was_put_by_hand(store: Store) -> No
 def test_what_is_booked_is_not_moved_by_a_pin(store: Store) -> None:
     """A proposal that moves a booked session cannot be kept by sharing out what is free."""
     own = on(store, WEDNESDAY, "U10 Wrens")[0]
-    shut = Change((GroundClosed(own.area, WEDNESDAY, WEDNESDAY),))
+    shut = Disruption((GroundClosed(own.area, WEDNESDAY, WEDNESDAY),))
     number = propose_reshare(store, Scope(Sort.EVENING, WEDNESDAY), shut, EFFORT, AUTUMN)
     with pytest.raises(RefusedError, match="around pins"):
         pinned_sessions(store, number, {0})
@@ -297,11 +297,15 @@ def test_a_session_moved_by_hand_stands_in_for_that_week(store: Store) -> None:
 
 def test_what_was_not_seen_is_not_published(store: Store) -> None:
     """Whoever looked before somebody else changed things is told, and nothing happens."""
-    change = closed(store, "U12 Kestrels")
-    number = propose_reshare(store, Scope(Sort.EVENING, WEDNESDAY), change, EFFORT, AUTUMN)
+    disruption = closed(store, "U12 Kestrels")
+    number = propose_reshare(store, Scope(Sort.EVENING, WEDNESDAY), disruption, EFFORT, AUTUMN)
     seen = see_share_out(store, number, AUTUMN).difference.digest
     other = propose_reshare(
-        store, Scope(Sort.WEEK, WEDNESDAY), Change(dropped=frozenset({KESTRELS})), EFFORT, AUTUMN
+        store,
+        Scope(Sort.WEEK, WEDNESDAY),
+        Disruption(dropped=frozenset({KESTRELS})),
+        EFFORT,
+        AUTUMN,
     )
     publish_share_out(store, other, AUTUMN)
     before = kept_bookings(store)
@@ -315,8 +319,8 @@ def test_a_match_on_closed_ground_is_named(store: Store) -> None:
     day = date(2026, 11, 28)
     book(store, "League", "whole", day=day, start_min=600, end_min=700, purpose=Purpose.MATCH,
          now=AUTUMN)  # fmt: skip
-    change = Change(closures=(GroundClosed(THIRDS[0], day, day),))
-    number = propose_reshare(store, Scope(Sort.WEEK, WEDNESDAY), change, EFFORT, AUTUMN)
+    disruption = Disruption(closures=(GroundClosed(THIRDS[0], day, day),))
+    number = propose_reshare(store, Scope(Sort.WEEK, WEDNESDAY), disruption, EFFORT, AUTUMN)
     with pytest.raises(ClashError, match=r"held by League.*Move or withdraw it by hand"):
         publish_share_out(store, number, AUTUMN)
 
@@ -326,17 +330,19 @@ def test_what_cannot_be_shared_out_again_is_told(store: Store, empty_store: Stor
     later = datetime(2026, 12, 1, tzinfo=UTC)
     evening = Scope(Sort.EVENING, WEDNESDAY)
     with pytest.raises(RefusedError, match="is over"):
-        propose_reshare(store, evening, Change(), EFFORT, later)
+        propose_reshare(store, evening, Disruption(), EFFORT, later)
     with pytest.raises(RefusedError, match="break"):
-        propose_reshare(store, Scope(Sort.EVENING, date(2026, 12, 23)), Change(), EFFORT, AUTUMN)
+        propose_reshare(
+            store, Scope(Sort.EVENING, date(2026, 12, 23)), Disruption(), EFFORT, AUTUMN
+        )
     with pytest.raises(MissingError, match="lies in no stretch"):
-        propose_reshare(store, Scope(Sort.WEEK, date(2028, 1, 1)), Change(), EFFORT, AUTUMN)
-    unknown = Change(closures=(GroundClosed("nowhere", WEDNESDAY, WEDNESDAY),))
+        propose_reshare(store, Scope(Sort.WEEK, date(2028, 1, 1)), Disruption(), EFFORT, AUTUMN)
+    unknown = Disruption(closures=(GroundClosed("nowhere", WEDNESDAY, WEDNESDAY),))
     with pytest.raises(MissingError, match="no ground"):
         propose_reshare(store, evening, unknown, EFFORT, AUTUMN)
     with pytest.raises(MissingError, match="no squad"):
-        propose_reshare(store, evening, Change(dropped=frozenset({"x"})), EFFORT, AUTUMN)
-    long = Change(closures=(GroundClosed(THIRDS[0], WEDNESDAY, date(2026, 12, 3)),))
+        propose_reshare(store, evening, Disruption(dropped=frozenset({"x"})), EFFORT, AUTUMN)
+    long = Disruption(closures=(GroundClosed(THIRDS[0], WEDNESDAY, date(2026, 12, 3)),))
     with pytest.raises(RefusedError, match="whole week or the rest"):
         propose_reshare(store, evening, long, EFFORT, AUTUMN)
 
@@ -357,5 +363,5 @@ def test_grass_counts_for_a_week_and_for_the_rest_but_not_for_one_evening(store:
     with store.read() as session:
         stretch = load_stretches(session)[0]
         for sort, limited in ((Sort.EVENING, []), (Sort.WEEK, [LOW]), (Sort.REST, [LOW])):
-            standing = load_standing(session, stretch, Scope(sort, WEDNESDAY), Change(), AUTUMN)
+            standing = load_standing(session, stretch, Scope(sort, WEDNESDAY), Disruption(), AUTUMN)
             assert [load.pitch for load in standing.problem.loads] == limited

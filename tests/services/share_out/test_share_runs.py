@@ -14,7 +14,7 @@ import pytest
 from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import Window
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.services.problem.standing_plans import Change, Scope
+from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, ProposedSession, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
@@ -68,12 +68,14 @@ def test_a_request_survives_being_kept() -> None:
         KESTRELS, 1, 60, windows, (), LeastGround(share=0.5), frozenset({"grass"}),
         needs_goal=False, needs_light=True,
     )  # fmt: skip
-    change = Change((GroundClosed(TOP, WEDNESDAY, WEDNESDAY),), frozenset({"a", "b"}), (ask,))
+    disruption = Disruption(
+        (GroundClosed(TOP, WEDNESDAY, WEDNESDAY),), frozenset({"a", "b"}), (ask,)
+    )
     scope = Scope(Sort.WEEK, WEDNESDAY)
     for request in (
         STRETCH,
         RunRequest(Work.STRETCH, Effort(5, 2, 7), stretch="x", pins=(session,)),
-        RunRequest(Work.AGAIN, Effort(), scope=scope, change=change),
+        RunRequest(Work.AGAIN, Effort(), scope=scope, disruption=disruption),
     ):
         assert request_from_json(request_as_json(request)) == request
     assert RunRequest(Work.AGAIN, Effort(), scope=scope).title == (
@@ -192,10 +194,13 @@ def test_a_process_of_its_own_shares_out_again(store: Store) -> None:
     """The worker's own process finds its run by number and works on it; the server may be gone."""
     done = run_share_out(store, "winter", Effort(seconds=3), AUTUMN)
     publish_share_out(store, done.number, AUTUMN)
-    change = Change((GroundClosed(f"{TOP}/whole", WEDNESDAY, WEDNESDAY, reason="Frost"),))
+    disruption = Disruption((GroundClosed(f"{TOP}/whole", WEDNESDAY, WEDNESDAY, reason="Frost"),))
     scope = Scope(Sort.EVENING, WEDNESDAY)
     number = ask_for_run(
-        store, RunRequest(Work.AGAIN, Effort(seconds=3), scope=scope, change=change), AUTUMN, WALL
+        store,
+        RunRequest(Work.AGAIN, Effort(seconds=3), scope=scope, disruption=disruption),
+        AUTUMN,
+        WALL,
     )
     command = [sys.executable, "-m", "clubplanner.services.share_out.share_worker"]
     subprocess.run([*command, str(store.engine.url), str(number)], check=True, timeout=120)
