@@ -25,9 +25,9 @@ from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.setup.loading import load_files
+from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import ask_for_run
-from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, SquadRow
 from clubplanner.webapp import create_app

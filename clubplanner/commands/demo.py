@@ -29,7 +29,7 @@ from clubplanner.services.people.people import PersonDraft, add_person, squad_ch
 from clubplanner.services.people.sign_in_links import hand_over_link
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out.share_outs import list_stretches, run_share_out
+from clubplanner.services.share_out.anew import list_stretches, run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import Store, open_store
 from clubplanner.store.migrate import migrate

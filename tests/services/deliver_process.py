@@ -22,8 +22,8 @@ from sqlalchemy import event, select
 
 from clubplanner.config import Config, MailServer
 from clubplanner.domain.club.notices import QuietHours
-from clubplanner.services.mails.mail_transport import Fate, send_mail
-from clubplanner.services.mails.mailing import deliver
+from clubplanner.services.mails.delivering import deliver
+from clubplanner.services.mails.transport import Fate, send_mail
 from clubplanner.store.engine import open_store
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from tests.mail_server import SENDER

@@ -26,9 +26,13 @@ from clubplanner.services.rows.own_sizes import (
     published_formats,
     write_own_formats,
 )
+from clubplanner.services.setup.calendars_follow import (
+    count_renamed_ground,
+    count_renamed_squads,
+    places_shown,
+    squad_names,
+)
 from clubplanner.services.setup.club_rows import ClubWriter
-from clubplanner.services.setup.place_changes import count_place_changes, places_shown
-from clubplanner.services.setup.renamed_squads import count_renamed_squads, squad_names
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import ClubRow, PitchRow, VenueRow
 
@@ -148,7 +152,7 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
         writer.write_bookings(settings.bookings)
     if writer.problems:
         raise FaultyInputError(writer.problems)
-    count_place_changes(session, shown, now)
+    count_renamed_ground(session, shown, now)
     count_renamed_squads(session, names, now)
     return LoadReport(tuple(writer.lines))
 

@@ -28,9 +28,9 @@ from clubplanner.services.proposals.proposals import (
 )
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.rows.stretches import stretch_of
+from clubplanner.services.share_out.again import alteration_of
+from clubplanner.services.share_out.anew import load_stretch_problem, with_pins
 from clubplanner.services.share_out.measuring import measures_as_json
-from clubplanner.services.share_out.reshares import alteration_of
-from clubplanner.services.share_out.share_outs import load_stretch_problem, with_pins
 from clubplanner.sharing.again.alteration import alter
 from clubplanner.sharing.ground.candidates import with_lost_dates
 from clubplanner.sharing.ground.terrain import survey

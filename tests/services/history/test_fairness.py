@@ -18,7 +18,7 @@ from clubplanner.services.history.past import past_balances
 from clubplanner.services.problem.season_terms import with_past
 from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.services.season.year import save_stretch
-from clubplanner.services.share_out.share_outs import load_stretch_problem
+from clubplanner.services.share_out.anew import load_stretch_problem
 from clubplanner.store.tables.club_tables import AskRow, ShareOutRow, SquadRow, StretchRow
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (

@@ -15,11 +15,11 @@ from aiosmtpd.smtp import AuthResult
 from sqlalchemy import select
 
 from clubplanner.config import Config, MailServer
-from clubplanner.services.mails.mail_answers import Answer, Step, judge
-from clubplanner.services.mails.mail_pauses import try_server_again
-from clubplanner.services.mails.mail_transport import Fate, send_mail
-from clubplanner.services.mails.mailing import MOST_TRIES, Delivery, deliver
+from clubplanner.services.mails.answers import Answer, Step, judge
+from clubplanner.services.mails.delivering import MOST_TRIES, Delivery, deliver
 from clubplanner.services.mails.mails_page import see_mails
+from clubplanner.services.mails.pauses import try_server_again
+from clubplanner.services.mails.transport import Fate, send_mail
 from clubplanner.store.tables.notice_tables import MailRow
 from tests.mail_server import SENDER, Postbox, mail_server
 from tests.ports import free_port

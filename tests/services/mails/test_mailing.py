@@ -18,10 +18,10 @@ from clubplanner.domain.club.notices import SETTLE
 from clubplanner.errors import MissingError
 from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
+from clubplanner.services.mails.delivering import Delivery, deliver
 from clubplanner.services.mails.gathering import want_mail
-from clubplanner.services.mails.mail_off import see_mail_choice, turn_mails
-from clubplanner.services.mails.mail_transport import Fate, send_mail
-from clubplanner.services.mails.mailing import Delivery, deliver
+from clubplanner.services.mails.transport import Fate, send_mail
+from clubplanner.services.mails.turning_off import see_mail_choice, turn_mails
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from tests.builders import A_WEDNESDAY, make_range
 from tests.mail_server import SENDER, Postbox, mail_server

@@ -10,14 +10,14 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
-from clubplanner.services.evening.fixing import fix_booking
+from clubplanner.services.evening.fixed_sessions import fix_booking
 from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import pinned_sessions, see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
+from clubplanner.services.share_out.again import propose_reshare
+from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
-from clubplanner.services.share_out.reshares import propose_reshare
-from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import BookingRow
 from tests.services.proposals.test_turn_plans import AUTUMN, EFFORT, PITCH, SQUADS

@@ -12,8 +12,8 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ShareOutError
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.share_out import share_outs
-from clubplanner.services.share_out.share_outs import list_share_outs, run_share_out
+from clubplanner.services.share_out import anew
+from clubplanner.services.share_out.anew import list_share_outs, run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.sharing.values.validating import ProblemError
 from tests.builders import LONDON
@@ -102,7 +102,7 @@ def test_records_that_make_no_problem_are_told(
     def refuse(*_: object) -> None:
         raise ProblemError(("Monday has more than 63 dates; share out a shorter stretch.",))
 
-    monkeypatch.setattr(share_outs, "solve_in_child", refuse)
+    monkeypatch.setattr(anew, "solve_in_child", refuse)
     with pytest.raises(ShareOutError, match="share out a shorter stretch"):
         run_share_out(store, "winter", EFFORT, AUTUMN)
     assert list_share_outs(store) == ()

@@ -15,9 +15,9 @@ from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.proposals.turn_words import letter_of
-from clubplanner.services.share_out.reshares import propose_reshare
-from clubplanner.services.share_out.share_outs import run_share_out
-from clubplanner.services.share_out.turn_plans import TurnWishes, propose_turns
+from clubplanner.services.share_out.again import propose_reshare
+from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.problem import Effort
 from tests.small_club import SETTINGS, kept_bookings, load_small_club, pitch_feature

@@ -23,8 +23,8 @@ from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.evening.notice_board import see_board, turn_board
 from clubplanner.services.giving.swaps import accept_swap, offer_swap
 from clubplanner.services.journal.changes import list_changes, undo_change
+from clubplanner.services.mails.contents import notice_of
 from clubplanner.services.mails.gathering import gather_mails, want_mail
-from clubplanner.services.mails.mail_changes import notice_of
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
 from clubplanner.store.tables.club_tables import BookingRow, SquadRow

@@ -20,8 +20,8 @@ from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.own_sizes import published_formats
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out import share_outs
-from clubplanner.services.share_out.share_outs import run_share_out
+from clubplanner.services.share_out import anew
+from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.values.problem import Effort, Problem
 from tests.builders import (
@@ -225,11 +225,11 @@ def test_a_broken_optimiser_is_told_without_detail(
     def broken(*_: object) -> None:
         raise ProcessError("Traceback: inner detail")
 
-    monkeypatch.setattr(share_outs, "solve_in_child", broken)
+    monkeypatch.setattr(anew, "solve_in_child", broken)
     with pytest.raises(ShareOutError, match="broke off") as caught:
         run_share_out(small_club, "spring", Effort(seconds=1), NOW)
     assert "inner detail" not in str(caught.value)
-    assert share_outs.list_share_outs(small_club) == ()
+    assert anew.list_share_outs(small_club) == ()
 
 
 def test_an_area_without_usable_ground_holds_no_format() -> None:

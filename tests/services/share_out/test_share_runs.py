@@ -19,6 +19,7 @@ from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, ProposedSession, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out import share_worker
+from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.run_requests import (
     RunRequest,
     Work,
@@ -35,7 +36,6 @@ from clubplanner.services.share_out.runs import (
     see_run,
     stop_run,
 )
-from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.services.share_out.share_worker import work
 from clubplanner.sharing.values.outcome import Progress
 from clubplanner.sharing.values.problem import Effort

@@ -11,7 +11,7 @@ import pytest
 
 from clubplanner.config import Config
 from clubplanner.domain.club.notices import SETTLE
-from clubplanner.services.mails.mailing import deliver
+from clubplanner.services.mails.delivering import deliver
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY
 from tests.mail_server import mail_server

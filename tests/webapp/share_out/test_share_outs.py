@@ -11,9 +11,9 @@ from sqlalchemy import select
 
 from clubplanner.services.evening.bookings import add_booking
 from clubplanner.services.proposals.publishing import publish_share_out
+from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.run_requests import request_from_json
 from clubplanner.services.share_out.runs import State
-from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.services.share_out.share_worker import work
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import BookingRow

@@ -21,11 +21,11 @@ from clubplanner.errors import PlannerError
 from clubplanner.language import _, marked, speaking, term
 from clubplanner.outputs.mails.mail import compose_mail
 from clubplanner.services.addresses.links import SECRET_BYTES, hash_secret
+from clubplanner.services.mails.contents import change_from_stored, notice_of
 from clubplanner.services.mails.gathering import gather_mails
-from clubplanner.services.mails.mail_changes import change_from_stored, notice_of
-from clubplanner.services.mails.mail_off import is_mail_off
-from clubplanner.services.mails.mail_pauses import is_paused, note_answer, note_refusal
-from clubplanner.services.mails.mail_transport import Fate, send_mail
+from clubplanner.services.mails.pauses import is_paused, note_answer, note_refusal
+from clubplanner.services.mails.transport import Fate, send_mail
+from clubplanner.services.mails.turning_off import is_mail_off
 from clubplanner.services.rows.club import club_language
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.notice_tables import MailRow, MailState

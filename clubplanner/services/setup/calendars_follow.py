@@ -1,4 +1,8 @@
-"""When ground gets another name or place, calendars of what is booked there have to take it."""
+"""When ground or a squad gets another name, calendars of what is booked have to take it.
+
+Names are looked up wherever a booking is shown; what is left to do is to count a change, so that
+calendar programs do not keep the event as they know it. Nobody is written to for it.
+"""
 
 from __future__ import annotations
 
@@ -9,10 +13,11 @@ from sqlalchemy import select
 from clubplanner.domain.booked.waiting import SwapState
 from clubplanner.services.rows.booking_rows import note_change
 from clubplanner.services.rows.snapshot import WITH_NAMES
-from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow
+from clubplanner.store.tables.club_tables import AreaRow, BookingRow, PitchRow, SquadRow
 from clubplanner.store.tables.season_tables import SwapOfferRow
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import datetime
 
     from sqlalchemy import ColumnElement
@@ -37,7 +42,7 @@ def places_shown(session: Session) -> dict[int, tuple[object, ...]]:
     }
 
 
-def count_place_changes(
+def count_renamed_ground(
     session: Session, before: dict[int, tuple[object, ...]], now: datetime
 ) -> int:
     """Count a change of every booking to come whose ground is told of in other words now.
@@ -55,10 +60,32 @@ def count_place_changes(
     changed = [number for number, words in before.items() if after.get(number, words) != words]
     if not changed:
         return 0
-    return count_bookings(session, BookingRow.area_id.in_(changed), now)
+    return _count_bookings(session, BookingRow.area_id.in_(changed), now)
 
 
-def count_bookings(session: Session, which: ColumnElement[bool], now: datetime) -> int:
+def squad_names(session: Session) -> dict[int, str]:
+    """Return what each squad is called, by its number."""
+    return {row.id: row.name for row in session.execute(select(SquadRow.id, SquadRow.name))}
+
+
+def count_renamed_squads(session: Session, before: Mapping[int, str], now: datetime) -> int:
+    """Count a change of every booking to come of a squad that is called otherwise now.
+
+    Args:
+        session: The open write session.
+        before: What `squad_names` gave before the change.
+        now: The present instant.
+
+    Returns:
+        How many bookings.
+    """
+    session.flush()
+    after = squad_names(session)
+    renamed = [number for number, name in before.items() if after.get(number, name) != name]
+    return _count_bookings(session, BookingRow.squad_id.in_(renamed), now) if renamed else 0
+
+
+def _count_bookings(session: Session, which: ColumnElement[bool], now: datetime) -> int:
     """Count a change of every booking to come that is only told of in other words now.
 
     Offers to change places still stand: who and where and when are the same.

@@ -16,7 +16,7 @@ from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.booking_rows import find_holders, load_area
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
-from clubplanner.services.share_out.reshares import propose_reshare
+from clubplanner.services.share_out.again import propose_reshare
 from clubplanner.store.journal import describe_change
 
 if TYPE_CHECKING:

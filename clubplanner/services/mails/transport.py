@@ -12,7 +12,7 @@ from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from clubplanner.language import _
-from clubplanner.services.mails.mail_answers import Answer, Fate, Step, judge
+from clubplanner.services.mails.answers import Answer, Fate, Step, judge
 
 if TYPE_CHECKING:
     from email.message import EmailMessage
