@@ -16,7 +16,7 @@ from clubplanner.errors import RefusedError, StoreError
 from clubplanner.services.mails.delivering import deliver
 from tests.builders import LONDON
 from tests.mail_server import SENDER, mail_server
-from tests.services.mails.test_mailing import ADDRESS, LATER, NOON, WITH_ADDRESSES
+from tests.services.mails.test_delivering import ADDRESS, LATER, NOON, WITH_ADDRESSES
 from tests.small_club import book, load_small_club
 
 if TYPE_CHECKING:

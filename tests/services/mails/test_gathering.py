@@ -19,7 +19,7 @@ from clubplanner.store.tables.club_tables import AreaRow, SquadRow
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from tests.builders import A_WEDNESDAY, LONDON
 from tests.large_club import noting_statements
-from tests.services.mails.test_mailing import LATER, NOON
+from tests.services.mails.test_delivering import LATER, NOON
 from tests.small_club import load_small_club
 
 if TYPE_CHECKING:

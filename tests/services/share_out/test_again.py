@@ -17,7 +17,6 @@ from clubplanner.services.problem.standing_plans import Disruption, Scope, load_
 from clubplanner.services.proposals.proposal_page import pinned_sessions, see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort, load_proposal
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.named import find_ground_key, find_squad_key
 from clubplanner.services.rows.snapshot import load_stretches
 from clubplanner.services.season.wear import set_limit_by_guidance
 from clubplanner.services.share_out.again import propose_reshare
@@ -345,16 +344,6 @@ def test_what_cannot_be_shared_out_again_is_told(store: Store, empty_store: Stor
     long = Disruption(closures=(GroundClosed(THIRDS[0], WEDNESDAY, date(2026, 12, 3)),))
     with pytest.raises(RefusedError, match="whole week or the rest"):
         propose_reshare(store, evening, long, EFFORT, AUTUMN)
-
-
-def test_ground_and_squads_are_found_by_name(store: Store) -> None:
-    """Names work as people write them; what is not there says what to write."""
-    assert find_ground_key(store, "top pitch") == f"{TOP}/whole"
-    assert find_squad_key(store, "u12 kestrels") == KESTRELS
-    with pytest.raises(MissingError, match="North third, Top pitch"):
-        find_ground_key(store, "Moon")
-    with pytest.raises(MissingError, match="no squad"):
-        find_squad_key(store, "Moon")
 
 
 def test_grass_counts_for_a_week_and_for_the_rest_but_not_for_one_evening(store: Store) -> None:

@@ -293,7 +293,7 @@ def test_killed_between_any_two_steps_nothing_is_lost_or_doubled(
     area = find_area_id(store, TOP, "third-2")
     move_booking(store, number, 0, area, make_range(A_WEDNESDAY), NOON)
     store.close()
-    program = [sys.executable, "-m", "tests.services.deliver_process"]
+    program = [sys.executable, "-m", "tests.services.mails.deliver_process"]
     arguments = [str(store.engine.url.database), str(box.settings.port), LATER.isoformat()]
     done = subprocess.run([*program, *arguments], check=True, capture_output=True, timeout=300)
     lines = [json.loads(line) for line in done.stdout.splitlines()]

@@ -20,7 +20,7 @@ from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import BookingRow
-from tests.services.proposals.test_turn_plans import AUTUMN, EFFORT, PITCH, SQUADS
+from tests.services.share_out.test_in_turns import AUTUMN, EFFORT, PITCH, SQUADS
 from tests.small_club import SETTINGS, book, kept_bookings, load_small_club
 
 if TYPE_CHECKING:

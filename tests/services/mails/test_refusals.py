@@ -23,7 +23,7 @@ from clubplanner.services.mails.transport import Fate, send_mail
 from clubplanner.store.tables.notice_tables import MailRow
 from tests.mail_server import SENDER, Postbox, mail_server
 from tests.ports import free_port
-from tests.services.mails.test_mailing import LATER, NOON, ROBIN, WITH_ADDRESSES, send
+from tests.services.mails.test_delivering import LATER, NOON, ROBIN, WITH_ADDRESSES, send
 from tests.small_club import HARRIERS, book, load_small_club
 
 if TYPE_CHECKING:
