@@ -45,8 +45,8 @@ from clubplanner.services.people.sent_forms import Sent, claim_form, note_answer
 from clubplanner.services.people.sign_in_links import ask_to_sign_in
 from clubplanner.services.people.sign_in_tries import Source, count_try
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.squad_seasons import set_squad_season
 from clubplanner.services.season.light_page import set_lamp_cost
+from clubplanner.services.season.own_seasons import set_squad_season
 from clubplanner.services.season.wear import set_limit_by_guidance
 from clubplanner.services.season.year import keep_holiday, set_holiday_place
 from clubplanner.services.setup.loading import load_files

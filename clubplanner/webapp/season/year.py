@@ -9,7 +9,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, country_name
-from clubplanner.services.rows.squad_seasons import set_squad_season
+from clubplanner.services.season.own_seasons import set_squad_season
 from clubplanner.services.season.year import (
     add_break,
     ask_again_about_holiday,
