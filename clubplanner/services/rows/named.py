@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
-from clubplanner.domain.club.comparing_names import plain_name
+from clubplanner.domain.club.comparing_names import is_called
 from clubplanner.domain.keys import ground_key
 from clubplanner.errors import MissingError
 from clubplanner.language import _
@@ -30,7 +30,7 @@ def find_squad(session: Session, words: str) -> SquadRow:
     """
     rows = session.scalars(select(SquadRow).order_by(SquadRow.position)).all()
     for row in rows:
-        if _is_called(row, words):
+        if is_called(words, row.key, row.name):
             return row
     known = ", ".join(row.key for row in rows) or _("none yet")
     raise MissingError(
@@ -59,7 +59,7 @@ def find_area(session: Session, pitch: str, area: str = "whole") -> AreaRow:
         MissingError: Naming what there is.
     """
     rows = _pitches(session)
-    found = [row for row in rows if _is_called(row, pitch)]
+    found = [row for row in rows if is_called(pitch, row.key, row.name)]
     if len(found) != 1:
         known = ", ".join(row.key for row in rows) or _("none yet")
         several = _("Several pitches are called") if found else _("There is no pitch")
@@ -72,7 +72,7 @@ def find_area(session: Session, pitch: str, area: str = "whole") -> AreaRow:
             )
         )
     for row in found[0].areas:
-        if _is_called(row, area):
+        if is_called(area, row.key, row.name):
             return row
     known = ", ".join(row.key for row in found[0].areas)
     raise MissingError(
@@ -101,13 +101,12 @@ def find_ground_key(store: Store, words: str) -> str:
     Raises:
         MissingError: If there is none, or several pitches of that name.
     """
-    wanted = plain_name(words)
     with store.read() as session:
         found = [
             ground_key(pitch.key, area.key)
             for pitch in _pitches(session)
             for area in pitch.areas
-            if wanted in _phrases(pitch, area)
+            if is_called(words, *_phrases(pitch, area))
         ]
     if len(found) == 1:
         return found[0]
@@ -141,16 +140,12 @@ def find_pitch(venues: Sequence[Venue], key: str) -> tuple[Venue, Pitch]:
     raise MissingError(_("The pitch of this booking no longer exists."))
 
 
-def _is_called(row: SquadRow | PitchRow | AreaRow, words: str) -> bool:
-    return plain_name(words) in (plain_name(row.key), plain_name(row.name))
-
-
 def _phrases(pitch: PitchRow, area: AreaRow) -> set[str]:
     """Return what one area is called where nothing else says which pitch is meant."""
     phrases = {ground_key(pitch.key, area.key), f"{area.name}, {pitch.name}"}
     if area.cut == "whole":
         phrases |= {area.name, pitch.name}
-    return {plain_name(phrase) for phrase in phrases}
+    return phrases
 
 
 def _pitches(session: Session) -> Sequence[PitchRow]:
