@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.ground.grounds import Area, Pitch, Venue, goals_on, usable_ground
-from clubplanner.domain.rules.times.latest_finish import latest_finish_min
 from clubplanner.domain.keys import ground_key
+from clubplanner.domain.rules.times.latest_finish import latest_finish_min
 from clubplanner.domain.times.daylight import LightKind, find_light
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
