@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING
 import pytest
 from hypothesis import Phase, settings
 
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
 from clubplanner.store.engine import Store, open_store
 from clubplanner.store.migrate import migrate
 from tests.builders import NOW

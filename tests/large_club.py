@@ -17,16 +17,17 @@ from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.times.times import range_from_wall
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
+from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import ask_for_run
-from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow

@@ -14,9 +14,10 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange, range_from_wall
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.bookings import add_booking
 from clubplanner.services.rows.booking_rows import BookingWish
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow

@@ -19,7 +19,7 @@ from clubplanner.services.calendars.busy_calendars import (
     refresh_calendar,
 )
 from clubplanner.services.calendars.busy_pages import list_busy_calendars
-from clubplanner.services.rows.grounds_named import find_area_id
+from clubplanner.services.rows.named import find_area_id
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context

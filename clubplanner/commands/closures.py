@@ -22,7 +22,7 @@ from clubplanner.services.evening.closures import (
 )
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.rows.grounds_named import find_area_id
+from clubplanner.services.rows.named import find_area_id
 
 if TYPE_CHECKING:
     from datetime import date

@@ -19,6 +19,7 @@ from clubplanner.commands.worker import worker
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import RefusedError
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.addresses.public_address import THIS_MACHINE, settle_served
@@ -27,8 +28,8 @@ from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.people.people import PersonDraft, add_person, squad_choices
 from clubplanner.services.people.sign_in_links import hand_over_link
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.setup.loading import ClubFile, load_files
-from clubplanner.services.share_out.share_outs import list_stretches, run_share_out
+from clubplanner.services.setup.loading import load_files
+from clubplanner.services.share_out.anew import list_stretches, run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import Store, open_store
 from clubplanner.store.migrate import migrate

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import MissingError
-from clubplanner.services.setup.loading import ClubFile
+from clubplanner.inputs.club_files.club_file import ClubFile
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -10,7 +10,7 @@ import click
 
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.addresses.public_address import settle_address
-from clubplanner.services.mails.mailing import deliver
+from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.mails_page import see_mails
 
 if TYPE_CHECKING:

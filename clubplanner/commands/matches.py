@@ -11,6 +11,7 @@ import click
 
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.errors import MissingError
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.matches import (
     call_off,
@@ -19,7 +20,6 @@ from clubplanner.services.evening.matches import (
     place_match,
     see_match,
 )
-from clubplanner.services.setup.loading import ClubFile
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context

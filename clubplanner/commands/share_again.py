@@ -13,11 +13,12 @@ from clubplanner.commands.progress import progress_bar
 from clubplanner.commands.proposal_words import proposal_in_words, proposal_value
 from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import RefusedError
+from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
-from clubplanner.services.rows.names import find_ground_key, find_squad_key
-from clubplanner.services.share_out.reshares import Change, Scope, propose_reshare
-from clubplanner.services.share_out.share_outs import share_evening_out
+from clubplanner.services.rows.named import find_ground_key, find_squad_key
+from clubplanner.services.share_out.again import propose_reshare
+from clubplanner.services.share_out.anew import share_evening_out
 from clubplanner.sharing.values.problem import Effort
 
 if TYPE_CHECKING:
@@ -96,7 +97,7 @@ def again(
     scope = read_scope(evening, week, rest)
     if end_min <= start_min:
         raise RefusedError("The closure ends before it starts; write a later time with --to.")
-    change = Change(
+    disruption = Disruption(
         closures=tuple(
             GroundClosed(
                 find_ground_key(store, words),
@@ -112,7 +113,7 @@ def again(
     )
     with progress_bar("Sharing out again") as note:
         effort = Effort(seconds=seconds, seed=seed)
-        number = propose_reshare(store, scope, change, effort, datetime.now(UTC), note)
+        number = propose_reshare(store, scope, disruption, effort, datetime.now(UTC), note)
     page = see_share_out(store, number, datetime.now(UTC))
     say(proposal_in_words(page), proposal_value(page), as_json=as_json)
 

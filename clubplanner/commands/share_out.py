@@ -16,7 +16,7 @@ from clubplanner.commands.share_out_files import COMMANDS
 from clubplanner.commands.share_turns import turns
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.share_out.share_outs import run_share_out
+from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
 
 if TYPE_CHECKING:

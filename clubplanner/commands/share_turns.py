@@ -12,8 +12,8 @@ from clubplanner.commands.progress import progress_bar
 from clubplanner.commands.proposal_words import proposal_in_words, proposal_value
 from clubplanner.commands.share_again import effort_options
 from clubplanner.services.proposals.proposal_page import see_share_out
-from clubplanner.services.proposals.turn_plans import TurnWishes, propose_turns
-from clubplanner.services.rows.names import find_squad_key
+from clubplanner.services.rows.named import find_squad_key
+from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
 from clubplanner.sharing.values.problem import Effort
 
 if TYPE_CHECKING:

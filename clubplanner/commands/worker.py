@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from clubplanner.errors import PlannerError
 from clubplanner.services.calendars.busy_calendars import due_calendars, refresh_calendar
-from clubplanner.services.mails.mail_pauses import try_server_again
-from clubplanner.services.mails.mailing import deliver
+from clubplanner.services.mails.delivering import deliver
+from clubplanner.services.mails.pauses import try_server_again
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -9,7 +9,7 @@ import click
 
 from clubplanner.commands.days import DAY
 from clubplanner.commands.output import json_option, say, tells_faults
-from clubplanner.services.rows.squad_seasons import set_squad_season
+from clubplanner.services.season.own_seasons import set_squad_season
 from clubplanner.services.season.year import (
     add_break,
     keep_holiday,

@@ -14,3 +14,8 @@ def key_from_name(name: str) -> str:
     plain = unicodedata.normalize("NFKD", name).casefold().replace("ø", "o")
     plain = "".join(ch for ch in plain if not unicodedata.combining(ch))
     return re.sub(r"[\W_]+", "-", plain).strip("-") or "unnamed"
+
+
+def ground_key(pitch_key: str, area_key: str) -> str:
+    """Return the key of an area that is one of a kind in the club."""
+    return f"{pitch_key}/{area_key}"

@@ -27,6 +27,7 @@ from clubplanner.config import Config, MailServer
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.club.people import Person, Role
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.busy_calendars import BusyWish, add_busy_calendar
@@ -36,22 +37,22 @@ from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.giving.requests import SessionAsk, ask_for_session
 from clubplanner.services.giving.swaps import offer_swap
+from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.gathering import want_mail
-from clubplanner.services.mails.mail_transport import Fate
-from clubplanner.services.mails.mailing import deliver
+from clubplanner.services.mails.transport import Fate
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.sign_in_links import ask_to_sign_in, hand_over_link
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.rows.grounds_named import find_area_id
+from clubplanner.services.rows.named import find_area_id
 from clubplanner.services.season.wear import set_limit_by_guidance
 from clubplanner.services.season.year import set_holiday_place
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
+from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import ask_for_run
-from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate

@@ -15,11 +15,12 @@ from click.testing import CliRunner
 from clubplanner.commands import demo as demo_module
 from clubplanner.commands import main
 from clubplanner.commands.demo import demo_clock
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
-from tests.services.share_out.test_share_problem import GROUNDS, SETTINGS, SQUADS
+from tests.services.problem.test_problem import GROUNDS, SETTINGS, SQUADS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -13,7 +13,7 @@ from clubplanner import language
 from clubplanner.domain.times.year import known_countries, public_holidays
 from clubplanner.language import speaking
 from clubplanner.services.rows.own_sizes import published_formats
-from clubplanner.services.share_out import share_outs
+from clubplanner.services.share_out import anew
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
@@ -54,7 +54,7 @@ def club(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Club, Store
     """Make a club with something on every page, all of it told in brackets."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(language, "_catalogue", lambda _code: Bracketed())
-        patch.setattr(share_outs, "solve_in_child", solve)
+        patch.setattr(anew, "solve_in_child", solve)
         store = open_store(f"sqlite:///{tmp_path_factory.mktemp('words') / 'club.sqlite'}")
         migrate(store)
         with speaking("de"):

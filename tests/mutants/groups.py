@@ -34,7 +34,7 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
         "domain/club/sharing_rules.py": (
             "domain/club/test_sharing_rules.py",
             "inputs/club_files/test_settings.py",
-            "services/share_out/test_share_wants.py",
+            "services/problem/test_wants.py",
         ),
         "domain/booked/bookings.py": ("domain/booked/test_bookings.py",),
         "domain/times/times.py": ("domain/times/test_times.py", "published/test_clock_changes.py"),

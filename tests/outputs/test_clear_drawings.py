@@ -26,8 +26,8 @@ from clubplanner.outputs.drawings.plan_values import (
     PlanPiece,
 )
 from clubplanner.outputs.drawings.svg import document, element, label
-from clubplanner.services.rows.plans import cut_lines
 from clubplanner.services.setup.ground_forms import draw_pitch
+from clubplanner.services.showing.plans import cut_lines
 from tests.builders import make_pitch
 from tests.outputs.clear_drawings import faults_of, least_letters
 from tests.strategies import frames, l_shapes, metres, plans, stars

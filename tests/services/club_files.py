@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any
 
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
-from clubplanner.services.setup.loading import ClubFile
 
 if TYPE_CHECKING:
     from collections.abc import Callable

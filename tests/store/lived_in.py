@@ -23,6 +23,7 @@ from clubplanner.config import Config, MailServer
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.club.people import Person, Role
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.addresses.links import create_squad_link, load_form_secret
 from clubplanner.services.addresses.public_address import settle_served
 from clubplanner.services.calendars.busy_calendars import BusyWish, add_busy_calendar
@@ -33,10 +34,10 @@ from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.giving.requests import SessionAsk, ask_for_session
 from clubplanner.services.giving.swaps import offer_swap
-from clubplanner.services.mails.mail_off import turn_mails
-from clubplanner.services.mails.mail_pauses import note_refusal
-from clubplanner.services.mails.mail_transport import Fate
-from clubplanner.services.mails.mailing import deliver
+from clubplanner.services.mails.delivering import deliver
+from clubplanner.services.mails.pauses import note_refusal
+from clubplanner.services.mails.transport import Fate
+from clubplanner.services.mails.turning_off import turn_mails
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.passwords import create_secretary_key, set_password
 from clubplanner.services.people.people import PersonDraft, add_person
@@ -44,14 +45,14 @@ from clubplanner.services.people.sent_forms import Sent, claim_form, note_answer
 from clubplanner.services.people.sign_in_links import ask_to_sign_in
 from clubplanner.services.people.sign_in_tries import Source, count_try
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.squad_seasons import set_squad_season
 from clubplanner.services.season.light_page import set_lamp_cost
+from clubplanner.services.season.own_seasons import set_squad_season
 from clubplanner.services.season.wear import set_limit_by_guidance
 from clubplanner.services.season.year import keep_holiday, set_holiday_place
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
+from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import ask_for_run
-from clubplanner.services.share_out.share_outs import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate

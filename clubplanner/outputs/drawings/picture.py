@@ -7,6 +7,8 @@ import resvg_py
 from clubplanner.outputs.drawings.glyphs import with_known_letters
 
 MOST_PIXELS = 4_000
+PICTURE_WIDTH_PX = 1080
+"""Of a picture of ground, three pixels a unit: sharp on a phone."""
 
 
 def png_from_svg(svg: str, width_px: int, font_files: tuple[str, ...]) -> bytes:

@@ -1,1 +1,1 @@
-"""Addresses that are handed out: made, looked up, and who can open them."""
+"""Addresses: those handed out, who can open them, and which computers are anybody's to reach."""

@@ -12,9 +12,9 @@ from sqlalchemy import select
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, term
 from clubplanner.outputs.drawings.qr import draw_qr
+from clubplanner.services.rows.named import find_squad
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.people_tables import FormSecretRow
-from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.store.engine import Store
+    from clubplanner.store.tables.squad_tables import SquadRow
 
 SECRET_BYTES = 24
 """192 bits: nobody guesses one."""
@@ -79,27 +80,6 @@ def revoke_squad_links(store: Store, squad_key: str, now: datetime) -> int:
         for row in rows:
             row.revoked_at = now
         return len(rows)
-
-
-def find_squad(session: Session, squad_key: str) -> SquadRow:
-    """Return the squad of a key or name.
-
-    Raises:
-        MissingError: Naming the squads there are.
-    """
-    wanted = squad_key.strip().lower()
-    rows = session.scalars(select(SquadRow).order_by(SquadRow.position)).all()
-    for row in rows:
-        if wanted in (row.key, row.name.lower()):
-            return row
-    known = ", ".join(row.key for row in rows) or _("none yet")
-    raise MissingError(
-        _(
-            "There is no squad “%(squad_key)s”; the squads are: %(known)s.",
-            squad_key=squad_key,
-            known=known,
-        )
-    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from enum import Enum
 from urllib.parse import urlsplit
 
 from clubplanner.language import _
-from clubplanner.services.calendars.public_hosts import is_public
+from clubplanner.services.addresses.public_hosts import is_public
 
 LOCAL_ENDINGS = (".local", ".internal", ".home.arpa", ".lan", ".test")
 """Names that mean something inside one network only: RFC 6762, ICANN's reserved "internal",

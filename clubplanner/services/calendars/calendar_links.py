@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import secrets
 from dataclasses import dataclass
 from enum import StrEnum
@@ -11,11 +10,13 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
+from clubplanner.domain.club.comparing_names import is_called
 from clubplanner.domain.times.times import short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.calendars.invitation import Mailbox
-from clubplanner.services.addresses.links import SECRET_BYTES, find_squad, hash_secret
+from clubplanner.services.addresses.links import SECRET_BYTES, hash_secret
+from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.link_tables import LinkRow
@@ -232,10 +233,9 @@ def _check(wish: LinkWish) -> None:
 
 
 def _find_coach(session: Session, name: str) -> str:
-    wanted = re.sub(r"\s+", " ", name).strip().lower()
     coaches = sorted({c for c in session.scalars(select(SquadRow.coach)) if c})
     for coach in coaches:
-        if coach.lower() == wanted:
+        if is_called(name, coach):
             return coach
     known = ", ".join(coaches) or _("none yet")
     raise MissingError(
@@ -244,10 +244,9 @@ def _find_coach(session: Session, name: str) -> str:
 
 
 def _find_pitch(session: Session, name: str) -> PitchRow:
-    wanted = name.strip().lower()
     rows = _pitches(session)
     for row in rows:
-        if wanted in (row.key, row.name.lower(), f"{row.name}, {row.venue.name}".lower()):
+        if is_called(name, row.key, row.name, f"{row.name}, {row.venue.name}"):
             return row
     known = ", ".join(row.key for row in rows) or _("none yet")
     raise MissingError(

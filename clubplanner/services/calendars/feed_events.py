@@ -9,10 +9,10 @@ from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, term
 from clubplanner.outputs.calendars.feed import FeedEvent
-from clubplanner.services.coach.ground_page import find_pitch
-from clubplanner.services.rows.light_words import light_in_words
-from clubplanner.services.rows.neighbours import neighbours_of
-from clubplanner.services.rows.plans import followers_in_words
+from clubplanner.services.rows.named import find_pitch
+from clubplanner.services.showing.light_words import light_in_words
+from clubplanner.services.showing.neighbours import neighbours_of
+from clubplanner.services.showing.plans import followers_in_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -10,9 +10,9 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, speaking
 from clubplanner.outputs.calendars.feed import Feed, feed_digest, write_feed
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
-from clubplanner.outputs.drawings.picture import png_from_svg
+from clubplanner.outputs.drawings.picture import PICTURE_WIDTH_PX, png_from_svg
 from clubplanner.resources import font_files
-from clubplanner.services.addresses.links import OwnSquad, find_squad, link_of_secret
+from clubplanner.services.addresses.links import OwnSquad, link_of_secret
 from clubplanner.services.calendars.feed_events import EventMaker
 from clubplanner.services.calendars.feed_subjects import (
     bookings_of,
@@ -20,9 +20,7 @@ from clubplanner.services.calendars.feed_subjects import (
     subject_of,
     subject_of_squad,
 )
-from clubplanner.services.coach.ground_page import find_pitch
-from clubplanner.services.rows.neighbours import neighbours_of
-from clubplanner.services.rows.plans import plan_for_squad
+from clubplanner.services.rows.named import find_pitch, find_squad
 from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
     booking_from_row,
@@ -30,6 +28,8 @@ from clubplanner.services.rows.snapshot import (
     load_club,
     load_venues,
 )
+from clubplanner.services.showing.neighbours import neighbours_of
+from clubplanner.services.showing.plans import plan_for_squad
 from clubplanner.store.stand import read_stand
 from clubplanner.store.tables.booking_tables import BookingRow
 
@@ -40,8 +40,6 @@ if TYPE_CHECKING:
 
 KEPT_DAYS = 365
 """How long past bookings stay in a feed."""
-PICTURE_WIDTH_PX = 1080
-"""Three pixels a unit: sharp on a phone."""
 COLOUR = "seagreen"
 """Of the calendar, where a program shows it (RFC 7986, section 5.9)."""
 

@@ -17,7 +17,7 @@ from urllib.parse import quote, urljoin, urlsplit
 
 from clubplanner.domain.problems import Problem
 from clubplanner.language import _, figure
-from clubplanner.services.calendars.public_hosts import (
+from clubplanner.services.addresses.public_hosts import (
     InternalHostError,
     Resolve,
     checked_addresses,

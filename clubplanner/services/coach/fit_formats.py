@@ -13,8 +13,8 @@ from clubplanner.services.coach.format_words import formats_on
 
 if TYPE_CHECKING:
     from clubplanner.domain.ground.formats import GameFormat
+    from clubplanner.inputs.club_files.club_file import ClubFile
     from clubplanner.services.coach.format_words import FormatFit, FormatsOnGround
-    from clubplanner.services.setup.loading import ClubFile
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,12 +6,12 @@ from typing import TYPE_CHECKING
 
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.outputs.drawings.picture import png_from_svg
+from clubplanner.outputs.drawings.picture import PICTURE_WIDTH_PX, png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.addresses.links import squad_of_secret
-from clubplanner.services.calendars.feeds import PICTURE_WIDTH_PX
-from clubplanner.services.coach.ground_page import FitForm, find_pitch, wish_from_form
+from clubplanner.services.coach.ground_page import FitForm, wish_from_form
 from clubplanner.services.coach.session_sizes import draw_fit
+from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
     booking_from_row,

@@ -121,7 +121,7 @@ class Turns:
 
 
 @dataclass(frozen=True, slots=True)
-class ChangeAnswer:
+class OtherNightAnswer:
     """What changes on another night, in whole sentences."""
 
     occasion: str
@@ -228,7 +228,7 @@ def ask_pieces(ground: str, piece: str, *, gap: float, margin: float) -> PiecesA
 
 def ask_sessions(
     ground: str, wanted: Wanted, instead: str | None = None
-) -> tuple[tuple[WayAnswer, ...], tuple[ChangeAnswer, ...], str]:
+) -> tuple[tuple[WayAnswer, ...], tuple[OtherNightAnswer, ...], str]:
     """List ways to play on a ground, best first, and how the best changes when the night does.
 
     Args:
@@ -267,7 +267,7 @@ def ask_sessions(
         raise faulty("", "cannot-be-used", str(fault)) from fault
     return (
         tuple(_way_answer(way, need) for way in ways),
-        tuple(ChangeAnswer(change.occasion, change.lines) for change in changes),
+        tuple(OtherNightAnswer(change.occasion, change.lines) for change in changes),
         no_game,
     )
 

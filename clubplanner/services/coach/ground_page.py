@@ -16,7 +16,6 @@ from clubplanner.domain.times.times import (
     day_in_words,
     range_from_wall,
 )
-from clubplanner.errors import MissingError
 from clubplanner.fitting.setting_out.ways import MOST_PLAYERS
 from clubplanner.geometry.frame import compass_point
 from clubplanner.language import _, figure, ngettext, term
@@ -24,15 +23,8 @@ from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.addresses.links import squad_of_secret
 from clubplanner.services.coach.session_sizes import FitShown, FitWish, see_what_fits
 from clubplanner.services.places.closure_list import conditions_in_words, load_conditions
-from clubplanner.services.rows.light_words import LightWords, light_in_words
-from clubplanner.services.rows.neighbours import (
-    Neighbour,
-    at_the_start,
-    neighbours_of,
-    those_who_follow,
-)
+from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.own_sizes import load_own_formats
-from clubplanner.services.rows.plans import plan_for_squad, times_in_words
 from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
     booking_from_row,
@@ -41,6 +33,14 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     squad_from_row,
 )
+from clubplanner.services.showing.light_words import LightWords, light_in_words
+from clubplanner.services.showing.neighbours import (
+    Neighbour,
+    at_the_start,
+    neighbours_of,
+    those_who_follow,
+)
+from clubplanner.services.showing.plans import plan_for_squad, times_in_words
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
@@ -232,19 +232,6 @@ def _coming_session(booking: Booking, venues: Sequence[Venue], zone: ZoneInfo) -
     area = pitch.area(booking.area_key)
     place = area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
     return ComingSession(day, day_in_words(day), times_in_words(booking, zone), place)
-
-
-def find_pitch(venues: Sequence[Venue], key: str) -> tuple[Venue, Pitch]:
-    """Return a pitch and its venue.
-
-    Raises:
-        MissingError: If there is none of that key.
-    """
-    for venue in venues:
-        for pitch in venue.pitches:
-            if pitch.key == key:
-                return venue, pitch
-    raise MissingError(_("The pitch of this booking no longer exists."))
 
 
 def _see_session(

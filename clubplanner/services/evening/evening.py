@@ -22,9 +22,10 @@ from clubplanner.language import _, sentence, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.places.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.rows.journal_rows import bookings_as_known
-from clubplanner.services.rows.light_words import light_in_words
-from clubplanner.services.rows.plans import plan_of_bookings, times_in_words
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
+from clubplanner.services.showing.choices import AreaGroup, Choice
+from clubplanner.services.showing.light_words import light_in_words
+from clubplanner.services.showing.plans import plan_of_bookings, times_in_words
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -40,22 +41,6 @@ if TYPE_CHECKING:
 
 USUAL_MINUTE = 18 * 60
 """Shown when nobody chose a time and the day holds nothing."""
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """An entry of a selection: its value in a form, and its words."""
-
-    value: str
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
-class AreaGroup:
-    """The areas of one pitch, for a selection."""
-
-    pitch_name: str
-    areas: tuple[Choice, ...]
 
 
 @dataclass(frozen=True, slots=True)

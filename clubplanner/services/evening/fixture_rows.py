@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.fixtures import USUAL_AFTER, USUAL_WARM_UP, Fixture, MatchLength
+from clubplanner.domain.club.comparing_names import is_called
 from clubplanner.domain.club.squads import age_from_group
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.setup.loading import ClubFile
+    from clubplanner.inputs.club_files.club_file import ClubFile
     from clubplanner.store.engine import Store
 
 
@@ -133,8 +134,7 @@ def _resolve(
     session: Session, line: FixtureLine, where: str, problems: list[Problem]
 ) -> Fixture | None:
     squads = session.scalars(select(SquadRow).order_by(SquadRow.position)).all()
-    wanted = line.squad.strip().lower()
-    squad = next((row for row in squads if wanted in (row.key, row.name.lower())), None)
+    squad = next((row for row in squads if is_called(line.squad, row.key, row.name)), None)
     count = len(problems)
     if squad is None:
         known = list_words(row.name for row in squads) or _("none yet")

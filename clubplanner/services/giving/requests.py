@@ -23,10 +23,10 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.addresses.links import find_squad
 from clubplanner.services.giving.hopeless_asks import why_never
 from clubplanner.services.giving.waiting_list import load_waiting, serve_waiting
 from clubplanner.services.rows.booking_rows import note_change
+from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow

@@ -25,7 +25,7 @@ from clubplanner.domain.club.notices import (
     join_changes,
 )
 from clubplanner.outputs.calendars.invitation import Mailbox
-from clubplanner.services.mails.mail_changes import stored_change
+from clubplanner.services.mails.contents import stored_change
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.states import state_from_stored
 from clubplanner.store.tables.link_tables import LinkRow

@@ -13,14 +13,14 @@ from clubplanner.domain.times.times import clock_in_zone, short_day
 from clubplanner.errors import MissingError
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.mails.mail import compose_mail
-from clubplanner.services.mails.gathering import is_worth_telling, noted_change, waiting_changes
-from clubplanner.services.mails.mail_changes import (
+from clubplanner.services.mails.contents import (
     PREVIEW_SECRET,
     PREVIEW_SENDER,
     notice_of,
     text_of_mail,
 )
-from clubplanner.services.mails.mail_pauses import find_pause
+from clubplanner.services.mails.gathering import is_worth_telling, noted_change, waiting_changes
+from clubplanner.services.mails.pauses import find_pause
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.notice_tables import MailRow, MailState
 

@@ -15,7 +15,7 @@ from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.outputs.mails.mail_headers import make_policy
 from clubplanner.outputs.plain_text import one_line
 from clubplanner.services.addresses.links import hash_secret
-from clubplanner.services.mails.mail_transport import Fate, send_mail
+from clubplanner.services.mails.transport import Fate, send_mail
 from clubplanner.services.people.sign_in_links import ASKED_MINUTES, answer_request
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.people_tables import SignInRow

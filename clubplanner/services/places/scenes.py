@@ -25,7 +25,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
 )
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
-from clubplanner.services.season.wear import load_limits
+from clubplanner.services.rows.wear_limits import load_wear_limits
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -54,7 +54,7 @@ def load_scenes(session: Session, first: date, last: date) -> Scene:
     club = load_club(session)
     squads = load_squads(session)
     venues = load_venues(session)
-    grass = load_limits(session)
+    grass = load_wear_limits(session)
     seasons = load_squad_seasons(session)
     numbers = {key: number for number, key in session.execute(select(SquadRow.id, SquadRow.key))}
     areas = session.execute(select(PitchRow.key, AreaRow.key, AreaRow.id).join(AreaRow.pitch))

@@ -1,1 +1,1 @@
-"""What a share-out proposes: looked at, changed by hand, published."""
+"""What a share-out proposes: kept, looked at, compared, published."""

@@ -14,6 +14,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.seasons import training_dates
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
@@ -28,7 +29,6 @@ from clubplanner.language import _
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_breaks, load_zone
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
-from clubplanner.services.share_out.problem import ground_key
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.club.comparing_names import is_called
 from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, day_in_words, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.language import _
@@ -26,7 +27,7 @@ def find_stretch(session: Session, key: str) -> Stretch:
     """
     stretches = load_stretches(session)
     for stretch in stretches:
-        if key.strip().lower() in (stretch.key, stretch.name.lower()):
+        if is_called(key, stretch.key, stretch.name):
             return stretch
     known = ", ".join(stretch.key for stretch in stretches) or _("none yet")
     raise MissingError(

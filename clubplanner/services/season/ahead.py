@@ -41,8 +41,9 @@ from clubplanner.services.rows.snapshot import (
     load_zone,
 )
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
+from clubplanner.services.rows.wear_limits import load_wear_limits
 from clubplanner.services.season.dark_endings import find_dark_endings
-from clubplanner.services.season.wear import load_limits, measure_pitches
+from clubplanner.services.season.wear import measure_pitches
 from clubplanner.services.season.year import find_undecided
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -218,7 +219,7 @@ def _no_session(view: _View) -> Iterator[Concern]:
 
 
 def _worn(view: _View) -> Iterator[Concern]:
-    limits = load_limits(view.session)
+    limits = load_wear_limits(view.session)
     monday = monday_of(view.first)
     weeks = (view.last - monday).days // 7 + 1
     for _unused, pitch, measured in measure_pitches(view.session, monday, weeks):

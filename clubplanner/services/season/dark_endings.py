@@ -25,8 +25,8 @@ from clubplanner.language import _, ngettext, weekday_in_words
 from clubplanner.services.places.places import Need, find_places
 from clubplanner.services.places.scenes import load_people, load_scene, need_of
 from clubplanner.services.rows.booking_rows import load_area, note_change, place_booking
-from clubplanner.services.rows.light_words import light_in_words
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
+from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 

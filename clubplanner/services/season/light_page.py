@@ -20,9 +20,9 @@ from clubplanner.domain.times.daylight import LightKind
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, clock_in_zone, short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, ngettext
-from clubplanner.services.evening.evening import Choice
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.season.dark_endings import day_range
+from clubplanner.services.showing.choices import Choice
 from clubplanner.store.tables.ground_tables import VenueRow
 from clubplanner.store.tables.season_tables import LampCostRow
 

@@ -13,7 +13,6 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import MINUTES_A_DAY, day_and_month, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.rows.light_words import light_in_words
 from clubplanner.services.rows.snapshot import (
     load_breaks,
     load_club,
@@ -22,6 +21,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
 )
 from clubplanner.services.rows.stretches import find_stretch
+from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow

@@ -28,8 +28,9 @@ from clubplanner.language import _, figure
 from clubplanner.outputs.charts.load_chart import LoadBar, draw_load
 from clubplanner.resources import published_table
 from clubplanner.services.places.closure_list import load_conditions
-from clubplanner.services.rows.grounds_named import find_area
+from clubplanner.services.rows.named import find_area
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_squads, load_venues
+from clubplanner.services.rows.wear_limits import load_wear_limits
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.season_tables import WearLimitRow
 
@@ -95,7 +96,7 @@ def see_wear(store: Store, day: date, weeks: int) -> tuple[PitchWear, ...]:
     """
     monday = day - timedelta(days=day.weekday())
     with store.read() as session:
-        limits = load_limits(session)
+        limits = load_wear_limits(session)
         measured = measure_pitches(session, monday, weeks)
     return tuple(
         _pitch_wear(venue_name, pitch, limits.get(pitch.key), found)
@@ -117,7 +118,7 @@ def measure_pitches(
     ages = {squad.key: squad.age for squad in load_squads(session)}
     mondays = [monday + timedelta(weeks=n) for n in range(weeks)]
     by_quality = {row.quality: row for row in guidance() if row.quality}
-    rows = {key: by_quality.get(limit.quality) for key, limit in load_limits(session).items()}
+    rows = {key: by_quality.get(limit.quality) for key, limit in load_wear_limits(session).items()}
     return [
         (
             venue.name,
@@ -131,14 +132,6 @@ def measure_pitches(
         for pitch in venue.pitches
         if pitch.surface == GRASS
     ]
-
-
-def load_limits(session: Session) -> dict[str, WearLimit]:
-    """Return the club's limits by pitch key."""
-    rows = session.scalars(select(WearLimitRow).join(WearLimitRow.pitch))
-    return {
-        row.pitch.key: WearLimit(row.hours, row.matches, row.source, row.quality) for row in rows
-    }
 
 
 def set_wear_limit(

@@ -16,9 +16,9 @@ from clubplanner.errors import FaultyInputError, MissingError, OutdatedError
 from clubplanner.inputs.club_files.settings import read_club, read_venue
 from clubplanner.language import _, spoken
 from clubplanner.services.rows.snapshot import load_club, venue_from_row
+from clubplanner.services.setup.calendars_follow import count_renamed_ground, places_shown
 from clubplanner.services.setup.club_rows import ClubWriter
-from clubplanner.services.setup.place_changes import count_place_changes, places_shown
-from clubplanner.services.setup.renamed_places import follow_new_names, place_names
+from clubplanner.services.setup.rules_follow import follow_new_names, place_names
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.ground_tables import VenueRow
@@ -154,7 +154,7 @@ def save_venue(store: Store, key: str, cells: Mapping[str, str], seen: str, now:
             session.flush()
         ClubWriter(session, now).write_venue(venue)
         follow_new_names(session, names)
-        count_place_changes(session, shown, now)
+        count_renamed_ground(session, shown, now)
         return venue.key
 
 

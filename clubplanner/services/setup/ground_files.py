@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.ground.grounds import is_same_ground
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.faults import decode_text
 from clubplanner.inputs.ground_files.ground_features import write_grounds
 from clubplanner.inputs.ground_files.grounds import read_grounds
@@ -15,7 +16,7 @@ from clubplanner.language import _, marked
 from clubplanner.services.rows.club import club_language
 from clubplanner.services.rows.snapshot import load_venues
 from clubplanner.services.setup.ground_forms import draw_pitch
-from clubplanner.services.setup.loading import ClubFile, LoadReport, load_into
+from clubplanner.services.setup.loading import LoadReport, load_into
 from clubplanner.store.journal import describe_change
 
 if TYPE_CHECKING:

@@ -19,10 +19,10 @@ from clubplanner.language import _, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.services.rows.snapshot import load_club, load_venues, pitch_from_row
+from clubplanner.services.setup.calendars_follow import count_renamed_ground, places_shown
 from clubplanner.services.setup.club_rows import ClubWriter
 from clubplanner.services.setup.loading import explain_distance
-from clubplanner.services.setup.place_changes import count_place_changes, places_shown
-from clubplanner.services.setup.renamed_places import follow_new_names, place_names
+from clubplanner.services.setup.rules_follow import follow_new_names, place_names
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow
@@ -208,7 +208,7 @@ def save_pitch(
                 [Problem("name", item.code, item.message) for item in writer.problems]
             )
         follow_new_names(session, names)
-        count_place_changes(session, shown, now)
+        count_renamed_ground(session, shown, now)
         return pitch.key
 
 

@@ -26,9 +26,13 @@ from clubplanner.services.rows.own_sizes import (
     published_formats,
     write_own_formats,
 )
+from clubplanner.services.setup.calendars_follow import (
+    count_renamed_ground,
+    count_renamed_squads,
+    places_shown,
+    squad_names,
+)
 from clubplanner.services.setup.club_rows import ClubWriter
-from clubplanner.services.setup.place_changes import count_place_changes, places_shown
-from clubplanner.services.setup.renamed_squads import count_renamed_squads, squad_names
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
@@ -41,6 +45,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.domain.ground.grounds import Pitch
+    from clubplanner.inputs.club_files.club_file import ClubFile
     from clubplanner.store.engine import Store
 
 LARGEST_FILE_BYTES = 8_000_000
@@ -77,14 +82,6 @@ def explain_distance(place: tuple[float, float], pitch: Pitch) -> str:
 
 def _distance_m(place: tuple[float, float], lon: float, lat: float) -> float:
     return math.hypot(*Frame(place[0], place[1], 0.0).local_from_lonlat(lon, lat))
-
-
-@dataclass(frozen=True, slots=True)
-class ClubFile:
-    """One file as it came."""
-
-    name: str
-    data: bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +153,7 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
         writer.write_bookings(settings.bookings)
     if writer.problems:
         raise FaultyInputError(writer.problems)
-    count_place_changes(session, shown, now)
+    count_renamed_ground(session, shown, now)
     count_renamed_squads(session, names, now)
     return LoadReport(tuple(writer.lines))
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.squad_rows import (
     ASK_COLUMNS,
     SQUAD_COLUMNS,
@@ -18,9 +19,9 @@ from clubplanner.inputs.club_files.squad_rows import (
     write_table,
 )
 from clubplanner.language import _, ngettext
-from clubplanner.services.addresses.links import find_squad
+from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads
-from clubplanner.services.setup.loading import ClubFile, load_into
+from clubplanner.services.setup.loading import load_into
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -1,1 +1,1 @@
-"""From records to a problem, through runs to a published proposal."""
+"""Sharing out: anew, again, by hand and in turns; each run ends in a proposal."""

@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner
 from clubplanner.domain.times.times import Window, day_in_words
 from clubplanner.language import _
+from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposals import (
     ProposedSession,
     Sort,
     closure_from_json,
     session_from_json,
 )
-from clubplanner.services.share_out.standing_plans import Change, Scope
 from clubplanner.sharing.values.problem import Effort, plain
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ class Work(StrEnum):
     TURNS = "turns"
 
 
-NOTHING = Change()
+NOTHING = Disruption()
 """Nothing has come up."""
 
 
@@ -46,7 +46,7 @@ class RunRequest:
         stretch: Key of the stretch, for `Work.STRETCH` and `Work.TURNS`.
         pins: Sessions that stay where they are, for `Work.STRETCH` and `Work.EVENING`.
         scope: Which part of the season, for the others.
-        change: What has come up, for `Work.AGAIN`.
+        disruption: What has come up, for `Work.AGAIN`.
         still: Keys of squads that keep their place, for `Work.TURNS`.
         same_start: Whether turns are taken only among sessions that start at one time.
     """
@@ -56,7 +56,7 @@ class RunRequest:
     stretch: str = ""
     pins: tuple[ProposedSession, ...] = ()
     scope: Scope | None = None
-    change: Change = NOTHING
+    disruption: Disruption = NOTHING
     still: frozenset[str] = frozenset()
     same_start: bool = False
 
@@ -83,22 +83,23 @@ def request_as_json(request: RunRequest) -> dict[str, Any]:
     value = plain(request)
     if not isinstance(value, dict):
         raise TypeError("A request is an object.")
+    value["change"] = value.pop("disruption")  # the word under which runs were always kept
     return value
 
 
 def request_from_json(saved: Mapping[str, Any]) -> RunRequest:
     """Read a request back."""
-    scope, change = saved["scope"], saved["change"]
+    scope, disruption = saved["scope"], saved["change"]
     return RunRequest(
         work=Work(saved["work"]),
         effort=Effort(**saved["effort"]),
         stretch=saved["stretch"],
         pins=tuple(session_from_json(item) for item in saved["pins"]),
         scope=scope and Scope(Sort(scope["sort"]), date.fromisoformat(scope["day"])),
-        change=Change(
-            closures=tuple(closure_from_json(item) for item in change["closures"]),
-            dropped=frozenset(change["dropped"]),
-            extra=tuple(_ask(item) for item in change["extra"]),
+        disruption=Disruption(
+            closures=tuple(closure_from_json(item) for item in disruption["closures"]),
+            dropped=frozenset(disruption["dropped"]),
+            extra=tuple(_ask(item) for item in disruption["extra"]),
         ),
         still=frozenset(saved["still"]),
         same_start=saved["same_start"],

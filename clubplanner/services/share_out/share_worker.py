@@ -16,12 +16,12 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.errors import PlannerError, StoreError
 from clubplanner.language import _, speaking
-from clubplanner.services.proposals.turn_plans import TurnWishes, propose_turns
 from clubplanner.services.rows.club import club_language
-from clubplanner.services.share_out.reshares import propose_reshare
+from clubplanner.services.share_out.again import propose_reshare
+from clubplanner.services.share_out.anew import run_share_out, share_evening_out
+from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
 from clubplanner.services.share_out.run_requests import RunRequest, Work, request_from_json
 from clubplanner.services.share_out.runs import State, progress_as_json
-from clubplanner.services.share_out.share_outs import run_share_out, share_evening_out
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.store.engine import open_store
 from clubplanner.store.tables.run_tables import ShareRunRow
@@ -154,7 +154,7 @@ def _share_out(
             store, scope.day, effort, now, note, pins=request.pins, brake=brake
         )
         return done.number
-    return propose_reshare(store, scope, request.change, effort, now, note, brake)
+    return propose_reshare(store, scope, request.disruption, effort, now, note, brake)
 
 
 def main(arguments: Sequence[str]) -> None:

@@ -15,8 +15,8 @@ from clubplanner.domain.times.times import (
     range_from_wall,
 )
 from clubplanner.language import _, term
-from clubplanner.services.evening.evening import Choice
 from clubplanner.services.rows.booking_rows import BookingWish
+from clubplanner.services.showing.choices import Choice
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

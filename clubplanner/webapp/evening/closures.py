@@ -23,10 +23,11 @@ from clubplanner.services.evening.closures import (
     foresee_closure,
     reopen_ground,
 )
-from clubplanner.services.evening.evening import Choice, booking_choices
+from clubplanner.services.evening.evening import booking_choices
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.share_out.closure_reshare import reshare_for_closure
+from clubplanner.services.share_out.again_for_closure import reshare_for_closure
+from clubplanner.services.showing.choices import Choice
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.base.forms import Form, told
 from clubplanner.webapp.base.security import for_grounds, for_secretary

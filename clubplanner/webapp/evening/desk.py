@@ -21,7 +21,7 @@ from clubplanner.services.evening.bookings import (
     withdraw_booking,
 )
 from clubplanner.services.evening.evening import booking_choices, see_evening
-from clubplanner.services.evening.fixing import fix_booking
+from clubplanner.services.evening.fixed_sessions import fix_booking
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.ahead import list_concerns_of_day
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form, read_booking

@@ -14,9 +14,10 @@ from clubplanner.errors import (
     OutdatedError,
     RefusedError,
 )
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.fixtures import FixtureLine
 from clubplanner.language import _
-from clubplanner.services.evening.evening import Choice, booking_choices
+from clubplanner.services.evening.evening import booking_choices
 from clubplanner.services.evening.fixture_rows import add_fixture, list_match_formats, load_fixtures
 from clubplanner.services.evening.matches import (
     call_off,
@@ -25,7 +26,7 @@ from clubplanner.services.evening.matches import (
     place_match,
     see_match,
 )
-from clubplanner.services.setup.loading import ClubFile
+from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state

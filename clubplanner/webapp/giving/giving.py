@@ -16,7 +16,6 @@ from clubplanner.errors import (
 )
 from clubplanner.language import _, marked
 from clubplanner.services.coach.coach_pages import see_coach
-from clubplanner.services.evening.evening import Choice
 from clubplanner.services.giving.requests import (
     SessionAsk,
     ask_for_more,
@@ -32,6 +31,7 @@ from clubplanner.services.giving.swaps import (
     see_own_session,
 )
 from clubplanner.services.giving.waiting_list import list_asks
+from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.forms import Form, told
 from clubplanner.webapp.base.security import for_coach, signed_in_person
 from clubplanner.webapp.base.state import app_state

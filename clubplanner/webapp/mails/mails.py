@@ -8,9 +8,9 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 
 from clubplanner.language import _
 from clubplanner.services.mails.gathering import want_mail
-from clubplanner.services.mails.mail_off import see_mail_choice, turn_mails
-from clubplanner.services.mails.mail_pauses import try_server_again
 from clubplanner.services.mails.mails_page import see_mail, see_mails
+from clubplanner.services.mails.pauses import try_server_again
+from clubplanner.services.mails.turning_off import see_mail_choice, turn_mails
 from clubplanner.webapp.base.once import FIELD as ONCE
 from clubplanner.webapp.base.security import by_address, for_secretary
 from clubplanner.webapp.base.state import app_state

@@ -10,7 +10,6 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, ngettext, term
-from clubplanner.services.evening.evening import Choice
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.wear import (
     guidance,
@@ -19,6 +18,7 @@ from clubplanner.services.season.wear import (
     set_limit_by_guidance,
     set_wear_limit,
 )
+from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_grounds, for_secretary
 from clubplanner.webapp.base.state import app_state

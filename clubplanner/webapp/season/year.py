@@ -9,8 +9,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, country_name
-from clubplanner.services.evening.evening import Choice
-from clubplanner.services.rows.squad_seasons import set_squad_season
+from clubplanner.services.season.own_seasons import set_squad_season
 from clubplanner.services.season.year import (
     add_break,
     ask_again_about_holiday,
@@ -20,6 +19,7 @@ from clubplanner.services.season.year import (
     see_year,
     set_holiday_place,
 )
+from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state

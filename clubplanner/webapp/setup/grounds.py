@@ -8,6 +8,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.spoken_cells import file_cells, told_cells
 from clubplanner.inputs.ground_files.pitch_sheet import (
     MOST_CORNERS,
@@ -16,7 +17,6 @@ from clubplanner.inputs.ground_files.pitch_sheet import (
     MOST_PARTS,
 )
 from clubplanner.language import _, language_name, languages
-from clubplanner.services.evening.evening import Choice
 from clubplanner.services.setup.club_forms import (
     SettingsForm,
     save_club,
@@ -33,7 +33,7 @@ from clubplanner.services.setup.ground_forms import (
     see_pitch_form,
     take_pitch_out,
 )
-from clubplanner.services.setup.loading import ClubFile
+from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 

@@ -8,13 +8,14 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.links import (
     create_squad_link,
     draw_squad_code,
     revoke_squad_links,
 )
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.squads_page import see_squads
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary

@@ -8,11 +8,11 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.proposals.by_hand import Spot, other_places, put_by_hand
+from clubplanner.services.problem.standing_plans import Scope
 from clubplanner.services.proposals.proposal_page import pinned_sessions
 from clubplanner.services.proposals.proposals import Sort
+from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
 from clubplanner.services.share_out.run_requests import RunRequest, Work
-from clubplanner.services.share_out.standing_plans import Scope
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.share_out.share_outs import read_effort, start

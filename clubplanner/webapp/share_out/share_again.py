@@ -10,12 +10,11 @@ from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import MINUTES_A_DAY
 from clubplanner.domain.times.windows import EXAMPLE, file_days, parse_windows, told_days
 from clubplanner.language import _, marked
-from clubplanner.services.evening.evening import Choice
+from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.rows.names import list_grounds, list_squads
 from clubplanner.services.share_out.run_requests import RunRequest, Work
-from clubplanner.services.share_out.standing_plans import Change, Scope
+from clubplanner.services.showing.choices import Choice, list_grounds, list_squads
 from clubplanner.webapp.base.forms import Form, told
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -56,17 +55,17 @@ def run_again() -> str | BaseResponse:
     """Start sharing out again."""
     form = Form(request.form)
     scope = _scope(form)
-    change = Change(
+    disruption = Disruption(
         closures=_closures(form, scope),
         dropped=frozenset(request.form.getlist("dropped")),
         extra=_extra(form),
     )
-    unknown = change.dropped - {squad.value for squad in list_squads(app_state().store)}
+    unknown = disruption.dropped - {squad.value for squad in list_squads(app_state().store)}
     if unknown:
         form.fault("dropped", _("One of these squads is no longer there; choose again."))
     if form.problems or scope is None:
         return make_response(_page(form), 422)
-    return start(RunRequest(Work.AGAIN, read_effort(), scope=scope, change=change))
+    return start(RunRequest(Work.AGAIN, read_effort(), scope=scope, disruption=disruption))
 
 
 def _page(form: Form) -> str:

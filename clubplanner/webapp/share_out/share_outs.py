@@ -9,14 +9,14 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.errors import ClashError, MissingError, OutdatedError
 from clubplanner.language import _
+from clubplanner.services.problem.standing_plans import Scope
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
+from clubplanner.services.share_out.anew import list_share_outs, list_stretches
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import latest_run
-from clubplanner.services.share_out.share_outs import list_share_outs, list_stretches
-from clubplanner.services.share_out.standing_plans import Scope
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.leafing import leaf_through

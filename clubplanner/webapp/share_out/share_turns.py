@@ -8,9 +8,9 @@ from flask import make_response, render_template, request
 
 from clubplanner.language import _
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.rows.names import list_squads
+from clubplanner.services.share_out.anew import list_stretches
 from clubplanner.services.share_out.run_requests import RunRequest, Work
-from clubplanner.services.share_out.share_outs import list_stretches
+from clubplanner.services.showing.choices import list_squads
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state

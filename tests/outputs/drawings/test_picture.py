@@ -14,7 +14,7 @@ from clubplanner.outputs.drawings.picture import MOST_PIXELS, png_from_svg
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.resources import font_files
 from clubplanner.services.coach import session_sizes
-from clubplanner.services.rows import neighbours, plans
+from clubplanner.services.showing import neighbours, plans
 from tests.builders import make_pitch
 from tests.outputs.example_drawings import glyphs, read_grey
 

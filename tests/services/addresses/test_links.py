@@ -14,7 +14,6 @@ from clubplanner.errors import MissingError
 from clubplanner.services.addresses.links import (
     SECRET_BYTES,
     create_squad_link,
-    find_squad,
     hash_secret,
     load_form_secret,
     revoke_squad_links,
@@ -121,13 +120,6 @@ def test_revoking_stops_every_address_of_one_squad(club_store: Store) -> None:
     with club_store.read() as session:
         revoked = session.scalars(select(LinkRow.revoked_at)).all()
     assert sorted(map(str, revoked)) == sorted(map(str, [later, later, later, None, None]))
-
-
-@pytest.mark.parametrize("name", [SQUAD, " U13 Kestrels ", "u13 KESTRELS"])
-def test_a_squad_is_found_by_key_or_name(club_store: Store, name: str) -> None:
-    """Capitals and blanks around make no difference."""
-    with club_store.read() as session:
-        assert find_squad(session, name).key == SQUAD
 
 
 def test_a_squad_that_is_not_there_is_told_with_those_that_are(club_store: Store) -> None:

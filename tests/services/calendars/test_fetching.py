@@ -17,7 +17,8 @@ from urllib.parse import quote
 import pytest
 
 from clubplanner.domain.problems import Problem
-from clubplanner.services.calendars import public_hosts
+from clubplanner.services.addresses import public_hosts
+from clubplanner.services.addresses.public_hosts import Resolve, is_public, resolve_by_system
 from clubplanner.services.calendars.fetching import (
     Fetched,
     Limits,
@@ -26,7 +27,6 @@ from clubplanner.services.calendars.fetching import (
     Unchanged,
     fetch_calendar,
 )
-from clubplanner.services.calendars.public_hosts import Resolve, is_public, resolve_by_system
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -21,14 +21,12 @@ from clubplanner.services.evening.closures import (
 from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.places.closure_list import list_closures
-from clubplanner.services.rows.grounds_named import find_area_id as named
 from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import (
     HALL,
     HARRIERS,
     KESTRELS,
-    LOW,
     TOP,
     book,
     find_area_id,
@@ -226,16 +224,6 @@ def test_a_closure_needs_a_reason_and_a_time_ahead(small: Store) -> None:
     nameless = ClosureWish(past.area_id, past.during, Condition.CLOSED, "")
     with pytest.raises(RefusedError, match="Say why"):
         close_ground(small, nameless, {}, NOW)
-
-
-def test_ground_is_found_by_the_names_people_use(small: Store) -> None:
-    """Key or name, any case; a name that is not there is answered with those that are."""
-    assert named(small, "top pitch", "clubhouse third") == find_area_id(small, TOP, "third-1")
-    assert named(small, LOW) == find_area_id(small, LOW, "whole")
-    with pytest.raises(MissingError, match="There is no pitch “Moon”"):
-        named(small, "Moon")
-    with pytest.raises(MissingError, match="has no area “attic”"):
-        named(small, "Hall", "attic")
 
 
 def test_a_coach_is_not_sent_to_two_places(small: Store) -> None:

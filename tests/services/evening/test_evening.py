@@ -9,9 +9,10 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, NoClubError
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.services.evening.evening import booking_choices, see_evening
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
 from tests.builders import A_WEDNESDAY, NOW
 from tests.outputs.example_drawings import read_drawing
 from tests.small_club import HALL, HARRIERS, KESTRELS, LOW, SETTINGS, TOP, book, load_small_club

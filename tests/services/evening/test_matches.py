@@ -9,6 +9,7 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.matches import (
     call_off,
@@ -18,7 +19,7 @@ from clubplanner.services.evening.matches import (
     see_match,
 )
 from clubplanner.services.journal.changes import list_changes, undo_change
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (
     HALL,

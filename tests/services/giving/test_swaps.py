@@ -21,7 +21,7 @@ from clubplanner.services.giving.swaps import (
 )
 from clubplanner.services.journal.changes import list_changes, undo_change
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
-from tests.services.giving.test_waiting import KIM, ROBIN, SAM
+from tests.services.giving.test_waiting_list import KIM, ROBIN, SAM
 from tests.small_club import (
     HARRIERS,
     KESTRELS,

@@ -15,10 +15,10 @@ from clubplanner.errors import RefusedError
 from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.services.history.fairness import see_fairness, served_so_far
 from clubplanner.services.history.past import past_balances
+from clubplanner.services.problem.season_terms import with_past
 from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.services.season.year import save_stretch
-from clubplanner.services.share_out.season_terms import with_past
-from clubplanner.services.share_out.share_outs import load_stretch_problem
+from clubplanner.services.share_out.anew import load_stretch_problem
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow

@@ -20,7 +20,7 @@ from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import A_WEDNESDAY, LONDON
 from tests.large_club import noting_statements
-from tests.services.mails.test_mailing import LATER, NOON
+from tests.services.mails.test_delivering import LATER, NOON
 from tests.small_club import load_small_club
 
 if TYPE_CHECKING:

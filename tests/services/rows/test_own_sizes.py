@@ -10,6 +10,7 @@ import shapely
 
 from clubplanner.errors import FaultyInputError
 from clubplanner.fitting.setting_out.formats import fits_format
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.sizes import read_sizes
 from clubplanner.services.coach.format_words import formats_on
 from clubplanner.services.rows.own_sizes import (
@@ -19,7 +20,7 @@ from clubplanner.services.rows.own_sizes import (
     with_published,
 )
 from clubplanner.services.rows.snapshot import load_asks
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
 from tests.builders import NOW
 from tests.services.club_files import SQUADS, text_of
 

@@ -12,6 +12,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import FaultyInputError
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.settings import read_settings
 from clubplanner.inputs.club_files.squads import read_squads
 from clubplanner.inputs.ground_files.grounds import read_grounds
@@ -26,7 +27,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
 )
 from clubplanner.services.setup import loading
-from clubplanner.services.setup.loading import ClubFile, load_files
+from clubplanner.services.setup.loading import load_files
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import NOW
 from tests.services.club_files import (

@@ -11,11 +11,11 @@ import pytest
 
 from clubplanner.config import Config
 from clubplanner.domain.club.notices import SETTLE
-from clubplanner.services.mails.mailing import deliver
+from clubplanner.services.mails.delivering import deliver
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY
 from tests.mail_server import mail_server
-from tests.services.mails.test_mailing import ADDRESS, NOON, ROBIN, WITH_ADDRESSES, secret_of
+from tests.services.mails.test_delivering import ADDRESS, NOON, ROBIN, WITH_ADDRESSES, secret_of
 from tests.small_club import book, load_small_club
 from tests.webapp.conftest import send, sign_in, token
 

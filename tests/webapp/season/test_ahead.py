@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.bookings import add_booking
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.season.year import set_holiday_place
-from clubplanner.services.setup.loading import ClubFile
 from tests.builders import NOW
 from tests.stores import MEADOW, make_wish
 

@@ -11,13 +11,14 @@ from sqlalchemy import update
 
 from clubplanner import language
 from clubplanner.config import Config, MailServer
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.evening.notice_board import turn_board
-from clubplanner.services.mails.mail_transport import Fate
-from clubplanner.services.mails.mailing import deliver
+from clubplanner.services.mails.delivering import deliver
+from clubplanner.services.mails.transport import Fate
 from clubplanner.services.rows.snapshot import load_club, load_venues
-from clubplanner.services.setup.loading import ClubFile, load_files
-from clubplanner.services.share_out.share_outs import run_share_out
+from clubplanner.services.setup.loading import load_files
+from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import ClubRow

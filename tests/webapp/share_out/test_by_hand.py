@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import select
 
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.share_out.share_outs import run_share_out
+from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import NOW

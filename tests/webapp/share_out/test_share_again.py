@@ -36,11 +36,11 @@ def test_a_closure_is_shared_out_again(desk: FlaskClient, club_store: Store) -> 
     page = send(desk, AGAIN, AGAIN, **values)
     assert "Sharing out the week of Wednesday 2 December 2026 again" in page
     request = asked(club_store)
-    (closure,) = request.change.closures
+    (closure,) = request.disruption.closures
     assert (str(closure.first), str(closure.last)) == ("2026-12-02", "2026-12-03")
     assert (closure.start_min, closure.end_min, closure.reason) == (1020, 1200, "Frost")
-    assert request.change.dropped == {"u14-harriers"}
-    assert request.change.extra[0].least_ground.share == 0.5
+    assert request.disruption.dropped == {"u14-harriers"}
+    assert request.disruption.extra[0].least_ground.share == 0.5
 
 
 @pytest.mark.parametrize(

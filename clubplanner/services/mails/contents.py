@@ -1,0 +1,150 @@
+"""What a mail tells, as it is kept with it, and the mail made of that."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
+
+from clubplanner.domain.booked.bookings import Booking
+from clubplanner.domain.club.notices import NotedChange
+from clubplanner.domain.times.times import TimeRange
+from clubplanner.outputs.calendars.invitation import Mailbox
+from clubplanner.outputs.mails.mail import Notice
+from clubplanner.outputs.mails.mail_words import ChangeNotice, Holding
+from clubplanner.services.calendars.feed_events import EventMaker, ground_in_words
+from clubplanner.services.calendars.feed_subjects import load_followers
+from clubplanner.services.rows.named import find_pitch
+from clubplanner.services.rows.snapshot import load_club, load_venues
+from clubplanner.services.showing.light_words import light_in_words
+from clubplanner.store.states import state_from_stored, stored_state
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow
+from clubplanner.store.tables.squad_tables import SquadRow
+
+if TYPE_CHECKING:
+    from email.message import EmailMessage
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.booked.journal import BookingState
+    from clubplanner.store.tables.notice_tables import MailRow
+
+PREVIEW_SECRET = "the-address"  # noqa: S105 - stands where a real one would
+PREVIEW_SENDER = "club@clubplanner.invalid"
+
+
+def stored_change(change: NotedChange) -> dict[str, Any]:
+    """Write a change as a mail keeps it."""
+    return {
+        "number": change.number,
+        "before": None if change.before is None else stored_state(change.before),
+        "after": stored_state(change.after),
+        "sequence": change.sequence,
+        "changed_at": int(change.changed_at.timestamp()),
+    }
+
+
+def change_from_stored(stored: dict[str, Any]) -> NotedChange:
+    """Read a change that a mail keeps."""
+    before = stored["before"]
+    return NotedChange(
+        stored["number"],
+        None if before is None else state_from_stored(before),
+        state_from_stored(stored["after"]),
+        stored["sequence"],
+        datetime.fromtimestamp(stored["changed_at"], UTC),
+    )
+
+
+def notice_of(
+    session: Session,
+    mail: MailRow,
+    *,
+    public_address: str,
+    secret: str,
+    sender: str,
+    sent_at: datetime,
+) -> Notice:
+    """Return what a mail says, ready to be composed: the same at every try but for secret and date.
+
+    Args:
+        session: A reading session.
+        mail: The mail.
+        public_address: How people reach the pages.
+        secret: The secret part of this mail's own address.
+        sender: The club's mail address.
+        sent_at: When it is handed over (RFC 5322, section 3.6.1), which may be long after it was
+            made.
+
+    Raises:
+        MissingError: If the ground it tells of is no longer in the records.
+    """
+    club = load_club(session)
+    page_url = f"{public_address}/ground/{secret}"
+    noted = [change_from_stored(each) for each in mail.changes]
+    told = BookingRow.id.in_([change.number for change in noted])
+    maker = EventMaker(
+        load_venues(session),
+        club.time_zone,
+        page_url,
+        followers=load_followers(session, told, mail.made_at),
+    )
+    changes = tuple(_told(session, maker, change) for change in noted)
+    domain = sender.rpartition("@")[2]
+    return Notice(
+        squad_name=mail.squad.name,
+        sender=Mailbox(club.name, sender),
+        recipient=Mailbox(mail.name, mail.address),
+        zone=club.zone,
+        changes=changes,
+        page_url=page_url,
+        mail_off_url=f"{public_address}/mails/{secret}",
+        message_id=f"<{mail.message_id}@{domain}>",
+        sent_at=sent_at,
+    )
+
+
+def text_of_mail(message: EmailMessage) -> str:
+    """Return a mail's words, for a page that shows it."""
+    body = message.get_body(("plain",))
+    return "" if body is None else str(body.get_content())
+
+
+def _told(session: Session, maker: EventMaker, change: NotedChange) -> ChangeNotice:
+    booking = _booking(session, change, change.after)
+    was = None
+    if change.before is not None and not change.before.is_withdrawn:
+        before = _booking(session, change, change.before)
+        during = before.during
+        was = Holding(during.starts_at, during.ends_at, ground_in_words(maker.venues, before))
+    venue, pitch = find_pitch(maker.venues, booking.pitch_key)
+    day = booking.during.starts_at.astimezone(maker.zone).date()
+    light = light_in_words(pitch, venue, day, maker.zone)
+    return ChangeNotice(
+        event=maker.event_of(booking),
+        ground=ground_in_words(maker.venues, booking),
+        was=was,
+        light_until=light.usable_until,
+    )
+
+
+def _booking(session: Session, change: NotedChange, state: BookingState) -> Booking:
+    row = session.get_one(BookingRow, change.number)
+    area = session.get_one(AreaRow, state.area_id)
+    squad = None if state.squad_id is None else session.get(SquadRow, state.squad_id)
+    return Booking(
+        number=change.number,
+        uid=row.uid,
+        pitch_key=area.pitch.key,
+        area_key=area.key,
+        cells=area.cells,
+        during=TimeRange(state.starts_at, state.ends_at),
+        purpose=state.purpose,
+        squad_key=None if squad is None else squad.key,
+        holder=state.holder if squad is None else squad.name,
+        note=state.note,
+        is_withdrawn=state.is_withdrawn,
+        sequence=change.sequence,
+        changed_at=change.changed_at,
+        is_fixed=state.is_fixed,
+    )

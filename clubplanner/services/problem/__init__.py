@@ -1,0 +1,1 @@
+"""From records to what a share-out has to solve: ground, days, asks, and the plan that stands."""

@@ -1,0 +1,252 @@
+"""From the club's records to a share-out's problem: ground, days, light, bookings, asks."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.ground.grounds import Area, Pitch, Venue, goals_on, usable_ground
+from clubplanner.domain.keys import ground_key
+from clubplanner.domain.rules.times.latest_finish import latest_finish_min
+from clubplanner.domain.times.daylight import LightKind, find_light
+from clubplanner.domain.times.times import (
+    MINUTES_A_DAY,
+    TimeRange,
+    day_in_words,
+    instant_from_wall,
+    minute_from_instant,
+)
+from clubplanner.domain.times.times import Window as ClubWindow
+from clubplanner.fitting.setting_out.formats import fits_format
+from clubplanner.language import weekday_in_words
+from clubplanner.services.problem.wants import Places, limits, pairs, prices, wishes
+from clubplanner.sharing.values.problem import (
+    Ask,
+    Darkness,
+    Day,
+    Ground,
+    LightsOut,
+    Opening,
+    Problem,
+    Standing,
+)
+from clubplanner.sharing.values.wants import Window
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+    from datetime import date
+    from zoneinfo import ZoneInfo
+
+    from clubplanner.domain.club.settings import ClubSettings
+    from clubplanner.domain.club.squads import Ask as ClubAsk
+    from clubplanner.domain.club.squads import Squad
+    from clubplanner.domain.ground.formats import GameFormat
+
+
+def build_problem(
+    club: ClubSettings,
+    venues: Sequence[Venue],
+    dates: Sequence[date],
+    bookings: Iterable[Booking],
+    squads: Sequence[Squad],
+    asks: Sequence[tuple[int, ClubAsk]],
+    formats: Sequence[GameFormat],
+    *,
+    by_date: bool = False,
+) -> Problem:
+    """Put a stretch of a season as one problem.
+
+    Args:
+        club: Step, changeover, travel and time zone.
+        venues: With their pitches.
+        dates: Every training date of the stretch, breaks left out.
+        bookings: Those of the stretch; training that an earlier share-out placed does not stand.
+        squads: All squads.
+        asks: All asks with their numbers, which become their keys.
+        formats: Game formats that an ask may name as its least ground.
+        by_date: Whether each date is a day by itself (an evening, a week) and not a weekday with
+            all its dates.
+
+    Raises:
+        RefusedError: If a limit, a price or a wish names a place that is not there.
+    """
+    zone = club.time_zone
+    days = _single_days(dates) if by_date else _days(dates)
+    grounds = tuple(ground for venue in venues for ground in _grounds(venue, formats))
+    places = Places(venues, grounds)
+    return Problem(
+        grounds=grounds,
+        days=days,
+        openings=tuple(_openings(venues, days)),
+        darkness=tuple(_darkness(venues, days, zone)),
+        lights_out=tuple(_lights_out(venues, days)),
+        standing=tuple(_standing(bookings, zone)),
+        asks=tuple(_asks(club, squads, asks, days, places)),
+        step_minutes=club.step_minutes,
+        changeover_minutes=club.changeover_minutes,
+        travel_minutes=club.travel_minutes,
+        loads=limits(club.rules, places),
+        pairs=pairs(ask for _, ask in asks),
+        prices=prices(club.rules, places),
+        wants_compact=club.rules.wants_compact,
+    )
+
+
+def does_stand(booking: Booking) -> bool:
+    """Tell whether a share-out must leave a booking alone."""
+    return booking.is_fixed or booking.purpose is not Purpose.TRAINING or not booking.squad_key
+
+
+def _days(dates: Sequence[date]) -> tuple[Day, ...]:
+    by_weekday: dict[int, list[date]] = defaultdict(list)
+    for day in dates:
+        by_weekday[day.weekday()].append(day)
+    return tuple(
+        Day(index, weekday_in_words(weekday), weekday, tuple(by_weekday[weekday]))
+        for index, weekday in enumerate(sorted(by_weekday))
+    )
+
+
+def _single_days(dates: Sequence[date]) -> tuple[Day, ...]:
+    return tuple(
+        Day(index, day_in_words(day), day.weekday(), (day,)) for index, day in enumerate(dates)
+    )
+
+
+def _grounds(venue: Venue, formats: Sequence[GameFormat]) -> Iterable[Ground]:
+    for pitch in venue.pitches:
+        whole_m2 = pitch.areas[0].area_m2
+        for area in pitch.areas:
+            yield Ground(
+                key=ground_key(pitch.key, area.key),
+                pitch=pitch.key,
+                venue=venue.key,
+                name=area.name if area.cut == "whole" else f"{area.name}, {pitch.name}",
+                cells=area.cells,
+                share=area.twelfths,
+                cut=area.cut,
+                area_m2=area.area_m2,
+                share_of_pitch=min(1.0, area.area_m2 / whole_m2),
+                surface=pitch.surface,
+                has_goal=bool(goals_on(area, pitch.goals)),
+                is_lit=pitch.is_lit,
+                is_indoor=pitch.is_indoor,
+                formats=_formats_on(pitch, area, formats),
+            )
+
+
+def _formats_on(pitch: Pitch, area: Area, formats: Sequence[GameFormat]) -> frozenset[str]:
+    """Return the formats an area holds; in a hall its own game is played to its walls."""
+    ground = usable_ground(area, pitch.obstacles)
+    if ground is None:
+        return frozenset()
+    return frozenset(game.code for game in formats if fits_format(ground, game))
+
+
+def _openings(venues: Sequence[Venue], days: Sequence[Day]) -> Iterable[Opening]:
+    for venue in venues:
+        for day in days:
+            for window in venue.opening:
+                if window.weekday == day.weekday:
+                    yield Opening(venue.key, day.index, window.start_min, window.end_min)
+
+
+def _darkness(venues: Sequence[Venue], days: Sequence[Day], zone: ZoneInfo) -> Iterable[Darkness]:
+    """Yield from when it is dark on at least one of a day's dates."""
+    for venue in venues:
+        if all(pitch.is_indoor for pitch in venue.pitches):
+            continue
+        for day in days:
+            minutes = [_dark_from(venue, one, zone) for one in day.dates]
+            earliest = min((minute for minute in minutes if minute is not None), default=None)
+            if earliest is not None:
+                yield Darkness(venue.key, day.index, earliest)
+
+
+def _dark_from(venue: Venue, day: date, zone: ZoneInfo) -> int | None:
+    light = find_light(day, venue.lon, venue.lat, zone)
+    if light.kind is LightKind.NONE:
+        return 0
+    until = light.usable_until(venue.dusk_margin_minutes)
+    return None if until is None else max(0, minute_from_instant(until, day, zone))
+
+
+def _lights_out(venues: Sequence[Venue], days: Sequence[Day]) -> Iterable[LightsOut]:
+    for venue in venues:
+        if venue.lights_off_min is not None:
+            for day in days:
+                yield LightsOut(venue.key, None, day.index, venue.lights_off_min)
+
+
+def _standing(bookings: Iterable[Booking], zone: ZoneInfo) -> Iterable[Standing]:
+    """Yield bookings that stand, a piece a local date."""
+    for booking in bookings:
+        if booking.is_withdrawn or not does_stand(booking):
+            continue
+        for day, start, end in _local_pieces(booking.during, zone):
+            wears = 0 if booking.purpose is Purpose.CLOSED else 100
+            label = f"{booking.holder}"
+            yield Standing(booking.pitch_key, booking.cells, day, start, end, label, wears)
+
+
+def _local_pieces(during: TimeRange, zone: ZoneInfo) -> Iterable[tuple[date, int, int]]:
+    day = during.starts_at.astimezone(zone).date()
+    last = during.ends_at.astimezone(zone).date()
+    while day <= last:
+        next_midnight = instant_from_wall(day, MINUTES_A_DAY, zone)
+        start = max(during.starts_at, instant_from_wall(day, 0, zone))
+        end = min(during.ends_at, next_midnight)
+        if start < end:
+            end_min = MINUTES_A_DAY if end == next_midnight else minute_from_instant(end, day, zone)
+            start_min = minute_from_instant(start, day, zone)
+            if end_min > start_min:
+                yield day, start_min, end_min
+        day = next_midnight.astimezone(zone).date()
+
+
+def _asks(
+    club: ClubSettings,
+    squads: Sequence[Squad],
+    asks: Sequence[tuple[int, ClubAsk]],
+    days: Sequence[Day],
+    places: Places,
+) -> Iterable[Ask]:
+    by_key = {squad.key: squad for squad in squads}
+    index: dict[int, list[int]] = defaultdict(list)
+    for day in days:
+        index[day.weekday].append(day.index)
+    for number, ask in asks:
+        squad = by_key[ask.squad_key]
+        rule = club.rules.for_age(squad.age)
+        yield Ask(
+            key=str(number),
+            squad=squad.key,
+            squad_name=squad.name,
+            coach=squad.coach.strip().casefold() or None,
+            sessions=ask.sessions,
+            minutes=ask.minutes,
+            possible=_windows(ask.possible, index),
+            preferred=_windows(ask.preferred, index),
+            least_m2=ask.least_ground.area_m2,
+            least_share=ask.least_ground.share,
+            least_format=ask.least_ground.format_code or None,
+            surfaces=ask.surfaces,
+            needs_goal=ask.needs_goal,
+            needs_light=ask.needs_light,
+            priority=ask.priority,
+            latest_finish_min=latest_finish_min(club.rules, squad, ask),
+            rest_days=ask.rest_days,
+            no_day_before=ask.no_day_before,
+            no_day_after=ask.no_day_after,
+            wear_percent=rule.wear_percent,
+            wishes=wishes(ask, squad.name, index, places),
+        )
+
+
+def _windows(
+    windows: Sequence[ClubWindow], index: Mapping[int, Sequence[int]]
+) -> tuple[Window, ...]:
+    return tuple(
+        Window(day, w.start_min, w.end_min) for w in windows for day in index.get(w.weekday, ())
+    )

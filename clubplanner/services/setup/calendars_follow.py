@@ -1,0 +1,118 @@
+"""When ground or a squad gets another name, calendars of what is booked have to take it.
+
+Names are looked up wherever a booking is shown; what is left to do is to count a change, so that
+calendar programs do not keep the event as they know it. Nobody is written to for it.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.booked.waiting import SwapState
+from clubplanner.services.rows.booking_rows import note_change
+from clubplanner.services.rows.snapshot import WITH_NAMES
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
+from clubplanner.store.tables.season_tables import SwapOfferRow
+from clubplanner.store.tables.squad_tables import SquadRow
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import datetime
+
+    from sqlalchemy import ColumnElement
+    from sqlalchemy.orm import Session
+
+
+def places_shown(session: Session) -> dict[int, tuple[object, ...]]:
+    """Return what calendars say of each area: names, address, ends, and the like."""
+    rows = session.execute(
+        select(AreaRow, PitchRow).join(PitchRow, AreaRow.pitch_id == PitchRow.id)
+    ).all()
+    return {
+        area.id: (
+            area.name,
+            pitch.name,
+            pitch.surface,
+            tuple(sorted(pitch.edges.items())),
+            pitch.venue.name,
+            pitch.venue.address,
+        )
+        for area, pitch in rows
+    }
+
+
+def count_renamed_ground(
+    session: Session, before: dict[int, tuple[object, ...]], now: datetime
+) -> int:
+    """Count a change of every booking to come whose ground is told of in other words now.
+
+    Args:
+        session: The open write session.
+        before: What `places_shown` gave before the change.
+        now: The present instant.
+
+    Returns:
+        How many bookings.
+    """
+    session.flush()
+    after = places_shown(session)
+    changed = [number for number, words in before.items() if after.get(number, words) != words]
+    if not changed:
+        return 0
+    return _count_bookings(session, BookingRow.area_id.in_(changed), now)
+
+
+def squad_names(session: Session) -> dict[int, str]:
+    """Return what each squad is called, by its number."""
+    return {row.id: row.name for row in session.execute(select(SquadRow.id, SquadRow.name))}
+
+
+def count_renamed_squads(session: Session, before: Mapping[int, str], now: datetime) -> int:
+    """Count a change of every booking to come of a squad that is called otherwise now.
+
+    Args:
+        session: The open write session.
+        before: What `squad_names` gave before the change.
+        now: The present instant.
+
+    Returns:
+        How many bookings.
+    """
+    session.flush()
+    after = squad_names(session)
+    renamed = [number for number, name in before.items() if after.get(number, name) != name]
+    return _count_bookings(session, BookingRow.squad_id.in_(renamed), now) if renamed else 0
+
+
+def _count_bookings(session: Session, which: ColumnElement[bool], now: datetime) -> int:
+    """Count a change of every booking to come that is only told of in other words now.
+
+    Offers to change places still stand: who and where and when are the same.
+
+    Args:
+        session: The open write session.
+        which: The bookings.
+        now: The present instant.
+
+    Returns:
+        How many bookings.
+    """
+    rows = session.scalars(
+        select(BookingRow)
+        .where(which, BookingRow.is_withdrawn.is_(False), BookingRow.ends_at > now)
+        .options(*WITH_NAMES)
+    ).all()
+    counts = {row.id: row.sequence for row in rows}
+    for row in rows:
+        note_change(row, now)
+    for offer in session.scalars(
+        select(SwapOfferRow).where(SwapOfferRow.state == SwapState.OFFERED.value)
+    ):
+        if counts.get(offer.own_id) == offer.own_sequence:
+            offer.own_sequence += 1
+        if counts.get(offer.other_id) == offer.other_sequence:
+            offer.other_sequence += 1
+    return len(rows)

@@ -1,0 +1,324 @@
+"""Sharing out a stretch or an evening; what comes of it is kept as a proposal."""
+
+from __future__ import annotations
+
+import logging
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.orm import selectinload
+
+from clubplanner.domain.times.seasons import Stretch, training_dates
+from clubplanner.errors import RefusedError, ShareOutError
+from clubplanner.language import _, term
+from clubplanner.services.problem.problem import build_problem
+from clubplanner.services.problem.season_terms import with_grass_limits, with_past
+from clubplanner.services.problem.standing_plans import (
+    Disruption,
+    Scope,
+    Standing,
+    load_dated,
+    placements_of_sessions,
+)
+from clubplanner.services.proposals.proposals import (
+    SORT_WORDS,
+    Draft,
+    ProposedSession,
+    Sort,
+    keep_proposal,
+    outcome_as_json,
+    sessions_from_placements,
+)
+from clubplanner.services.rows.own_sizes import load_formats
+from clubplanner.services.rows.snapshot import (
+    load_asks,
+    load_bookings,
+    load_breaks,
+    load_club,
+    load_squads,
+    load_stretches,
+    load_venues,
+)
+from clubplanner.services.rows.stretches import find_stretch, stretch_of, stretch_range
+from clubplanner.sharing.solving.process import ShareOutError as ProcessError
+from clubplanner.sharing.solving.process import solve_here, solve_in_child
+from clubplanner.sharing.values.validating import ProblemError
+from clubplanner.store.tables.booking_tables import ShareOutRow
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from datetime import date, datetime
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.sharing.values.brake import Brake
+    from clubplanner.sharing.values.outcome import Outcome, Progress
+    from clubplanner.sharing.values.problem import Ask, Effort, Placement, Problem
+    from clubplanner.store.engine import Store
+
+LOG = logging.getLogger("clubplanner.services")
+
+
+@dataclass(frozen=True, slots=True)
+class ShareOutDone:
+    """A share-out that has been run and kept.
+
+    Attributes:
+        number: The proposal's number.
+        kind: How it ended, in the optimiser's words.
+        sentence: The same for a person.
+        placed: Sessions with a place.
+        asked: Sessions asked for.
+    """
+
+    number: int
+    kind: str
+    sentence: str
+    placed: int
+    asked: int
+
+
+@dataclass(frozen=True, slots=True)
+class ShareOutLine:
+    """A proposal in the list."""
+
+    number: int
+    sort_words: str
+    stretch_name: str
+    created_at: datetime
+    published_at: datetime | None
+    sentence: str
+
+
+def run_share_out(
+    store: Store,
+    stretch_key: str,
+    effort: Effort,
+    now: datetime,
+    on_progress: Callable[[Progress], None] | None = None,
+    *,
+    pins: Sequence[ProposedSession] = (),
+    brake: Brake | None = None,
+) -> ShareOutDone:
+    """Share out a stretch and keep the proposal; nothing is booked until it is published.
+
+    Args:
+        store: The database.
+        stretch_key: Which stretch, by key or name.
+        effort: How long to try, with how many workers, from which seed.
+        now: The present instant.
+        on_progress: Told how far it is.
+        pins: Sessions that stay where they are; those of asks that are gone are left out.
+        brake: Given by a caller that is a process of its own: the search then runs in it and the
+            brake ends it early, keeping the best. Without one the search gets its own process.
+
+    Raises:
+        MissingError: If there is no such stretch.
+        RefusedError: If there is nothing to share out.
+        ShareOutError: If the optimiser broke off.
+    """
+    with store.read() as session:
+        stretch = find_stretch(session, stretch_key)
+        problem = load_stretch_problem(session, stretch)
+    problem = with_pins(problem, placements_of_sessions(pins, problem))
+    outcome = _search(problem, effort, on_progress, brake)
+    draft = Draft(
+        sort=Sort.STRETCH,
+        first=stretch.starts_on,
+        last=stretch.ends_on,
+        squads=None,
+        sessions=sessions_from_placements(problem, outcome.placements),
+        closures=(),
+        kind=outcome.kind.value,
+        sentence=outcome.sentence,
+        extra=outcome_as_json(outcome, effort),
+    )
+    return _keep(store, stretch, draft, outcome, now)
+
+
+def share_evening_out(
+    store: Store,
+    day: date,
+    effort: Effort,
+    now: datetime,
+    on_progress: Callable[[Progress], None] | None = None,
+    *,
+    pins: Sequence[ProposedSession] = (),
+    brake: Brake | None = None,
+) -> ShareOutDone:
+    """Share out what is still free on one evening among the squads that lack a session.
+
+    A squad takes part when it asks for sessions on that weekday and has fewer in this week than
+    it asks for. Whatever is booked on that evening stays.
+
+    Args:
+        store: The database.
+        day: The date.
+        effort: How long to try, from which seed.
+        now: The present instant.
+        on_progress: Told how far it is.
+        pins: Sessions of an earlier proposal that stay where it put them.
+        brake: As for `run_share_out`.
+
+    Raises:
+        MissingError: If the date lies in no stretch.
+        RefusedError: If the evening is over, if no squad lacks a session it could have then, or if
+            a pin would move what is booked.
+        ShareOutError: If the optimiser broke off.
+    """
+    with store.read() as session:
+        stretch = stretch_of(session, day)
+        standing = load_dated(session, stretch, Scope(Sort.EVENING, day), Disruption(), now)
+    problem = with_pins(standing.problem, _with_booked(standing, pins))
+    if all(len(ask.pinned) == ask.sessions for ask in problem.asks):
+        raise RefusedError(
+            _(
+                "No squad lacks a session this week that it could have on that evening; "
+                "there is nothing to share out."
+            )
+        )
+    outcome = _search(problem, effort, on_progress, brake)
+    draft = Draft(
+        sort=Sort.EVENING,
+        first=day,
+        last=day,
+        squads=standing.squads,
+        sessions=sessions_from_placements(problem, outcome.placements),
+        closures=(),
+        kind=outcome.kind.value,
+        sentence=outcome.sentence,
+        extra=outcome_as_json(outcome, effort),
+    )
+    return _keep(store, stretch, draft, outcome, now)
+
+
+def _with_booked(standing: Standing, pins: Sequence[ProposedSession]) -> list[Placement]:
+    """Return what is booked, and pins of those who lack a session.
+
+    Raises:
+        RefusedError: If a pin has another place for a session that is booked.
+    """
+    booked = {(item.ask, item.session): item for item in standing.placements}
+    kept = list(standing.placements)
+    for item in placements_of_sessions(pins, standing.problem):
+        stands = booked.get((item.ask, item.session))
+        if stands is None:
+            kept.append(item)
+        elif stands != item:
+            raise RefusedError(
+                _(
+                    "This proposal moves sessions that are booked; sharing out what is free "
+                    "leaves those alone. Publish it first, or share the evening out again."
+                )
+            )
+    return kept
+
+
+def progress_in_words(progress: Progress) -> str:
+    """Say what a running share-out is at: "Aim 1 of 3, placing sessions: 41, bound 45"."""
+    words = _(
+        "Aim %(level)s of %(level_count)s", level=progress.level, level_count=progress.level_count
+    )
+    if progress.name:
+        words += f", {progress.name}"
+    if progress.value is not None:
+        words += f": {progress.value}"
+    if progress.bound is not None:
+        words += _(", bound %(bound)s", bound=progress.bound)
+    return words
+
+
+def list_stretches(store: Store) -> tuple[Stretch, ...]:
+    """Return the stretches of the season by date."""
+    with store.read() as session:
+        return load_stretches(session)
+
+
+def list_share_outs(store: Store) -> tuple[ShareOutLine, ...]:
+    """Return all proposals, newest first."""
+    with store.read() as session:
+        rows = session.scalars(
+            select(ShareOutRow)
+            .order_by(ShareOutRow.id.desc())
+            .options(selectinload(ShareOutRow.stretch))
+        )
+        return tuple(
+            ShareOutLine(
+                row.id,
+                term(SORT_WORDS[Sort(row.sort)]),
+                row.stretch.name,
+                row.created_at,
+                row.published_at,
+                row.outcome["sentence"],
+            )
+            for row in rows
+        )
+
+
+def load_stretch_problem(session: Session, stretch: Stretch) -> Problem:
+    """Put a stretch as a problem.
+
+    Raises:
+        RefusedError: If there is nothing to share out.
+    """
+    club = load_club(session)
+    asks = load_asks(session)
+    venues = load_venues(session)
+    dates = training_dates(stretch, load_breaks(session))
+    if not asks:
+        raise RefusedError(_("No squad asks for anything; load the squads file first."))
+    if not any(venue.pitches for venue in venues):
+        raise RefusedError(_("There is no pitch to share out; load a grounds file first."))
+    if not dates:
+        raise RefusedError(
+            _(
+                "%(stretch)s lies wholly in breaks; there is nothing to share out.",
+                stretch=stretch.name,
+            )
+        )
+    bookings = load_bookings(session, stretch_range(stretch, club.time_zone))
+    squads, formats = load_squads(session), load_formats(session)
+    problem = build_problem(club, venues, dates, bookings, squads, asks, formats)
+    problem = with_past(session, problem, stretch.starts_on)
+    return with_grass_limits(session, problem, bookings)
+
+
+def with_pins(problem: Problem, placements: Sequence[Placement]) -> Problem:
+    """Return a problem in which some sessions stay where they are."""
+    asks: list[Ask] = []
+    for ask in problem.asks:
+        own = tuple(item for item in placements if item.ask == ask.key)
+        asks.append(replace(ask, pinned=own))
+    return replace(problem, asks=tuple(asks))
+
+
+def _search(
+    problem: Problem,
+    effort: Effort,
+    on_progress: Callable[[Progress], None] | None,
+    brake: Brake | None,
+) -> Outcome:
+    try:
+        if brake is not None:
+            outcome = solve_here(problem, effort, on_progress, brake)
+        else:
+            outcome = solve_in_child(problem, effort, on_progress)
+    except ProblemError as fault:
+        raise ShareOutError(
+            _("These records cannot be shared out: %(fault)s", fault=fault)
+        ) from fault
+    except ProcessError as fault:
+        LOG.exception("the optimiser's process failed")
+        raise ShareOutError(_("The optimiser broke off; try again, or allow less time.")) from fault
+    if outcome.contradictions:
+        raise RefusedError(outcome.sentence)
+    return outcome
+
+
+def _keep(
+    store: Store, stretch: Stretch, draft: Draft, outcome: Outcome, now: datetime
+) -> ShareOutDone:
+    with store.write() as session:
+        number = keep_proposal(session, stretch, draft, now)
+    return ShareOutDone(number, draft.kind, draft.sentence, outcome.placed, outcome.asked)

@@ -1,0 +1,332 @@
+"""Questions and changes by hand: what else a squad could have, what it costs, and putting it there.
+
+They start from a proposal, published or not, or from a booking; a change makes a new proposal.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from clubplanner.domain.keys import ground_key
+from clubplanner.domain.times.times import minute_from_instant
+from clubplanner.errors import MissingError, OutdatedError, RefusedError
+from clubplanner.language import _, ngettext
+from clubplanner.services.problem.standing_plans import (
+    Disruption,
+    Scope,
+    load_dated,
+    load_weekly,
+    placements_by_place,
+)
+from clubplanner.services.proposals.proposals import (
+    Draft,
+    Sort,
+    keep_proposal,
+    load_proposal,
+    sessions_from_placements,
+)
+from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.services.rows.stretches import stretch_of
+from clubplanner.services.share_out.again import alteration_of
+from clubplanner.services.share_out.anew import load_stretch_problem, with_pins
+from clubplanner.services.share_out.measuring import measures_as_json
+from clubplanner.sharing.again.alteration import alter
+from clubplanner.sharing.ground.candidates import with_lost_dates
+from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.reasons.by_hand import Option, what_else
+from clubplanner.sharing.values.words import place_and_time
+from clubplanner.store.tables.booking_tables import BookingRow
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.times.seasons import Stretch
+    from clubplanner.services.proposals.proposals import GroundClosed, Proposal
+    from clubplanner.sharing.values.problem import Ask, Placement, Problem
+    from clubplanner.store.engine import Store
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Which session a question is about.
+
+    Attributes:
+        proposal: Number of the proposal, or None for a booking.
+        place: The session's place in the proposal, or None for one that is missing.
+        ask: Key of the ask that misses a session.
+        booking: Number of the booking.
+    """
+
+    proposal: int | None = None
+    place: int | None = None
+    ask: str = ""
+    booking: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OptionShown:
+    """Another place for a session.
+
+    Attributes:
+        choice: What a form sends to choose it.
+        where: Day, times and ground.
+        moves: Who would have to move, from where to where.
+        gain: What the squad gains or loses by it, in words.
+        cost: What the others lose, in words; blank where nobody moves.
+    """
+
+    choice: str
+    where: str
+    moves: tuple[str, ...]
+    gain: str
+    cost: str
+
+
+@dataclass(frozen=True, slots=True)
+class OtherPlaces:
+    """What the page of a question shows.
+
+    Attributes:
+        squad_name: Whose session it is.
+        now: Where it is; blank for one that has no place.
+        options: Other places, free ones first.
+    """
+
+    squad_name: str
+    now: str
+    options: tuple[OptionShown, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Base:
+    """What a question starts from."""
+
+    stretch: Stretch
+    sort: Sort
+    first: date
+    last: date
+    squads: frozenset[str] | None
+    closures: tuple[GroundClosed, ...]
+    problem: Problem
+    placements: tuple[Placement, ...]
+    pinned: tuple[Placement, ...]
+    ask: Ask
+    session: int
+    saved: dict[str, Any]
+
+    @property
+    def now(self) -> Placement | None:
+        """Where the session is."""
+        own = (self.ask.key, self.session)
+        return next((p for p in self.placements if (p.ask, p.session) == own), None)
+
+
+def other_places(store: Store, spot: Spot, now: datetime) -> OtherPlaces:
+    """Say what else a squad could have, and what it would cost the others.
+
+    Raises:
+        MissingError: If the session, its squad or its stretch is gone.
+        RefusedError: If it is over, fixed by hand, or one of a plan of turns.
+    """
+    with store.read() as session:
+        base = _load(session, spot, now)
+    place = base.now
+    return OtherPlaces(
+        squad_name=base.ask.squad_name,
+        now="" if place is None else place_and_time(base.problem, place),
+        options=tuple(_shown(base.problem, option) for option in _options(base)),
+    )
+
+
+def put_by_hand(store: Store, spot: Spot, choice: str, now: datetime) -> int:
+    """Put a session on another place, those in the way with it, and keep it as a new proposal.
+
+    The session is pinned there. Nothing is booked until the proposal is published.
+
+    Raises:
+        MissingError: As `other_places`.
+        OutdatedError: If the place is no longer one of the session's options.
+        RefusedError: As `other_places`.
+    """
+    with store.read() as session:
+        base = _load(session, spot, now)
+    option = next((o for o in _options(base) if _choice(o) == choice), None)
+    if option is None:
+        raise OutdatedError(
+            _(
+                "This place can no longer be had: something has changed since you looked. "
+                "Choose again."
+            )
+        )
+    moved = {(step.old.ask, step.old.session): step.new for step in option.steps}
+    moved[base.ask.key, base.session] = option.placement
+    kept = [p for p in base.placements if (p.ask, p.session) not in moved]
+    placements = tuple(sorted([*kept, *moved.values()], key=_order))
+    pins = [p for p in base.pinned if (p.ask, p.session) not in moved]
+    problem = with_pins(base.problem, [*pins, option.placement])
+    where = place_and_time(problem, option.placement)
+    draft = Draft(
+        sort=base.sort,
+        first=base.first,
+        last=base.last,
+        squads=base.squads,
+        sessions=sessions_from_placements(problem, placements),
+        closures=base.closures,
+        kind=_("by hand"),
+        sentence=_(
+            "By hand: %(squad_name)s on %(where)s. %(count)s",
+            squad_name=base.ask.squad_name,
+            where=where,
+            count=_count(problem, placements),
+        ),
+        extra={
+            **{name: base.saved[name] for name in ("why", "dropped") if name in base.saved},
+            **measures_as_json(problem, placements),
+        },
+    )
+    with store.write() as session:
+        return keep_proposal(session, base.stretch, draft, now)
+
+
+def _options(base: _Base) -> tuple[Option, ...]:
+    """List other places, without going round what is pinned: others' pins stay."""
+    problem = with_pins(base.problem, base.pinned)
+    return what_else(problem, base.placements, base.ask.key, base.session)
+
+
+def _load(session: Session, spot: Spot, now: datetime) -> _Base:
+    if spot.booking is not None:
+        return _from_booking(session, spot.booking, now)
+    proposal = load_proposal(session, spot.proposal or 0)
+    problem = _problem_of(session, proposal, now)
+    found = placements_by_place(proposal.sessions, problem)
+    current = with_lost_dates(survey(problem), tuple(found.values()))
+    places = dict(zip(found, current, strict=True))
+    if spot.place is not None and spot.place not in places:
+        raise MissingError(_("This session is over, or its squad asks for it no more."))
+    if spot.place is not None:
+        key, number = places[spot.place].ask, places[spot.place].session
+    else:
+        key, number = spot.ask, _first_missing(problem, tuple(places.values()), spot.ask)
+    return _Base(
+        stretch=proposal.stretch,
+        sort=proposal.sort,
+        first=proposal.first,
+        last=proposal.last,
+        squads=proposal.squads,
+        closures=proposal.closures,
+        problem=problem,
+        placements=tuple(places.values()),
+        pinned=tuple(p for n, p in places.items() if proposal.sessions[n].is_pinned),
+        ask=next(ask for ask in problem.asks if ask.key == key),
+        session=number,
+        saved=dict(proposal.saved),
+    )
+
+
+def _from_booking(session: Session, number: int, now: datetime) -> _Base:
+    row = session.get(BookingRow, number)
+    if row is None or row.is_withdrawn or row.squad is None:
+        raise MissingError(_("This booking is no squad's session, or it has been withdrawn."))
+    if row.is_fixed:
+        raise RefusedError(
+            _(
+                "This session is fixed by hand. Move it with the form on its page, or let "
+                "share-outs move it first."
+            )
+        )
+    zone = load_zone(session)
+    day = row.starts_at.astimezone(zone).date()
+    stretch = stretch_of(session, day)
+    standing = load_dated(session, stretch, Scope(Sort.EVENING, day), Disruption(), now)
+    start = minute_from_instant(row.starts_at, day, zone)
+    ground = ground_key(row.pitch.key, row.area.key)
+    own = [p for p in standing.placements if (p.ground, p.start_min) == (ground, start)]
+    if not own:
+        raise RefusedError(_("This session has begun or is over; it can no longer go elsewhere."))
+    asks = {ask.key: ask for ask in standing.problem.asks}
+    return _Base(
+        stretch=stretch,
+        sort=Sort.EVENING,
+        first=day,
+        last=day,
+        squads=standing.squads,
+        closures=(),
+        problem=standing.problem,
+        placements=standing.placements,
+        pinned=(),
+        ask=asks[own[0].ask],
+        session=own[0].session,
+        saved={},
+    )
+
+
+def _problem_of(session: Session, proposal: Proposal, now: datetime) -> Problem:
+    """Put the part of the season that a proposal is for as a problem, closures included."""
+    if proposal.sort is Sort.TURNS:
+        raise RefusedError(_("Turns are changed by planning them again, with squads kept still."))
+    if proposal.sort is Sort.STRETCH:
+        return load_stretch_problem(session, proposal.stretch)
+    scope = Scope(proposal.sort, proposal.first)
+    load = load_weekly if proposal.sort is Sort.REST else load_dated
+    problem = load(session, proposal.stretch, scope, Disruption(), now).problem
+    return alter(problem, alteration_of(problem, Disruption(closures=proposal.closures)))
+
+
+def _first_missing(problem: Problem, placements: tuple[Placement, ...], key: str) -> int:
+    ask = next((ask for ask in problem.asks if ask.key == key), None)
+    if ask is None:
+        raise MissingError(_("The squad asks for this session no more."))
+    had = {p.session for p in placements if p.ask == key}
+    missing = [n for n in range(ask.sessions) if n not in had]
+    if not missing:
+        raise RefusedError(
+            _("%(squad_name)s have all their sessions by now.", squad_name=ask.squad_name)
+        )
+    return missing[0]
+
+
+def _shown(problem: Problem, option: Option) -> OptionShown:
+    lost = option.cost
+    return OptionShown(
+        choice=_choice(option),
+        where=place_and_time(problem, option.placement),
+        moves=tuple(
+            f"{step.squad_name}: {place_and_time(problem, step.old)} → "
+            f"{place_and_time(problem, step.new)}"
+            for step in option.steps
+        ),
+        gain=_points(option.points),
+        cost="" if not option.steps else _points(-lost),
+    )
+
+
+def _points(points: int) -> str:
+    """Say a gain or loss in wish points."""
+    if points == 0:
+        return _("as good as now")
+    if points > 0:
+        return ngettext("%(num)s wish point more", "%(num)s wish points more", points)
+    return ngettext("%(num)s wish point less", "%(num)s wish points less", -points)
+
+
+def _choice(option: Option) -> str:
+    place = option.placement
+    return f"{place.ground} {place.day} {place.start_min}"
+
+
+def _order(place: Placement) -> tuple[int, int, str, str]:
+    return place.day, place.start_min, place.ground, place.ask
+
+
+def _count(problem: Problem, placements: tuple[Placement, ...]) -> str:
+    asked = sum(ask.sessions for ask in problem.asks)
+    return ngettext(
+        "%(num)s of %(asked)s sessions has a place. Nothing is proved about it.",
+        "%(num)s of %(asked)s sessions have a place. Nothing is proved about it.",
+        len(placements),
+        asked=asked,
+    )

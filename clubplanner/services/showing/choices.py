@@ -1,0 +1,57 @@
+"""Selections in forms: the club's squads and ground, each with its words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.orm import selectinload
+
+from clubplanner.domain.keys import ground_key
+from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
+from clubplanner.store.tables.squad_tables import SquadRow
+
+if TYPE_CHECKING:
+    from clubplanner.store.engine import Store
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """An entry of a selection: its value in a form, and its words."""
+
+    value: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class AreaGroup:
+    """The areas of one pitch, for a selection."""
+
+    pitch_name: str
+    areas: tuple[Choice, ...]
+
+
+def list_squads(store: Store) -> tuple[Choice, ...]:
+    """Return every squad's key and name, in the club's order."""
+    with store.read() as session:
+        rows = session.scalars(select(SquadRow).order_by(SquadRow.position))
+        return tuple(Choice(row.key, row.name) for row in rows)
+
+
+def list_grounds(store: Store) -> tuple[AreaGroup, ...]:
+    """Return every area's ground key and name, by pitch."""
+    with store.read() as session:
+        rows = session.scalars(
+            select(PitchRow)
+            .join(PitchRow.venue)
+            .order_by(VenueRow.position, PitchRow.position)
+            .options(selectinload(PitchRow.areas), selectinload(PitchRow.venue))
+        )
+        return tuple(
+            AreaGroup(
+                f"{row.name}, {row.venue.name}",
+                tuple(Choice(ground_key(row.key, area.key), area.name) for area in row.areas),
+            )
+            for row in rows
+        )

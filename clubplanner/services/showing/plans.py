@@ -1,0 +1,141 @@
+"""Drawing a pitch with its bookings: what evening page, coach's page and pictures share."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.times.times import clock_in_zone
+from clubplanner.language import _, figure
+from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
+from clubplanner.services.showing.neighbours import at_the_start, those_who_follow
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from zoneinfo import ZoneInfo
+
+    from shapely import Polygon
+
+    from clubplanner.domain.ground.grounds import Pitch
+    from clubplanner.services.showing.neighbours import Neighbour
+
+
+def times_in_words(booking: Booking, zone: ZoneInfo) -> str:
+    """Write a booking's local times: "18:00–19:15"."""
+    start = clock_in_zone(booking.during.starts_at, zone)
+    return f"{start}–{clock_in_zone(booking.during.ends_at, zone)}"
+
+
+def plan_of_bookings(
+    pitch: Pitch,
+    bookings: Sequence[Booking],
+    zone: ZoneInfo,
+    *,
+    marks: Mapping[int, str] | None = None,
+) -> GroundPlan:
+    """Lay out who is where on a pitch, every holder alike.
+
+    Args:
+        pitch: The pitch.
+        bookings: Its bookings at the moment shown.
+        zone: For their times.
+        marks: Booking number → the sign a table beside the plan repeats.
+    """
+    areas = tuple(
+        _plan_area(pitch, booking, zone, n, (marks or {}).get(booking.number, ""))
+        for n, booking in enumerate(bookings)
+    )
+    held = ", ".join(
+        _(
+            "%(holder)s on %(area_key)s %(booking)s",
+            holder=booking.holder,
+            area_key=pitch.area(booking.area_key).name,
+            booking=times_in_words(booking, zone),
+        )
+        for booking in bookings
+    )
+    return GroundPlan(
+        pitch=pitch,
+        title=pitch.name,
+        summary=f"{pitch.name}: {held or _('nobody is on it')}.",
+        areas=areas,
+        cut_lines=cut_lines(pitch, [booking.area_key for booking in bookings]),
+    )
+
+
+def plan_for_squad(
+    pitch: Pitch, own: Booking, neighbours: Sequence[Neighbour], zone: ZoneInfo
+) -> GroundPlan:
+    """Lay out a squad's own ground with its size, and who else is on the pitch.
+
+    Ground changes hands while a session runs, and two names on one piece of ground say nothing:
+    the drawing shows who is there at the start, its words say who follows and from when.
+
+    Args:
+        pitch: The pitch.
+        own: The squad's booking.
+        neighbours: Everybody on the pitch during it.
+        zone: For their times.
+    """
+    area = pitch.area(own.area_key)
+    others = [n.booking for n in at_the_start(neighbours)]
+    held_areas = tuple(_plan_area(pitch, booking, zone, n, "") for n, booking in enumerate(others))
+    own_area = PlanArea(
+        polygon=area.polygon,
+        heading=own.holder,
+        details=(times_in_words(own, zone),),
+        role=AreaRole.OWN,
+    )
+    held = "; ".join(
+        _(
+            "%(holder)s on %(area_key)s",
+            holder=booking.holder,
+            area_key=pitch.area(booking.area_key).name,
+        )
+        for booking in others
+    )
+    summary = _(
+        "%(holder)s have %(area)s of %(pitch)s, %(length_m)s by %(width_m)s metres. "
+        "Also there: %(held)s.",
+        holder=own.holder,
+        area=area.name,
+        pitch=pitch.name,
+        length_m=figure(area.length_m, ".1f"),
+        width_m=figure(area.width_m, ".1f"),
+        held=held or _("nobody"),
+    )
+    followers = followers_in_words(neighbours, zone)
+    return GroundPlan(
+        pitch=pitch,
+        title=f"{own.holder}: {area.name}, {pitch.name}",
+        summary=f"{summary} {followers}".rstrip(),
+        areas=(*held_areas, own_area),
+        cut_lines=cut_lines(pitch, [own.area_key]),
+        shows_size=True,
+    )
+
+
+def followers_in_words(neighbours: Sequence[Neighbour], zone: ZoneInfo) -> str:
+    """Say in a sentence who comes while a booking runs, and when; blank for nobody."""
+    later = [n.follows_in_words(zone) for n in those_who_follow(neighbours)]
+    return _("Later: %(followers)s.", followers="; ".join(later)) if later else ""
+
+
+def cut_lines(pitch: Pitch, area_keys: Sequence[str]) -> tuple[Polygon, ...]:
+    """Return the outlines that help to find one's place: the cuts the areas belong to."""
+    cuts = {area.cut for area in pitch.areas if area.key in area_keys}
+    shown = cuts - {"whole", "drawn"} or {"thirds"}
+    return tuple(area.polygon for area in pitch.areas if area.cut in shown)
+
+
+def _plan_area(pitch: Pitch, booking: Booking, zone: ZoneInfo, tint: int, mark: str) -> PlanArea:
+    closed = booking.purpose is Purpose.CLOSED
+    heading = _("Closed: %(holder)s", holder=booking.holder) if closed else booking.holder
+    return PlanArea(
+        polygon=pitch.area(booking.area_key).polygon,
+        heading=heading,
+        details=(times_in_words(booking, zone),),
+        role=AreaRole.CLOSED if closed else AreaRole.OTHER,
+        tint=tint,
+        mark=mark,
+    )

@@ -1,0 +1,248 @@
+"""Questions and changes by hand: other places, what they cost, pins, and fixed sessions."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from typing import TYPE_CHECKING
+
+import pytest
+from sqlalchemy import select
+
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.errors import MissingError, OutdatedError, RefusedError
+from clubplanner.services.evening.fixed_sessions import fix_booking
+from clubplanner.services.problem.standing_plans import Disruption, Scope
+from clubplanner.services.proposals.proposal_page import pinned_sessions, see_share_out
+from clubplanner.services.proposals.proposals import GroundClosed, Sort
+from clubplanner.services.proposals.publishing import publish_share_out
+from clubplanner.services.share_out.again import propose_reshare
+from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
+from clubplanner.sharing.values.problem import Effort
+from clubplanner.store.tables.booking_tables import BookingRow
+from tests.services.share_out.test_in_turns import AUTUMN, EFFORT, PITCH, SQUADS
+from tests.small_club import SETTINGS, book, kept_bookings, load_small_club
+
+if TYPE_CHECKING:
+    from clubplanner.services.proposals.proposal_page import PlacementShown
+    from clubplanner.store.engine import Store
+
+WEDNESDAY = date(2026, 11, 25)
+FULL = SQUADS + "U8 Finches,U8,10,1,Pat Lowe,1,60,Wed 17:00-18:00,,half\n"
+"""A fifth squad for the early hour: one of them goes without."""
+
+
+@pytest.fixture
+def store(empty_store: Store) -> Store:
+    """Give a club of one pitch: two squads early, two late, on its two halves."""
+    return load_small_club(empty_store, AUTUMN, squads=SQUADS, settings=SETTINGS, pitches=(PITCH,))
+
+
+@pytest.fixture
+def number(store: Store) -> int:
+    """Share its winter out."""
+    return run_share_out(store, "winter", EFFORT, AUTUMN).number
+
+
+def shown(store: Store, number: int, squad: str) -> PlacementShown:
+    """Return a squad's session in a proposal."""
+    page = see_share_out(store, number, AUTUMN)
+    return next(p for _, places in page.days for p in places if p.squad_name == squad)
+
+
+def booking_of(store: Store, holder: str, day: date = WEDNESDAY) -> BookingRow:
+    """Return a squad's booking on a date."""
+    with store.read() as session:
+        rows = session.scalars(select(BookingRow).where(BookingRow.holder == holder))
+        return next(row for row in rows if row.starts_at.date() == day and not row.is_withdrawn)
+
+
+def test_other_places_tell_free_ones_and_what_the_rest_cost(store: Store, number: int) -> None:
+    """Free hours come first; a held one names who would move, where, and what they lose."""
+    late = next(
+        p
+        for _, places in see_share_out(store, number, AUTUMN).days
+        for p in places
+        if p.times == "18:00–19:00"
+    )
+    spot = Spot(proposal=number, place=late.place)
+    answer = other_places(store, spot, AUTUMN)
+    assert answer.squad_name == late.squad_name
+    assert answer.now == f"Wednesday 18:00–19:00, {late.ground}"
+    moves = [option for option in answer.options if option.moves]
+    assert moves, "the early hour can be had if somebody goes late"
+    early = next(option for option in moves if "17:00–18:00" in option.where)
+    assert "→ Wednesday 18:00–19:00" in early.moves[0]
+    assert early.gain == "20 wish points more"
+    assert early.cost == "20 wish points less"
+
+
+def test_a_choice_becomes_a_pinned_proposal_that_can_be_published(
+    store: Store, number: int
+) -> None:
+    """Putting a session elsewhere moves it and who is in the way, and nobody else."""
+    publish_share_out(store, number, AUTUMN)
+    before = kept_bookings(store)
+    late = next(
+        p
+        for _, places in see_share_out(store, number, AUTUMN).days
+        for p in places
+        if p.times == "18:00–19:00"
+    )
+    spot = Spot(proposal=number, place=late.place)
+    early = next(
+        option
+        for option in other_places(store, spot, AUTUMN).options
+        if option.moves and "17:00–18:00" in option.where
+    )
+    fresh = put_by_hand(store, spot, early.choice, AUTUMN)
+    assert kept_bookings(store) == before
+    page = see_share_out(store, fresh, AUTUMN)
+    assert page.sentence.startswith(f"By hand: {late.squad_name} on Wednesday 17:00–18:00")
+    assert page.levels == (), "nothing is proved about a plan changed by hand"
+    mine = shown(store, fresh, late.squad_name)
+    assert (mine.times, mine.is_pinned) == ("17:00–18:00", True)
+    other = early.moves[0].partition(":")[0]
+    assert {squad.squad_name for squad in page.difference.squads} == {late.squad_name, other}
+    published = publish_share_out(store, fresh, AUTUMN)
+    assert (published.added, published.withdrawn) == (0, 0)
+    with pytest.raises(OutdatedError, match="Choose again"):
+        put_by_hand(store, Spot(proposal=fresh, place=mine.place), "x 0 0", AUTUMN)
+
+
+def test_a_run_goes_round_what_is_pinned(store: Store, number: int) -> None:
+    """Pins stay in the new plan, marked, whatever else would be better."""
+    late = next(
+        p
+        for _, places in see_share_out(store, number, AUTUMN).days
+        for p in places
+        if p.times == "18:00–19:00"
+    )
+    proposal, pins = pinned_sessions(store, number, {late.place})
+    stretch = proposal.stretch.key
+    again = run_share_out(store, stretch, EFFORT, AUTUMN, pins=pins)
+    kept = shown(store, again.number, late.squad_name)
+    assert (kept.times, kept.ground, kept.is_pinned) == (late.times, late.ground, True)
+    with pytest.raises(RefusedError, match="Tick the sessions"):
+        pinned_sessions(store, number, set())
+
+
+def test_a_refused_squad_can_be_found_a_place(empty_store: Store) -> None:
+    """For a missing session the question is asked too; where all is full there is no answer."""
+    load_small_club(empty_store, AUTUMN, squads=FULL, settings=SETTINGS, pitches=(PITCH,))
+    done = run_share_out(empty_store, "winter", EFFORT, AUTUMN)
+    page = see_share_out(empty_store, done.number, AUTUMN)
+    assert len(page.refusals) == 1, "five squads cannot all have one of four places"
+    ask = page.refusals[0].ask
+    answer = other_places(empty_store, Spot(proposal=done.number, ask=ask), AUTUMN)
+    assert answer.now == ""
+    assert answer.options == ()
+    shut = Disruption((GroundClosed("marsh-lane-top-pitch/half-1", WEDNESDAY, WEDNESDAY),))
+    publish_share_out(empty_store, done.number, AUTUMN)
+    dropped = Disruption(dropped=frozenset({"u12-kestrels", "u12-merlins"}))
+    week = Scope(Sort.WEEK, WEDNESDAY)
+    publish_share_out(
+        empty_store, propose_reshare(empty_store, week, dropped, EFFORT, AUTUMN), AUTUMN
+    )
+    again = propose_reshare(empty_store, week, shut, EFFORT, AUTUMN)
+    missing = see_share_out(empty_store, again, AUTUMN).refusals
+    spot = Spot(proposal=again, ask=missing[0].ask)
+    assert other_places(empty_store, spot, AUTUMN).now == ""
+    with pytest.raises(MissingError, match="no more"):
+        other_places(empty_store, Spot(proposal=again, ask="x"), AUTUMN)
+
+
+def test_a_booking_is_asked_about_on_its_evening(store: Store, number: int) -> None:
+    """From a booking other places of that date are told; a choice is one evening's proposal."""
+    publish_share_out(store, number, AUTUMN)
+    row = booking_of(store, "U12 Kestrels")
+    answer = other_places(store, Spot(booking=row.id), AUTUMN)
+    assert answer.now.startswith("Wednesday 25 November 2026")
+    fresh = put_by_hand(store, Spot(booking=row.id), answer.options[0].choice, AUTUMN)
+    page = see_share_out(store, fresh, AUTUMN)
+    assert page.sort is Sort.EVENING
+    publish_share_out(store, fresh, AUTUMN)
+    assert booking_of(store, "U12 Kestrels").sequence == row.sequence + 1
+
+
+def test_a_fixed_session_is_left_alone_until_it_is_let_go(store: Store, number: int) -> None:
+    """Fixing keeps a session through a later publishing; letting it go gives it back."""
+    publish_share_out(store, number, AUTUMN)
+    row = booking_of(store, "U12 Kestrels")
+    assert "kept where it is" in fix_booking(store, row.id, 0, AUTUMN, is_fixed=True)
+    with pytest.raises(RefusedError, match="fixed by hand"):
+        other_places(store, Spot(booking=row.id), AUTUMN)
+    spot = Spot(proposal=number, place=shown(store, number, "U12 Kestrels").place)
+    option = other_places(store, spot, AUTUMN).options[0]
+    fresh = put_by_hand(store, spot, option.choice, AUTUMN)
+    publish_share_out(store, fresh, AUTUMN)
+    same = booking_of(store, "U12 Kestrels")
+    assert (same.id, same.sequence, same.starts_at) == (row.id, row.sequence, row.starts_at)
+    assert "free for share-outs" in fix_booking(store, row.id, 0, AUTUMN, is_fixed=False)
+    again = put_by_hand(
+        store,
+        Spot(proposal=fresh, place=shown(store, fresh, "U9 Wrens").place),
+        other_places(
+            store, Spot(proposal=fresh, place=shown(store, fresh, "U9 Wrens").place), AUTUMN
+        )
+        .options[0]
+        .choice,
+        AUTUMN,
+    )
+    publish_share_out(store, again, AUTUMN)
+    assert booking_of(store, "U12 Kestrels").sequence == row.sequence + 1
+
+
+def test_only_training_that_is_to_come_is_fixed(store: Store, number: int) -> None:
+    """Matches, the past and what somebody changed in between are told."""
+    publish_share_out(store, number, AUTUMN)
+    row = booking_of(store, "U12 Kestrels")
+    with pytest.raises(OutdatedError, match="in the meantime"):
+        fix_booking(store, row.id, 7, AUTUMN, is_fixed=True)
+    with pytest.raises(RefusedError, match="is over"):
+        fix_booking(store, row.id, 0, datetime(2027, 3, 1, tzinfo=UTC), is_fixed=True)
+    match = book(store, "League", "whole", day=date(2026, 11, 28), start_min=600, end_min=700,
+                 purpose=Purpose.MATCH, now=AUTUMN)  # fmt: skip
+    with pytest.raises(RefusedError, match="training"):
+        fix_booking(store, match, 0, AUTUMN, is_fixed=True)
+    with pytest.raises(MissingError, match="withdrawn"):
+        fix_booking(store, 9999, 0, AUTUMN, is_fixed=True)
+    with pytest.raises(MissingError, match="no squad's session"):
+        other_places(store, Spot(booking=match), AUTUMN)
+
+
+def test_other_sorts_of_proposals_are_asked_about_too(store: Store, number: int) -> None:
+    """An evening's and a rest's proposals answer, with their closed ground left out."""
+    publish_share_out(store, number, AUTUMN)
+    (own,) = [
+        b for b in kept_bookings(store) if b.local[0] == WEDNESDAY and b.holder == "U12 Kestrels"
+    ]
+    shut = Disruption((GroundClosed(own.area, WEDNESDAY, WEDNESDAY, reason="Frost"),))
+    for scope in (Scope(Sort.EVENING, WEDNESDAY), Scope(Sort.WEEK, WEDNESDAY)):
+        again = propose_reshare(store, scope, shut, Effort(seconds=3), AUTUMN)
+        page = see_share_out(store, again, AUTUMN)
+        place = page.days[0][1][0].place
+        half = page.difference.squads[0].lines[0].old.partition(", ")[2]
+        for option in other_places(store, Spot(proposal=again, place=place), AUTUMN).options:
+            assert half not in option.where
+    with pytest.raises(RefusedError, match="whole stretch"):
+        pinned_sessions(store, again, {0})
+
+
+def test_a_plan_changed_by_hand_says_anew_why_somebody_goes_without(empty_store: Store) -> None:
+    """Two of four are at another hour by hand: the fifth is told who holds the ground now."""
+    load_small_club(empty_store, AUTUMN, squads=FULL, settings=SETTINGS, pitches=(PITCH,))
+    done = run_share_out(empty_store, "winter", EFFORT, AUTUMN)
+    page = see_share_out(empty_store, done.number, AUTUMN)
+    (refused,) = page.refusals
+    for _, places in page.days:
+        for place in places:
+            spot = Spot(proposal=done.number, place=place.place)
+            answer = other_places(empty_store, spot, AUTUMN)
+            if answer.options:
+                break
+    fresh = put_by_hand(empty_store, spot, answer.options[0].choice, AUTUMN)
+    (again,) = see_share_out(empty_store, fresh, AUTUMN).refusals
+    assert again.ask == refused.ask
+    assert any("are held by" in reason for reason in again.reasons)
+    assert any("not settled" in reason for reason in again.reasons), "nothing is proved by hand"

@@ -1,0 +1,188 @@
+"""Fair turns over a published stretch: planned, shown, published, and kept apart from the rest."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from datetime import UTC, date, datetime, timedelta
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.errors import MissingError, RefusedError
+from clubplanner.outputs.charts.turn_chart import BAND, TurnRow, draw_turns
+from clubplanner.services.problem.standing_plans import Disruption, Scope
+from clubplanner.services.proposals.proposal_page import see_share_out
+from clubplanner.services.proposals.proposals import GroundClosed, Sort
+from clubplanner.services.proposals.publishing import publish_share_out
+from clubplanner.services.proposals.turn_words import letter_of
+from clubplanner.services.share_out.again import propose_reshare
+from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
+from clubplanner.sharing.values.brake import Brake
+from clubplanner.sharing.values.problem import Effort
+from tests.small_club import SETTINGS, kept_bookings, load_small_club, pitch_feature
+
+if TYPE_CHECKING:
+    from clubplanner.store.engine import Store
+    from tests.small_club import Kept
+
+AUTUMN = datetime(2026, 10, 1, 12, 0, 7, 482_193, tzinfo=UTC)
+EFFORT = Effort(seconds=4)
+SQUADS = """\
+squad,age group,players,goalkeepers,coach,sessions a week,minutes,possible,preferred,least ground
+U12 Kestrels,U12,14,1,Robin Hale,1,60,Wed 17:00-19:00,Wed 17:00-18:00,half
+U12 Merlins,U12,14,1,Sam Reed,1,60,Wed 17:00-19:00,Wed 17:00-18:00,half
+U13 Harriers,U13,14,1,Jo Marsh,1,60,Wed 17:00-19:00,Wed 17:00-18:00,half
+U13 Terns,U13,14,1,Lee Ford,1,60,Wed 17:00-19:00,Wed 17:00-18:00,half
+U9 Wrens,U9,10,1,Kim Rowe,1,45,Thu 17:00-18:00,,third
+"""
+"""Four squads that all want the early hour, with room for two of them at a time."""
+PITCH = pitch_feature("Top pitch", 100, 64, surface="artificial", floodlights=True)
+
+
+@pytest.fixture
+def store(empty_store: Store) -> Store:
+    """Give a club of one pitch with its winter published."""
+    load_small_club(empty_store, AUTUMN, squads=SQUADS, settings=SETTINGS, pitches=(PITCH,))
+    done = run_share_out(empty_store, "winter", EFFORT, AUTUMN)
+    publish_share_out(empty_store, done.number, AUTUMN)
+    return empty_store
+
+
+def starts(store: Store) -> dict[str, Counter[str]]:
+    """Count by squad how often its sessions start when."""
+    found: dict[str, Counter[str]] = defaultdict(Counter)
+    for booking in kept_bookings(store):
+        found[booking.holder][booking.local[1]] += 1
+    return found
+
+
+def test_the_worse_hour_is_shared_out_over_the_weeks(store: Store) -> None:
+    """Before, two squads are always late; after, all are late about as often, with few changes."""
+    before = starts(store)
+    late = sorted(before[name]["18:00"] for name in before if name != "U9 Wrens")
+    assert late == [0, 0, 24, 24]
+    uids = {b.uid for b in kept_bookings(store)}
+    number = propose_turns(store, "Winter", TurnWishes(), EFFORT, AUTUMN)
+    page = see_share_out(store, number, AUTUMN)
+    (group,) = page.turns
+    assert group.day == "Wednesday"
+    assert {line.squad_name for line in group.lines} == set(before) - {"U9 Wrens"}
+    burdens = [line.burden for line in group.lines]
+    assert max(burdens) - min(burdens) <= 20, "a turn at the later hour weighs 20 points"
+    assert sorted(line.without for line in group.lines) == [0, 0, 480, 480]
+    assert group.drawing.startswith("<svg")
+    published = publish_share_out(store, number, AUTUMN)
+    assert (published.added, published.withdrawn) == (0, 0)
+    after = starts(store)
+    assert all(11 <= after[line.squad_name]["18:00"] <= 13 for line in group.lines)
+    assert after["U9 Wrens"] == before["U9 Wrens"]
+    assert {b.uid for b in kept_bookings(store)} == uids
+    changes = sum(
+        a.area != b.area or a.local[1] != b.local[1]
+        for name in after
+        for a, b in zip(of(store, name), of(store, name)[1:], strict=False)
+    )
+    assert changes <= 12
+
+
+def of(store: Store, holder: str) -> list[Kept]:
+    """Return a squad's bookings by date."""
+    return [b for b in kept_bookings(store) if b.holder == holder]
+
+
+def test_a_squad_can_be_kept_still(store: Store) -> None:
+    """Who is kept still has the same place in every week."""
+    wishes = TurnWishes(still=frozenset({"u12-kestrels"}))
+    number = propose_turns(store, "winter", wishes, EFFORT, AUTUMN)
+    publish_share_out(store, number, AUTUMN)
+    assert len(starts(store)["U12 Kestrels"]) == 1
+    (group,) = see_share_out(store, number, AUTUMN).turns
+    assert [line.squad_name for line in group.lines if line.is_still] == ["U12 Kestrels"]
+
+
+def test_the_weeks_that_are_over_count(store: Store) -> None:
+    """Half-way through, those who were always late so far are early more often from then on."""
+    before = starts(store)
+    halfway = datetime(2027, 1, 11, 12, tzinfo=UTC)
+    number = propose_turns(store, "winter", TurnWishes(), EFFORT, halfway)
+    (group,) = see_share_out(store, number, halfway).turns
+    carried = {line.squad_name: line.carried for line in group.lines}
+    assert {carried[name] > 0 for name in before if before[name]["18:00"]} == {True}
+    publish_share_out(store, number, halfway)
+    late = [starts(store)[name]["18:00"] for name in carried]
+    assert max(late) - min(late) <= 2
+
+
+def test_a_week_shared_out_again_stays_and_the_rest_puts_all_back(store: Store) -> None:
+    """Turns go round what was settled for one evening; the rest of the stretch undoes them."""
+    day = date(2026, 11, 25)
+    (own,) = [b for b in of(store, "U12 Kestrels") if b.local[0] == day]
+    shut = Disruption((GroundClosed(own.area, day, day, 17 * 60, 18 * 60, "Frost"),))
+    evening = propose_reshare(store, Scope(Sort.EVENING, day), shut, EFFORT, AUTUMN)
+    publish_share_out(store, evening, AUTUMN)
+    settled = [b for b in kept_bookings(store) if b.local[0] == day]
+    pattern = {b.uid: (b.area, b.local) for b in kept_bookings(store) if b.local[0] != day}
+    number = propose_turns(store, "winter", TurnWishes(), EFFORT, AUTUMN)
+    publish_share_out(store, number, AUTUMN)
+    moved = [b for b in settled if b not in kept_bookings(store)]
+    assert all(b.holder != "U12 Kestrels" for b in moved)
+    rest = propose_reshare(
+        store, Scope(Sort.REST, date(2026, 10, 12)), Disruption(), EFFORT, AUTUMN
+    )
+    publish_share_out(store, rest, AUTUMN)
+    now = {b.uid: (b.area, b.local) for b in kept_bookings(store) if b.local[0] != day}
+    assert now == pattern
+
+
+def test_the_rest_shared_out_again_says_whose_turns_end(store: Store) -> None:
+    """Before it is published; with no turns, or after it, nothing is said of them."""
+    rest = Scope(Sort.REST, date(2026, 11, 25))
+
+    def why() -> tuple[str, ...]:
+        number = propose_reshare(store, rest, Disruption(), EFFORT, AUTUMN)
+        lines = see_share_out(store, number, AUTUMN).why
+        publish_share_out(store, number, AUTUMN)
+        return lines
+
+    turns = propose_turns(store, "winter", TurnWishes(), EFFORT, AUTUMN)
+    assert why() == (), "proposed turns are not in force"
+    turns = propose_turns(store, "winter", TurnWishes(), EFFORT, AUTUMN)
+    publish_share_out(store, turns, AUTUMN + timedelta(minutes=1))
+    (line,) = why()
+    assert line.startswith("The turns of U")
+    assert line.endswith(
+        "end when this is published; plan them again afterwards, under Fair turns."
+    )
+
+
+def test_what_cannot_take_turns_is_told(store: Store) -> None:
+    """Unknown squads, nothing published and nothing to share each have their sentence."""
+    with pytest.raises(MissingError, match="no squad"):
+        propose_turns(store, "winter", TurnWishes(frozenset({"x"})), EFFORT, AUTUMN)
+    with pytest.raises(RefusedError, match="no turns to take"):
+        propose_turns(store, "winter", TurnWishes(same_start=True), EFFORT, AUTUMN)
+    over = datetime(2027, 6, 1, tzinfo=UTC)
+    with pytest.raises(RefusedError, match="is over"):
+        propose_turns(store, "winter", TurnWishes(), EFFORT, over)
+    pulled = Brake()
+    pulled.pull()
+    with pytest.raises(RefusedError, match="no turns to take"):
+        propose_turns(store, "winter", TurnWishes(), EFFORT, AUTUMN, brake=pulled)
+
+
+def test_places_are_named_by_letters() -> None:
+    """After Z come AA and AB."""
+    assert [letter_of(n) for n in (0, 25, 26, 27)] == ["A", "Z", "AA", "AB"]
+
+
+def test_many_dates_go_into_bands_and_burdens_are_filled() -> None:
+    """The picture stays as narrow as a phone; each date and place is in it."""
+    dates = [date(2026, 10, 14) + timedelta(weeks=n) for n in range(20)]
+    rows = [TurnRow("A <squad>", tuple("AB" * 10), (0, 20) * 10)]
+    drawing = draw_turns(rows, dates, "Turns", "Words")
+    assert drawing.startswith("<svg")
+    assert "A &lt;squad&gt;" in drawing
+    assert drawing.count("A &lt;squad&gt;") == -(-20 // BAND)
+    assert drawing.count('fill="#ffd166"') == 10
+    assert drawing.count('width="3"') == 19
