@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from shapely import box
-from sqlalchemy import insert, select, text
+from sqlalchemy import func, insert, select, text
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.rows.booking_rows import BookingWish
@@ -117,12 +117,13 @@ def put_area(connection: Connection, cells: int, pitch: int = 1) -> int:
     """
     if cells <= 0:
         cells = 3
-    area, values = AreaRow.__table__, {"pitch_id": pitch, "cells": cells}
     ours = select(AreaRow.id).where(AreaRow.pitch_id == pitch, AreaRow.cells == cells)
     found = connection.execute(ours).scalar()
     if found is None:
-        values |= {"key": f"cells-{cells}", "position": 0, "name": "", "cut": "", "polygon": SQUARE}
-        connection.execute(insert(area).values(values))  # type: ignore[arg-type]
+        count = connection.execute(select(func.count(AreaRow.id))).scalar_one()
+        words = {"key": f"{count}", "position": 0, "name": "", "cut": ""}
+        values = {"pitch_id": pitch, "cells": cells, "polygon": SQUARE} | words
+        connection.execute(insert(AreaRow.__table__).values(values))  # type: ignore[arg-type]
     return found or connection.execute(ours).scalar_one()
 
 

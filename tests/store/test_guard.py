@@ -197,7 +197,7 @@ def test_a_purpose_nobody_knows_is_refused(connection: Connection) -> None:
 
 STEPS = st.lists(
     st.tuples(
-        st.sampled_from(["insert", "move", "withdraw", "restore"]),
+        st.sampled_from(["insert", "move", "withdraw", "restore", "redraw"]),
         st.integers(1, 6),
         st.integers(1, 7),
         st.integers(0, 12),
@@ -212,7 +212,7 @@ STEPS = st.lists(
 def test_no_order_of_changes_leaves_two_on_the_same_ground(
     steps: list[tuple[str, int, int, int, int]],
 ) -> None:
-    """After any changes, allowed or refused, no two live bookings share a cell and a moment."""
+    """After any changes of bookings and areas no two live ones share ground and a moment."""
     with guarded_memory() as connection:
         for kind, number, cells, start, length in steps:
             start_at, end_at = instant(start), instant(start + length)
@@ -228,13 +228,20 @@ def test_no_order_of_changes_leaves_two_on_the_same_ground(
                             f"ends_at = {int(end_at.timestamp())}"
                         )
                         set_row(connection, number, f"on {cells}, {times}")
+                    elif kind == "redraw":
+                        change = f"UPDATE area SET cells = {cells} WHERE cells = {length}"  # noqa: S608
+                        connection.execute(text(change))
                     else:
                         set_row(connection, number, f"is_withdrawn = {int(kind == 'withdraw')}")
             except IntegrityError:
                 continue
         rows = connection.execute(
-            text("SELECT id, cells, starts_at, ends_at FROM booking WHERE is_withdrawn = 0")
+            text(
+                "SELECT booking.id, area.cells, starts_at, ends_at, booking.cells FROM booking "
+                "JOIN area ON area.id = area_id WHERE is_withdrawn = 0"
+            )
         ).all()
+    assert [row[1] for row in rows] == [row[4] for row in rows]
     for one in rows:
         for other in rows:
             apart = one[2] >= other[3] or other[2] >= one[3]

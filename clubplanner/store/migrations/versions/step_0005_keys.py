@@ -8,9 +8,11 @@ area where that puts it on nobody's ground. What was over at the last change of 
 its cells, as it always could. Anything else is told, and nothing is changed.
 """
 
+from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from types import FunctionType
+from typing import Any
 
 import sqlalchemy as sa
 from alembic import op
@@ -128,7 +130,7 @@ class _Shape:
         sa.Table(name, self.metadata, *items)
 
     @contextmanager
-    def batch_alter_table(self, name: str, schema: None = None):  # noqa: ARG002
+    def batch_alter_table(self, name: str, schema: None = None) -> Iterator["_Shape"]:  # noqa: ARG002
         """Note which table the next indexes are of."""
         self._table = name
         yield self
@@ -155,7 +157,7 @@ def _make_anew(connection: sa.Connection, table: sa.Table, kept: set[str]) -> No
     for index in sorted(table.indexes, key=lambda index: str(index.name)):
         connection.execute(sa.schema.CreateIndex(index))
     columns = [column.name for column in table.c if column.name in kept]
-    rows = sa.select(*map(sa.column, columns)).select_from(sa.table(copy))
+    rows: Any = sa.select(*map(sa.column, columns)).select_from(sa.table(copy))
     connection.execute(sa.insert(table).from_select(columns, rows, include_defaults=False))
     connection.exec_driver_sql(f"DROP TABLE {copy}")
 
@@ -199,12 +201,13 @@ def _mend_bookings(connection: sa.Connection) -> dict[int, int]:
     faults = []
     latest = connection.scalar(sa.text("SELECT max(at) FROM booking_change")) or 0
     for row in connection.execute(sa.text(STALE)).mappings().all():
-        holder = connection.scalar(sa.text(HOLDER), {**row, "longest": LONGEST_S})
+        values = dict(row)
+        holder = connection.scalar(sa.text(HOLDER), {**values, "longest": LONGEST_S})
         if row["is_withdrawn"] or holder is None:
             change = sa.text(
                 "UPDATE booking SET pitch_id = :pitch_id, cells = :cells WHERE id = :id"
             )
-            connection.execute(change, row)
+            connection.execute(change, values)
         elif row["is_earlier"] and row["ends_at"] <= latest:
             redrawn[row["area_id"]] = max(redrawn.get(row["area_id"], 0), row["ends_at"])
         else:
