@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import insert, select, text
+from shapely import box
+from sqlalchemy import func, insert, select, text
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.rows.booking_rows import BookingWish
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.times.times import TimeRange
     from clubplanner.store.engine import Store
 
+SQUARE = box(0, 0, 10, 10)
 TOP = "osier-lane-top-pitch"
 MEADOW = "osier-lane-meadow"
 
@@ -81,16 +83,18 @@ def count_rows(store: Store) -> dict[str, int]:
 
 
 def insert_row(connection: Connection, number: int, **changes: Any) -> None:
-    """Insert a booking by plain SQL, on pitch 1 and area 1, cells 3, an hour from noon.
+    """Insert a booking by plain SQL, on pitch 1, cells 3, an hour from noon.
 
-    `starts_at` and `ends_at` may be seconds since 1970; the other changes are columns.
+    `starts_at` and `ends_at` may be seconds since 1970; the other changes are columns. Its area is
+    that of its pitch and cells (see `put_area`) unless it is among them.
     """
+    cells, pitch = changes.get("cells", 3), changes.get("pitch_id", 1)
     values: dict[str, Any] = {
         "id": number,
         "uid": f"row-{number}",
-        "pitch_id": 1,
-        "area_id": 1,
-        "cells": 3,
+        "pitch_id": pitch,
+        "area_id": changes.get("area_id") or put_area(connection, cells, pitch),
+        "cells": cells,
         "starts_at": instant(0),
         "ends_at": instant(60),
         "purpose": Purpose.TRAINING,
@@ -104,6 +108,23 @@ def insert_row(connection: Connection, number: int, **changes: Any) -> None:
         "changed_at": NOW,
     }
     connection.execute(insert(BookingRow.__table__).values({**values, **changes}))  # type: ignore[arg-type]
+
+
+def put_area(connection: Connection, cells: int, pitch: int = 1) -> int:
+    """Return the number of the area of a pitch that has these cells; it is put there if need be.
+
+    Where cells can be none of an area's, that of cells 3 stands for it.
+    """
+    if cells <= 0:
+        cells = 3
+    ours = select(AreaRow.id).where(AreaRow.pitch_id == pitch, AreaRow.cells == cells)
+    found = connection.execute(ours).scalar()
+    if found is None:
+        count = connection.execute(select(func.count(AreaRow.id))).scalar_one()
+        words = {"key": f"{count}", "position": 0, "name": "", "cut": ""}
+        values = {"pitch_id": pitch, "cells": cells, "polygon": SQUARE} | words
+        connection.execute(insert(AreaRow.__table__).values(values))  # type: ignore[arg-type]
+    return found or connection.execute(ours).scalar_one()
 
 
 def instant(minute: int) -> datetime:

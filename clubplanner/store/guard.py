@@ -1,8 +1,22 @@
 """The guard: rules in the database that refuse overlapping bookings whatever the code does.
 
-Guards live in one list per kind of database. A migration ends by standing them up again, because
-rebuilding a table drops its triggers without a word; the app checks them at start and refuses to
-serve without them.
+Guards live in one list per kind of database. A migration takes them down and ends by standing them
+up again; the app checks them at start and refuses to serve without them.
+
+They hold for every program that writes to the file by SQL, also for one that looks at no foreign
+keys, lets no trigger see what REPLACE removes, and asks for conflicts to be replaced or ignored:
+
+- no two live bookings of a pitch share a cell and a moment, and none is longer than a day;
+- a booking has the pitch and the cells of its area. What was over when the ground was redrawn
+  (`area.redrawn_at`) keeps the cells it had, and a withdrawn one does until it is put back;
+- a booked area keeps its number and its pitch and is not taken away; its cells change only while
+  its bookings to come are withdrawn, so each is looked at when it is put back;
+- no booking and no area takes the place of one with the same number, calendar's name or key;
+- every column has its kind (`store.kinds`), so nothing slips through a comparison.
+
+What is not held: a program that changes the schema, switches checks or triggers off, or dates a
+redrawing into the future gets past it. A booking that is deleted frees its ground; whether anything
+refers to it is a matter of foreign keys, which our own connections look at.
 """
 
 from __future__ import annotations
@@ -20,13 +34,21 @@ if TYPE_CHECKING:
 CLASH_MARK = "booking_guard: ground is held"
 """Text of the database's refusal; `is_clash` looks for it."""
 LENGTH_MARK = "booking_guard: too long"
+GROUND_MARK = "booking_guard: not the ground of its area"
+TWICE_MARK = "booking_guard: there already"
+AREA_MARK = "booking_guard: ground is booked"
 
 _LONGEST_S = LONGEST_BOOKING_HOURS * 3600
 
-_REFUSE = f"""
-BEGIN
-    SELECT RAISE(ABORT, '{LENGTH_MARK}') WHERE NEW.ends_at - NEW.starts_at > {_LONGEST_S};
-    SELECT RAISE(ABORT, '{CLASH_MARK}') WHERE NEW.is_withdrawn = 0 AND EXISTS (
+_TOO_LONG = f"NEW.ends_at - NEW.starts_at > {_LONGEST_S}"
+_OTHER_GROUND = """NOT EXISTS (
+        SELECT 1 FROM area
+        WHERE area.id = NEW.area_id AND area.pitch_id = NEW.pitch_id
+          AND (area.cells = NEW.cells OR {kept})
+    )"""
+_KEPT = """NEW.cells = OLD.cells AND NEW.area_id = OLD.area_id
+              AND (NEW.is_withdrawn = 1 OR NEW.ends_at <= area.redrawn_at)"""
+_HELD = f"""NEW.is_withdrawn = 0 AND EXISTS (
         SELECT 1 FROM booking AS held
         WHERE held.pitch_id = NEW.pitch_id
           AND held.starts_at < NEW.ends_at
@@ -34,18 +56,79 @@ BEGIN
           AND held.ends_at > NEW.starts_at
           AND held.is_withdrawn = 0
           AND (held.cells & NEW.cells) <> 0
-          AND held.id IS NOT NEW.id
-    );
-END
-"""  # noqa: S608 - made of this module's own constants
+          AND held.id IS NOT {{itself}}.id
+    )"""  # noqa: S608 - made of this module's own constants
+_BOOKED_TWICE = """EXISTS (SELECT 1 FROM booking WHERE id = NEW.id AND {others})
+        OR EXISTS (SELECT 1 FROM booking WHERE uid = NEW.uid AND {others})"""
+_DRAWN_TWICE = """EXISTS (SELECT 1 FROM area WHERE id = NEW.id AND {others})
+        OR EXISTS (
+            SELECT 1 FROM area WHERE pitch_id = NEW.pitch_id AND "key" = NEW."key" AND {others}
+        )"""
+_CHANGED_UNDER = """EXISTS (
+        SELECT 1 FROM booking WHERE area_id = OLD.id AND (
+            NEW.id <> OLD.id OR NEW.pitch_id <> OLD.pitch_id
+            OR is_withdrawn = 0 AND cells IS NOT NEW.cells
+               AND (NEW.redrawn_at IS NULL OR ends_at > NEW.redrawn_at)
+        )
+    )"""
+_ANY, _NOT_ITSELF = "1", "id <> OLD.id"
+
+
+def _trigger(
+    name: str, event: str, *refused: tuple[str, str], changed: tuple[str, ...] = ()
+) -> str:
+    """Return the statement that makes a trigger.
+
+    Args:
+        name: Its own.
+        event: Such as "INSERT ON booking"; it fires before.
+        refused: Words and the condition under which they are said, in the order of looking.
+        changed: Columns of which one has to differ. They are told by value: a list of columns
+            after OF does not see that `rowid` is another name of `id`.
+    """
+    differs = " OR ".join(f"NEW.{column} IS NOT OLD.{column}" for column in changed)
+    when = f"WHEN {differs}" if changed else ""
+    steps = "\n".join(
+        f"    SELECT RAISE(ABORT, '{words}') WHERE {condition};" for words, condition in refused
+    )
+    return f"CREATE TRIGGER {name} BEFORE {event} FOR EACH ROW {when}\nBEGIN\n{steps}\nEND"
+
 
 SQLITE_GUARDS = {
-    "booking_guard_insert": (
-        f"CREATE TRIGGER booking_guard_insert BEFORE INSERT ON booking FOR EACH ROW {_REFUSE}"
+    "booking_guard_insert": _trigger(
+        "booking_guard_insert",
+        "INSERT ON booking",
+        (TWICE_MARK, _BOOKED_TWICE.format(others=_ANY)),
+        (LENGTH_MARK, _TOO_LONG),
+        (GROUND_MARK, _OTHER_GROUND.format(kept="0")),
+        (CLASH_MARK, _HELD.format(itself="NEW")),
     ),
-    "booking_guard_update": (
-        "CREATE TRIGGER booking_guard_update BEFORE UPDATE OF "
-        "pitch_id, cells, starts_at, ends_at, is_withdrawn ON booking FOR EACH ROW " + _REFUSE
+    "booking_guard_update": _trigger(
+        "booking_guard_update",
+        "UPDATE ON booking",
+        (TWICE_MARK, _BOOKED_TWICE.format(others=_NOT_ITSELF)),
+        (LENGTH_MARK, _TOO_LONG),
+        (GROUND_MARK, _OTHER_GROUND.format(kept=_KEPT)),
+        (CLASH_MARK, _HELD.format(itself="OLD")),
+        changed=(
+            *("id", "uid", "area_id", "pitch_id", "cells"),
+            *("starts_at", "ends_at", "is_withdrawn"),
+        ),
+    ),
+    "area_guard_insert": _trigger(
+        "area_guard_insert", "INSERT ON area", (TWICE_MARK, _DRAWN_TWICE.format(others=_ANY))
+    ),
+    "area_guard_update": _trigger(
+        "area_guard_update",
+        "UPDATE ON area",
+        (TWICE_MARK, _DRAWN_TWICE.format(others=_NOT_ITSELF)),
+        (AREA_MARK, _CHANGED_UNDER),
+        changed=("id", "pitch_id", '"key"', "cells", "redrawn_at"),
+    ),
+    "area_guard_delete": _trigger(
+        "area_guard_delete",
+        "DELETE ON area",
+        (AREA_MARK, "EXISTS (SELECT 1 FROM booking WHERE area_id = OLD.id)"),
     ),
 }
 """Name → statement. PostgreSQL gets its exclusion constraint in a list of its own beside this."""
@@ -55,9 +138,15 @@ GUARDS = {"sqlite": SQLITE_GUARDS}
 
 def stand_up_guards(connection: Connection) -> None:
     """Create every guard anew on a connection; part of its transaction."""
-    for name, statement in _guards_of(connection).items():
-        connection.execute(text(f"DROP TRIGGER IF EXISTS {name}"))
+    take_down_guards(connection)
+    for statement in _guards_of(connection).values():
         connection.exec_driver_sql(statement)
+
+
+def take_down_guards(connection: Connection) -> None:
+    """Drop every guard, so that tables can be made anew; `stand_up_guards` has to follow."""
+    for name in _guards_of(connection):
+        connection.execute(text(f"DROP TRIGGER IF EXISTS {name}"))
 
 
 def check_guards(connection: Connection) -> None:

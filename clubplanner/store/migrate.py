@@ -15,7 +15,7 @@ from sqlalchemy.exc import DatabaseError
 from clubplanner.errors import StoreError
 from clubplanner.store.copies import keep_copy
 from clubplanner.store.engine import REMEDY, file_of
-from clubplanner.store.guard import GUARDS, check_guards, stand_up_guards
+from clubplanner.store.guard import GUARDS, check_guards, stand_up_guards, take_down_guards
 from clubplanner.store.shape import VERSION_TABLE, shape_faults, told_faults
 from clubplanner.store.tables.booking_tables import BookingRow
 
@@ -52,6 +52,7 @@ def migrate(store: Store) -> Path | None:
         if current is not None and current != newest and file is not None:
             copy = keep_copy(file, _step_after(connection, current))
         try:
+            take_down_guards(connection)  # SQLite renames no table that a trigger speaks of
             command.upgrade(_config(connection), "head")
             stand_up_guards(connection)
             _check_shape(connection, store)

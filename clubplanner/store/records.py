@@ -111,7 +111,12 @@ SORTS = (
         PitchRow,
         frozenset({"position", "key", "venue_id"}),
         (
-            Part("areas", AreaRow, "pitch_id", frozenset({"position", "cells", "twelfths"})),
+            Part(
+                "areas",
+                AreaRow,
+                "pitch_id",
+                frozenset({"position", "cells", "twelfths", "redrawn_at"}),
+            ),
             Part("obstacles", ObstacleRow, "pitch_id"),
         ),
     ),

@@ -175,7 +175,9 @@ def _season(store: Store) -> None:
     turn_board(store, is_on=True, now=NOW)
     coach = Person(0, "Robin Hale", Role.COACH, "", frozenset({KESTRELS}))
     offer_swap(store, coach, mine, other, "Exams that evening", NOW)
-    full = SessionAsk(KESTRELS, A_WEDNESDAY, 18 * 60, 19 * 60, 60, 1.0, "Before the final")
+    full = SessionAsk(
+        KESTRELS, A_WEDNESDAY + timedelta(days=2), 18 * 60, 19 * 60, 60, 1.0, "Before the final"
+    )
     ask_for_session(store, coach, full, NOW)
     low = find_area_id(store, LOW, "whole")
     first = NOW.date() + timedelta(days=4)

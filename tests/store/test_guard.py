@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +16,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import StoreError
 from clubplanner.store.guard import (
     CLASH_MARK,
+    GROUND_MARK,
     GUARDS,
     LENGTH_MARK,
     SQLITE_GUARDS,
@@ -24,7 +26,7 @@ from clubplanner.store.guard import (
 )
 from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.tables.base import Base
-from tests.stores import insert_row, instant
+from tests.stores import insert_row, instant, put_area
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -58,7 +60,13 @@ class guarded_memory:  # noqa: N801 - used like a function
 
 
 def set_row(connection: Connection, number: int, change: str) -> None:
-    """Change a booking by plain SQL."""
+    """Change a booking by plain SQL; "on 2" stands for the area of the first pitch with cells 2."""
+    cells = re.search(r"on (\d+)", change)
+    if cells is not None:
+        ground = (
+            f"area_id = {put_area(connection, int(cells[1]))}, cells = {cells[1]}, pitch_id = 1"
+        )
+        change = change.replace(cells[0], ground)
     connection.execute(text(f"UPDATE booking SET {change} WHERE id = {number}"))  # noqa: S608
 
 
@@ -103,8 +111,8 @@ def test_what_only_touches_is_allowed(connection: Connection, changes: dict[str,
 @pytest.mark.parametrize(
     "change",
     [
-        "cells = 2",
-        "pitch_id = 1",
+        "on 2",
+        "on 3",
         "starts_at = starts_at - 3600",
         "ends_at = ends_at + 1, starts_at = starts_at - 1",
         "is_withdrawn = 0",
@@ -113,8 +121,8 @@ def test_what_only_touches_is_allowed(connection: Connection, changes: dict[str,
 def test_an_update_into_held_ground_is_refused(connection: Connection, change: str) -> None:
     """Moving, growing and taking back a withdrawal are looked at like a new booking."""
     beside: dict[str, dict[str, Any]] = {
-        "cells = 2": {"cells": 4},
-        "pitch_id = 1": {"pitch_id": 2},
+        "on 2": {"cells": 4},
+        "on 3": {"pitch_id": 2},
         "is_withdrawn = 0": {"is_withdrawn": True},
     }
     later = {"starts_at": instant(60), "ends_at": instant(120)}
@@ -126,7 +134,7 @@ def test_an_update_into_held_ground_is_refused(connection: Connection, change: s
 def test_a_booking_does_not_stand_in_its_own_way(connection: Connection) -> None:
     """Moving a booking by half its length meets only itself and is allowed."""
     set_row(connection, 1, "starts_at = starts_at + 1800, ends_at = ends_at + 1800")
-    set_row(connection, 1, "cells = 1")
+    set_row(connection, 1, "on 1")
     set_row(connection, 1, "note = 'x'")
 
 
@@ -167,8 +175,8 @@ def test_the_longest_booking_is_found_from_its_far_end(connection: Connection) -
     [
         ({"ends_at": instant(0)}, "runs_forward"),
         ({"ends_at": instant(-5)}, "runs_forward"),
-        ({"cells": 0}, "has_ground"),
-        ({"cells": -1}, "has_ground"),
+        ({"cells": 0}, GROUND_MARK),
+        ({"cells": -1}, GROUND_MARK),
     ],
 )
 def test_a_booking_of_nothing_is_refused(
@@ -176,7 +184,9 @@ def test_a_booking_of_nothing_is_refused(
 ) -> None:
     """No time and no ground are refused by name."""
     with pytest.raises(IntegrityError, match=constraint):
-        insert_row(connection, 2, pitch_id=9, **changes)
+        insert_row(connection, 2, **changes)
+    with pytest.raises(IntegrityError, match="has_ground"):
+        connection.execute(text("UPDATE area SET cells = -1, redrawn_at = 9999999999"))
 
 
 def test_a_purpose_nobody_knows_is_refused(connection: Connection) -> None:
@@ -187,7 +197,7 @@ def test_a_purpose_nobody_knows_is_refused(connection: Connection) -> None:
 
 STEPS = st.lists(
     st.tuples(
-        st.sampled_from(["insert", "move", "withdraw", "restore"]),
+        st.sampled_from(["insert", "move", "withdraw", "restore", "redraw"]),
         st.integers(1, 6),
         st.integers(1, 7),
         st.integers(0, 12),
@@ -202,7 +212,7 @@ STEPS = st.lists(
 def test_no_order_of_changes_leaves_two_on_the_same_ground(
     steps: list[tuple[str, int, int, int, int]],
 ) -> None:
-    """After any changes, allowed or refused, no two live bookings share a cell and a moment."""
+    """After any changes of bookings and areas no two live ones share ground and a moment."""
     with guarded_memory() as connection:
         for kind, number, cells, start, length in steps:
             start_at, end_at = instant(start), instant(start + length)
@@ -217,14 +227,21 @@ def test_no_order_of_changes_leaves_two_on_the_same_ground(
                             f"starts_at = {int(start_at.timestamp())}, "
                             f"ends_at = {int(end_at.timestamp())}"
                         )
-                        set_row(connection, number, f"cells = {cells}, {times}")
+                        set_row(connection, number, f"on {cells}, {times}")
+                    elif kind == "redraw":
+                        change = f"UPDATE area SET cells = {cells} WHERE cells = {length}"  # noqa: S608
+                        connection.execute(text(change))
                     else:
                         set_row(connection, number, f"is_withdrawn = {int(kind == 'withdraw')}")
             except IntegrityError:
                 continue
         rows = connection.execute(
-            text("SELECT id, cells, starts_at, ends_at FROM booking WHERE is_withdrawn = 0")
+            text(
+                "SELECT booking.id, area.cells, starts_at, ends_at, booking.cells FROM booking "
+                "JOIN area ON area.id = area_id WHERE is_withdrawn = 0"
+            )
         ).all()
+    assert [row[1] for row in rows] == [row[4] for row in rows]
     for one in rows:
         for other in rows:
             apart = one[2] >= other[3] or other[2] >= one[3]
@@ -240,7 +257,7 @@ def test_a_missing_or_altered_guard_is_noticed(
     with empty_store.write() as session:
         session.execute(text(f"DROP TRIGGER {name}"))
         if is_altered:
-            weaker = SQLITE_GUARDS[name].replace("<> 0", "> 99")
+            weaker = SQLITE_GUARDS[name].replace(" BEFORE ", " AFTER ")
             session.connection().exec_driver_sql(weaker)
     with pytest.raises(StoreError, match=f"{name}.*is missing or changed.*clubplanner init"):
         check_store(empty_store)
@@ -259,11 +276,11 @@ def test_a_database_without_guards_of_its_kind_is_refused(
 
 
 def test_a_rebuilt_table_drops_its_guards(empty_store: Store) -> None:
-    """Why guards are checked at all: copying a table and renaming it loses them silently."""
+    """Why guards are checked at all: putting a copy in a table's place loses them silently."""
     with empty_store.write() as session:
         session.execute(text("CREATE TABLE copy AS SELECT * FROM booking"))
         session.execute(text("DROP TABLE booking"))
-        session.execute(text("ALTER TABLE copy RENAME TO booking"))
+        session.execute(text("CREATE TABLE booking AS SELECT * FROM copy"))
     with pytest.raises(StoreError, match="booking_guard_insert"):
         check_store(empty_store)
 

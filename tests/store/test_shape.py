@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 
 DIFFERENCES = (
-    ("ALTER TABLE club DROP COLUMN language", "table “club” has no column “language”"),
+    ("ALTER TABLE club RENAME COLUMN language TO l", "table “club” has no column “language”"),
     ("ALTER TABLE club ADD COLUMN motto VARCHAR", "“club” has a column “motto” that is not this"),
     ("DROP TABLE lamp_cost", "table “lamp_cost” is missing"),
     ("CREATE TABLE recipe (name TEXT)", "table “recipe” is not one of this program's"),

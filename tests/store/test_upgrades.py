@@ -41,6 +41,7 @@ LANDED = {
     "step_0004_added_meanwhile.py": (
         "6fef71fd7d9a8a3ccdea99dd961776b020b129b982e88d8750051660ba150b78"
     ),
+    "step_0005_keys.py": ("3de792d2a0c8535cc5ce980ae73833a481070bcc3ce1f225a40f26cf3b4a39e2"),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 
@@ -96,7 +97,7 @@ def test_an_upgrade_loses_nothing(earlier: Store, earlier_path: Path, name: str)
             connection.execute(
                 "INSERT INTO booking SELECT (SELECT max(id) + 1 FROM booking), 'twice', pitch_id, "
                 "area_id, cells, starts_at, ends_at, purpose, squad_id, holder, note, 0, is_fixed, "
-                "share_out_id, sequence, created_at, changed_at FROM booking "
+                "share_out_id, sequence, created_at, changed_at, overruled FROM booking "
                 "WHERE is_withdrawn = 0 LIMIT 1"
             )
 
@@ -217,7 +218,7 @@ def test_every_command_refuses_another_shape(
 ) -> None:
     """Serving and every other command say what differs, in words."""
     club_store.close()
-    run_sql(store_path, "ALTER TABLE club DROP COLUMN language")
+    run_sql(store_path, "ALTER TABLE club RENAME COLUMN language TO tongue")
     assert "table “club” has no column “language”" in command(store_path, *words)
 
 

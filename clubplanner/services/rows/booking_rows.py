@@ -173,11 +173,34 @@ def flush(session: Session) -> None:
         raise
 
 
-def rewrite_cells(session: Session, pitch: PitchRow, now: datetime) -> None:
+def lift_bookings(
+    session: Session, areas: Iterable[AreaRow], now: datetime
+) -> tuple[BookingRow, ...]:
+    """Withdraw the live bookings to come of areas for a moment: no cells change under a booking.
+
+    Returns:
+        What was lifted; `rewrite_cells` puts it back.
+    """
+    rows = session.scalars(
+        select(BookingRow).where(
+            BookingRow.area_id.in_([area.id for area in areas]),
+            BookingRow.ends_at > now,
+            BookingRow.is_withdrawn.is_(False),
+        )
+    ).all()
+    for row in rows:
+        row.is_withdrawn = True
+    session.flush()
+    return tuple(rows)
+
+
+def rewrite_cells(
+    session: Session, pitch: PitchRow, lifted: Iterable[BookingRow], now: datetime
+) -> None:
     """Give every booking of a pitch that is not over the cells that its area has now.
 
-    Live bookings are lifted, renumbered and put back one by one, so the guard checks each. What
-    is over keeps its old cells: they stand in nobody's way.
+    What was lifted is put back one by one, so the guard checks each. What is over keeps its old
+    cells: they stand in nobody's way.
 
     Raises:
         ClashError: If two bookings would meet on the new cells.
@@ -185,15 +208,10 @@ def rewrite_cells(session: Session, pitch: PitchRow, now: datetime) -> None:
     rows = session.scalars(
         select(BookingRow).where(BookingRow.pitch_id == pitch.id, BookingRow.ends_at > now)
     )
-    stale = [row for row in rows if row.cells != row.area.cells]
-    live = [row for row in stale if not row.is_withdrawn]
-    for row in live:
-        row.is_withdrawn = True
-    session.flush()
-    for row in stale:
+    for row in rows:
         row.cells = row.area.cells
     session.flush()
-    for row in live:
+    for row in lifted:
         refuse_clash(session, row.area, TimeRange(row.starts_at, row.ends_at), besides=row.id)
         row.is_withdrawn = False
         flush(session)

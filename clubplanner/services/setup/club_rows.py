@@ -16,7 +16,12 @@ from clubplanner.errors import ClashError
 from clubplanner.geometry.cells import find_cells
 from clubplanner.geometry.shapes import interior_overlap_m2
 from clubplanner.language import _, ngettext
-from clubplanner.services.rows.booking_rows import BookingWish, insert_booking, rewrite_cells
+from clubplanner.services.rows.booking_rows import (
+    BookingWish,
+    insert_booking,
+    lift_bookings,
+    rewrite_cells,
+)
 from clubplanner.services.rows.snapshot import load_zone, windows_as_json
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.busy_tables import BusyCalendarRow
@@ -26,7 +31,7 @@ from clubplanner.store.tables.season_tables import ChangedBookingRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import datetime
 
     from shapely import Polygon
@@ -202,20 +207,21 @@ class ClubWriter:
 
     def _write_areas(self, row: PitchRow, pitch: Pitch) -> None:
         known = {area.key: area for area in row.areas}
+        drawn = {area.key: area.cells for area in pitch.areas}
+        gone = [area for key, area in known.items() if key not in drawn]
+        left = [area for area in gone if not self._drop_area(row, area)]
+        cells = find_cells([area.polygon for area in pitch.areas]) if left else []
+        drawn |= {area.key: _cells_under(area.polygon, cells) for area in left}
+        lifted = self._renumber([area for area in known.values() if area.key in drawn], drawn)
         for position, area in enumerate(pitch.areas):
-            target = known.pop(area.key, None) or AreaRow(key=area.key, pitch_id=row.id)
+            target = known.get(area.key) or AreaRow(key=area.key, pitch_id=row.id, cells=area.cells)
             target.position, target.name, target.cut = position, area.name, area.cut
-            target.polygon, target.cells, target.twelfths = area.polygon, area.cells, area.twelfths
+            target.polygon, target.twelfths = area.polygon, area.twelfths
             self.session.add(target)
-        self.session.flush()
-        cells = find_cells([area.polygon for area in pitch.areas])
-        for gone in known.values():
-            gone.cells = _cells_under(gone.polygon, cells)
-            self._drop_area(row, gone)
         self.session.flush()
         self.session.expire(row, ["areas"])
         try:
-            rewrite_cells(self.session, row, self.now)
+            rewrite_cells(self.session, row, lifted, self.now)
         except ClashError as clash:
             self.problems.append(
                 Problem(
@@ -225,8 +231,22 @@ class ClubWriter:
                 )
             )
 
-    def _drop_area(self, row: PitchRow, area: AreaRow) -> None:
-        """Drop an area that left the file; bookings and their past alone keep it alive."""
+    def _renumber(self, areas: Sequence[AreaRow], cells: Mapping[str, int]) -> Sequence[BookingRow]:
+        """Give areas other cells, by key; return their bookings to come, lifted meanwhile."""
+        changed = [area for area in areas if area.cells != cells[area.key]]
+        lifted = lift_bookings(self.session, changed, self.now)
+        for area in changed:
+            area.cells = cells[area.key]
+            area.redrawn_at = max(area.redrawn_at or self.now, self.now)
+        self.session.flush()
+        return lifted
+
+    def _drop_area(self, row: PitchRow, area: AreaRow) -> bool:
+        """Drop an area that left the file; bookings and their past alone keep it alive.
+
+        Returns:
+            Whether it is gone.
+        """
         used = select(func.count(BookingRow.id)).where(BookingRow.area_id == area.id)
         live = used.where(BookingRow.is_withdrawn.is_(False), BookingRow.ends_at > self.now)
         journalled = select(func.count(ChangedBookingRow.id)).where(
@@ -250,6 +270,8 @@ class ClubWriter:
             )
         elif not any(self.session.scalar(count) for count in (used, journalled, calendars)):
             self.session.delete(area)
+            return True
+        return False
 
     def _wish_from(self, booking: SetBooking) -> BookingWish | None:
         found = self.session.scalars(

@@ -9,6 +9,7 @@ from shapely import Polygon
 from sqlalchemy import JSON, MetaData
 from sqlalchemy.orm import DeclarativeBase
 
+from clubplanner.store.kinds import hold_kinds
 from clubplanner.store.tables.columns import Ground, Instant
 
 
@@ -30,3 +31,8 @@ class Base(DeclarativeBase):
         dict[str, Any]: JSON,
         list[Any]: JSON,
     }
+
+    def __init_subclass__(cls, **options: Any) -> None:
+        """Map a class of rows; its columns take values of their kind only."""
+        super().__init_subclass__(**options)
+        hold_kinds(cls.metadata.tables[cls.__tablename__])

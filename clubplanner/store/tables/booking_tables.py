@@ -5,7 +5,17 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import BigInteger, CheckConstraint, Enum, ForeignKey, Index, func, select, text
+from sqlalchemy import (
+    BigInteger,
+    CheckConstraint,
+    Enum,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Index,
+    func,
+    select,
+    text,
+)
 from sqlalchemy.ext.hybrid import hybrid_property
 from sqlalchemy.orm import Mapped, mapped_column, object_session, relationship
 
@@ -37,7 +47,7 @@ class BookingRow(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     uid: Mapped[str] = mapped_column(unique=True)
     pitch_id: Mapped[int] = mapped_column(ForeignKey("pitch.id"))
-    area_id: Mapped[int] = mapped_column(ForeignKey("area.id"), index=True)
+    area_id: Mapped[int] = mapped_column(index=True)
     cells: Mapped[int] = mapped_column(BigInteger)
     starts_at: Mapped[datetime]
     ends_at: Mapped[datetime]
@@ -62,12 +72,15 @@ class BookingRow(Base):
     changed_at: Mapped[datetime]
     overruled: Mapped[str] = mapped_column(default="", server_default=text("''"))
 
-    area: Mapped[AreaRow] = relationship()
+    area: Mapped[AreaRow] = relationship(
+        primaryjoin=lambda: BookingRow.area_id == AreaRow.id, foreign_keys=[area_id]
+    )
     pitch: Mapped[PitchRow] = relationship()
     squad: Mapped[SquadRow | None] = relationship()
     share_out: Mapped[ShareOutRow | None] = relationship()
 
     __table_args__ = (
+        ForeignKeyConstraint(["area_id", "pitch_id"], ["area.id", "area.pitch_id"]),
         CheckConstraint("ends_at > starts_at", name="runs_forward"),
         CheckConstraint("cells > 0", name="has_ground"),
         Index("ix_booking_pitch_id_starts_at", "pitch_id", "starts_at"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
 
 from shapely import Polygon
@@ -70,7 +71,11 @@ class ObstacleRow(Base):
 
 
 class AreaRow(Base):
-    """A bookable part of a pitch."""
+    """A bookable part of a pitch.
+
+    `redrawn_at` is when a change of cuts last gave it other cells: bookings that were over by then
+    keep those they had. None as long as there was none.
+    """
 
     __tablename__ = "area"
 
@@ -83,10 +88,12 @@ class AreaRow(Base):
     polygon: Mapped[Polygon]
     cells: Mapped[int] = mapped_column(BigInteger)
     twelfths: Mapped[int | None]
+    redrawn_at: Mapped[datetime | None]
 
     pitch: Mapped[PitchRow] = relationship(back_populates="areas")
 
     __table_args__ = (
         UniqueConstraint("pitch_id", "key"),
+        UniqueConstraint("id", "pitch_id"),  # for the bookings' key
         CheckConstraint("cells > 0", name="has_ground"),
     )
