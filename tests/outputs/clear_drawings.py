@@ -19,7 +19,7 @@ from shapely import LineString, Point, Polygon
 from tests.outputs.example_drawings import SVG, advance, read_path
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from xml.etree.ElementTree import Element
 
     from shapely.geometry.base import BaseGeometry
@@ -56,27 +56,43 @@ def faults_of(svg: str) -> list[str]:
     """Return, in words, every place where words of a drawing cover what they must not."""
     seen = look_at(svg)
     found = []
+    words = _Near([word.plate for word in seen.words])
+    outlines, signs = _Near(seen.outlines), _Near(seen.signs)
+    hatches, circles = _Near(seen.hatches), _Near(seen.circles)
+    whole = shapely.box(0, 0, seen.width, seen.height)
     for n, one in enumerate(seen.words):
-        is_sign = any(circle.covers(one.box) for circle in seen.circles)
+        round_it = [seen.circles[k] for k in circles.to(one.plate)]
+        is_sign = any(circle.covers(one.box) for circle in round_it)
         found += [
-            f"{one.words!r} lies over {other.words!r}"
-            for other in seen.words[n + 1 :]
-            if one.plate is not other.plate and _meet(one.plate, other.plate)
+            f"{one.words!r} lies over {seen.words[k].words!r}"
+            for k in words.to(one.plate)
+            if k > n and one.plate is not seen.words[k].plate
         ]
-        for name, shapes in (("an outline", seen.outlines), ("a sign", seen.signs)):
-            if not is_sign and any(_meet(one.plate, shape) for shape in shapes):
-                found.append(f"{one.words!r} lies over {name}")
-        if any(_meet(one.plate, c) and not c.covers(one.box) for c in seen.circles):
+        if not is_sign:
+            found += [
+                f"{one.words!r} lies over {name}"
+                for name, near in (("an outline", outlines), ("a sign", signs))
+                if near.to(one.plate)
+            ]
+        if any(not circle.covers(one.box) for circle in round_it):
             found.append(f"{one.words!r} lies over a circle")
-        if (
-            not is_sign
-            and one.plate is one.box
-            and any(_meet(one.box, hatch) for hatch in seen.hatches)
-        ):
+        if not is_sign and one.plate is one.box and hatches.to(one.box):
             found.append(f"{one.words!r} lies on a hatch")
-        if not shapely.box(0, 0, seen.width, seen.height).covers(one.box):
+        if not whole.covers(one.box):
             found.append(f"{one.words!r} reaches over the edge")
     return found
+
+
+class _Near:
+    """Shapes, found by where they lie."""
+
+    def __init__(self, shapes: Sequence[BaseGeometry]) -> None:
+        self._shapes = shapes
+        self._tree = shapely.STRtree(shapes)
+
+    def to(self, shape: BaseGeometry) -> list[int]:
+        """Return the places of those that a shape meets, in order."""
+        return [int(k) for k in sorted(self._tree.query(shape)) if _meet(shape, self._shapes[k])]
 
 
 def least_letters(svg: str) -> float:

@@ -112,7 +112,7 @@ def pitches(draw: st.DrawFn) -> Pitch:
     )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(pitches(), st.data())
 def test_words_of_a_plan_cover_nothing(pitch: Pitch, data: st.DataObject) -> None:
     """On any pitch, with any names, with a table of numbers beside it or without."""
@@ -145,7 +145,7 @@ def test_words_of_a_plan_cover_nothing(pitch: Pitch, data: st.DataObject) -> Non
     assert least_letters(svg) * 360 >= LEAST
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(st.data(), metres(8, 110), metres(8, 80), st.integers(1, 4), st.integers(1, 4))
 def test_words_of_games_cover_nothing(
     data: st.DataObject, length: float, width: float, across: int, along: int
@@ -185,7 +185,7 @@ def test_words_of_a_pitch_with_its_parts_cover_nothing(plan: PitchPlan) -> None:
     assert faults_of(draw_pitch(build_pitch(plan))) == []
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(
     st.lists(st.tuples(NAMES, st.integers(0, 100), st.booleans()), min_size=1, max_size=6),
     st.integers(1, 60),

@@ -15,10 +15,23 @@ from typing import TYPE_CHECKING, Any
 from tests.ports import free_port
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
     from pathlib import Path
 
 LONGEST_COMMAND_S = 240
+ONE_AFTER_THE_OTHER = """
+import contextlib, io, json, sys
+from clubplanner.commands import main
+for words in json.load(sys.stdin):
+    out, err, code = io.StringIO(), io.StringIO(), 0
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        try:
+            main(words, prog_name="clubplanner")
+        except SystemExit as end:
+            code = end.code
+    print(json.dumps([code or 0, out.getvalue(), err.getvalue()]), flush=True)
+"""
+"""Runs commands in one process, since loading the program takes longer than most of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +97,25 @@ class Program:
         assert code is None or answer.code == code, answer
         assert "Traceback" not in answer.out + answer.err, answer
         return answer
+
+    def run_each(self, commands: Sequence[Sequence[str]]) -> list[Done]:
+        """Run commands one after the other in one process; any exit code will do."""
+        done = subprocess.run(
+            [sys.executable, "-P", "-c", ONE_AFTER_THE_OTHER],
+            cwd=self.folder,
+            env=self._environment(),
+            input=json.dumps([list(words) for words in commands]),
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=LONGEST_COMMAND_S,
+        )
+        assert done.returncode == 0, done.stderr
+        answers = [json.loads(line) for line in done.stdout.splitlines()]
+        return [
+            Done(" ".join(words), code, out, err)
+            for words, (code, out, err) in zip(commands, answers, strict=True)
+        ]
 
     @contextmanager
     def serving(self, *words: str, wait_s: float = 60.0) -> Iterator[None]:
