@@ -82,6 +82,7 @@ def read_event(component: Component) -> Event:
     end, length = _end_of(component, start)
     replaces = component.first("RECURRENCE-ID")
     title = _title(component)
+    rules = [read_rule(line.value) for line in component.every("RRULE")]
     return Event(
         place=f"event {component.number}" + (f" ({title[:40]})" if title else ""),
         uid=_value(component, "UID").strip(),
@@ -91,7 +92,7 @@ def read_event(component: Component) -> Event:
         length=length,
         is_free=_is_free(component),
         rank=(_sequence(component), _value(component, "DTSTAMP")),
-        rules=tuple(read_rule(line.value) for line in component.every("RRULE")),
+        rules=tuple(rule.for_days() if start.is_date else rule for rule in rules),
         added=tuple(component.every("RDATE")),
         left_out=tuple(component.every("EXDATE")),
         replaces=read_time(replaces.value, replaces.parameters) if replaces else None,

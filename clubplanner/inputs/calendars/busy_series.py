@@ -98,14 +98,30 @@ class SeriesReader:
             gone.add(span.starts_at)
             change = next((each for each in reversed(onward) if each.since <= span.starts_at), None)
             if change is not None and not change.event.is_free:
-                starts_at = span.starts_at + change.shift
-                yield Span(starts_at, starts_at + change.length, change.event.title)
+                yield self._moved(change, start, span)
             elif change is None and not master.is_free:
                 yield span
 
     def _onward(self, since: datetime, event: Event) -> _Onward:
         span = self._span(event, event.start)
         return _Onward(since, span.starts_at - since, span.ends_at - span.starts_at, event)
+
+    def _moved(self, change: _Onward, start: WallTime, span: Span) -> Span:
+        """Return where a change for all later dates puts one of them (RFC 5545, section 3.8.4.4).
+
+        A change from six to seven means seven on the wall, on either side of a clock change.
+        """
+        event = change.event
+        if (
+            event.replaces
+            and event.replaces.has_clock_of(start)
+            and event.start.has_clock_of(start)
+        ):
+            return self._span(
+                event, start.at(start.wall + (event.start.wall - event.replaces.wall))
+            )
+        starts_at = span.starts_at + change.shift
+        return Span(starts_at, starts_at + change.length, event.title)
 
     def _dates(self, master: Event, onward: list[_Onward]) -> Iterator[tuple[WallTime, Span]]:
         """Yield the dates of a series, as it was before any change, with their spans."""
@@ -118,7 +134,7 @@ class SeriesReader:
         for rule in master.rules:
             for wall in self._walls(rule, master, low, high):
                 self.budget.spend(_SPAN_WORK)
-                start = WallTime(wall, master.start.is_date, master.start.is_utc, master.start.tzid)
+                start = master.start.at(wall)
                 yield start, self._span(master, start)
         for start, end in times_in(master.added):
             self.budget.spend(_SPAN_WORK)

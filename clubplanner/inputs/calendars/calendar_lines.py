@@ -8,8 +8,8 @@ one place costs nothing elsewhere.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from dataclasses import dataclass, field, replace
+from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.language import _
@@ -110,6 +110,16 @@ class WallTime:
     is_date: bool = False
     is_utc: bool = False
     tzid: str = ""
+
+    def at(self, wall: datetime) -> WallTime:
+        """Return another time on the same clock; of a whole day its midnight."""
+        if self.is_date:
+            wall = datetime.combine(wall.date(), time())
+        return replace(self, wall=wall)
+
+    def has_clock_of(self, other: WallTime) -> bool:
+        """Tell whether two times are told on one clock."""
+        return self.at(other.wall) == other
 
 
 @dataclass(frozen=True, slots=True)

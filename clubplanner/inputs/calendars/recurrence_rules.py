@@ -69,6 +69,10 @@ class Rule:
     by_second: tuple[int, ...] = ()
     by_set_pos: tuple[int, ...] = ()
 
+    def for_days(self) -> Rule:
+        """Leave out the parts that do not count for whole days (RFC 5545, section 3.3.10)."""
+        return dataclasses.replace(self, by_hour=(), by_minute=(), by_second=())
+
     def with_defaults(self, first: datetime) -> Rule:
         """Fill in from the first time which day is meant, where the rule does not say."""
         if self.by_day or self.by_month_day or self.by_year_day:

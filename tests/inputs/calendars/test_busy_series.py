@@ -110,3 +110,63 @@ def test_a_date_moved_from_outside_is_found() -> None:
     assert stretches(read(event(MOVED), during=during)) == ["2026-09-09T18:00/19:00"]
     eighth = TimeRange(datetime(2026, 9, 8, tzinfo=UTC), datetime(2026, 9, 9, tzinfo=UTC))
     assert stretches(read(event(WEEKLY), event(MOVED), during=eighth)) == []
+
+
+@pytest.mark.parametrize(
+    ("moved_to", "wanted"),
+    [
+        # The change lies behind a clock change that its date lies before; or only later dates do.
+        (
+            "20261026T120000",
+            ["2026-10-17T11:00/12:00", "2026-10-26T12:00/13:00", "2026-11-02T12:00/13:00"],
+        ),
+        (
+            "20261024T090000",
+            ["2026-10-17T11:00/12:00", "2026-10-24T08:00/09:00", "2026-10-31T09:00/10:00"],
+        ),
+    ],
+)
+def test_later_dates_keep_the_changed_time_of_day(moved_to: str, wanted: list[str]) -> None:
+    """A change for all later dates moves each on the wall clock, also over a clock change.
+
+    Source: RFC 5545, section 3.8.4.4; recurring_ical_events agrees.
+    """
+    first = "DTSTART;TZID=Europe/London:20261017T120000\nDURATION:PT1H\nRRULE:FREQ=WEEKLY;COUNT=3"
+    changed = (
+        "RECURRENCE-ID;RANGE=THISANDFUTURE;TZID=Europe/London:20261024T120000\n"
+        f"DTSTART;TZID=Europe/London:{moved_to}\nDURATION:PT1H"
+    )
+    assert stretches(read(event(first), event(changed))) == wanted
+
+
+def test_later_dates_of_a_change_in_another_zone_move_by_its_length() -> None:
+    """Where a change is told on another clock than its series, each later date moves as far."""
+    first = "DTSTART;TZID=Europe/London:20260905T120000\nDURATION:PT1H\nRRULE:FREQ=WEEKLY;COUNT=3"
+    changed = (
+        "RECURRENCE-ID;RANGE=THISANDFUTURE:20260912T110000Z\n"
+        "DTSTART:20260912T130000Z\nDURATION:PT3H"
+    )
+    assert stretches(read(event(first), event(changed))) == [
+        "2026-09-05T11:00/12:00",
+        "2026-09-12T13:00/16:00",
+        "2026-09-19T13:00/16:00",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("rule", "count"),
+    [
+        ("FREQ=DAILY;BYHOUR=9,14;BYMINUTE=30;BYSECOND=1;COUNT=4", 4),
+        ("FREQ=HOURLY;INTERVAL=6;UNTIL=20260206", 4),
+        ("FREQ=MINUTELY;INTERVAL=720;BYHOUR=12;UNTIL=20260205", 3),
+    ],
+)
+def test_whole_days_repeat_by_days(rule: str, count: int) -> None:
+    """Hours, minutes and seconds of a rule do not count where the event is a whole day.
+
+    Source: RFC 5545, section 3.3.10: such parts "MUST be ignored".
+    """
+    found = stretches(read(event(f"DTSTART;VALUE=DATE:20260203\nRRULE:{rule}")))
+    assert found == [
+        f"2026-02-0{day}T00:00/2026-02-0{day + 1}T00:00" for day in range(3, 3 + count)
+    ]
