@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 WORK_LIMIT = 1_000_000
 """Days looked at and times made for one calendar."""
 EVENT_WORK_LIMIT = 150_000
-"""The same for one event and its changed dates."""
+"""The same for one event and its changed dates, or for the description of one zone."""
 TIMES_LIMIT = 20_000
 """Busy times given for one calendar."""
 _MARGIN = timedelta(days=2)
@@ -202,18 +202,18 @@ class _Reader:
         return groups
 
     def _times_of(self, group: list[Event]) -> list[BusyTime]:
-        allowed = min(EVENT_WORK_LIMIT, self._budget.left)
-        budget = Budget(allowed)
+        is_plenty = self._budget.left >= EVENT_WORK_LIMIT
         low = self._during.starts_at.astimezone(UTC).replace(tzinfo=None) - _MARGIN
         high = self._during.ends_at.astimezone(UTC).replace(tzinfo=None) + _MARGIN
         place = group[0].place
         try:
-            spans = SeriesReader(self._clock_of, low, high, budget).spans(group)
+            with self._budget.part(EVENT_WORK_LIMIT) as budget:
+                spans = SeriesReader(self._clock_of, low, high, budget).spans(group)
         except LineError as error:
             self._add(place, "faulty-event", str(error))
             return []
         except BudgetError:
-            if allowed == EVENT_WORK_LIMIT:
+            if is_plenty:
                 message = _(
                     "It repeats too often to be read, and is left out. Ask for a simpler rule"
                 )
@@ -224,8 +224,6 @@ class _Reader:
         except OverflowError:
             self._add(place, "faulty-event", _("Its times are out of reach, and it is left out"))
             return []
-        finally:
-            self._budget.left -= allowed - max(0, budget.left)
         return [
             BusyTime(TimeRange(span.starts_at, span.ends_at), span.title, group[0].uid)
             for span in spans
@@ -263,9 +261,8 @@ class _Reader:
             try:
                 # A described zone is good for the stretch asked for and a year on either side.
                 year = timedelta(days=366)
-                return described_clock(
-                    self._described[tzid], low - year, high + year, Budget(EVENT_WORK_LIMIT)
-                )
+                with self._budget.part(EVENT_WORK_LIMIT) as budget:
+                    return described_clock(self._described[tzid], low - year, high + year, budget)
             except (LineError, BudgetError, OverflowError) as error:
                 message = str(error) or _("The description of its time zone cannot be read")
                 self._add(place, "faulty-zone", message)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import calendar
 import itertools
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import MAXYEAR, date, datetime, time, timedelta
 from typing import TYPE_CHECKING
@@ -42,6 +43,16 @@ class Budget:
         self.left -= amount
         if self.left < 0:
             raise BudgetError
+
+    @contextmanager
+    def part(self, most: int) -> Iterator[Budget]:
+        """Give out at most so much for one task; what it leaves comes back."""
+        given = max(0, min(most, self.left))
+        part = Budget(given)
+        try:
+            yield part
+        finally:
+            self.left -= given - max(0, part.left)
 
 
 def expand(

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from clubplanner.inputs.calendars import busy as busy_module
 from tests.inputs.foreign_calendars import (
     codes,
     event,
@@ -92,3 +93,17 @@ def test_an_unknown_zone_is_told_and_read_as_the_venues(description: str) -> Non
     (problem,) = (each for each in reading.problems if each.code == "unknown-zone")
     assert "(Hire)" in problem.where
     assert "“Nowhere” is not known" in problem.message
+
+
+def test_descriptions_of_zones_share_the_budget(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ever more zones that a file describes are not worked out; their times are the venue's."""
+    monkeypatch.setattr(busy_module, "WORK_LIMIT", 40_000)
+    zones = [OWN_ZONE.replace("Our own hour", f"Zone {number}") for number in range(60)]
+    lines = "DTSTART;TZID=Zone {}:20260708T100000\nDURATION:PT1H"
+    events = [event(lines.format(number), str(number)) for number in range(60)]
+    reading = read(*zones, *events)
+    found = stretches(reading)
+    described = found.count("2026-07-08T08:00/09:00")
+    assert 2 < described < 30
+    assert found.count("2026-07-08T09:00/10:00") == 60 - described
+    assert codes(reading) == ["faulty-zone", "unknown-zone"] * (60 - described)
