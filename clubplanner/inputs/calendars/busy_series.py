@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
@@ -96,7 +97,8 @@ class SeriesReader:
             if span.starts_at in gone or start.wall.date() in gone_days:
                 continue
             gone.add(span.starts_at)
-            change = next((each for each in reversed(onward) if each.since <= span.starts_at), None)
+            before = bisect_right(onward, span.starts_at, key=lambda each: each.since)
+            change = onward[before - 1] if before else None
             if change is not None and not change.event.is_free:
                 yield self._moved(change, start, span)
             elif change is None and not master.is_free:
