@@ -334,11 +334,15 @@ SERIES = st.sampled_from(
     series=SERIES,
     hours=st.integers(1, 5),
     move=st.one_of(st.none(), st.integers(-50, 50)),
+    onward=st.one_of(st.none(), st.sampled_from([-50, -26, -2, 1, 3, 24, 47])),
 )
 def test_another_reader_finds_the_same(
-    zone: str, series: str, hours: int, move: int | None
+    zone: str, series: str, hours: int, move: int | None, onward: int | None
 ) -> None:
-    """Series with exceptions and moved dates agree with recurring_ical_events over a season."""
+    """Series with exceptions and moved dates agree with recurring_ical_events over a season.
+
+    None ends in the night of a clock change: there it takes an hour on the clock for an hour.
+    """
     first = datetime(2026, 9, 1, 18, 30)  # noqa: DTZ001 - a wall clock's
     text = f"DTSTART;TZID={zone}:{first:%Y%m%dT%H%M%S}\nDURATION:PT{hours}H\n"
     events = [event(text + series.format(zone=zone))]
@@ -348,6 +352,15 @@ def test_another_reader_finds_the_same(
             event(
                 f"RECURRENCE-ID;TZID={zone}:{first:%Y%m%dT%H%M%S}\nSEQUENCE:1\n"
                 f"DTSTART;TZID={zone}:{moved:%Y%m%dT%H%M%S}\nDURATION:PT2H"
+            )
+        )
+    if onward is not None:
+        changed_from = datetime(2026, 10, 24, 18, 30)  # noqa: DTZ001 - a wall clock's
+        moved = changed_from + timedelta(hours=onward)
+        events.append(
+            event(
+                f"RECURRENCE-ID;RANGE=THISANDFUTURE;TZID={zone}:{changed_from:%Y%m%dT%H%M%S}\n"
+                f"SEQUENCE:1\nDTSTART;TZID={zone}:{moved:%Y%m%dT%H%M%S}\nDURATION:PT2H"
             )
         )
     during = TimeRange(datetime(2026, 8, 1, tzinfo=UTC), datetime(2027, 5, 1, tzinfo=UTC))
