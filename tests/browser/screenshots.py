@@ -158,8 +158,12 @@ def fill_season(store: Store) -> dict[str, str]:
         ]
         mine = next(row for row in own if row.squad is not None and row.squad.key == SQUAD)
         other = next(row for row in own if row.squad_id != mine.squad_id)
+        by = "" if mine.squad is None else mine.squad.coach
     offer_swap(store, coach, mine.id, other.id, "Exams that evening", NOW)
-    whole = SessionAsk(SQUAD, NOW.date(), 18 * 60, 19 * 60, 60, 1.0, "Before the final")
+    theirs = {row.starts_at.date() for row in own if row.squad and row.squad.coach == by}
+    days = (NOW.date() + timedelta(days=n) for n in range(5))  # Monday to Friday
+    idle = next(day for day in days if day not in theirs)
+    whole = SessionAsk(SQUAD, idle, 18 * 60, 19 * 60, 60, 1.0, "Before the final")
     ask_for_session(store, coach, whole, NOW)
     look = urlencode(
         {
