@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from clubplanner.sharing.files.json_shapes import shown
 
 if TYPE_CHECKING:
-    from clubplanner.sharing.files.references import Known
+    from clubplanner.sharing.files.known import Known
     from clubplanner.sharing.values.problem import Ask, Problem
 
 
