@@ -39,7 +39,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     load_zone,
 )
-from clubplanner.sharing.ground.standing_loads import with_room_for
+from clubplanner.sharing.places.standing_loads import with_room_for
 from clubplanner.sharing.values.problem import Placement
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 

@@ -32,8 +32,8 @@ from clubplanner.services.share_out.again import alteration_of
 from clubplanner.services.share_out.anew import load_stretch_problem, with_pins
 from clubplanner.services.share_out.measuring import measures_as_json
 from clubplanner.sharing.again.alteration import alter
-from clubplanner.sharing.ground.candidates import with_lost_dates
 from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.places.placements import with_lost_dates
 from clubplanner.sharing.reasons.by_hand import Option, what_else
 from clubplanner.sharing.values.words import place_and_time
 from clubplanner.store.tables.booking_tables import BookingRow

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from clubplanner.services.proposals.proposals import refusals_as_json
-from clubplanner.sharing.ground.candidates import best_alone, list_candidates, rows_of_placements
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.measures import satisfactions_of
+from clubplanner.sharing.places.alone import best_alone
+from clubplanner.sharing.places.listing import list_candidates
+from clubplanner.sharing.places.placements import rows_of_placements
 from clubplanner.sharing.reasons.reasons import explain
 from clubplanner.sharing.values.problem import plain
 

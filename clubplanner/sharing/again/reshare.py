@@ -17,17 +17,13 @@ from clubplanner.language import _, marked, ngettext
 from clubplanner.sharing.again.alteration import alter
 from clubplanner.sharing.again.reshare_model import ReshareModel
 from clubplanner.sharing.again.reshare_pieces import Pieces
-from clubplanner.sharing.ground.candidates import placement_of
-from clubplanner.sharing.ground.displacement import displacement, match_sessions
-from clubplanner.sharing.ground.occupancy import (
-    fill_plan,
-    ground_clashes,
-    people_clashes,
-    people_shared,
-)
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.measures import satisfactions_of
+from clubplanner.sharing.places.displacement import displacement, match_sessions
+from clubplanner.sharing.places.first_plan import fill_plan
+from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.reasons.reasons import contradictions, explain
+from clubplanner.sharing.rules.book import ground_clashes, people_clashes, too_many
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.levels import PLACING
@@ -313,7 +309,6 @@ class _Work:
     def _first_plan(self) -> list[int]:
         """Keep the standing places that can stay together, and fill up."""
         rows, problem = self.model.rows, self.terrain.problem
-        shared = people_shared(problem)
         kept = np.flatnonzero(rows.session >= 0).tolist()
         counts = np.bincount(rows.ask[kept], minlength=len(problem.asks))
         for row in self.model.kept:
@@ -321,8 +316,8 @@ class _Work:
                 continue
             one, others = rows.take(np.array([row])), rows.take(np.array(kept, dtype=np.int64))
             clash = ground_clashes(self.terrain, one, others)
-            clash |= people_clashes(self.terrain, shared, one, others)
-            if not clash.any():
+            clash |= people_clashes(self.terrain, one, others)
+            if not clash.any() and not too_many(self.terrain, one, others).any():
                 kept.append(row)
                 counts[rows.ask[row]] += 1
         return sorted(fill_plan(self.terrain, rows, kept).tolist())

@@ -11,11 +11,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.ground.candidates import best_alone, join, list_candidates
-from clubplanner.sharing.ground.displacement import lost_points, move_points
-from clubplanner.sharing.ground.slots import Slots, ground_weights
+from clubplanner.sharing.ground.candidates import join
+from clubplanner.sharing.ground.slots import Slots
 from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.model.plan_worth import PlanWorth
+from clubplanner.sharing.places.alone import best_alone
+from clubplanner.sharing.places.displacement import lost_points, move_points
+from clubplanner.sharing.places.listing import list_candidates
+from clubplanner.sharing.places.merging import ground_weights
 from clubplanner.sharing.values.problem import Placement
 
 if TYPE_CHECKING:

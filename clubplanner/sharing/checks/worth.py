@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.checks.checking import check
-from clubplanner.sharing.ground.scoring import (
+from clubplanner.sharing.values.points import (
     CLOSE_POINTS,
     DAY_POINTS,
     FIRST_POINTS,

@@ -9,7 +9,7 @@ import math
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.ground.scoring import PAIR_POINTS
+from clubplanner.sharing.values.points import PAIR_POINTS
 from clubplanner.sharing.values.wants import CLOSE_MIN, PairKind
 
 if TYPE_CHECKING:

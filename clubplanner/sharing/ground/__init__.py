@@ -1,1 +1,1 @@
-"""Every place and time for a session, as columns."""
+"""A problem as columns: its ground and days, places and times for sessions, slots of the model."""

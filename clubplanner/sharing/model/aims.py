@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.ground.scoring import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
+from clubplanner.sharing.values.points import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence

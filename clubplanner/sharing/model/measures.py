@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.fair import percent_served
-from clubplanner.sharing.ground.scoring import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
 from clubplanner.sharing.values.outcome import Satisfaction
+from clubplanner.sharing.values.points import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

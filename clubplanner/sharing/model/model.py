@@ -16,9 +16,10 @@ from ortools.sat.python import cp_model
 from clubplanner.sharing.ground.cliques import WHOLE, cell_groups, moments, most_side_by_side
 from clubplanner.sharing.model.aims import Aims
 from clubplanner.sharing.model.cost_terms import Costs, add_dead_minutes
-from clubplanner.sharing.model.pair_terms import add_pairs
-from clubplanner.sharing.model.rest_rows import add_loads, add_rest
+from clubplanner.sharing.rules.book import add_rows
+from clubplanner.sharing.rules.rule import Draft
 from clubplanner.sharing.values.levels import COMPACT, COST, FAIRNESS, PLACING, WISHES, WORST_OFF
+from clubplanner.sharing.wishes.two_squads import add_pairs
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Sequence
@@ -62,10 +63,9 @@ class ShareModel:
             self._add_capacity(members)
             if self._needs_detail(members):
                 self.add_detail(pitch, day)
-        self._add_people()
         firsts = np.array([rows[0] for rows in slots.rows], dtype=np.int64)
-        add_rest(self.model, terrain, slots, self.chosen)
-        add_loads(self.model, terrain, slots, self.chosen, candidates.take(firsts), fixed)
+        rows = candidates.take(firsts)
+        add_rows(Draft(self.model, terrain, slots, self.chosen, rows, fixed))
         self.aims = Aims(self.model, terrain, slots, self.chosen, best, squads)
         self._aims: dict[str, cp_model.LinearExprT] = {}
 
@@ -167,52 +167,3 @@ class ShareModel:
             if ground in self.slots.grounds[slot]:
                 return int(self.slots.weight[slot])
         return 0
-
-    def _add_people(self) -> None:
-        teams: dict[tuple[str, str], set[int]] = {}
-        for number, ask in enumerate(self.terrain.problem.asks):
-            teams.setdefault(("squad", ask.squad), set()).add(number)
-            if ask.coach is not None:
-                teams.setdefault(("coach", ask.coach), set()).add(number)
-        by_ask: dict[int, list[int]] = {}
-        for slot, number in enumerate(self.slots.ask.tolist()):
-            by_ask.setdefault(number, []).append(slot)
-        for asks in sorted({tuple(sorted(asks)) for asks in teams.values() if len(asks) > 1}):
-            by_day: dict[int, list[int]] = {}
-            for slot in sorted(slot for number in asks for slot in by_ask.get(number, [])):
-                by_day.setdefault(int(self.slots.day[slot]), []).append(slot)
-            for members in by_day.values():
-                self._add_person(members)
-
-    def _add_person(self, members: Sequence[int]) -> None:
-        """Keep one person's slots of a day apart, the way between venues included."""
-        slots, travel = self.slots, self.terrain.problem.travel_minutes
-        venue = [int(self.terrain.venue[slots.grounds[slot][0]]) for slot in members]
-        groups: dict[tuple[int, int, int], list[cp_model.IntVar]] = {}
-        for slot, where in zip(members, venue, strict=True):
-            key = (where, int(slots.start[slot]), int(slots.end[slot]))
-            groups.setdefault(key, []).append(self.chosen[slot])
-        for moment in moments((start, end) for _, start, end in groups):
-            self._at_most_one(_open_at(groups, moment))
-        if travel == 0:
-            return
-        for (where, start, end), own in groups.items():
-            for other in sorted({key[0] for key in groups} - {where}):
-                near = {
-                    key: row
-                    for key, row in groups.items()
-                    if key[0] == other and key[1] < end + travel and start < key[2] + travel
-                }
-                for moment in moments((key[1], key[2]) for key in near):
-                    self._at_most_one(own + _open_at(near, moment))
-
-
-def _open_at(
-    groups: dict[tuple[int, int, int], list[cp_model.IntVar]], moment: int
-) -> list[cp_model.IntVar]:
-    return [
-        variable
-        for (_, start, end), row in groups.items()
-        if start <= moment < end
-        for variable in row
-    ]

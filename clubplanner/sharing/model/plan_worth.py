@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.ground.scoring import PAIR_POINTS
 from clubplanner.sharing.model.cost_terms import Costs, dead_minutes
 from clubplanner.sharing.model.measures import (
     placing_points,
@@ -14,7 +13,6 @@ from clubplanner.sharing.model.measures import (
     shortfall_points,
     worst_percent,
 )
-from clubplanner.sharing.model.pair_terms import AVERSE, Spot, pair_points, spot_of
 from clubplanner.sharing.values.levels import (
     COMPACT,
     COST,
@@ -24,6 +22,8 @@ from clubplanner.sharing.values.levels import (
     WISHES,
     WORST_OFF,
 )
+from clubplanner.sharing.values.points import PAIR_POINTS
+from clubplanner.sharing.wishes.two_squads import AVERSE, Spot, pair_points, spot_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

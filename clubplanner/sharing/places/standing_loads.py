@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.ground.candidates import rows_of_placements
 from clubplanner.sharing.ground.terrain import survey
-from clubplanner.sharing.ground.wear import A_SESSION, week_loads
+from clubplanner.sharing.places.placements import rows_of_placements
+from clubplanner.sharing.rules.ground.load import A_SESSION, limits_of, week_loads
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,7 +31,7 @@ def with_room_for(problem: Problem, standing: Sequence[Placement]) -> Problem:
     terrain = survey(problem)
     rows = rows_of_placements(terrain, standing)
     over: dict[tuple[int, bool], int] = {}
-    for limit in terrain.wear.limits:
+    for limit in limits_of(terrain):
         used = week_loads(terrain, rows, limit)[1].sum(axis=0)
         key = (limit.pitch, limit.is_minutes)
         over[key] = max(0, int((used - limit.room).max(initial=0)), over.get(key, 0))

@@ -13,11 +13,12 @@ import numpy as np
 
 from clubplanner.language import _
 from clubplanner.sharing.checks.checking import check
-from clubplanner.sharing.ground.candidates import ask_candidates, placement_of, rows_of_placements
 from clubplanner.sharing.ground.terrain import survey
-from clubplanner.sharing.ground.wear import overloads
+from clubplanner.sharing.places.listing import ask_candidates
+from clubplanner.sharing.places.placements import placement_of, rows_of_placements
 from clubplanner.sharing.reasons.held import blocked_by, hold
 from clubplanner.sharing.reasons.make_way import Step, make_way
+from clubplanner.sharing.rules.book import too_many
 from clubplanner.sharing.values.words import listed, place_and_time
 
 if TYPE_CHECKING:
@@ -90,7 +91,7 @@ def what_else(
     is_known = np.array([_where(place) in map(_where, now) for place in places], dtype=bool)
     blocked = blocked_by(held, rows)
     in_way = blocked.sum(axis=1)
-    spared = ~overloads(terrain, rows, held.rows) & ~is_known
+    spared = ~too_many(terrain, rows, held.rows) & ~is_known
     options = [
         _option(terrain, places[row], (), int(rows.score[row]) - score_now)
         for row in np.flatnonzero(spared & (in_way == 0)).tolist()

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.language import _, sentence
-from clubplanner.sharing.ground.candidates import ask_candidates, join, placement_of
-from clubplanner.sharing.ground.occupancy import ground_clashes, people_clashes
-from clubplanner.sharing.ground.wear import overloads
+from clubplanner.sharing.ground.candidates import join
+from clubplanner.sharing.places.listing import ask_candidates
+from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.reasons.held import Held, blocked_by
 from clubplanner.sharing.reasons.make_way import make_way
+from clubplanner.sharing.rules.book import ground_clashes, people_clashes, too_many
 from clubplanner.sharing.values.outcome import Change
 from clubplanner.sharing.values.wants import Window
 from clubplanner.sharing.values.words import listed, place_and_time, square_metres
@@ -149,7 +150,7 @@ def _next_session(held: Held, number: int) -> int:
 def _free(held: Held, number: int, ask: Ask) -> Candidates:
     """List the places of a changed ask that nobody is in the way of."""
     rows = ask_candidates(held.terrain, ask, number, keep_all=True)
-    is_free = ~blocked_by(held, rows).any(axis=1) & ~overloads(held.terrain, rows, held.rows)
+    is_free = ~blocked_by(held, rows).any(axis=1) & ~too_many(held.terrain, rows, held.rows)
     return rows.take(np.flatnonzero(is_free))
 
 
@@ -158,7 +159,7 @@ def _others_move(held: Held, number: int) -> Change | None:
     problem = held.terrain.problem
     rows = ask_candidates(held.terrain, problem.asks[number], number)
     blocked = blocked_by(held, rows)
-    is_spared = ~overloads(held.terrain, rows, held.rows)
+    is_spared = ~too_many(held.terrain, rows, held.rows)
     single = np.flatnonzero((blocked.sum(axis=1) == 1) & is_spared)
     best = single[np.argsort(-rows.score[single], kind="stable")]
     for row in best.tolist():
@@ -226,10 +227,10 @@ def _elsewhere(held: Held, holder: int, newcomer: Candidates) -> Placement | Non
     blocked = blocked_by(held, rows)
     blocked[:, holder] = False
     taken = ground_clashes(held.terrain, rows, newcomer)[:, 0]
-    taken |= people_clashes(held.terrain, held.shared, rows, newcomer)[:, 0]
+    taken |= people_clashes(held.terrain, rows, newcomer)[:, 0]
     others = [n for n in range(len(held.placements)) if n != holder]
     then = join([held.rows.take(np.array(others, dtype=np.int64)), newcomer])
-    taken |= overloads(held.terrain, rows, then)
+    taken |= too_many(held.terrain, rows, then)
     free = np.flatnonzero(~blocked.any(axis=1) & ~taken)
     if not len(free):
         return None

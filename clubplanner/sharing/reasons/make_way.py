@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.ground.candidates import ask_candidates, placement_of, rows_of_placements
-from clubplanner.sharing.ground.wear import overloads
+from clubplanner.sharing.places.listing import ask_candidates
+from clubplanner.sharing.places.placements import placement_of, rows_of_placements
 from clubplanner.sharing.reasons.held import blocked_by, hold
+from clubplanner.sharing.rules.book import too_many
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -49,7 +50,7 @@ def make_way(
             return None
         held = hold(terrain, now)
         rows = ask_candidates(terrain, ask, number)
-        free = ~blocked_by(held, rows).any(axis=1) & ~overloads(terrain, rows, held.rows)
+        free = ~blocked_by(held, rows).any(axis=1) & ~too_many(terrain, rows, held.rows)
         fitting = np.flatnonzero(free)
         if not len(fitting):
             return None

@@ -11,21 +11,28 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.language import _
-from clubplanner.sharing.ground.candidates import ask_candidates
-from clubplanner.sharing.ground.occupancy import ground_clashes, people_clashes
-from clubplanner.sharing.ground.terrain import VENUE_RULES, Rule, place_rules
+from clubplanner.sharing.places.listing import ask_candidates
 from clubplanner.sharing.reasons.changes import helpful_changes
 from clubplanner.sharing.reasons.held import Held, hold
-from clubplanner.sharing.reasons.rule_words import rule_reasons
+from clubplanner.sharing.reasons.rule_words import barred_words, rule_reasons
+from clubplanner.sharing.rules.book import (
+    RULES,
+    barred_days,
+    bit_of,
+    ground_clashes,
+    look_at,
+    people_clashes,
+    why_too_many,
+)
 from clubplanner.sharing.values.outcome import Reason, Refusal
-from clubplanner.sharing.values.words import clock, listed, place_and_time, repeats, shortened, span
+from clubplanner.sharing.values.words import clock, listed, place_and_time, shortened, span
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.terrain import Terrain
-    from clubplanner.sharing.values.problem import Placement, Problem
+    from clubplanner.sharing.values.problem import Placement
 
 MOST_NAMED = 6
 """How many holders a reason names before it counts the rest."""
@@ -64,35 +71,29 @@ def contradictions(terrain: Terrain) -> tuple[Reason, ...]:
     found: list[Reason] = []
     for row, pin in enumerate(pins):
         start = held.rows.start[row : row + 1]
-        bits, _unused = place_rules(terrain, pin.end_min - pin.start_min, pin.day, start)
-        broken = Rule(int(bits[held.rows.ground[row], 0])) & VENUE_RULES
-        if broken:
-            faults = _pin_faults(problem)
-            what = listed([faults[rule] for rule in faults if rule & broken])
+        _stays, bits = look_at(terrain, pin.end_min - pin.start_min, pin.day, start)
+        broken = int(bits[held.rows.ground[row], 0])
+        faults = [
+            rule.words.of_pin(problem)
+            for rule in RULES
+            if broken & bit_of(rule) and rule.words is not None and rule.words.of_pin is not None
+        ]
+        if faults:
             text = _(
                 "%(names)s is pinned to %(place_and_time)s, but %(what)s.",
                 names=names[pin.ask],
                 place_and_time=place_and_time(problem, pin),
-                what=what,
+                what=listed(faults),
             )
             found.append(Reason("pinned", text, is_proved=True, holders=(pin,)))
     found += _pin_pairs(held, names)
     return tuple(found)
 
 
-def _pin_faults(problem: Problem) -> dict[Rule, str]:
-    stands = _("standing bookings take too many of its dates")
-    return {
-        Rule.CLOSED: _("the venue is closed then"),
-        Rule.DARK: _("it is dark before the end"),
-        Rule.STANDING: stands if repeats(problem) else _("a standing booking has the ground"),
-    }
-
-
 def _pin_pairs(held: Held, names: dict[str, str]) -> list[Reason]:
     pins = held.placements
     ground = ground_clashes(held.terrain, held.rows, held.rows)
-    people = people_clashes(held.terrain, held.shared, held.rows, held.rows, needs_rest=False)
+    people = people_clashes(held.terrain, held.rows, held.rows, are_pinned=True)
     found: list[Reason] = []
     for a in range(len(pins)):
         for b in range(a):
@@ -122,18 +123,18 @@ def _reasons(held: Held, number: int, *, is_proved: bool) -> tuple[Reason, ...]:
     ask = terrain.problem.asks[number]
     rows = ask_candidates(terrain, ask, number, keep_all=True)
     own_days = set(held.rows.day[held.rows.ask == number].tolist())
-    near = own_days | {
-        day.index
-        for day in terrain.problem.days
-        if ask.rest_days and any(terrain.apart[day.index, own] <= ask.rest_days for own in own_days)
-    }
-    rows = rows.take(np.array([day not in near for day in rows.day.tolist()], dtype=bool))
+    barred = barred_days(terrain, ask, held.rows)
+    taken = own_days.union(*barred.values())
+    rows = rows.take(np.array([day not in taken for day in rows.day.tolist()], dtype=bool))
     reasons: list[Reason] = []
     if len(rows):
         reasons += _held_by_ground(held, number, rows)
         reasons += _held_by_people(held, number, rows)
+        squads_days = barred_words(terrain, ask, barred)
+        reasons += [Reason("rules", text, is_proved=False) for text in squads_days]
+        reasons += _too_many(held, number, rows)
     else:
-        reasons += rule_reasons(terrain, ask, own_days)
+        reasons += rule_reasons(terrain, ask, own_days, held.rows)
         if reasons[0].is_proved:
             return tuple(reasons)
     if is_proved:
@@ -182,11 +183,29 @@ def _held_by_ground(held: Held, number: int, rows: Candidates) -> list[Reason]:
     return found
 
 
+def _too_many(held: Held, number: int, rows: Candidates) -> list[Reason]:
+    """Name the days on which the plan as a whole leaves no room for any of some rows."""
+    ask = held.terrain.problem.asks[number]
+    days: dict[str, list[str]] = {}
+    for day in sorted(set(rows.day.tolist())):
+        why = why_too_many(held.terrain, ask, rows.take(rows.day == day), held.rows)
+        if why is not None:
+            days.setdefault(why, []).append(held.terrain.problem.days[day].name)
+    return [
+        Reason(
+            "rules",
+            _("On %(days)s %(why)s.", days=listed(names, "or"), why=why),
+            is_proved=False,
+        )
+        for why, names in days.items()
+    ]
+
+
 def _held_by_people(held: Held, number: int, rows: Candidates) -> list[Reason]:
     problem = held.terrain.problem
     ask = problem.asks[number]
     others = held.rows.ask != number
-    clash = people_clashes(held.terrain, held.shared, rows, held.rows)[:, others]
+    clash = people_clashes(held.terrain, rows, held.rows)[:, others]
     holders = tuple(
         held.placements[n] for n in np.flatnonzero(others)[np.flatnonzero(clash.any(axis=0))]
     )

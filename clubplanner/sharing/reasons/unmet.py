@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.ground.candidates import ask_candidates, placement_of, rows_of_placements
 from clubplanner.sharing.ground.terrain import survey
-from clubplanner.sharing.ground.wear import overloads
+from clubplanner.sharing.places.listing import ask_candidates
+from clubplanner.sharing.places.placements import placement_of, rows_of_placements
 from clubplanner.sharing.reasons.held import blocked_by, hold
 from clubplanner.sharing.reasons.reasons import named_holders
+from clubplanner.sharing.rules.book import why_too_many
 from clubplanner.sharing.values.outcome import Reason
 from clubplanner.sharing.values.words import place_and_time
 
@@ -61,9 +62,8 @@ def unmet_wishes(problem: Problem, placements: Sequence[Placement], ask: str) ->
         holders = tuple(held.placements[n] for n in np.flatnonzero(blocked[best].any(axis=0)))
         start = f"Session {item.session + 1} ({place_and_time(problem, item)}) would be better on "
         if not blocked[row].any():
-            is_worn = bool(overloads(terrain, rows.take(best), held.rows).all())
-            end = "the grass may not be used more" if is_worn else "it is free"
-            text = f"{start}{place_and_time(problem, place)}; {end}."
+            why = why_too_many(terrain, problem.asks[number], rows.take(best), held.rows)
+            text = f"{start}{place_and_time(problem, place)}; {why or 'it is free'}."
             found.append(Reason("wish", text, is_proved=False))
         else:
             names = named_holders(held, holders)

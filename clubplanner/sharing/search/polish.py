@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.ground.occupancy import Index
-from clubplanner.sharing.ground.slots import ground_weights, merge
-from clubplanner.sharing.ground.wear import overloads
 from clubplanner.sharing.model.layout import lay_out
 from clubplanner.sharing.model.measures import satisfactions_of, shortfall_points
 from clubplanner.sharing.model.model import ShareModel
+from clubplanner.sharing.places.in_the_way import Index
+from clubplanner.sharing.places.merging import ground_weights, merge
+from clubplanner.sharing.rules.book import too_many
 from clubplanner.sharing.values.levels import (
     FAIRNESS,
     PLACING,
@@ -188,7 +188,7 @@ class Polisher:
         rows = rows[(blocked[rows] == 0) | (self.candidates.session[rows] >= 0)]
         for row in own:
             blocked[self._index.in_the_way(row)] += 1
-        rows = rows[~overloads(self.terrain, self.candidates.take(rows), fixed)]
+        rows = rows[~too_many(self.terrain, self.candidates.take(rows), fixed)]
         rows = np.unique(np.concatenate([rows, np.array(sorted(own), dtype=np.int64)]))
         if not len(rows):
             return None

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.ground.candidates import placement_of
-from clubplanner.sharing.ground.occupancy import fill_plan
 from clubplanner.sharing.model.layout import lay_out, salvage
 from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.model.plan_worth import PlanWorth
+from clubplanner.sharing.places.first_plan import fill_plan
+from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.search.polish import Polisher
 from clubplanner.sharing.values.levels import (
     COMPACT,

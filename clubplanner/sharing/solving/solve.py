@@ -6,10 +6,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.ground.candidates import best_alone, list_candidates, rows_of_placements
-from clubplanner.sharing.ground.slots import merge
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.measures import satisfactions_of
+from clubplanner.sharing.places.alone import best_alone
+from clubplanner.sharing.places.listing import list_candidates
+from clubplanner.sharing.places.merging import merge
+from clubplanner.sharing.places.placements import rows_of_placements
 from clubplanner.sharing.reasons.reasons import contradictions, explain
 from clubplanner.sharing.search.search import Search
 from clubplanner.sharing.values.brake import Brake

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.ground.candidates import ask_candidates
 from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.places.listing import ask_candidates
 from clubplanner.sharing.turns.turns import TurnGroup
 from clubplanner.sharing.values.words import place_and_time
 

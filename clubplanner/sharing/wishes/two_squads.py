@@ -1,4 +1,4 @@
-"""Wishes about two squads: what a plan keeps of them, and the same as terms of the model."""
+"""Two squads: what a plan keeps of the wishes about both, and the same as terms of a model."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from ortools.sat.python import cp_model
 
 from clubplanner.sharing.ground.cliques import moments
-from clubplanner.sharing.ground.scoring import PAIR_POINTS
+from clubplanner.sharing.values.points import PAIR_POINTS
 from clubplanner.sharing.values.wants import CLOSE_MIN, PairKind
 
 if TYPE_CHECKING:

@@ -27,9 +27,9 @@ from clubplanner.sharing.again.reshare_pieces import Pieces
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.files.files import read_outcome, write_value
-from clubplanner.sharing.ground.candidates import placement_of
-from clubplanner.sharing.ground.displacement import displacement, lost_points, match_sessions
 from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.places.displacement import displacement, lost_points, match_sessions
+from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.levels import PLACING

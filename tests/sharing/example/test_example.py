@@ -15,8 +15,8 @@ from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.example.example_wants import with_wants
 from clubplanner.sharing.files.files import read_problem, write_value
-from clubplanner.sharing.ground.candidates import list_candidates
 from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.solving.solve import solve
 
 if TYPE_CHECKING:

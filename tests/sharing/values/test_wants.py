@@ -1,10 +1,9 @@
-"""Rest, latest finish, load limits, wishes by grade, pairs of squads, cost, compact evenings."""
+"""Cost, compact evenings, the past, single evenings; and what is wrong with wants, told."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
-from itertools import pairwise
 
 import pytest
 
@@ -12,7 +11,6 @@ from clubplanner.sharing import (
     Ask,
     Day,
     Effort,
-    Kind,
     LoadLimit,
     Outcome,
     Pair,
@@ -52,148 +50,9 @@ def share(problem: Problem) -> Outcome:
     return outcome
 
 
-def days_of(problem: Problem, ask: str = "a") -> list[int]:
-    """Solve a problem and return the days of an ask's sessions."""
-    return sorted(place.day for place in share(problem).placements if place.ask == ask)
-
-
 def codes(problem: Problem, *plan: Placement) -> set[str]:
     """Return the codes of what the checker finds in a plan."""
     return {fault.code for fault in check(problem, plan)}
-
-
-def test_rest_keeps_days_between_sessions() -> None:
-    """With a day of rest three sessions need five days, and two asks of a squad count together."""
-    ask = make_ask(sessions=3, possible=WEEK, rest_days=1)
-    four = make_problem(HALVES, replace(ask, possible=WEEK[:4]), days=make_days(4))
-    assert len(days_of(four)) == 2
-    five = make_problem(HALVES, replace(ask, possible=WEEK[:5]), days=make_days(5))
-    assert days_of(five) == [0, 2, 4]
-    other = make_ask("b", squad="squad a", possible=(Window(1, 1080, 1200),), priority=9)
-    both = make_problem(HALVES, replace(ask, possible=WEEK[:5]), other, days=make_days(5))
-    outcome = share(both)
-    found = sorted(place.day for place in outcome.placements)
-    assert all(later - earlier > 1 for earlier, later in pairwise(found))
-
-
-def test_a_week_goes_round() -> None:
-    """Sunday and the Monday after it are neighbours in a weekly pattern."""
-    ask = make_ask(sessions=2, possible=(WEEK[0], WEEK[6]), rest_days=1)
-    once = make_problem(HALVES, ask, days=make_days(7))
-    assert len(days_of(once)) == 2
-    weekly = make_problem(HALVES, ask, days=make_days(7, weeks=2))
-    assert len(days_of(weekly)) == 1
-    (refusal,) = share(weekly).refusals
-    assert "a day of rest" in refusal.reasons[0].text
-
-
-def test_eves_and_morrows_are_kept_free() -> None:
-    """No session on the eve of a Saturday match, nor on the day after it."""
-    ask = make_ask(sessions=7, possible=WEEK)
-    ask = replace(ask, no_day_before=frozenset({5}), no_day_after=frozenset({5}))
-    assert days_of(make_problem(HALVES, ask, days=make_days(7))) == [0, 1, 2, 3, 5]
-    only = replace(ask, sessions=1, possible=(WEEK[4],))
-    outcome = share(make_problem(HALVES, only, days=make_days(7)))
-    assert outcome.kind is Kind.IMPOSSIBLE
-    assert "eve" in outcome.refusals[0].reasons[0].text
-
-
-def test_nobody_finishes_later_than_its_age_may() -> None:
-    """The latest finish binds every session that the secretary has not pinned."""
-    ask = make_ask(latest_finish_min=1170, preferred=(Window(0, 1140, 1200),))
-    (place,) = share(make_problem(HALVES, ask)).placements
-    assert place.end_min <= 1170
-    pin = Placement("a", 0, "top-halves-0", 0, 1140, 1200)
-    pinned = share(make_problem(HALVES, replace(ask, pinned=(pin,))))
-    assert pinned.placements == (pin,)
-    refused = share(make_problem(HALVES, replace(ask, latest_finish_min=1130)))
-    assert "over by 18:50, the latest finish" in refused.refusals[0].reasons[0].text
-
-
-@pytest.mark.parametrize(
-    ("limit", "percent", "placed"),
-    [
-        (LoadLimit("top", most_minutes=60), 100, 2),
-        (LoadLimit("top", most_minutes=59), 100, 1),
-        (LoadLimit("top", most_minutes=60), 50, 4),
-        (LoadLimit("top", most_sessions=1), 100, 1),
-        (LoadLimit("top", most_sessions=1), 50, 2),
-        (LoadLimit("top", most_sessions=0), 100, 0),
-        (LoadLimit("top", most_sessions=0), 0, 4),
-    ],
-)
-def test_grass_is_used_no_more_than_it_bears(limit: LoadLimit, percent: int, placed: int) -> None:
-    """Hours on halves count half; a young squad's count less."""
-    asks = [make_ask(key, least_share=0.5, wear_percent=percent) for key in "abcd"]
-    assert share(make_problem(HALVES, *asks, loads=(limit,))).placed == placed
-
-
-def test_matches_wear_the_grass_of_their_own_week_only() -> None:
-    """A match in one week of two leaves the pitch no room in that week, so none in the pattern."""
-    days = make_days(2, weeks=2)
-    ask = make_ask(possible=(Window(1, 1080, 1200),), least_share=0.5)
-    match = Standing("top", strip_cells("whole", 0), MONDAY, 600, 660, "Cup", wear_percent=100)
-    loads = (LoadLimit("top", most_minutes=89),)
-    grounds = make_pitch(cuts=("whole", "halves"))
-    problem = make_problem(grounds, ask, days=days, standing=(match,), loads=loads)
-    outcome = share(problem)
-    assert outcome.placed == 0
-    assert "used that much more in a week" in outcome.refusals[0].reasons[0].text
-    roomy = replace(problem, loads=(LoadLimit("top", most_minutes=90),))
-    assert share(roomy).placed == 1
-    closure = replace(problem, standing=(replace(match, wear_percent=0),))
-    assert share(closure).placed == 1
-
-
-def test_pinned_sessions_may_pass_a_limit_and_leave_no_room() -> None:
-    """What the secretary pins stands; nothing is added to it."""
-    pins = [Placement(key, 0, f"top-halves-{n}", 0, 1080, 1140) for n, key in enumerate(("a", "b"))]
-    asks = [make_ask(pin.ask, pinned=(pin,)) for pin in pins]
-    problem = make_problem(HALVES, *asks, make_ask("c"), loads=(LoadLimit("top", most_sessions=1),))
-    assert [place.ask for place in share(problem).placements] == ["a", "b"]
-
-
-def test_a_wish_of_a_higher_grade_is_kept_first() -> None:
-    """Two wishes that exclude each other: the one that matters more is granted."""
-    grounds = (*make_pitch("one", venue="park"), *make_pitch("two", venue="lane"))
-    early = Wish(3, windows=(Window(0, 1080, 1140),), venues=frozenset({"park"}))
-    late = Wish(1, windows=(Window(0, 1140, 1200),), venues=frozenset({"lane"}))
-    (place,) = share(make_problem(grounds, make_ask(wishes=(early, late)))).placements
-    assert (place.ground, place.start_min) == ("one-whole-0", 1080)
-    other = make_ask(wishes=(replace(early, grade=1), replace(late, grade=3)))
-    (place,) = share(make_problem(grounds, other)).placements
-    assert (place.ground, place.start_min) == ("two-whole-0", 1140)
-
-
-@pytest.mark.parametrize(
-    ("kind", "meets"),
-    [
-        (PairKind.SHARE_PITCH, "pitch"),
-        (PairKind.KEEP_APART, "other pitch"),
-        (PairKind.NOT_TOGETHER, "other time"),
-        (PairKind.ONE_AFTER_OTHER, "next"),
-        (PairKind.SAME_EVENING, "venue"),
-    ],
-)
-def test_wishes_about_two_squads_are_kept(kind: PairKind, meets: str) -> None:
-    """Friends train beside each other, rivals do not, siblings one after the other."""
-    grounds = (
-        *make_pitch("one", venue="park", cuts=("halves",)),
-        *make_pitch("two", venue="lane", cuts=("halves",)),
-    )
-    asks = (make_ask("a"), make_ask("b"))
-    problem = make_problem(grounds, *asks, pairs=(Pair(kind, "squad a", "squad b", 3),))
-    first, second = sorted(share(problem).placements, key=lambda place: place.ask)
-    same_pitch = first.ground.partition("-")[0] == second.ground.partition("-")[0]
-    at_once = first.start_min < second.end_min and second.start_min < first.end_min
-    found = {
-        "pitch": same_pitch and at_once,
-        "other pitch": not (same_pitch and at_once),
-        "other time": not at_once,
-        "next": same_pitch and not at_once,
-        "venue": same_pitch,
-    }
-    assert found[meets]
 
 
 def test_the_cheaper_ground_is_taken_when_nothing_else_is_lost() -> None:

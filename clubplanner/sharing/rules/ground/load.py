@@ -1,4 +1,7 @@
-"""How much sessions wear a pitch, week by week, and what its load limit leaves room for."""
+"""Load: how much sessions wear a pitch, week by week, and what its limit leaves room for.
+
+Pinned sessions may pass a limit; nothing is added to what passes it.
+"""
 
 from __future__ import annotations
 
@@ -7,15 +10,20 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
+from ortools.sat.python import cp_model
+
+from clubplanner.language import _
+from clubplanner.sharing.ground.terrain import once
+from clubplanner.sharing.rules.rule import Rule, Words
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from datetime import date
 
     from numpy.typing import NDArray
 
     from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.terrain import Terrain
+    from clubplanner.sharing.rules.rule import Draft, Mask, Stays
     from clubplanner.sharing.values.problem import Ask, Ground, Problem, Standing
 
 A_SESSION = 100
@@ -37,40 +45,39 @@ class Limit:
     room: NDArray[np.int64]
 
 
-@dataclass(frozen=True, slots=True)
-class WearBook:
-    """The weeks of a plan and the limits that bind in them.
-
-    Attributes:
-        week_of: By day, the number of the week of each of its dates.
-        limits: All limits.
-    """
-
-    week_of: tuple[NDArray[np.int64], ...]
-    limits: tuple[Limit, ...]
-
-
-def open_wear_book(problem: Problem, pitches: Sequence[str]) -> WearBook:
-    """Compute the weeks and limits of a problem."""
-    mondays = sorted({_monday(when) for day in problem.days for when in day.dates})
-    numbers = {monday: n for n, monday in enumerate(mondays)}
-    week_of = tuple(
+@once
+def weeks_of(terrain: Terrain) -> tuple[NDArray[np.int64], ...]:
+    """Return by day the number of the week, Monday to Sunday, of each of its dates."""
+    numbers = _week_numbers(terrain.problem)
+    return tuple(
         np.array([numbers[_monday(when)] for when in day.dates], dtype=np.int64)
-        for day in problem.days
+        for day in terrain.problem.days
     )
+
+
+@once
+def limits_of(terrain: Terrain) -> tuple[Limit, ...]:
+    """Return the limits of a problem, with the room that standing bookings leave."""
+    problem = terrain.problem
+    weeks = _week_numbers(problem)
     limits: list[Limit] = []
     for load in problem.loads:
         for is_minutes, most in ((True, load.most_minutes), (False, load.most_sessions)):
             if most is None:
                 continue
             full = most if is_minutes else most * A_SESSION
-            room = np.full(len(mondays), full, dtype=np.int64)
+            room = np.full(len(weeks), full, dtype=np.int64)
             for booking in problem.standing:
-                week = numbers.get(_monday(booking.date))
+                week = weeks.get(_monday(booking.date))
                 if booking.pitch == load.pitch and week is not None:
                     room[week] -= _wear_of_standing(problem, booking, is_minutes=is_minutes)
-            limits.append(Limit(list(pitches).index(load.pitch), is_minutes, room))
-    return WearBook(week_of, tuple(limits))
+            limits.append(Limit(terrain.pitches.index(load.pitch), is_minutes, room))
+    return tuple(limits)
+
+
+def limited_pitches(terrain: Terrain) -> set[int]:
+    """Return the numbers of the pitches that have a limit."""
+    return {limit.pitch for limit in limits_of(terrain)}
 
 
 def wear(ground: Ground, minutes: int, percent: int, *, is_minutes: bool) -> int:
@@ -82,25 +89,22 @@ def wear(ground: Ground, minutes: int, percent: int, *, is_minutes: bool) -> int
     return int(np.ceil(minutes * percent * ground.share_of_pitch / 100 - 1e-6))
 
 
-def overloads_alone(
-    terrain: Terrain, ask: Ask, day: int, lost: NDArray[np.uint64]
-) -> NDArray[np.bool_]:
-    """Tell which places a single session wears too much, with nobody else there.
-
-    Args:
-        terrain: The problem's columns.
-        ask: Whose session.
-        day: Index of the day.
-        lost: Dates lost, by ground and start.
-    """
-    over = np.zeros(lost.shape, dtype=bool)
-    for limit in terrain.wear.limits:
-        for ground in np.flatnonzero(terrain.pitch == limit.pitch).tolist():
-            amount = _amount(terrain, limit, ground, ask)
-            for mask in np.unique(lost[ground]):
-                used = _dates_by_week(terrain.wear, limit, day, int(mask))
+def wears_too_much(terrain: Terrain, ask: Ask, stays: Stays) -> Mask | None:
+    """Mark places that a single session wears too much, with nobody else there."""
+    if not limits_of(terrain):
+        return None
+    over = np.zeros(stays.lost.shape, dtype=bool)
+    for limit in limits_of(terrain):
+        all_dates = _dates_by_week(terrain, limit, stays.day, 0)
+        for number in np.flatnonzero(terrain.pitch == limit.pitch).tolist():
+            ground = terrain.problem.grounds[number]
+            amount = wear(ground, ask.minutes, ask.wear_percent, is_minutes=limit.is_minutes)
+            if not (all_dates * amount > limit.room).any():
+                continue  # a place that loses dates wears it less
+            for mask in np.unique(stays.lost[number]):
+                used = _dates_by_week(terrain, limit, stays.day, int(mask))
                 if ((used * amount > limit.room) & (used * amount > 0)).any():
-                    over[ground, lost[ground] == mask] = True
+                    over[number, stays.lost[number] == mask] = True
     return over
 
 
@@ -114,41 +118,71 @@ def week_loads(
     """
     here = np.flatnonzero(terrain.pitch[rows.ground] == limit.pitch)
     loads = np.zeros((len(here), len(limit.room)), dtype=np.int64)
-    known: dict[tuple[int, int], NDArray[np.int64]] = {}
-    for n, row in enumerate(here.tolist()):
-        key = int(rows.day[row]), int(rows.lost[row])
-        if key not in known:
-            known[key] = _dates_by_week(terrain.wear, limit, *key)
-        ask = terrain.problem.asks[int(rows.ask[row])]
-        minutes = int(rows.end[row] - rows.start[row])
-        ground = terrain.problem.grounds[int(rows.ground[row])]
-        amount = wear(ground, minutes, ask.wear_percent, is_minutes=limit.is_minutes)
-        loads[n] = amount * known[key]
+    dates: dict[tuple[int, int], NDArray[np.int64]] = {}
+    amounts: dict[tuple[int, int, int], int] = {}
+    columns = (rows.ask, rows.ground, rows.day, rows.lost, rows.end - rows.start)
+    wanted = zip(*(column[here].tolist() for column in columns), strict=True)
+    for n, (number, ground, day, lost, minutes) in enumerate(wanted):
+        if (day, lost) not in dates:
+            dates[day, lost] = _dates_by_week(terrain, limit, day, lost)
+        if (number, ground, minutes) not in amounts:
+            percent = terrain.problem.asks[number].wear_percent
+            where = terrain.problem.grounds[ground]
+            amount = wear(where, minutes, percent, is_minutes=limit.is_minutes)
+            amounts[number, ground, minutes] = amount
+        loads[n] = amounts[number, ground, minutes] * dates[day, lost]
     return here, loads
 
 
-def overloads(terrain: Terrain, rows: Candidates, plan: Candidates) -> NDArray[np.bool_]:
+def overloads(terrain: Terrain, rows: Candidates, plan: Candidates) -> Mask:
     """Tell which rows would wear a pitch beyond its limit if they were added to a plan."""
     over = np.zeros(len(rows), dtype=bool)
-    for limit in terrain.wear.limits:
-        _, planned = week_loads(terrain, plan, limit)
+    for limit in limits_of(terrain):
+        _unused, planned = week_loads(terrain, plan, limit)
         here, loads = week_loads(terrain, rows, limit)
         total = planned.sum(axis=0)[None, :] + loads
         over[here] |= ((total > limit.room[None, :]) & (loads > 0)).any(axis=1)
     return over
 
 
+def on_limited_pitch(terrain: Terrain, rows: Candidates) -> Mask:
+    """Tell which rows count against a limit."""
+    return np.isin(terrain.pitch[rows.ground], sorted(limited_pitches(terrain)))
+
+
+def add_rows(draft: Draft) -> None:
+    """Hold what sessions wear a pitch to its limit in every week; pinned ones may pass it."""
+    for limit in limits_of(draft.terrain):
+        here, loads = week_loads(draft.terrain, draft.rows, limit)
+        pinned = loads[draft.slots.is_pinned[here]].sum(axis=0)
+        room = limit.room
+        if draft.fixed is not None:
+            room = room - week_loads(draft.terrain, draft.fixed, limit)[1].sum(axis=0)
+        room = np.maximum(room, pinned)
+        known: dict[tuple[int, ...], int] = {}
+        for week in range(loads.shape[1]):
+            key = tuple(loads[:, week].tolist())
+            known[key] = min(int(room[week]), known.get(key, int(room[week])))
+        for key, most in known.items():
+            pairs = zip(here.tolist(), key, strict=True)
+            used = [(draft.chosen[slot], load) for slot, load in pairs if load]
+            if sum(load for _variable, load in used) > most:
+                terms, weights = zip(*used, strict=True)
+                row = cp_model.LinearExpr.weighted_sum(list(terms), list(weights))
+                draft.model.add(row <= max(0, most))
+
+
 def _monday(when: date) -> date:
     return when - timedelta(days=when.weekday())
 
 
-def _amount(terrain: Terrain, limit: Limit, ground: int, ask: Ask) -> int:
-    where = terrain.problem.grounds[ground]
-    return wear(where, ask.minutes, ask.wear_percent, is_minutes=limit.is_minutes)
+def _week_numbers(problem: Problem) -> dict[date, int]:
+    mondays = sorted({_monday(when) for day in problem.days for when in day.dates})
+    return {monday: number for number, monday in enumerate(mondays)}
 
 
-def _dates_by_week(book: WearBook, limit: Limit, day: int, lost: int) -> NDArray[np.int64]:
-    weeks = [int(week) for n, week in enumerate(book.week_of[day]) if not lost >> n & 1]
+def _dates_by_week(terrain: Terrain, limit: Limit, day: int, lost: int) -> NDArray[np.int64]:
+    weeks = [int(week) for n, week in enumerate(weeks_of(terrain)[day]) if not lost >> n & 1]
     return np.bincount(np.array(weeks, dtype=np.int64), minlength=len(limit.room))
 
 
@@ -163,3 +197,16 @@ def _wear_of_standing(problem: Problem, booking: Standing, *, is_minutes: bool) 
     minutes = booking.end_min - booking.start_min
     amounts = [wear(g, minutes, booking.wear_percent, is_minutes=True) for g in parts.values()]
     return min(amounts, default=-(-minutes * booking.wear_percent // 100))
+
+
+RULE = Rule(
+    on_ask=wears_too_much,
+    too_many=overloads,
+    counted=on_limited_pitch,
+    add_rows=add_rows,
+    words=Words(
+        wanted=lambda _problem, _ask: _("may be used that much more in a week"),
+        but_for=lambda _problem: _("the limit on how much the grass may be used"),
+    ),
+    why_not=lambda _terrain, _ask: _("the grass may not be used more"),
+)

@@ -1,51 +1,100 @@
-"""Rows of the model that keep days of rest between sessions and spare the grass."""
+"""Rest: days between a squad's sessions, and none on the eve or the morrow of a match day.
+
+Pinned sessions may lie nearer to each other; nothing is added to them.
+"""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 import numpy as np
-from ortools.sat.python import cp_model
 
-from clubplanner.sharing.ground.wear import week_loads
+from clubplanner.language import _
+from clubplanner.sharing.ground.terrain import asks_by_squad, once
+from clubplanner.sharing.rules.rule import Rule, Words
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
+
+    from numpy.typing import NDArray
 
     from clubplanner.sharing.ground.candidates import Candidates
-    from clubplanner.sharing.ground.slots import Slots
     from clubplanner.sharing.ground.terrain import Terrain
+    from clubplanner.sharing.rules.rule import Draft, Mask, Stays
+    from clubplanner.sharing.values.problem import Ask
 
 _Node = tuple[int, int]
 """An ask and a day."""
 
 
-def add_rest(
-    model: cp_model.CpModel,
-    terrain: Terrain,
-    slots: Slots,
-    chosen: Sequence[cp_model.IntVar],
-) -> None:
-    """Keep sessions of a squad as many days apart as its asks say.
+@once
+def rest_needed(terrain: Terrain) -> NDArray[np.int64]:
+    """Return by two asks how many days must lie between their sessions; the larger counts.
 
-    Pinned ones among themselves are left alone.
+    It is 0 for none, and for the asks of two squads.
     """
-    squads: dict[str, list[int]] = {}
-    for number, ask in enumerate(terrain.problem.asks):
-        squads.setdefault(ask.squad, []).append(number)
+    asks = terrain.problem.asks
+    rest = np.zeros((len(asks), len(asks)), dtype=np.int64)
+    for own in asks_by_squad(terrain).values():
+        for a in own:
+            for b in own:
+                rest[a, b] = max(asks[a].rest_days, asks[b].rest_days)
+    return rest
+
+
+def eve_or_morrow(terrain: Terrain, ask: Ask, stays: Stays) -> Mask | None:
+    """Mark every session of a day before or after one that the ask keeps free."""
+    weekday = terrain.problem.days[stays.day].weekday
+    if (weekday + 1) % 7 in ask.no_day_before or (weekday - 1) % 7 in ask.no_day_after:
+        return np.ones((1, 1), dtype=bool)
+    return None
+
+
+def too_near(terrain: Terrain, rows: Candidates, others: Candidates) -> Mask:
+    """Tell which rows are too few days from which others of their squad."""
+    needed = rest_needed(terrain)
+    if not needed.any():
+        return np.zeros((len(rows), len(others)), dtype=bool)
+    rest = needed[rows.ask][:, others.ask]
+    return np.asarray((terrain.apart[rows.day][:, others.day] <= rest) & (rest > 0))
+
+
+def barred_days(terrain: Terrain, ask: Ask, plan: Candidates) -> Collection[int]:
+    """Return the days too near to a day on which the ask has a session."""
+    if not ask.rest_days:
+        return frozenset()
+    asks = terrain.problem.asks
+    own = [day for n, day in zip(plan.ask, plan.day, strict=True) if asks[n].key == ask.key]
+    near = (terrain.apart[:, own] <= ask.rest_days).any(axis=1)
+    return frozenset(np.flatnonzero(near).tolist()) - frozenset(own)
+
+
+def rest_in_words(ask: Ask) -> str:
+    """Write how much rest an ask wants: "a day of rest"."""
+    if ask.rest_days == 1:
+        return _("a day of rest")
+    return _("%(rest_days)s days of rest", rest_days=ask.rest_days)
+
+
+def add_rows(draft: Draft) -> None:
+    """Keep sessions of a squad as many days apart as its asks say."""
+    terrain, slots = draft.terrain, draft.slots
+    needed = rest_needed(terrain)
+    if not needed.any():
+        return
     by_node: dict[_Node, list[int]] = {}
     for slot, node in enumerate(zip(slots.ask.tolist(), slots.day.tolist(), strict=True)):
         by_node.setdefault(node, []).append(slot)
-    for asks in squads.values():
-        if not terrain.rest[np.ix_(asks, asks)].any():
+    for asks in asks_by_squad(terrain).values():
+        if not needed[np.ix_(asks, asks)].any():
             continue
         nodes = sorted(node for node in by_node if node[0] in asks)
         near = {
-            node: {other for other in nodes if other != node and _too_near(terrain, node, other)}
+            node: {other for other in nodes if other != node and _is_near(terrain, node, other)}
             for node in nodes
         }
         for clique in cover_by_cliques(near):
-            _add_clique(model, slots, chosen, [by_node[node] for node in clique])
+            _add_clique(draft, [by_node[node] for node in clique])
 
 
 def cover_by_cliques(near: Mapping[_Node, set[_Node]]) -> list[tuple[_Node, ...]]:
@@ -66,59 +115,30 @@ def cover_by_cliques(near: Mapping[_Node, set[_Node]]) -> list[tuple[_Node, ...]
     return found
 
 
-def add_loads(
-    model: cp_model.CpModel,
-    terrain: Terrain,
-    slots: Slots,
-    chosen: Sequence[cp_model.IntVar],
-    rows: Candidates,
-    fixed: Candidates | None = None,
-) -> None:
-    """Hold what sessions wear a pitch to its limit in every week; pinned ones may pass it.
-
-    Args:
-        model: Gets the rows.
-        terrain: The problem's columns.
-        slots: The merged candidates.
-        chosen: A variable for each slot.
-        rows: For each slot one of the candidates it stands for.
-        fixed: Sessions of others that are not to be decided.
-    """
-    for limit in terrain.wear.limits:
-        here, loads = week_loads(terrain, rows, limit)
-        pinned = loads[slots.is_pinned[here]].sum(axis=0)
-        room = limit.room
-        if fixed is not None:
-            room = room - week_loads(terrain, fixed, limit)[1].sum(axis=0)
-        room = np.maximum(room, pinned)
-        known: dict[tuple[int, ...], int] = {}
-        for week in range(loads.shape[1]):
-            key = tuple(loads[:, week].tolist())
-            known[key] = min(int(room[week]), known.get(key, int(room[week])))
-        for key, most in known.items():
-            used = [(chosen[int(slot)], load) for slot, load in zip(here, key, strict=True) if load]
-            if sum(load for _, load in used) > most:
-                terms, weights = zip(*used, strict=True)
-                row = cp_model.LinearExpr.weighted_sum(list(terms), list(weights))
-                model.add(row <= max(0, most))
-
-
-def _too_near(terrain: Terrain, one: _Node, other: _Node) -> bool:
-    rest = terrain.rest[one[0], other[0]]
+def _is_near(terrain: Terrain, one: _Node, other: _Node) -> bool:
+    rest = rest_needed(terrain)[one[0], other[0]]
     return bool(rest > 0 and terrain.apart[one[1], other[1]] <= rest)
 
 
-def _add_clique(
-    model: cp_model.CpModel,
-    slots: Slots,
-    chosen: Sequence[cp_model.IntVar],
-    groups: Sequence[Sequence[int]],
-) -> None:
+def _add_clique(draft: Draft, groups: Sequence[Sequence[int]]) -> None:
     members = [slot for group in groups for slot in group]
-    pinned = [slot for slot in members if slots.is_pinned[slot]]
+    pinned = [slot for slot in members if draft.slots.is_pinned[slot]]
     if len(pinned) > 1:
         for slot in members:
             if slot not in pinned:
-                model.add(chosen[slot] == 0)
+                draft.model.add(draft.chosen[slot] == 0)
     else:
-        model.add_at_most_one(chosen[slot] for slot in members)
+        draft.model.add_at_most_one(draft.chosen[slot] for slot in members)
+
+
+RULE = Rule(
+    is_of_people=True,
+    on_ask=eve_or_morrow,
+    clash=too_near,
+    barred_days=barred_days,
+    add_rows=add_rows,
+    words=Words(
+        wanted=lambda _problem, _ask: _("is not on the eve or the morrow of a day kept free"),
+        but_for=lambda _problem: _("the rest around match days"),
+    ),
+)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from clubplanner.sharing import Effort, LoadLimit, Placement, Window
 from clubplanner.sharing.again.alteration import Alteration, Closure
 from clubplanner.sharing.again.reshare import reshare
-from clubplanner.sharing.ground.standing_loads import with_room_for
+from clubplanner.sharing.places.standing_loads import with_room_for
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 
 DAYS = make_days(2)

@@ -1,20 +1,16 @@
-"""How a share-out ends, the rules it keeps, and the checker that trusts nothing."""
+"""How a share-out ends, what a refused session is told, and the checker that trusts nothing."""
 
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
 
 import pytest
 
 from clubplanner.sharing import (
-    Darkness,
     Effort,
     Kind,
-    LightsOut,
     Placement,
     Progress,
-    Standing,
     Window,
     check,
 )
@@ -27,7 +23,6 @@ from tests.sharing.builders import (
     make_days,
     make_pitch,
     make_problem,
-    strip_cells,
 )
 
 EFFORT = Effort(seconds=10)
@@ -99,85 +94,6 @@ def test_one_worker_repeats_itself() -> None:
     assert first.is_repeatable
     assert first.placements == second.placements
     assert first.problem_digest == second.problem_digest
-
-
-def test_crossing_cuts_never_overlap() -> None:
-    """A half and a third that share ground do not run together."""
-    plan = places(
-        *(make_ask(f"a{n}", least_share=1 / 3) for n in range(5)), make_ask("h", least_share=0.5)
-    )
-    assert len(plan) == 5, "two hours hold three thirds twice, or a half and a third each hour"
-
-
-def test_a_coach_and_a_squad_are_in_one_place_at_a_time() -> None:
-    """Two squads of one coach, or two asks of one squad, do not meet."""
-    window = (Window(0, 1080, 1140),)
-    assert (
-        len(
-            places(
-                make_ask("a", coach="Kim", possible=window),
-                make_ask("b", coach="Kim", possible=window),
-            )
-        )
-        == 1
-    )
-    assert (
-        len(
-            places(
-                make_ask("a", squad="s", possible=window), make_ask("b", squad="s", possible=window)
-            )
-        )
-        == 1
-    )
-    assert len(places(make_ask("a", possible=window), make_ask("b", possible=window))) == 2
-
-
-def test_a_coach_needs_time_to_travel() -> None:
-    """Between two venues the travelling time is kept free."""
-    grounds = (*make_pitch("one", venue="park"), *make_pitch("two", venue="lane"))
-    asks = (
-        make_ask("a", coach="Kim", venues=frozenset({"park"}), possible=(Window(0, 1080, 1140),)),
-        make_ask("b", coach="Kim", venues=frozenset({"lane"}), possible=(Window(0, 1140, 1200),)),
-    )
-    assert len(solve(make_problem(grounds, *asks, travel_minutes=0), EFFORT).placements) == 2
-    assert len(solve(make_problem(grounds, *asks, travel_minutes=15), EFFORT).placements) == 1
-
-
-def test_changeover_keeps_ground_free_between_bookings() -> None:
-    """With changeover two hours do not hold two sessions of an hour on the same ground."""
-    whole = make_pitch()
-    asks = (make_ask("a", least_share=1.0), make_ask("b", least_share=1.0))
-    assert len(solve(make_problem(whole, *asks), EFFORT).placements) == 2
-    assert len(solve(make_problem(whole, *asks, changeover_minutes=15), EFFORT).placements) == 1
-
-
-def test_unlit_ground_is_used_only_in_the_light() -> None:
-    """A session on unlit ground ends by the earliest darkness of all its dates."""
-    unlit = make_pitch(is_lit=False)
-    dark = (Darkness("park", 0, 1150),)
-    (place,) = solve(make_problem(unlit, make_ask("a"), darkness=dark), EFFORT).placements
-    assert place.end_min <= 1150
-    early = (Darkness("park", 0, 1130),)
-    assert solve(make_problem(unlit, make_ask("a"), darkness=early), EFFORT).placements == ()
-    lit = make_pitch()
-    out = (LightsOut("park", None, 0, 1170),)
-    problem = make_problem(lit, make_ask("a"), make_ask("b"), darkness=dark, lights_out=out)
-    assert all(p.end_min <= 1170 for p in solve(problem, EFFORT).placements)
-
-
-def test_a_place_may_lose_a_quarter_of_its_dates_and_no_more() -> None:
-    """Standing bookings cost dates; beyond a quarter the place is not offered."""
-    whole = make_pitch()
-    days = make_days(1, weeks=8)
-
-    def standing(count: int) -> tuple[Standing, ...]:
-        dates = (MONDAY + timedelta(weeks=n) for n in range(count))
-        return tuple(Standing("top", strip_cells("whole", 0), d, 1000, 1300, "Cup") for d in dates)
-
-    kept = solve(make_problem(whole, make_ask("a"), days=days, standing=standing(2)), EFFORT)
-    assert [len(p.lost_dates) for p in kept.placements] == [2]
-    none = solve(make_problem(whole, make_ask("a"), days=days, standing=standing(3)), EFFORT)
-    assert none.placements == ()
 
 
 SOUND = make_problem(

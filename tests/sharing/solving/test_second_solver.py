@@ -6,16 +6,21 @@ cell by cell and minute by minute, with nothing merged and nothing left out.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 import pytest
 from ortools.linear_solver import pywraplp
 
 from clubplanner.sharing import Effort, Problem, check
 from clubplanner.sharing.example.example import example
-from clubplanner.sharing.ground.candidates import Candidates, list_candidates
 from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.levels import PLACING
+
+if TYPE_CHECKING:
+    from clubplanner.sharing.ground.candidates import Candidates
 
 SESSION, FIRST = 5, 2
 """Points of a session and of a squad's first, times the priority."""

@@ -1,0 +1,106 @@
+"""Placements and rows turned into each other."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clubplanner.sharing.ground.candidates import Candidates, join
+from clubplanner.sharing.rules.book import look_at
+from clubplanner.sharing.values.problem import Placement
+from clubplanner.sharing.wishes.book import place_points
+from clubplanner.sharing.wishes.close_ground import ground_points
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from datetime import date
+
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.ground.terrain import Terrain
+    from clubplanner.sharing.rules.rule import Stays
+    from clubplanner.sharing.values.problem import Ask
+
+Known = dict[tuple[int, int, bytes], "tuple[Stays, NDArray[np.int64]]"]
+"""What `look_at` gave, by length, day and starts."""
+
+
+def lost_dates(terrain: Terrain, day: int, lost: int) -> tuple[date, ...]:
+    """Read a bit mask of lost dates."""
+    dates = terrain.problem.days[day].dates
+    return tuple(when for place, when in enumerate(dates) if lost >> place & 1)
+
+
+def placement_of(
+    terrain: Terrain, rows: Candidates, row: int, session: int, ground: int | None = None
+) -> Placement:
+    """Turn a row into a placement.
+
+    Args:
+        terrain: The problem's columns.
+        rows: The candidates.
+        row: Which of them.
+        session: Number of the session.
+        ground: Another ground than the row's own, with the same dates lost; None for its own.
+    """
+    day = int(rows.day[row])
+    where = int(rows.ground[row]) if ground is None else ground
+    return Placement(
+        ask=terrain.problem.asks[int(rows.ask[row])].key,
+        session=session,
+        ground=terrain.problem.grounds[where].key,
+        day=day,
+        start_min=int(rows.start[row]),
+        end_min=int(rows.end[row]),
+        lost_dates=lost_dates(terrain, day, int(rows.lost[row])),
+    )
+
+
+def rows_of_placements(terrain: Terrain, placements: Iterable[Placement]) -> Candidates:
+    """Turn placements back into rows, scored; the session column keeps their numbers."""
+    asks = {ask.key: n for n, ask in enumerate(terrain.problem.asks)}
+    known: Known = {}
+    return join(
+        row_of(terrain, terrain.problem.asks[asks[item.ask]], asks[item.ask], item, known)
+        for item in placements
+    )
+
+
+def with_lost_dates(terrain: Terrain, placements: Sequence[Placement]) -> tuple[Placement, ...]:
+    """Return placements with the dates that standing bookings now take from them."""
+    rows = rows_of_placements(terrain, placements)
+    return tuple(
+        replace(item, lost_dates=lost_dates(terrain, item.day, int(rows.lost[row])))
+        for row, item in enumerate(placements)
+    )
+
+
+def row_of(terrain: Terrain, ask: Ask, number: int, item: Placement, known: Known) -> Candidates:
+    """Turn one placement into its row, scored, whatever rules it breaks.
+
+    Args:
+        terrain: The problem's columns.
+        ask: Whose it is.
+        number: Which of the problem's asks.
+        item: The placement.
+        known: What `look_at` gave for other placements; gets what it gives for this one.
+    """
+    ground = next(n for n, one in enumerate(terrain.problem.grounds) if one.key == item.ground)
+    start = np.array([item.start_min], dtype=np.int64)
+    key = ask.minutes, item.day, start.tobytes()
+    if key not in known:
+        known[key] = look_at(terrain, ask.minutes, item.day, start)
+    stays, _broken = known[key]
+    score = place_points(terrain, ask, ground_points(terrain, ask), stays)
+    return Candidates(
+        ask=np.array([number], dtype=np.int64),
+        ground=np.array([ground], dtype=np.int64),
+        day=np.array([item.day], dtype=np.int64),
+        start=stays.starts,
+        end=stays.ends,
+        score=score[ground],
+        lost=stays.lost[ground],
+        session=np.array([item.session], dtype=np.int64),
+    )

@@ -1,0 +1,53 @@
+"""Enough ground: at least the size, the share of a pitch and the format that an ask names."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clubplanner.language import _, figure
+from clubplanner.sharing.rules.rule import Rule, Words
+from clubplanner.sharing.values.problem import AREA_SLACK_M2, SHARE_SLACK
+from clubplanner.sharing.values.words import listed, square_metres
+
+if TYPE_CHECKING:
+    from clubplanner.sharing.ground.terrain import Terrain
+    from clubplanner.sharing.rules.rule import Mask
+    from clubplanner.sharing.values.problem import Ask, Problem
+
+
+def too_small(terrain: Terrain, ask: Ask) -> Mask:
+    """Mark ground smaller than asked for."""
+    small = terrain.area_m2 < ask.least_m2 - AREA_SLACK_M2
+    return np.asarray(small | (terrain.share_of_pitch < ask.least_share - SHARE_SLACK))
+
+
+def lacks_format(terrain: Terrain, ask: Ask) -> Mask | None:
+    """Mark ground that does not hold the format asked for."""
+    wanted = ask.least_format
+    if wanted is None:
+        return None
+    return np.array([wanted not in g.formats for g in terrain.problem.grounds], dtype=bool)
+
+
+def _wanted_size(_problem: Problem, ask: Ask) -> str:
+    sizes = [square_metres(ask.least_m2)] if ask.least_m2 else []
+    if ask.least_share:
+        sizes.append(
+            _("%(least_share)s %% of a pitch", least_share=figure(100 * ask.least_share, ".0f"))
+        )
+    return _("is large enough (%(sizes)s)", sizes=listed(sizes))
+
+
+SIZE = Rule(
+    on_ground=too_small,
+    words=Words(wanted=_wanted_size, but_for=lambda _problem: _("its size")),
+)
+FORMAT = Rule(
+    on_ground=lacks_format,
+    words=Words(
+        wanted=lambda _problem, ask: _("holds %(least_format)s", least_format=ask.least_format),
+        but_for=lambda _problem: _("the format"),
+    ),
+)

@@ -1,0 +1,1 @@
+"""Rules about who, and how often."""

@@ -1,0 +1,1 @@
+"""What each wish is worth, a file a wish."""
