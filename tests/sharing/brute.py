@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from datetime import timedelta
 from functools import cache
 from itertools import combinations, product
 from typing import TYPE_CHECKING
@@ -226,9 +227,21 @@ def best_alone(problem: Problem, ask: Ask) -> int:
                 for one in problem.days[a].dates
                 for other in problem.days[b].dates
             ]
-            if all(gap > ask.rest_days for gap in gaps):
+            if all(gap > ask.rest_days for gap in gaps) and _is_allowed(problem, ask, chosen):
                 best = max(best, sum(days[day] for day in chosen))
     return best
+
+
+def _is_allowed(problem: Problem, ask: Ask, chosen: tuple[int, ...]) -> bool:
+    """Whether no stretch of dates that the squad may not have lies wholly in some days."""
+    limits = {a.most_in_a_row for a in problem.asks if a.squad == ask.squad} - {None}
+    dates = {when for day in chosen for when in problem.days[day].dates}
+    return not any(
+        all(first + timedelta(days=n) in dates for n in range(most + 1))
+        for most in limits
+        if most is not None
+        for first in dates
+    )
 
 
 def best_measures(problem: Problem) -> tuple[int, ...]:

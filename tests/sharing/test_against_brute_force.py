@@ -125,7 +125,7 @@ def asks_of(draw: st.DrawFn, key: str, days: int, grounds: tuple[Ground, ...]) -
         squad=draw(st.sampled_from(["red", "blue", key])),
         squad_name=key,
         coach=draw(st.sampled_from([None, "Kim", "Lou"])),
-        sessions=draw(st.integers(1, min(2, days))),
+        sessions=draw(st.integers(1, min(3, days))),
         minutes=draw(st.sampled_from([45, 60])),
         possible=possible,
         preferred=draw(st.sampled_from([(), preferred])),
@@ -139,6 +139,8 @@ def asks_of(draw: st.DrawFn, key: str, days: int, grounds: tuple[Ground, ...]) -
         wear_percent=draw(st.sampled_from([100, 50, 0])),
         wishes=draw(wishes_of(days, grounds)),
         past=draw(st.sampled_from([0, 0, 25, -25])),
+        earliest_start_min=draw(st.sampled_from([None, None, 1110])),
+        most_in_a_row=draw(st.sampled_from([None, None, 1, 2])),
     )
 
 

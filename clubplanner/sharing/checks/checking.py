@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from datetime import timedelta
 from fractions import Fraction
 from itertools import combinations
 from typing import TYPE_CHECKING
@@ -62,6 +63,7 @@ def check(problem: Problem, placements: Sequence[Placement]) -> tuple[Fault, ...
     faults += _pins_kept(problem, placements)
     faults += _pairs(problem, placements)
     faults += _rest(problem, placements)
+    faults += _in_a_row(problem, placements)
     faults += _loads(problem, placements)
     return tuple(faults)
 
@@ -115,6 +117,8 @@ def _time_rules(problem: Problem, ask: Ask, placement: Placement) -> Iterator[st
     on_step = placement.start_min % problem.step_minutes == 0
     if not on_step and all(placement.start_min != start for start, _ in windows):
         yield "start"
+    if ask.earliest_start_min is not None and placement.start_min < ask.earliest_start_min:
+        yield "earliest start"
     if ask.latest_finish_min is not None and placement.end_min > ask.latest_finish_min:
         yield "latest finish"
     weekday = problem.days[placement.day].weekday
@@ -230,6 +234,34 @@ def _rest(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
         )
         if between < needed:
             yield Fault("rest", f"{a} and {b} are fewer than {needed} days apart", (a, b))
+
+
+def _in_a_row(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
+    """A squad that trains on too many dates one after the other, not by pinned sessions alone.
+
+    Each set of sessions that fills one date too many is told once, however often it comes back.
+    """
+    asks = {ask.key: ask for ask in problem.asks}
+    for squad in dict.fromkeys(ask.squad for ask in problem.asks):
+        own = [ask for ask in problem.asks if ask.squad == squad]
+        allowed = [ask.most_in_a_row for ask in own if ask.most_in_a_row is not None]
+        if not allowed:
+            continue
+        sessions = [item for item in placements if asks[item.ask].squad == squad]
+        on_date: dict[date, list[Placement]] = {}
+        for item in sessions:
+            for when in problem.days[item.day].dates:
+                on_date.setdefault(when, []).append(item)
+        told: list[list[Placement]] = []
+        for first in sorted(on_date):
+            stretch = [first + timedelta(days=n) for n in range(min(allowed) + 1)]
+            if not all(when in on_date for when in stretch):
+                continue
+            concerned = [item for item in sessions if any(item in on_date[d] for d in stretch)]
+            if concerned not in told and not all(_is_pin(asks[i.ask], i) for i in concerned):
+                told.append(concerned)
+                message = f"{squad} trains more than {min(allowed)} days in a row from {first} on"
+                yield Fault("evenings in a row", message, tuple(concerned))
 
 
 def _loads(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:

@@ -129,7 +129,7 @@ def shortfall(served: Sequence[Served]) -> int:
 def best_alone(problem: Problem, ask: Ask) -> int:
     """Add up the best places on days far enough apart, for as many sessions as asked."""
     best = [_best_of_day(problem, ask, day) for day in problem.days]
-    if not ask.rest_days:
+    if not ask.rest_days and _most_in_a_row(problem, ask) is None:
         return sum(sorted(best, reverse=True)[: ask.sessions])
     return _most_apart(problem, ask, tuple(best), 0, ())
 
@@ -147,9 +147,27 @@ def _most_apart(
         for one in problem.days[day].dates
         for other in problem.days[at].dates
     )
-    if best[at] and not near:
+    if best[at] and not near and not _is_too_long(problem, ask, (*taken, at)):
         most = max(most, best[at] + _most_apart(problem, ask, best, at + 1, (*taken, at)))
     return most
+
+
+def _most_in_a_row(problem: Problem, ask: Ask) -> int | None:
+    """Return the smallest number of evenings in a row that the squad's asks allow."""
+    own = [other.most_in_a_row for other in problem.asks if other.squad == ask.squad]
+    return min((most for most in own if most is not None), default=None)
+
+
+def _is_too_long(problem: Problem, ask: Ask, days: Sequence[int]) -> bool:
+    """Whether the dates of some days hold more in a row than the squad may have."""
+    most = _most_in_a_row(problem, ask)
+    dates = sorted(when.toordinal() for day in days for when in problem.days[day].dates)
+    length = 0
+    for n, when in enumerate(dates):
+        length = length + 1 if n and when == dates[n - 1] + 1 else 1
+        if most is not None and length > most:
+            return True
+    return False
 
 
 def lost_dates(

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 FINISH_BY_AGE = ((9, 19 * 60 + 30), (12, 20 * 60 + 15), (14, 20 * 60 + 45))
 YOUNG, YOUNG_WEAR = 12, 60
+SCHOOL_AGE, SCHOOL_MIN = 18, 15
+"""Pupils have an evening off in between; young ones may start a while after their first hour."""
 SATURDAY = 5
 MOST_MINUTES = (600, 720, 900)
 """Minutes of a whole grass pitch in a week."""
@@ -21,7 +23,7 @@ _AGE = re.compile(r"^U(\d+) ")
 
 
 def with_wants(problem: Problem, seed: int) -> Problem:
-    """Give an invented problem every sort of want: rest, limits, wishes, prices, a past.
+    """Give an invented problem every sort of want: rest, times, limits, wishes, prices, a past.
 
     Args:
         problem: As `example` gives it.
@@ -50,18 +52,23 @@ def with_wants(problem: Problem, seed: int) -> Problem:
 
 
 def _with_wants(chance: random.Random, problem: Problem, ask: Ask) -> Ask:
+    first = min(window.start_min for window in ask.possible)
+    last = max(window.end_min for window in ask.possible) - ask.minutes
     match = _AGE.match(ask.squad_name)
     age = int(match[1]) if match else None
     finish = next((end for up_to, end in FINISH_BY_AGE if age is not None and age <= up_to), None)
-    earliest = min(window.start_min for window in ask.possible) + ask.minutes
+    is_young = age is not None and age <= YOUNG
+    start = min(first + SCHOOL_MIN, last) if is_young else None
     return replace(
         ask,
-        latest_finish_min=None if finish is None else max(finish, earliest),
+        latest_finish_min=None if finish is None else max(finish, (start or first) + ask.minutes),
         rest_days=1 if chance.random() < 0.4 else 0,
         no_day_before=frozenset({SATURDAY}) if chance.random() < 0.3 else frozenset(),
-        wear_percent=YOUNG_WEAR if age is not None and age <= YOUNG else 100,
+        wear_percent=YOUNG_WEAR if is_young else 100,
         wishes=tuple(_wish(chance, problem, ask) for _ in range(chance.randint(0, 2))),
         past=chance.choice((-10, -5, 0, 0, 5, 10)),
+        earliest_start_min=start,
+        most_in_a_row=max(1, ask.sessions - 1) if age is not None and age <= SCHOOL_AGE else None,
     )
 
 

@@ -34,6 +34,7 @@ from clubplanner.sharing.files.json_shapes import (
 from clubplanner.sharing.values.validating import (
     MOST_CELLS,
     MOST_DATES,
+    MOST_IN_A_ROW,
     MOST_PAST,
     MOST_PRICE,
     MOST_PRIORITY,
@@ -92,7 +93,9 @@ _BY_NAME: Mapping[str, Shape] = {
     "changeover_minutes": Whole(0, 24 * 60),
     "travel_minutes": Whole(0, 24 * 60),
     "latest_finish_min": Maybe(_MINUTE),
+    "earliest_start_min": Maybe(_MINUTE),
     "rest_days": Whole(0, MOST_REST_DAYS),
+    "most_in_a_row": Maybe(Whole(1, MOST_IN_A_ROW)),
     "no_day_before": _WEEKDAYS,
     "no_day_after": _WEEKDAYS,
     "wear_percent": Whole(0, MOST_WEAR_PERCENT),

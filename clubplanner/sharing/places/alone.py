@@ -6,7 +6,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from clubplanner.sharing.rules.people.evenings_in_a_row import rows_of
+
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from numpy.typing import NDArray
 
     from clubplanner.sharing.ground.candidates import Candidates
@@ -16,16 +20,19 @@ if TYPE_CHECKING:
 def best_alone(terrain: Terrain, candidates: Candidates) -> NDArray[np.int64]:
     """Compute for each ask the wish points it could have with the whole club to itself.
 
-    The best of each day, then the best days that leave enough rest between them: exact for an ask
-    by itself but for load limits, which are not looked at for its sessions together. For a squad
-    with several asks the sum is an upper bound, for its asks may want the same hour.
+    The best of each day, then the best days that leave enough rest between them and are not too
+    many in a row: exact for an ask by itself but for load limits, which are not looked at for its
+    sessions together. For a squad with several asks the sum is an upper bound, for its asks may
+    want the same hour.
     """
     problem = terrain.problem
     best = np.zeros((len(problem.asks), max(1, len(problem.days))), dtype=np.int64)
     np.maximum.at(best, (candidates.ask, candidates.day), candidates.score)
     return np.array(
         [
-            best_days(best[n], ask.sessions, terrain.apart, ask.rest_days)
+            best_days(
+                best[n], ask.sessions, terrain.apart, ask.rest_days, rows_of(terrain, ask.squad)
+            )
             for n, ask in enumerate(problem.asks)
         ],
         dtype=np.int64,
@@ -37,16 +44,18 @@ def best_days(
     sessions: int,
     apart: NDArray[np.int64],
     rest_days: int,
+    too_long: Collection[frozenset[int]] = (),
 ) -> int:
-    """Add up the best days with enough rest between them.
+    """Add up the best days with enough rest between them and not too many in a row.
 
     Args:
         worth: What each day is worth; 0 for one that cannot be had.
         sessions: How many days at most.
         apart: From `Terrain`.
         rest_days: Days that must lie between two.
+        too_long: Sets of days not all of which may be taken.
     """
-    if rest_days == 0 or sessions == 1:
+    if not any(len(row) <= sessions for row in too_long) and (rest_days == 0 or sessions == 1):
         return int(np.sort(worth)[::-1][:sessions].sum())
     order = [int(day) for day in np.argsort(-worth, kind="stable") if worth[day] > 0]
     best = 0
@@ -60,6 +69,7 @@ def best_days(
             continue
         day = order[place]
         stack.append((place + 1, total, days))
-        if all(apart[day, other] > rest_days for other in days):
+        is_rested = all(apart[day, other] > rest_days for other in days)
+        if is_rested and not any(row <= {*days, day} for row in too_long):
             stack.append((place + 1, total + int(worth[day]), (*days, day)))
     return best

@@ -19,10 +19,11 @@ from clubplanner.sharing.rules.ground import (
     surface,
     venue,
 )
-from clubplanner.sharing.rules.people import coach, one_a_day, rest, travel
+from clubplanner.sharing.rules.people import coach, evenings_in_a_row, one_a_day, rest, travel
 from clubplanner.sharing.rules.rule import Stays
 from clubplanner.sharing.rules.times import (
     curfew,
+    earliest_start,
     latest_finish,
     light,
     opening_hours,
@@ -42,6 +43,8 @@ RULES: tuple[Rule, ...] = (
     one_a_day.RULE,
     coach.RULE,
     travel.RULE,
+    evenings_in_a_row.RULE,
+    earliest_start.RULE,
     latest_finish.RULE,
     rest.RULE,
     enough_ground.SIZE,

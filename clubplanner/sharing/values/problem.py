@@ -185,8 +185,8 @@ class Ask:
         venues: Venues that will do; empty for any.
         priority: Weight of each session when not all can be placed, 1 to 9, higher first.
         pinned: Sessions the secretary has already put somewhere. What the ask says about ground,
-            times and rest does not bind them, nor do load limits; opening hours, light and other
-            bookings do.
+            times, rest and evenings in a row does not bind them, nor do load limits; opening
+            hours, light and other bookings do.
         latest_finish_min: Every session ends by then, as the club's table for its age says; None
             for no such rule.
         rest_days: Fewest days between two sessions of the squad; of two asks, the larger counts.
@@ -196,6 +196,10 @@ class Ask:
         wishes: What would be liked, by grade.
         past: Percent points by which the squad was served better than the average squad in earlier
             stretches, negative for worse; of several asks of a squad, the first one's counts.
+        earliest_start_min: No session starts before then, such as the end of school; None for no
+            such rule.
+        most_in_a_row: On so many dates one after the other the squad trains at most; of several
+            asks the smallest number counts for all of them. None for no such rule.
     """
 
     key: str
@@ -222,6 +226,8 @@ class Ask:
     wear_percent: int = 100
     wishes: tuple[Wish, ...] = ()
     past: int = 0
+    earliest_start_min: int | None = None
+    most_in_a_row: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,10 +285,23 @@ class Effort:
     seed: int = 1
 
 
+_ADDED_LATER = ("earliest_start_min", "most_in_a_row")
+"""Fields of an ask that a digest tells of only where they are given, so that results from before
+there were such fields still belong to their problems."""
+
+
 def digest(problem: Problem) -> str:
     """Return a short text that is the same exactly for equal problems."""
-    text = json.dumps(plain(problem), sort_keys=True, separators=(",", ":"))
+    text = json.dumps(_as_given(plain(problem)), sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def _as_given(value: object) -> object:
+    """Leave out of plain values the fields that came later and are not given."""
+    if isinstance(value, dict):
+        is_absent = {name for name in _ADDED_LATER if name in value and value[name] is None}
+        return {name: _as_given(item) for name, item in value.items() if name not in is_absent}
+    return [_as_given(item) for item in value] if isinstance(value, list) else value
 
 
 def plain(value: object) -> object:

@@ -17,6 +17,7 @@ MOST_CELLS = 63
 MOST_DATES = 63
 MOST_PRIORITY = 9
 MOST_REST_DAYS = 30
+MOST_IN_A_ROW = 6
 MOST_WEAR_PERCENT = 1_000
 MOST_PAST = 100
 MOST_WISHES = 20
@@ -166,12 +167,9 @@ def _ask(problem: Problem, ask: Ask) -> Iterator[str]:
 
 
 def _ask_wants(problem: Problem, ask: Ask) -> Iterator[str]:
-    if not 0 <= ask.rest_days <= MOST_REST_DAYS:
-        yield f"needs days of rest from 0 to {MOST_REST_DAYS}"
+    yield from _ask_limits(ask)
     if not 0 <= ask.wear_percent <= MOST_WEAR_PERCENT or not -MOST_PAST <= ask.past <= MOST_PAST:
         yield "counts for too much wear or has a past beyond 100 percent points"
-    if not ask.no_day_before | ask.no_day_after <= set(range(7)):
-        yield "names a weekday beyond 0 (Monday) to 6 (Sunday)"
     venues = {ground.venue for ground in problem.grounds}
     keys = {ground.key for ground in problem.grounds}
     for wish in ask.wishes:
@@ -183,6 +181,17 @@ def _ask_wants(problem: Problem, ask: Ask) -> Iterator[str]:
             yield "wishes for a day that is not in the plan"
         if not _are_windows(problem, wish.windows):
             yield "wishes for a window on no day of the plan, or one that ends before it starts"
+
+
+def _ask_limits(ask: Ask) -> Iterator[str]:
+    if not 0 <= ask.rest_days <= MOST_REST_DAYS:
+        yield f"needs days of rest from 0 to {MOST_REST_DAYS}"
+    if not ask.no_day_before | ask.no_day_after <= set(range(7)):
+        yield "names a weekday beyond 0 (Monday) to 6 (Sunday)"
+    if ask.earliest_start_min is not None and ask.earliest_start_min < 0:
+        yield "has an earliest start before midnight"
+    if ask.most_in_a_row is not None and not 1 <= ask.most_in_a_row <= MOST_IN_A_ROW:
+        yield f"needs 1 to {MOST_IN_A_ROW} evenings in a row, or no such limit"
 
 
 def _pins(problem: Problem, ask: Ask) -> Iterator[str]:

@@ -129,7 +129,7 @@ def test_numbers_out_of_range_are_refused(squads: int, pitches: int, pressure: f
 
 @pytest.mark.parametrize(("squads", "pitches"), [(1, 1), (9, 2), (60, 6)])
 def test_an_example_with_wants_is_sound_and_of_every_sort(squads: int, pitches: int) -> None:
-    """Rest, finish, limits, wishes, pairs and prices are invented, the same for the same seed."""
+    """Rest, times, limits, wishes, pairs and prices are invented, the same for the same seed."""
     plain = example(squads, pitches, 3)
     problem = with_wants(plain, 3)
     assert problem == with_wants(plain, 3)
@@ -142,6 +142,8 @@ def test_an_example_with_wants_is_sound_and_of_every_sort(squads: int, pitches: 
         assert {ask.rest_days for ask in problem.asks} == {0, 1}
         assert any(ask.wishes for ask in problem.asks)
         assert any(ask.latest_finish_min for ask in problem.asks)
+        assert any(ask.earliest_start_min for ask in problem.asks)
+        assert any(ask.most_in_a_row for ask in problem.asks)
 
 
 def test_an_example_with_wants_is_shared_out_truly() -> None:

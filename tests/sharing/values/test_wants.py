@@ -170,6 +170,9 @@ def test_wrong_wants_are_told_with_their_place(change: dict[str, object], words:
         (make_ask("a", wishes=(Wish(4),)), "wishes[0].grade"),
         (make_ask("a", wishes=(Wish(1, windows=(Window(0, 9, 9),)),)), "windows[0].end_min"),
         (make_ask("a", rest_days=31), "rest_days"),
+        (make_ask("a", most_in_a_row=0), "most_in_a_row"),
+        (make_ask("a", most_in_a_row=7), "most_in_a_row"),
+        (make_ask("a", earliest_start_min=-1), "earliest_start_min"),
         (make_ask("a", past=101), "past"),
         (make_ask("a", no_day_after=frozenset({7})), "no_day_after[0]"),
     ],
@@ -190,6 +193,8 @@ def test_a_problem_with_every_want_goes_to_a_file_and_back() -> None:
         wishes=(Wish(3, WEEK[:1], frozenset({0}), frozenset({"park"}), frozenset()),),
         past=-7,
         no_day_before=frozenset({5, 6}),
+        earliest_start_min=990,
+        most_in_a_row=3,
     )
     problem = replace(
         CLUB,

@@ -1,0 +1,34 @@
+"""Earliest start: no session of an ask starts before then, such as the end of school."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clubplanner.language import _
+from clubplanner.sharing.rules.rule import Rule, Words
+from clubplanner.sharing.values.words import clock
+
+if TYPE_CHECKING:
+    from clubplanner.sharing.ground.terrain import Terrain
+    from clubplanner.sharing.rules.rule import Mask, Stays
+    from clubplanner.sharing.values.problem import Ask, Problem
+
+
+def too_early(_terrain: Terrain, ask: Ask, stays: Stays) -> Mask | None:
+    """Mark sessions that start before the ask's earliest start."""
+    if ask.earliest_start_min is None:
+        return None
+    return np.asarray(stays.starts[None, :] < ask.earliest_start_min)
+
+
+def _wanted(_problem: Problem, ask: Ask) -> str:
+    start = clock(ask.earliest_start_min or 0)
+    return _("is taken up no earlier than %(start)s, the earliest start", start=start)
+
+
+RULE = Rule(
+    on_ask=too_early,
+    words=Words(wanted=_wanted, but_for=lambda _problem: _("the earliest start")),
+)
