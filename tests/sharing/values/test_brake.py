@@ -5,6 +5,8 @@ from __future__ import annotations
 import threading
 import time
 
+import pytest
+
 from clubplanner.sharing.checks.checking import check
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.solving.solve import solve
@@ -23,6 +25,30 @@ def test_a_brake_pulled_before_the_start_still_gives_a_sound_plan() -> None:
     assert check(problem, outcome.placements) == ()
     assert outcome.kind is not Kind.PROVED_BEST
     assert not outcome.is_repeatable
+
+
+class _SlowToBegin:
+    """A solver that hears nothing before it has begun, as real ones do."""
+
+    def __init__(self) -> None:
+        self.has_begun = False
+        self.is_stopped = threading.Event()
+
+    def stop_search(self) -> None:
+        if self.has_begun:
+            self.is_stopped.set()
+
+
+@pytest.mark.parametrize("is_early", [True, False])
+def test_a_search_that_had_not_quite_begun_is_stopped_as_well(is_early: bool) -> None:
+    """A pull in the moment before a search begins, or just before it is held, is not lost."""
+    brake, solver = Brake(), _SlowToBegin()
+    if is_early:
+        brake.pull()
+    with brake.holding(solver):
+        brake.pull()
+        solver.has_begun = True
+        assert solver.is_stopped.wait(10)
 
 
 def test_a_brake_pulled_in_the_middle_ends_the_search_soon() -> None:
