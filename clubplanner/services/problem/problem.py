@@ -239,6 +239,8 @@ def _asks(
             rest_days=ask.rest_days,
             no_day_before=ask.no_day_before,
             no_day_after=ask.no_day_after,
+            earliest_start_min=rule.earliest_start_min,
+            most_in_a_row=ask.most_in_a_row,
             wear_percent=rule.wear_percent,
             wishes=wishes(ask, squad.name, index, places),
         )

@@ -117,7 +117,9 @@ def _time_rules(problem: Problem, ask: Ask, placement: Placement) -> Iterator[st
     on_step = placement.start_min % problem.step_minutes == 0
     if not on_step and all(placement.start_min != start for start, _ in windows):
         yield "start"
-    if ask.earliest_start_min is not None and placement.start_min < ask.earliest_start_min:
+    is_school_day = problem.days[placement.day].weekday < 5
+    earliest = ask.earliest_start_min if is_school_day else None
+    if earliest is not None and placement.start_min < earliest:
         yield "earliest start"
     if ask.latest_finish_min is not None and placement.end_min > ask.latest_finish_min:
         yield "latest finish"

@@ -196,8 +196,8 @@ class Ask:
         wishes: What would be liked, by grade.
         past: Percent points by which the squad was served better than the average squad in earlier
             stretches, negative for worse; of several asks of a squad, the first one's counts.
-        earliest_start_min: No session starts before then, such as the end of school; None for no
-            such rule.
+        earliest_start_min: From Monday to Friday no session starts before then, such as the end of
+            school; None for no such rule.
         most_in_a_row: On so many dates one after the other the squad trains at most; of several
             asks the smallest number counts for all of them. None for no such rule.
     """

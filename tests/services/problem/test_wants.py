@@ -54,6 +54,9 @@ def test_age_rules_bind_the_squads_they_are_for() -> None:
     young, adult = problem_of(rules).asks
     assert (young.latest_finish_min, young.wear_percent) == (1170, 50)
     assert (adult.latest_finish_min, adult.wear_percent) == (None, 100)
+    schools = SharingRules(ages=(AgeRule(10, earliest_start_min=990),))
+    assert [ask.earliest_start_min for ask in problem_of(schools).asks] == [990, None]
+    assert problem_of(rules, most_in_a_row=2).asks[0].most_in_a_row == 2
     assert problem_of(rules, latest_finish_min=1150).asks[0].latest_finish_min == 1150
     assert problem_of(rules, latest_finish_min=1200).asks[0].latest_finish_min == 1170
 

@@ -1,4 +1,4 @@
-"""Earliest start: no session of an ask starts before then, such as the end of school."""
+"""Earliest start: from Monday to Friday no session starts before school is out."""
 
 from __future__ import annotations
 
@@ -15,10 +15,12 @@ if TYPE_CHECKING:
     from clubplanner.sharing.rules.rule import Mask, Stays
     from clubplanner.sharing.values.problem import Ask, Problem
 
+SATURDAY = 5
 
-def too_early(_terrain: Terrain, ask: Ask, stays: Stays) -> Mask | None:
-    """Mark sessions that start before the ask's earliest start."""
-    if ask.earliest_start_min is None:
+
+def too_early(terrain: Terrain, ask: Ask, stays: Stays) -> Mask | None:
+    """Mark sessions from Monday to Friday that start before the ask's earliest start."""
+    if ask.earliest_start_min is None or terrain.problem.days[stays.day].weekday >= SATURDAY:
         return None
     return np.asarray(stays.starts[None, :] < ask.earliest_start_min)
 

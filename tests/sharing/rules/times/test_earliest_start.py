@@ -27,6 +27,13 @@ def test_nobody_starts_before_school_is_out() -> None:
     assert [fault.code for fault in check(PROBLEM, [early])] == ["earliest start"]
 
 
+def test_a_saturday_is_no_school_day() -> None:
+    """From Monday to Friday only: on a Saturday it may start as early as asked for."""
+    days = tuple(replace(day, weekday=5) for day in PROBLEM.days)
+    saturday = replace(PROBLEM, days=days)
+    assert broken_places(saturday, RULE) == faulty_places(saturday, "earliest start") == set()
+
+
 def test_a_pinned_session_may_start_earlier() -> None:
     """What the secretary pins stands."""
     pin = Placement("a", 0, "top-halves-0", 0, 1080, 1140)
