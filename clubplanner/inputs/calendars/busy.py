@@ -31,7 +31,7 @@ from clubplanner.inputs.calendars.calendar_zones import (
     windows_clock,
 )
 from clubplanner.inputs.calendars.recurrence import Budget, BudgetError
-from clubplanner.inputs.club_files.faults import Faults
+from clubplanner.inputs.reading.faults import Faults
 from clubplanner.language import _
 
 if TYPE_CHECKING:

@@ -8,8 +8,8 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.times.times import minute_from_clock
-from clubplanner.inputs.club_files.faults import Faults, list_words, show_value
-from clubplanner.inputs.club_files.rows import Row, read_rows
+from clubplanner.inputs.reading.faults import Faults, list_words, show_value
+from clubplanner.inputs.reading.rows import Row, read_rows
 from clubplanner.language import _
 
 if TYPE_CHECKING:

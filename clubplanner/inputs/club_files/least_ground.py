@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.squads import LeastGround
-from clubplanner.inputs.club_files.faults import list_words, show_value
+from clubplanner.inputs.reading.faults import list_words, show_value
 from clubplanner.language import _, marked
 
 if TYPE_CHECKING:

@@ -14,9 +14,9 @@ from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.windows import parse_windows
 from clubplanner.domain.times.zones import known_zones
-from clubplanner.inputs.club_files.bounded import read_toml
-from clubplanner.inputs.club_files.faults import Faults, list_words, show_value
-from clubplanner.inputs.club_files.toml_tables import NO_LIMIT, TomlTable, read_each
+from clubplanner.inputs.reading.bounded import read_toml
+from clubplanner.inputs.reading.faults import Faults, list_words, show_value
+from clubplanner.inputs.reading.toml_tables import NO_LIMIT, TomlTable, read_each
 from clubplanner.language import ENGLISH, _, languages
 
 if TYPE_CHECKING:

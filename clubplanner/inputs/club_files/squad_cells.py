@@ -6,8 +6,8 @@ import re
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.times.windows import parse_windows
-from clubplanner.inputs.club_files.faults import show_value
-from clubplanner.inputs.club_files.rows import Row
+from clubplanner.inputs.reading.faults import show_value
+from clubplanner.inputs.reading.rows import Row
 from clubplanner.language import _
 
 if TYPE_CHECKING:

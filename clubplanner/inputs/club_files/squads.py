@@ -10,10 +10,10 @@ from clubplanner.domain.club.squads import Ask, Squad
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.windows import EXAMPLE, told_days
 from clubplanner.inputs.club_files import wants
-from clubplanner.inputs.club_files.faults import Faults, list_words, show_value
 from clubplanner.inputs.club_files.least_ground import read_least
-from clubplanner.inputs.club_files.rows import read_rows
 from clubplanner.inputs.club_files.squad_cells import SquadCells
+from clubplanner.inputs.reading.faults import Faults, list_words, show_value
+from clubplanner.inputs.reading.rows import read_rows
 from clubplanner.language import _
 
 if TYPE_CHECKING:

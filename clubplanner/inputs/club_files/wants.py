@@ -10,7 +10,7 @@ from clubplanner.domain.club.squads import AskWish, Partner
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.domain.times.windows import parse_days, parse_windows
-from clubplanner.inputs.club_files.faults import list_words, show_value
+from clubplanner.inputs.reading.faults import list_words, show_value
 from clubplanner.language import _, marked
 
 if TYPE_CHECKING:

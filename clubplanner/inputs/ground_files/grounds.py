@@ -13,9 +13,6 @@ from clubplanner.domain.ground.pitch_from_plan import build_pitch
 from clubplanner.domain.ground.plans import CUTS, GoalPlan, MarkingPlan, PitchPlan, PlanError
 from clubplanner.domain.keys import key_from_name
 from clubplanner.geometry.shapes import largest_part, snap
-from clubplanner.inputs.club_files.bounded import read_json
-from clubplanner.inputs.club_files.faults import Faults, show_value
-from clubplanner.inputs.club_files.fields import Fields
 from clubplanner.inputs.ground_files.outlines import (
     read_lonlat,
     read_outline,
@@ -33,6 +30,9 @@ from clubplanner.inputs.ground_files.pitch_parts import (
     read_obstacle,
     read_spot,
 )
+from clubplanner.inputs.reading.bounded import read_json
+from clubplanner.inputs.reading.faults import Faults, show_value
+from clubplanner.inputs.reading.fields import Fields
 from clubplanner.language import ENGLISH, _, figure, quoted
 
 if TYPE_CHECKING:

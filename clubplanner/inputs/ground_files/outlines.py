@@ -9,14 +9,14 @@ from shapely import Polygon
 
 from clubplanner.geometry.frame import Frame, frame_polygon
 from clubplanner.geometry.shapes import explain_fault, rectangle
-from clubplanner.inputs.club_files.fields import is_number
 from clubplanner.inputs.ground_files.pitch_parts import LONGEST_M, SHORTEST_M, polygon_of
+from clubplanner.inputs.reading.fields import is_number
 from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from clubplanner.inputs.club_files.fields import Fields
+    from clubplanner.inputs.reading.fields import Fields
 
 FULL_TURN_DEG, RIGHT_ANGLE_DEG = 360.0, 90.0
 """No longitude is beyond the first, in any way of counting, and no latitude beyond the second."""

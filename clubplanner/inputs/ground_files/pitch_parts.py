@@ -10,11 +10,11 @@ from shapely import Polygon
 from clubplanner.domain.ground.grounds import Goal, GoalKind
 from clubplanner.domain.ground.plans import GoalPlan, MarkingPlan
 from clubplanner.geometry.shapes import explain_fault, rectangle
-from clubplanner.inputs.club_files.fields import is_number
+from clubplanner.inputs.reading.fields import is_number
 from clubplanner.language import _
 
 if TYPE_CHECKING:
-    from clubplanner.inputs.club_files.fields import Fields
+    from clubplanner.inputs.reading.fields import Fields
 
 LONGEST_M, SHORTEST_M = 400.0, 3.0
 FULL_GOAL_M = (7.32, 2.44)

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import FaultyInputError
-from clubplanner.inputs.club_files.faults import decode_text
 from clubplanner.inputs.club_files.sizes import read_sizes
+from clubplanner.inputs.reading.faults import decode_text
 from clubplanner.services.coach.fit_inputs import faulty, ground_from_words
 from clubplanner.services.coach.format_words import formats_on
 

@@ -14,8 +14,8 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.fitting.games.matches import find_match_length, parse_match_lengths
 from clubplanner.fitting.setting_out.formats import find_format
-from clubplanner.inputs.club_files.faults import decode_text, list_words
 from clubplanner.inputs.club_files.fixtures import FixtureLine, read_fixtures
+from clubplanner.inputs.reading.faults import decode_text, list_words
 from clubplanner.language import _, ngettext
 from clubplanner.resources import published_table
 from clubplanner.services.rows.own_sizes import format_codes, load_formats, published_formats

@@ -9,9 +9,9 @@ from clubplanner.domain.ground.grounds import is_same_ground
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.inputs.club_files.club_file import ClubFile
-from clubplanner.inputs.club_files.faults import decode_text
 from clubplanner.inputs.ground_files.ground_features import write_grounds
 from clubplanner.inputs.ground_files.grounds import read_grounds
+from clubplanner.inputs.reading.faults import decode_text
 from clubplanner.language import _, marked
 from clubplanner.services.rows.club import club_language
 from clubplanner.services.rows.snapshot import load_venues

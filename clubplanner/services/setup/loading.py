@@ -12,12 +12,12 @@ from sqlalchemy import select
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
 from clubplanner.geometry.frame import Frame
-from clubplanner.inputs.club_files.faults import decode_text, list_words
 from clubplanner.inputs.club_files.fixtures import is_fixture_table
 from clubplanner.inputs.club_files.settings import SettingsRead, read_settings
 from clubplanner.inputs.club_files.sizes import SizesRead, is_size_table, read_sizes
 from clubplanner.inputs.club_files.squads import SquadsRead, read_squads
 from clubplanner.inputs.ground_files.grounds import GroundsRead, read_grounds
+from clubplanner.inputs.reading.faults import decode_text, list_words
 from clubplanner.language import ENGLISH, _, figure
 from clubplanner.services.rows.own_sizes import (
     check_formats_asked_for,

@@ -9,8 +9,8 @@ from shapely import Polygon
 from sqlalchemy import JSON, MetaData
 from sqlalchemy.orm import DeclarativeBase
 
-from clubplanner.store.kinds import hold_kinds
 from clubplanner.store.tables.columns import Ground, Instant
+from clubplanner.store.tables.kinds import hold_kinds
 
 
 class Base(DeclarativeBase):

@@ -21,8 +21,8 @@ from clubplanner.domain.club.sharing_rules import (
 )
 from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.times import Window
-from clubplanner.inputs.club_files.faults import decode_text
 from clubplanner.inputs.club_files.settings import SettingsRead, read_settings
+from clubplanner.inputs.reading.faults import decode_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from clubplanner.domain.club.squads import LeastGround
 from clubplanner.domain.times.times import Window
-from clubplanner.inputs.club_files.faults import decode_text
 from clubplanner.inputs.club_files.squads import COLUMNS, REQUIRED, read_squads
+from clubplanner.inputs.reading.faults import decode_text
 from tests.inputs.squads_file import FORMATS, GOOD, faults_of, read, write_row
 
 

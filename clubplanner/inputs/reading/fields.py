@@ -6,13 +6,13 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.inputs.club_files.faults import LARGEST, LONGEST_SHOWN, list_words, show_value
+from clubplanner.inputs.reading.faults import LARGEST, LONGEST_SHOWN, list_words, show_value
 from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-    from clubplanner.inputs.club_files.faults import Faults
+    from clubplanner.inputs.reading.faults import Faults
 
 
 @dataclass(slots=True)

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.language import _
 
 if TYPE_CHECKING:
-    from clubplanner.inputs.club_files.faults import Faults
+    from clubplanner.inputs.reading.faults import Faults
 
 LONGEST_TOML = 1_000_000
 """Characters of a settings file; one of a large club has some ten thousand (our own choice)."""

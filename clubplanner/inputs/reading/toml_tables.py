@@ -7,13 +7,13 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from clubplanner.domain.times.times import minute_from_clock
-from clubplanner.inputs.club_files.faults import LARGEST, show_value
+from clubplanner.inputs.reading.faults import LARGEST, show_value
 from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from clubplanner.inputs.club_files.faults import Faults
+    from clubplanner.inputs.reading.faults import Faults
 
 FIRST_YEAR, LAST_YEAR = 2000, 2099
 NO_LIMIT = -1

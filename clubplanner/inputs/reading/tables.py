@@ -11,7 +11,7 @@ from clubplanner.language import _
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from clubplanner.inputs.club_files.faults import Faults
+    from clubplanner.inputs.reading.faults import Faults
 
 MOST_CELLS = 200
 """Cells of a row; our widest table has some thirty columns."""

@@ -6,14 +6,14 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from clubplanner.inputs.club_files.faults import list_words, show_value
-from clubplanner.inputs.club_files.tables import cells_by_column, read_table
+from clubplanner.inputs.reading.faults import list_words, show_value
+from clubplanner.inputs.reading.tables import cells_by_column, read_table
 from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from clubplanner.inputs.club_files.faults import Faults
+    from clubplanner.inputs.reading.faults import Faults
 
 MOST_ROWS = 5000
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.inputs.club_files.faults import (
+from clubplanner.inputs.reading.faults import (
     LONGEST_SHOWN,
     Faults,
     decode_text,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from clubplanner.inputs.club_files.rows import MOST_ROWS
 from clubplanner.inputs.club_files.squads import COLUMNS, read_squads
+from clubplanner.inputs.reading.rows import MOST_ROWS
 from tests.inputs.squads_file import FORMATS, GOOD, faults_of, read, write_row
 
 

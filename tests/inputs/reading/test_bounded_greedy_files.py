@@ -15,13 +15,13 @@ import pytest
 
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.inputs.calendars.busy import read_busy
-from clubplanner.inputs.club_files.bounded import MOST_KEY_PARTS
-from clubplanner.inputs.club_files.faults import MOST_FAULTS
 from clubplanner.inputs.club_files.fixtures import read_fixtures
 from clubplanner.inputs.club_files.settings import read_settings
 from clubplanner.inputs.club_files.sizes import is_size_table, read_sizes
 from clubplanner.inputs.club_files.squads import read_squads
 from clubplanner.inputs.ground_files.grounds import read_grounds
+from clubplanner.inputs.reading.bounded import MOST_KEY_PARTS
+from clubplanner.inputs.reading.faults import MOST_FAULTS
 from tests.builders import NOW
 
 if TYPE_CHECKING:

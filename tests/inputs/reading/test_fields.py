@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from clubplanner.inputs.club_files.faults import (
+from clubplanner.inputs.reading.faults import (
     Faults,
 )
-from clubplanner.inputs.club_files.fields import Fields, is_number
+from clubplanner.inputs.reading.fields import Fields, is_number
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,1 @@
+"""What every reader needs: faults with their places, tables, TOML and JSON within bounds."""
