@@ -9,6 +9,21 @@ tools read. In templates `{% trans %}` wraps whole paragraphs, and a percent sig
 is written twice. Words without a translation are told in English. Constants and words that records
 hold are marked with `marked("…")` where they are written and told with `term(…)` where they are
 needed. Dates are written by patterns of the Unicode locale data, which are translated like words.
+
+Words are gettext messages. English inside `_("…", name=value)` (`language.py`), called when the
+words are needed, never at import; templates use `{{ _('…') }}` and `{% trans %}`. Catalogues are
+`web/languages/<code>.po`, read as they are: nothing to compile. Sentences are whole messages, with
+`ngettext` where a number decides. Constants are `marked("…")` and told by `term(…)`, as are the
+English words that records hold (`domain/terms.py`). Numbers go through `figure`, dates through
+patterns of the Unicode locale data, which are messages themselves. The language is a context
+variable: a request speaks its reader's (a cookie, else Accept-Language, else the club's:
+`webapp/serving/languages.py`), a process that shares out that of whoever started it, a worker and
+all that goes to everybody the club's, the command line English. What is kept in words (the journal,
+a proposal's reasons) stays in the language in which it was said. Parts of a pitch without a name of
+their own are called in the club's language whoever saves them (`PitchPlan.language`), or bookings
+by name would lose their ground. Places in files ("row 4, column minutes") are kept in English and
+told when shown (`domain/problems.py`), because forms find their fields by them. Files keep their
+English words; forms show and take those of the reader (`inputs/club_files/spoken_cells.py`).
 """
 
 from __future__ import annotations

@@ -1,6 +1,39 @@
 """The database: tables, the guard against double booking, engines and migrations.
 
 Only services open sessions. The guard refuses overlapping bookings whatever the code does.
+
+The guard is in the database. Triggers on SQLite refuse an insert or update that shares a cell and a
+moment with a live booking, ground that is not its area's, and cells changed under a booking,
+whoever writes (`store/guard.py` says what is held even for another program); a check a column keeps
+kinds of values apart (`store/tables/kinds.py`). Services look first, for a good message. Guards
+live in one list per database (`store/guard.py`), stand up again after every migration, and are
+compared with their text at start: without them nothing is served. PostgreSQL's exclusion constraint
+gets a list of its own beside SQLite's.
+
+A squad's name is looked up, not kept. `BookingRow.holder` is the squad's name as it is, and for
+anybody else what was written (`written_holder`). The journal keeps what it was called; that alone
+is no difference between two states (`is_same_state`), so undo and mails pass over it. A rename
+counts every booking to come (`services/setup/calendars_follow.py`), by form, file or undo.
+
+Steps follow one another. A step of the history that landed is never edited:
+`tests/store/test_upgrades.py` holds its hash. A database is upgraded in one transaction, after a
+copy of it was put beside it, and has to come out in the shape of the models (`store/shape.py`), or
+it is left as it was. `check_store` compares the shape too: whoever opens a database that differs is
+told where. Only `migrate` begins a file. With each step that lands, `python -m tests.store.lived_in
+<step>` keeps a database as it is made that day in `tests/store/earlier/`, which every later version
+has to open.
+
+The journal listens to the session. Context: a change that some service forgets to note is lost.
+Decision: `store/journal.py` hooks every write session: before a booking row is written over, its
+stored state is kept; at commit, before and after go into the same transaction, states in between
+left out; bulk statements on bookings are refused. Who did it is given at the edge:
+`store.acting_for(name)`; pages say `act_as(name)`. Consequences: services only describe a change
+(`describe_change`); undo and “as it stood on” are pure rules over the journal
+(`domain/booked/journal.py`). Undo takes back all of a change that is still to come, or nothing; an
+added booking is withdrawn, never removed, so calendars hear of it. Other records
+(`store/records.py`: squads with their asks, pitches with their areas, breaks, limits, people…) are
+read before and after in the same way, without secrets and addresses; those whose state says all of
+them are put back, ground and people are not.
 """
 
 # All tables are known once any of them is.

@@ -1,1 +1,17 @@
-"""Mails about changes: gathered, delivered, listed, turned off."""
+"""Mails about changes: gathered, delivered, listed, turned off.
+
+The outbox is written by the journal. What the journal notes of a booking and a squad would notice
+(`domain/club/notices.py`) becomes a `notice` row in the same transaction (`store/outbox.py`); a
+change that nobody counted is counted there, so that calendars take it. Services call nothing. What
+happens within 24 hours is marked to go by mail too.
+
+Mails are delivered at least once, and show once. `services/mails/gathering.py` makes mails of notes
+(one a person and go of changes, told once in one transaction), `services/mails/delivering.py` takes
+one, hands it over, notes it. A worker may die anywhere; the next try has the same Message-ID, uids,
+counts and stamps, since a mail keeps what it tells. Only its secret address and its date are new at
+each try: no secret is stored, only hashes. Every server that serves also runs the worker
+(`commands/worker.py`). What the mail server refuses before it knows a recipient
+(`services/mails/answers.py`) it refuses to the club: all mails wait, for growing whiles, with a row
+that tells why (`mail_pause`), and none is lost. Only what is said of a recipient or of one message
+ends a mail.
+"""
