@@ -5,6 +5,7 @@
     ├── MissingError             what was asked for is not there (any more)
     │   └── NoClubError          no club has been loaded yet
     ├── ClashError               the ground is held; carries who holds it and what is free
+    ├── HinderedError            rules of the rule book stand in the way; carries each of them
     ├── OutdatedError            somebody else changed it first; nothing was overwritten
     ├── RefusedError             the rules of the club do not allow it
     ├── TooManyError             asked too often; carries when to try again
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.booked.bookings import Clash
     from clubplanner.domain.problems import Problem
+    from clubplanner.domain.rules.case import Hindrance
 
 
 class PlannerError(Exception):
@@ -89,6 +91,20 @@ class ClashError(PlannerError):
         if self.free:
             message += ". " + _("Free instead: %(places)s", places="; ".join(self.free))
         super().__init__(f"{message}. {advice}".strip())
+
+
+class HinderedError(PlannerError):
+    """Rules of the rule book stand in the way.
+
+    Attributes:
+        hindrances: Every rule that does, in the order of the book.
+        advice: What to do, a full sentence; may be blank.
+    """
+
+    def __init__(self, hindrances: Sequence[Hindrance], advice: str = "") -> None:
+        self.hindrances = tuple(hindrances)
+        self.advice = advice
+        super().__init__(" ".join([*(one.words for one in self.hindrances), advice]).strip())
 
 
 class OutdatedError(PlannerError):

@@ -15,8 +15,7 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange, range_from_wall
 from clubplanner.inputs.club_files.club_file import ClubFile
-from clubplanner.services.evening.bookings import add_booking
-from clubplanner.services.rows.booking_rows import BookingWish
+from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
@@ -144,7 +143,10 @@ def book(
     is_fixed: bool = True,
     now: datetime = NOW,
 ) -> int:
-    """Book ground for a squad by its key, or for anybody else by name; return the number."""
+    """Put a booking in the books, of a squad by its key or of anybody else by name, as a fact.
+
+    No rule is asked, as for what a club's files say; return the number.
+    """
     is_squad = who in (KESTRELS, HARRIERS)
     wish = BookingWish(
         area_id=find_area_id(store, pitch_key, area_key),
@@ -155,7 +157,8 @@ def book(
         note=note,
         is_fixed=is_fixed,
     )
-    return add_booking(store, wish, now).number
+    with store.write() as session:
+        return insert_booking(session, wish, now).id
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from shapely import box
 from sqlalchemy import func, insert, select, text
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.services.places.ruling import Overruling
 from clubplanner.services.rows.booking_rows import BookingWish
 from clubplanner.services.rows.snapshot import WITH_NAMES
 from clubplanner.store.tables.base import Base
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
     from clubplanner.domain.times.times import TimeRange
     from clubplanner.store.engine import Store
 
+ALL_THE_SAME = Overruling("The committee wants it.", None)
+"""Whatever rule stands in the way is overruled; for tests of something else."""
 SQUARE = box(0, 0, 10, 10)
 TOP = "osier-lane-top-pitch"
 MEADOW = "osier-lane-meadow"

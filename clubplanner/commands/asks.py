@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.days import DAY
-from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.commands.output import because_option, json_option, say, tells_faults
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import RefusedError
@@ -21,6 +21,7 @@ from clubplanner.services.giving.requests import (
 )
 from clubplanner.services.giving.swaps import accept_swap, end_swap, list_swaps, offer_swap
 from clubplanner.services.giving.waiting_list import list_asks, refuse_ask, serve_waiting
+from clubplanner.services.places.ruling import Overruling
 
 if TYPE_CHECKING:
     from datetime import date
@@ -135,17 +136,19 @@ def refuse(context: Context, number: int, answer: str, as_json: bool) -> None:
 @asks.command()
 @click.argument("first", type=NUMBER)
 @click.argument("second", type=NUMBER)
+@because_option
 @json_option
 @click.pass_obj
 @tells_faults
-def swap(context: Context, first: int, second: int, as_json: bool) -> None:
+def swap(context: Context, first: int, second: int, because: str, as_json: bool) -> None:
     """Let the squads of bookings FIRST and SECOND change places at once."""
     store = context.open()
     now = datetime.now(UTC)
-    offer_swap(store, SECRETARY, first, second, "", now)
+    overruling = Overruling(because.strip(), None)
+    offer_swap(store, SECRETARY, first, second, "", now, overruling)
     number = list_swaps(store, SECRETARY, now)[-1].number
     try:
-        words = accept_swap(store, SECRETARY, number, now)
+        words = accept_swap(store, SECRETARY, number, now, overruling)
     except Exception:
         end_swap(store, SECRETARY, number)
         raise

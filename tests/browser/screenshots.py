@@ -36,7 +36,7 @@ from clubplanner.services.evening.closures import ClosureWish, close_ground
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.giving.requests import SessionAsk, ask_for_session
-from clubplanner.services.giving.swaps import offer_swap
+from clubplanner.services.giving.swaps import offer_swap, see_own_session
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.gathering import want_mail
 from clubplanner.services.mails.transport import Fate
@@ -147,7 +147,8 @@ def fill_season(store: Store) -> dict[str, str]:
     soft = range_until(NOW.date(), 0, NOW.date() + timedelta(days=3), 24 * 60, zone)
     wish = ClosureWish(meadow, soft, Condition.NO_STUDS, "soft after rain")
     close_ground(store, wish, None, NOW)
-    coach = Person(0, "Maren Holloway", Role.COACH, "", frozenset({SQUAD, "u14-harriers"}))
+    squads = frozenset({SQUAD, "u14-harriers"})
+    coach = Person(0, "Maren Holloway", Role.COACH, "", squads)
     with store.read() as session:
         own = [
             row
@@ -156,11 +157,15 @@ def fill_season(store: Store) -> dict[str, str]:
             )
             if row.squad is not None and row.purpose is Purpose.TRAINING
         ]
-        mine = next(row for row in own if row.squad is not None and row.squad.key == SQUAD)
-        other = next(row for row in own if row.squad_id != mine.squad_id)
-        by = "" if mine.squad is None else mine.squad.coach
-    offer_swap(store, coach, mine.id, other.id, "Exams that evening", NOW)
-    theirs = {row.starts_at.date() for row in own if row.squad and row.squad.coach == by}
+        by = next(row.squad.coach for row in own if row.squad and row.squad.key == SQUAD)
+        theirs = {row.starts_at.date() for row in own if row.squad and row.squad.coach == by}
+        ours = [row.id for row in own if row.squad is not None and row.squad.key in squads]
+    mine, other = next(
+        (number, int(value))
+        for number in ours
+        for value, _words in see_own_session(store, coach, number, NOW).others
+    )
+    offer_swap(store, coach, mine, other, "Exams that evening", NOW)
     days = (NOW.date() + timedelta(days=n) for n in range(5))  # Monday to Friday
     idle = next(day for day in days if day not in theirs)
     whole = SessionAsk(SQUAD, idle, 18 * 60, 19 * 60, 60, 1.0, "Before the final")
@@ -179,10 +184,10 @@ def fill_season(store: Store) -> dict[str, str]:
     request = RunRequest(Work.STRETCH, Effort(seconds=30), stretch="spring")
     ask_for_run(store, request, NOW, datetime.now(UTC))
     return {
-        "/coach/sessions/<int:number>": f"/coach/sessions/{mine.id}",
-        "/desk/bookings/<int:number>": f"/desk/bookings/{mine.id}",
+        "/coach/sessions/<int:number>": f"/coach/sessions/{mine}",
+        "/desk/bookings/<int:number>": f"/desk/bookings/{mine}",
         "/desk/share-outs/<int:number>/else": "/desk/share-outs/1/else?place=0",
-        "/desk/share-outs/bookings/<int:number>": f"/desk/share-outs/bookings/{mine.id}",
+        "/desk/share-outs/bookings/<int:number>": f"/desk/share-outs/bookings/{mine}",
         "/desk/season/closures/look": f"/desk/season/closures/look?{look}",
         "/desk/season/matches/<int:number>": "/desk/season/matches/1",
     }

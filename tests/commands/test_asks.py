@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from tests.commands.test_changes import run
 from tests.small_club import HARRIERS, KESTRELS, TOP, book, kept_bookings, load_small_club
+from tests.stores import booking_row
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -44,3 +45,25 @@ def test_asks_swaps_and_handing_back(empty_store: Store, tmp_path: Path) -> None
     assert late.exit_code == 2
     assert "is not a time of day" in late.output
     assert run(path, "asks", "refuse", "99").exit_code == 2
+
+
+def test_a_swap_that_a_rule_forbids_needs_a_reason(empty_store: Store, tmp_path: Path) -> None:
+    """It exits with 3 and the rule's words, and is done with --because, which is kept."""
+    path = tmp_path / "empty.sqlite"
+    load_small_club(empty_store)
+    now = datetime.now(UTC)
+    day = now.date() + timedelta(days=7 + (2 - now.weekday()) % 7)
+    first = book(empty_store, KESTRELS, day=day)
+    second = book(empty_store, HARRIERS, "third-2", day=day, start_min=19 * 60, end_min=20 * 60)
+    swap = ["asks", "swap", str(first), str(second)]
+    refused = run(path, *swap)
+    assert refused.exit_code == 3
+    assert "U12 Kestrels ask for Wed 18:00-19:15." in refused.output
+    (problem,) = json.loads(run(path, *swap, "--json").output)["problems"]
+    assert (problem["code"], problem["message"]) == (
+        "times asked for",
+        "U12 Kestrels ask for Wed 18:00-19:15.",
+    )
+    assert "have changed places" in run(path, *swap, "--because", "Both agreed").output
+    assert booking_row(empty_store, first).overruled == "Both agreed"
+    assert booking_row(empty_store, second).overruled == ""

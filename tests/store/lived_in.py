@@ -70,6 +70,7 @@ from tests.small_club import (
     pitch_feature,
     small_club_files,
 )
+from tests.stores import ALL_THE_SAME
 
 if TYPE_CHECKING:
     from email.message import EmailMessage
@@ -163,7 +164,7 @@ def _season(store: Store) -> None:
     other = book(store, HARRIERS, "third-2")
     soon = book(store, HARRIERS, "third-1", day=NOW.date(), start_min=20 * 60, end_min=21 * 60)
     during = make_range(NOW.date(), 20 * 60 + 15, 21 * 60 + 15)
-    move_booking(store, soon, 0, find_area_id(store, TOP, "third-2"), during, NOW)
+    move_booking(store, soon, 0, find_area_id(store, TOP, "third-2"), during, NOW, ALL_THE_SAME)
     number = run_share_out(store, "winter", Effort(seconds=3.0), NOW).number
     publish_share_out(store, number, NOW)
     set_holiday_place(store, "GB", "ENG")

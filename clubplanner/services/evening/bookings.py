@@ -3,40 +3,40 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
-
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.times.daylight import LightKind, find_light
-from clubplanner.domain.times.times import TimeRange, clock_in_zone, day_in_words
+from clubplanner.domain.times.times import TimeRange, clock_in_zone, day_in_words, short_day
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
+from clubplanner.services.places.free_instead import with_free_ground
+from clubplanner.services.places.ruling import (
+    KEEP_THE_RULES,
+    Overruling,
+    although,
+    hold_to_rules,
+    what_hinders_row,
+)
 from clubplanner.services.rows.booking_rows import (
     BookingWish,
-    find_holders,
     insert_booking,
     load_area,
     note_change,
     place_booking,
 )
-from clubplanner.services.rows.snapshot import load_club, load_zone
+from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
-from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import datetime
-    from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.rules.case import Hindrance
     from clubplanner.store.engine import Store
-
-MOST_SUGGESTIONS = 4
-LATER_STEPS = 12
-"""How many start steps later than asked are tried when looking for free time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +45,11 @@ class BookingDone:
 
     Attributes:
         number: The booking's number.
-        cautions: What the secretary should know: darkness, a coach in two places.
+        against: The words of the rules that were overruled for it.
     """
 
     number: int
-    cautions: tuple[str, ...]
+    against: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,8 @@ class BookingShown:
     """A booking as a form shows it; local date and times.
 
     `is_fixed` tells whether share-outs leave it alone, `is_session` whether it is a squad's
-    training that they could move.
+    training that they could move. `overruled` is why it stands there against a rule, blank where
+    none was overruled; `against` the words of the rules that it breaks today, looked up only then.
     """
 
     number: int
@@ -75,6 +76,8 @@ class BookingShown:
     ends: str
     is_fixed: bool
     is_session: bool
+    overruled: str = ""
+    against: tuple[str, ...] = ()
 
 
 def see_booking(store: Store, number: int) -> BookingShown:
@@ -109,14 +112,25 @@ def see_booking(store: Store, number: int) -> BookingShown:
                 and row.squad_id is not None
                 and not row.is_withdrawn
             ),
+            overruled=row.overruled,
+            against=_words(what_hinders_row(session, row)) if row.overruled else (),
         )
 
 
-def add_booking(store: Store, wish: BookingWish, now: datetime) -> BookingDone:
-    """Book ground.
+def add_booking(
+    store: Store, wish: BookingWish, now: datetime, overruling: Overruling = KEEP_THE_RULES
+) -> BookingDone:
+    """Book ground where no rule stands in the way, or where the secretary overrules those that do.
+
+    Args:
+        store: The database.
+        wish: What is booked; ground that is closed asks no rule.
+        now: The present instant.
+        overruling: Which rules are overruled, and why.
 
     Raises:
         ClashError: Naming who holds the ground and what is free nearby.
+        HinderedError: Naming every rule that stands in the way and is not overruled.
         MissingError: If area or squad is gone.
         RefusedError: If it lies in the past or lasts more than a day.
     """
@@ -131,14 +145,24 @@ def add_booking(store: Store, wish: BookingWish, now: datetime) -> BookingDone:
         try:
             row = insert_booking(session, wish, now)
         except ClashError as clash:
-            raise _with_free_ground(session, clash, wish.area_id, wish.during) from clash
-        return BookingDone(row.id, _cautions(session, row))
+            raise with_free_ground(session, clash, wish) from clash
+        found = hold_to_rules(session, row, overruling)
+        if found:
+            done = _("%(holder)s have %(place)s", holder=row.holder, place=_where(session, row))
+            describe_change(session, although(done, found, overruling.because))
+        return BookingDone(row.id, _words(found))
 
 
 def move_booking(
-    store: Store, number: int, sequence: int, area_id: int, during: TimeRange, now: datetime
+    store: Store,
+    number: int,
+    sequence: int,
+    area_id: int,
+    during: TimeRange,
+    now: datetime,
+    overruling: Overruling = KEEP_THE_RULES,
 ) -> BookingDone:
-    """Move a booking to other ground or another time.
+    """Move a booking to other ground or another time, where no rule stands in the way.
 
     Args:
         store: The database.
@@ -147,9 +171,11 @@ def move_booking(
         area_id: Where to.
         during: When.
         now: The present instant.
+        overruling: Which rules are overruled, and why.
 
     Raises:
         ClashError: Naming who holds the ground and what is free nearby.
+        HinderedError: Naming every rule that stands in the way and is not overruled.
         MissingError: If booking or area is gone.
         OutdatedError: If somebody changed the booking in the meantime.
         RefusedError: If it is over, or would lie in the past.
@@ -159,17 +185,22 @@ def move_booking(
         if row.ends_at <= now or during.ends_at <= now:
             raise RefusedError(_("This time has passed; a booking can only be moved ahead."))
         area = load_area(session, area_id)
-        if (row.area_id, row.starts_at, row.ends_at) == (area.id, during.starts_at, during.ends_at):
-            return BookingDone(row.id, ())
+        was = TimeRange(row.starts_at, row.ends_at)
+        if (row.area_id, was) == (area.id, during):
+            return BookingDone(row.id)
+        wish = BookingWish(area.id, during, row.purpose, row.squad_id, row.holder, row.note, True)
         try:
             place_booking(session, row, area, during)
         except ClashError as clash:
-            raise _with_free_ground(session, clash, area.id, during, besides=row.id) from clash
+            raise with_free_ground(session, clash, wish, number) from clash
+        found = hold_to_rules(session, row, overruling, was)
         row.is_fixed = True  # moved by hand: a later share-out leaves it there
         note_change(row, now)
-        session.flush()
-        session.refresh(row)
-        return BookingDone(row.id, _cautions(session, row))
+        if found:
+            place = _where(session, row)
+            done = _("%(holder)s moved to %(area)s", holder=row.holder, area=place)
+            describe_change(session, although(done, found, overruling.because))
+        return BookingDone(row.id, _words(found))
 
 
 def withdraw_booking(store: Store, number: int, sequence: int, now: datetime) -> None:
@@ -204,125 +235,12 @@ def _load_booking(session: Session, number: int, sequence: int) -> BookingRow:
     return row
 
 
-def _with_free_ground(
-    session: Session,
-    clash: ClashError,
-    area_id: int,
-    during: TimeRange,
-    besides: int | None = None,
-) -> ClashError:
-    """Return the clash again with what is free nearby: as large, or the same ground later."""
-    if not clash.clashes:  # the guard refused; its refusal must be taken back before looking on
-        session.rollback()
-    area = load_area(session, area_id)
+def _words(found: Iterable[Hindrance]) -> tuple[str, ...]:
+    return tuple(one.words for one in found)
+
+
+def _where(session: Session, row: BookingRow) -> str:
     zone = load_zone(session)
-    free = _free_at_that_time(session, area, during, besides)
-    later = _free_later(session, area, during, besides, zone)
-    return ClashError(clash.clashes, (*free, *later)[:MOST_SUGGESTIONS])
-
-
-def _free_at_that_time(
-    session: Session, area: AreaRow, during: TimeRange, besides: int | None
-) -> list[str]:
-    pitches = session.scalars(
-        select(PitchRow).where(PitchRow.venue_id == area.pitch.venue_id).order_by(PitchRow.position)
-    )
-    wanted_m2 = area.polygon.area
-    found: list[tuple[bool, float, str]] = []
-    for pitch in pitches:
-        held = 0
-        for row in find_holders(session, pitch.id, -1, during, besides):
-            held |= row.cells
-        found.extend(
-            (pitch.id != area.pitch_id, abs(a.polygon.area - wanted_m2), f"{a.name}, {pitch.name}")
-            for a in pitch.areas
-            if not a.cells & held and 0.75 <= a.polygon.area / wanted_m2 <= 1.6
-        )
-    return [name for _unused, _other, name in sorted(found)[: MOST_SUGGESTIONS - 1]]
-
-
-def _free_later(
-    session: Session, area: AreaRow, during: TimeRange, besides: int | None, zone: ZoneInfo
-) -> list[str]:
-    step = timedelta(minutes=load_club(session).step_minutes)
-    for count in range(1, LATER_STEPS + 1):
-        shifted = TimeRange(during.starts_at + count * step, during.ends_at + count * step)
-        if not find_holders(session, area.pitch_id, area.cells, shifted, besides):
-            return [
-                _(
-                    "%(area)s from %(starts_at)s",
-                    area=area.name,
-                    starts_at=clock_in_zone(shifted.starts_at, zone),
-                )
-            ]
-    return []
-
-
-def _cautions(session: Session, row: BookingRow) -> tuple[str, ...]:
-    if row.purpose is Purpose.CLOSED:
-        return ()
-    zone = load_zone(session)
-    return (*_dark(row, zone), *_elsewhere(session, row, zone))
-
-
-def _dark(row: BookingRow, zone: ZoneInfo) -> list[str]:
-    pitch = row.pitch
-    if pitch.is_lit or pitch.is_indoor:
-        return []
-    venue = pitch.venue
-    day = row.starts_at.astimezone(zone).date()
-    light = find_light(day, venue.lon, venue.lat, zone)
-    if light.kind is LightKind.NONE:
-        return [
-            _("%(pitch)s has no lights, and the sun does not rise on that day.", pitch=pitch.name)
-        ]
-    until = light.usable_until(venue.dusk_margin_minutes)
-    if until is not None and until < row.ends_at:
-        return [
-            _(
-                "%(pitch)s has no lights; it is too dark from %(until)s.",
-                pitch=pitch.name,
-                until=clock_in_zone(until, zone),
-            )
-        ]
-    return []
-
-
-def _elsewhere(session: Session, row: BookingRow, zone: ZoneInfo) -> list[str]:
-    """Say where the same squad or coach is booked at the same time."""
-    if row.squad is None:
-        return []
-    coach = row.squad.coach
-    others = session.scalars(
-        select(BookingRow)
-        .join(BookingRow.squad)
-        .where(
-            BookingRow.id != row.id,
-            BookingRow.is_withdrawn.is_(False),
-            BookingRow.starts_at < row.ends_at,
-            BookingRow.ends_at > row.starts_at,
-        )
-    )
-    lines = []
-    for other in others:
-        times = f"{clock_in_zone(other.starts_at, zone)}–{clock_in_zone(other.ends_at, zone)}"
-        if other.squad_id == row.squad_id:
-            lines.append(
-                _(
-                    "%(holder)s also have %(area)s %(times)s.",
-                    holder=row.holder,
-                    area=other.area.name,
-                    times=times,
-                )
-            )
-        elif coach and other.squad is not None and other.squad.coach == coach:
-            lines.append(
-                _(
-                    "%(coach)s is also with %(holder)s on %(area)s %(times)s.",
-                    coach=coach,
-                    holder=other.holder,
-                    area=other.area.name,
-                    times=times,
-                )
-            )
-    return lines
+    place = row.area.name if row.area.cut == "whole" else f"{row.area.name}, {row.pitch.name}"
+    day = short_day(row.starts_at.astimezone(zone).date())
+    return f"{place}, {day} {clock_in_zone(row.starts_at, zone)}–{clock_in_zone(row.ends_at, zone)}"

@@ -24,6 +24,7 @@ from clubplanner.services.places.displaced import (
     place_settled,
     settle_displaced,
 )
+from clubplanner.services.places.ruling import booking_as_wished
 from clubplanner.services.rows.booking_rows import (
     BookingWish,
     clashes_from_rows,
@@ -142,7 +143,10 @@ def see_match(
             area = load_area(session, chosen.area_id)
             during = fixture.needs(chosen.kick_off_min, load_zone(session))
             rows = find_holders(session, area.pitch_id, area.cells, during)
-            displaced = foresee_displaced(session, rows, area.pitch.key, area.cells, during, now)
+            coming = booking_as_wished(session, _wish(row, area, chosen, during))
+            displaced = foresee_displaced(
+                session, rows, area.pitch.key, area.cells, during, now, coming
+            )
         return MatchPage(
             line=_line(row),
             needs=needs_in_words(fixture, load_formats(session)),

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
-
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
@@ -18,67 +15,43 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.outputs.drawings.place_plan import draw_place
+from clubplanner.services.evening.move_places import PitchPlaces, list_places
 from clubplanner.services.places.displaced import (
     Displaced,
     foresee_displaced,
     place_settled,
     settle_displaced,
 )
+from clubplanner.services.places.ruling import (
+    KEEP_THE_RULES,
+    Overruling,
+    against,
+    although,
+    hold_to_rules,
+)
+from clubplanner.services.places.scenes import load_scene
 from clubplanner.services.rows.booking_rows import (
     clashes_from_rows,
     find_holders,
     flush,
     load_area,
     note_change,
+    put_row,
     refuse_clash,
 )
-from clubplanner.services.rows.snapshot import load_bookings, load_venues, load_zone
+from clubplanner.services.rows.snapshot import booking_from_row, load_zone
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
-from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.booked.bookings import Booking
-    from clubplanner.domain.ground.grounds import Area, Pitch
     from clubplanner.store.engine import Store
-
-
-@dataclass(frozen=True, slots=True)
-class PlaceLine:
-    """A place the booking could go.
-
-    Attributes:
-        area_id: The area's number.
-        name: The area.
-        size: Its size in words.
-        drawing: The small plan, SVG.
-        held: Who holds it then, with times; empty when it is free.
-        is_closed: Whether it is closed then, and so out of question.
-        is_here: Whether the booking stands there already at that time.
-    """
-
-    area_id: int
-    name: str
-    size: str
-    drawing: str
-    held: tuple[str, ...]
-    is_closed: bool
-    is_here: bool
-
-
-@dataclass(frozen=True, slots=True)
-class PitchPlaces:
-    """The places of one pitch."""
-
-    name: str
-    lines: tuple[PlaceLine, ...]
+    from clubplanner.store.tables.ground_tables import AreaRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +68,7 @@ class MovePage:
         starts: Local start looked at; the length is kept.
         ends: Local end.
         pitches: The places, by pitch.
+        against: The words of the rules that it would break wherever it goes at that time.
     """
 
     number: int
@@ -106,6 +80,7 @@ class MovePage:
     starts: str
     ends: str
     pitches: tuple[PitchPlaces, ...]
+    against: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +97,7 @@ class ForeseenMove:
         when: Date and local times in words.
         starts: Local start.
         displaced: Who would be affected, each with the free places for them.
+        against: The words of the rules that the booking would break there.
     """
 
     number: int
@@ -133,6 +109,7 @@ class ForeseenMove:
     when: str
     starts: str
     displaced: tuple[Displaced, ...]
+    against: tuple[str, ...]
 
 
 def see_moves(store: Store, number: int, day: date | None, start_min: int | None) -> MovePage:
@@ -151,11 +128,8 @@ def see_moves(store: Store, number: int, day: date | None, start_min: int | None
         row = _load(session, number)
         zone = load_zone(session)
         during = _range(row, day, start_min, zone)
-        venues = load_venues(session)
-        known = session.execute(select(PitchRow.key, AreaRow.key, AreaRow.id).join(AreaRow.pitch))
-        ids = {(pitch, area): number for pitch, area, number in known}
-        others = [b for b in load_bookings(session, during) if b.number != number]
         local = during.starts_at.astimezone(zone).date()
+        pitches, everywhere = list_places(load_scene(session, local), booking_from_row(row), during)
         return MovePage(
             number=row.id,
             sequence=row.sequence,
@@ -165,17 +139,8 @@ def see_moves(store: Store, number: int, day: date | None, start_min: int | None
             day_words=day_in_words(local),
             starts=clock_in_zone(during.starts_at, zone),
             ends=clock_in_zone(during.ends_at, zone),
-            pitches=tuple(
-                PitchPlaces(
-                    pitch.name if len(venues) == 1 else f"{pitch.name}, {venue.name}",
-                    tuple(
-                        _line(row, pitch, area, ids[pitch.key, area.key], others, during, zone)
-                        for area in pitch.areas
-                    ),
-                )
-                for venue in venues
-                for pitch in venue.pitches
-            ),
+            pitches=pitches,
+            against=everywhere,
         )
 
 
@@ -198,6 +163,13 @@ def foresee_move(
         holders = _holders(session, row, area, during)
         local = during.starts_at.astimezone(zone).date()
         start = clock_in_zone(during.starts_at, zone)
+        scene = load_scene(session, local).without({one.id for one in holders})
+        pitch = scene.pitches[area.pitch.key]
+        booking = booking_from_row(row)
+        broken = against(scene, booking, pitch, pitch.area(area.key), during)
+        coming = replace(
+            booking, pitch_key=pitch.key, area_key=area.key, cells=area.cells, during=during
+        )
         return ForeseenMove(
             number=row.id,
             sequence=row.sequence,
@@ -208,8 +180,9 @@ def foresee_move(
             when=f"{day_in_words(local)}, {start}–{clock_in_zone(during.ends_at, zone)}",
             starts=start,
             displaced=foresee_displaced(
-                session, holders, area.pitch.key, area.cells, during, now, leaving=(row.id,)
+                session, holders, area.pitch.key, area.cells, during, now, coming
             ),
+            against=tuple(one.words for one in broken),
         )
 
 
@@ -222,8 +195,11 @@ def move_with_others(
     start_min: int | None,
     decisions: Mapping[int, str],
     now: datetime,
+    overruling: Overruling = KEEP_THE_RULES,
 ) -> str:
     """Move a booking and settle everybody who has to go, in one transaction.
+
+    Whoever has to go is put on free ground only; for the booking itself rules may be overruled.
 
     Args:
         store: The database.
@@ -234,12 +210,14 @@ def move_with_others(
         start_min: Local start; None for its own.
         decisions: Booking number → where it goes, as `foresee_move` offered it, or withdrawn.
         now: The present instant.
+        overruling: Which rules are overruled for the booking, and why.
 
     Returns:
         What was done, a sentence.
 
     Raises:
         ClashError: If a place has been taken in the meantime; nothing is changed.
+        HinderedError: Naming every rule that stands in the way and is not overruled.
         MissingError: If booking or area is gone, or a decision cannot be read.
         OutdatedError: If the booking has been changed, or somebody has come, since.
         RefusedError: If the time has passed.
@@ -259,20 +237,21 @@ def move_with_others(
         _refuse_past(row, during, now)
         area = load_area(session, area_id)
         holders = _holders(session, row, area, during)
+        was = TimeRange(row.starts_at, row.ends_at)
         row.is_withdrawn = True
         session.flush()
         settled = settle_displaced(session, holders, decisions, now)
         refuse_clash(session, area, during, besides=row.id)
-        row.pitch_id, row.area_id, row.cells = area.pitch_id, area.id, area.cells
-        row.starts_at, row.ends_at = during.starts_at, during.ends_at
+        put_row(row, area, during)
         row.is_withdrawn, row.is_fixed = False, True
         note_change(row, now)
         flush(session)
-        session.refresh(row)
+        found = hold_to_rules(session, row, overruling, was)
         done = place_settled(session, settled)
         words = _("%(holder)s moved to %(area)s", holder=row.holder, area=_name(area))
         if settled:
             words += f"; {done.words}"
+        words = although(words, found, overruling.because)
         describe_change(session, words)
         return f"{words}."
 
@@ -307,35 +286,6 @@ def _holders(
             advice=_("It is closed; open it first, or go elsewhere."),
         )
     return holders
-
-
-def _line(
-    row: BookingRow,
-    pitch: Pitch,
-    area: Area,
-    area_id: int,
-    others: Sequence[Booking],
-    during: TimeRange,
-    zone: ZoneInfo,
-) -> PlaceLine:
-    there = [b for b in others if b.pitch_key == pitch.key and b.cells & area.cells]
-    is_closed = any(b.purpose is Purpose.CLOSED for b in there)
-    same_time = (row.starts_at, row.ends_at) == (during.starts_at, during.ends_at)
-    return PlaceLine(
-        area_id=area_id,
-        name=area.name,
-        size=size_in_words(area.length_m, area.width_m),
-        drawing=draw_place(
-            pitch, area.polygon, _("Where %(area)s is", area=area.name), is_closed=is_closed
-        ),
-        held=tuple(
-            f"{b.holder} {clock_in_zone(b.during.starts_at, zone)}–"
-            f"{clock_in_zone(b.during.ends_at, zone)}"
-            for b in there
-        ),
-        is_closed=is_closed,
-        is_here=row.area_id == area_id and same_time,
-    )
 
 
 def _words(row: BookingRow, zone: ZoneInfo) -> str:

@@ -1,14 +1,19 @@
-"""Changing places: one coach offers, the other accepts, the secretary may stop it."""
+"""Changing places: one coach offers, the other accepts, the secretary may stop it.
+
+Each session has to be free, by the rule book, where the other is; only the secretary overrules it.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.waiting import SwapState
+from clubplanner.domain.club.people import Role
+from clubplanner.domain.rules.book import hindrances
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -16,11 +21,18 @@ from clubplanner.domain.times.times import (
     range_from_wall,
     short_day,
 )
-from clubplanner.errors import MissingError, RefusedError
+from clubplanner.errors import HinderedError, MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.giving.requests import own_session, refuse_outdated
-from clubplanner.services.rows.booking_rows import flush, note_change, refuse_clash
-from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
+from clubplanner.services.places.ruling import (
+    KEEP_THE_RULES,
+    Overruling,
+    although,
+    case_at,
+)
+from clubplanner.services.places.scenes import load_scene, load_scenes
+from clubplanner.services.rows.booking_rows import flush, note_change, put_row, refuse_clash
+from clubplanner.services.rows.snapshot import WITH_NAMES, booking_from_row, load_zone
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import SwapOfferRow
@@ -31,7 +43,9 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.people import Person
+    from clubplanner.domain.rules.case import Hindrance, Scene
     from clubplanner.store.engine import Store
 
 
@@ -47,6 +61,7 @@ class SwapLine:
         note: May be blank.
         is_mine: Whether the person asked about made it.
         may_accept: Whether that person can accept it.
+        hindered: The words of the rules that stand in the way by now.
     """
 
     number: int
@@ -56,6 +71,7 @@ class SwapLine:
     note: str
     is_mine: bool
     may_accept: bool
+    hindered: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +85,7 @@ class SessionPage:
         squad_key: Its key.
         words: Where and when.
         others: Trainings of other squads that evening that are still to come, number and words,
-            to swap with; none once the session itself has begun.
+            to swap with: both may be where the other is. None once the session itself has begun.
         has_begun: Whether it has begun, so that nothing can be done about it any more.
     """
 
@@ -114,6 +130,7 @@ def see_own_session(store: Store, person: Person, number: int, now: datetime) ->
             .options(*WITH_NAMES)
         )
         has_begun = _has_begun(now, row)
+        scene = load_scene(session, day)
         return SessionPage(
             number=row.id,
             sequence=row.sequence,
@@ -122,13 +139,23 @@ def see_own_session(store: Store, person: Person, number: int, now: datetime) ->
             words=_where(row, zone),
             others=()
             if has_begun
-            else tuple((str(o.id), f"{o.holder}: {_where(o, zone)}") for o in others),
+            else tuple(
+                (str(o.id), f"{o.holder}: {_where(o, zone)}")
+                for o in others
+                if not _told(_hinders(scene, row, o))
+            ),
             has_begun=has_begun,
         )
 
 
 def offer_swap(
-    store: Store, person: Person, number: int, other: int, note: str, now: datetime
+    store: Store,
+    person: Person,
+    number: int,
+    other: int,
+    note: str,
+    now: datetime,
+    overruling: Overruling = KEEP_THE_RULES,
 ) -> str:
     """Offer another squad to change places: each takes the other's ground and time.
 
@@ -139,8 +166,10 @@ def offer_swap(
         other: The other squad's booking.
         note: A word to the other coach; may be blank.
         now: The present instant.
+        overruling: Which rules are overruled, and why; only the secretary does.
 
     Raises:
+        HinderedError: Naming the rules by which one of them may not be where the other is.
         MissingError: If the first is none of the person's sessions, or the second is gone.
         RefusedError: If one has begun, or the offer stands already.
     """
@@ -158,6 +187,9 @@ def offer_swap(
         )
         if session.scalars(standing).first() is not None:
             raise RefusedError(_("You have offered this already; wait for the other coach."))
+        found = _told(_hinders(_scene_of(session, own, target), own, target))
+        if found and not (_may_overrule(person) and overruling.covers(found)):
+            raise HinderedError(found)
         session.add(
             SwapOfferRow(
                 own_id=number,
@@ -175,11 +207,25 @@ def offer_swap(
         )
 
 
-def accept_swap(store: Store, person: Person, number: int, now: datetime) -> str:
+def accept_swap(
+    store: Store,
+    person: Person,
+    number: int,
+    now: datetime,
+    overruling: Overruling = KEEP_THE_RULES,
+) -> str:
     """Accept an offer: the two squads change places, in one transaction.
+
+    Args:
+        store: The database.
+        person: Who accepts: the coach of the other session, or the secretary.
+        number: The offer's number.
+        now: The present instant.
+        overruling: Which rules are overruled, and why; only the secretary does.
 
     Raises:
         ClashError: If one session does not fit where the other was (something longer is next).
+        HinderedError: Naming the rules by which one of them may not be where the other is.
         MissingError: If the offer is not for the person, or no longer stands.
         RefusedError: If one of the sessions was changed since, or has begun.
     """
@@ -194,16 +240,12 @@ def accept_swap(store: Store, person: Person, number: int, now: datetime) -> str
             refuse_outdated(session, row, sequence)
         if _has_begun(now, own, other):
             raise RefusedError(_("One of these sessions has begun."))
-        _exchange(session, own, other, now)
+        if not _may_overrule(person):
+            overruling = KEEP_THE_RULES
+        found = _exchange(session, own, other, now, overruling)
         offer.state = SwapState.ACCEPTED.value
-        describe_change(
-            session,
-            _(
-                "%(one)s and %(other)s changed places",
-                one=own.holder,
-                other=other.holder,
-            ),
-        )
+        words = _("%(one)s and %(other)s changed places", one=own.holder, other=other.holder)
+        describe_change(session, although(words, found, overruling.because))
         return _(
             "%(one)s and %(other)s have changed places.",
             one=own.holder,
@@ -246,6 +288,10 @@ def list_swaps(store: Store, person: Person, now: datetime) -> tuple[SwapLine, .
             mine = own is not None and person.looks_after(own.key)
             may_accept = other is not None and person.looks_after(other.key)
             if mine or may_accept:
+                scene = _scene_of(session, offer.own, offer.other)
+                hindered = tuple(
+                    one.words for one in _told(_hinders(scene, offer.own, offer.other))
+                )
                 lines.append(
                     SwapLine(
                         number=offer.id,
@@ -254,25 +300,71 @@ def list_swaps(store: Store, person: Person, now: datetime) -> tuple[SwapLine, .
                         by=offer.by,
                         note=offer.note,
                         is_mine=mine,
-                        may_accept=may_accept,
+                        may_accept=may_accept and not hindered,
+                        hindered=hindered,
                     )
                 )
         return tuple(lines)
 
 
-def _exchange(session: Session, own: BookingRow, other: BookingRow, now: datetime) -> None:
+def _exchange(
+    session: Session, own: BookingRow, other: BookingRow, now: datetime, overruling: Overruling
+) -> tuple[Hindrance, ...]:
+    """Put each where the other was; return the rules that were overruled for it."""
+    found = _hinders(_scene_of(session, own, other), own, other)
+    told = _told(found)
+    if told and not overruling.covers(told):
+        raise HinderedError(told)
     places = [(row.area, TimeRange(row.starts_at, row.ends_at)) for row in (other, own)]
     for row in (own, other):  # lifted first, so that each can stand where the other was
         row.is_withdrawn = True
     session.flush()
     for row, (area, during) in zip((own, other), places, strict=True):
         refuse_clash(session, area, during, besides=row.id)
-        row.pitch_id, row.area_id, row.cells = area.pitch_id, area.id, area.cells
-        row.starts_at, row.ends_at = during.starts_at, during.ends_at
+        put_row(row, area, during)
         row.is_withdrawn = False
         row.is_fixed = True
         note_change(row, now)
         flush(session)
+        row.overruled = overruling.because if found[row.id] else ""
+    return told
+
+
+def _may_overrule(person: Person) -> bool:
+    return person.role is Role.SECRETARY
+
+
+def _scene_of(session: Session, own: BookingRow, other: BookingRow) -> Scene:
+    zone = load_zone(session)
+    days = sorted(row.starts_at.astimezone(zone).date() for row in (own, other))
+    return load_scenes(session, *days)
+
+
+def _hinders(scene: Scene, own: BookingRow, other: BookingRow) -> dict[int, tuple[Hindrance, ...]]:
+    """Return, by booking, the rules by which each of two may not be where the other is."""
+    one, two = booking_from_row(own), booking_from_row(other)
+    moved = (_instead_of(one, two), _instead_of(two, one))
+    after = scene.without({one.number, two.number}).with_booked(*moved)
+    found = {}
+    for there, was in zip(moved, (one.during, two.during), strict=True):
+        pitch = after.pitches[there.pitch_key]
+        area = pitch.area(there.area_key)
+        found[there.number] = hindrances(case_at(after, there, pitch, area, there.during, was))
+    return found
+
+
+def _told(found: dict[int, tuple[Hindrance, ...]]) -> tuple[Hindrance, ...]:
+    return tuple(one for hindered in found.values() for one in hindered)
+
+
+def _instead_of(booking: Booking, other: Booking) -> Booking:
+    return replace(
+        booking,
+        pitch_key=other.pitch_key,
+        area_key=other.area_key,
+        cells=other.cells,
+        during=other.during,
+    )
 
 
 def _has_begun(now: datetime, *rows: BookingRow) -> bool:

@@ -132,7 +132,8 @@ def undo_change(store: Store, number: int, now: datetime) -> Undone:
     """Take a change back: all that is still to come of it, or nothing.
 
     Bookings that the change added are withdrawn, others become what they were; calendars hear of
-    each. Taking back what took something back does it again.
+    each. Taking back what took something back does it again. The rule book is not asked: this puts
+    back what stood, with the reason why it stood against a rule, if any.
 
     Args:
         store: The database.

@@ -3,27 +3,36 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.places import Place, choose_places
+from clubplanner.domain.rules.book import is_free
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
 from clubplanner.errors import MissingError, OutdatedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.places.places import find_places, place_in_words, with_closed
+from clubplanner.services.places.ruling import case_at, hold_all_to_rules
 from clubplanner.services.places.scenes import load_people, load_scene, need_of
-from clubplanner.services.rows.booking_rows import flush, load_area, note_change, refuse_clash
+from clubplanner.services.rows.booking_rows import (
+    flush,
+    load_area,
+    note_change,
+    put_row,
+    refuse_clash,
+)
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import date
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.bookings import Booking
+    from clubplanner.domain.rules.case import Scene
     from clubplanner.store.tables.booking_tables import BookingRow
 
 WITHDRAW = "withdraw"
@@ -64,6 +73,11 @@ class Displaced:
     choices: tuple[PlaceChoice, ...]
     chosen: str
 
+    def choosing(self, value: str | None) -> Displaced:
+        """Return the same with what a person chose for it, if that is still offered."""
+        offered = {WITHDRAW, *(choice.value for choice in self.choices)}
+        return replace(self, chosen=value) if value in offered else self
+
 
 @dataclass(frozen=True, slots=True)
 class Settled:
@@ -95,7 +109,7 @@ def foresee_displaced(
     cells: int,
     during: TimeRange,
     now: datetime,
-    leaving: Collection[int] = (),
+    coming: Booking | None = None,
 ) -> tuple[Displaced, ...]:
     """Propose a place for every session that has to go: as many as can be, then the nearest.
 
@@ -108,24 +122,69 @@ def foresee_displaced(
         cells: Which cells of it.
         during: From when to when.
         now: The present instant.
-        leaving: Numbers of bookings that leave the ground they have now, which becomes free.
+        coming: The booking that takes the ground, as it will stand; what it leaves becomes free.
+            None where the ground is closed.
     """
     squads, asks = load_people(session)
     zone = load_zone(session)
-    numbers = {row.id for row in rows} | set(leaving)
+    numbers = {row.id for row in rows}
+    if coming is not None:
+        numbers.add(coming.number)
     by_day: dict[date, list[Booking]] = defaultdict(list)
     for row in rows:
         by_day[row.starts_at.astimezone(zone).date()].append(booking_from_row(row))
     options: dict[int, tuple[Place, ...]] = {}
     chosen: dict[int, Place | None] = {}
     for day, bookings in by_day.items():
-        scene = with_closed(load_scene(session, day).without(numbers), pitch_key, cells, during)
+        scene = load_scene(session, day).without(numbers)
+        if coming is None:
+            scene = with_closed(scene, pitch_key, cells, during)
+        else:
+            scene = scene.with_booked(coming)
         for booking in bookings:
             options[booking.number] = find_places(scene, need_of(booking, squads, asks, now))
         people = [scene.coach_of(b.squad_key or "") for b in bookings]
         choice = choose_places([options[b.number] for b in bookings], people)
-        chosen.update(zip((b.number for b in bookings), choice.places, strict=True))
+        chosen |= _free_together(scene, bookings, options, choice.places)
     return tuple(_displaced(row, options[row.id], chosen[row.id], now, zone) for row in rows)
+
+
+def _free_together(
+    scene: Scene,
+    bookings: Sequence[Booking],
+    options: Mapping[int, Sequence[Place]],
+    chosen: Sequence[Place | None],
+) -> dict[int, Place | None]:
+    """Keep of the places chosen what no rule forbids once the others are there, too.
+
+    Two places may each be free and yet too near to one another, for changing over say.
+    """
+    found: dict[int, Place | None] = {}
+    for booking, first in zip(bookings, chosen, strict=True):
+        tried = [] if first is None else [first, *options[booking.number]]
+        there = ((place, _moved(scene, booking, place)) for place in tried)
+        place, moved = next(
+            ((place, one) for place, one in there if _is_free_at(scene, one, booking)),
+            (None, None),
+        )
+        found[booking.number] = place
+        if moved is not None:
+            scene = scene.with_booked(moved)
+    return found
+
+
+def _moved(scene: Scene, booking: Booking, place: Place) -> Booking:
+    pitch = scene.pitches[place.pitch_key]
+    key = next(a.key for a in pitch.areas if scene.area_ids[pitch.key, a.key] == place.area_id)
+    return replace(
+        booking, pitch_key=pitch.key, area_key=key, cells=place.cells, during=place.during
+    )
+
+
+def _is_free_at(scene: Scene, moved: Booking, booking: Booking) -> bool:
+    pitch = scene.pitches[moved.pitch_key]
+    area = pitch.area(moved.area_key)
+    return is_free(case_at(scene, moved, pitch, area, moved.during, booking.during))
 
 
 def settle_displaced(
@@ -166,19 +225,20 @@ def place_settled(session: Session, settled: Sequence[tuple[BookingRow, Place | 
 
     Raises:
         ClashError: If somebody has taken a place in the meantime; nothing is changed.
+        HinderedError: If a rule stands in the way of one of them; nothing is changed.
     """
-    moved = 0
+    placed: list[tuple[BookingRow, TimeRange]] = []
     for row, place in settled:
         if place is None:
             continue
+        placed.append((row, TimeRange(row.starts_at, row.ends_at)))
         area = load_area(session, place.area_id)
         refuse_clash(session, area, place.during, besides=row.id)
-        row.pitch_id, row.area_id, row.cells = area.pitch_id, area.id, area.cells
-        row.starts_at, row.ends_at = place.during.starts_at, place.during.ends_at
+        put_row(row, area, place.during)
         row.is_withdrawn = False
         flush(session)
-        moved += 1
-    return Settled(moved, len(settled) - moved)
+    hold_all_to_rules(session, placed)
+    return Settled(len(placed), len(settled) - len(placed))
 
 
 def value_of(place: Place) -> str:

@@ -22,6 +22,7 @@ from clubplanner.services.rows.booking_rows import (
     flush,
     insert_booking,
     note_change,
+    put_row,
 )
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.journal import describe_change
@@ -125,12 +126,7 @@ def _apply(session: Session, difference: Difference, number: int, now: datetime)
     session.flush()
     _refuse_taken(session, [*difference.added, *(w for _unused, w in difference.moves)])
     for row, target in difference.moves:
-        row.pitch_id, row.area_id, row.cells = (
-            target.area.pitch_id,
-            target.area.id,
-            target.area.cells,
-        )
-        row.starts_at, row.ends_at = target.during.starts_at, target.during.ends_at
+        put_row(row, target.area, target.during)
         row.is_withdrawn = False
         row.share_out_id = number
         note_change(row, now)

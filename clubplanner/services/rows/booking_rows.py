@@ -86,13 +86,22 @@ def insert_booking(session: Session, wish: BookingWish, now: datetime) -> Bookin
 def place_booking(session: Session, row: BookingRow, area: AreaRow, during: TimeRange) -> None:
     """Put a booking on other ground or another time; the caller counts the change.
 
+    What was overruled for it where it was is forgotten: that was about another place.
+
     Raises:
         ClashError: If somebody else holds the ground.
     """
     refuse_clash(session, area, during, besides=row.id)
+    put_row(row, area, during)
+    flush(session)
+
+
+def put_row(row: BookingRow, area: AreaRow, during: TimeRange) -> None:
+    """Write a booking's ground and time; the caller has looked whether it is free, and flushes."""
+    row.pitch, row.area = area.pitch, area
     row.pitch_id, row.area_id, row.cells = area.pitch_id, area.id, area.cells
     row.starts_at, row.ends_at = during.starts_at, during.ends_at
-    flush(session)
+    row.overruled = ""
 
 
 def note_change(row: BookingRow, now: datetime) -> None:

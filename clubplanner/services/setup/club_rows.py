@@ -135,7 +135,10 @@ class ClubWriter:
             )
 
     def write_bookings(self, bookings: Sequence[SetBooking]) -> None:
-        """Write set bookings that are not there yet."""
+        """Write set bookings that are not there yet.
+
+        They are facts: no rule is asked, only whether the ground is held.
+        """
         added = 0
         for booking in bookings:
             wish = self._wish_from(booking)

@@ -14,6 +14,7 @@ from werkzeug.exceptions import BadHost, HTTPException
 from clubplanner.errors import (
     ClashError,
     FaultyInputError,
+    HinderedError,
     MissingError,
     NoClubError,
     NoRoomError,
@@ -39,6 +40,7 @@ STATUSES: dict[type[PlannerError], int] = {
     MissingError: 404,
     NoClubError: 404,
     ClashError: 409,
+    HinderedError: 422,
     OutdatedError: 409,
     RefusedError: 422,
     ShareOutError: 503,

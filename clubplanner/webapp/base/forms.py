@@ -15,6 +15,7 @@ from clubplanner.domain.times.times import (
     range_from_wall,
 )
 from clubplanner.language import _, term
+from clubplanner.services.places.ruling import Overruling
 from clubplanner.services.rows.booking_rows import BookingWish
 from clubplanner.services.showing.choices import Choice
 
@@ -22,8 +23,14 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from zoneinfo import ZoneInfo
 
+    from werkzeug.datastructures import MultiDict
+
+    from clubplanner.errors import HinderedError
+
 EARLIEST, LATEST = date(2000, 1, 1), date(2199, 12, 31)
 LONGEST_TEXT = 500
+LONGEST_REASON = 200
+MOST_RULES = 50
 
 
 def told(choices: Sequence[Choice]) -> list[Choice]:
@@ -38,10 +45,13 @@ class Form:
     Attributes:
         values: What was typed, by field.
         problems: Each names its field in `where`.
+        hindered: The words of the rules that stand in the way of what was asked; the page tells
+            them, and asks why it is done all the same.
     """
 
     values: Mapping[str, str]
     problems: list[Problem] = field(default_factory=list)
+    hindered: tuple[str, ...] = ()
 
     def text(self, name: str, most: int = LONGEST_TEXT) -> str:
         """Return a text, stripped."""
@@ -53,6 +63,14 @@ class Form:
     def fault(self, name: str, message: str) -> None:
         """Note a fault of one field."""
         self.problems.append(Problem(name, "form", message))
+
+    def hinder(self, fault: HinderedError) -> None:
+        """Note the rules that stand in the way; the reason's field is where they are met."""
+        if "overrule" in self.values and not self.values.get("because", "").strip():
+            self.fault("because", _("Say why it is done all the same."))
+        self.hindered = tuple(one.words for one in fault.hindrances)
+        for one in fault.hindrances:
+            self.problems.append(Problem("because", "rule", one.words))
 
     def number(self, name: str, missing: str) -> int | None:
         """Return a whole number of up to nine digits, or None with a fault."""
@@ -120,6 +138,17 @@ def read_booking(form: Form, zone: ZoneInfo) -> BookingWish | None:
     if form.problems or area_id is None or during is None:
         return None
     return BookingWish(area_id, during, Purpose(word), squad_id, holder, note, is_fixed=True)
+
+
+def read_overruling(form: Form, sent: MultiDict[str, str]) -> Overruling:
+    """Read whether rules are overruled: by the button for it, with a reason, and which were told.
+
+    The rules told so far stay on the page, so that a reason typed for them is not lost.
+    """
+    told = [words[:LONGEST_TEXT] for words in sent.getlist("told")[:MOST_RULES]]
+    form.hindered = tuple(told)
+    because = form.text("because", LONGEST_REASON)
+    return Overruling(because, frozenset(told)) if "overrule" in sent else Overruling()
 
 
 def own_path(text: str) -> str:

@@ -10,7 +10,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import minute_from_clock
-from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
+from clubplanner.errors import ClashError, HinderedError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.coach.coach_pages import refuse_evening_of_others
 from clubplanner.services.evening.bookings import (
@@ -24,7 +24,7 @@ from clubplanner.services.evening.evening import booking_choices, see_evening
 from clubplanner.services.evening.fixed_sessions import fix_booking
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.ahead import list_concerns_of_day
-from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form, read_booking
+from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form, read_booking, read_overruling
 from clubplanner.webapp.base.security import (
     for_secretary,
     for_signed_in,
@@ -58,15 +58,23 @@ def add() -> str | BaseResponse:
     """Add a booking; with a fault the evening comes back with what was typed."""
     state = app_state()
     form = Form(request.form)
+    overruling = read_overruling(form, request.form)
     wish = read_booking(form, club_zone(state.store))
     if wish is not None:
         try:
-            done = add_booking(state.store, wish, state.clock())
+            done = add_booking(state.store, wish, state.clock(), overruling)
+        except HinderedError as fault:
+            form.hinder(fault)
         except (ClashError, MissingError, RefusedError) as fault:
             form.problems.append(Problem("area", "clash", str(fault)))
         else:
+            holder = wish.holder or _("the squad")
+            words = _("Booked for %(holder)s.", holder=holder)
             return _back_to_evening(
-                done, _("Booked for %(holder)s.", holder=wish.holder or _("the squad"))
+                done,
+                _("Booked for %(holder)s, against a rule.", holder=holder)
+                if done.against
+                else words,
             )
     page, status = _evening_page(form, 422)
     return _with_status(page, status)
@@ -88,13 +96,20 @@ def move(number: int) -> str | BaseResponse:
     area_id = form.number("area", _("Choose the ground."))
     during = form.during(club_zone(state.store))
     sequence = form.number("sequence", _("Open the booking again and repeat the change."))
-    if area_id is not None and during is not None and sequence is not None:
+    overruling = read_overruling(form, request.form)
+    if area_id is not None and during is not None and sequence is not None and not form.problems:
         try:
-            done = move_booking(state.store, number, sequence, area_id, during, state.clock())
+            done = move_booking(
+                state.store, number, sequence, area_id, during, state.clock(), overruling
+            )
+        except HinderedError as fault:
+            form.hinder(fault)
         except (ClashError, MissingError, OutdatedError, RefusedError) as fault:
             form.problems.append(Problem("area", "clash", str(fault)))
         else:
-            return _back_to_evening(done, _("Moved."))
+            return _back_to_evening(
+                done, _("Moved, against a rule.") if done.against else _("Moved.")
+            )
     return _with_status(_booking_page(number, form), 422)
 
 
@@ -152,6 +167,7 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
         choices=choices,
         values=values,
         problems=form.problems,
+        hindered=form.hindered,
         today=today,
         zone=club_zone(state.store),
         may_roam=may_roam,
@@ -196,6 +212,7 @@ def _booking_page(number: int, form: Form) -> str:
         choices=booking_choices(state.store, None),
         values=values,
         problems=form.problems,
+        hindered=form.hindered,
     )
 
 
@@ -226,8 +243,6 @@ def _chosen_minute() -> int | None:
 def _back_to_evening(done: BookingDone, message: str) -> BaseResponse:
     shown = see_booking(app_state().store, done.number)
     flash(message)
-    for caution in done.cautions:
-        flash(caution, "caution")
     return redirect(url_for("desk.evening", venue=shown.venue_key, date=shown.day, at=shown.starts))
 
 

@@ -8,17 +8,19 @@ from typing import TYPE_CHECKING
 from flask import flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.domain.times.times import minute_from_clock
-from clubplanner.errors import ClashError, OutdatedError, RefusedError
+from clubplanner.errors import ClashError, HinderedError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.evening.bookings import see_booking
 from clubplanner.services.evening.moves import foresee_move, move_with_others, see_moves
-from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form, read_overruling
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.evening.closures import read_decisions
 from clubplanner.webapp.evening.desk import pages
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from werkzeug.wrappers import Response as BaseResponse
 
 
@@ -53,16 +55,25 @@ def move_there(number: int) -> str | BaseResponse:
     sequence = form.number("sequence", _("Open the booking again and repeat the change."))
     if area_id is None or sequence is None:
         return make_response(_places_page(number, form), 422)
+    overruling = read_overruling(form, request.form)
+    if form.problems:
+        return make_response(_look_page(number, area_id, form), 422)
     day, start = _when()
     decisions = read_decisions(request.form)
     try:
         words = move_with_others(
-            state.store, number, sequence, area_id, day, start, decisions, state.clock()
+            state.store, number, sequence, area_id, day, start, decisions, state.clock(), overruling
         )
+    except HinderedError as fault:
+        if fault.advice:  # it is one of the others that cannot go where it was put
+            form.fault("area", str(fault))
+        else:
+            form.hinder(fault)
+        return make_response(_look_page(number, area_id, form, decisions), 422)
     except (ClashError, OutdatedError, RefusedError) as fault:
         form.fault("area", str(fault))
         try:
-            return make_response(_look_page(number, area_id, form), 409)
+            return make_response(_look_page(number, area_id, form, decisions), 409)
         except (ClashError, RefusedError):
             return make_response(_places_page(number, form), 409)
     flash(words)
@@ -75,10 +86,19 @@ def _places_page(number: int, form: Form) -> str:
     return render_template("evening/places.html", page=page, problems=form.problems)
 
 
-def _look_page(number: int, area_id: int, form: Form) -> str:
+def _look_page(
+    number: int, area_id: int, form: Form, decisions: Mapping[int, str] | None = None
+) -> str:
+    """Show who is affected and which rules stand in the way, with what was chosen so far."""
     state = app_state()
     foreseen = foresee_move(state.store, number, area_id, *_when(), state.clock())
-    return render_template("evening/move.html", foreseen=foreseen, problems=form.problems)
+    return render_template(
+        "evening/move.html",
+        foreseen=foreseen,
+        displaced=[one.choosing((decisions or {}).get(one.number)) for one in foreseen.displaced],
+        values=form.values,
+        problems=form.problems,
+    )
 
 
 def _when() -> tuple[date | None, int | None]:

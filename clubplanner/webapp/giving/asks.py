@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.domain.problems import Problem
-from clubplanner.errors import ClashError, MissingError, RefusedError
+from clubplanner.errors import ClashError, HinderedError, MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.giving.swaps import accept_swap, end_swap, list_swaps
 from clubplanner.services.giving.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
@@ -79,7 +79,7 @@ def stop_swap(number: int) -> str | BaseResponse:
 def _done(act: Callable[[], str]) -> str | BaseResponse:
     try:
         flash(act())
-    except (ClashError, MissingError, RefusedError) as fault:
+    except (ClashError, HinderedError, MissingError, RefusedError) as fault:
         return make_response(_page(Form({}, [Problem("list", "refused", str(fault))])), 422)
     return redirect(url_for("season.asks"))
 

@@ -10,6 +10,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import (
     ClashError,
     FaultyInputError,
+    HinderedError,
     MissingError,
     PlannerError,
     RefusedError,
@@ -91,7 +92,7 @@ def accept(number: int) -> str | BaseResponse:
     state = app_state()
     try:
         flash(accept_swap(state.store, signed_in_person(), number, state.clock()))
-    except (ClashError, RefusedError) as fault:
+    except (ClashError, HinderedError, RefusedError) as fault:
         form = Form({}, [Problem("swaps", "refused", str(fault))])
         return make_response(_give_page(form), 422)
     return redirect(url_for("coach.give"))

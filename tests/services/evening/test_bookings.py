@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -14,21 +15,21 @@ from sqlalchemy.exc import IntegrityError
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange, range_from_wall
-from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
+from clubplanner.errors import ClashError, HinderedError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.evening.bookings import (
-    LATER_STEPS,
-    MOST_SUGGESTIONS,
     add_booking,
     move_booking,
     see_booking,
     withdraw_booking,
 )
+from clubplanner.services.places.free_instead import LATER_STEPS, MOST_SUGGESTIONS
+from clubplanner.services.places.ruling import Overruling
 from clubplanner.services.rows import booking_rows
 from clubplanner.services.rows.booking_rows import BookingWish, flush
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW, NOW_KEPT, make_range
-from tests.stores import MEADOW, TOP, area_number, booking_row, make_wish
+from tests.stores import ALL_THE_SAME, MEADOW, TOP, area_number, booking_row, make_wish
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
@@ -38,9 +39,9 @@ SOON_KEPT = NOW_KEPT + timedelta(minutes=5)
 
 
 def held(store: Store, key: str = "third-1", during: TimeRange | None = None) -> int:
-    """Book ground for a hirer and return the booking's number."""
+    """Book ground for a hirer at whatever hour and return the booking's number."""
     wish = make_wish(store, key, during, squad_key=None, purpose=Purpose.HIRE, holder="Choir")
-    return add_booking(store, wish, NOW).number
+    return add_booking(store, wish, NOW, ALL_THE_SAME).number
 
 
 def wish_from_suggestion(store: Store, text: str, asked: BookingWish) -> BookingWish:
@@ -102,7 +103,7 @@ def test_every_booking_has_an_identity_of_its_own(club_store: Store) -> None:
 def test_a_clash_names_who_holds_what_until_when(club_store: Store) -> None:
     """Every holder in the way is named with ground and times, in order of time."""
     held(club_store, "third-3", make_range(start_min=19 * 60, end_min=20 * 60))
-    add_booking(club_store, make_wish(club_store, "quarter-1"), NOW)
+    add_booking(club_store, make_wish(club_store, "quarter-1"), NOW, ALL_THE_SAME)
     with pytest.raises(ClashError) as caught:
         add_booking(club_store, make_wish(club_store, "whole", squad_key="u14-harriers"), NOW)
     assert [clash.sentence for clash in caught.value.clashes] == [
@@ -119,10 +120,15 @@ def test_a_clash_says_what_is_free_nearby(club_store: Store) -> None:
     with pytest.raises(ClashError) as caught:
         add_booking(club_store, make_wish(club_store, "third-1", during), NOW)
     free = caught.value.free
-    assert 2 <= len(free) <= MOST_SUGGESTIONS
-    assert free[0] in ("Middle third, Top pitch", "Clubhouse third, Top pitch")
-    assert free[-1] == "Railway third from 19:15"
+    assert free == ("Clubhouse third, Top pitch", "Clubhouse half, Top pitch"), (
+        "the middle third has no goal, the meadow no light, and at 19:15 it is too late for them"
+    )
+    assert len(free) <= MOST_SUGGESTIONS
     assert "Free instead: " in str(caught.value)
+    with pytest.raises(ClashError) as of_hirer:
+        add_booking(club_store, make_wish(club_store, "third-1", during, squad_key=None), NOW)
+    assert of_hirer.value.free[0] == "Clubhouse third, Top pitch"
+    assert of_hirer.value.free[-1] == "Railway third from 19:15"
 
 
 @settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -141,7 +147,7 @@ def test_a_clash_says_what_is_free_nearby(club_store: Store) -> None:
 def test_whatever_is_suggested_can_be_booked(
     club_store: Store, others: list[tuple[str, str, int]], wanted: str, day: int
 ) -> None:
-    """With any bookings about, each suggestion taken by itself is free."""
+    """With any bookings about, each suggestion taken by itself is free by every rule."""
     day_on = date(2027, 1, 4) + timedelta(days=day)
     during = make_range(day_on)
     for area, pitch, quarter in [("third-2", TOP, 2), ("quarter-1", TOP, 0), *others]:
@@ -158,13 +164,14 @@ def test_whatever_is_suggested_can_be_booked(
                     squad_key=None,
                 ),
                 NOW,
+                ALL_THE_SAME,
             )
         except ClashError:
             continue
     asked = make_wish(club_store, wanted, during, squad_key=None)
     free: tuple[str, ...] = ()
     try:
-        add_booking(club_store, asked, NOW)
+        add_booking(club_store, asked, NOW, ALL_THE_SAME)
     except ClashError as clash:
         free = clash.free
     for text in free:
@@ -192,7 +199,7 @@ def test_nothing_is_suggested_where_nothing_is_free(club_store: Store) -> None:
             purpose=Purpose.CLOSED,
             holder="Snow",
         )
-        assert add_booking(club_store, closed, NOW).cautions == ()
+        add_booking(club_store, closed, NOW)
     with pytest.raises(ClashError) as caught:
         add_booking(
             club_store,
@@ -267,7 +274,7 @@ def test_the_database_decides_when_two_ask_at_once(
     with pytest.raises(ClashError, match="Somebody else has just taken this ground") as caught:
         add_booking(club_store, make_wish(club_store), NOW)
     assert caught.value.clashes == ()
-    assert "Middle third, Top pitch" in caught.value.free
+    assert "Clubhouse third, Top pitch" in caught.value.free
 
 
 def test_an_error_that_is_no_clash_is_not_hidden(club_store: Store) -> None:
@@ -288,7 +295,7 @@ def test_a_move_changes_ground_time_and_count(club_store: Store) -> None:
     before = booking_row(club_store, number)
     to = area_number(club_store, "half-1", MEADOW)
     during = make_range(date(2026, 11, 26), 17 * 60, 18 * 60)
-    done = move_booking(club_store, number, 0, to, during, SOON)
+    done = move_booking(club_store, number, 0, to, during, SOON, ALL_THE_SAME)
     row = booking_row(club_store, number)
     assert done.number == number
     assert (row.area_id, row.starts_at, row.ends_at) == (to, during.starts_at, during.ends_at)
@@ -336,12 +343,12 @@ def test_a_move_onto_held_ground_is_refused_and_counts_for_nothing(club_store: S
 def test_a_change_by_somebody_else_is_not_overwritten(club_store: Store) -> None:
     """A form that shows an older state is told what stands now; nothing is changed."""
     number = add_booking(club_store, make_wish(club_store), NOW).number
-    to = area_number(club_store, "third-2")
+    to = area_number(club_store, "third-3")
     move_booking(club_store, number, 0, to, make_range(start_min=18 * 60 + 15), SOON)
     with pytest.raises(OutdatedError) as caught:
         move_booking(club_store, number, 0, area_number(club_store), make_range(), SOON)
     assert str(caught.value) == (
-        "Somebody has changed this booking in the meantime: U13 Kestrels now has Middle third "
+        "Somebody has changed this booking in the meantime: U13 Kestrels now has Clubhouse third "
         "18:15–19:15. Look again before you change it."
     )
     with pytest.raises(OutdatedError, match="Look again"):
@@ -391,72 +398,107 @@ def test_what_is_withdrawn_cannot_be_changed(club_store: Store) -> None:
     assert booking_row(club_store, number).sequence == 1
 
 
-def test_darkness_on_unlit_ground_is_a_caution(club_store: Store) -> None:
+def refused(store: Store, wish: BookingWish) -> tuple[str, ...]:
+    """Return the words of the rules for which a booking is refused; nothing when it is made."""
+    try:
+        number = add_booking(store, wish, NOW).number
+    except HinderedError as fault:
+        return tuple(one.words for one in fault.hindrances)
+    withdraw_booking(store, number, 0, NOW)
+    return ()
+
+
+def test_darkness_on_unlit_ground_is_told_before(club_store: Store) -> None:
     """In November an evening on unlit ground is told until when there is light; in June none is."""
-    wish = make_wish(club_store, "half-2", pitch_key=MEADOW)
-    (caution,) = add_booking(club_store, wish, NOW).cautions
+    wish = make_wish(club_store, "half-2", pitch_key=MEADOW, squad_key=None, purpose=Purpose.HIRE)
+    (words,) = refused(club_store, wish)
     # Sunset at 52.31° N 2.61° W on 25 November is about 16:02 GMT; the club adds ten minutes.
-    assert re.fullmatch(r"Meadow has no lights; it is too dark from 16:1\d\.", caution)
-    june = make_wish(club_store, "half-2", make_range(date(2027, 6, 16)), pitch_key=MEADOW)
-    assert add_booking(club_store, june, NOW).cautions == ()
-
-
-@pytest.mark.parametrize("pitch", [TOP, "millrace-centre-sports-hall"])
-def test_lit_and_indoor_ground_has_no_dark(club_store: Store, pitch: str) -> None:
-    """Floodlights and halls need no sun."""
-    assert (
-        add_booking(club_store, make_wish(club_store, "half-1", pitch_key=pitch), NOW).cautions
-        == ()
-    )
+    assert re.fullmatch(r"Meadow has no lights; it is too dark from 16:1\d\.", words)
+    assert refused(club_store, replace(wish, during=make_range(date(2027, 6, 16)))) == ()
 
 
 @pytest.mark.parametrize(
-    ("day", "cautions"),
+    ("day", "words"),
     [
         (date(2026, 12, 9), ("Meadow has no lights, and the sun does not rise on that day.",)),
         (date(2027, 6, 16), ()),
     ],
 )
 def test_far_north_there_may_be_no_day_or_no_night(
-    club_store: Store, day: date, cautions: tuple[str, ...]
+    club_store: Store, day: date, words: tuple[str, ...]
 ) -> None:
     """In the polar night it is dark all day, in the polar summer never."""
     with club_store.write() as session:
         session.scalars(select(VenueRow).where(VenueRow.key == "osier-lane")).one().lat = 78.2
-    wish = make_wish(club_store, "half-2", make_range(day), pitch_key=MEADOW)
-    assert add_booking(club_store, wish, NOW).cautions == cautions
+    wish = make_wish(club_store, "half-2", make_range(day), pitch_key=MEADOW, squad_key=None)
+    assert refused(club_store, wish) == words
 
 
-def test_a_squad_in_two_places_is_a_caution(club_store: Store) -> None:
-    """The same squad elsewhere at the same time is told, but may be meant."""
+def test_a_squad_in_two_places_is_told_before(club_store: Store) -> None:
+    """The same squad elsewhere at the same time may be meant, and is refused until it is said."""
     add_booking(club_store, make_wish(club_store), NOW)
-    wish = make_wish(club_store, "half-1", pitch_key="millrace-centre-sports-hall")
-    done = add_booking(club_store, wish, NOW)
-    assert done.cautions == ("U13 Kestrels also have Railway third 18:00–19:15.",)
-
-
-def test_a_coach_in_two_places_is_a_caution(club_store: Store) -> None:
-    """Two squads of one coach at the same time are told by the coach's name; a move tells too."""
-    add_booking(club_store, make_wish(club_store, squad_key="u12-girls-avocets"), NOW)
-    wish = make_wish(club_store, "third-2", squad_key="u14-girls-ospreys")
-    done = add_booking(club_store, wish, NOW)
-    assert done.cautions == (
-        "Lena Moss is also with U12 Girls Avocets on Railway third 18:00–19:15.",
+    wish = make_wish(club_store, "third-2", purpose=Purpose.MATCH)
+    assert refused(club_store, wish) == (
+        "U13 Kestrels also have Railway third, Top pitch 18:00–19:15.",
     )
+
+
+def test_a_coach_in_two_places_is_told_before(club_store: Store) -> None:
+    """Two squads of one coach at the same time are told by the coach's name; a move tells too."""
+    first = make_wish(club_store, squad_key="u12-girls-avocets", purpose=Purpose.MATCH)
+    add_booking(club_store, first, NOW)
     after = make_range(start_min=19 * 60 + 15, end_min=20 * 60)
-    moved = move_booking(club_store, done.number, 0, wish.area_id, after, NOW)
-    assert moved.cautions == ()
-    back = move_booking(club_store, done.number, 1, wish.area_id, make_range(), NOW)
-    assert back.cautions == done.cautions
+    wish = make_wish(
+        club_store, "third-2", squad_key="u14-girls-ospreys", purpose=Purpose.MATCH, during=after
+    )
+    number = add_booking(club_store, wish, NOW).number
+    words = "Lena Moss is also with U12 Girls Avocets on Railway third, Top pitch 18:00–19:15."
+    with pytest.raises(HinderedError) as caught:
+        move_booking(club_store, number, 0, wish.area_id, make_range(), NOW)
+    assert str(caught.value) == words
+    row = booking_row(club_store, number)
+    assert (row.sequence, row.starts_at, row.overruled) == (0, after.starts_at, "")
 
 
-def test_other_squads_and_withdrawn_bookings_are_no_caution(club_store: Store) -> None:
+def test_a_rule_is_overruled_with_a_reason_only(club_store: Store) -> None:
+    """The reason is kept, and what was overruled is told; in other words nothing is done."""
+    wish = make_wish(club_store, "half-2", pitch_key=MEADOW, squad_key=None, purpose=Purpose.HIRE)
+    (words,) = refused(club_store, wish)
+    for short in (Overruling(), Overruling("Lamps"), Overruling("", frozenset({words}))):
+        with pytest.raises(HinderedError, match="too dark"):
+            add_booking(club_store, wish, NOW, short)
+    done = add_booking(club_store, wish, NOW, Overruling("Lamps", frozenset({words, "Other"})))
+    assert done.against == (words,)
+    shown = see_booking(club_store, done.number)
+    assert (shown.overruled, shown.against) == ("Lamps", (words,))
+
+
+def test_held_ground_is_never_overruled(club_store: Store) -> None:
+    """Whoever holds it stays, whatever reason is given."""
+    held(club_store)
+    with pytest.raises(ClashError, match="is held by Choir"):
+        add_booking(club_store, make_wish(club_store), NOW, ALL_THE_SAME)
+
+
+def test_a_reason_is_kept_only_where_a_rule_was_overruled(club_store: Store) -> None:
+    """Where none stood in the way it is nothing; moving to such a place forgets it."""
+    wish = make_wish(club_store, "half-1", pitch_key=MEADOW)
+    free = add_booking(club_store, make_wish(club_store, "third-1"), NOW, ALL_THE_SAME)
+    assert (booking_row(club_store, free.number).overruled, free.against) == ("", ())
+    withdraw_booking(club_store, free.number, 0, NOW)
+    number = add_booking(club_store, wish, NOW, ALL_THE_SAME).number
+    assert booking_row(club_store, number).overruled == "The committee wants it."
+    move_booking(club_store, number, 0, area_number(club_store, "third-1"), make_range(), NOW)
+    assert booking_row(club_store, number).overruled == ""
+
+
+def test_other_squads_and_withdrawn_bookings_are_left_alone(club_store: Store) -> None:
     """Neighbours with a coach of their own, hirers and what was given back are left alone."""
     number = add_booking(club_store, make_wish(club_store), NOW).number
     withdraw_booking(club_store, number, 0, NOW)
-    held(club_store, "third-3")
-    add_booking(club_store, make_wish(club_store, "third-2", squad_key="u14-harriers"), NOW)
-    assert add_booking(club_store, make_wish(club_store), NOW).cautions == ()
+    held(club_store, "third-2")
+    add_booking(club_store, make_wish(club_store, "third-3", squad_key="u14-harriers"), NOW)
+    assert refused(club_store, make_wish(club_store)) == ()
 
 
 def test_a_booking_may_run_over_midnight(club_store: Store) -> None:
@@ -486,11 +528,12 @@ def test_the_night_the_clocks_go_back_has_both_hours(club_store: Store) -> None:
 
 
 def test_the_night_the_clocks_go_forward_lacks_an_hour(club_store: Store) -> None:
-    """From 00:30 to 03:00 on the wall is an hour and a half, and the next hour is free."""
+    """From 00:30 to 03:00 on the wall is an hour and a half, and the next hour can be had."""
     night = range_from_wall(date(2027, 3, 28), 30, 180, LONDON)
     assert night.minutes == 90
     shown = see_booking(club_store, held(club_store, during=night))
     assert (shown.day, shown.starts, shown.ends) == ("2027-03-28", "00:30", "03:00")
     with pytest.raises(ClashError, match="held by Choir 00:30–03:00") as caught:
         held(club_store, during=range_from_wall(date(2027, 3, 28), 45, 180, LONDON))
-    assert caught.value.free[-1] == "Railway third from 03:00"
+    assert caught.value.free == (), "nothing is free while the venue is closed"
+    held(club_store, during=TimeRange(night.ends_at, night.ends_at + timedelta(hours=1)))

@@ -7,10 +7,11 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
+from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import instant_from_wall
-from clubplanner.errors import MissingError, RefusedError
+from clubplanner.errors import HinderedError, MissingError, RefusedError
 from clubplanner.services.evening.bookings import move_booking
 from clubplanner.services.giving.swaps import (
     accept_swap,
@@ -20,11 +21,15 @@ from clubplanner.services.giving.swaps import (
     see_own_session,
 )
 from clubplanner.services.journal.changes import list_changes, undo_change
+from clubplanner.services.places.ruling import Overruling
+from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
 from tests.services.giving.test_waiting_list import KIM, ROBIN, SAM
 from tests.small_club import (
     HARRIERS,
     KESTRELS,
+    SETTINGS,
+    SQUADS,
     TOP,
     book,
     find_area_id,
@@ -40,8 +45,12 @@ THEN = 20 * 60
 
 @pytest.fixture
 def small(empty_store: Store) -> Store:
-    """Give the small club's database: 1 is the Kestrels' at six, 2 the Harriers' at eight."""
-    load_small_club(empty_store)
+    """Give the small club's database: 1 is the Kestrels' at six, 2 the Harriers' at eight.
+
+    Both squads can come at either time.
+    """
+    squads = SQUADS.replace("18:00-19:15", "18:00-21:00").replace("18:00-20:00", "18:00-21:00")
+    load_small_club(empty_store, squads=squads)
     book(empty_store, KESTRELS, "third-1")
     book(empty_store, HARRIERS, "third-2", start_min=THEN, end_min=THEN + 60)
     return empty_store
@@ -121,7 +130,8 @@ def test_a_longer_session_must_fit_where_the_other_was(small: Store) -> None:
 def test_what_cannot_be_swapped_is_refused(small: Store) -> None:
     """One's own squad, matches, hirers, begun sessions and other people's are no partners."""
     own = book(small, KESTRELS, "third-3", day=A_WEDNESDAY + timedelta(days=7))
-    match = book(small, HARRIERS, "third-3", purpose=Purpose.MATCH)
+    saturday = A_WEDNESDAY + timedelta(days=3)
+    match = book(small, HARRIERS, "third-3", day=saturday, purpose=Purpose.MATCH)
     for other in (own, match, 99):
         with pytest.raises(MissingError, match="training of another squad"):
             offer_swap(small, ROBIN, 1, other, "", NOW)
@@ -135,13 +145,54 @@ def test_what_cannot_be_swapped_is_refused(small: Store) -> None:
         end_swap(small, stranger, 1)
 
 
+def test_who_may_not_be_where_the_other_is_changes_no_places(empty_store: Store) -> None:
+    """Not listed, and refused in the words of the rule, whichever of the two coaches offers."""
+    table = SETTINGS + '\n[[ages]]\nup_to = 12\nlatest_finish = "19:30"\n'
+    squads = SQUADS.replace("18:00-19:15", "18:00-21:00").replace("18:00-20:00", "18:00-21:00")
+    small = load_small_club(empty_store, settings=table, squads=squads)
+    book(small, KESTRELS, "third-1")
+    book(small, HARRIERS, "third-2", start_min=THEN, end_min=THEN + 60)
+    words = "U12 Kestrels are to finish by 19:30."
+    for person, own, other in ((ROBIN, 1, 2), (SAM, 2, 1)):
+        assert see_own_session(small, person, own, NOW).others == ()
+        with pytest.raises(HinderedError) as caught:
+            offer_swap(small, person, own, other, "", NOW)
+        assert str(caught.value) == words
+    assert places(small)["U12 Kestrels"] == (f"{TOP}/third-1", "18:00")
+
+
+def test_an_offer_that_a_rule_forbids_by_now_is_not_accepted(small: Store) -> None:
+    """The list says why instead of offering it; the secretary overrules it only on purpose."""
+    offer_swap(small, ROBIN, 1, 2, "", NOW)
+    load_small_club(small, squads=SQUADS)
+    words = "U12 Kestrels ask for Wed 18:00-19:15."
+    (theirs,) = list_swaps(small, SAM, NOW)
+    assert (theirs.may_accept, theirs.hindered) == (False, (words,))
+    anything = Overruling("They agreed on it.", None)
+    for person, overruling in ((SAM, Overruling()), (SAM, anything), (KIM, Overruling())):
+        with pytest.raises(HinderedError, match="ask for Wed"):
+            accept_swap(small, person, 1, NOW, overruling)
+    assert places(small)["U12 Kestrels"] == (f"{TOP}/third-1", "18:00")
+    accept_swap(small, KIM, 1, NOW, anything)
+    assert places(small)["U12 Kestrels"] == (f"{TOP}/third-2", "20:00")
+    assert list_changes(small, NOW)[0].words == (
+        f"U12 Kestrels and U14 Harriers changed places, although: {words} "
+        "Because: They agreed on it"
+    )
+    with small.read() as session:
+        kept = {row.holder: row.overruled for row in session.scalars(select(BookingRow))}
+    assert kept == {"U12 Kestrels": "They agreed on it.", "U14 Harriers": ""}
+
+
 A_MOMENT = timedelta(microseconds=1)
 
 
 def test_only_sessions_still_to_come_are_offered(small: Store) -> None:
     """To the microsecond: a session that begins now has begun."""
     begins = instant_from_wall(A_WEDNESDAY, THEN, LONDON)
-    book(small, KESTRELS, "third-3", start_min=THEN + 60, end_min=THEN + 105)
+    with small.write() as session:
+        session.get_one(BookingRow, 1).is_withdrawn = True
+    book(small, KESTRELS, "third-3", start_min=THEN + 15, end_min=THEN + 60)
     before = see_own_session(small, ROBIN, 3, begins - A_MOMENT)
     assert [value for value, _ in before.others] == ["2"]
     assert not before.has_begun
