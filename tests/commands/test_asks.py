@@ -32,7 +32,7 @@ def test_asks_swaps_and_handing_back(empty_store: Store, tmp_path: Path) -> None
     asked = run(path, "asks", "session", KESTRELS, str(day), "20:00", "21:00")
     assert "U12 Kestrels have" in asked.output
     whole = ["asks", "session", HARRIERS, str(day), "18:00", "19:00", "--part", "1"]
-    assert "waiting list" in run(path, *whole).output, "they train at that time already"
+    assert "U14 Harriers also have" in run(path, *whole).output, "they train then already"
     assert "Handed back" in run(path, "asks", "hand-back", str(first), "--seen", "1").output
     assert "more" in run(path, "asks", "more", "--help").output
     assert run(path, "asks", "serve").exit_code == 0
