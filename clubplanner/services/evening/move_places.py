@@ -36,6 +36,7 @@ class PlaceLine:
         is_closed: Whether it is closed then, and so out of question.
         is_here: Whether the booking stands there already at that time.
         is_free: Whether nobody holds it and no rule at all stands in the way.
+        breaks_rule: Whether it could be chosen, and a rule stands in the way.
     """
 
     area_id: int
@@ -47,6 +48,7 @@ class PlaceLine:
     is_closed: bool
     is_here: bool
     is_free: bool
+    breaks_rule: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +119,11 @@ def _line(
         [one for one in scene.by_pitch.get(pitch.key, ()) if one.number != booking.number],
     )
     is_closed = any(b.purpose is Purpose.CLOSED for b in there)
-    here = booking.pitch_key, booking.area_key, booking.during
+    is_here = (pitch.key, area.key, during) == (
+        booking.pitch_key,
+        booking.area_key,
+        booking.during,
+    )
     return PlaceLine(
         area_id=scene.area_ids[pitch.key, area.key],
         name=area.name,
@@ -132,6 +138,7 @@ def _line(
         ),
         against=tuple(words for words in broken if words not in told),
         is_closed=is_closed,
-        is_here=(pitch.key, area.key, during) == here,
+        is_here=is_here,
         is_free=not there and not broken,
+        breaks_rule=bool(broken) and not is_closed and not is_here,
     )
