@@ -153,7 +153,8 @@ class Season:
         self.run("asks", "session", SQUAD, self.day(9), "18:00", "20:00", "--part", 1, "--json")
         waiting = self.run("asks", "list", "--json").json()["asks"]
         self.run("asks", "hand-back", self.number_of(OTHER))
-        self.run("asks", "swap", self.number_of(SQUAD), self.number_of(THIRD))
+        swapped = self.number_of(SQUAD), self.number_of(THIRD)
+        self.run("asks", "swap", *swapped, "--because", "Both coaches agreed")
         last = self.run("changes", "list", "--json").json()[0]["number"]
         self.run("changes", "undo", last)
         self.run("asks", "serve")

@@ -33,6 +33,7 @@ from tests.small_club import (
     HALL,
     HARRIERS,
     KESTRELS,
+    LOW,
     SETTINGS,
     SQUADS,
     TOP,
@@ -169,6 +170,18 @@ def test_ground_that_opens_again_goes_to_who_waits(small: Store) -> None:
     assert "waiting list" in ask_for_session(small, ROBIN, wish(), NOW)
     words = reopen_ground(small, 1, NOW)
     assert words.startswith("Whole of Top pitch is open again. U12 Kestrels have ")
+
+
+def test_the_secretary_grants_ground_that_is_free_by_the_rules_only(small: Store) -> None:
+    """The low pitch stands empty, but in the dark: it is not listed, and not granted by its value."""
+    fill(small)
+    ask_for_session(small, ROBIN, wish(), NOW)
+    (line,) = list_asks(small, NOW, with_places=True)
+    assert line.places == ()
+    six = int(instant_from_wall(A_WEDNESDAY, SIX, LONDON).timestamp())
+    with pytest.raises(MissingError, match="no longer free"):
+        grant_ask(small, line.number, f"{find_area_id(small, LOW, 'half-1')}@{six}", NOW)
+    assert len(kept_bookings(small)) == 5
 
 
 def test_the_secretary_grants_refuses_and_takes_back(small: Store) -> None:

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from clubplanner.services.giving.swaps import list_swaps, offer_swap
 from clubplanner.services.journal.changes import list_changes
+from clubplanner.services.places.ruling import Overruling
 from tests.builders import A_WEDNESDAY, NOW
+from tests.services.giving.test_waiting_list import KIM
 from tests.small_club import (
+    HARRIERS,
     KESTRELS,
+    book,
     kept_bookings,
 )
 from tests.webapp.conftest import send, token
@@ -78,6 +83,31 @@ def test_a_swap_is_offered_and_accepted(
     assert "The offer is declined." in send(sam, f"{GIVE}/swaps/2/end", GIVE)
     send(robin, "/coach/sessions/1/swap", "/coach/sessions/1", other="2")
     assert "The offer is taken back." in send(kim, "/desk/season/swaps/3/end", ASKS)
+
+
+def test_a_swap_that_a_rule_forbids_is_told_and_not_done(
+    store: Store, people: tuple[FlaskClient, FlaskClient, FlaskClient]
+) -> None:
+    """Not offered by the form, refused in the rule's words, and told with an offer that stands."""
+    robin, sam, kim = people
+    late = book(store, HARRIERS, "third-3", start_min=19 * 60 + 15, end_min=20 * 60)
+    rule = "U12 Kestrels ask for Wed 18:00-19:15."
+    page = robin.get("/coach/sessions/1").text
+    assert f'<option value="{late}"' not in page
+    text = send(robin, "/coach/sessions/1/swap", "/coach/sessions/1", other=str(late))
+    assert rule in text
+    assert list_swaps(store, KIM, NOW) == ()
+    german = {"other": str(late), "csrf_token": token(robin, GIVE)}
+    answer = robin.post("/coach/sessions/1/swap", data=german, headers=GERMAN)
+    assert "U12 Kestrels können: Mi 18:00-19:15" in answer.text
+    agreed = Overruling("They agreed", None)
+    offer_swap(store, KIM, 1, late, "", NOW, agreed)
+    for browser, where in ((sam, GIVE), (kim, ASKS)):
+        text = browser.get(where).text
+        assert f"It can no longer be done: {rule}" in text
+        assert "/accept" not in text
+    assert rule in send(kim, "/desk/season/swaps/1/accept", ASKS)
+    assert {kept.sequence for kept in kept_bookings(store)} == {0}
 
 
 def test_a_session_is_asked_for_and_more_ground(
