@@ -10,7 +10,7 @@ from sqlalchemy import func, insert, select, text
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.places.ruling import Overruling
-from clubplanner.services.rows.booking_rows import BookingWish
+from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
 from clubplanner.services.rows.snapshot import WITH_NAMES
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
@@ -67,6 +67,16 @@ def make_wish(
         note="",
         is_fixed=is_fixed,
     )
+
+
+def put_booking(store: Store, wish: BookingWish, now: datetime = NOW) -> int:
+    """Put a booking in the books as a fact, asking no rule; return its number.
+
+    Raises:
+        ClashError: If somebody holds the ground.
+    """
+    with store.write() as session:
+        return insert_booking(session, wish, now).id
 
 
 def booking_row(store: Store, number: int) -> BookingRow:

@@ -23,7 +23,7 @@ from clubplanner.outputs.calendars.feed import write_feed
 from clubplanner.services.calendars import feeds
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.calendars.feeds import build_feed
-from clubplanner.services.evening.bookings import add_booking, move_booking, withdraw_booking
+from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.transport import Fate
 from clubplanner.services.rows.booking_rows import BookingWish
@@ -38,6 +38,7 @@ from tests.small_club import (
     load_small_club,
     pitch_feature,
 )
+from tests.stores import ALL_THE_SAME, put_booking
 
 if TYPE_CHECKING:
     from email.message import EmailMessage
@@ -100,7 +101,7 @@ def fill(store: Store, now: datetime) -> list[int]:
                     "Ostra" if place % 2 else "",
                     is_fixed=True,
                 )
-                numbers.append(add_booking(store, wish, now).number)
+                numbers.append(put_booking(store, wish, now))
     return numbers
 
 
@@ -176,7 +177,7 @@ def test_mails_and_invitations(store: Store) -> None:
         during = range_from_wall(A_WEDNESDAY, 60 * start, 60 * (start + 1), LONDON)
         area = find_area_id(store, f"marsh-lane-{pitch}", "third-2")
         with speaking("de"):
-            move_booking(store, number, 0, area, during, now)
+            move_booking(store, number, 0, area, during, now, ALL_THE_SAME)
             tell(now)
             withdraw_booking(store, number, 1, now)
             tell(now)

@@ -10,10 +10,9 @@ import sys
 from datetime import date, timedelta
 
 from clubplanner.errors import ClashError
-from clubplanner.services.evening.bookings import add_booking
 from clubplanner.store.engine import open_store
 from tests.builders import NOW, make_range
-from tests.stores import make_wish
+from tests.stores import make_wish, put_booking
 
 
 def main(path: str, holder: str, evenings: int) -> None:
@@ -26,10 +25,10 @@ def main(path: str, holder: str, evenings: int) -> None:
         during = make_range(date(2027, 1, 4) + timedelta(days=count))
         wish = type(first)(first.area_id, during, first.purpose, None, holder, "", False)
         try:
-            done = add_booking(store, wish, NOW)
+            done = put_booking(store, wish, NOW)
         except ClashError:
             continue
-        print(f"booked {done.number} !", flush=True)
+        print(f"booked {done} !", flush=True)
 
 
 if __name__ == "__main__":

@@ -27,6 +27,7 @@ from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.mail_server import mail_server
 from tests.services.mails.test_delivering import ADDRESS, LATER, NOON, ROBIN, WITH_ADDRESSES, send
 from tests.small_club import HARRIERS, KESTRELS, LOW, TOP, book, find_area_id, load_small_club
+from tests.stores import ALL_THE_SAME
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
@@ -75,7 +76,7 @@ def test_what_moves_to_another_pitch_is_withdrawn_from_the_first(store: Store) -
     top, low = make(store, "pitch", TOP), make(store, "pitch", LOW)
     (before,) = events(store, top)
     whole, third = find_area_id(store, LOW, "whole"), find_area_id(store, TOP, "third-1")
-    move_booking(store, number, 0, whole, make_range(A_WEDNESDAY), NOW)
+    move_booking(store, number, 0, whole, make_range(A_WEDNESDAY), NOW, ALL_THE_SAME)
     ((left,), (came,)) = (events(store, secret) for secret in (top, low))
     assert (left["UID"], left["STATUS"], left["SEQUENCE"]) == (before["UID"], "CANCELLED", 1)
     assert str(left["SUMMARY"]).startswith("Withdrawn: U12 Kestrels: training, Clubhouse third")

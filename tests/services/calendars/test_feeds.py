@@ -30,6 +30,7 @@ from tests.small_club import (
     kept_bookings,
     load_small_club,
 )
+from tests.stores import ALL_THE_SAME
 
 if TYPE_CHECKING:
     from clubplanner.services.calendars.feeds import FeedFile
@@ -126,7 +127,9 @@ def test_a_move_keeps_the_event_and_counts(store: Store, secret: str) -> None:
     number = book(store, now=AUTUMN)
     before = feed(store, secret)
     assert before == feed(store, secret)
-    move_booking(store, number, 0, find_area_id(store, LOW, "half-2"), make_range(), NOW)
+    move_booking(
+        store, number, 0, find_area_id(store, LOW, "half-2"), make_range(), NOW, ALL_THE_SAME
+    )
     after = feed(store, secret, NOW)
     old, new = (vobject.readOne(file.data.decode()).vevent for file in (before, after))
     assert (old.uid.value, old.sequence.value) == (new.uid.value, "0")

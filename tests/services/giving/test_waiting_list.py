@@ -173,7 +173,7 @@ def test_ground_that_opens_again_goes_to_who_waits(small: Store) -> None:
 
 
 def test_the_secretary_grants_ground_that_is_free_by_the_rules_only(small: Store) -> None:
-    """The low pitch stands empty, but in the dark: it is not listed, and not granted by its value."""
+    """The low pitch stands empty, but in the dark: neither listed nor granted by its value."""
     fill(small)
     ask_for_session(small, ROBIN, wish(), NOW)
     (line,) = list_asks(small, NOW, with_places=True)

@@ -28,7 +28,7 @@ from tests.small_club import (
     kept_bookings,
     load_small_club,
 )
-from tests.stores import booking_row
+from tests.stores import ALL_THE_SAME, booking_row
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -230,7 +230,9 @@ def test_a_session_moved_to_another_day_is_found_on_its_old_one(small: Store) ->
     number = book(small, KESTRELS)
     row = booking_row(small, number)
     thursday = range_from_wall(A_WEDNESDAY + timedelta(days=1), 18 * 60, 19 * 60, LONDON)
-    move_booking(small, number, row.sequence, row.area_id, thursday, NOW + timedelta(hours=1))
+    move_booking(
+        small, number, row.sequence, row.area_id, thursday, NOW + timedelta(hours=1), ALL_THE_SAME
+    )
     page = see_evening(small, None, A_WEDNESDAY, None, NOW)
     assert [(r.holder, r.times) for r in page.rows] == [("U12 Kestrels", "18:00–19:15")]
     assert see_evening(small, None, A_WEDNESDAY, MINUTES_A_DAY - 1).rows == ()

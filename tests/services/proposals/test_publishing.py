@@ -11,7 +11,7 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import WEEKDAYS, each_date
 from clubplanner.errors import ClashError, MissingError, RefusedError
-from clubplanner.services.evening.bookings import add_booking, move_booking
+from clubplanner.services.evening.bookings import move_booking
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import ProposedSession
 from clubplanner.services.proposals.publishing import publish_share_out
@@ -21,7 +21,7 @@ from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.club_tables import BreakRow, StretchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import LONDON, make_range
-from tests.stores import TOP, area_number, make_wish
+from tests.stores import TOP, area_number, make_wish, put_booking
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
@@ -217,7 +217,7 @@ def test_ground_taken_since_stops_all_of_it(club_store: Store) -> None:
     wish = make_wish(
         club_store, "half-1", during, squad_key=None, purpose=Purpose.HIRE, holder="Choir"
     )
-    add_booking(club_store, wish, BEFORE)
+    put_booking(club_store, wish, BEFORE)
     with pytest.raises(ClashError, match=r"Railway half is held by Choir 18:30–19:00.*again"):
         publish_share_out(club_store, number, BEFORE)
     assert training(club_store, "u13-kestrels") == training(club_store, "u14-harriers") == []

@@ -14,7 +14,7 @@ from clubplanner.errors import ClashError, FaultyInputError
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import interior_overlap_m2, rectangle
 from clubplanner.inputs.club_files.club_file import ClubFile
-from clubplanner.services.evening.bookings import add_booking, withdraw_booking
+from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.services.rows.snapshot import load_asks, load_breaks, load_squads, load_stretches
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
@@ -30,7 +30,7 @@ from tests.services.club_files import (
     settings,
     text_of,
 )
-from tests.stores import TOP, area_number, booking_row, count_rows, make_wish
+from tests.stores import TOP, area_number, booking_row, count_rows, make_wish, put_booking
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -83,7 +83,7 @@ def check_cells(store: Store) -> None:
 
 def test_the_same_files_again_change_nothing(club_store: Store) -> None:
     """Every row keeps its number, and no set booking is doubled."""
-    add_booking(club_store, make_wish(club_store), NOW)
+    put_booking(club_store, make_wish(club_store), NOW)
     before, bookings = count_rows(club_store), rows_of(club_store)
     number = area_number(club_store)
     report = load_files(club_store, club_files(), NOW)
@@ -119,7 +119,7 @@ def test_other_cuts_keep_bookings_on_their_ground(
 ) -> None:
     """After a reload a booking holds the cells of its area, calendars see no change in it."""
     before = [
-        booking_row(club_store, add_booking(club_store, make_wish(club_store, key), NOW).number)
+        booking_row(club_store, put_booking(club_store, make_wish(club_store, key), NOW))
         for key in ("third-1", "third-3")
     ]
     load_files(club_store, [grounds(cuts(*names))], NOW)
@@ -129,8 +129,8 @@ def test_other_cuts_keep_bookings_on_their_ground(
         assert (after.area_id, after.starts_at, after.uid) == (row.area_id, row.starts_at, row.uid)
         assert (after.sequence, after.changed_at, after.is_withdrawn) == (0, NOW_KEPT, False)
     with pytest.raises(ClashError, match="is held by U13 Kestrels"):
-        add_booking(club_store, make_wish(club_store, "whole"), NOW)
-    add_booking(club_store, make_wish(club_store, "third-2"), NOW)
+        put_booking(club_store, make_wish(club_store, "whole"), NOW)
+    put_booking(club_store, make_wish(club_store, "third-2"), NOW)
 
 
 def test_what_is_over_keeps_the_cells_of_its_day(club_store: Store) -> None:
@@ -152,20 +152,20 @@ def test_what_is_over_keeps_the_cells_of_its_day(club_store: Store) -> None:
 
 def test_a_new_area_splits_the_cells_of_bookings(club_store: Store) -> None:
     """A drawn area across two thirds can be booked beside neither of them."""
-    add_booking(club_store, make_wish(club_store, "third-1"), NOW)
+    put_booking(club_store, make_wish(club_store, "third-1"), NOW)
     patch = drawn(club_store, "Patch", rectangle(25, 10, 20, 20))
     load_files(club_store, [grounds(lambda _: None, patch)], NOW)
     check_cells(club_store)
     with pytest.raises(ClashError, match="Railway third is held"):
-        add_booking(club_store, make_wish(club_store, "drawn-patch"), NOW)
-    add_booking(club_store, make_wish(club_store, "third-3"), NOW)
+        put_booking(club_store, make_wish(club_store, "drawn-patch"), NOW)
+    put_booking(club_store, make_wish(club_store, "third-3"), NOW)
 
 
 def test_an_area_with_bookings_to_come_cannot_be_dropped(club_store: Store) -> None:
     """The refusal counts the bookings and says what to do; everything stays as it was."""
     for offset in (0, 7):
         during = make_range(date(2026, 11, 25) + timedelta(days=offset))
-        add_booking(club_store, make_wish(club_store, "third-1", during), NOW)
+        put_booking(club_store, make_wish(club_store, "third-1", during), NOW)
     before, bookings = count_rows(club_store), rows_of(club_store)
     with pytest.raises(FaultyInputError) as caught:
         load_files(club_store, [grounds(cuts("halves"))], NOW)
@@ -190,18 +190,18 @@ def test_an_area_that_nobody_booked_is_dropped(club_store: Store) -> None:
 
 def test_a_dropped_area_of_withdrawn_bookings_cannot_be_booked_over(club_store: Store) -> None:
     """An area kept for the sake of old bookings holds all the ground it reaches into."""
-    done = add_booking(club_store, make_wish(club_store, "quarter-2"), NOW)
-    withdraw_booking(club_store, done.number, 0, NOW)
+    done = put_booking(club_store, make_wish(club_store, "quarter-2"), NOW)
+    withdraw_booking(club_store, done, 0, NOW)
     wish = make_wish(club_store, "quarter-2")
     load_files(club_store, [grounds(cuts("thirds"))], NOW)
-    assert booking_row(club_store, done.number).is_withdrawn
+    assert booking_row(club_store, done).is_withdrawn
     for third in ("third-1", "third-2"):
-        held = add_booking(club_store, make_wish(club_store, third), NOW)
+        held = put_booking(club_store, make_wish(club_store, third), NOW)
         with pytest.raises(ClashError, match="is held by U13 Kestrels"):
-            add_booking(club_store, wish, NOW)
-        withdraw_booking(club_store, held.number, 0, NOW)
-    add_booking(club_store, make_wish(club_store, "third-3"), NOW)
-    add_booking(club_store, wish, NOW)
+            put_booking(club_store, wish, NOW)
+        withdraw_booking(club_store, held, 0, NOW)
+    put_booking(club_store, make_wish(club_store, "third-3"), NOW)
+    put_booking(club_store, wish, NOW)
 
 
 def test_cuts_that_would_make_two_bookings_meet_are_refused(club_store: Store) -> None:
@@ -212,7 +212,7 @@ def test_cuts_that_would_make_two_bookings_meet_are_refused(club_store: Store) -
     ]
     load_files(club_store, [grounds(lambda _: None, *apart)], NOW)
     for key in ("drawn-left-patch", "drawn-right-patch"):
-        add_booking(club_store, make_wish(club_store, key), NOW)
+        put_booking(club_store, make_wish(club_store, key), NOW)
     bookings = rows_of(club_store)
     apart[1] = drawn(club_store, "Right patch", rectangle(20, 0, 30, 30))
     with pytest.raises(FaultyInputError) as caught:
@@ -228,7 +228,7 @@ def test_cuts_that_would_make_two_bookings_meet_are_refused(club_store: Store) -
 def test_what_is_over_never_stands_in_the_way(club_store: Store) -> None:
     """Once bookings have passed, their areas may go; the rows stay as they were."""
     done = [
-        add_booking(club_store, make_wish(club_store, key), NOW).number
+        put_booking(club_store, make_wish(club_store, key), NOW)
         for key in ("quarter-1", "quarter-2", "corner-3", "corner-4")
     ]
     before = [booking_row(club_store, number).cells for number in done]
@@ -255,7 +255,7 @@ def test_a_pitch_is_brought_up_to_date(club_store: Store) -> None:
 
 def test_a_squad_left_out_asks_for_nothing_and_keeps_its_bookings(club_store: Store) -> None:
     """It is named in the report, keeps what it has, and asks again once it is back."""
-    done = add_booking(club_store, make_wish(club_store), NOW)
+    done = put_booking(club_store, make_wish(club_store), NOW)
     lines = text_of(SQUADS).splitlines()
     fewer = "\n".join(line for line in lines if not line.startswith("U13 Kestrels"))
     report = load_files(club_store, [ClubFile(SQUADS, fewer.encode())], NOW)
@@ -266,7 +266,7 @@ def test_a_squad_left_out_asks_for_nothing_and_keeps_its_bookings(club_store: St
     with club_store.read() as session:
         assert len(load_squads(session)) == len(lines) - 1
         assert "u13-kestrels" not in {ask.squad_key for _, ask in load_asks(session)}
-    assert not booking_row(club_store, done.number).is_withdrawn
+    assert not booking_row(club_store, done).is_withdrawn
     load_files(club_store, [ClubFile(SQUADS, text_of(SQUADS).encode())], NOW)
     with club_store.read() as session:
         assert "u13-kestrels" in {ask.squad_key for _, ask in load_asks(session)}
@@ -307,8 +307,8 @@ def test_grounds_that_shrink_keep_old_areas_out_of_the_way(club_store: Store) ->
     """An area whose ground is no longer part of the pitch holds all of it, to be safe."""
     far = drawn(club_store, "Far patch", rectangle(80, 10, 15, 15))
     load_files(club_store, [grounds(lambda _: None, far)], NOW)
-    done = add_booking(club_store, make_wish(club_store, "drawn-far-patch"), NOW)
-    withdraw_booking(club_store, done.number, 0, NOW)
+    done = put_booking(club_store, make_wish(club_store, "drawn-far-patch"), NOW)
+    withdraw_booking(club_store, done, 0, NOW)
     wish = make_wish(club_store, "drawn-far-patch")
     file = grounds(lambda properties: properties.update(cuts=["halves"], length_m=40, width_m=30))
     data = json.loads(file.data)
@@ -326,6 +326,6 @@ def test_grounds_that_shrink_keep_old_areas_out_of_the_way(club_store: Store) ->
         [replace(file, data=json.dumps(data).encode()), ClubFile(SETTINGS, bookings)],
         NOW,
     )
-    add_booking(club_store, make_wish(club_store, "half-1"), NOW)
+    put_booking(club_store, make_wish(club_store, "half-1"), NOW)
     with pytest.raises(ClashError, match="is held by U13 Kestrels"):
-        add_booking(club_store, wish, NOW)
+        put_booking(club_store, wish, NOW)

@@ -15,9 +15,9 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.feeds import build_feed, draw_area_map
-from clubplanner.services.evening.bookings import add_booking, move_booking, withdraw_booking
+from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
-from tests.stores import MEADOW, area_number, make_wish
+from tests.stores import MEADOW, area_number, make_wish, put_booking
 
 if TYPE_CHECKING:
     from flask.testing import FlaskClient
@@ -37,7 +37,7 @@ def train(
 ) -> int:
     """Book training and return its number."""
     wish = make_wish(store, area, during, squad_key=squad, purpose=Purpose.TRAINING)
-    return add_booking(store, wish, NOW).number
+    return put_booking(store, wish, NOW)
 
 
 @pytest.fixture
@@ -212,7 +212,7 @@ def test_a_session_that_ends_in_the_dark_is_warned_of(
     wish = make_wish(
         club_store, "half-1", make_range(A_WEDNESDAY, 930, 1020, LONDON), pitch_key=MEADOW
     )
-    add_booking(club_store, wish, NOW)
+    put_booking(club_store, wish, NOW)
     page = stranger.get(f"/ground/{secret}").text
     assert re.search(r"be off the ground by 16:1\d", page)
     assert "No floodlights: light enough until 16:1" in page

@@ -10,11 +10,10 @@ import pytest
 
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
-from clubplanner.services.evening.bookings import add_booking
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import book, load_small_club
-from tests.stores import area_number, booking_row, make_wish
+from tests.stores import area_number, booking_row, make_wish, put_booking
 from tests.webapp.conftest import ADDRESS, send, sign_in, token
 
 if TYPE_CHECKING:
@@ -43,7 +42,7 @@ def fields(store: Store, **changes: str) -> dict[str, str]:
 
 def test_look_decide_close_and_open_again(desk: FlaskClient, club_store: Store) -> None:
     """The page says who has to go and where to, closes, lists the closure and opens it again."""
-    number = add_booking(club_store, make_wish(club_store), NOW).number
+    number = put_booking(club_store, make_wish(club_store), NOW)
     look = desk.get(f"{PAGE}/look", query_string=fields(club_store))
     assert "2 sessions have to go" in look.text
     assert "U13 Kestrels" in look.text
@@ -94,7 +93,7 @@ def test_a_decision_that_no_longer_holds_comes_back_with_the_reason(
     desk: FlaskClient, club_store: Store
 ) -> None:
     """A session booked after the look is not swept away."""
-    add_booking(club_store, make_wish(club_store), NOW)
+    put_booking(club_store, make_wish(club_store), NOW)
     text = send(
         desk,
         PAGE,
@@ -107,7 +106,7 @@ def test_a_decision_that_no_longer_holds_comes_back_with_the_reason(
 
 def test_the_coach_reads_the_condition(desk: FlaskClient, club_store: Store, secret: str) -> None:
     """“No studs” stands on the coach's page for that ground, and on no other day."""
-    add_booking(club_store, make_wish(club_store), NOW)
+    put_booking(club_store, make_wish(club_store), NOW)
     sent = fields(club_store, condition="no studs", reason="soft")
     desk.post(PAGE, data={**sent, "csrf_token": token(desk, PAGE)})
     assert "no studs (soft)" in desk.get(f"/ground/{secret}?date={A_WEDNESDAY}").text

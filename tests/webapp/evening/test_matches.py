@@ -6,10 +6,9 @@ import io
 import re
 from typing import TYPE_CHECKING
 
-from clubplanner.services.evening.bookings import add_booking
 from clubplanner.services.evening.matches import list_matches
 from tests.builders import A_WEDNESDAY, NOW
-from tests.stores import make_wish
+from tests.stores import make_wish, put_booking
 from tests.webapp.conftest import send, token
 
 if TYPE_CHECKING:
@@ -34,7 +33,7 @@ FIELDS = {
 
 def test_a_match_is_added_placed_and_called_off(desk: FlaskClient, club_store: Store) -> None:
     """From the form to the ground, with the training that has to go, and back."""
-    add_booking(club_store, make_wish(club_store, "third-2", squad_key="u14-harriers"), NOW)
+    put_booking(club_store, make_wish(club_store, "third-2", squad_key="u14-harriers"), NOW)
     text = send(desk, PAGE, PAGE, **FIELDS)
     assert "Now choose its ground" in text
     assert "They come at 17:30 Mx Ash, 17:45" in text

@@ -6,10 +6,9 @@ import re
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.services.evening.bookings import add_booking
 from clubplanner.services.journal.changes import list_changes
 from tests.builders import A_WEDNESDAY, NOW
-from tests.stores import booking_row, make_wish
+from tests.stores import booking_row, make_wish, put_booking
 from tests.webapp.conftest import send, token
 
 if TYPE_CHECKING:
@@ -24,7 +23,7 @@ def test_a_change_is_listed_with_its_maker_and_taken_back(
     desk: FlaskClient, club_store: Store
 ) -> None:
     """A booking made at the desk is the secretary's; a button takes it back."""
-    number = add_booking(club_store, make_wish(club_store), NOW).number
+    number = put_booking(club_store, make_wish(club_store), NOW)
     send(
         desk,
         f"/desk/bookings/{number}/withdraw",
@@ -42,7 +41,7 @@ def test_a_change_is_listed_with_its_maker_and_taken_back(
 
 def test_what_prevents_it_is_told(desk: FlaskClient, club_store: Store) -> None:
     """Where a change cannot be taken back there is a reason in place of the button."""
-    number = add_booking(club_store, make_wish(club_store), NOW).number
+    number = put_booking(club_store, make_wish(club_store), NOW)
     add = list_changes(club_store, NOW)[0].number
     page = f"/desk/bookings/{number}"
     send(desk, f"{page}/withdraw", page, sequence="0")
@@ -56,7 +55,7 @@ def test_a_past_evening_is_shown_and_cannot_be_changed(
     desk: FlaskClient, club_store: Store
 ) -> None:
     """“What did we publish back then?”: the table as it stood, without links to change it."""
-    add_booking(club_store, make_wish(club_store), NOW)
+    put_booking(club_store, make_wish(club_store), NOW)
     before = f"{NOW - timedelta(hours=1):%Y-%m-%dT%H:%M}"
     after = f"{NOW + timedelta(hours=1):%Y-%m-%dT%H:%M}"
     path = f"/desk/evening?date={A_WEDNESDAY}&known="

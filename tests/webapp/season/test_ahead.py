@@ -6,11 +6,10 @@ import re
 from typing import TYPE_CHECKING
 
 from clubplanner.inputs.club_files.club_file import ClubFile
-from clubplanner.services.evening.bookings import add_booking
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.season.year import set_holiday_place
 from tests.builders import NOW
-from tests.stores import MEADOW, make_wish
+from tests.stores import MEADOW, make_wish, put_booking
 
 if TYPE_CHECKING:
     from flask.testing import FlaskClient
@@ -22,8 +21,8 @@ PAGE = "/desk/season/ahead"
 
 def test_problems_lead_to_where_they_are_mended(desk: FlaskClient, club_store: Store) -> None:
     """Every link of the list opens."""
-    add_booking(club_store, make_wish(club_store, "half-1", pitch_key=MEADOW), NOW)
-    add_booking(club_store, make_wish(club_store, "third-1"), NOW)
+    put_booking(club_store, make_wish(club_store, "half-1", pitch_key=MEADOW), NOW)
+    put_booking(club_store, make_wish(club_store, "third-1"), NOW)
     text = b"date,kick-off,squad,opponent\n2026-11-28,10:00,U7 Wrens,Brook End\n"
     load_fixtures(club_store, ClubFile("f.csv", text))
     set_holiday_place(club_store, "GB", "SCT")

@@ -6,10 +6,9 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.config import Config
-from clubplanner.services.evening.bookings import add_booking
 from clubplanner.webapp import create_app
 from tests.builders import NOW
-from tests.stores import make_wish
+from tests.stores import make_wish, put_booking
 from tests.webapp.conftest import ADDRESS, sign_in
 
 if TYPE_CHECKING:
@@ -22,7 +21,7 @@ PAGE = "/desk/season/fairness"
 
 def test_hours_measures_and_picture_are_shown(club_store: Store) -> None:
     """After an evening of training the page shows what each squad had, in words and drawn."""
-    add_booking(club_store, make_wish(club_store), NOW)
+    put_booking(club_store, make_wish(club_store), NOW)
     later = NOW + timedelta(days=12)
     desk = sign_in(create_app(club_store, Config("", ADDRESS), lambda: later), club_store)
     text = desk.get(PAGE).text

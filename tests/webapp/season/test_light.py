@@ -6,10 +6,9 @@ import re
 from datetime import date
 from typing import TYPE_CHECKING
 
-from clubplanner.services.evening.bookings import add_booking
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import A_WEDNESDAY, NOW, make_range
-from tests.stores import MEADOW, make_wish
+from tests.stores import MEADOW, make_wish, put_booking
 from tests.webapp.conftest import send
 
 if TYPE_CHECKING:
@@ -23,9 +22,7 @@ PAGE = "/desk/season/light"
 def test_a_dark_session_is_listed_and_moved(desk: FlaskClient, club_store: Store) -> None:
     """The page says on which dates, offers ground, and a button moves it there."""
     during = make_range(A_WEDNESDAY, 17 * 60 + 30, 18 * 60 + 30)
-    number = add_booking(
-        club_store, make_wish(club_store, "half-1", during, pitch_key=MEADOW), NOW
-    ).number
+    number = put_booking(club_store, make_wish(club_store, "half-1", during, pitch_key=MEADOW), NOW)
     text = desk.get(PAGE).text
     assert "U13 Kestrels, Wednesday 17:30–18:30" in text
     offer = re.search(r'<option value="(\d+-\d+)">([^<]+)<', text)

@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.services.evening.bookings import add_booking
 from tests.builders import NOW
-from tests.stores import make_wish
+from tests.stores import make_wish, put_booking
 from tests.webapp.conftest import token
 
 if TYPE_CHECKING:
@@ -58,7 +57,7 @@ def test_odd_addresses_end_in_a_page(desk: FlaskClient, path: str) -> None:
 @pytest.mark.parametrize("path", SENT)
 def test_odd_forms_end_in_a_page(desk: FlaskClient, club_store: Store, path: str) -> None:
     """Sending odd values, all at once or one by one among good ones, is answered in words."""
-    add_booking(club_store, make_wish(club_store), NOW)
+    put_booking(club_store, make_wish(club_store), NOW)
     csrf = token(desk, "/desk/season/closures")
     good = {"date": "2026-11-25", "from": "17:00", "until_date": "2026-11-25", "until": "20:00"}
     for odd in ODD:
@@ -75,7 +74,7 @@ def test_odd_forms_of_a_coach_end_in_a_page(
     desk: FlaskClient, club_store: Store, path: str
 ) -> None:
     """So do odd values on the pages of give and take."""
-    add_booking(club_store, make_wish(club_store), NOW)
+    put_booking(club_store, make_wish(club_store), NOW)
     csrf = token(desk, "/desk/season/closures")
     fields = ("squad", "date", "from", "to", "minutes", "part", "note", "other", "sequence")
     for odd in ODD:

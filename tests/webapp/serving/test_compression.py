@@ -11,13 +11,12 @@ from urllib.parse import urlsplit
 
 from flask import Flask, Response
 
-from clubplanner.services.evening.bookings import add_booking
 from clubplanner.webapp.serving import compression
 from clubplanner.webapp.serving.compression import LEAST_BYTES, squeeze
 from tests.builders import NOW, make_range
 from tests.commands.test_where_served import signed_in_cookie
 from tests.serving import ask, run_command, serving
-from tests.stores import make_wish
+from tests.stores import make_wish, put_booking
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -61,7 +60,7 @@ def test_a_feed_keeps_strong_etags_in_both_forms(club_store: Store, store_path: 
     """Each form has an ETag of its own, and either is answered with 304, by HEAD too."""
     for year in (2047, 2048, 2049):
         during = make_range(date(year, 11, 17))
-        add_booking(club_store, make_wish(club_store, during=during), NOW)
+        put_booking(club_store, make_wish(club_store, during=during), NOW)
     with serving(store_path) as served:
         made = json.loads(run_command(store_path, "feed", "u13-kestrels", "--json").stdout)
         path = urlsplit(made["feed"]).path

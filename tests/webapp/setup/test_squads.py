@@ -9,10 +9,9 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.services.evening.bookings import add_booking
 from clubplanner.store.tables.link_tables import LinkRow
 from tests.builders import NOW
-from tests.stores import make_wish
+from tests.stores import make_wish, put_booking
 from tests.webapp.conftest import send, token
 
 if TYPE_CHECKING:
@@ -25,7 +24,7 @@ if TYPE_CHECKING:
 def test_squads_are_listed_with_asks_and_addresses(desk: FlaskClient, club_store: Store) -> None:
     """The list says what each squad asks for and has; a new address is shown once and can end."""
     wish = make_wish(club_store, "third-1", squad_key="u13-kestrels", purpose=Purpose.TRAINING)
-    add_booking(club_store, wish, NOW)
+    put_booking(club_store, wish, NOW)
     page = desk.get("/desk/squads").text
     assert "2 × 75 min, Mon-Thu 17:30-20:00" in page
     shown = send(desk, "/desk/squads/u13-kestrels/link", "/desk/squads", holder="Maren")

@@ -5,10 +5,9 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-from clubplanner.services.evening.bookings import add_booking
 from tests.builders import LONDON, NOW, make_range
 from tests.services.proposals.test_publishing import HARRIERS, KESTRELS, propose
-from tests.stores import make_wish
+from tests.stores import make_wish, put_booking
 from tests.webapp.asked_runs import LIST
 from tests.webapp.conftest import send, token
 
@@ -71,7 +70,7 @@ def test_taken_ground_is_told_on_the_proposals_page(desk: FlaskClient, club_stor
     """A hire booked in between is named where the person is, and nothing is published."""
     number = propose(club_store, KESTRELS)
     during = make_range(date(2027, 3, 9), 1080, 1155, LONDON)
-    add_booking(
+    put_booking(
         club_store, make_wish(club_store, during=during, squad_key=None, holder="Choir"), NOW
     )
     path = f"/desk/share-outs/{number}"
