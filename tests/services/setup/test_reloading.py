@@ -137,17 +137,17 @@ def test_what_is_over_keeps_the_cells_of_its_day(club_store: Store) -> None:
     """Ground that is redrawn says when, so that what was over by then is told from what was not."""
     past = NOW - timedelta(days=7)
     during = make_range(past.date())
-    over = add_booking(club_store, make_wish(club_store, during=during), past - timedelta(days=1))
-    coming = add_booking(club_store, make_wish(club_store), NOW)
-    before = booking_row(club_store, over.number).cells
+    over = put_booking(club_store, make_wish(club_store, during=during), past - timedelta(days=1))
+    coming = put_booking(club_store, make_wish(club_store), NOW)
+    before = booking_row(club_store, over).cells
     load_files(club_store, [grounds(cuts("thirds"))], NOW)
-    row, kept = booking_row(club_store, coming.number), booking_row(club_store, over.number)
+    row, kept = booking_row(club_store, coming), booking_row(club_store, over)
     assert kept.cells == before != row.cells
     assert row.area.redrawn_at == NOW_KEPT
     assert kept.ends_at <= NOW_KEPT < row.ends_at
     earlier = NOW - timedelta(days=3)  # a clock that was put back
     load_files(club_store, [grounds(cuts("grid", "thirds"))], earlier)
-    assert booking_row(club_store, coming.number).area.redrawn_at == NOW_KEPT
+    assert booking_row(club_store, coming).area.redrawn_at == NOW_KEPT
 
 
 def test_a_new_area_splits_the_cells_of_bookings(club_store: Store) -> None:
