@@ -100,13 +100,6 @@ def limits_of_pitches(
     return {key: tuple(dict.fromkeys(limits)) for key, limits in found.items() if limits}
 
 
-def _hours(limit: WearLimit | None) -> float | None:
-    if limit is None:
-        return None
-    matches = None if limit.matches is None else limit.matches * MATCH_HOURS
-    return min((h for h in (limit.hours, matches) if h is not None), default=None)
-
-
 def percents_of_squads(
     rules: SharingRules, grass: Mapping[str, WearLimit], squads: Iterable[Squad]
 ) -> dict[str, int]:
