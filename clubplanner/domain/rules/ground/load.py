@@ -122,7 +122,7 @@ def _of_week(case: Case) -> Sequence[Booking]:
     sunday = monday + timedelta(days=6)
     return [
         one
-        for one in case.others_on_pitch()
+        for one in case.others_on_dates(monday, sunday)
         if one.purpose is not Purpose.CLOSED
         and monday <= one.during.starts_at.astimezone(case.zone).date() <= sunday
     ]
