@@ -182,6 +182,8 @@ def _no_session(view: _View) -> Iterator[Concern]:
 def _worn(view: _View) -> Iterator[tuple[tuple[str, date], Concern]]:
     """Yield the weeks in which grass is used beyond its limit, each with what is told."""
     limits = load_wear_limits(view.session)
+    if not limits:
+        return
     monday = monday_of(view.first)
     weeks = (view.last - monday).days // 7 + 1
     for _unused, pitch, measured in measure_pitches(view.session, monday, weeks):

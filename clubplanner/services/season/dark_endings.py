@@ -25,14 +25,13 @@ from clubplanner.domain.times.times import (
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.places.places import Need, find_places
-from clubplanner.services.places.scenes import load_people, load_scene, load_scenes, need_of
+from clubplanner.services.places.scenes import load_scenes, need_of
 from clubplanner.services.rows.booking_rows import load_area, note_change, place_booking
 from clubplanner.services.rows.snapshot import load_club
 from clubplanner.services.season.standing import (
     Pattern,
     Standing,
     dates_in_words,
-    load_coming,
     load_standing,
     pattern_of,
 )
@@ -47,7 +46,6 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.bookings import Booking
-    from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.domain.ground.places import Place
     from clubplanner.domain.rules.case import Case, Scene
     from clubplanner.store.engine import Store
@@ -134,16 +132,15 @@ def find_dark_endings(
 ) -> tuple[DarkEnding, ...]:
     """Do what `list_dark_endings` does in an open session."""
     groups: dict[Pattern, list[_Dark]] = defaultdict(list)
-    for standing in load_coming(session, first, last, now):
+    scene = load_scenes(session, first, last)
+    for standing in load_standing(session, scene, first, last, now):
         case, booking = standing.case, standing.booking
         if light(case) or curfew(case):
             until = usable_until(case.pitch, case.venue, case.day, case.zone)
             dark = _Dark(booking, case.day, until, standing.place, standing.when)
             groups[pattern_of(case, booking.holder)].append(dark)
-    zone = load_club(session).time_zone
-    squads, asks = load_people(session) if with_offers else ({}, [])
     return tuple(
-        _ending(session, group, squads, asks, now, zone, with_offers=with_offers)
+        _ending(scene, group, now, with_offers=with_offers)
         for group in sorted(groups.values(), key=lambda g: g[0].booking.during.starts_at)
     )
 
@@ -237,16 +234,9 @@ def _booked_there(standing: Standing, there: Case) -> Booking:
 
 
 def _ending(
-    session: Session,
-    group: Sequence[_Dark],
-    squads: dict[str, Squad],
-    asks: Sequence[Ask],
-    now: datetime,
-    zone: ZoneInfo,
-    *,
-    with_offers: bool,
+    scene: Scene, group: Sequence[_Dark], now: datetime, *, with_offers: bool
 ) -> DarkEnding:
-    first = group[0]
+    first, zone = group[0], scene.club.time_zone
     times = [
         one.until
         for one in group
@@ -255,7 +245,7 @@ def _ending(
     worst = min(times, key=lambda at: at.astimezone(zone).time()) if times else None
     offers: tuple[LightOffer, ...] = ()
     if with_offers:
-        offers = tuple(_offers(session, group[:MOST_TRIED], squads, asks, now, zone))
+        offers = tuple(_offers(scene, group[:MOST_TRIED], now))
     return DarkEnding(
         holder=first.booking.holder,
         place=first.place,
@@ -270,21 +260,16 @@ def _ending(
     )
 
 
-def _offers(
-    session: Session,
-    group: Sequence[_Dark],
-    squads: dict[str, Squad],
-    asks: Sequence[Ask],
-    now: datetime,
-    zone: ZoneInfo,
-) -> Iterable[LightOffer]:
+def _offers(scene: Scene, group: Sequence[_Dark], now: datetime) -> Iterable[LightOffer]:
     """Yield what is free and light on all dates looked at, nearest first."""
+    zone, squads = scene.club.time_zone, dict(scene.squads)
+    asks = scene.asks.get(group[0].booking.squad_key or "", ())
     common: dict[tuple[int, int], Place] = {}
     for n, dark in enumerate(group):
         need: Need = need_of(dark.booking, squads, asks, now, earlier=EARLIER, later=timedelta(0))
         places = {
             (p.area_id, minute_from_instant(p.during.starts_at, dark.day, zone)): p
-            for p in find_places(load_scene(session, dark.day), need, most=200)
+            for p in find_places(scene, need, most=200)
         }
         common = places if n == 0 else {key: common[key] for key in common if key in places}
     for (area_id, start), place in list(common.items())[:MOST_OFFERS]:

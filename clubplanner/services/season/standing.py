@@ -13,7 +13,6 @@ from clubplanner.domain.rules.case import Case
 from clubplanner.domain.times.times import clock_in_zone, short_day
 from clubplanner.language import _, weekday_in_words
 from clubplanner.services.places.places import ask_for
-from clubplanner.services.places.scenes import load_scenes
 from clubplanner.store.tables.club_tables import BookingRow
 from clubplanner.store.tables.season_tables import FixtureRow
 
@@ -108,11 +107,6 @@ def load_standing(
         )
         found.append(Standing(booking, case, reasons.get(booking.number, "")))
     return sorted(found, key=lambda one: (one.booking.during.starts_at, one.booking.holder))
-
-
-def load_coming(session: Session, first: date, last: date, now: datetime) -> list[Standing]:
-    """Do what `load_standing` does, with a scene of its own."""
-    return load_standing(session, load_scenes(session, first, last), first, last, now)
 
 
 def dates_in_words(days: Sequence[date]) -> str:

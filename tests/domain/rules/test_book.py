@@ -13,6 +13,7 @@ from clubplanner.domain.rules.book import (
     ON_THE_AREA,
     ON_THE_PITCH,
     RULES,
+    TAKEN,
     hindrances,
     is_free,
     least_hindered,
@@ -68,9 +69,9 @@ def strict_scene() -> Scene:
 
 def test_every_rule_is_asked_of_the_venue_the_pitch_or_the_area() -> None:
     """None is forgotten where ground is looked for, and none asked twice."""
-    assert sorted(rule.__name__ for rule in (*AT_THE_VENUE, *ON_THE_PITCH, *ON_THE_AREA)) == sorted(
-        rule.__name__ for rule in RULES
-    )
+    assert sorted(
+        rule.__name__ for rule in (*AT_THE_VENUE, *ON_THE_PITCH, *TAKEN, *ON_THE_AREA)
+    ) == sorted(rule.__name__ for rule in RULES)
 
 
 @pytest.mark.parametrize("start_min", [180, 1080, 1095, 1150, 1380])
@@ -86,6 +87,8 @@ def test_what_is_asked_once_says_the_same_of_all_that_ground(start_min: int) -> 
                 assert rule(there) == rule(case)
             for rule in ON_THE_PITCH:
                 assert rule(there) == rule(case.on(pitch, pitch.areas[0]))
+            is_taken = bool(area.cells & case.on(pitch, pitch.areas[0]).taken_cells)
+            assert is_taken == (not is_free(there, TAKEN))
             told |= {one.rule for one in hindrances(there)}
     assert len(told) > 8, "most rules had something to say"
 
