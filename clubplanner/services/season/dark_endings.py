@@ -49,7 +49,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.ground.places import Place
     from clubplanner.domain.rules.case import Case, Scene
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables.club_tables import AreaRow
+    from clubplanner.store.tables.ground_tables import AreaRow
 
 EARLIER = timedelta(minutes=90)
 """How much earlier a session that ends in the dark may start instead."""

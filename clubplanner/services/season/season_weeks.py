@@ -22,7 +22,6 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
 )
 from clubplanner.services.rows.stretches import find_stretch
-from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow

@@ -13,7 +13,7 @@ from clubplanner.domain.rules.case import Case
 from clubplanner.domain.times.times import clock_in_zone, short_day
 from clubplanner.language import _, weekday_in_words
 from clubplanner.services.places.places import ask_for
-from clubplanner.store.tables.club_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import FixtureRow
 
 if TYPE_CHECKING:

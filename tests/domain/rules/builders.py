@@ -12,8 +12,8 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.rules.case import Case, Scene
-from clubplanner.inputs.club_files.settings import ClubSettings
 from tests.builders import (
     A_WEDNESDAY,
     make_ask,

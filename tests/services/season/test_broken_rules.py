@@ -13,7 +13,8 @@ from clubplanner.language import speaking
 from clubplanner.services.season.ahead import list_concerns, list_concerns_of_day
 from clubplanner.services.season.wear import set_wear_limit
 from clubplanner.services.season.year import add_break
-from clubplanner.store.tables.club_tables import AskRow, BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.squad_tables import AskRow
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (
     HALL,
