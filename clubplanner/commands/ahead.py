@@ -23,8 +23,9 @@ if TYPE_CHECKING:
 def ahead(context: Context, weeks: int, as_json: bool) -> None:
     """List what needs a hand in the coming weeks.
 
-    Dark endings, grass over its limit, squads without a session, coaches in two places, matches
-    without ground, public holidays nobody decided about, training booked in a break.
+    Coaches in two places, matches without ground, dark endings, whatever else stands against a
+    rule, squads without a session, grass over its limit, public holidays nobody decided about,
+    training booked in a break. Where a rule was overruled, the reason is told.
     """
     found = list_concerns(context.open(), weeks, datetime.now(UTC))
     words = [f"{c.day}  {c.kind.value}: {c.words} {c.remedy}" for c in found]

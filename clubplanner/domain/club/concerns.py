@@ -1,4 +1,4 @@
-"""What a season has in store: problems of the coming weeks, and the rules that find some."""
+"""What a season has in store: problems of the coming weeks, and squads without a session."""
 
 from __future__ import annotations
 
@@ -25,6 +25,7 @@ class ConcernKind(StrEnum):
     TWO_PLACES = marked("a coach or squad in two places")
     NO_GROUND = marked("matches without ground")
     DARK = marked("ends in the dark")
+    AGAINST_A_RULE = marked("against a rule")
     NO_SESSION = marked("squads without a session")
     WORN = marked("grass over its limit")
     UNDECIDED = marked("breaks not entered")
@@ -48,74 +49,6 @@ class Concern:
     words: str
     remedy: str
     target: str
-
-
-@dataclass(frozen=True, slots=True)
-class TwoPlaces:
-    """Two bookings that one person cannot both attend.
-
-    Attributes:
-        who: The coach's name, or the squad's for a squad booked twice.
-        first: The earlier one.
-        second: The later one.
-        is_travel: Whether they do not overlap, but leave too little time for the way.
-    """
-
-    who: str
-    first: Booking
-    second: Booking
-    is_travel: bool
-
-
-def find_two_places(
-    bookings: Iterable[Booking],
-    coaches: Mapping[str, str],
-    venue_of: Mapping[str, str],
-    travel_minutes: int,
-) -> tuple[TwoPlaces, ...]:
-    """Find where a coach or squad would have to be in two places.
-
-    Training that several squads of one coach have on the same ground at the same time is no fault.
-
-    Args:
-        bookings: Bookings, closures among them or not.
-        coaches: Squad key → coach as written; blank when not known.
-        venue_of: Pitch key → venue key.
-        travel_minutes: What the way from one venue to another takes.
-    """
-    by_person: dict[str, list[Booking]] = defaultdict(list)
-    names: dict[str, str] = {}
-    for booking in sorted(bookings, key=lambda b: (b.during.starts_at, b.number)):
-        if booking.squad_key is None or booking.purpose is Purpose.CLOSED or booking.is_withdrawn:
-            continue
-        coach = coaches.get(booking.squad_key, "").strip()
-        person = coach.casefold() or f"squad {booking.squad_key}"
-        names.setdefault(person, coach or booking.holder)
-        by_person[person].append(booking)
-    found = []
-    for person, own in by_person.items():
-        for first, second in _near(own):
-            gap = timedelta(0)
-            if venue_of.get(first.pitch_key) != venue_of.get(second.pitch_key):
-                gap = timedelta(minutes=travel_minutes)
-            if second.during.starts_at >= first.during.ends_at + gap:
-                continue
-            same_ground = (first.pitch_key, first.area_key) == (second.pitch_key, second.area_key)
-            if same_ground and first.squad_key != second.squad_key:
-                continue
-            overlaps = first.during.overlaps(second.during)
-            who = first.holder if first.squad_key == second.squad_key else names[person]
-            found.append(TwoPlaces(who, first, second, not overlaps))
-    return tuple(sorted(found, key=lambda two: two.first.during.starts_at))
-
-
-def _near(own: Sequence[Booking]) -> Iterable[tuple[Booking, Booking]]:
-    """Yield pairs that may be too near: neighbours in time, and whatever a long one covers."""
-    for n, first in enumerate(own):
-        for second in own[n + 1 :]:
-            yield first, second
-            if second.during.starts_at - first.during.ends_at > timedelta(hours=4):
-                break
 
 
 def weeks_without(

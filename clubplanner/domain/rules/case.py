@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.booked.bookings import Booking, Purpose
-from clubplanner.domain.times.times import clock_in_zone, minute_from_instant
+from clubplanner.domain.booked.bookings import Booking, Purpose, find_overlapping
+from clubplanner.domain.times.times import clock_in_zone, each_date, minute_from_instant
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 
 NEAR = timedelta(days=8)
 """How far round a day the rules look: a week to each side, for days of rest and for weeks."""
+A_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,18 +97,41 @@ class Scene:
     area_ids: Mapping[tuple[str, str], int] = field(default_factory=dict)
 
     @cached_property
-    def by_pitch(self) -> Mapping[str, list[Booking]]:
-        """The bookings of each pitch, by its key."""
-        found: dict[str, list[Booking]] = defaultdict(list)
+    def by_pitch_and_day(self) -> Mapping[tuple[str, date], list[Booking]]:
+        """The bookings of each pitch, by its key and each local date that they touch."""
+        zone = self.club.time_zone
+        found: dict[tuple[str, date], list[Booking]] = defaultdict(list)
         for booking in self.bookings:
-            found[booking.pitch_key].append(booking)
+            first = booking.during.starts_at.astimezone(zone).date()
+            last = booking.during.ends_at.astimezone(zone).date()
+            for day in each_date(first, last):
+                found[booking.pitch_key, day].append(booking)
         return found
 
     @cached_property
+    def _known_on_dates(self) -> dict[tuple[str, date, date], list[Booking]]:
+        return {}
+
+    def on_dates(self, pitch_key: str, first: date, last: date) -> list[Booking]:
+        """Return the bookings of a pitch that touch some local dates, both ends included."""
+        key = pitch_key, first, last
+        if key not in self._known_on_dates:
+            by_day = self.by_pitch_and_day
+            touching = (
+                one for d in each_date(first, last) for one in by_day.get((pitch_key, d), ())
+            )
+            # Over midnight a booking touches two dates.
+            self._known_on_dates[key] = list({id(one): one for one in touching}.values())
+        return self._known_on_dates[key]
+
+    @cached_property
     def by_person(self) -> Mapping[str, list[Booking]]:
-        """The squads' bookings by who has to be there: squads by key, coaches by `coach_of`."""
+        """The squads' bookings by who has to be there, by start.
+
+        Squads by their keys, coaches by `coach_of`.
+        """
         found: dict[str, list[Booking]] = defaultdict(list)
-        for booking in self.bookings:
+        for booking in sorted(self.bookings, key=_start_of):
             if booking.squad_key is not None and booking.purpose is not Purpose.CLOSED:
                 found[booking.squad_key].append(booking)
                 coach = self.coach_of(booking.squad_key)
@@ -212,6 +237,21 @@ class Case:
         """The squad in words; blank for a hirer."""
         return "" if self.squad is None else self.squad.name
 
+    def on(self, pitch: Pitch, area: Area) -> Case:
+        """Return the same session at the same time on other ground."""
+        return Case(  # `replace` takes four times as long
+            self.scene,
+            pitch,
+            area,
+            self.during,
+            self.purpose,
+            self.squad,
+            self.ask,
+            self.number,
+            self.was,
+            self.light_until,
+        )
+
     def lies_in(self, window: Window) -> bool:
         """Tell whether it lies wholly in a window of its weekday."""
         return (
@@ -220,17 +260,49 @@ class Case:
             and self.end_min <= window.end_min
         )
 
+    @cached_property
     def others_on_pitch(self) -> list[Booking]:
-        """Return the bookings of the pitch, its own left out."""
-        return [b for b in self.scene.by_pitch.get(self.pitch.key, ()) if b.number != self.number]
+        """The bookings of the pitch from the day before to the day after, its own left out."""
+        last = self.during.ends_at.astimezone(self.zone).date()
+        return self.others_on_dates(self.day - A_DAY, last + A_DAY)
+
+    @property
+    def meeting(self) -> tuple[Booking, ...]:
+        """What is booked on a part of its ground at a part of its time: training or closure."""
+        return find_overlapping(self.pitch.key, self.area.cells, self.during, self.others_on_pitch)
+
+    @property
+    def taken_cells(self) -> int:
+        """The cells of the pitch that are held or closed at a part of its time, a bit mask."""
+        taken = 0
+        for one in self.others_on_pitch:
+            if one.during.overlaps(self.during):
+                taken |= one.cells
+        return taken
+
+    def others_on_dates(self, first: date, last: date) -> list[Booking]:
+        """Return the bookings of the pitch that touch some local dates, its own left out."""
+        listed = self.scene.on_dates(self.pitch.key, first, last)
+        return [one for one in listed if one.number != self.number]
 
     def others_of(self, person: str) -> list[Booking]:
-        """Return what a squad (by key) or coach (by `Scene.coach_of`) has, its own left out."""
-        return [b for b in self.scene.by_person.get(person, ()) if b.number != self.number]
+        """Return what a squad (by key) or coach (by `Scene.coach_of`) has `NEAR` it, but its own.
+
+        Args:
+            person: Who; a blank is nobody.
+        """
+        listed = self.scene.by_person.get(person, [])
+        low = bisect_left(listed, self.during.starts_at - NEAR, key=_start_of)
+        high = bisect_left(listed, self.during.ends_at + NEAR, key=_start_of)
+        return [one for one in listed[low:high] if one.number != self.number]
 
     def asks_of_squad(self) -> Sequence[Ask]:
         """Return everything its squad asks for."""
         return () if self.squad is None else self.scene.asks.get(self.squad.key, ())
+
+
+def _start_of(booking: Booking) -> datetime:
+    return booking.during.starts_at
 
 
 def where_and_when(scene: Scene, booking: Booking) -> str:

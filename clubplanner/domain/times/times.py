@@ -128,7 +128,8 @@ def minute_from_instant(instant: datetime, day: date, zone: ZoneInfo) -> int:
 
 def clock_in_zone(instant: datetime, zone: ZoneInfo) -> str:
     """Write the local time of an instant as "17:30"."""
-    return instant.astimezone(zone).strftime("%H:%M")
+    wall = instant.astimezone(zone)
+    return f"{wall.hour:02}:{wall.minute:02}"
 
 
 def day_in_words(day: date) -> str:

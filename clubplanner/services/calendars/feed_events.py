@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.measures import size_in_words
+from clubplanner.domain.rules.times.light import ends_in_the_dark
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, term
 from clubplanner.outputs.calendars.feed import FeedEvent
@@ -92,7 +93,7 @@ class EventMaker:
         ]
         day = booking.during.starts_at.astimezone(self.zone).date()
         light = light_in_words(pitch, venue, day, self.zone)
-        if light.ends_too_late(booking.during.ends_at):
+        if ends_in_the_dark(pitch, venue, booking.during, self.zone):
             until = light.usable_until
             words = (
                 _("dark all day")

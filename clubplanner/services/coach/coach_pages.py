@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.club.coming_weeks import Meeting, Week, compare_weeks
+from clubplanner.domain.rules.times.light import ends_in_the_dark
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     day_in_words,
@@ -315,7 +316,7 @@ def _next_ground(
     neighbours = neighbours_of(pitch, booking, others)
     light = light_in_words(pitch, venue, day, zone)
     there = [one for one in conditions if one.during.overlaps(booking.during)]
-    dark = dark_warning(light.ends_too_late(booking.during.ends_at), zone, light)
+    dark = dark_warning(ends_in_the_dark(pitch, venue, booking.during, zone), zone, light)
     plan = plan_for_squad(pitch, booking, neighbours, zone)
     return NextGround(
         number=booking.number,

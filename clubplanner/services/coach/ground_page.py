@@ -9,6 +9,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.ground.grounds import Area, Goal, GoalKind, Pitch, Venue, goals_on
 from clubplanner.domain.ground.measures import size_in_words
+from clubplanner.domain.rules.times.light import ends_in_the_dark
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -269,7 +270,7 @@ def _see_session(
         also_there=_when_in_words([n for n in there if not n.is_next_door], own.during, zone),
         followers=tuple(n.follows_in_words(zone) for n in those_who_follow(neighbours)),
         light=light.sentence,
-        dark_warning=dark_warning(light.ends_too_late(own.during.ends_at), zone, light),
+        dark_warning=dark_warning(ends_in_the_dark(pitch, venue, own.during, zone), zone, light),
         note=own.note,
         drawing=draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone)),
         fit=see_what_fits(pitch, area, wish_from_form(form, squad), formats, halls),

@@ -9,18 +9,24 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.ground.grounds import goals_on, usable_ground
 from clubplanner.domain.ground.places import Place
-from clubplanner.domain.rules.book import is_free, least_hindered
+from clubplanner.domain.rules.book import (
+    AT_THE_VENUE,
+    ON_THE_AREA,
+    ON_THE_PITCH,
+    is_free,
+    least_hindered,
+)
 from clubplanner.domain.rules.case import Case, Hindrance, Scene
 from clubplanner.domain.times.times import TimeRange, clock_in_zone
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.club.squads import Ask, Squad
-    from clubplanner.domain.ground.grounds import Area, Pitch
+    from clubplanner.domain.ground.grounds import Area, Pitch, Venue
 
 SAME = 0.98
 """A match may move to a field this much as long and as wide as its own."""
@@ -62,7 +68,12 @@ def find_places(scene: Scene, need: Need, *, most: int = MOST_PLACES) -> tuple[P
         need: What the session must have.
         most: How many to return.
     """
-    found = [_place(scene, case, cost) for case, cost in _cases(scene, need) if is_free(case)]
+    found = []
+    for case, grounds, further in _venues_at_times(scene, need):
+        if is_free(case, AT_THE_VENUE):
+            for there, cost in _free_ground(case, grounds):
+                if _is_elsewhere(need, there):
+                    found.append(_place(scene, there, cost + further))
     return tuple(sorted(found, key=lambda p: (p.cost, p.during, p.name))[:most])
 
 
@@ -72,7 +83,13 @@ def what_hinders(scene: Scene, need: Need) -> tuple[Hindrance, ...] | None:
     Returns:
         Nothing where some place is free; None where no ground at all is as good as what it has.
     """
-    return least_hindered(case for case, _cost in _cases(scene, need))
+    return least_hindered(
+        there
+        for case, grounds, _further in _venues_at_times(scene, need)
+        for pitch, areas in grounds
+        for area, _cost in areas
+        if _is_elsewhere(need, there := case.on(pitch, area))
+    )
 
 
 def place_in_words(place: Place, was: TimeRange, zone: ZoneInfo) -> str:
@@ -105,32 +122,68 @@ def starts_of(club: ClubSettings, need: Need) -> list[datetime]:
     return starts
 
 
-def _cases(scene: Scene, need: Need) -> Iterable[tuple[Case, int]]:
-    """Yield every other place and time as good as what a session has, with how far it is."""
+_Grounds = list[tuple["Pitch", list[tuple["Area", int]]]]
+"""Pitches of a venue with those of their areas that are as good, and how far each is."""
+
+
+def _venues_at_times(scene: Scene, need: Need) -> Iterator[tuple[Case, _Grounds, int]]:
+    """Yield each time at each venue with ground as good as what a session has.
+
+    Yields:
+        The case on the first of that ground, all of it, and how far the time is.
+    """
     own = need.booking
+    by_venue = [grounds for venue in scene.venues if (grounds := _as_good(scene, need, venue))]
     for start in starts_of(scene.club, need):
-        during = TimeRange(start, start + timedelta(minutes=need.booking.during.minutes))
-        for venue in scene.venues:
-            for pitch in venue.pitches:
-                for area in pitch.areas:
-                    if (pitch.key, area.key, during) == (own.pitch_key, own.area_key, own.during):
-                        continue
-                    cost = _cost(scene, need, pitch, area, during)
-                    if cost is not None:
-                        yield (
-                            Case(
-                                scene,
-                                pitch,
-                                area,
-                                during,
-                                purpose=need.booking.purpose,
-                                squad=need.squad,
-                                ask=need.ask,
-                                number=need.booking.number,
-                                was=need.booking.during,
-                            ),
-                            cost,
-                        )
+        during = TimeRange(start, start + timedelta(minutes=own.during.minutes))
+        steps = abs(start - own.during.starts_at) // timedelta(minutes=scene.club.step_minutes)
+        for grounds in by_venue:
+            pitch, areas = grounds[0]
+            case = Case(
+                scene,
+                pitch,
+                areas[0][0],
+                during,
+                purpose=own.purpose,
+                squad=need.squad,
+                ask=need.ask,
+                number=own.number,
+                was=own.during,
+            )
+            yield case, grounds, A_STEP * steps
+
+
+def _as_good(scene: Scene, need: Need, venue: Venue) -> _Grounds:
+    """Return the ground of a venue that is as good as what a session has."""
+    found = []
+    for pitch in venue.pitches:
+        costs = [(area, _cost(scene, need, pitch, area)) for area in pitch.areas]
+        areas = [(area, cost) for area, cost in costs if cost is not None]
+        if areas:
+            found.append((pitch, areas))
+    return found
+
+
+def _free_ground(at_venue: Case, grounds: _Grounds) -> Iterator[tuple[Case, int]]:
+    """Yield the ground of a venue that is free at a time at which its rules let a session be."""
+    for pitch, areas in grounds:
+        on_pitch = at_venue.on(pitch, areas[0][0])
+        if not is_free(on_pitch, ON_THE_PITCH):
+            continue
+        taken = on_pitch.taken_cells
+        for area, cost in areas:
+            if area.cells & taken:
+                continue  # held or closed; nobody needs to hear by whom
+            there = at_venue.on(pitch, area)
+            if is_free(there, ON_THE_AREA):
+                yield there, cost
+
+
+def _is_elsewhere(need: Need, case: Case) -> bool:
+    """Tell whether it is another place or time than that which the session has."""
+    own = need.booking
+    was = own.pitch_key, own.area_key, own.during
+    return (case.pitch.key, case.area.key, case.during) != was
 
 
 def _place(scene: Scene, case: Case, cost: int) -> Place:
@@ -146,22 +199,19 @@ def _place(scene: Scene, case: Case, cost: int) -> Place:
     )
 
 
-def _cost(scene: Scene, need: Need, pitch: Pitch, area: Area, during: TimeRange) -> int | None:
-    """Return how far a place is from what was; None where it is not as good."""
+def _cost(scene: Scene, need: Need, pitch: Pitch, area: Area) -> int | None:
+    """Return how far ground is from what was; None where it is not as good."""
     was_pitch = scene.pitches.get(need.booking.pitch_key)
     was_m2 = area.area_m2
     if was_pitch is not None:
         was_m2 = was_pitch.area(need.booking.area_key).area_m2
         if not _is_as_good(need, was_pitch, pitch, area):
             return None
-    steps = abs(during.starts_at - need.booking.during.starts_at) // timedelta(
-        minutes=scene.club.step_minutes
-    )
-    cost = A_STEP * steps
+    cost = 0
     if was_pitch is None or pitch.venue_key != was_pitch.venue_key:
-        cost += OTHER_VENUE
+        cost = OTHER_VENUE
     elif pitch.key != was_pitch.key:
-        cost += OTHER_PITCH
+        cost = OTHER_PITCH
     ratio = area.area_m2 / was_m2
     cost += round(SMALLER * (1 - ratio)) if ratio < 1 else min(SMALLER, round(2 * (ratio - 1)))
     return cost

@@ -8,11 +8,9 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.concerns import (
     Concern,
     ConcernKind,
-    find_two_places,
     monday_of,
     runs_of_weeks,
     weeks_without,
@@ -21,28 +19,24 @@ from clubplanner.domain.times.seasons import training_dates
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
-    clock_in_zone,
     day_in_words,
-    each_date,
     instant_from_wall,
     short_day,
 )
 from clubplanner.domain.times.year import SquadSeason
-from clubplanner.language import _, ngettext
+from clubplanner.language import _
 from clubplanner.services.evening.matches import fixtures_from, has_ground
+from clubplanner.services.places.scenes import load_scenes
 from clubplanner.services.rows.snapshot import (
     load_asks,
-    load_bookings,
     load_breaks,
-    load_club,
-    load_squads,
     load_stretches,
-    load_venues,
     load_zone,
 )
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.rows.wear_limits import load_wear_limits
-from clubplanner.services.season.dark_endings import find_dark_endings
+from clubplanner.services.season.broken_rules import concerns_of, find_broken
+from clubplanner.services.season.standing import load_standing
 from clubplanner.services.season.wear import measure_pitches
 from clubplanner.services.season.year import find_undecided
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -55,7 +49,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.bookings import Booking
-    from clubplanner.domain.ground.grounds import Venue
+    from clubplanner.services.season.standing import Standing
     from clubplanner.store.engine import Store
 
 USUAL_WEEKS = 4
@@ -63,16 +57,14 @@ USUAL_WEEKS = 4
 
 @dataclass(frozen=True, slots=True)
 class _View:
-    """What the rules look at."""
+    """What is looked at."""
 
     session: Session
     first: date
     last: date
-    now: datetime
     zone: ZoneInfo
-    venues: Sequence[Venue]
     bookings: Sequence[Booking]
-    travel_minutes: int
+    standing: Sequence[Standing]
 
 
 def list_concerns(store: Store, weeks: int, now: datetime) -> tuple[Concern, ...]:
@@ -86,12 +78,22 @@ def list_concerns(store: Store, weeks: int, now: datetime) -> tuple[Concern, ...
     with store.read() as session:
         first = now.astimezone(load_zone(session)).date()
         view = _look(session, first, monday_of(first) + timedelta(days=7 * weeks - 1), now)
-        rules = (_two_places, _no_ground, _dark, _no_session, _worn, _undecided, _in_break)
-        return _in_order(concern for rule in rules for concern in rule(view))
+        worn = dict(_worn(view))
+        return _in_order(
+            [
+                *concerns_of(find_broken(view.standing), worn.keys()),
+                *worn.values(),
+                *_no_ground(view),
+                *_no_session(view),
+                *_undecided(view),
+            ]
+        )
 
 
 def list_concerns_of_day(store: Store, day: date, now: datetime) -> tuple[Concern, ...]:
-    """Return what needs a hand on one date: two places at once, no ground, the dark, a break.
+    """Return what needs a hand on one date: rules that are broken, matches without ground.
+
+    How much a pitch bears is a matter of its week, and told in the list of the weeks alone.
 
     Args:
         store: The database.
@@ -102,13 +104,13 @@ def list_concerns_of_day(store: Store, day: date, now: datetime) -> tuple[Concer
         if day < now.astimezone(load_zone(session)).date():
             return ()
         view = _look(session, day, day, now)
-        rules = (_two_places, _no_ground, _dark, _in_break)
-        return _in_order(concern for rule in rules for concern in rule(view))
+        weekly = {(one.case.pitch.key, monday_of(day)) for one in view.standing}
+        return _in_order([*concerns_of(find_broken(view.standing), weekly), *_no_ground(view)])
 
 
 def _look(session: Session, first: date, last: date, now: datetime) -> _View:
-    club = load_club(session)
-    zone = club.time_zone
+    scene = load_scenes(session, first, last)
+    zone = scene.club.time_zone
     during = TimeRange(
         instant_from_wall(first, 0, zone), instant_from_wall(last, MINUTES_A_DAY, zone)
     )
@@ -116,39 +118,17 @@ def _look(session: Session, first: date, last: date, now: datetime) -> _View:
         session=session,
         first=first,
         last=last,
-        now=now,
         zone=zone,
-        venues=load_venues(session),
-        bookings=[b for b in load_bookings(session, during) if b.during.ends_at > now],
-        travel_minutes=club.travel_minutes,
+        bookings=[
+            b for b in scene.bookings if b.during.overlaps(during) and b.during.ends_at > now
+        ],
+        standing=load_standing(session, scene, first, last, now),
     )
 
 
 def _in_order(found: Iterable[Concern]) -> tuple[Concern, ...]:
     order = list(ConcernKind)
     return tuple(sorted(found, key=lambda c: (order.index(c.kind), c.day, c.words)))
-
-
-def _two_places(view: _View) -> Iterator[Concern]:
-    coaches = {squad.key: squad.coach for squad in load_squads(view.session)}
-    venue_of = {pitch.key: venue.key for venue in view.venues for pitch in venue.pitches}
-    for two in find_two_places(view.bookings, coaches, venue_of, view.travel_minutes):
-        day = two.second.during.starts_at.astimezone(view.zone).date()
-        how = _("too little time for the way") if two.is_travel else _("at the same time")
-        yield Concern(
-            ConcernKind.TWO_PLACES,
-            day,
-            _(
-                "%(who)s, %(day)s: %(first)s and %(second)s, %(how)s.",
-                who=two.who,
-                day=short_day(day),
-                first=_booked(view, two.first),
-                second=_booked(view, two.second),
-                how=how,
-            ),
-            _("Move one of them, or let somebody else take it."),
-            f"desk.evening {day} {venue_of[two.second.pitch_key]}",
-        )
 
 
 def _no_ground(view: _View) -> Iterator[Concern]:
@@ -166,25 +146,6 @@ def _no_ground(view: _View) -> Iterator[Concern]:
                 _("Choose its ground and kick-off."),
                 f"season.match {row.id}",
             )
-
-
-def _dark(view: _View) -> Iterator[Concern]:
-    endings = find_dark_endings(view.session, view.first, view.last, view.now, with_offers=False)
-    for ending in endings:
-        yield Concern(
-            ConcernKind.DARK,
-            ending.days[0],
-            _(
-                "%(holder)s, %(when)s, %(place)s: %(worst)s on %(dates)s.",
-                holder=ending.holder,
-                when=ending.when,
-                place=ending.place,
-                worst=ending.worst,
-                dates=ending.dates,
-            ),
-            _("Look what is free and light then."),
-            "season.light",
-        )
 
 
 def _no_session(view: _View) -> Iterator[Concern]:
@@ -218,8 +179,11 @@ def _no_session(view: _View) -> Iterator[Concern]:
         )
 
 
-def _worn(view: _View) -> Iterator[Concern]:
+def _worn(view: _View) -> Iterator[tuple[tuple[str, date], Concern]]:
+    """Yield the weeks in which grass is used beyond its limit, each with what is told."""
     limits = load_wear_limits(view.session)
+    if not limits:
+        return
     monday = monday_of(view.first)
     weeks = (view.last - monday).days // 7 + 1
     for _unused, pitch, measured in measure_pitches(view.session, monday, weeks):
@@ -229,7 +193,7 @@ def _worn(view: _View) -> Iterator[Concern]:
             if share is None or share <= 1:
                 continue
             much = _("nothing is allowed") if share == float("inf") else f"{100 * share:.0f} %"
-            yield Concern(
+            concern = Concern(
                 ConcernKind.WORN,
                 max(week.monday, view.first),
                 _(
@@ -241,6 +205,7 @@ def _worn(view: _View) -> Iterator[Concern]:
                 _("Move sessions to other ground, or withdraw some."),
                 "season.wear",
             )
+            yield (pitch.key, week.monday), concern
 
 
 def _undecided(view: _View) -> Iterator[Concern]:
@@ -257,40 +222,3 @@ def _undecided(view: _View) -> Iterator[Concern]:
                 _("Decide: no training, or as usual."),
                 "season.year",
             )
-
-
-def _in_break(view: _View) -> Iterator[Concern]:
-    for gap in load_breaks(view.session):
-        days = set(each_date(max(gap.starts_on, view.first), min(gap.ends_on, view.last)))
-        booked = [
-            b
-            for b in view.bookings
-            if b.purpose is Purpose.TRAINING
-            and b.during.starts_at.astimezone(view.zone).date() in days
-        ]
-        if booked:
-            yield Concern(
-                ConcernKind.IN_BREAK,
-                min(days),
-                ngettext(
-                    "%(gap)s: %(num)s training is booked all the same.",
-                    "%(gap)s: %(num)s trainings are booked all the same.",
-                    len(booked),
-                    gap=gap.name,
-                ),
-                _("Withdraw them, or take the break out."),
-                "season.year",
-            )
-
-
-def _booked(view: _View, booking: Booking) -> str:
-    pitch = next(p for v in view.venues for p in v.pitches if p.key == booking.pitch_key)
-    start = clock_in_zone(booking.during.starts_at, view.zone)
-    end = clock_in_zone(booking.during.ends_at, view.zone)
-    return _(
-        "%(holder)s on %(pitch)s %(start)s–%(end)s",
-        holder=booking.holder,
-        pitch=pitch.name,
-        start=start,
-        end=end,
-    )

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.rules.book import hindrances
+from clubplanner.domain.rules.times.curfew import curfew
+from clubplanner.domain.rules.times.light import light, usable_until
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -21,12 +23,18 @@ from clubplanner.domain.times.times import (
     short_day,
 )
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _, ngettext, weekday_in_words
+from clubplanner.language import _, ngettext
 from clubplanner.services.places.places import Need, find_places
-from clubplanner.services.places.scenes import load_people, load_scene, need_of
+from clubplanner.services.places.scenes import load_scenes, need_of
 from clubplanner.services.rows.booking_rows import load_area, note_change, place_booking
-from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
-from clubplanner.services.showing.light_words import light_in_words
+from clubplanner.services.rows.snapshot import load_club
+from clubplanner.services.season.standing import (
+    Pattern,
+    Standing,
+    dates_in_words,
+    load_standing,
+    pattern_of,
+)
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 
@@ -37,10 +45,11 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.club.squads import Ask, Squad
-    from clubplanner.domain.ground.grounds import Pitch, Venue
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.ground.places import Place
+    from clubplanner.domain.rules.case import Case, Scene
     from clubplanner.store.engine import Store
+    from clubplanner.store.tables.ground_tables import AreaRow
 
 EARLIER = timedelta(minutes=90)
 """How much earlier a session that ends in the dark may start instead."""
@@ -100,6 +109,7 @@ class _Dark:
     day: date
     until: datetime | None
     place: str
+    when: str
 
 
 def list_dark_endings(
@@ -121,30 +131,16 @@ def find_dark_endings(
     session: Session, first: date, last: date, now: datetime, *, with_offers: bool = True
 ) -> tuple[DarkEnding, ...]:
     """Do what `list_dark_endings` does in an open session."""
-    zone = load_club(session).time_zone
-    during = TimeRange(
-        instant_from_wall(first, 0, zone), instant_from_wall(last, MINUTES_A_DAY, zone)
-    )
-    ground = {p.key: (v, p) for v in load_venues(session) for p in v.pitches}
-    groups: dict[tuple[object, ...], list[_Dark]] = defaultdict(list)
-    for booking in load_bookings(session, during):
-        if booking.purpose is Purpose.CLOSED or booking.during.starts_at <= now:
-            continue
-        dark = _dark(booking, ground, zone)
-        if dark is not None:
-            start = minute_from_instant(booking.during.starts_at, dark.day, zone)
-            key = (
-                booking.holder,
-                booking.pitch_key,
-                booking.area_key,
-                dark.day.weekday(),
-                start,
-                booking.during.minutes,
-            )
-            groups[key].append(dark)
-    squads, asks = load_people(session) if with_offers else ({}, [])
+    groups: dict[Pattern, list[_Dark]] = defaultdict(list)
+    scene = load_scenes(session, first, last)
+    for standing in load_standing(session, scene, first, last, now):
+        case, booking = standing.case, standing.booking
+        if light(case) or curfew(case):
+            until = usable_until(case.pitch, case.venue, case.day, case.zone)
+            dark = _Dark(booking, case.day, until, standing.place, standing.when)
+            groups[pattern_of(case, booking.holder)].append(dark)
     return tuple(
-        _ending(session, group, squads, asks, now, zone, with_offers=with_offers)
+        _ending(scene, group, now, with_offers=with_offers)
         for group in sorted(groups.values(), key=lambda g: g[0].booking.during.starts_at)
     )
 
@@ -167,31 +163,34 @@ def move_out_of_the_dark(
     Raises:
         ClashError: If somebody holds the ground on one of the dates.
         MissingError: If a booking or the area is gone.
-        RefusedError: If it would end in the dark there too, or a session has begun.
+        RefusedError: If a rule other than the squad's own wishes is broken there, or a session
+            has begun.
     """
     with store.write() as session:
         zone = load_club(session).time_zone
         area = load_area(session, area_id)
-        ground = {p.key: (v, p) for v in load_venues(session) for p in v.pitches}
-        venue, pitch = ground[area.pitch.key]
         rows = session.scalars(select(BookingRow).where(BookingRow.id.in_(numbers))).all()
         rows = [row for row in rows if not row.is_withdrawn]
         if not rows or len(rows) != len(set(numbers)):
             raise MissingError(_("Some of these sessions have been withdrawn; look again."))
-        for row in rows:
-            if row.starts_at <= now:
-                raise RefusedError(_("One of these sessions has begun; look again."))
-            day = row.starts_at.astimezone(zone).date()
+        if any(row.starts_at <= now for row in rows):
+            raise RefusedError(_("One of these sessions has begun; look again."))
+        days = [row.starts_at.astimezone(zone).date() for row in rows]
+        scene = load_scenes(session, min(days), max(days))
+        standing = load_standing(session, scene, min(days), max(days), now)
+        cases = {one.booking.number: one for one in standing}
+        scene = scene.without(cases.keys() & set(numbers))
+        for row, day in zip(rows, days, strict=True):
             start = instant_from_wall(day, start_min, zone)
             target = TimeRange(start, start + (row.ends_at - row.starts_at))
-            if light_in_words(pitch, venue, day, zone).ends_too_late(target.ends_at):
+            there = _moved(cases[row.id], scene, area, target)
+            found = [one for one in hindrances(there) if not one.is_own]
+            if found and not any(one.is_final for one in found):
                 raise RefusedError(
-                    _(
-                        "On %(day)s it would end in the dark there too; look again.",
-                        day=short_day(day),
-                    )
+                    _("%(day)s: %(words)s", day=short_day(day), words=found[0].words)
                 )
-            place_booking(session, row, area, target)
+            place_booking(session, row, area, target)  # tells what is held, and by whom
+            scene = scene.with_booked(_booked_there(cases[row.id], there))
             row.is_fixed = True
             note_change(row, now)
         clock = clock_from_minute(start_min)
@@ -201,49 +200,59 @@ def move_out_of_the_dark(
             len(rows),
             holder=rows[0].holder,
             area=area.name,
-            pitch=pitch.name,
+            pitch=area.pitch.name,
             clock=clock,
         )
         describe_change(session, _("%(words)s, out of the dark", words=words))
         return _("Moved %(words)s.", words=words)
 
 
-def _dark(booking: Booking, ground: dict[str, tuple[Venue, Pitch]], zone: ZoneInfo) -> _Dark | None:
-    venue, pitch = ground[booking.pitch_key]
-    day = booking.during.starts_at.astimezone(zone).date()
-    light = light_in_words(pitch, venue, day, zone)
-    if not light.ends_too_late(booking.during.ends_at):
-        return None
-    area = pitch.area(booking.area_key)
-    place = area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
-    return _Dark(booking, day, light.usable_until, place)
+def _moved(standing: Standing, scene: Scene, area: AreaRow, target: TimeRange) -> Case:
+    """Return the case of a session on other ground at another time."""
+    case = standing.case
+    pitch = scene.pitches[area.pitch.key]
+    until = case.light_until
+    return replace(
+        case,
+        scene=scene,
+        pitch=pitch,
+        area=pitch.area(area.key),
+        during=target,
+        was=case.during,
+        light_until=None if until is None else target.ends_at - (case.during.ends_at - until),
+    )
+
+
+def _booked_there(standing: Standing, there: Case) -> Booking:
+    return replace(
+        standing.booking,
+        pitch_key=there.pitch.key,
+        area_key=there.area.key,
+        cells=there.area.cells,
+        during=there.during,
+    )
 
 
 def _ending(
-    session: Session,
-    group: Sequence[_Dark],
-    squads: dict[str, Squad],
-    asks: Sequence[Ask],
-    now: datetime,
-    zone: ZoneInfo,
-    *,
-    with_offers: bool,
+    scene: Scene, group: Sequence[_Dark], now: datetime, *, with_offers: bool
 ) -> DarkEnding:
-    first = group[0]
-    times = [one.until for one in group if one.until is not None]
+    first, zone = group[0], scene.club.time_zone
+    times = [
+        one.until
+        for one in group
+        if one.until is not None and one.until > instant_from_wall(one.day, 0, zone)
+    ]
     worst = min(times, key=lambda at: at.astimezone(zone).time()) if times else None
     offers: tuple[LightOffer, ...] = ()
     if with_offers:
-        offers = tuple(_offers(session, group[:MOST_TRIED], squads, asks, now, zone))
-    during = first.booking.during
+        offers = tuple(_offers(scene, group[:MOST_TRIED], now))
     return DarkEnding(
         holder=first.booking.holder,
         place=first.place,
-        when=f"{weekday_in_words(first.day.weekday())} {clock_in_zone(during.starts_at, zone)}–"
-        f"{clock_in_zone(during.ends_at, zone)}",
+        when=first.when,
         numbers=tuple(one.booking.number for one in group),
         days=tuple(one.day for one in group),
-        dates=_dates_in_words([one.day for one in group]),
+        dates=dates_in_words([one.day for one in group]),
         worst=_("there is no daylight")
         if worst is None
         else _("too dark from %(worst)s", worst=clock_in_zone(worst, zone)),
@@ -251,21 +260,16 @@ def _ending(
     )
 
 
-def _offers(
-    session: Session,
-    group: Sequence[_Dark],
-    squads: dict[str, Squad],
-    asks: Sequence[Ask],
-    now: datetime,
-    zone: ZoneInfo,
-) -> Iterable[LightOffer]:
+def _offers(scene: Scene, group: Sequence[_Dark], now: datetime) -> Iterable[LightOffer]:
     """Yield what is free and light on all dates looked at, nearest first."""
+    zone, squads = scene.club.time_zone, dict(scene.squads)
+    asks = scene.asks.get(group[0].booking.squad_key or "", ())
     common: dict[tuple[int, int], Place] = {}
     for n, dark in enumerate(group):
         need: Need = need_of(dark.booking, squads, asks, now, earlier=EARLIER, later=timedelta(0))
         places = {
             (p.area_id, minute_from_instant(p.during.starts_at, dark.day, zone)): p
-            for p in find_places(load_scene(session, dark.day), need, most=200)
+            for p in find_places(scene, need, most=200)
         }
         common = places if n == 0 else {key: common[key] for key in common if key in places}
     for (area_id, start), place in list(common.items())[:MOST_OFFERS]:
@@ -279,17 +283,6 @@ def _offers(
                 start=clock_from_minute(start),
             ),
         )
-
-
-def _dates_in_words(days: Sequence[date]) -> str:
-    if len(days) <= 3:
-        return ", ".join(short_day(day) for day in days)
-    return _(
-        "%(count)s dates, %(first)s to %(last)s",
-        count=len(days),
-        first=short_day(days[0]),
-        last=short_day(days[-1]),
-    )
 
 
 def day_range(day: date, zone: ZoneInfo) -> TimeRange:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.rules.times.light import usable_until
 from clubplanner.domain.times.times import MINUTES_A_DAY, day_and_month, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.language import _
@@ -21,7 +22,6 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
 )
 from clubplanner.services.rows.stretches import find_stretch
-from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.ground.grounds import Pitch, Venue
+    from clubplanner.domain.ground.grounds import Venue
     from clubplanner.domain.times.seasons import Break, Stretch
     from clubplanner.store.engine import Store
 
@@ -230,18 +230,10 @@ def _count(
         counts[one.squad_key, monday] += 1
         pitch, venue = pitches[one.pitch_key]
         if (one.pitch_key, day) not in until:
-            until[one.pitch_key, day] = _usable_until(pitch, venue, day, zone)
+            until[one.pitch_key, day] = usable_until(pitch, venue, day, zone)
         limit = until[one.pitch_key, day]
         dark[one.squad_key, monday] += limit is not None and limit < one.ends_at
     return counts, dark, closed
-
-
-def _usable_until(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> datetime | None:
-    """Return when a pitch gets too dark; the start of the day where it is dark all day."""
-    if pitch.is_lit or pitch.is_indoor:
-        return None
-    light = light_in_words(pitch, venue, day, zone)
-    return instant_from_wall(day, 0, zone) if light.is_dark_all_day else light.usable_until
 
 
 def _touches(gap: Break, monday: date) -> bool:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.rules.times.light import usable_until
 from clubplanner.domain.times.daylight import LightKind, find_light
-from clubplanner.domain.times.times import clock_from_minute, clock_in_zone, instant_from_wall
+from clubplanner.domain.times.times import clock_from_minute, clock_in_zone
 from clubplanner.language import _
 
 if TYPE_CHECKING:
@@ -22,19 +23,12 @@ class LightWords:
 
     Attributes:
         sentence: One or two sentences.
-        usable_until: When the pitch stops being usable for want of light; None for no limit.
-        is_dark_all_day: Whether unlit ground has no daylight at all.
+        usable_until: When the pitch stops being usable for want of light; None for no limit, and
+            where it is dark all day.
     """
 
     sentence: str
     usable_until: datetime | None
-    is_dark_all_day: bool = False
-
-    def ends_too_late(self, ends_at: datetime) -> bool:
-        """Tell whether a session that ends then would end in the dark."""
-        return self.is_dark_all_day or (
-            self.usable_until is not None and self.usable_until < ends_at
-        )
 
 
 def light_in_words(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> LightWords:
@@ -43,33 +37,24 @@ def light_in_words(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> Lig
         return LightWords(_("Lit all evening."), None)
     light = find_light(day, venue.lon, venue.lat, zone)
     sun = _sun_in_words(light.kind, light.sunset_at, light.civil_dusk_at, zone)
+    until = usable_until(pitch, venue, day, zone)
     if pitch.is_lit:
         if venue.lights_off_min is None:
             return LightWords(_("Floodlights. %(sun)s", sun=sun), None)
-        off = instant_from_wall(day, venue.lights_off_min, zone)
-        daylight = light.usable_until(venue.dusk_margin_minutes)
-        until = off if daylight is None else max(off, daylight)  # lights out by day hurt nobody
-        return LightWords(
-            _(
-                "Floodlights until %(lights_off_min)s. %(sun)s",
-                lights_off_min=clock_from_minute(venue.lights_off_min),
-                sun=sun,
-            ),
-            None if light.kind is LightKind.ALL_DAY else until,
-        )
-    if light.kind is LightKind.NONE:
-        return LightWords(_("No floodlights. %(sun)s", sun=sun), None, is_dark_all_day=True)
-    usable = light.usable_until(venue.dusk_margin_minutes)
-    if usable is None:
-        return LightWords(_("No floodlights. %(sun)s", sun=sun), None)
-    return LightWords(
-        _(
-            "No floodlights: light enough until %(usable)s. %(sun)s",
-            usable=clock_in_zone(usable, zone),
+        words = _(
+            "Floodlights until %(lights_off_min)s. %(sun)s",
+            lights_off_min=clock_from_minute(venue.lights_off_min),
             sun=sun,
-        ),
-        usable,
+        )
+        return LightWords(words, until)
+    if until is None or light.kind is LightKind.NONE:
+        return LightWords(_("No floodlights. %(sun)s", sun=sun), None)
+    words = _(
+        "No floodlights: light enough until %(usable)s. %(sun)s",
+        usable=clock_in_zone(until, zone),
+        sun=sun,
     )
+    return LightWords(words, until)
 
 
 def _sun_in_words(

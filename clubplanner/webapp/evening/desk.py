@@ -26,8 +26,10 @@ from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.ahead import list_concerns_of_day
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form, read_booking, read_overruling
 from clubplanner.webapp.base.security import (
+    current_person,
     for_secretary,
     for_signed_in,
+    may_open,
     signed_in,
     signed_in_person,
 )
@@ -188,11 +190,13 @@ def _concerns(day: date) -> list[tuple[str, str, str]]:
 
 
 def _place_of(concern: Concern) -> str:
-    """Return where a concern is met: beside the evening itself, its own page."""
+    """Return where a concern is met: its own page for who may open that, else the evening."""
     endpoint, *parts = concern.target.split(" ")
-    if endpoint == "season.match":
+    if endpoint == "desk.evening" or not may_open(current_person(), endpoint):
+        return "#table-heading"
+    if endpoint in ("season.match", "desk.booking"):
         return url_for(endpoint, number=int(parts[0]))
-    return "#table-heading" if endpoint == "desk.evening" else url_for(endpoint)
+    return url_for(endpoint)
 
 
 def _booking_page(number: int, form: Form) -> str:

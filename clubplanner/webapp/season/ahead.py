@@ -38,6 +38,6 @@ def _address(target: str) -> str:
     endpoint, *parts = target.split(" ")
     if endpoint == "desk.evening":
         return url_for(endpoint, date=parts[0], venue=parts[1])
-    if endpoint == "season.match":
+    if endpoint in ("season.match", "desk.booking"):
         return url_for(endpoint, number=int(parts[0]))
     return url_for(endpoint)

@@ -5,10 +5,8 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import Any
 
-import pytest
-
 from clubplanner.domain.booked.bookings import Booking, Purpose
-from clubplanner.domain.club.concerns import find_two_places, runs_of_weeks, weeks_without
+from clubplanner.domain.club.concerns import runs_of_weeks, weeks_without
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.domain.times.year import SquadSeason
 from tests.builders import A_WEDNESDAY, LONDON, make_booking
@@ -26,55 +24,6 @@ def session(
     return make_booking(
         number, squad_key=squad, holder=squad, pitch_key=pitch, during=during, **changes
     )
-
-
-@pytest.mark.parametrize(
-    ("bookings", "who", "is_travel"),
-    [
-        # One coach, two squads, overlapping, though the name is typed differently.
-        ([session(1, "kestrels", 0, 60), session(2, "owls", 45, 90, "low")], "Robin Hale", False),
-        # Touching sessions at one venue are fine; at two they leave no time for the way.
-        ([session(1, "kestrels", 0, 60), session(2, "owls", 60, 120, "low")], None, False),
-        ([session(1, "kestrels", 0, 60), session(2, "owls", 60, 120, "far")], "Robin Hale", True),
-        ([session(1, "kestrels", 0, 60), session(2, "owls", 90, 120, "far")], None, False),
-        # A squad booked twice is named itself, whether or not its coach is known.
-        ([session(1, "wrens", 0, 60), session(2, "wrens", 30, 90, "low")], "wrens", False),
-        ([session(1, "kestrels", 0, 60), session(2, "kestrels", 0, 60, "low")], "kestrels", False),
-        # Two squads that train together on the same ground are no fault; other coaches neither.
-        ([session(1, "kestrels", 0, 60), session(2, "owls", 0, 60)], None, False),
-        ([session(1, "kestrels", 0, 60), session(2, "larks", 0, 60, "low")], None, False),
-        # A long session covers one that is not its neighbour in time.
-        (
-            [
-                session(1, "kestrels", 0, 180),
-                session(2, "owls", 30, 60),
-                session(3, "owls", 120, 150, "low"),
-            ],
-            "Robin Hale",
-            False,
-        ),
-        # Closures and withdrawn sessions bind nobody.
-        (
-            [
-                session(1, "kestrels", 0, 60, purpose=Purpose.CLOSED),
-                session(2, "owls", 0, 60, "low"),
-                session(3, "kestrels", 0, 60, "low", is_withdrawn=True),
-            ],
-            None,
-            False,
-        ),
-    ],
-)
-def test_who_would_be_in_two_places(
-    bookings: list[Booking], who: str | None, is_travel: bool
-) -> None:
-    """Overlaps, and ways that are too long, of one coach or one squad."""
-    found = find_two_places(bookings, COACHES, VENUES, 30)
-    if who is None:
-        assert found == ()
-        return
-    assert {two.who for two in found} == {who}
-    assert all(two.is_travel is is_travel for two in found)
 
 
 def test_weeks_without_a_session_count_only_while_a_squad_trains() -> None:

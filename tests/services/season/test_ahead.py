@@ -65,8 +65,8 @@ def test_a_coach_in_two_places_is_told_with_both(small: Store) -> None:
     book(small, KESTRELS, "half-1", pitch_key=HALL, purpose=Purpose.MATCH)
     (concern,) = concerns(small, ConcernKind.TWO_PLACES)
     assert concern.words == (
-        "U12 Kestrels, Wed 25 Nov: U12 Kestrels on Top pitch 18:00–19:15 and U12 Kestrels on Hall "
-        "18:00–19:15, at the same time."
+        "U12 Kestrels, Wednesday 18:00–19:15, Clubhouse third, Top pitch, Wed 25 Nov: "
+        "U12 Kestrels also have Clubhouse half, Hall 18:00–19:15."
     )
     assert concern.target == "desk.evening 2026-11-25 marsh-lane"
 
@@ -76,7 +76,8 @@ def test_dark_endings_matches_and_grass_are_told(small: Store) -> None:
     book(small, "Choir", "half-1", pitch_key=LOW, purpose=Purpose.HIRE)
     (dark,) = concerns(small, ConcernKind.DARK)
     assert dark.words.startswith(
-        "Choir, Wednesday 18:00–19:15, Clubhouse half, Low pitch: too dark"
+        "Choir, Wednesday 18:00–19:15, Clubhouse half, Low pitch, Wed 25 Nov: Low pitch has no "
+        "lights; it is too dark from 16:0"
     )
     set_wear_limit(small, LOW, 0.5, None, "own measure")
     (worn,) = concerns(small, ConcernKind.WORN)
@@ -97,7 +98,10 @@ def test_holidays_and_breaks_are_told(small: Store) -> None:
     assert concerns(small, ConcernKind.UNDECIDED, 3) == []
     add_break(small, "Camp", A_WEDNESDAY, A_WEDNESDAY, NOW, withdraws=False)
     (gap,) = concerns(small, ConcernKind.IN_BREAK)
-    assert gap.words == "Camp: 2 trainings are booked all the same."
+    assert gap.words == (
+        "Camp, Wed 25 Nov to Wed 25 Nov: there is no training then. "
+        "2 trainings are booked all the same."
+    )
 
 
 def test_the_list_is_in_order_of_urgency(small: Store) -> None:

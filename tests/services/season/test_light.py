@@ -97,13 +97,25 @@ def test_moving_is_all_or_nothing(small: Store) -> None:
     third, low = find_area_id(small, TOP, "third-1"), find_area_id(small, LOW, "half-2")
     with pytest.raises(ClashError, match="held by Choir"):
         move_out_of_the_dark(small, numbers, third, 1080, NOW)
-    with pytest.raises(RefusedError, match="in the dark there too"):
+    with pytest.raises(RefusedError, match="Wed 25 Nov: Low pitch has no lights; it is too dark"):
         move_out_of_the_dark(small, numbers, low, 1080, NOW)
     with pytest.raises(RefusedError, match="has begun"):
         move_out_of_the_dark(small, numbers, third, 1080, NOW + timedelta(days=12))
     with pytest.raises(MissingError, match="withdrawn"):
         move_out_of_the_dark(small, [*numbers, 99], third, 1080, NOW)
     assert {kept.sequence for kept in kept_bookings(small)} == {0}
+
+
+def test_no_other_rule_is_broken_by_moving_out_of_the_dark(small: Store) -> None:
+    """Nobody is sent to closed gates; what the squad itself asked for does not bind."""
+    number = book(small, KESTRELS, "half-1", pitch_key=LOW)
+    third = find_area_id(small, TOP, "third-1")
+    with pytest.raises(RefusedError, match="Wed 25 Nov: Marsh Lane is open 17:00–22:00"):
+        move_out_of_the_dark(small, [number], third, 16 * 60, NOW)
+    book(small, KESTRELS, "half-1", pitch_key=HALL, start_min=1230, end_min=1290)
+    with pytest.raises(RefusedError, match="U12 Kestrels also have Clubhouse half, Hall"):
+        move_out_of_the_dark(small, [number], third, 20 * 60, NOW)
+    assert "19:00" in move_out_of_the_dark(small, [number], third, 19 * 60, NOW)
 
 
 def test_the_page_shows_each_date_and_counts_lamp_hours(small: Store) -> None:

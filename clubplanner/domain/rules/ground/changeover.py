@@ -23,7 +23,7 @@ def changeover(case: Case) -> Hindrance | None:
     gap = timedelta(minutes=minutes)
     near = tuple(
         booking
-        for booking in case.others_on_pitch()
+        for booking in case.others_on_pitch
         if booking.purpose is not Purpose.CLOSED
         and booking.cells & case.area.cells
         and not booking.during.overlaps(case.during)

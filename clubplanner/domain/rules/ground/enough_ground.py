@@ -23,9 +23,9 @@ def enough_ground(case: Case) -> Hindrance | None:
     if case.ask is None:
         return None
     least = case.ask.least_ground
-    if case.area.area_m2 < least.area_m2 - AREA_SLACK_M2:
+    if least.area_m2 and case.area.area_m2 < least.area_m2 - AREA_SLACK_M2:
         wanted = f"{figure(least.area_m2, '.0f')} m²"
-    elif share_of_pitch(case.pitch, case.area) < least.share - SHARE_SLACK:
+    elif least.share and share_of_pitch(case.pitch, case.area) < least.share - SHARE_SLACK:
         wanted = _("%(percent)s %% of a pitch", percent=figure(100 * least.share, ".0f"))
     elif least.format_code and not case.scene.holds_form(case.pitch, case.area, least.format_code):
         wanted = _("room for %(form)s", form=least.format_code)

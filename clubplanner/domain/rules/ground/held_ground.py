@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.booked.bookings import Purpose, find_overlapping
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.rules.case import Hindrance, where_and_when
 from clubplanner.language import _, marked
 
@@ -16,13 +16,7 @@ NAME = marked("ground held")
 
 def held_ground(case: Case) -> Hindrance | None:
     """Refuse ground of which somebody has a part at some moment; the database refuses it, too."""
-    held = tuple(
-        booking
-        for booking in find_overlapping(
-            case.pitch.key, case.area.cells, case.during, case.others_on_pitch()
-        )
-        if booking.purpose is not Purpose.CLOSED
-    )
+    held = tuple(one for one in case.meeting if one.purpose is not Purpose.CLOSED)
     if not held:
         return None
     listed = "; ".join(

@@ -100,13 +100,6 @@ def limits_of_pitches(
     return {key: tuple(dict.fromkeys(limits)) for key, limits in found.items() if limits}
 
 
-def _hours(limit: WearLimit | None) -> float | None:
-    if limit is None:
-        return None
-    matches = None if limit.matches is None else limit.matches * MATCH_HOURS
-    return min((h for h in (limit.hours, matches) if h is not None), default=None)
-
-
 def percents_of_squads(
     rules: SharingRules, grass: Mapping[str, WearLimit], squads: Iterable[Squad]
 ) -> dict[str, int]:
@@ -129,7 +122,7 @@ def _of_week(case: Case) -> Sequence[Booking]:
     sunday = monday + timedelta(days=6)
     return [
         one
-        for one in case.others_on_pitch()
+        for one in case.others_on_dates(monday, sunday)
         if one.purpose is not Purpose.CLOSED
         and monday <= one.during.starts_at.astimezone(case.zone).date() <= sunday
     ]

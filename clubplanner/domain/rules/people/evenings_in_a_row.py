@@ -25,12 +25,13 @@ def evenings_in_a_row(case: Case) -> Hindrance | None:
     most = min((number for number in told if number is not None), default=None)
     if most is None:
         return None
-    days = {
-        one.during.starts_at.astimezone(case.zone).date()
+    on_days = [
+        (one.during.starts_at.astimezone(case.zone).date(), one)
         for one in case.others_of(case.squad.key)
         if one.purpose is Purpose.TRAINING
-    }
-    if days_in_a_row(days | {case.day}, case.day) <= most:
+    ]
+    row = days_in_a_row({day for day, _one in on_days}, case.day)
+    if len(row) <= most:
         return None
     return Hindrance(
         NAME,
@@ -40,15 +41,16 @@ def evenings_in_a_row(case: Case) -> Hindrance | None:
             most,
             squad=case.holder,
         ),
+        holders=tuple(one for day, one in on_days if day in row),
     )
 
 
-def days_in_a_row(days: set[date], day: date) -> int:
-    """Count the dates one after the other, among some, of which one is a given date."""
-    count = 1
+def days_in_a_row(days: set[date], day: date) -> set[date]:
+    """Return a date with those that follow one another before and after it, among some dates."""
+    row = {day}
     for step in (timedelta(days=1), timedelta(days=-1)):
         other = day + step
         while other in days:
-            count += 1
+            row.add(other)
             other += step
-    return count
+    return row

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.rules.case import Hindrance
-from clubplanner.domain.times.times import short_day
 from clubplanner.language import _, marked, ngettext, weekday_in_words
 
 if TYPE_CHECKING:
@@ -54,11 +53,13 @@ def _too_near(case: Case) -> Hindrance | None:
         day = one.during.starts_at.astimezone(case.zone).date()
         if abs((day - case.day).days) - 1 < needed:
             words = ngettext(
-                "%(squad)s train on %(day)s; between two trainings they want %(num)s day of rest.",
-                "%(squad)s train on %(day)s; between two trainings they want %(num)s days of rest.",
+                "%(squad)s also train on %(weekday)s; between two trainings they want "
+                "%(num)s day of rest.",
+                "%(squad)s also train on %(weekday)s; between two trainings they want "
+                "%(num)s days of rest.",
                 needed,
                 squad=case.holder,
-                day=short_day(day),
+                weekday=weekday_in_words(day.weekday()),
             )
             return Hindrance(NAME, words, holders=(one,))
     return None

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.rules.case import Hindrance
-from clubplanner.domain.times.daylight import LightKind, find_light
-from clubplanner.domain.times.times import clock_from_minute, instant_from_wall
+from clubplanner.domain.rules.times.light import usable_until
+from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.language import _, marked
 
 if TYPE_CHECKING:
@@ -20,13 +20,8 @@ def curfew(case: Case) -> Hindrance | None:
     venue, pitch = case.venue, case.pitch
     if pitch.is_indoor or not pitch.is_lit or venue.lights_off_min is None:
         return None
-    off = instant_from_wall(case.day, venue.lights_off_min, case.zone)
-    if case.dark_after <= off:
-        return None
-    sun = find_light(case.day, venue.lon, venue.lat, case.zone)
-    daylight = sun.usable_until(venue.dusk_margin_minutes)
-    is_day = daylight is not None and case.dark_after <= daylight
-    if is_day or sun.kind is LightKind.ALL_DAY:
+    until = usable_until(pitch, venue, case.day, case.zone)
+    if until is None or case.dark_after <= until:
         return None
     return Hindrance(
         NAME,

@@ -1,4 +1,7 @@
-"""Light: ground without floodlights is of use until some time after sunset."""
+"""Light: ground without floodlights is of use until some time after sunset.
+
+Here is also until when a pitch is of use at all, which pages tell and other rules ask.
+"""
 
 from __future__ import annotations
 
@@ -6,11 +9,16 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.rules.case import Hindrance
 from clubplanner.domain.times.daylight import LightKind, find_light
-from clubplanner.domain.times.times import clock_in_zone
+from clubplanner.domain.times.times import clock_in_zone, instant_from_wall
 from clubplanner.language import _, marked
 
 if TYPE_CHECKING:
+    from datetime import date, datetime
+    from zoneinfo import ZoneInfo
+
+    from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.domain.rules.case import Case
+    from clubplanner.domain.times.times import TimeRange
 
 NAME = marked("light")
 
@@ -19,9 +27,10 @@ def light(case: Case) -> Hindrance | None:
     """Refuse what ends on unlit ground after sunset and the club's margin."""
     if not case.pitch.needs_daylight:
         return None
-    venue = case.venue
-    sun = find_light(case.day, venue.lon, venue.lat, case.zone)
-    if sun.kind is LightKind.NONE:
+    until = usable_until(case.pitch, case.venue, case.day, case.zone)
+    if until is None or case.dark_after <= until:
+        return None
+    if _is_dark_all_day(case.venue, case.day, case.zone):
         return Hindrance(
             NAME,
             _(
@@ -29,9 +38,6 @@ def light(case: Case) -> Hindrance | None:
                 pitch=case.pitch.name,
             ),
         )
-    until = sun.usable_until(venue.dusk_margin_minutes)
-    if until is None or case.dark_after <= until:
-        return None
     return Hindrance(
         NAME,
         _(
@@ -40,3 +46,41 @@ def light(case: Case) -> Hindrance | None:
             until=clock_in_zone(until, case.zone),
         ),
     )
+
+
+def usable_until(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> datetime | None:
+    """Return until when there is light enough on a pitch.
+
+    Without floodlights until sunset and the venue's margin; with floodlights that go out until
+    then, or until it is dark outside if that is later: lights out by day hurt nobody.
+
+    Args:
+        pitch: The pitch.
+        venue: Its venue.
+        day: The local date.
+        zone: The club's time zone.
+
+    Returns:
+        The instant, UTC; the first of the local date where it is dark all day; None where it never
+        gets too dark: indoors, with lights that stay on, under a sun that does not set.
+    """
+    if pitch.is_indoor or (pitch.is_lit and venue.lights_off_min is None):
+        return None
+    sun = find_light(day, venue.lon, venue.lat, zone)
+    if sun.kind is LightKind.ALL_DAY:
+        return None
+    daylight = sun.usable_until(venue.dusk_margin_minutes)
+    dark_from = instant_from_wall(day, 0, zone) if daylight is None else daylight
+    if pitch.is_lit and venue.lights_off_min is not None:
+        return max(instant_from_wall(day, venue.lights_off_min, zone), dark_from)
+    return dark_from
+
+
+def ends_in_the_dark(pitch: Pitch, venue: Venue, during: TimeRange, zone: ZoneInfo) -> bool:
+    """Tell whether a session ends after there is light enough on its pitch."""
+    until = usable_until(pitch, venue, during.starts_at.astimezone(zone).date(), zone)
+    return until is not None and until < during.ends_at
+
+
+def _is_dark_all_day(venue: Venue, day: date, zone: ZoneInfo) -> bool:
+    return find_light(day, venue.lon, venue.lat, zone).kind is LightKind.NONE
