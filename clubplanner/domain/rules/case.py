@@ -13,7 +13,7 @@ from clubplanner.domain.booked.bookings import Booking, Purpose, find_overlappin
 from clubplanner.domain.times.times import clock_in_zone, each_date, minute_from_instant
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Mapping, Sequence
+    from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
@@ -24,9 +24,8 @@ if TYPE_CHECKING:
     from clubplanner.domain.times.times import TimeRange, Window
     from clubplanner.domain.times.year import SquadSeason
 
-NEAR = timedelta(days=8)
-"""How far round a day the rules look: a week to each side, for days of rest and for weeks."""
 A_DAY = timedelta(days=1)
+A_WEEK = timedelta(days=7)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +72,7 @@ class Scene:
     Attributes:
         club: Step, changeover, travel, zone and the rules by age.
         venues: All venues with their pitches.
-        bookings: What stands within `NEAR` of the day, withdrawn ones left out.
+        bookings: What stands within `reach` of the day, withdrawn ones left out.
         squads: All squads by key.
         asks: What squads ask for, by the squad's key.
         breaks: Dates without training.
@@ -82,6 +81,7 @@ class Scene:
         percents: How much a squad's minute counts against limits, by key; 100 where not given.
         holds_form: Whether an area holds a form of the game, given by its code.
         area_ids: (pitch key, area key) → the area's number in the records.
+        reach: How far round a session the rules look, by `days_looked_at`.
     """
 
     club: ClubSettings
@@ -95,6 +95,7 @@ class Scene:
     percents: Mapping[str, int] = field(default_factory=dict)
     holds_form: Callable[[Pitch, Area, str], bool] = no_form
     area_ids: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    reach: timedelta = A_WEEK
 
     @cached_property
     def by_pitch_and_day(self) -> Mapping[tuple[str, date], list[Booking]]:
@@ -286,14 +287,14 @@ class Case:
         return [one for one in listed if one.number != self.number]
 
     def others_of(self, person: str) -> list[Booking]:
-        """Return what a squad (by key) or coach (by `Scene.coach_of`) has `NEAR` it, but its own.
+        """Return what a squad (by key) or coach (by `Scene.coach_of`) has in reach, but its own.
 
         Args:
             person: Who; a blank is nobody.
         """
         listed = self.scene.by_person.get(person, [])
-        low = bisect_left(listed, self.during.starts_at - NEAR, key=_start_of)
-        high = bisect_left(listed, self.during.ends_at + NEAR, key=_start_of)
+        low = bisect_left(listed, self.during.starts_at - self.scene.reach, key=_start_of)
+        high = bisect_left(listed, self.during.ends_at + self.scene.reach, key=_start_of)
         return [one for one in listed[low:high] if one.number != self.number]
 
     def asks_of_squad(self) -> Sequence[Ask]:
@@ -313,3 +314,15 @@ def where_and_when(scene: Scene, booking: Booking) -> str:
     zone = scene.club.time_zone
     during = booking.during
     return f"{place} {clock_in_zone(during.starts_at, zone)}–{clock_in_zone(during.ends_at, zone)}"
+
+
+def days_looked_at(asks: Iterable[Ask], limits: Mapping[str, object]) -> timedelta:
+    """Return how far round a session the rules have to look.
+
+    A day for what touches its own, as far as any squad's rest or evenings in a row reach, and a
+    week where pitches have limits.
+    """
+    days = 7 if limits else 1
+    for ask in asks:
+        days = max(days, ask.rest_days + 1, (ask.most_in_a_row or 0) + 1)
+    return timedelta(days=days)

@@ -112,12 +112,9 @@ def _line(
     told: tuple[str, ...],
 ) -> PlaceLine:
     zone = scene.club.time_zone
-    there = find_overlapping(
-        pitch.key,
-        area.cells,
-        during,
-        [one for one in scene.by_pitch.get(pitch.key, ()) if one.number != booking.number],
-    )
+    first, last = (at.astimezone(zone).date() for at in (during.starts_at, during.ends_at))
+    others = [b for b in scene.on_dates(pitch.key, first, last) if b.number != booking.number]
+    there = find_overlapping(pitch.key, area.cells, during, others)
     is_closed = any(b.purpose is Purpose.CLOSED for b in there)
     is_here = (pitch.key, area.key, during) == (
         booking.pitch_key,

@@ -10,7 +10,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.ground.grounds import usable_ground
-from clubplanner.domain.rules.case import NEAR, Scene
+from clubplanner.domain.rules.case import Scene, days_looked_at
 from clubplanner.domain.rules.ground.load import limits_of_pitches, percents_of_squads
 from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, instant_from_wall
 from clubplanner.fitting.setting_out.formats import fits_format
@@ -61,9 +61,11 @@ def load_scenes(session: Session, first: date, last: date) -> Scene:
     asks: dict[str, list[Ask]] = defaultdict(list)
     for _unused, ask in load_asks(session):
         asks[ask.squad_key].append(ask)
+    limits = limits_of_pitches(club.rules, grass, venues)
+    reach = days_looked_at((ask for own in asks.values() for ask in own), limits)
     during = TimeRange(
-        instant_from_wall(first - NEAR, 0, club.time_zone),
-        instant_from_wall(last + NEAR, MINUTES_A_DAY, club.time_zone),
+        instant_from_wall(first - reach, 0, club.time_zone),
+        instant_from_wall(last + reach, MINUTES_A_DAY, club.time_zone),
     )
     return Scene(
         club=club,
@@ -73,7 +75,8 @@ def load_scenes(session: Session, first: date, last: date) -> Scene:
         asks=asks,
         breaks=load_breaks(session),
         seasons={key: seasons[number] for key, number in numbers.items() if number in seasons},
-        limits=limits_of_pitches(club.rules, grass, venues),
+        limits=limits,
+        reach=reach,
         percents=percents_of_squads(club.rules, grass, squads),
         holds_form=FormsHeld(load_formats(session)),
         area_ids={(pitch, area): number for pitch, area, number in areas},

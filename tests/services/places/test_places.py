@@ -19,6 +19,7 @@ from tests.small_club import (
     KESTRELS,
     PITCHES,
     SETTINGS,
+    SQUADS,
     TOP,
     book,
     load_small_club,
@@ -191,3 +192,13 @@ def test_a_match_goes_only_to_a_field_like_its_own_and_keeps_its_time(empty_stor
     found = places(empty_store, later=60)
     assert names(found) == {"Whole of Twin"}
     assert found[0].during == make_range()
+
+
+def test_rest_reaches_as_far_as_any_squad_asks_for(small: Store) -> None:
+    """Twenty days of rest: a training a fortnight away stands in the way."""
+    book(small, KESTRELS, "third-1", day=A_WEDNESDAY + timedelta(days=14))
+    assert places(small)
+    head, *rows = SQUADS.splitlines()
+    rested = "\n".join([f"{head},rest days", *(f"{row},20" for row in rows)])
+    load_small_club(small, squads=rested)
+    assert places(small) == []
