@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.rules.book import hindrances, is_free
+from clubplanner.domain.rules.case import Case, Scene
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
+    TimeRange,
     clock_from_minute,
     day_in_words,
     instant_from_wall,
@@ -72,13 +76,18 @@ class EveningRow:
 
 @dataclass(frozen=True, slots=True)
 class PitchNow:
-    """One pitch at the chosen time."""
+    """One pitch at the chosen time.
+
+    `free` names what of it no rule keeps anybody from; where that is nothing, `why_none` says which
+    rules do, held ground aside.
+    """
 
     name: str
     about: str
     light: str
     drawing: str
     free: str
+    why_none: str = ""
     conditions: tuple[str, ...] = ()
 
 
@@ -150,6 +159,7 @@ def see_evening(
     instant = instant_from_wall(day, minute, zone)
     marks = {booking.number: str(n) for n, booking in enumerate(bookings, start=1)}
     shown = [booking for booking in bookings if booking.during.contains(instant)]
+    scene = Scene(club, (venue,), bookings)
     return EveningPage(
         club_name=club.name,
         venue=Choice(venue.key, venue.name),
@@ -160,7 +170,7 @@ def see_evening(
         moments=_moments(bookings, day, zone),
         pitches=tuple(
             replace(
-                _pitch_now(p, venue, day, shown, marks, zone),
+                _pitch_now(scene, p, instant, shown, marks),
                 conditions=conditions_in_words(conditions, p.key),
             )
             for p in venue.pitches
@@ -242,25 +252,30 @@ def _moments(bookings: Sequence[Booking], day: date, zone: ZoneInfo) -> tuple[st
 
 
 def _pitch_now(
+    scene: Scene,
     pitch: Pitch,
-    venue: Venue,
-    day: date,
+    instant: datetime,
     shown: Sequence[Booking],
     marks: dict[int, str],
-    zone: ZoneInfo,
 ) -> PitchNow:
+    zone = scene.club.time_zone
     here = [booking for booking in shown if booking.pitch_key == pitch.key]
-    held = 0
-    for booking in here:
-        held |= booking.cells
-    free = [area.name for area in pitch.areas if not area.cells & held and area.cut != "grid"]
-    whole = pitch.areas[0]
+    whole, *parts = pitch.areas
+    a_while = TimeRange(instant, instant + timedelta(minutes=scene.club.step_minutes))
+    anybody = Case(scene, pitch, whole, a_while, purpose=Purpose.HIRE)
+    if is_free(anybody):
+        free = [_("the whole pitch")]
+    else:
+        cases = (replace(anybody, area=area) for area in parts if area.cut != "grid")
+        free = [case.area.name for case in cases if is_free(case)]
+    in_the_way = [] if free else [one.words for one in hindrances(anybody) if not one.is_final]
     return PitchNow(
         name=pitch.name,
         about=f"{sentence(term(pitch.surface))}, {whole.length_m:.0f} × {whole.width_m:.0f} m",
-        light=light_in_words(pitch, venue, day, zone).sentence,
+        light=light_in_words(pitch, anybody.venue, anybody.day, zone).sentence,
         drawing=draw_ground_plan(plan_of_bookings(pitch, here, zone, marks=marks)),
-        free=_("the whole pitch") if not here else ", ".join(free),
+        free=", ".join(free),
+        why_none=" ".join(in_the_way),
     )
 
 

@@ -27,7 +27,7 @@ from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.busy_tables import BusyCalendarRow
 from clubplanner.store.tables.club_tables import BreakRow, ClubRow, StretchRow
 from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow
-from clubplanner.store.tables.season_tables import ChangedBookingRow
+from clubplanner.store.tables.season_tables import ChangedBookingRow, ClosureRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
@@ -256,6 +256,7 @@ class ClubWriter:
             ChangedBookingRow.area_id == area.id
         )
         calendars = select(func.count(BusyCalendarRow.id)).where(BusyCalendarRow.area_id == area.id)
+        closures = select(func.count(ClosureRow.id)).where(ClosureRow.area_id == area.id)
         coming = self.session.scalar(live) or 0
         if coming:
             self.problems.append(
@@ -271,10 +272,11 @@ class ClubWriter:
                     ),
                 )
             )
-        elif not any(self.session.scalar(count) for count in (used, journalled, calendars)):
-            self.session.delete(area)
-            return True
-        return False
+        needed = (used, journalled, calendars, closures)
+        if coming or any(self.session.scalar(count) for count in needed):
+            return False
+        self.session.delete(area)
+        return True
 
     def _wish_from(self, booking: SetBooking) -> BookingWish | None:
         found = self.session.scalars(

@@ -43,10 +43,11 @@ def drawn(page: EveningPage, pitch: str) -> list[str]:
 
 
 def test_an_empty_day_shows_six_o_clock_and_everything_free(store: Store) -> None:
-    """With nothing booked the usual time is shown, and each pitch is free as a whole."""
+    """With nothing booked the usual time is shown, and each lit pitch is free as a whole."""
     page = look(store)
     assert (page.at, page.moments, page.rows) == ("18:00", (), ())
-    assert [now.free for now in page.pitches] == ["the whole pitch"] * 3
+    assert [now.free for now in page.pitches] == ["the whole pitch", "", "the whole pitch"]
+    assert page.pitches[1].why_none == "Low pitch has no lights; it is too dark from 16:07."
     assert page.day_words == "Wednesday 25 November 2026"
     assert [now.about for now in page.pitches] == [
         "Artificial, 100 × 64 m",
@@ -103,9 +104,15 @@ def test_what_is_free_shares_no_ground_with_what_is_held(store: Store) -> None:
     book(store, HARRIERS, "whole", pitch_key=HALL)
     page = look(store)
     assert page.pitches[0].free == "Road half, Middle third, Road third"
-    assert page.pitches[1].free == "the whole pitch"
-    assert page.pitches[2].free == ""
+    assert (page.pitches[2].free, page.pitches[2].why_none) == ("", "")
     assert page.rows[1].place == "Whole of Hall"
+
+
+def test_nothing_is_free_while_the_venue_is_closed(store: Store) -> None:
+    """Free means that no rule stands in the way; which one does is said."""
+    page = look(store, "03:00")
+    assert [now.free for now in page.pitches] == ["", "", ""]
+    assert page.pitches[2].why_none == "Marsh Lane is open 17:00–22:00 on a Wednesday."
 
 
 def test_withdrawn_bookings_are_gone(store: Store) -> None:

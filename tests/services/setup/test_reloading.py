@@ -10,11 +10,14 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from sqlalchemy import select
 
+from clubplanner.domain.booked.closures import Condition
 from clubplanner.errors import ClashError, FaultyInputError
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import interior_overlap_m2, rectangle
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.bookings import withdraw_booking
+from clubplanner.services.evening.closures import ClosureWish, close_ground
+from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.rows.snapshot import load_asks, load_breaks, load_squads, load_stretches
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
@@ -185,6 +188,17 @@ def test_an_area_that_nobody_booked_is_dropped(club_store: Store) -> None:
             select(AreaRow.key).join(AreaRow.pitch).where(PitchRow.key == TOP)
         ).all()
     assert sorted(keys) == ["third-1", "third-2", "third-3", "whole"]
+    check_cells(club_store)
+
+
+def test_an_area_with_a_condition_is_kept(club_store: Store) -> None:
+    """What was said of it (“no studs”) goes on to have its ground, though nobody booked there."""
+    during = make_range(date(2026, 11, 25))
+    wish = ClosureWish(area_number(club_store, "half-1"), during, Condition.NO_STUDS, "soft")
+    close_ground(club_store, wish, None, NOW)
+    load_files(club_store, [grounds(cuts("thirds"))], NOW)
+    kept = next(one for one in list_closures(club_store, NOW) if "soft" in one.words)
+    assert "half" in kept.place
     check_cells(club_store)
 
 
