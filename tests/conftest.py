@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from hypothesis import Phase, settings
 
+import tests.profiles  # noqa: F401  for what it registers
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
 from clubplanner.services.setup.loading import load_files
@@ -22,17 +22,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 ROOT = Path(__file__).resolve().parents[1]
-
-settings.register_profile("gate", deadline=None, derandomize=True)  # the same verdict each time
-settings.register_profile("explore", deadline=None, max_examples=1000, print_blob=True)
-settings.register_profile(  # for `tests.mutants`: that it fails is enough, not on how little
-    "mutants",
-    deadline=None,
-    derandomize=True,
-    database=None,
-    phases=(Phase.explicit, Phase.generate),
-)
-settings.load_profile("gate")  # --hypothesis-profile explore takes its place
 
 
 @pytest.fixture(scope="session")

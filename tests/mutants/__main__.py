@@ -11,12 +11,23 @@ import subprocess
 import sys
 import tempfile
 from dataclasses import dataclass, field
+from multiprocessing import get_context
 from pathlib import Path
 
 from tests.mutants.changes import Mutant, mutants_of
 from tests.mutants.equivalents import Equivalent, read_equivalents
 from tests.mutants.groups import GROUPS, modules_asked_for
-from tests.mutants.running import SPARE_S, Fate, load_libraries, run_mutant, run_tests
+from tests.mutants.running import (
+    LONG_S,
+    SPARE_S,
+    WITHOUT_CLUB,
+    Fate,
+    NotReadyError,
+    fault_in,
+    load_bystanders,
+    load_libraries,
+    run_tests,
+)
 
 AIM_PERCENT = 95
 _NUMBER = re.compile(r"[0-9a-f]{6}")
@@ -66,7 +77,10 @@ def main() -> int:
             for mutant in _mutants(Path.cwd(), module, numbers):
                 _tell(module, mutant)
         return 0
-    return _run(asked.what, numbers)
+    try:
+        return _run(asked.what, numbers)
+    except NotReadyError as fault:
+        raise SystemExit(str(fault)) from fault
 
 
 def _run_in_copy(arguments: list[str]) -> int:
@@ -87,7 +101,8 @@ def _run(what: list[str], numbers: set[str]) -> int:
         mutants = _mutants(Path.cwd(), module, numbers)
         if mutants:
             known = [entry for entry in equivalents if entry.module == module]
-            scores[module] = _run_module(module, mutants, tests, known)
+            with get_context("fork").Pool(1) as process:  # one that has loaded no other module
+                scores[module] = process.apply(_run_module, (module, mutants, tests, known))
             _summarise(module, scores[module])
     if len(scores) > 1:
         print("\nIn all")
@@ -103,9 +118,14 @@ def _run_module(
     module: str, mutants: list[Mutant], tests: tuple[str, ...], known: list[Equivalent]
 ) -> Score:
     tree = Path.cwd()
-    base = run_tests(tree, tests, 3600)
+    load_bystanders(module)
+    options: tuple[str, ...] = WITHOUT_CLUB
+    if run_tests(tree, tests, LONG_S, options).fate is not Fate.SURVIVED:
+        options = ()
+        run_tests(tree, tests, LONG_S, options)
+    base = run_tests(tree, tests, LONG_S, options)  # in the order that mutants meet them in
     if base.fate is not Fate.SURVIVED:
-        raise SystemExit(f"The tests of {module} fail without any fault; run them first: {tests}")
+        raise NotReadyError(f"The tests of {module} fail without any fault; run them: {tests}")
     limit_s = math.ceil(2 * base.work_s) + SPARE_S
     print(f"\n{module}: {len(mutants)} mutants; the tests take {base.work_s:.1f} s", flush=True)
     score = Score()
@@ -115,8 +135,9 @@ def _run_module(
         if any(entry.covers(mutant.where, mutant.was, mutant.becomes) for entry in known):
             score.equivalent += 1
             continue
-        file = tree / "clubplanner" / module
-        if run_mutant(tree, file, mutant.source, tests, limit_s).fate is Fate.SURVIVED:
+        with fault_in(tree / "clubplanner" / module, mutant.source):
+            fate = run_tests(tree, tests, limit_s, options).fate
+        if fate is Fate.SURVIVED:
             score.survivors.append(mutant)
             _tell(module, mutant)
         else:

@@ -1,23 +1,29 @@
 """Running the tests against one mutant after the other, each in a process of its own.
 
-The processes are forked from one that has the libraries loaded, which saves most of the time.
+The processes are forked from one that has loaded all that a fault cannot change, tests that were
+quick when they passed run first, and the shared fixtures are left out where no test asks for them:
+together that saves most of the time.
 """
 
 from __future__ import annotations
 
 import importlib
+import json
 import os
 import resource
 import signal
+import sys
 import time
+from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, NoReturn
 
+import grimp
 import pytest
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Mapping, Sequence
     from pathlib import Path
 
 LIBRARIES = (
@@ -36,14 +42,39 @@ LIBRARIES = (
     "ortools.sat.python.cp_model",
     "flask",
     "click",
+    "xdist.plugin",
+    "pytest_cov.plugin",
+    "_hypothesis_pytestplugin",
+    "_pytest.junitxml",
 )
+PACKAGES = tuple(
+    f"clubplanner.{name}."
+    for name in (
+        "geometry",
+        "domain",
+        "inputs",
+        "fitting",
+        "sharing",
+        "outputs",
+        "store",
+        "services",
+    )
+)
+"""What can be loaded ahead; the app finds its views by name, so nobody sees what it imports."""
+OURS = ("tests.builders", "tests.strategies", "tests.profiles", "tests.conftest")
+"""What tests import of each other."""
 OPTIONS = (
     "-x",
     "-q",
     "--assert=plain",
     "-pno:cacheprovider",
+    "-ptests.profiles",
     "--hypothesis-profile=mutants",
 )
+WITHOUT_CLUB = ("--noconftest",)
+"""For tests that need none of the shared fixtures: those load the whole package."""
+LONG_S = 3600
+"""Seconds of work allowed where there is no fault."""
 SPARE_S = 20
 """Seconds of work allowed beyond twice what the tests take without a fault."""
 WAITS_PER_WORK = 8
@@ -72,24 +103,72 @@ class Run:
     work_s: float
 
 
+class NotReadyError(Exception):
+    """Nothing can be learnt from faults as things stand."""
+
+
+class QuickestFirst:
+    """A pytest plugin that runs tests in the order of the time they took when they last passed.
+
+    Attributes:
+        seconds: A test's node id → what its call took; one that is not known counts as quick.
+    """
+
+    def __init__(self, seconds: Mapping[str, float]) -> None:
+        self.seconds = dict(seconds)
+
+    @pytest.hookimpl(trylast=True)
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        """Sort the tests; equal ones stay as they stand in their files."""
+        items.sort(key=lambda item: self.seconds.get(item.nodeid, 0.0))
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        """Note how long a test took, without what was made ready for it and others."""
+        if report.when == "call":
+            self.seconds[report.nodeid] = report.duration
+
+
 def load_libraries() -> None:
     """Load what the tests need but we did not write, so that forked processes have it."""
     for name in LIBRARIES:
         importlib.import_module(name)
 
 
-def run_tests(tree: Path, tests: Sequence[str], limit_s: int) -> Run:
+def load_bystanders(module: str) -> None:
+    """Load of the package, and of what tests share, all that does not import a module.
+
+    Args:
+        module: Below `clubplanner/`: the one that is going to have faults.
+
+    Raises:
+        NotReadyError: If the module was loaded all the same.
+    """
+    faulty = "clubplanner." + module.removesuffix(".py").replace("/", ".")
+    graph = grimp.build_graph(
+        "clubplanner", "tests", exclude_type_checking_imports=True, cache_dir=None
+    )
+    touched = graph.find_downstream_modules(faulty) | {faulty}
+    ours = {name for name in graph.modules if name.startswith(PACKAGES)} | set(OURS)
+    for name in sorted(ours - touched):
+        if "migrations" not in name:
+            importlib.import_module(name)
+    if loaded := touched & set(sys.modules):
+        raise NotReadyError(f"Already loaded, faultless: {', '.join(sorted(loaded))}")
+
+
+def run_tests(tree: Path, tests: Sequence[str], limit_s: int, options: Sequence[str] = ()) -> Run:
     """Run test files in a process of its own, up to the first that fails.
 
     Args:
         tree: The copy of the project that is the current directory.
         tests: Test files below `tests/`.
         limit_s: Seconds of processor time after which the run is ended.
+        options: Of pytest, beside those of every run.
     """
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
     child = os.fork()
     if child == 0:
-        _be_tested(tree, tests, limit_s)
+        _be_tested(tree, [*options, *(str(tree / "tests" / name) for name in tests)], limit_s)
     code = _wait_for(child, limit_s * WAITS_PER_WORK)
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     work_s = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
@@ -98,12 +177,13 @@ def run_tests(tree: Path, tests: Sequence[str], limit_s: int) -> Run:
     return Run(Fate.KILLED if code else Fate.SURVIVED, work_s)
 
 
-def run_mutant(tree: Path, file: Path, source: str, tests: Sequence[str], limit_s: int) -> Run:
-    """Put a fault into a file of the copy, run the tests, and put the file right again."""
+@contextmanager
+def fault_in(file: Path, source: str) -> Iterator[None]:
+    """Put a fault into a file of the copy for a while."""
     right = file.read_text("utf-8")
     try:
         _write(file, source)
-        return run_tests(tree, tests, limit_s)
+        yield
     finally:
         _write(file, right)
 
@@ -115,7 +195,7 @@ def _write(file: Path, source: str) -> None:
     file.write_text(source, "utf-8")
 
 
-def _be_tested(tree: Path, tests: Sequence[str], limit_s: int) -> NoReturn:
+def _be_tested(tree: Path, arguments: Sequence[str], limit_s: int) -> NoReturn:
     os.setsid()
     silence = os.open(os.devnull, os.O_RDWR)
     for stream in (0, 1, 2):
@@ -125,8 +205,12 @@ def _be_tested(tree: Path, tests: Sequence[str], limit_s: int) -> NoReturn:
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
     code = 3
     try:
-        files = [str(tree / "tests" / name) for name in tests]
-        code = int(pytest.main([*OPTIONS, f"--basetemp={tree.parent / 'temporary'}", *files]))
+        noted = tree.parent / "seconds.json"
+        order = QuickestFirst(json.loads(noted.read_text("utf-8")) if noted.exists() else {})
+        options = [*OPTIONS, f"--basetemp={tree.parent / 'temporary'}", *arguments]
+        code = int(pytest.main(options, plugins=[order]))
+        if code == 0:
+            noted.write_text(json.dumps(order.seconds), "utf-8")
     finally:
         os._exit(code)
 

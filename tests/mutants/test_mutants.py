@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import sqlite3
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from clubplanner.store.guard import SQLITE_GUARDS
 from tests.mutants.equivalents import Equivalent, read_equivalents
 from tests.mutants.groups import GROUPS, modules_asked_for
+from tests.mutants.running import QuickestFirst
 from tests.mutants.sql import is_sql, sql_changes
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -41,6 +44,23 @@ def test_names_of_groups_and_modules_choose_what_is_looked_at() -> None:
     assert modules_asked_for(["guard"]) == {"store/guard.py": MODULES["store/guard.py"]}
     two = modules_asked_for(["guard", "geometry/cuts.py"])
     assert set(two) == {"store/guard.py", "geometry/cuts.py"}
+
+
+def test_quick_tests_run_first() -> None:
+    """By what each took itself, not what was made ready for it; new ones at once."""
+    order = QuickestFirst({"slow": 1.0, "quick": 0.5})
+    reports: list[Any] = [
+        SimpleNamespace(when="setup", nodeid="quick", duration=9.0),
+        SimpleNamespace(when="call", nodeid="slow", duration=2.0),
+        SimpleNamespace(when="call", nodeid="quick", duration=0.1),
+        SimpleNamespace(when="teardown", nodeid="quick", duration=9.0),
+    ]
+    for report in reports:
+        order.pytest_runtest_logreport(report)
+    assert order.seconds == {"slow": 2.0, "quick": 0.1}
+    items: list[Any] = [SimpleNamespace(nodeid=name) for name in ("slow", "new", "quick", "newer")]
+    order.pytest_collection_modifyitems(items)
+    assert [item.nodeid for item in items] == ["new", "newer", "quick", "slow"]
 
 
 @pytest.mark.parametrize(

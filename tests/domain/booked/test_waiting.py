@@ -43,6 +43,12 @@ def test_nobody_gets_two_turns_before_another_gets_one() -> None:
     assert order("owls", "owls", "owls", "larks", "rooks") == [1, 4, 5, 2, 3]
 
 
+def test_each_ask_further_up_counts_as_one_turn() -> None:
+    """A squad that had nothing so far is level, after one ask, with one that was granted one."""
+    assert order("owls", "owls", "larks", granted={"larks": 1}, served={"owls": 0.5}) == [1, 2, 3]
+    assert order("owls", "owls", "larks", granted={"larks": 1}, served={"larks": 0.5}) == [1, 3, 2]
+
+
 @given(st.lists(st.sampled_from("abcd"), max_size=9), st.data())
 def test_turns_stay_within_one_while_somebody_waits(squads: list[str], data: st.DataObject) -> None:
     """However long each waits, at any cut no waiting squad is two turns behind another."""
