@@ -7,6 +7,7 @@ together that saves most of the time.
 
 from __future__ import annotations
 
+import gc
 import importlib
 import json
 import os
@@ -14,6 +15,7 @@ import resource
 import signal
 import sys
 import time
+import warnings
 from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import StrEnum
@@ -21,6 +23,9 @@ from typing import TYPE_CHECKING, NoReturn
 
 import grimp
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.errors import HypothesisSideeffectWarning
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -154,6 +159,15 @@ def load_bystanders(module: str) -> None:
             importlib.import_module(name)
     if loaded := touched & set(sys.modules):
         raise NotReadyError(f"Already loaded, faultless: {', '.join(sorted(loaded))}")
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", HypothesisSideeffectWarning)  # early, and meant so
+        _draw_something()
+    gc.freeze()  # or each process looks through all this again for what could be thrown away
+
+
+@given(st.integers())
+def _draw_something(_number: int) -> None:
+    """Let hypothesis look now for constants in what is loaded, not in each process again."""
 
 
 def run_tests(tree: Path, tests: Sequence[str], limit_s: int, options: Sequence[str] = ()) -> Run:
