@@ -79,6 +79,19 @@ def test_another_hirer_is_noticed_and_another_name_of_a_squad_is_not() -> None:
     assert is_noticeable(STATE, replace(STATE, holder="U12 Falcons", note="No studs"))
 
 
+def test_a_squads_name_is_looked_up_so_a_renaming_alone_is_not_told() -> None:
+    """Nor what came back to where it was meanwhile; a name of nobody's squad is what is known."""
+    renamed = replace(STATE, holder="U12 Falcons")
+    moved = replace(renamed, area_id=3)
+    assert join_changes([change(STATE, renamed)]) == ()
+    assert (
+        join_changes([change(STATE, renamed), change(renamed, moved), change(moved, STATE)]) == ()
+    )
+    assert join_changes([change(STATE, renamed), change(renamed, moved)]) == (change(STATE, moved),)
+    assert is_noticeable(STATE, replace(STATE, squad_id=6)), "another squad of the same name"
+    assert is_noticeable(replace(STATE, squad_id=None), STATE), "somebody of the same name"
+
+
 def test_what_a_calendar_does_not_show_is_not() -> None:
     """Fixing and overruling are the secretary's affair; a withdrawn booking stays withdrawn."""
     assert not is_noticeable(STATE, replace(STATE, is_fixed=True))
