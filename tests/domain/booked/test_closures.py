@@ -79,3 +79,6 @@ def test_a_range_of_dates_runs_to_the_minute_of_the_last() -> None:
     during = range_until(date(2026, 10, 24), 600, date(2026, 10, 26), 720, LONDON)
     assert during.starts_at == datetime(2026, 10, 24, 9, tzinfo=UTC)
     assert during.ends_at == datetime(2026, 10, 26, 12, tzinfo=UTC)
+    spring = range_until(date(2026, 3, 28), 600, date(2026, 3, 30), 720, LONDON)
+    assert spring.starts_at == datetime(2026, 3, 28, 10, tzinfo=UTC)
+    assert spring.ends_at == datetime(2026, 3, 30, 11, tzinfo=UTC)
