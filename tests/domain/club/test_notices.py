@@ -172,6 +172,8 @@ def test_quiet_hours_keep_to_the_wall_clock_when_the_clocks_change() -> None:
     """On the night of 25 October 2026 they end at 07:00 GMT (IANA time zone database)."""
     evening = datetime(2026, 10, 24, 22, tzinfo=LONDON).astimezone(UTC)
     assert QUIET.end_after(evening, LONDON) == datetime(2026, 10, 25, 7, tzinfo=UTC)
+    summer = datetime(2026, 6, 24, 22, tzinfo=LONDON).astimezone(UTC)
+    assert QUIET.end_after(summer, LONDON) == datetime(2026, 6, 25, 6, tzinfo=UTC)
 
 
 def test_no_quiet_hours_and_those_of_an_afternoon() -> None:
@@ -179,7 +181,11 @@ def test_no_quiet_hours_and_those_of_an_afternoon() -> None:
     none = QuietHours(time(0), time(0))
     assert none.end_after(NOON, LONDON) is None
     siesta = QuietHours(time(11), time(13))
-    assert siesta.end_after(NOON, LONDON) == NOON + timedelta(hours=1)
+    one = NOON + timedelta(hours=1)
+    assert siesta.end_after(NOON - timedelta(hours=1, seconds=1), LONDON) is None
+    assert siesta.end_after(NOON - timedelta(hours=1), LONDON) == one
+    assert siesta.end_after(NOON, LONDON) == one
+    assert siesta.end_after(one, LONDON) is None
 
 
 def test_sleep_is_broken_only_for_an_early_start() -> None:
