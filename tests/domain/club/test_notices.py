@@ -203,6 +203,8 @@ def test_sleep_is_broken_only_for_an_early_start() -> None:
     assert due_at([change(early, evening)], night, QUIET, LONDON) == night
     assert due_at([change(None, starting(9))], night, QUIET, LONDON) == morning
     assert due_at([change(None, evening)], NOON, QUIET, LONDON) == NOON
+    summer = datetime(2026, 6, 25, 6, 30, tzinfo=UTC)  # half past seven in London
+    assert due_at([change(None, evening)], summer, QUIET, LONDON) == summer
 
 
 @given(st.integers(-3, 10_000))
