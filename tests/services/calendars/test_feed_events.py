@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
 
 import pytest
 
+from clubplanner.domain.times.times import range_from_wall
 from clubplanner.services.calendars.feed_events import EventMaker, ground_in_words
 from tests.builders import LEVEL_FRAME, LONDON, make_booking, make_pitch, make_range, make_venue
 
@@ -53,6 +56,8 @@ def test_whatever_changes_the_uid_stays(changes: dict[str, Any]) -> None:
 def test_in_a_pitchs_calendar_uids_bear_the_pitch() -> None:
     """The prefix stands before the booking's uid, so that the two are told apart."""
     assert event_of("top-pitch.").uid == f"top-pitch.{event_of().uid}"
+    booking = make_booking()
+    assert EventMaker((make_venue(),), LONDON, PAGE).event_of(booking).uid == booking.uid
 
 
 @pytest.mark.parametrize("is_withdrawn", [True, False])
@@ -113,6 +118,42 @@ def test_a_session_that_ends_in_the_dark_says_so() -> None:
     assert not warns(is_lit=True)
     summer = make_range(date(2026, 6, 10))
     assert not any("No floodlights" in line for line in event_of(during=summer).lines)
+
+
+def test_lines_tell_the_part_its_size_ends_and_surface() -> None:
+    """In full where there is light; the whole of a pitch is not named twice."""
+    ends = "Ends of the pitch: Start end and Far end."
+    surface = "Surface: grass. Bring footwear for it; the venue's rules come first."
+    size = "50 × 60 m (55 × 66 yd)"
+    lit = {"is_lit": True}
+    assert event_of(pitch=lit).lines == (f"Start half of Top pitch, {size}.", ends, surface)
+    whole = ("Whole of Top pitch, 100 × 60 m (109 × 66 yd).", ends, surface)
+    assert event_of(pitch=lit, area_key="whole").lines == whole
+    assert event_of(area_key="third-1").title == "U12 Kestrels: training, Start third"
+
+
+def test_dark_is_told_on_the_clock_of_the_club() -> None:
+    """For its own date, which a late session west of London does not share with UTC."""
+    summer = make_range(date(2026, 6, 10), start_min=1290, end_min=1410)
+    (told,) = [line for line in event_of(during=summer).lines if "dark" in line]
+    found = re.fullmatch(
+        r"No floodlights, and it is dark from 21:\d\d: be off the ground by then\.", told
+    )
+    assert found, told
+    zone = ZoneInfo("America/New_York")
+    venue = make_venue(lon=-74.0, lat=40.7)
+    late = range_from_wall(date(2026, 9, 30), 1230, 1290, zone)
+    assert late.starts_at.date() == date(2026, 10, 1)
+    lines = EventMaker((venue,), zone, PAGE).event_of(make_booking(during=late)).lines
+    assert any("dark from 1" in line for line in lines), lines
+
+
+def test_polar_night_is_told_as_dark_all_day() -> None:
+    """Where the sun stays down there is no time to name (Longyearbyen, 78.2° N, in December)."""
+    venue = make_venue(lon=15.6, lat=78.2)
+    noon = make_range(date(2026, 12, 15), start_min=720, end_min=780)
+    lines = EventMaker((venue,), LONDON, PAGE).event_of(make_booking(during=noon)).lines
+    assert "No floodlights, and it is dark all day: be off the ground by then." in lines
 
 
 def test_a_note_is_the_last_line_and_a_blank_one_is_none() -> None:
