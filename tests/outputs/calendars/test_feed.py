@@ -598,6 +598,9 @@ NAIVE = datetime(2026, 9, 8, 18)  # noqa: DTZ001 - the fault under test
         ({"lon": None}, "both longitude and latitude"),
         ({"lat": None}, "both longitude and latitude"),
         ({"lat": 90.1}, "latitude within"),
+        ({"lat": -90.1}, "latitude within"),
+        ({"lon": 180.1}, "longitude within"),
+        ({"lon": -180.1}, "longitude within"),
         ({"lon": float("nan")}, "longitude within"),
         ({"url": ""}, "starts with http"),
         ({"url": "javascript:alert(1)"}, "starts with http"),
@@ -606,6 +609,8 @@ NAIVE = datetime(2026, 9, 8, 18)  # noqa: DTZ001 - the fault under test
         ({"url": "https://club.example/\n"}, "starts with http"),
         ({"url": "https://club.example/ü"}, "starts with http"),
         ({"picture_url": "https://club.example/" + "x" * 2000}, "at most 2000 characters"),
+        ({"url": "https://club.example/" + "x" * 1980}, "at most 2000 characters"),
+        ({"picture_url": "ftp://club.example/1.png"}, "starts with http"),
     ],
 )
 def test_faulty_events_are_refused(changes: dict[str, Any], words: str) -> None:
@@ -615,8 +620,51 @@ def test_faulty_events_are_refused(changes: dict[str, Any], words: str) -> None:
 
 
 @pytest.mark.parametrize(
+    "changes",
+    [
+        {"uid": "!"},
+        {"uid": "~" * 255},
+        {"sequence": 0},
+        {"ends_at": datetime(2026, 9, 8, 17, 30, 1, tzinfo=UTC)},
+        {"lon": 180, "lat": 90},
+        {"lon": -180, "lat": -90},
+        {"url": "http://!"},
+        {"url": "https://club.example/" + "~" * 1979},
+    ],
+)
+def test_events_at_the_edge_of_what_is_allowed_are_taken(changes: dict[str, Any]) -> None:
+    """The last value that is allowed goes out as it is."""
+    content = write_feed(make_feed(make_event(**changes)))
+    assert_well_formed(content)
+    event = make_event(**changes)
+    assert values_of(content, "UID") == [event.uid]
+    assert values_of(content, "URL") == [event.url]
+    assert values_of(content, "SEQUENCE") == [str(event.sequence)]
+
+
+@pytest.mark.parametrize(
+    ("changes", "line"),
+    [
+        ({"refresh_hours": 1}, "REFRESH-INTERVAL;VALUE=DURATION:PT1H"),
+        ({"refresh_hours": 168}, "REFRESH-INTERVAL;VALUE=DURATION:PT168H"),
+        ({"colour": "red"}, "COLOR:red"),
+        ({"colour": "lightgoldenrodyellow"}, "COLOR:lightgoldenrodyellow"),
+        ({"reminder_minutes": 0}, "TRIGGER:-PT0M"),
+        ({"reminder_minutes": 10_080}, "TRIGGER:-PT10080M"),
+    ],
+)
+def test_feeds_at_the_edge_of_what_is_allowed_are_taken(changes: dict[str, Any], line: str) -> None:
+    """An hour and a week of hours, the shortest and the longest colour, no time and a week."""
+    assert line in unfold(write_feed(make_feed(make_event(), **changes)))
+
+
+@pytest.mark.parametrize(
     ("changes", "words"),
     [
+        ({"reminder_minutes": -1}, "Remind 0 to 10,080 minutes"),
+        ({"reminder_minutes": 10_081}, "Remind 0 to 10,080 minutes"),
+        ({"colour": "ab"}, "CSS name"),
+        ({"colour": "a" * 21}, "CSS name"),
         ({"refresh_hours": 0}, "1 to 168 hours"),
         ({"refresh_hours": 169}, "1 to 168 hours"),
         ({"colour": "#2e8b57"}, "CSS name"),
