@@ -118,7 +118,7 @@ def _party(role: str, mailbox: Mailbox, parameters: dict[str, str]) -> bytes:
 
 def _folded(line: Any) -> bytes:
     folded: bytes = line.to_ical()
-    return folded.rstrip(b"\r\n") + b"\r\n"
+    return folded + b"\r\n"
 
 
 def _percent(found: re.Match[str]) -> str:
