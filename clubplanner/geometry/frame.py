@@ -14,7 +14,13 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from clubplanner.geometry.shapes import largest_part, longest_axis_deg, snap, square_up
+from clubplanner.geometry.shapes import (
+    SLIVER_WIDTH_M,
+    largest_part,
+    longest_axis_deg,
+    snap,
+    square_up,
+)
 from clubplanner.language import marked
 
 if TYPE_CHECKING:
@@ -126,6 +132,8 @@ def frame_polygon(traced: Polygon) -> tuple[Frame, Polygon]:
     in_metres = frame.local_polygon(traced)
     local = largest_part(snap(in_metres)) or in_metres  # a neck under 1 mm parts it
     x0, y0, _, _ = local.bounds  # 0, or a rounding of a millimetre
+    if max(x0, y0) > SLIVER_WIDTH_M:  # what lay at the origin is gone
+        return frame_polygon(frame.lonlat_polygon(local))
     return frame, square_up(shapely.affinity.translate(local, -x0, -y0))
 
 

@@ -175,6 +175,30 @@ def test_ground_that_hangs_together_by_a_hair_is_its_largest_part() -> None:
     assert local.bounds == pytest.approx((0, 0, 60, 40), abs=0.02)
 
 
+def test_what_is_left_of_parted_ground_stays_where_it_was_traced() -> None:
+    """Frame and polygon belong together on the map, also where the part in front falls away."""
+    under, over = 20, 20.0002
+    left = [(20, over), (10, over), (10, 40), (0, 40), (0, 0), (10, 0), (10, under), (20, under)]
+    two = Polygon([(20, 0), (80, 0), (80, 40), (20, 40), *left])
+    drawn_in = Frame(5.0, 52.0, 37.0)
+    frame, local = frame_polygon(drawn_in.lonlat_polygon(two))
+    assert local.bounds == pytest.approx((0, 0, 60, 40), abs=0.02)
+    on_map = drawn_in.local_polygon(frame.lonlat_polygon(local))
+    assert on_map.bounds == pytest.approx((20, 0, 80, 40), abs=0.02)
+
+
+@pytest.mark.parametrize("bearing_deg", [49.0, 112.0, 140.0])
+@pytest.mark.parametrize("first", range(6))
+def test_a_large_pitch_begins_at_its_origin_whichever_corner_was_traced_first(
+    bearing_deg: float, first: int
+) -> None:
+    """Over 100 m degrees change by some tenths of a millimetre, which rounding can make a whole."""
+    corners = [(0, 0), (120, 0), (120, 40), (70, 40), (70, 90), (0, 90)]
+    large = Polygon(corners[first:] + corners[:first])
+    _, local = frame_polygon(Frame(5.0, -45.0, bearing_deg).lonlat_polygon(large))
+    assert local.bounds[:2] == (0.0, 0.0)
+
+
 def test_a_strip_too_narrow_to_be_ground_has_a_frame_all_the_same() -> None:
     """What is no ground is told elsewhere, with words; here it is only measured."""
     strip = Frame(5.0, 52.0, 90.0).lonlat_polygon(rectangle(0, 0, 60, 0.05))

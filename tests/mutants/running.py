@@ -152,7 +152,7 @@ def load_bystanders(module: str) -> None:
     graph = grimp.build_graph(
         "clubplanner", "tests", exclude_type_checking_imports=True, cache_dir=None
     )
-    touched = graph.find_downstream_modules(faulty) | {faulty}
+    touched = _touched(graph, faulty)
     ours = {name for name in graph.modules if name.startswith(PACKAGES)} | set(OURS)
     for name in sorted(ours - touched):
         if "migrations" not in name:
@@ -163,6 +163,18 @@ def load_bystanders(module: str) -> None:
         warnings.simplefilter("ignore", HypothesisSideeffectWarning)  # early, and meant so
         _draw_something()
     gc.freeze()  # or each process looks through all this again for what could be thrown away
+
+
+def _touched(graph: grimp.ImportGraph, faulty: str) -> set[str]:
+    """Return what loads a module: who imports it or these, and what lies in a package that does."""
+    touched: set[str] = set()
+    fresh = {faulty}
+    while fresh:
+        touched |= fresh
+        loaders = [graph.find_modules_that_directly_import(name) for name in fresh]
+        within = [graph.find_descendants(name) for name in fresh]
+        fresh = set().union(*loaders, *within) - touched
+    return touched
 
 
 @given(st.integers())
