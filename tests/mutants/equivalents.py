@@ -33,15 +33,16 @@ class Equivalent:
 
 
 def read_equivalents() -> tuple[Equivalent, ...]:
-    """Read the list."""
+    """Read the list; an entry with `changes` is one for each pair of lines in it."""
     entries = tomllib.loads(PLACE.read_text("utf-8"))["equivalent"]
     return tuple(
         Equivalent(
             module=it["module"],
             where=it.get("where", ""),
-            was=it["was"],
-            becomes=tuple(it["becomes"]),
+            was=was,
+            becomes=tuple(becomes),
             why=it["why"],
         )
         for it in entries
+        for was, *becomes in it.get("changes") or [(it["was"], *it["becomes"])]
     )

@@ -619,6 +619,20 @@ def test_faulty_events_are_refused(changes: dict[str, Any], words: str) -> None:
         make_event(**changes)
 
 
+def test_a_refusal_says_which_event_or_that_it_is_the_feed() -> None:
+    """By its uid, so that one among hundreds is found."""
+    with pytest.raises(ValueError, match=r"^Event x@y: give both longitude"):
+        make_event(uid="x@y", lon=None)
+    with pytest.raises(ValueError, match=r"^Event x@y: give longitude within"):
+        make_event(uid="x@y", lon=181)
+    with pytest.raises(ValueError, match=r"^Event x@y: give an address that starts"):
+        make_event(uid="x@y", url="gopher://x")
+    with pytest.raises(ValueError, match=r"^Event x@y: let it end"):
+        make_event(uid="x@y", ends_at=datetime(2026, 9, 8, 17, 30, tzinfo=UTC))
+    with pytest.raises(ValueError, match=r"^Feed: give an address that starts"):
+        make_feed(source_url="gopher://x")
+
+
 @pytest.mark.parametrize(
     "changes",
     [
