@@ -152,7 +152,7 @@ def load_bystanders(module: str) -> None:
     graph = grimp.build_graph(
         "clubplanner", "tests", exclude_type_checking_imports=True, cache_dir=None
     )
-    touched = _touched(graph, faulty)
+    touched = touched_by(faulty, graph)
     ours = {name for name in graph.modules if name.startswith(PACKAGES)} | set(OURS)
     for name in sorted(ours - touched):
         if "migrations" not in name:
@@ -165,7 +165,7 @@ def load_bystanders(module: str) -> None:
     gc.freeze()  # or each process looks through all this again for what could be thrown away
 
 
-def _touched(graph: grimp.ImportGraph, faulty: str) -> set[str]:
+def touched_by(faulty: str, graph: grimp.ImportGraph) -> set[str]:
     """Return what loads a module: who imports it or these, and what lies in a package that does."""
     touched: set[str] = set()
     fresh = {faulty}

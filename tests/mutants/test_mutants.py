@@ -7,12 +7,13 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
+import grimp
 import pytest
 
 from clubplanner.store.guard import SQLITE_GUARDS
 from tests.mutants.equivalents import Equivalent, read_equivalents
 from tests.mutants.groups import GROUPS, modules_asked_for
-from tests.mutants.running import QuickestFirst
+from tests.mutants.running import QuickestFirst, touched_by
 from tests.mutants.sql import is_sql, sql_changes
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -61,6 +62,17 @@ def test_quick_tests_run_first() -> None:
     items: list[Any] = [SimpleNamespace(nodeid=name) for name in ("slow", "new", "quick", "newer")]
     order.pytest_collection_modifyitems(items)
     assert [item.nodeid for item in items] == ["new", "newer", "quick", "slow"]
+
+
+def test_what_loads_a_module_is_not_loaded_ahead_of_its_faults() -> None:
+    """Who imports it, directly or not, and all of a package whose own module does."""
+    graph = grimp.ImportGraph()
+    for name in ("p", "p.a", "p.b", "p.c", "p.d", "p.room", "p.room.x", "p.room.y"):
+        graph.add_module(name)
+    for importer, imported in (("p.b", "p.a"), ("p.c", "p.b"), ("p.room", "p.c")):
+        graph.add_import(importer=importer, imported=imported)
+    graph.add_import(importer="p.a", imported="p.d")
+    assert touched_by("p.a", graph) == {"p.a", "p.b", "p.c", "p.room", "p.room.x", "p.room.y"}
 
 
 @pytest.mark.parametrize(
