@@ -156,6 +156,13 @@ def test_text_is_escaped_as_in_the_standard() -> None:
     assert r"LOCATION:Conference Room - F123\, Bldg. 002" in lines
 
 
+def test_every_sign_that_has_to_be_is_escaped() -> None:
+    """Backslash, semicolon, comma and line break, and no other. Source: RFC 5545, 3.3.11."""
+    lines = content_lines(make_event(title="a;b,c:d", lines=("e\\f", 'g"h')))
+    assert r"SUMMARY:a\;b\,c:d" in lines
+    assert [line for line in lines if line.startswith('DESCRIPTION:e\\\\f\\ng"h')]
+
+
 def test_position_is_written_as_in_the_standard() -> None:
     """Latitude, a semicolon, longitude. Source: RFC 5545, section 3.8.1.6, its example."""
     assert "GEO:37.386013;-122.082932" in content_lines(make_event(lat=37.386013, lon=-122.082932))

@@ -465,6 +465,8 @@ def test_empty_names_get_a_plain_one() -> None:
     content = write_feed(make_feed(make_event(title=" \n"), name="\x07"))
     assert values_of(content, "NAME") == values_of(content, "X-WR-CALNAME") == ["Calendar"]
     assert values_of(content, "SUMMARY") == ["Booking"]
+    reminding = write_feed(make_feed(make_event(title=" \n", lines=()), reminder_minutes=5))
+    assert values_of(reminding, "DESCRIPTION")[1:] == ["Booking"]
 
 
 @pytest.mark.parametrize(
@@ -704,6 +706,9 @@ def test_limits_are_those_the_manual_of_the_feed_gives() -> None:
     lines = unescape(values_of(content, "DESCRIPTION")[0]).split("\n")
     assert [len(line) for line in lines[:60]] == [1000] * 60
     assert lines[60:] == ["…", long.url]
+    just = make_event(lines=("l",) * 60)
+    (told,) = values_of(write_feed(make_feed(just)), "DESCRIPTION")
+    assert unescape(told).split("\n") == ["l"] * 60 + [just.url]
 
 
 def test_signs_that_a_map_cannot_carry_are_put_otherwise() -> None:
