@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import re
 from datetime import UTC, date, datetime, time, timedelta
+from time import tzset
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -512,6 +513,20 @@ def test_the_zone_an_instant_is_given_in_does_not_matter() -> None:
     )
     assert write_feed(make_feed(moved)) == write_feed(make_feed(event))
     assert feed_digest(make_feed(moved)) == feed_digest(make_feed(event))
+
+
+def test_the_machines_own_zone_does_not_matter(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A server in Tokyo writes the bytes, and gives the digest, of one in Greenwich."""
+    feed = make_feed(make_event())
+    before = write_feed(feed), feed_digest(feed)
+    with monkeypatch.context() as elsewhere:
+        elsewhere.setenv("TZ", "Asia/Tokyo")
+        tzset()
+        try:
+            assert (write_feed(feed), feed_digest(feed)) == before
+        finally:
+            elsewhere.undo()
+            tzset()
 
 
 def test_parts_of_a_second_are_dropped() -> None:
