@@ -98,6 +98,20 @@ def test_a_bearing_a_hair_off_north_is_north(bearing_deg: float) -> None:
     assert frame_polygon(traced)[0].bearing_deg in (0.0, pytest.approx(0.0, abs=2e-6))
 
 
+@pytest.mark.parametrize("lon", [179.9999, -179.9999])
+def test_a_pitch_may_lie_across_the_date_line(lon: float) -> None:
+    """Degrees go on from 180 at −180; metres do not mind (as on Taveuni in Fiji, at 16.8° S)."""
+    frame = Frame(lon, -16.8, 90.0)
+    for east in (-60.0, 60.0):
+        there, lat = frame.lonlat_from_local(east, 0.0)
+        assert -180.0 <= there < 180.0
+        assert frame.local_from_lonlat(there, lat) == pytest.approx((east, 0.0), abs=1e-6)
+    per_lon, _ = metres_per_degree(-16.8)
+    other = -lon
+    across = 0.0002 * per_lon * (1 if lon > 0 else -1)
+    assert frame.local_from_lonlat(other, -16.8)[0] == pytest.approx(across, abs=1e-3)
+
+
 def test_an_l_shaped_hall_keeps_its_corner_out() -> None:
     """The notch of a traced L is no ground, and the frame is that of the rectangle round it."""
     hall = Polygon([(0, 0), (40, 0), (40, 12), (22, 12), (22, 25), (0, 25)])
