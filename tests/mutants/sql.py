@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-_SQL = re.compile(r"\b(?:SELECT|TRIGGER|UPDATE OF|DELETE FROM)\b")
+_SQL = re.compile(r"\b(?:SELECT|TRIGGER|UPDATE OF|DELETE FROM)\b|\b(?:NEW|OLD)\.")
 _COLUMN = r"[a-z_]+"
 _SWAPS = (
     (r"(?<![<>])<(?![<>=])", "<="),
@@ -41,7 +41,7 @@ _SWAPS = (
 
 
 def is_sql(words: str) -> bool:
-    """Tell whether the text of a string is SQL: it holds one of its verbs in capitals."""
+    """Tell whether the text of a string is SQL: by its verbs, or a trigger's rows."""
     return bool(_SQL.search(words))
 
 

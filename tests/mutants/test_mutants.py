@@ -91,21 +91,17 @@ def test_what_loads_a_module_is_not_loaded_ahead_of_its_faults() -> None:
 def test_the_guards_own_words_are_changed(weaker: str) -> None:
     """Each operator of the guard is among what is tried."""
     guard = SQLITE_GUARDS["booking_guard_insert"]
-    assert weaker not in guard
-    assert any(weaker in changed for changed in sql_changes(guard))
+    assert any(changed.count(weaker) > guard.count(weaker) for changed in sql_changes(guard))
 
 
-def test_every_condition_and_column_of_the_guard_is_left_out_once() -> None:
-    """A guard that forgets a condition or looks away from a column is a mutant, too."""
+def test_every_condition_of_the_guard_is_left_out_once() -> None:
+    """A guard that forgets a condition is a mutant, too."""
     guard = SQLITE_GUARDS["booking_guard_update"]
     changed = list(sql_changes(guard))
     conditions = [line.strip() for line in guard.splitlines() if line.strip().startswith("AND")]
-    assert len(conditions) == 6
+    assert len(conditions) == 8
     for condition in conditions:
         assert guard.replace(condition, "") in changed
-    for column in ("pitch_id", "cells", "starts_at", "ends_at"):
-        assert guard.replace(f"{column}, ", "", 1) in changed
-    assert guard.replace(", is_withdrawn ON", " ON") in changed
 
 
 def test_most_changes_of_sql_are_sql_still() -> None:
@@ -131,10 +127,11 @@ def test_most_changes_of_sql_are_sql_still() -> None:
     [
         ("SELECT name FROM booking", True),
         ("CREATE TRIGGER x BEFORE UPDATE OF y ON z", True),
+        ("NEW.ends_at - NEW.starts_at > 90000", True),
         ("Select a pitch", False),
         ("The club's own name", False),
     ],
 )
 def test_sql_is_told_from_words(words: str, expected: bool) -> None:
-    """By its verbs in capitals."""
+    """By its verbs, and the rows of a trigger, in capitals."""
     assert is_sql(words) is expected
