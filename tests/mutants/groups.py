@@ -22,6 +22,7 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
         ),
         "outputs/calendars/invitation.py": (
             "outputs/calendars/test_invitation.py",
+            "outputs/mails/test_mail_headers.py",
             "outputs/mails/test_mail.py",
         ),
         "domain/club/notices.py": ("domain/club/test_notices.py",),

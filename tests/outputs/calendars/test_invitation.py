@@ -12,7 +12,7 @@ import pytest
 import vobject
 
 from clubplanner.outputs.calendars.feed import FeedEvent, write_feed
-from clubplanner.outputs.calendars.invitation import Method, method_for, write_invitation
+from clubplanner.outputs.calendars.invitation import Mailbox, Method, method_for, write_invitation
 from clubplanner.outputs.mails.mail import compose_mail
 from tests.outputs.calendars.test_feed import (
     assert_well_formed,
@@ -81,6 +81,42 @@ def test_words_like_header_lines_stay_in_the_event() -> None:
     assert [unescape(value) for value in values_of(content, "SUMMARY")] == ["NAME:x"]
     (description,) = map(unescape, values_of(content, "DESCRIPTION"))
     assert description.split("\n")[:2] == ["a" * 70 + "NAME:y", "REFRESH-INTERVAL:z"]
+
+
+@pytest.mark.parametrize("words", ["CALSCALE:GREGORIAN", "END:VEVENT", "METHOD:CANCEL"])
+def test_words_like_header_lines_at_the_end_of_a_folded_line_stay_there(words: str) -> None:
+    """However far in they stand, METHOD comes once, before the event; all else stays as it is."""
+    for before in range(76):
+        event = make_event(title="x" * before + words + "y" * 80)
+        content = write_invitation(event, "Europe/London", CLUB, COACH)
+        lines = unfold(content)
+        assert lines.index("METHOD:REQUEST") == lines.index("CALSCALE:GREGORIAN") + 1
+        assert [line for line in lines if line.startswith("METHOD")] == ["METHOD:REQUEST"]
+        assert values_of(content, "SUMMARY") == [event.title]
+        assert lines[-3].startswith("ATTENDEE")
+        assert lines[-2:] == ["END:VEVENT", "END:VCALENDAR"]
+
+
+def test_signs_that_a_name_cannot_carry_are_put_otherwise() -> None:
+    """Quotes, carets and backslashes become signs that look like them (RFC 6868 tells why)."""
+    club = Mailbox('"Old" Mill ^2 \\ North', CLUB.address)
+    lines = unfold(write_invitation(make_event(), "Europe/London", club, COACH))
+    (told,) = [line for line in lines if line.startswith("ORGANIZER")]
+    assert told == f"ORGANIZER;CN=\"'Old' Mill ˆ2 / North\":mailto:{CLUB.address}"
+
+
+def test_who_is_told_takes_part_and_is_not_asked_to_answer() -> None:
+    """The whole line, its parameters as in RFC 5545, sections 3.2.12, 3.2.16 and 3.2.17."""
+    lines = unfold(write_invitation(make_event(), "Europe/London", CLUB, Mailbox("Sam", "s@b")))
+    (told,) = [line for line in lines if line.startswith("ATTENDEE")]
+    head, *parameters = told.removesuffix(":mailto:s@b").split(";")
+    assert head == "ATTENDEE"
+    assert sorted(parameters) == [
+        "CN=Sam",
+        "PARTSTAT=NEEDS-ACTION",
+        "ROLE=REQ-PARTICIPANT",
+        "RSVP=FALSE",
+    ]
 
 
 def test_a_zone_in_utc_is_mailed_too() -> None:

@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 from email import policy
 from email.header import decode_header, make_header
 from email.utils import parseaddr
+from urllib.parse import unquote
 
 import pytest
 import vobject
@@ -152,12 +153,45 @@ def test_any_name_survives(name: str, squad: str) -> None:
         '"sam"@club.example',
         "x" * 65 + "@club.example",
         "x" * 60 + "@" + "x.".join(["y" * 60] * 4),
+        "x" * 64 + "@" + ".".join(["y" * 63, "y" * 63, "y" * 62]),
+        "sam@" + "y" * 64 + ".example",
+        "sam@club..example",
+        "sam@club-.example",
+        ".sam@club.example",
+        "sam.@club.example",
     ],
 )
 def test_what_is_no_mail_address_is_refused(address: str) -> None:
     """An address with anything beside one plain mailbox is refused with what to give."""
     with pytest.raises(ValueError, match="Give a mail address such as"):
         Mailbox("Sam", address)
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "a@b",
+        "sam@club.example.XX",
+        "Sam.Zephaniah.Quill-AZ09az@Hill-Rovers-AZ.Club09.Example",
+        "!#$%&'*+/=?^_`{|}~-@club.example",
+        "x" * 64 + "@" + ".".join(["y" * 63, "y" * 63, "y" * 61]),
+    ],
+)
+def test_every_plain_mail_address_is_taken(address: str) -> None:
+    """All signs of an atom, dots between atoms, and 64 + 1 + 189 characters.
+
+    Source: RFC 5321, 4.1.2 and 4.5.3.1; labels of up to 63: RFC 1035, 2.3.4.
+    """
+    content = write_invitation(make_event(), "Europe/London", CLUB, Mailbox("", address))
+    (told,) = values_of(content, "ATTENDEE")
+    assert unquote(told.removeprefix("mailto:")) == address
+
+
+def test_letters_and_digits_stay_as_they_are_in_mailto() -> None:
+    """Only what must be is encoded: people read these addresses in their calendars."""
+    attendee = Mailbox("", "Zoe.A_z0-9~!$'*+@Hill-Rovers.Example")
+    content = write_invitation(make_event(), "Europe/London", CLUB, attendee)
+    assert values_of(content, "ATTENDEE") == ["mailto:" + attendee.address]
 
 
 def test_signs_in_an_address_are_encoded_in_mailto() -> None:
