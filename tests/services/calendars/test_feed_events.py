@@ -140,12 +140,28 @@ def test_dark_is_told_on_the_clock_of_the_club() -> None:
         r"No floodlights, and it is dark from 21:\d\d: be off the ground by then\.", told
     )
     assert found, told
-    zone = ZoneInfo("America/New_York")
-    venue = make_venue(lon=-74.0, lat=40.7)
-    late = range_from_wall(date(2026, 9, 30), 1230, 1290, zone)
-    assert late.starts_at.date() == date(2026, 10, 1)
+    zone = ZoneInfo("America/Anchorage")
+    venue = make_venue(lon=-149.9, lat=61.2)
+    late = range_from_wall(date(2026, 10, 30), 1230, 1290, zone)
+    assert late.starts_at.date() == date(2026, 10, 31)
     lines = EventMaker((venue,), zone, PAGE).event_of(make_booking(during=late)).lines
-    assert any("dark from 1" in line for line in lines), lines
+    assert any("dark from 18:02" in line for line in lines), "a day is three minutes there"
+
+
+def test_who_follows_is_told_on_the_clock_of_the_club() -> None:
+    """Not on that of the machine: in June London is an hour ahead of UTC."""
+    first = make_booking(during=make_range(date(2026, 6, 10), start_min=1080, end_min=1140))
+    follows = make_booking(
+        number=2,
+        uid="booking-2@club.example",
+        squad_key="owls",
+        holder="U9 Owls",
+        area_key="half-2",
+        during=make_range(date(2026, 6, 10), start_min=1110, end_min=1200),
+    )
+    maker = EventMaker((make_venue(),), LONDON, PAGE, followers={first.number: (follows,)})
+    (told,) = [line for line in maker.event_of(first).lines if "U9 Owls" in line]
+    assert "18:30" in told
 
 
 def test_polar_night_is_told_as_dark_all_day() -> None:
