@@ -183,8 +183,9 @@ def test_sixty_three_pieces_can_be_kept_apart_and_one_more_cannot() -> None:
     masks = masks_of(list(cut_grid(pitch, 7, 9)))
     assert len(set(masks)) == MOST_CELLS
     assert max(masks) == 1 << 62
-    with pytest.raises(TooManyCellsError, match="64 pieces, at most 63"):
+    with pytest.raises(TooManyCellsError, match="64 pieces, at most 63") as refusal:
         find_cells(cut_grid(pitch, 8, 8))
+    assert refusal.value.pieces == 64
 
 
 def in_steps(x: int, y: int, length: int, width: int) -> Polygon:
