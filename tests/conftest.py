@@ -9,17 +9,22 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from argon2 import PasswordHasher
 
 import tests.profiles  # noqa: F401  for what it registers
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
+from clubplanner.services.people import passwords
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.engine import Store, open_store
 from clubplanner.store.migrate import migrate
 from tests.builders import NOW
+from tests.small_club import load_small_club
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
+
+    from tests.stores import Filled, MadeOnce
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -53,6 +58,55 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     return next(folder.glob("*.whl"))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _quick_hashes() -> Iterator[None]:
+    """Let passwords be checked at once: what they cost is held by a test of its own."""
+    cost = passwords._HASHER
+    passwords._HASHER = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
+    yield
+    passwords._HASHER = cost
+
+
+@pytest.fixture(scope="session")
+def made_once(empty_file: Path, tmp_path_factory: pytest.TempPathFactory) -> MadeOnce:
+    """Give a function that returns a database file filled by another, made once; copy it."""
+    known: dict[Callable[[Store], object], Path] = {}
+
+    def made(fill: Callable[[Store], object]) -> Path:
+        if fill not in known:
+            path = tmp_path_factory.mktemp("made") / "club.sqlite"
+            shutil.copy(empty_file, path)
+            store = open_store(f"sqlite:///{path}")
+            fill(store)
+            store.close()
+            known[fill] = path
+        return known[fill]
+
+    return made
+
+
+@pytest.fixture
+def filled(made_once: MadeOnce, tmp_path: Path) -> Iterator[Filled]:
+    """Give a function that opens a database of this test's own, filled as another function does."""
+    opened: list[Store] = []
+
+    def fill(how: Callable[[Store], object]) -> Store:
+        path = tmp_path / f"filled-{len(opened)}.sqlite"
+        shutil.copy(made_once(how), path)
+        opened.append(open_store(f"sqlite:///{path}"))
+        return opened[-1]
+
+    yield fill
+    for store in opened:
+        store.close()
+
+
+@pytest.fixture
+def small(filled: Filled) -> Store:
+    """Give a database of this test's own with the small club, nothing booked."""
+    return filled(load_small_club)
 
 
 @pytest.fixture

@@ -19,10 +19,16 @@ from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import NOW, make_range
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
     from sqlalchemy import Connection
 
     from clubplanner.domain.times.times import TimeRange
     from clubplanner.store.engine import Store
+
+    MadeOnce = Callable[[Callable[[Store], object]], Path]
+    Filled = Callable[[Callable[[Store], object]], Store]
 
 ALL_THE_SAME = Overruling("The committee wants it.", None)
 """Whatever rule stands in the way is overruled; for tests of something else."""

@@ -19,22 +19,27 @@ if TYPE_CHECKING:
     from click.testing import Result
 
     from clubplanner.store.engine import Store
+    from tests.stores import Filled
 
 NOW = datetime.now(UTC)
 DAY = NOW.date() + timedelta(days=(2 - NOW.weekday()) % 7 + 7)
 """A Wednesday to come: commands have the real clock."""
 
 
-@pytest.fixture
-def store(empty_store: Store) -> Store:
-    """Give the small club with a season around the present day, published."""
+def publish_winter(store: Store) -> None:
+    """Load the small club with a season around the present day, and publish it."""
     first, last = NOW.date() - timedelta(days=30), NOW.date() + timedelta(days=60)
     head, _, _ = SETTINGS.partition("[[stretches]]")
     settings = f'{head}[[stretches]]\nname = "Winter"\nstarts = {first}\nends = {last}\n'
-    load_small_club(empty_store, NOW, settings=settings)
-    done = run_share_out(empty_store, "winter", Effort(seconds=3), NOW)
-    publish_share_out(empty_store, done.number, NOW)
-    return empty_store
+    load_small_club(store, NOW, settings=settings)
+    done = run_share_out(store, "winter", Effort(seconds=3), NOW)
+    publish_share_out(store, done.number, NOW)
+
+
+@pytest.fixture
+def store(filled: Filled) -> Store:
+    """Give the small club with a season around the present day, published."""
+    return filled(publish_winter)
 
 
 def run(store: Store, *arguments: str) -> Result:

@@ -15,16 +15,16 @@ from clubplanner.services.rows.snapshot import WITH_NAMES
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow
 from tests.builders import A_WEDNESDAY, NOW, make_range
-from tests.small_club import HARRIERS, TOP, book, find_area_id, find_squad_id, load_small_club
+from tests.small_club import HARRIERS, TOP, book, find_area_id, find_squad_id
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 
 @pytest.fixture
-def store(empty_store: Store) -> Store:
+def store(small: Store) -> Store:
     """Give the small club."""
-    return load_small_club(empty_store)
+    return small
 
 
 def notices(store: Store) -> list[NoticeRow]:

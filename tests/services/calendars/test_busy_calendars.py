@@ -23,7 +23,7 @@ from clubplanner.services.calendars.busy_pages import list_busy_calendars, see_b
 from clubplanner.services.calendars.fetching import Fetched, Marks, Unchanged
 from clubplanner.services.places.displaced import WITHDRAW
 from tests.builders import A_WEDNESDAY, NOW
-from tests.small_club import LOW, TOP, book, find_area_id, kept_bookings, load_small_club
+from tests.small_club import LOW, TOP, book, find_area_id, kept_bookings
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
@@ -64,9 +64,9 @@ class Server:
 
 
 @pytest.fixture
-def store(empty_store: Store) -> Store:
+def store(small: Store) -> Store:
     """Give the small club."""
-    return load_small_club(empty_store)
+    return small
 
 
 def wish(store: Store, data: bytes | None = None, **values: Any) -> BusyWish:

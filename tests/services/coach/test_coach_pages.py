@@ -10,7 +10,7 @@ import pytest
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.services.coach.coach_pages import COMING_WEEKS, see_coach
 from tests.builders import A_WEDNESDAY, NOW
-from tests.small_club import HARRIERS, KESTRELS, LOW, book, load_small_club
+from tests.small_club import HARRIERS, KESTRELS, LOW, book
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
@@ -20,9 +20,9 @@ BOTH = Person(2, "Sam Reed", Role.COACH, "", frozenset({KESTRELS, HARRIERS}))
 
 
 @pytest.fixture
-def store(empty_store: Store) -> Store:
+def store(small: Store) -> Store:
     """Give the small club."""
-    return load_small_club(empty_store)
+    return small
 
 
 def test_the_next_ground_is_drawn_with_its_neighbours(store: Store) -> None:

@@ -38,9 +38,9 @@ if TYPE_CHECKING:
 
 
 @pytest.fixture
-def store(empty_store: Store) -> Store:
+def store(small: Store) -> Store:
     """Give the small club without bookings."""
-    return load_small_club(empty_store)
+    return small
 
 
 def look(store: Store, day: date | None = None, squad: str = KESTRELS, **typed: Any) -> GroundPage:

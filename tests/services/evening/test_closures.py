@@ -31,7 +31,6 @@ from tests.small_club import (
     book,
     find_area_id,
     kept_bookings,
-    load_small_club,
 )
 
 if TYPE_CHECKING:
@@ -39,12 +38,6 @@ if TYPE_CHECKING:
 
 THURSDAY = A_WEDNESDAY + timedelta(days=1)
 AT_1740 = datetime(2026, 11, 25, 17, 40, tzinfo=UTC)
-
-
-@pytest.fixture
-def small(empty_store: Store) -> Store:
-    """Give the small club's database."""
-    return load_small_club(empty_store)
 
 
 def wish(

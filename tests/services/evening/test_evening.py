@@ -25,9 +25,9 @@ CLOCKS_GO_BACK = date(2026, 10, 25)
 
 
 @pytest.fixture
-def store(empty_store: Store) -> Store:
+def store(small: Store) -> Store:
     """Give the small club without bookings."""
-    return load_small_club(empty_store)
+    return small
 
 
 def look(store: Store, at: str | None = None, day: date = A_WEDNESDAY) -> EveningPage:

@@ -52,12 +52,6 @@ KIM = Person(3, "Kim", Role.SECRETARY, "")
 SIX, SEVEN = 18 * 60, 19 * 60
 
 
-@pytest.fixture
-def small(empty_store: Store) -> Store:
-    """Give the small club's database."""
-    return load_small_club(empty_store)
-
-
 def wish(squad: str = KESTRELS, **changes: object) -> SessionAsk:
     """Return an ask for an hour on the Wednesday between six and seven, a third at least."""
     values = {

@@ -28,7 +28,6 @@ from tests.small_club import (
     KESTRELS,
     TOP,
     book,
-    load_small_club,
 )
 from tests.stores import booking_row
 
@@ -37,12 +36,6 @@ if TYPE_CHECKING:
 
 LATER = datetime(2026, 11, 27, 0, 0, 7, 482_193, tzinfo=UTC)
 SPRING = date(2027, 4, 12)
-
-
-@pytest.fixture
-def small(empty_store: Store) -> Store:
-    """Give the small club: Winter from 12 October 2026, two squads."""
-    return load_small_club(empty_store)
 
 
 def publish(store: Store, key: str, percents: dict[str, int], sort: str = "stretch") -> None:

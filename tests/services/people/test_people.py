@@ -22,7 +22,7 @@ from clubplanner.services.people.people import (
 )
 from clubplanner.services.people.sign_in_links import hand_over_link, use_link
 from tests.builders import NOW
-from tests.small_club import HARRIERS, KESTRELS, load_small_club
+from tests.small_club import HARRIERS, KESTRELS
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
@@ -31,9 +31,9 @@ ROBIN = PersonDraft("Robin Hale", Role.COACH, "robin@alderby.example", (KESTRELS
 
 
 @pytest.fixture
-def store(empty_store: Store) -> Store:
+def store(small: Store) -> Store:
     """Give the small club."""
-    return load_small_club(empty_store)
+    return small
 
 
 def set_up(store: Store, name: str = "Kim Ashby") -> None:

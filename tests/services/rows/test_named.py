@@ -13,17 +13,11 @@ from clubplanner.services.rows.named import (
     find_squad,
     find_squad_key,
 )
-from tests.small_club import KESTRELS, LOW, TOP, load_small_club
+from tests.small_club import KESTRELS, LOW, TOP
 from tests.small_club import find_area_id as area_id_of_keys
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
-
-
-@pytest.fixture
-def small(empty_store: Store) -> Store:
-    """Give the small club's database."""
-    return load_small_club(empty_store)
 
 
 @pytest.mark.parametrize("name", [KESTRELS, " U12 Kestrels ", "u12 KESTRELS"])

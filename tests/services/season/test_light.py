@@ -20,19 +20,12 @@ from tests.small_club import (
     book,
     find_area_id,
     kept_bookings,
-    load_small_club,
 )
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 LAST = date(2026, 12, 20)
-
-
-@pytest.fixture
-def small(empty_store: Store) -> Store:
-    """Give the small club's database."""
-    return load_small_club(empty_store)
 
 
 def week(n: int) -> date:

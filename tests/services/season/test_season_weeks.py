@@ -24,9 +24,9 @@ FIRST = date(2026, 10, 12)
 
 
 @pytest.fixture
-def store(empty_store: Store) -> Store:
+def store(small: Store) -> Store:
     """Give the small club, whose winter begins on Monday 12 October 2026."""
-    return load_small_club(empty_store)
+    return small
 
 
 def cell_of(page: SeasonWeeks, squad: int, monday: date) -> WeekCell:

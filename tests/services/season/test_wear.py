@@ -24,7 +24,6 @@ from tests.small_club import (
     TOP,
     book,
     find_area_id,
-    load_small_club,
 )
 
 if TYPE_CHECKING:
@@ -32,12 +31,6 @@ if TYPE_CHECKING:
 
 MONDAY = date(2026, 11, 23)
 NOON = 12 * 60
-
-
-@pytest.fixture
-def small(empty_store: Store) -> Store:
-    """Give the small club: Low pitch is its only grass."""
-    return load_small_club(empty_store)
 
 
 def use(store: Store) -> str:

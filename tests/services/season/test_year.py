@@ -23,19 +23,13 @@ from clubplanner.services.season.year import (
 )
 from tests.builders import A_WEDNESDAY, NOW
 from tests.services.proposals.test_publishing import BEFORE, KESTRELS, propose, training
-from tests.small_club import HARRIERS, LOW, book, kept_bookings, load_small_club
+from tests.small_club import HARRIERS, LOW, book, kept_bookings
 from tests.small_club import KESTRELS as SMALL_KESTRELS
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 GOOD_FRIDAY = date(2027, 3, 26)
-
-
-@pytest.fixture
-def small(empty_store: Store) -> Store:
-    """Give the small club's database: Winter to 9 April 2027, Christmas is a break."""
-    return load_small_club(empty_store)
 
 
 def test_holidays_of_a_place_wait_for_a_decision(small: Store) -> None:

@@ -25,7 +25,7 @@ from clubplanner.services.setup.squad_forms import (
 )
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import NOW, make_squad
-from tests.small_club import HARRIERS, KESTRELS, book, load_small_club
+from tests.small_club import HARRIERS, KESTRELS, book
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
@@ -34,9 +34,9 @@ CODES = ("5v5", "7v7", "9v9", "11v11")
 
 
 @pytest.fixture
-def store(empty_store: Store) -> Store:
+def store(small: Store) -> Store:
     """Give the small club."""
-    return load_small_club(empty_store)
+    return small
 
 
 def asks_of(store: Store, key: str) -> list[Ask]:

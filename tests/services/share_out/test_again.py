@@ -36,10 +36,12 @@ from tests.small_club import (
     kept_bookings,
     load_small_club,
 )
+from tests.stores import ALL_THE_SAME
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
     from tests.small_club import Kept
+    from tests.stores import Filled
 
 AUTUMN = datetime(2026, 10, 1, 12, 0, 7, 482_193, tzinfo=UTC)
 EFFORT = Effort(seconds=4)
@@ -54,13 +56,17 @@ U11 Swifts,U11,12,1,Lee Ford,1,60,Wed 17:00-20:00,third
 )
 
 
+def publish_winter(store: Store) -> None:
+    """Load the small club with four squads and publish its winter."""
+    load_small_club(store, AUTUMN, squads=MORE_SQUADS)
+    done = run_share_out(store, "winter", EFFORT, AUTUMN)
+    publish_share_out(store, done.number, AUTUMN)
+
+
 @pytest.fixture
-def store(empty_store: Store) -> Store:
+def store(filled: Filled) -> Store:
     """Give the small club with four squads, its winter published."""
-    load_small_club(empty_store, AUTUMN, squads=MORE_SQUADS)
-    done = run_share_out(empty_store, "winter", EFFORT, AUTUMN)
-    publish_share_out(empty_store, done.number, AUTUMN)
-    return empty_store
+    return filled(publish_winter)
 
 
 def on(store: Store, day: date, holder: str | None = None) -> list[Kept]:
@@ -283,7 +289,15 @@ def test_a_session_moved_by_hand_stands_in_for_that_week(store: Store) -> None:
     with store.read() as session:
         number = session.scalars(select(BookingRow.id).where(BookingRow.uid == own.uid)).one()
     during = make_range(date(2026, 11, 26), 1200, 1275, LONDON)
-    move_booking(store, number, own.sequence, find_area_id(store, TOP, "third-1"), during, AUTUMN)
+    move_booking(
+        store,
+        number,
+        own.sequence,
+        find_area_id(store, TOP, "third-1"),
+        during,
+        AUTUMN,
+        ALL_THE_SAME,
+    )
     again = run_share_out(store, "winter", EFFORT, AUTUMN)
     publish_share_out(store, again.number, AUTUMN)
     week = [

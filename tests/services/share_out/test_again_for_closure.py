@@ -24,7 +24,6 @@ from tests.small_club import (
     book,
     find_area_id,
     kept_bookings,
-    load_small_club,
 )
 
 if TYPE_CHECKING:
@@ -32,12 +31,6 @@ if TYPE_CHECKING:
 
 AT_1740 = datetime(2026, 11, 25, 17, 40, tzinfo=UTC)
 SHORT = Effort(seconds=4)
-
-
-@pytest.fixture
-def small(empty_store: Store) -> Store:
-    """Give the small club's database."""
-    return load_small_club(empty_store)
 
 
 def wish(

@@ -26,22 +26,31 @@ from tests.small_club import SETTINGS, book, kept_bookings, load_small_club
 if TYPE_CHECKING:
     from clubplanner.services.proposals.proposal_page import PlacementShown
     from clubplanner.store.engine import Store
+    from tests.stores import Filled
 
 WEDNESDAY = date(2026, 11, 25)
+SHARED_OUT = 1
+"""The number of the share-out that the fixture makes."""
 FULL = SQUADS + "U8 Finches,U8,10,1,Pat Lowe,1,60,Wed 17:00-18:00,,half\n"
 """A fifth squad for the early hour: one of them goes without."""
 
 
+def share_winter_out(store: Store) -> None:
+    """Load a club of one pitch and share its winter out."""
+    load_small_club(store, AUTUMN, squads=SQUADS, settings=SETTINGS, pitches=(PITCH,))
+    assert run_share_out(store, "winter", EFFORT, AUTUMN).number == SHARED_OUT
+
+
 @pytest.fixture
-def store(empty_store: Store) -> Store:
+def store(filled: Filled) -> Store:
     """Give a club of one pitch: two squads early, two late, on its two halves."""
-    return load_small_club(empty_store, AUTUMN, squads=SQUADS, settings=SETTINGS, pitches=(PITCH,))
+    return filled(share_winter_out)
 
 
 @pytest.fixture
-def number(store: Store) -> int:
-    """Share its winter out."""
-    return run_share_out(store, "winter", EFFORT, AUTUMN).number
+def number() -> int:
+    """Give the number of the share-out of its winter."""
+    return SHARED_OUT
 
 
 def shown(store: Store, number: int, squad: str) -> PlacementShown:

@@ -25,6 +25,7 @@ from tests.small_club import SETTINGS, kept_bookings, load_small_club, pitch_fea
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
     from tests.small_club import Kept
+    from tests.stores import Filled
 
 AUTUMN = datetime(2026, 10, 1, 12, 0, 7, 482_193, tzinfo=UTC)
 EFFORT = Effort(seconds=4)
@@ -40,13 +41,17 @@ U9 Wrens,U9,10,1,Kim Rowe,1,45,Thu 17:00-18:00,,third
 PITCH = pitch_feature("Top pitch", 100, 64, surface="artificial", floodlights=True)
 
 
+def publish_winter(store: Store) -> None:
+    """Load a club of one pitch and publish its winter."""
+    load_small_club(store, AUTUMN, squads=SQUADS, settings=SETTINGS, pitches=(PITCH,))
+    done = run_share_out(store, "winter", EFFORT, AUTUMN)
+    publish_share_out(store, done.number, AUTUMN)
+
+
 @pytest.fixture
-def store(empty_store: Store) -> Store:
+def store(filled: Filled) -> Store:
     """Give a club of one pitch with its winter published."""
-    load_small_club(empty_store, AUTUMN, squads=SQUADS, settings=SETTINGS, pitches=(PITCH,))
-    done = run_share_out(empty_store, "winter", EFFORT, AUTUMN)
-    publish_share_out(empty_store, done.number, AUTUMN)
-    return empty_store
+    return filled(publish_winter)
 
 
 def starts(store: Store) -> dict[str, Counter[str]]:

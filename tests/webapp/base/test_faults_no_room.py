@@ -17,7 +17,7 @@ from clubplanner.errors import NoRoomError, StoreError
 from clubplanner.store.engine import open_store
 from clubplanner.webapp import create_app
 from tests.builders import NOW
-from tests.small_club import TOP, find_area_id, kept_bookings, load_small_club
+from tests.small_club import TOP, find_area_id, kept_bookings
 from tests.webapp.conftest import ADDRESS, sign_in, token
 
 if TYPE_CHECKING:
@@ -31,9 +31,9 @@ if TYPE_CHECKING:
 
 
 @pytest.fixture
-def store(empty_store: Store) -> Store:
+def store(small: Store) -> Store:
     """Give the small club."""
-    return load_small_club(empty_store)
+    return small
 
 
 @pytest.fixture

@@ -29,7 +29,7 @@ from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.webapp import create_app
 from clubplanner.webapp.base import once
 from tests.builders import NOW
-from tests.small_club import TOP, book, find_area_id, kept_bookings, load_small_club
+from tests.small_club import TOP, book, find_area_id, kept_bookings
 from tests.webapp.conftest import ADDRESS, sign_in
 
 if TYPE_CHECKING:
@@ -43,9 +43,9 @@ EVENING = "/desk/evening?date=2026-11-25"
 
 
 @pytest.fixture
-def store(empty_store: Store) -> Store:
+def store(small: Store) -> Store:
     """Give the small club."""
-    return load_small_club(empty_store)
+    return small
 
 
 @pytest.fixture

@@ -10,7 +10,6 @@ from clubplanner.config import Config
 from clubplanner.webapp import create_app
 from clubplanner.webapp.serving import limits
 from tests.builders import NOW
-from tests.small_club import load_small_club
 from tests.webapp.conftest import ADDRESS, sign_in, token
 
 if TYPE_CHECKING:
@@ -20,9 +19,9 @@ if TYPE_CHECKING:
 
 
 @pytest.fixture
-def store(empty_store: Store) -> Store:
+def store(small: Store) -> Store:
     """Give the small club."""
-    return load_small_club(empty_store)
+    return small
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ from clubplanner.config import Config
 from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
 from clubplanner.webapp import create_app
 from tests.builders import NOW
-from tests.small_club import KESTRELS, load_small_club
+from tests.small_club import KESTRELS
 from tests.webapp.conftest import ADDRESS, sign_in, token
 
 if TYPE_CHECKING:
@@ -23,9 +23,9 @@ PAGE = f"/desk/squads/{KESTRELS}"
 
 
 @pytest.fixture
-def store(empty_store: Store) -> Store:
+def store(small: Store) -> Store:
     """Give the small club."""
-    return load_small_club(empty_store)
+    return small
 
 
 @pytest.fixture
