@@ -12,14 +12,17 @@ import recurring_ical_events
 import vobject
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.club.people import Role
 from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.feeds import build_feed, draw_area_map
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
 from tests.stores import MEADOW, area_number, make_wish, put_booking
+from tests.webapp.conftest import sign_in
 
 if TYPE_CHECKING:
+    from flask import Flask
     from flask.testing import FlaskClient
 
     from clubplanner.domain.times.times import TimeRange
@@ -216,6 +219,21 @@ def test_a_session_that_ends_in_the_dark_is_warned_of(
     page = stranger.get(f"/ground/{secret}").text
     assert re.search(r"be off the ground by 16:1\d", page)
     assert "No floodlights: light enough until 16:1" in page
+
+
+def test_two_sessions_on_a_day_have_one_first_heading(
+    app: Flask, club_store: Store, stranger: FlaskClient, secret: str
+) -> None:
+    """On the squad's page and on the coach's own: the second ground stands below the first."""
+    train(club_store)
+    train(club_store, "third-2", during=make_range(start_min=1200, end_min=1260))
+    coach = sign_in(app, club_store, Role.COACH, "u13-kestrels")
+    for page in (stranger.get(f"/ground/{secret}").text, coach.get("/coach").text):
+        assert page.count('class="where-area"') == 2
+        assert (page.count("<h1"), page.count('<h2 id="next-') + page.count('<h2 id="sess')) == (
+            1,
+            1,
+        )
 
 
 def test_the_feed_is_read_by_others_at_the_right_instants(
