@@ -208,8 +208,10 @@ def test_anywhere_the_evening_follows_the_noon_of_the_date(
 
 
 def test_the_margin_moves_the_end_of_use() -> None:
-    """Unlit ground is usable until sunset plus the margin; a negative margin ends it before."""
+    """Until sunset and the margin in whole minutes; a negative margin ends it before."""
     light = find_light(date(2026, 11, 25), -1.2, 52.9, ZoneInfo("Europe/London"))
     assert light.sunset_at is not None
-    assert light.usable_until(20) == light.sunset_at + timedelta(minutes=20)
-    assert light.usable_until(-10) == light.sunset_at - timedelta(minutes=10)
+    minute = light.sunset_at.replace(second=0, microsecond=0)
+    assert minute < light.sunset_at, "rounding down is seen"
+    assert light.usable_until(20) == minute + timedelta(minutes=20)
+    assert light.usable_until(-10) == minute - timedelta(minutes=10)

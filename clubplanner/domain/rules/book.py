@@ -16,6 +16,7 @@ from clubplanner.domain.rules.ground.load import load
 from clubplanner.domain.rules.ground.surface import surface
 from clubplanner.domain.rules.people.coach import coach
 from clubplanner.domain.rules.people.evenings_in_a_row import evenings_in_a_row
+from clubplanner.domain.rules.people.one_a_day import one_a_day
 from clubplanner.domain.rules.people.rest import rest
 from clubplanner.domain.rules.people.travel import travel
 from clubplanner.domain.rules.times.asked_times import asked_times
@@ -44,6 +45,7 @@ RULES: tuple[Rule, ...] = (
     earliest_start,
     coach,
     travel,
+    one_a_day,
     rest,
     evenings_in_a_row,
     changeover,

@@ -44,11 +44,13 @@ class Light:
     def usable_until(self, margin_minutes: int) -> datetime | None:
         """Return when unlit ground stops being usable: sunset plus the club's margin.
 
+        In whole minutes, rounded down: the same minute is shown, shared out by and held to.
         None when the sun does not set; ask `kind` whether that means always or never.
         """
         if self.sunset_at is None:
             return None
-        return self.sunset_at + timedelta(minutes=margin_minutes)
+        until = self.sunset_at + timedelta(minutes=margin_minutes)
+        return until.replace(second=0, microsecond=0)
 
 
 @lru_cache(maxsize=20_000)

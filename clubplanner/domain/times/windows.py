@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
@@ -39,6 +40,24 @@ def parse_windows(text: str) -> tuple[Window, ...]:
         if group.strip():
             windows.update(_parse_group(group.strip()))
     return tuple(sorted(windows))
+
+
+@lru_cache(maxsize=10_000)
+def join_windows(windows: tuple[Window, ...]) -> tuple[Window, ...]:
+    """Join windows that touch or overlap: who may come until six and from six may stay on.
+
+    Returns:
+        Windows with the same minutes, in order, none of which touch.
+    """
+    joined: list[Window] = []
+    for window in sorted(windows):
+        last = joined[-1] if joined else None
+        if last and last.weekday == window.weekday and window.start_min <= last.end_min:
+            end = max(last.end_min, window.end_min)
+            joined[-1] = Window(last.weekday, last.start_min, end)
+        else:
+            joined.append(window)
+    return tuple(joined)
 
 
 def write_windows(windows: tuple[Window, ...]) -> str:

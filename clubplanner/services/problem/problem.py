@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.ground.grounds import Area, Pitch, Venue, goals_on, usable_ground
 from clubplanner.domain.keys import ground_key
+from clubplanner.domain.rules.ground.load import percents_of_squads
 from clubplanner.domain.rules.times.latest_finish import latest_finish_min
 from clubplanner.domain.times.daylight import LightKind, find_light
 from clubplanner.domain.times.times import (
@@ -20,6 +21,7 @@ from clubplanner.domain.times.times import (
 from clubplanner.domain.times.times import Window as ClubWindow
 from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.language import weekday_in_words
+from clubplanner.services.problem.standing_people import does_stand, free_of_standing
 from clubplanner.services.problem.wants import Places, limits, pairs, prices, wishes
 from clubplanner.sharing.values.problem import (
     Ask,
@@ -38,6 +40,7 @@ if TYPE_CHECKING:
     from datetime import date
     from zoneinfo import ZoneInfo
 
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.club.squads import Ask as ClubAsk
     from clubplanner.domain.club.squads import Squad
@@ -75,14 +78,19 @@ def build_problem(
     days = _single_days(dates) if by_date else _days(dates)
     grounds = tuple(ground for venue in venues for ground in _grounds(venue, formats))
     places = Places(venues, grounds)
+    known = tuple(bookings)
+    percents = percents_of_squads(club.rules, {}, squads)
+    wanted = tuple(_asks(club, squads, asks, days, places))
+    if by_date:
+        wanted = free_of_standing(wanted, days, known, squads, zone)
     return Problem(
         grounds=grounds,
         days=days,
         openings=tuple(_openings(venues, days)),
         darkness=tuple(_darkness(venues, days, zone)),
         lights_out=tuple(_lights_out(venues, days)),
-        standing=tuple(_standing(bookings, zone)),
-        asks=tuple(_asks(club, squads, asks, days, places)),
+        standing=tuple(_standing(known, percents, zone)),
+        asks=wanted,
         step_minutes=club.step_minutes,
         changeover_minutes=club.changeover_minutes,
         travel_minutes=club.travel_minutes,
@@ -91,11 +99,6 @@ def build_problem(
         prices=prices(club.rules, places),
         wants_compact=club.rules.wants_compact,
     )
-
-
-def does_stand(booking: Booking) -> bool:
-    """Tell whether a share-out must leave a booking alone."""
-    return booking.is_fixed or booking.purpose is not Purpose.TRAINING or not booking.squad_key
 
 
 def _days(dates: Sequence[date]) -> tuple[Day, ...]:
@@ -179,15 +182,25 @@ def _lights_out(venues: Sequence[Venue], days: Sequence[Day]) -> Iterable[Lights
                 yield LightsOut(venue.key, None, day.index, venue.lights_off_min)
 
 
-def _standing(bookings: Iterable[Booking], zone: ZoneInfo) -> Iterable[Standing]:
+def _standing(
+    bookings: Iterable[Booking], percents: Mapping[str, int], zone: ZoneInfo
+) -> Iterable[Standing]:
     """Yield bookings that stand, a piece a local date."""
     for booking in bookings:
         if booking.is_withdrawn or not does_stand(booking):
             continue
         for day, start, end in _local_pieces(booking.during, zone):
-            wears = 0 if booking.purpose is Purpose.CLOSED else 100
-            label = f"{booking.holder}"
-            yield Standing(booking.pitch_key, booking.cells, day, start, end, label, wears)
+            is_closed = booking.purpose is Purpose.CLOSED
+            yield Standing(
+                booking.pitch_key,
+                booking.cells,
+                day,
+                start,
+                end,
+                booking.holder,
+                wear_percent=0 if is_closed else percents.get(booking.squad_key or "", 100),
+                needs_changeover=not is_closed,
+            )
 
 
 def _local_pieces(during: TimeRange, zone: ZoneInfo) -> Iterable[tuple[date, int, int]]:
@@ -213,6 +226,9 @@ def _asks(
     places: Places,
 ) -> Iterable[Ask]:
     by_key = {squad.key: squad for squad in squads}
+    rest: dict[str, int] = defaultdict(int)
+    for _unused, ask in asks:
+        rest[ask.squad_key] = max(rest[ask.squad_key], ask.rest_days)
     index: dict[int, list[int]] = defaultdict(list)
     for day in days:
         index[day.weekday].append(day.index)
@@ -236,7 +252,7 @@ def _asks(
             needs_light=ask.needs_light,
             priority=ask.priority,
             latest_finish_min=latest_finish_min(club.rules, squad, ask),
-            rest_days=ask.rest_days,
+            rest_days=rest[squad.key],  # a squad rests, whatever its trainings are
             no_day_before=ask.no_day_before,
             no_day_after=ask.no_day_after,
             earliest_start_min=rule.earliest_start_min,

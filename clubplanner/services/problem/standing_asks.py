@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant
-from clubplanner.services.problem.problem import does_stand
-from clubplanner.sharing.values.problem import Ask, Placement, merge_ranges
+from clubplanner.services.problem.standing_people import Span, does_stand, without
+from clubplanner.sharing.values.problem import Ask, Placement
 from clubplanner.sharing.values.wants import Window
 
 if TYPE_CHECKING:
@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.sharing.values.problem import Problem
 
-_Busy = dict[str, list[tuple[int, int, int]]]
-"""By squad: day, first minute, minute after the last."""
+_Busy = dict[str, list[Span]]
+"""By squad, when it or its coach is elsewhere."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,11 +88,12 @@ def asks_as_booked(
         lacking = max(0, ask.sessions - len(own)) if fills and ask.possible else 0
         sessions = len(movable) + (min(lacking, 1 - bool(movable)) if one else lacking)
         if ask.squad not in dropped and sessions > 0:
-            asks.append(replace(_free_of(ask, busy), sessions=sessions))
+            asks.append(replace(without(ask, busy.get(ask.squad, [])), sessions=sessions))
             placements += [_placement(ask.key, n, spot) for n, spot in enumerate(movable)]
     for spot in rest:
         if spot.is_movable and spot.booking.squad_key not in dropped:
-            extra = _free_of(_ask_of(problem, spot, coaches), busy)
+            extra = _ask_of(problem, spot, coaches)
+            extra = without(extra, busy.get(extra.squad, []))
             asks.append(extra)
             placements.append(_placement(extra.key, 0, spot))
     return AsBooked(tuple(asks), tuple(placements))
@@ -153,25 +154,6 @@ def _ask_of(problem: Problem, spot: _Spot, coaches: dict[str, str | None]) -> As
         possible=windows if like is None else like.possible or windows,
         least_m2=0.0 if ground is None else ground.area_m2,
     )
-
-
-def _free_of(ask: Ask, busy: _Busy) -> Ask:
-    """Take the times at which the squad or its coach is elsewhere out of an ask."""
-    taken = busy.get(ask.squad, [])
-    if not taken:
-        return ask
-    free = []
-    for day in {window.day for window in ask.possible}:
-        ranges = merge_ranges([(w.start_min, w.end_min) for w in ask.possible if w.day == day])
-        for _, start, end in sorted(span for span in taken if span[0] == day):
-            ranges = [
-                part
-                for low, high in ranges
-                for part in ((low, min(high, start)), (max(low, end), high))
-                if part[0] < part[1]
-            ]
-        free += [Window(day, start, end) for start, end in ranges]
-    return replace(ask, possible=tuple(sorted(free, key=lambda w: (w.day, w.start_min))))
 
 
 def _placement(ask: str, session: int, spot: _Spot) -> Placement:

@@ -14,6 +14,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.keys import ground_key
+from clubplanner.domain.rules.case import NEAR
 from clubplanner.domain.times.seasons import training_dates
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
@@ -25,9 +26,10 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.problem.problem import build_problem, does_stand
+from clubplanner.services.problem.problem import build_problem
 from clubplanner.services.problem.season_terms import with_grass_limits
 from clubplanner.services.problem.standing_asks import asks_as_booked
+from clubplanner.services.problem.standing_people import does_stand
 from clubplanner.services.proposals.proposals import Sort, last_weekly
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import (
@@ -160,7 +162,8 @@ def load_dated(
     _refuse_nothing(dates, stretch, span)
     venues, squads = load_venues(session), load_squads(session)
     _refuse_unknown(disruption.dropped, {squad.key for squad in squads})
-    booked = load_bookings(session, _range(week, zone))
+    near = load_bookings(session, _range((week[0] - NEAR, week[-1] + NEAR), zone))
+    booked = [b for b in near if b.during.overlaps(_range(week, zone))]
     hit = _hits(disruption.closures, venues, booked, zone)
     asks = [*load_asks(session), *_numbered(disruption.extra)]
     asking = {ask.squad_key for _unused, ask in asks}
@@ -173,11 +176,12 @@ def load_dated(
         and b.during.starts_at.astimezone(zone).date() in dates
         and (b.number in hit or (not b.is_fixed and b.squad_key in asking | disruption.dropped))
     }
-    known = [replace(b, is_fixed=b.number not in movable) for b in booked]
+    known = [replace(b, is_fixed=b.number not in movable) for b in near]
     formats = load_formats(session)
     problem = build_problem(club, venues, dates, known, squads, asks, formats, by_date=True)
     fills = not (is_evening and disruption.is_closure)
-    own = asks_as_booked(problem, known, disruption.dropped, zone, fills=fills, one=is_evening)
+    of_week = [b for b in known if b.during.overlaps(_range(week, zone))]
+    own = asks_as_booked(problem, of_week, disruption.dropped, zone, fills=fills, one=is_evening)
     keys = {b.squad_key for b in known if b.number in movable and b.squad_key}
     keys |= {ask.squad for ask in own.asks}
     return Standing(replace(problem, asks=own.asks), own.placements, frozenset(keys))

@@ -11,7 +11,7 @@ from clubplanner.errors import RefusedError
 from clubplanner.language import _
 from clubplanner.services.evening.closures import check_closure, is_in_the_way
 from clubplanner.services.places.displaced import place_settled, settle_displaced
-from clubplanner.services.problem.problem import does_stand
+from clubplanner.services.problem.standing_people import does_stand
 from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.booking_rows import find_holders, load_area

@@ -84,6 +84,7 @@ def alter(problem: Problem, alteration: Alteration) -> Problem:
             closure.start_min,
             closure.end_min,
             closure.label,
+            needs_changeover=False,
         )
         for closure in alteration.closures
         for when in closure.dates or problem.days[closure.day].dates

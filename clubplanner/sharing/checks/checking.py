@@ -176,8 +176,8 @@ def _date_rules(problem: Problem, ground: Ground, placement: Placement) -> list[
             booking.pitch == ground.pitch
             and booking.cells & ground.cells
             and booking.date == day
-            and placement.start_min < booking.end_min + problem.changeover_minutes
-            and booking.start_min < placement.end_min + problem.changeover_minutes
+            and placement.start_min < booking.end_min + _kept_free(problem, booking)
+            and booking.start_min < placement.end_min + _kept_free(problem, booking)
             for booking in problem.standing
         )
     ]
@@ -187,6 +187,10 @@ def _date_rules(problem: Problem, ground: Ground, placement: Placement) -> list[
     if len(lost) > problem.most_dates_lost * len(dates) or len(lost) == len(dates):
         codes.append("standing booking")
     return codes
+
+
+def _kept_free(problem: Problem, booking: Standing) -> int:
+    return problem.changeover_minutes if booking.needs_changeover else 0
 
 
 def _pins_kept(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:

@@ -174,10 +174,10 @@ def lost_dates(
     problem: Problem, ground: Ground, day: Day, start_min: int, end_min: int
 ) -> tuple[date, ...]:
     """List the dates on which standing bookings take a ground at a time."""
-    gap = problem.changeover_minutes
     taken = {
         booking.date
         for booking in problem.standing
+        for gap in (problem.changeover_minutes if booking.needs_changeover else 0,)
         if booking.pitch == ground.pitch
         and booking.cells & ground.cells
         and start_min < booking.end_min + gap

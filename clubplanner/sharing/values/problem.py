@@ -129,6 +129,8 @@ class Standing:
         end_min: Minute after the last.
         label: Who or what, in words.
         wear_percent: How much each minute counts against the pitch's load limit; 0 for a closure.
+        needs_changeover: Whether time for changing over is kept free around it; not so for a
+            closure, which nobody has to clear away.
     """
 
     pitch: str
@@ -138,6 +140,7 @@ class Standing:
     end_min: int
     label: str
     wear_percent: int = 0
+    needs_changeover: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,9 +288,9 @@ class Effort:
     seed: int = 1
 
 
-_ADDED_LATER = ("earliest_start_min", "most_in_a_row")
-"""Fields of an ask that a digest tells of only where they are given, so that results from before
-there were such fields still belong to their problems."""
+_ADDED_LATER = {"earliest_start_min": None, "most_in_a_row": None, "needs_changeover": True}
+"""Fields, with their defaults, that a digest tells of only where they are given, so that results
+from before there were such fields still belong to their problems."""
 
 
 def digest(problem: Problem) -> str:
@@ -299,7 +302,7 @@ def digest(problem: Problem) -> str:
 def _as_given(value: object) -> object:
     """Leave out of plain values the fields that came later and are not given."""
     if isinstance(value, dict):
-        is_absent = {name for name in _ADDED_LATER if name in value and value[name] is None}
+        is_absent = {n for n, usual in _ADDED_LATER.items() if n in value and value[n] is usual}
         return {name: _as_given(item) for name, item in value.items() if name not in is_absent}
     return [_as_given(item) for item in value] if isinstance(value, list) else value
 

@@ -10,6 +10,7 @@ from clubplanner.domain.times.times import Window
 from clubplanner.domain.times.windows import (
     EXAMPLE,
     file_days,
+    join_windows,
     parse_days,
     parse_windows,
     told_days,
@@ -136,3 +137,10 @@ def test_days_are_spoken_in_the_readers_language_and_filed_in_english() -> None:
         assert told_days("mon, Fri 17:30-19:00; noon") == "Mo, Fr 17:30-19:00; noon"
         assert file_days("MO, Freitag 17:30-19:00; mittags") == "Mon, Fri 17:30-19:00; mittags"
     assert told_days("Mon, Sun 9:00-10:00") == "Mon, Sun 9:00-10:00"
+
+
+def test_windows_that_touch_are_joined() -> None:
+    """Who may come until six and from six may stay on; other weekdays and gaps stay apart."""
+    text = "Mon 17:00-19:00; Mon 19:00-20:00; Mon 17:30-18:00; Tue 20:00-21:00; Tue 21:15-22:00"
+    expected = parse_windows("Mon 17:00-20:00; Tue 20:00-21:00; Tue 21:15-22:00")
+    assert join_windows(parse_windows(text)) == expected

@@ -44,7 +44,8 @@ def test_unlit_ground_is_of_use_until_sunset_and_the_margin() -> None:
     sun = find_light(A_WEDNESDAY, venue.lon, venue.lat, LONDON)
     assert sun.sunset_at is not None
     assert sun.civil_dusk_at is not None
-    assert found.usable_until == sun.sunset_at + timedelta(minutes=12)
+    minute = sun.sunset_at.replace(second=0, microsecond=0)
+    assert found.usable_until == minute + timedelta(minutes=12)
     assert found.sentence == (
         f"No floodlights: light enough until {clock_in_zone(found.usable_until, LONDON)}. "
         f"Sunset {clock_in_zone(sun.sunset_at, LONDON)}, "
@@ -59,7 +60,8 @@ def test_floodlit_ground_is_of_use_until_the_later_of_lights_out_and_dark(day: d
     found = light(venue, day, is_lit=True)
     sunset = find_light(day, venue.lon, venue.lat, LONDON).sunset_at
     assert sunset is not None
-    assert found.usable_until == max(sunset, at(day, 20 * 60))
+    minute = sunset.replace(second=0, microsecond=0)
+    assert found.usable_until == max(minute, at(day, 20 * 60))
     assert found.sentence.startswith("Floodlights until 20:00. Sunset ")
 
 

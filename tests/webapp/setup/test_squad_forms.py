@@ -53,9 +53,11 @@ def test_a_squad_is_changed_by_its_form(desk: FlaskClient, store: Store) -> None
     assert see_squad_form(store, KESTRELS) == before
     fields = fields_of(desk, PAGE)
     fields.update(squad="U12 Merlins", minutes_2="45", sessions_a_week_2="1")
-    fields.update(possible_2="Fri 17:00-19:00")
+    fields.update(possible_2="Fri 17:00-19:00", evenings_in_a_row_2="3")
     assert desk.post(PAGE, data=fields).headers["Location"] == "/desk/squads/u12-merlins"
     assert len(see_squad_form(store, "u12-merlins").asks) == 2
+    page = desk.get("/desk/squads/u12-merlins").text
+    assert re.search(r'name="evenings_in_a_row_2" type="text" value="3"', page)
 
 
 def test_faults_are_told_and_everything_typed_is_kept(desk: FlaskClient) -> None:

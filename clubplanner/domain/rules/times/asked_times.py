@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.rules.case import Hindrance
-from clubplanner.domain.times.windows import told_days, write_windows
+from clubplanner.domain.times.windows import join_windows, told_days, write_windows
 from clubplanner.language import _, marked
 
 if TYPE_CHECKING:
@@ -18,7 +18,7 @@ def asked_times(case: Case) -> Hindrance | None:
     """Refuse what lies in none of the ask's windows; the time a session has already will do."""
     if case.ask is None or case.during == case.was:
         return None
-    if any(case.lies_in(window) for window in case.ask.possible):
+    if any(case.lies_in(window) for window in join_windows(case.ask.possible)):
         return None
     return Hindrance(
         NAME,

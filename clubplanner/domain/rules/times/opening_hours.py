@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.rules.case import Hindrance
 from clubplanner.domain.times.times import clock_from_minute
+from clubplanner.domain.times.windows import join_windows
 from clubplanner.language import _, marked, weekday_in_words
 
 if TYPE_CHECKING:
@@ -16,7 +17,7 @@ NAME = marked("opening hours")
 
 def opening_hours(case: Case) -> Hindrance | None:
     """Refuse what does not lie wholly in one of the venue's opening hours of that weekday."""
-    if any(case.lies_in(window) for window in case.venue.opening):
+    if any(case.lies_in(window) for window in join_windows(case.venue.opening)):
         return None
     weekday = case.day.weekday()
     hours = [

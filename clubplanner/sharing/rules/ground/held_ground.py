@@ -26,7 +26,8 @@ if TYPE_CHECKING:
     from clubplanner.sharing.values.problem import Problem
 
 _Held = tuple[int, int, int, "NDArray[np.int64]"]
-"""The place of a date in its day's list, first minute, minute after the last, and grounds taken."""
+"""The place of a date in its day's list, first minute and minute after the last, both with what is
+kept free around them, and grounds taken."""
 
 
 @once
@@ -42,7 +43,8 @@ def _held_by_day(terrain: Terrain) -> tuple[list[_Held], ...]:
             day, place = places[booking.date]
             meets = (terrain.cells & np.uint64(booking.cells)) != 0
             taken = np.flatnonzero(meets & (terrain.pitch == pitches.get(booking.pitch, -1)))
-            by_day[day].append((place, booking.start_min, booking.end_min, taken))
+            gap = problem.changeover_minutes if booking.needs_changeover else 0
+            by_day[day].append((place, booking.start_min - gap, booking.end_min + gap, taken))
     return by_day
 
 
@@ -51,9 +53,8 @@ def dates_lost(
 ) -> NDArray[np.uint64]:
     """Mark by ground and start the dates that standing bookings take, a bit mask each."""
     lost = np.zeros((len(terrain.problem.grounds), len(starts)), dtype=np.uint64)
-    gap = terrain.problem.changeover_minutes
     for place, start, end, taken in _held_by_day(terrain)[day]:
-        when = np.flatnonzero((starts < end + gap) & (start < ends + gap))
+        when = np.flatnonzero((starts < end) & (start < ends))
         lost[np.ix_(taken, when)] |= np.uint64(1 << place)
     return lost
 

@@ -1,0 +1,137 @@
+"""Squads and coaches who are elsewhere: what bookings that stand leave of the times asked for.
+
+Ground that a standing booking takes is the share-out's own rule. Whom it takes is settled here, for
+days of one date each: the times at which the squad or its coach is elsewhere are no longer
+possible, nor are days that trainings which stand leave no room for: for the squad's rest, its
+evenings in a row, and one training a day. The rules are those of `domain/rules/people/`.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.rules.people.evenings_in_a_row import days_in_a_row
+from clubplanner.domain.times.times import minute_from_instant
+from clubplanner.sharing.values.problem import merge_ranges
+from clubplanner.sharing.values.wants import Window
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from zoneinfo import ZoneInfo
+
+    from clubplanner.domain.booked.bookings import Booking
+    from clubplanner.domain.club.squads import Squad
+    from clubplanner.sharing.values.problem import Ask, Day
+
+Span = tuple[int, int, int]
+"""Day, first minute, minute after the last."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What a squad has besides what is shared out.
+
+    Attributes:
+        asks: All its asks.
+        trainings: How many trainings stand on each date.
+        movable: Dates on which it has a training that may be moved; that one is there already.
+    """
+
+    asks: list[Ask]
+    trainings: Counter[date]
+    movable: set[date]
+
+
+def does_stand(booking: Booking) -> bool:
+    """Tell whether a share-out must leave a booking alone."""
+    return booking.is_fixed or booking.purpose is not Purpose.TRAINING or not booking.squad_key
+
+
+def free_of_standing(
+    asks: Sequence[Ask],
+    days: Sequence[Day],
+    bookings: Iterable[Booking],
+    squads: Iterable[Squad],
+    zone: ZoneInfo,
+) -> tuple[Ask, ...]:
+    """Take out of asks the times that standing bookings leave no squad or coach for.
+
+    Args:
+        asks: The asks.
+        days: The days of the plan, of one date each.
+        bookings: All that is known round these days, that which may be moved as well.
+        squads: All squads, for their coaches.
+        zone: The club's time zone.
+    """
+    coaches = {squad.key: squad.coach.strip().casefold() for squad in squads}
+    live = [one for one in bookings if one.squad_key and not one.is_withdrawn]
+    stand = [one for one in live if does_stand(one) and one.purpose is not Purpose.CLOSED]
+    busy = [(one.squad_key or "", span) for one in stand for span in _spans(one, days, zone)]
+    known: dict[str, _Known] = defaultdict(lambda: _Known([], Counter(), set()))
+    for ask in asks:
+        known[ask.squad].asks.append(ask)
+    for one in live:
+        if one.purpose is Purpose.TRAINING:
+            day = one.during.starts_at.astimezone(zone).date()
+            if does_stand(one):
+                known[one.squad_key or ""].trainings[day] += 1
+            else:
+                known[one.squad_key or ""].movable.add(day)
+    freed = []
+    for ask in asks:
+        coach = coaches[ask.squad]
+        taken = [
+            span
+            for squad, span in busy
+            if squad == ask.squad or (coach and coaches.get(squad) == coach)
+        ]
+        full = {day.index for day in days if _is_full(known[ask.squad], day.dates[0])}
+        possible = tuple(window for window in ask.possible if window.day not in full)
+        freed.append(without(replace(ask, possible=possible), taken))
+    return tuple(freed)
+
+
+def without(ask: Ask, taken: Sequence[Span]) -> Ask:
+    """Take some times out of those that an ask calls possible."""
+    if not taken:
+        return ask
+    free = []
+    for day in {window.day for window in ask.possible}:
+        ranges = merge_ranges([(w.start_min, w.end_min) for w in ask.possible if w.day == day])
+        for _, start, end in sorted(span for span in taken if span[0] == day):
+            ranges = [
+                part
+                for low, high in ranges
+                for part in ((low, min(high, start)), (max(low, end), high))
+                if part[0] < part[1]
+            ]
+        free += [Window(day, start, end) for start, end in ranges]
+    return replace(ask, possible=tuple(sorted(free, key=lambda w: (w.day, w.start_min))))
+
+
+def _spans(booking: Booking, days: Sequence[Day], zone: ZoneInfo) -> Iterable[Span]:
+    for day in days:
+        (when,) = day.dates
+        start = minute_from_instant(booking.during.starts_at, when, zone)
+        end = minute_from_instant(booking.during.ends_at, when, zone)
+        if start < 2 * 24 * 60 and end > 0:
+            yield day.index, start, end
+
+
+def _is_full(known: _Known, when: date) -> bool:
+    """Tell whether trainings that stand leave no room for another on a date."""
+    if when in known.movable:
+        return False
+    trainings = known.trainings
+    rest = max(ask.rest_days for ask in known.asks)
+    near = range(-rest, rest + 1) if rest else ()
+    if any(when + timedelta(days=n) in trainings for n in near):
+        return True
+    if trainings[when] >= len(known.asks):
+        return True
+    told = [ask.most_in_a_row for ask in known.asks if ask.most_in_a_row is not None]
+    return bool(told) and days_in_a_row({*trainings, when}, when) > min(told)
