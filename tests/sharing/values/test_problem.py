@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from clubplanner.sharing import digest
+from clubplanner.sharing import Standing, digest
 from clubplanner.sharing.example.example import example
-from tests.sharing.builders import make_ask, make_pitch, make_problem
+from tests.sharing.builders import MONDAY, make_ask, make_pitch, make_problem
 
 
 def test_a_field_that_came_later_changes_no_digest_until_it_is_given() -> None:
@@ -28,3 +28,11 @@ def test_every_rule_of_an_ask_changes_the_digest() -> None:
     ]
     problem = make_problem(make_pitch())
     assert len({digest(replace(problem, asks=(ask,))) for ask in asks}) == len(asks)
+
+
+def test_a_closure_without_changeover_changes_the_digest() -> None:
+    """What stands is told by whether time for changing over is kept round it."""
+    match = Standing("top", 1, MONDAY, 1080, 1140, "Cup")
+    problem = make_problem(make_pitch(), standing=(match,))
+    closed = replace(problem, standing=(replace(match, needs_changeover=False),))
+    assert digest(problem) != digest(closed)

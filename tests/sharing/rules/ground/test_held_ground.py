@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
 
@@ -122,3 +123,17 @@ def test_a_pin_on_held_ground_is_a_contradiction() -> None:
     problem = make_problem(CUTS, make_ask(pinned=(pin,)), standing=matches(0))
     outcome = solve(problem, Effort(10))
     assert "a standing booking has the ground" in outcome.contradictions[0].text
+
+
+def test_nobody_changes_over_from_a_closure() -> None:
+    """Right after a match the ground is still being cleared; right after a closure it is free."""
+    match = Standing("top", strip_cells("whole", 0), MONDAY, 1020, 1080, "Cup")
+    closed = replace(match, needs_changeover=False)
+    for standing, first in ((match, 1110), (closed, 1080)):
+        problem = make_problem(
+            make_pitch(), make_ask(), standing=(standing,), changeover_minutes=15
+        )
+        places = {(ground.key, 0, start) for ground in make_pitch() for start in (1080, 1110, 1140)}
+        free = places - broken_places(problem, RULE)
+        assert free == places - faulty_places(problem, "standing booking")
+        assert min(start for _ground, _day, start in free) == first
