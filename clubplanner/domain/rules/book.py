@@ -63,6 +63,7 @@ AT_THE_VENUE: tuple[Rule, ...] = (
     own_season,
     latest_finish,
     earliest_start,
+    one_a_day,
     rest,
     evenings_in_a_row,
     coach,

@@ -134,4 +134,4 @@ def _is_full(known: _Known, when: date) -> bool:
     if trainings[when] >= len(known.asks):
         return True
     told = [ask.most_in_a_row for ask in known.asks if ask.most_in_a_row is not None]
-    return bool(told) and days_in_a_row({*trainings, when}, when) > min(told)
+    return bool(told) and len(days_in_a_row({*trainings}, when)) > min(told)

@@ -14,7 +14,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.keys import ground_key
-from clubplanner.domain.rules.case import NEAR
+from clubplanner.domain.rules.case import days_looked_at
 from clubplanner.domain.times.seasons import training_dates
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
@@ -162,10 +162,11 @@ def load_dated(
     _refuse_nothing(dates, stretch, span)
     venues, squads = load_venues(session), load_squads(session)
     _refuse_unknown(disruption.dropped, {squad.key for squad in squads})
-    near = load_bookings(session, _range((week[0] - NEAR, week[-1] + NEAR), zone))
+    asks = [*load_asks(session), *_numbered(disruption.extra)]
+    reach = days_looked_at((ask for _unused, ask in asks), {})
+    near = load_bookings(session, _range((week[0] - reach, week[-1] + reach), zone))
     booked = [b for b in near if b.during.overlaps(_range(week, zone))]
     hit = _hits(disruption.closures, venues, booked, zone)
-    asks = [*load_asks(session), *_numbered(disruption.extra)]
     asking = {ask.squad_key for _unused, ask in asks}
     movable = {
         b.number

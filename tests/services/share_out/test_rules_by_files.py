@@ -44,7 +44,7 @@ def test_both_rules_are_held_from_file_to_proposal(empty_store: Store) -> None:
     for key, most in ((KESTRELS, 1), (HARRIERS, 2)):
         days = {day for one in sessions if one.squad == key for day in one.dates}
         assert days
-        assert max(days_in_a_row(days, day) for day in days) <= most
+        assert max(len(days_in_a_row(days, day)) for day in days) <= most
 
 
 def test_the_form_of_a_squad_shows_and_keeps_evenings_in_a_row(empty_store: Store) -> None:
