@@ -17,6 +17,7 @@ from clubplanner.domain.rules.ground.enough_ground import NAME as ENOUGH
 from clubplanner.domain.rules.ground.load import NAME as LOAD
 from clubplanner.domain.rules.people.coach import NAME as COACH
 from clubplanner.domain.rules.people.evenings_in_a_row import NAME as IN_A_ROW
+from clubplanner.domain.rules.people.one_a_day import NAME as ONE_A_DAY
 from clubplanner.domain.rules.people.rest import NAME as REST
 from clubplanner.domain.rules.people.travel import NAME as TRAVEL
 from clubplanner.domain.rules.times.curfew import NAME as CURFEW
@@ -50,6 +51,7 @@ FIELDS = {
     EARLIEST_START: "from",
     COACH: "from",
     TRAVEL: "from",
+    ONE_A_DAY: "date",
     REST: "date",
     IN_A_ROW: "date",
     LOAD: "date",

@@ -1,6 +1,7 @@
 """One a day: the trainings that a squad asks for are each on another day.
 
-A squad with several asks may have as many trainings a day as it has asks.
+A squad with several asks may have as many trainings a day as it has asks. What it asks for on top,
+for one day, is one more.
 """
 
 from __future__ import annotations
@@ -24,14 +25,16 @@ def one_a_day(case: Case) -> Hindrance | None:
     """
     if not case.is_training or case.squad is None:
         return None
-    most = len(case.asks_of_squad())
+    asks = case.asks_of_squad()
+    is_on_top = case.ask is not None and case.ask not in asks
+    most = len(asks) + is_on_top
     booked = tuple(
         one
         for one in case.others_of(case.squad.key)
         if one.purpose is Purpose.TRAINING
         and one.during.starts_at.astimezone(case.zone).date() == case.day
     )
-    if most == 0 or len(booked) < most:
+    if not asks or len(booked) < most:
         return None
     return Hindrance(
         NAME,

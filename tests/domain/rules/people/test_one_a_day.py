@@ -74,3 +74,11 @@ def test_it_binds_trainings_of_squads_that_ask() -> None:
     assert words_of({}, purpose=Purpose.MATCH) == ""
     assert words_of({}, asks=0) == ""
     assert words_of({}, number=1) == ""
+
+
+def test_an_ask_on_top_is_one_more() -> None:
+    """What a coach asks for besides, for that day, is let through once; the usual ask is not."""
+    on_top = make_ask(minutes=45)
+    assert words_of({}, ask=on_top) == ""
+    assert words_of({}, {}, ask=on_top) != ""
+    assert words_of({}, ask=make_ask()) != ""
