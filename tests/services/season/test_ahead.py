@@ -116,7 +116,7 @@ def test_the_list_is_in_order_of_urgency(small: Store) -> None:
 def test_one_day_tells_what_needs_a_hand_on_it_alone(small: Store) -> None:
     """A coach in two places on Wednesday: told then, not the day before, not when it is over."""
     evening = A_WEDNESDAY
-    book(small, KESTRELS, "half-2", pitch_key=HALL, day=evening)
+    book(small, KESTRELS, "half-2", pitch_key=HALL, day=evening, purpose=Purpose.MATCH)
     (found,) = list_concerns_of_day(small, evening, NOW)
     assert found.kind is ConcernKind.TWO_PLACES
     assert list_concerns_of_day(small, evening - timedelta(days=1), NOW) == ()
