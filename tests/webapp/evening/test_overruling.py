@@ -187,7 +187,8 @@ def test_a_coach_in_two_places_is_told_before(desk: FlaskClient, store: Store) -
     answer = send(desk, ADD, fields)
     assert answer.status_code == 422
     assert told_on(answer.text) == [
-        "U12 Kestrels also have Clubhouse third, Top pitch 18:00–19:15."
+        "U12 Kestrels also have Clubhouse third, Top pitch 18:00–19:15.",
+        "U12 Kestrels have 1 training that day already and ask for no more.",
     ]
 
 
