@@ -44,5 +44,6 @@ def one_a_day(case: Case) -> Hindrance | None:
             len(booked),
             squad=case.holder,
         ),
+        is_own=True,
         holders=booked,
     )
