@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 from argon2 import PasswordHasher
+from flask import Flask
+from jinja2.bccache import Bucket, BytecodeCache
 
 import tests.profiles  # noqa: F401  for what it registers
 from clubplanner.inputs.club_files.club_file import ClubFile
@@ -67,6 +69,31 @@ def _quick_hashes() -> Iterator[None]:
     passwords._HASHER = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
     yield
     passwords._HASHER = cost
+
+
+class _CompiledOnce(BytecodeCache):
+    """Templates compiled once for all apps of a run: each test makes an app of its own."""
+
+    def __init__(self) -> None:
+        self._known: dict[str, bytes] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """Give a bucket what was compiled before; it looks whether the source is the same."""
+        if bucket.key in self._known:
+            bucket.bytecode_from_string(self._known[bucket.key])
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Keep what was compiled."""
+        self._known[bucket.key] = bucket.bytecode_to_string()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _templates_compiled_once() -> Iterator[None]:
+    """Let all apps of the tests share the templates that one of them compiled."""
+    options = Flask.jinja_options
+    Flask.jinja_options = {**options, "bytecode_cache": _CompiledOnce()}
+    yield
+    Flask.jinja_options = options
 
 
 @pytest.fixture(scope="session")
