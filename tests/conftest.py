@@ -71,6 +71,30 @@ def _quick_hashes() -> Iterator[None]:
     passwords._HASHER = cost
 
 
+LONGEST = (
+    "use/test_season.py",
+    "browser/test_every_page.py",
+    "browser/test_journey.py",
+    "webapp/test_page_costs.py",
+    "browser/",
+    "use/",
+    "services/showing/test_demo_drawings.py",
+    "sharing/again/",
+    "sharing/test_against_brute_force.py",
+)
+"""Files that take longest begin first, or one process waits for the other at the end."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put the tests of the longest files in front; the order is the same at every run."""
+
+    def place(item: pytest.Item) -> int:
+        path = item.path.relative_to(ROOT / "tests").as_posix()
+        return next((n for n, start in enumerate(LONGEST) if path.startswith(start)), len(LONGEST))
+
+    items.sort(key=place)
+
+
 class _CompiledOnce(BytecodeCache):
     """Templates compiled once for all apps of a run: each test makes an app of its own."""
 

@@ -44,6 +44,7 @@ from tests.small_club import (
     load_small_club,
     small_club_files,
 )
+from tests.stores import ALL_THE_SAME
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -252,9 +253,8 @@ def test_the_journal_keeps_what_the_squad_was_called(store: Store) -> None:
 
 def test_a_name_does_not_keep_a_change_from_being_taken_back(store: Store) -> None:
     """What was done before the squad was renamed can still be undone, under the new name."""
-    move_booking(
-        store, 1, 0, find_area_id(store, "marsh-lane-low-pitch", "half-1"), make_range(), NOW
-    )
+    low = find_area_id(store, "marsh-lane-low-pitch", "half-1")
+    move_booking(store, 1, 0, low, make_range(), NOW, ALL_THE_SAME)
     moved = list_changes(store, NOW)[0]
     rename_by_form(store)
     undo_change(store, moved.number, LATER)

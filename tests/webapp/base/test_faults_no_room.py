@@ -22,7 +22,6 @@ from tests.webapp.conftest import ADDRESS, sign_in, token
 
 if TYPE_CHECKING:
     import sqlite3
-    from pathlib import Path
 
     from flask import Flask
     from flask.testing import FlaskClient
@@ -65,8 +64,8 @@ def hire(store: Store, who: str) -> dict[str, str]:
     return {
         "area": str(find_area_id(store, TOP, "whole")),
         "date": "2026-11-25",
-        "from": "18:00",
-        "to": "18:45",
+        "from": "17:00",
+        "to": "17:45",
         "purpose": "hire",
         "who": who,
         "note": "x" * 400,
@@ -101,12 +100,12 @@ def test_a_full_database_is_an_error_of_its_own(store: Store) -> None:
         assert session.connection().exec_driver_sql("SELECT count(*) FROM filler").scalar() == 0
 
 
-def test_records_that_may_not_be_written_are_told(store: Store, tmp_path: Path) -> None:
+def test_records_that_may_not_be_written_are_told(store: Store) -> None:
     """A file opened for reading only is a page that says so, 503, and is read all the same."""
     writable = sign_in(create_app(store, Config("", ADDRESS), lambda: NOW), store)
     cookie = writable.get_cookie("person")
     assert cookie is not None
-    readable = open_store(f"sqlite:///file:{tmp_path / 'empty.sqlite'}?mode=ro&uri=true")
+    readable = open_store(f"sqlite:///file:{store.engine.url.database}?mode=ro&uri=true")
     app = create_app(readable, Config("", ADDRESS), lambda: NOW)
     desk = app.test_client()
     desk.set_cookie("person", cookie.value)
