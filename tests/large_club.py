@@ -192,7 +192,8 @@ def _open(store: Store) -> LargeClub:
             secrets[role.value] = open_browser(session, person, "A browser", NOW)
     turn_board(store, is_on=True, now=NOW)
     number = run_share_out(store, "winter", Effort(seconds=1), NOW).number
-    match = f"date,kick-off,squad,opponent\n2026-12-05,10:00-12:00,{squad.name},Brook End\n"
+    day = booking.starts_at.date()  # one on which somebody trains, in a small club as well
+    match = f"date,kick-off,squad,opponent\n{day},17:30-18:30,{squad.name},Brook End\n"
     load_fixtures(store, ClubFile("fixtures.csv", match.encode()))
     run = RunRequest(Work.STRETCH, Effort(seconds=30), stretch="winter")
     ask_for_run(store, run, NOW, datetime.now(UTC))
