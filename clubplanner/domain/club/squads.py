@@ -6,6 +6,8 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.club.comparing_names import plain_name
+
 if TYPE_CHECKING:
     from clubplanner.domain.times.times import Window
 
@@ -33,6 +35,11 @@ class Squad:
     goalkeepers: int
     coach: str
     coach_email: str
+
+    @property
+    def coach_key(self) -> str:
+        """The coach, so written that the same name is the same person; blank when not known."""
+        return plain_name(self.coach)
 
     @property
     def age(self) -> int | None:

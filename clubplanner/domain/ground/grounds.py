@@ -17,6 +17,10 @@ if TYPE_CHECKING:
 
 METRES_PER_YARD = 0.9144
 """Exactly, by the international yard of 1959."""
+AREA_SLACK_M2 = 0.5
+"""Ground may be this much smaller than asked for: corners are held to the millimetre only."""
+SHARE_SLACK = 0.001
+"""A part may be this much smaller, as a share of its pitch, than asked for."""
 SAME_M = 0.02
 """Corners so near each other are the same corner: tracing is not that exact."""
 GOAL_REACH_M = 0.5

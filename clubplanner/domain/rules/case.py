@@ -156,7 +156,7 @@ class Scene:
         Blank when not known. It begins with a space, so that it is never a squad's key.
         """
         squad = self.squads.get(squad_key)
-        coach = "" if squad is None else squad.coach.strip().casefold()
+        coach = "" if squad is None else squad.coach_key
         return f" {coach}" if coach else ""
 
     def without(self, numbers: Collection[int]) -> Scene:

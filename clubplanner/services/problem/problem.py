@@ -239,7 +239,7 @@ def _asks(
             key=str(number),
             squad=squad.key,
             squad_name=squad.name,
-            coach=squad.coach.strip().casefold() or None,
+            coach=squad.coach_key or None,
             sessions=ask.sessions,
             minutes=ask.minutes,
             possible=_windows(ask.possible, index),

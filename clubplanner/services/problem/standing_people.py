@@ -67,7 +67,7 @@ def free_of_standing(
         squads: All squads, for their coaches.
         zone: The club's time zone.
     """
-    coaches = {squad.key: squad.coach.strip().casefold() for squad in squads}
+    coaches = {squad.key: squad.coach_key for squad in squads}
     live = [one for one in bookings if one.squad_key and not one.is_withdrawn]
     stand = [one for one in live if does_stand(one) and one.purpose is not Purpose.CLOSED]
     busy = [(one.squad_key or "", span) for one in stand for span in _spans(one, days, zone)]

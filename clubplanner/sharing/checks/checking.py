@@ -13,7 +13,7 @@ from fractions import Fraction
 from itertools import combinations
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.values.problem import AREA_SLACK_M2, SHARE_SLACK
+from clubplanner.domain.ground.grounds import AREA_SLACK_M2, SHARE_SLACK
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.ground.grounds import AREA_SLACK_M2
 from clubplanner.sharing.checks.checking import check
 from clubplanner.sharing.values.points import (
     CLOSE_POINTS,
@@ -22,7 +23,7 @@ from clubplanner.sharing.values.points import (
     TIME_POINTS,
     WISH_POINTS,
 )
-from clubplanner.sharing.values.problem import AREA_SLACK_M2, Placement
+from clubplanner.sharing.values.problem import Placement
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -21,10 +21,6 @@ from clubplanner.sharing.values.wants import (  # noqa: TC001 - the shapes of fi
     Wish,
 )
 
-AREA_SLACK_M2 = 0.5
-"""Ground may be this much smaller than asked for: corners are held to the millimetre only."""
-SHARE_SLACK = 0.001
-"""A part may be this much smaller, as a share of its pitch, than asked for."""
 TWELFTHS = 12
 """A whole pitch in twelfths: the least number that halves, thirds and quarters divide."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.ground.grounds import AREA_SLACK_M2, SHARE_SLACK
 from clubplanner.domain.rules.case import Hindrance
 from clubplanner.language import _, figure, marked
 
@@ -12,10 +13,6 @@ if TYPE_CHECKING:
     from clubplanner.domain.rules.case import Case
 
 NAME = marked("enough ground")
-AREA_SLACK_M2 = 0.5
-"""Ground may be this much smaller than asked for: corners are held to the millimetre only."""
-SHARE_SLACK = 0.001
-"""A part may be this much smaller, as a share of its pitch, than asked for."""
 
 
 def enough_ground(case: Case) -> Hindrance | None:

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from clubplanner.domain.ground.grounds import AREA_SLACK_M2, SHARE_SLACK
 from clubplanner.language import _, figure
 from clubplanner.sharing.rules.rule import Rule, Words
-from clubplanner.sharing.values.problem import AREA_SLACK_M2, SHARE_SLACK
 from clubplanner.sharing.values.words import listed, square_metres
 
 if TYPE_CHECKING:
