@@ -1,7 +1,7 @@
 """One a day: the trainings that a squad asks for are each on another day.
 
 A squad with several asks may have as many trainings a day as it has asks. What it asks for on top,
-for one day, is one more.
+for one day, is one more. A session that moves within its day is none more.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ def one_a_day(case: Case) -> Hindrance | None:
 
     Which ask a training that is booked answers is not known, so they are counted together.
     """
-    if not case.is_training or case.squad is None:
+    if not case.is_training or case.squad is None or _moves_within_its_day(case):
         return None
     asks = case.asks_of_squad()
     is_on_top = case.ask is not None and case.ask not in asks
@@ -47,3 +47,7 @@ def one_a_day(case: Case) -> Hindrance | None:
         is_own=True,
         holders=booked,
     )
+
+
+def _moves_within_its_day(case: Case) -> bool:
+    return case.was is not None and case.was.starts_at.astimezone(case.zone).date() == case.day

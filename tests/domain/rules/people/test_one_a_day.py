@@ -82,3 +82,10 @@ def test_an_ask_on_top_is_one_more() -> None:
     assert words_of({}, ask=on_top) == ""
     assert words_of({}, {}, ask=on_top) != ""
     assert words_of({}, ask=make_ask()) != ""
+
+
+def test_a_session_that_moves_within_its_day_is_none_more() -> None:
+    """Two that stand on a day may each move within it; one that comes from elsewhere may not."""
+    later = make_range(A_WEDNESDAY, 20 * 60, 21 * 60)
+    assert words_of({}, was=later) == ""
+    assert "1 training that day" in words_of({}, was=make_range(A_WEDNESDAY + timedelta(days=1)))
