@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 import zipfile
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -41,9 +42,11 @@ def unpacked(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def rules(empty_file: Path) -> Flask:
+def rules(empty_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Flask:
     """Give an app of no club, for its routes and whom each is for."""
-    store = open_store(f"sqlite:///{empty_file}")
+    path = tmp_path_factory.mktemp("rules") / "empty.sqlite"
+    shutil.copy(empty_file, path)
+    store = open_store(f"sqlite:///{path}")
     app = create_app(store, Config())
     store.close()
     return app
