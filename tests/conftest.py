@@ -6,7 +6,7 @@ import shutil
 import subprocess
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from argon2 import PasswordHasher
@@ -24,7 +24,7 @@ from tests.builders import NOW
 from tests.small_club import load_small_club
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Generator, Iterator
 
     from tests.stores import Filled, MadeOnce
 
@@ -93,6 +93,46 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         return next((n for n, start in enumerate(LONGEST) if path.startswith(start)), len(LONGEST))
 
     items.sort(key=place)
+
+
+UNCOUNTED = (
+    "browser/",
+    "use/",
+    "published/",
+    "readers/",
+    "languages/",
+    "commands/test_where_served.py",
+    "fitting/outlines/test_largest.py",
+    "fitting/outlines/test_rows.py",
+    "inputs/reading/test_bounded_greedy_files.py",
+    "services/problem/test_rules_agree.py",
+    "services/showing/test_demo_drawings.py",
+    "sharing/again/test_reshare.py",
+    "sharing/test_against_brute_force.py",
+    "store/test_upgrades.py",
+    "webapp/base/test_security_access.py",
+    "webapp/season/test_season_hostile.py",
+    "webapp/test_hostile.py",
+    "webapp/test_page_costs.py",
+    "webapp/test_routes.py",
+)
+"""Tests of the program as a whole, of many examples, and against others: coverage is counted by the
+tests of the rooms alone. Counting makes a test half as long again or twice as long."""
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
+    """Count no coverage in some tests, and in the fixtures that they are the first to ask for."""
+    path = item.path.relative_to(ROOT / "tests").as_posix()
+    plugin: Any = item.config.pluginmanager.getplugin("_cov")
+    counting = getattr(plugin, "cov_controller", None)
+    if counting is None or not path.startswith(UNCOUNTED):
+        return (yield)
+    counting.pause()
+    try:
+        return (yield)
+    finally:
+        counting.resume()
 
 
 class _CompiledOnce(BytecodeCache):
