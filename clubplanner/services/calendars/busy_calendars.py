@@ -262,7 +262,7 @@ def booked_rows(session: Session, calendar_id: int, now: datetime) -> list[Booki
             .where(
                 BusyBookingRow.calendar_id == calendar_id,
                 BookingRow.is_withdrawn.is_(False),
-                BookingRow.ends_at > now,
+                *BookingRow.not_over(now),
             )
             .order_by(BookingRow.starts_at)
         )

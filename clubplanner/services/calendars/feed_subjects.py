@@ -110,7 +110,7 @@ def bookings_of(
     rows = session.scalars(
         select(BookingRow)
         .outerjoin(BookingRow.squad)
-        .where(subject.condition, BookingRow.ends_at > since)
+        .where(subject.condition, *BookingRow.not_over(since))
         .where(BookingRow.is_withdrawn.is_(False) | (BookingRow.ends_at > now))
         .options(*WITH_NAMES)
     )
@@ -140,7 +140,7 @@ def load_followers(
             & (later.starts_at > BookingRow.starts_at)
             & (later.starts_at < BookingRow.ends_at),
         )
-        .where(condition, BookingRow.ends_at > since)
+        .where(condition, *BookingRow.not_over(since))
         .where(BookingRow.is_withdrawn.is_(False), later.is_withdrawn.is_(False))
         .order_by(later.starts_at, later.id)
         .options(selectinload(later.pitch), selectinload(later.area), selectinload(later.squad))

@@ -198,8 +198,7 @@ def refuse_evening_of_others(store: Store, person: Person, venue_key: str, day: 
                 SquadRow.key.in_(sorted(person.squad_keys)),
                 VenueRow.key == venue_key,
                 BookingRow.is_withdrawn.is_(False),
-                BookingRow.starts_at < during.ends_at,
-                BookingRow.ends_at > during.starts_at,
+                *BookingRow.running_between(during.starts_at, during.ends_at),
             )
         ).first()
     if found is None:
@@ -215,7 +214,7 @@ def _coming(
         .where(
             BookingRow.squad_id.in_([squad.id for squad in squads]),
             BookingRow.is_withdrawn.is_(False),
-            BookingRow.ends_at > now,
+            *BookingRow.not_over(now),
         )
         .order_by(BookingRow.starts_at, BookingRow.id)
     )

@@ -218,7 +218,7 @@ def _coming(session: Session, squad: SquadRow, now: datetime) -> list[Booking]:
         .where(
             BookingRow.squad_id == squad.id,
             BookingRow.is_withdrawn.is_(False),
-            BookingRow.ends_at > now,
+            *BookingRow.not_over(now),
         )
         .order_by(BookingRow.starts_at)
         .limit(COMING_SESSIONS)

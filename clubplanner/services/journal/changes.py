@@ -308,8 +308,7 @@ def _live_rows(session: Session, during: TimeRange) -> Iterable[BookingRow]:
         select(BookingRow)
         .where(
             BookingRow.is_withdrawn.is_(False),
-            BookingRow.starts_at < during.ends_at,
-            BookingRow.ends_at > during.starts_at,
+            *BookingRow.running_between(during.starts_at, during.ends_at),
         )
         .options(*WITH_NAMES)
     )

@@ -69,7 +69,7 @@ def _booked(session: Session, now: datetime) -> list[BookingRow]:
             .where(
                 BookingRow.purpose == Purpose.CLOSED,
                 BookingRow.is_withdrawn.is_(False),
-                BookingRow.ends_at > now,
+                *BookingRow.not_over(now),
                 BookingRow.id.not_in(grouped),
             )
             .order_by(BookingRow.starts_at)

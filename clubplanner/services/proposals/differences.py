@@ -240,7 +240,7 @@ def _under_way(session: Session, closed: Sequence[Closed], now: datetime) -> lis
             BookingRow.purpose == Purpose.TRAINING,
             BookingRow.is_withdrawn.is_(False),
             BookingRow.starts_at <= now,
-            BookingRow.ends_at > now,
+            *BookingRow.not_over(now),
         )
         .options(*WITH_NAMES)
     )

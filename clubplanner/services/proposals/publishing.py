@@ -184,8 +184,7 @@ def _refuse_taken(session: Session, wanted: Sequence[Wanted]) -> None:
         select(BookingRow)
         .where(
             BookingRow.is_withdrawn.is_(False),
-            BookingRow.starts_at < last,
-            BookingRow.ends_at > first,
+            *BookingRow.running_between(first, last),
         )
         .options(*WITH_NAMES)
     )

@@ -139,8 +139,7 @@ def find_holders(
         select(BookingRow)
         .where(
             BookingRow.pitch_id == pitch_id,
-            BookingRow.starts_at < during.ends_at,
-            BookingRow.ends_at > during.starts_at,
+            *BookingRow.running_between(during.starts_at, during.ends_at),
             BookingRow.is_withdrawn.is_(False),
         )
         .order_by(BookingRow.starts_at)
@@ -193,7 +192,7 @@ def lift_bookings(
     rows = session.scalars(
         select(BookingRow).where(
             BookingRow.area_id.in_([area.id for area in areas]),
-            BookingRow.ends_at > now,
+            *BookingRow.not_over(now),
             BookingRow.is_withdrawn.is_(False),
         )
     ).all()
@@ -215,7 +214,7 @@ def rewrite_cells(
         ClashError: If two bookings would meet on the new cells.
     """
     rows = session.scalars(
-        select(BookingRow).where(BookingRow.pitch_id == pitch.id, BookingRow.ends_at > now)
+        select(BookingRow).where(BookingRow.pitch_id == pitch.id, *BookingRow.not_over(now))
     )
     for row in rows:
         row.cells = row.area.cells

@@ -54,9 +54,7 @@ def bookings_as_known(
         )
     ]
     rows = session.scalars(
-        select(BookingRow).where(
-            BookingRow.starts_at < during.ends_at, BookingRow.ends_at > during.starts_at
-        )
+        select(BookingRow).where(*BookingRow.running_between(during.starts_at, during.ends_at))
     )
     states = states_before({row.id: state_from_row(row) for row in rows}, later)
     then = {

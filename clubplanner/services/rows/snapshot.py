@@ -99,8 +99,7 @@ def load_bookings(session: Session, during: TimeRange) -> tuple[Booking, ...]:
     rows = session.scalars(
         select(BookingRow)
         .where(
-            BookingRow.starts_at < during.ends_at,
-            BookingRow.ends_at > during.starts_at,
+            *BookingRow.running_between(during.starts_at, during.ends_at),
             BookingRow.is_withdrawn.is_(False),
         )
         .order_by(BookingRow.starts_at, BookingRow.id)

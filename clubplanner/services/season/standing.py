@@ -83,7 +83,7 @@ def load_standing(
         now: The present instant.
     """
     zone = scene.club.time_zone
-    reasons = _load_reasons(session)
+    reasons = _load_reasons(session, now)
     whistles = _load_minutes_after(session, first, last)
     found = []
     for booking in scene.bookings:
@@ -121,10 +121,10 @@ def dates_in_words(days: Sequence[date]) -> str:
     )
 
 
-def _load_reasons(session: Session) -> dict[int, str]:
-    """Return why bookings stand where they do against a rule, by their numbers."""
+def _load_reasons(session: Session, now: datetime) -> dict[int, str]:
+    """Return why bookings to come stand where they do against a rule, by their numbers."""
     query = select(BookingRow.id, BookingRow.overruled).where(
-        BookingRow.overruled != "", BookingRow.is_withdrawn.is_(False)
+        BookingRow.overruled != "", BookingRow.is_withdrawn.is_(False), BookingRow.starts_at > now
     )
     return {row.id: row.overruled for row in session.execute(query)}
 

@@ -102,7 +102,7 @@ def _count_bookings(session: Session, which: ColumnElement[bool], now: datetime)
     """
     rows = session.scalars(
         select(BookingRow)
-        .where(which, BookingRow.is_withdrawn.is_(False), BookingRow.ends_at > now)
+        .where(which, BookingRow.is_withdrawn.is_(False), *BookingRow.not_over(now))
         .options(*WITH_NAMES)
     ).all()
     counts = {row.id: row.sequence for row in rows}

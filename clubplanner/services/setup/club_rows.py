@@ -251,7 +251,7 @@ class ClubWriter:
             Whether it is gone.
         """
         used = select(func.count(BookingRow.id)).where(BookingRow.area_id == area.id)
-        live = used.where(BookingRow.is_withdrawn.is_(False), BookingRow.ends_at > self.now)
+        live = used.where(BookingRow.is_withdrawn.is_(False), *BookingRow.not_over(self.now))
         journalled = select(func.count(ChangedBookingRow.id)).where(
             ChangedBookingRow.area_id == area.id
         )

@@ -62,7 +62,7 @@ def see_squads(store: Store, now: datetime) -> SquadsPage:
             session,
             select(SquadRow.key, func.count(BookingRow.id))
             .join(BookingRow, BookingRow.squad_id == SquadRow.id)
-            .where(BookingRow.is_withdrawn.is_(False), BookingRow.ends_at > now)
+            .where(BookingRow.is_withdrawn.is_(False), *BookingRow.not_over(now))
             .group_by(SquadRow.key),
         )
         links = _counts(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import (
@@ -87,6 +87,20 @@ class BookingRow(Base):
         Index("ix_booking_squad_id_starts_at", "squad_id", "starts_at"),
         Index("ix_booking_starts_at", "starts_at"),
     )
+
+    @classmethod
+    def running_between(cls, start: datetime, end: datetime) -> tuple[ColumnElement[bool], ...]:
+        """Return the conditions for touching a time, its ends open.
+
+        They bound the start on both sides, as no booking is longer than the guard lets it be: so
+        the index on the start is read from there on, and not all the past.
+        """
+        return (cls.starts_at < end, *cls.not_over(start))
+
+    @classmethod
+    def not_over(cls, now: datetime) -> tuple[ColumnElement[bool], ...]:
+        """Return the conditions for ending after an instant."""
+        return cls.ends_at > now, cls.starts_at > now - timedelta(hours=LONGEST_BOOKING_HOURS)
 
     @hybrid_property
     def holder(self) -> str:
