@@ -90,12 +90,14 @@ def lived(unpacked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
         season.begin()
         with program.serving():
             visitors, printed = sign_everybody_in(program)
-            season.hand_out()
-            season.look()
-            season.change()
+            with season.in_one_process():
+                season.hand_out()
+                season.look()
+                season.change()
             season.share_out_again()
             season.work_with_files()
-            season.ask_what_fits()
+            with season.in_one_process():
+                season.ask_what_fits()
             fill_by_pages(visitors, printed)
             season.run("deliver", "--at-once", "--json")
             yield Lived(program, season, visitors, printed, post)

@@ -15,14 +15,15 @@ from typing import TYPE_CHECKING, Any
 from tests.ports import free_port
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Mapping
     from pathlib import Path
 
 LONGEST_COMMAND_S = 240
 ONE_AFTER_THE_OTHER = """
 import contextlib, io, json, sys
 from clubplanner.commands import main
-for words in json.load(sys.stdin):
+for line in sys.stdin:
+    words = json.loads(line)
     out, err, code = io.StringIO(), io.StringIO(), 0
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
         try:
@@ -98,24 +99,32 @@ class Program:
         assert "Traceback" not in answer.out + answer.err, answer
         return answer
 
-    def run_each(self, commands: Sequence[Sequence[str]]) -> list[Done]:
-        """Run commands one after the other in one process; any exit code will do."""
-        done = subprocess.run(
+    @contextmanager
+    def one_process(self) -> Iterator[Callable[..., Done]]:
+        """Give a function like `run` whose commands all run in one process."""
+        child = subprocess.Popen(
             [sys.executable, "-P", "-c", ONE_AFTER_THE_OTHER],
             cwd=self.folder,
             env=self._environment(),
-            input=json.dumps([list(words) for words in commands]),
-            capture_output=True,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
             text=True,
-            check=False,
-            timeout=LONGEST_COMMAND_S,
         )
-        assert done.returncode == 0, done.stderr
-        answers = [json.loads(line) for line in done.stdout.splitlines()]
-        return [
-            Done(" ".join(words), code, out, err)
-            for words, (code, out, err) in zip(commands, answers, strict=True)
-        ]
+
+        def run(*words: str, code: int | None = 0) -> Done:
+            assert child.stdin is not None
+            assert child.stdout is not None
+            child.stdin.write(f"{json.dumps(words)}\n")
+            child.stdin.flush()
+            answer = Done(" ".join(words), *json.loads(child.stdout.readline()))
+            assert code is None or answer.code == code, answer
+            assert "Traceback" not in answer.out + answer.err, answer
+            return answer
+
+        with child:
+            yield run
+            assert child.stdin is not None
+            child.stdin.close()
 
     @contextmanager
     def serving(self, *words: str, wait_s: float = 60.0) -> Iterator[None]:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 import re
 import sqlite3
-from contextlib import closing
+from contextlib import closing, contextmanager
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.resources import invented_club_files
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
     from pathlib import Path
 
     from tests.use.program import Done, Program
@@ -67,10 +68,19 @@ class Season:
         self.program = program
         self.today = today
         self.done: list[Done] = []
+        self._run: Callable[..., Done] = program.run
+
+    @contextmanager
+    def in_one_process(self) -> Iterator[None]:
+        """Run the commands of a block in one process."""
+        with self.program.one_process() as run:
+            self._run = run
+            yield
+        self._run = self.program.run
 
     def run(self, *words: object) -> Done:
         """Run a command that works, and keep what it answered."""
-        done = self.program.run(*map(str, words))
+        done = self._run(*map(str, words))
         self.done.append(done)
         return done
 
