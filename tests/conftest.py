@@ -115,6 +115,7 @@ UNCOUNTED = (
     "webapp/test_hostile.py",
     "webapp/test_page_costs.py",
     "webapp/test_routes.py",
+    "world/",
 )
 """Tests of the program as a whole, of many examples, and against others: coverage is counted by the
 tests of the rooms alone. Counting makes a test half as long again or twice as long."""

@@ -1,0 +1,183 @@
+"""Whatever is done to an evening, in any order: calendars, mails and pages agree with the books."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+
+from hypothesis import Phase, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
+
+from clubplanner.domain.booked.closures import Condition
+from clubplanner.domain.club.people import Person, Role
+from clubplanner.domain.times.times import TimeRange
+from clubplanner.services.evening.bookings import move_booking, withdraw_booking
+from clubplanner.services.evening.closures import ClosureWish, close_ground, reopen_ground
+from clubplanner.services.giving.requests import hand_back
+from clubplanner.services.giving.swaps import accept_swap, list_swaps, offer_swap
+from clubplanner.services.journal.changes import list_changes, undo_change
+from clubplanner.services.places.closure_list import list_closures
+from tests.small_club import find_area_id
+from tests.world.world import COACHES, PARENT, PARTS, World
+
+if TYPE_CHECKING:
+    from tests.world.calendars import Entry
+    from tests.world.world import Follower, Standing
+
+WHICH = st.integers(0, 999)
+"""Which of the sessions, closures or followers there are; counted round."""
+
+
+def coach_of(one: Standing) -> Person:
+    """Return the coach of a session's squad, signed in."""
+    return Person(1, one.coach, Role.COACH, "", frozenset({one.squad}))
+
+
+def one_of(things: list[Any], which: int) -> Any:
+    """Return one of some things, whatever the number."""
+    return things[which % len(things)]
+
+
+class Everybody(RuleBasedStateMachine):
+    """People who close, move, swap, rename and undo; and everybody whom it concerns."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.world = World()
+        self.turn = 0
+
+    def teardown(self) -> None:
+        """Whatever was mailed or fetched is right in the end."""
+        self.tell()
+        for follower in self.world.followers:
+            self.check(follower)
+        self.world.end()
+
+    @precondition(lambda self: self.world.live())
+    @rule(which=WHICH, part=st.sampled_from(PARTS), later=st.sampled_from((0, 0, 30, 24 * 60 * 6)))
+    def move(self, which: int, part: tuple[str, str], later: int) -> None:
+        """The secretary puts a session elsewhere."""
+        one = one_of(self.world.live(), which)
+        by = timedelta(minutes=later)
+        area = find_area_id(self.world.store, *part)
+        during = TimeRange(one.starts_at + by, one.ends_at + by)
+        self.world.do(
+            lambda: move_booking(
+                self.world.store, one.number, one.sequence, area, during, self.world.now
+            )
+        )
+
+    @precondition(lambda self: self.world.live())
+    @rule(which=WHICH)
+    def withdraw(self, which: int) -> None:
+        """The secretary withdraws a session."""
+        one = one_of(self.world.live(), which)
+        self.world.do(
+            lambda: withdraw_booking(self.world.store, one.number, one.sequence, self.world.now)
+        )
+
+    @precondition(lambda self: self.world.live())
+    @rule(which=WHICH)
+    def hand_back(self, which: int) -> None:
+        """A coach hands a session back."""
+        one = one_of(self.world.live(), which)
+        coach = coach_of(one)
+        self.world.do(
+            lambda: hand_back(self.world.store, coach, one.number, one.sequence, self.world.now)
+        )
+
+    @precondition(lambda self: len(self.world.live()) > 1)
+    @rule(which=WHICH, other=WHICH)
+    def swap(self, which: int, other: int) -> None:
+        """Two coaches change places."""
+        live = self.world.live()
+        own, theirs = one_of(live, which), one_of(live, other)
+        offers = coach_of(own)
+        accepts = coach_of(theirs)
+        store = self.world.store
+        if self.world.do(
+            lambda: offer_swap(store, offers, own.number, theirs.number, "", self.world.now)
+        ):
+            (offer, *_rest) = list_swaps(store, accepts, self.world.now)
+            self.world.do(lambda: accept_swap(store, accepts, offer.number, self.world.now))
+
+    @rule(part=st.sampled_from(PARTS), hours=st.sampled_from((3, 30, 24 * 9)), kind=st.booleans())
+    def close(self, part: tuple[str, str], hours: int, kind: bool) -> None:
+        """The groundskeeper closes a part, and takes what is proposed for those on it."""
+        area = find_area_id(self.world.store, *part)
+        condition = Condition.CLOSED if kind else Condition.HALF_LOAD
+        now = self.world.now
+        during = TimeRange(now + timedelta(hours=1), now + timedelta(hours=hours))
+        wish = ClosureWish(area, during, condition, "waterlogged")
+        self.world.do(lambda: close_ground(self.world.store, wish, None, self.world.now))
+
+    @rule(which=WHICH)
+    def reopen(self, which: int) -> None:
+        """The groundskeeper opens ground again."""
+        closures = list_closures(self.world.store, self.world.now)
+        if closures:
+            number = one_of(list(closures), which).number
+            self.world.do(lambda: reopen_ground(self.world.store, number, self.world.now))
+
+    @rule(which=st.integers(0, 3))
+    def undo(self, which: int) -> None:
+        """Somebody takes a late change back."""
+        changes = list_changes(self.world.store, self.world.now)
+        if changes:
+            number = one_of(list(changes), which).number
+            self.world.do(lambda: undo_change(self.world.store, number, self.world.now))
+
+    @rule(hours=st.sampled_from((0, 1, 5, 26)))
+    def time_passes(self, hours: int) -> None:
+        """Nothing happens for a while."""
+        self.world.now += timedelta(hours=hours, minutes=1)
+
+    @rule()
+    def tell(self) -> None:
+        """Mails go out; whoever was ever mailed an entry has it right."""
+        self.world.tell()
+        truth = {one.uid: one for one in self.world.standing()}
+        for address, calendar in self.world.inboxes.items():
+            for entry in calendar.entries.values():
+                one = truth[entry.uid]
+                if max(one.ends_at, entry.ends_at) > self.world.now:
+                    concerns = address in (COACHES.get(one.coach), PARENT)
+                    agree(entry, one, is_theirs=concerns, whose=f"{address}, by mail")
+
+    @invariant()
+    def a_feed_is_right(self) -> None:
+        """A calendar that fetches now has every session ahead right, whenever it fetched before."""
+        self.turn += 1
+        self.check(one_of(self.world.followers, self.turn))
+
+    def check(self, follower: Follower) -> None:
+        """Fetch a feed, and hold what the calendar then shows to the books."""
+        self.world.fetch(follower)
+        for one in self.world.standing():
+            is_theirs = follower.subject in (one.squad, one.coach)
+            entry = follower.calendar.entries.get(one.uid)
+            if one.ends_at <= self.world.now:
+                continue
+            if entry is None:
+                assert one.is_withdrawn or not is_theirs, f"{follower.subject} misses {one}"
+            else:
+                agree(entry, one, is_theirs=is_theirs, whose=f"{follower.subject}, by feed")
+
+
+def agree(entry: Entry, one: Standing, *, is_theirs: bool, whose: str) -> None:
+    """Hold what a calendar shows to the books."""
+    is_on = is_theirs and not one.is_withdrawn
+    assert entry.is_on == is_on, f"{whose}: {entry} but {one}"
+    if is_on:
+        shown = (entry.starts_at, entry.ends_at)
+        assert shown == (one.starts_at, one.ends_at), f"{whose}: {entry} but {one}"
+        assert all(word in entry.place for word in one.words), f"{whose}: {entry} but {one}"
+
+
+TestEverybodyKnows = Everybody.TestCase
+TestEverybodyKnows.settings = settings(
+    max_examples=25,
+    stateful_step_count=14,
+    phases=[Phase.explicit, Phase.generate],  # shrinking a chain of steps takes minutes
+)
