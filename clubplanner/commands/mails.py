@@ -1,4 +1,4 @@
-"""Commands about mails: deliver what is due, list what went out."""
+"""Commands about mails: deliver what is due (notices to phones, too), list what went out."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.mails_page import see_mails
+from clubplanner.services.pushes.delivering import deliver_pushes
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context
@@ -27,19 +28,25 @@ if TYPE_CHECKING:
 @click.pass_obj
 @tells_faults
 def deliver_mails(context: Context, at_once: bool, as_json: bool) -> None:
-    """Mail what is due, once; “serve” does it by itself.
+    """Mail what is due, once, and tell phones; “serve” does it by itself.
 
     Without a mail server (CLUBPLANNER_SMTP_HOST, CLUBPLANNER_MAIL_FROM) mails are made and kept,
     but not sent.
     """
     store = context.open()
     config = settle_address(context.config, store)
+    told = deliver_pushes(store, config, lambda: datetime.now(UTC), at_once=at_once)
     done = deliver(store, config, lambda: datetime.now(UTC), at_once=at_once)
     words = (
         f"{done.made} mails made, {done.sent} sent, {done.waiting} to be tried again, "
         f"{done.unsent} not sent for want of a server, {done.ended} given up."
     )
-    say(words, asdict(done), as_json=as_json)
+    if told.made or told.sent or told.waiting or told.ended:
+        words += (
+            f"\n{told.made} notices to phones made, {told.sent} sent, {told.waiting} to be tried "
+            f"again, {told.ended} given up."
+        )
+    say(words, {**asdict(done), "phones": asdict(told)}, as_json=as_json)
 
 
 @click.command(name="mails")

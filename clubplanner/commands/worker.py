@@ -1,4 +1,4 @@
-"""What runs beside the pages: mails are delivered, calendars of others read again."""
+"""What runs beside the pages: notices and mails are delivered, calendars of others read again."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from clubplanner.errors import PlannerError
 from clubplanner.services.calendars.busy_calendars import due_calendars, refresh_calendar
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.pauses import try_server_again
+from clubplanner.services.pushes.delivering import deliver_pushes
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -63,6 +64,7 @@ def _round(store: Store, config: Config, clock: Callable[[], datetime], *, is_fi
     try:
         if is_first:  # whoever mended the mail server's settings has just started us
             try_server_again(own, clock())
+        deliver_pushes(own, config, clock)  # phones first: whoever is on the way is told
         deliver(own, config, clock)
         for number in due_calendars(own, clock())[:1]:  # one a round: mails come first
             refresh_calendar(own, number, clock())

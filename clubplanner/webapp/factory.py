@@ -25,6 +25,7 @@ from clubplanner.webapp.giving import asks, giving
 from clubplanner.webapp.journal import changes
 from clubplanner.webapp.mails import mails
 from clubplanner.webapp.people import entry, me, people
+from clubplanner.webapp.pushes import pushes
 from clubplanner.webapp.season import ahead, fairness, light, season_weeks, wear, year
 from clubplanner.webapp.serving import compression, languages, limits, measures, static_files
 from clubplanner.webapp.setup import first_steps, grounds, squad_forms, squads
@@ -74,6 +75,7 @@ ROOMS = (
     calendars,
     people,
     board,
+    pushes,
 )
 """The modules whose `pages` make up the app."""
 
@@ -91,6 +93,7 @@ PARTS = (
     taking_back,
     first_steps,
     measures,
+    pushes,
 )
 """The modules that act on every request, in the order in which they look at it."""
 

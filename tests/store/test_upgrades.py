@@ -42,6 +42,7 @@ LANDED = {
         "6fef71fd7d9a8a3ccdea99dd961776b020b129b982e88d8750051660ba150b78"
     ),
     "step_0005_keys.py": ("3de792d2a0c8535cc5ce980ae73833a481070bcc3ce1f225a40f26cf3b4a39e2"),
+    "step_0008_pushes.py": ("072fb5cc9f2cf1eb263a80bf317251077ffb76c6cf43d39e2dafd479d0f17193"),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 

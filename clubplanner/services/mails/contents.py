@@ -89,7 +89,7 @@ def notice_of(
         page_url,
         followers=load_followers(session, told, mail.made_at),
     )
-    changes = tuple(_told(session, maker, change) for change in noted)
+    changes = tuple(told_change(session, maker, change) for change in noted)
     domain = sender.rpartition("@")[2]
     return Notice(
         squad_name=mail.squad.name,
@@ -110,7 +110,12 @@ def text_of_mail(message: EmailMessage) -> str:
     return "" if body is None else str(body.get_content())
 
 
-def _told(session: Session, maker: EventMaker, change: NotedChange) -> ChangeNotice:
+def told_change(session: Session, maker: EventMaker, change: NotedChange) -> ChangeNotice:
+    """Return a change with all that words about it need.
+
+    Raises:
+        MissingError: If its ground is no longer in the records.
+    """
     booking = _booking(session, change, change.after)
     was = None
     if change.before is not None and not change.before.is_withdrawn:

@@ -48,6 +48,7 @@ class NoticeRow(Base):
     __table_args__ = (
         Index("ix_notice_entry_id", "entry_id"),
         Index("ix_notice_told_at_squad_id", "told_at", "squad_id"),
+        Index("ix_notice_changed_at", "changed_at"),
     )
 
 

@@ -1,6 +1,7 @@
 // Keeps the pages that somebody last looked at, so that they open at the pitch side without signal.
 // The network comes first. What was kept is shown when it does not answer, and says when it was
 // fetched. Everything is forgotten when somebody signs out, or signs in as somebody else.
+// Shows the notices that the phone's owner switched on, too (see tell_phone.js).
 const STATIC = "/static"; // the server puts the folder of its present files here
 const ALWAYS_KEPT = [
   "css/pages.css",
@@ -9,6 +10,7 @@ const ALWAYS_KEPT = [
 ];
 const PAGES = "pages-1";
 const PARTS = "parts-1";
+const TOLD = "told-1"; // where tell_phone.js remembers pages, and what was told last
 const NO_SIGNAL = "/no-signal";
 const KEPT = /^\/(coach|ground)(\/[^.]*)?$|^\/desk\/evening$/;
 const PERSONAL = /^\/(coach|desk)/;
@@ -42,6 +44,12 @@ self.addEventListener("fetch", (event) => {
   } else if (request.mode === "navigate") {
     event.respondWith(fetch(request).catch(() => nothingKept()));
   }
+});
+
+self.addEventListener("push", (event) => event.waitUntil(tell(event.data)));
+self.addEventListener("notificationclick", (event) => {
+  event.notification.close();
+  event.waitUntil(lead(event.notification.data));
 });
 
 function isKept(url) {
@@ -150,4 +158,36 @@ async function keepWords(text) {
   const [lang] = text.match(/<html lang="[^"]*"/) ?? [""];
   const kept = await parts.match(NO_SIGNAL, { ignoreVary: true });
   if (!kept || !(await kept.text()).includes(lang)) await parts.add(NO_SIGNAL);
+}
+
+// Show a notice. One about the same booking takes the place of an earlier one and rings again; the
+// same one sent twice does not ring, and one that was overtaken on the way says nothing any more.
+async function tell(data) {
+  const notice = data?.json();
+  if (!notice?.title) return;
+  const { title, body, lang, tag, number } = notice;
+  const cache = await caches.open(TOLD);
+  const place = `/remembered/last-${tag}`;
+  const last = Number(await (await cache.match(place))?.text()) || 0;
+  const isShown = (await self.registration.getNotifications({ tag })).length > 0;
+  if (number < last && isShown) return;
+  await cache.put(place, new Response(String(number)));
+  const isNew = number > last;
+  await self.registration.showNotification(title, {
+    body, lang, tag, renotify: isNew, silent: !isNew, data: notice, icon: `${STATIC}/icon.svg`,
+  });
+}
+
+// Open the page that a notice is about, in a window that shows it already if there is one.
+async function lead({ path, place, date }) {
+  const cache = await caches.open(TOLD);
+  const page = place && (await (await cache.match(`/remembered/${place}`))?.text());
+  const leads = path ?? (page ? `${page}?date=${date}` : "/");
+  const url = new URL(leads, self.location.origin);
+  if (url.origin !== self.location.origin) return undefined;
+  const windows = await self.clients.matchAll({ type: "window", includeUncontrolled: true });
+  const shown = windows.find((each) => new URL(each.url).pathname === url.pathname);
+  if (!shown) return self.clients.openWindow(url.href);
+  const there = await shown.navigate(url.href).catch(() => shown);
+  return (there ?? shown).focus();
 }
