@@ -7,7 +7,6 @@ from datetime import UTC, datetime
 
 import http_ece
 import pytest
-from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives.asymmetric import ec
 from hypothesis import given
 from hypothesis import strategies as st
@@ -95,8 +94,7 @@ def test_the_signature_is_the_clubs() -> None:
     value = authorization(OWN, "https://push.example", until, "mailto:a@b.example")
     assert value.startswith("vapid t=")
     assert Vapid02.verify(value)
-    with pytest.raises(InvalidSignature):
-        Vapid02.verify(value.replace("t=eyJ0eX", "t=eyJ0eY"))
+    assert not Vapid02.verify(value.replace("t=eyJ0eX", "t=eyJ0eY"))
 
 
 def test_a_key_survives_being_kept() -> None:

@@ -1,0 +1,87 @@
+"""A program that delivers notices and is killed at every step in turn; for the test of that.
+
+Run with the path of a database in which a change waits, and the present; the certificate to trust
+comes in. For each step it copies the database, lets a child deliver that
+kills itself there (SIGKILL), lets another child deliver later, and prints one line of JSON; it ends
+with the first child that came through alive. A step is before each statement and commit of the
+database, and before and after handing over.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import ssl
+import sys
+from datetime import datetime, time, timedelta
+from itertools import count
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import select
+
+from clubplanner.config import Config
+from clubplanner.domain.club.notices import QuietHours
+from clubplanner.services.calendars.fetching import Reach
+from clubplanner.services.pushes.delivering import deliver_pushes
+from clubplanner.services.pushes.sending import post_message
+from clubplanner.store.engine import open_store
+from clubplanner.store.tables.notice_tables import NoticeRow
+from clubplanner.store.tables.push_tables import PushedNoticeRow, PushRow
+from tests.push_service import HERE
+from tests.services.mails.deliver_process import MOST_STEPS, Killer
+
+if TYPE_CHECKING:
+    from clubplanner.services.pushes.sending import Answer, Envelope
+
+NO_QUIET = QuietHours(time(0), time(0))
+
+
+def run_child(path: Path, reach: Reach, now: datetime, at: int) -> bool:
+    """Deliver in a child that is killed at a step; return whether it came through alive."""
+    child = os.fork()
+    if child == 0:
+        store = open_store(f"sqlite:///{path}")
+        killer = Killer(at)
+        killer.watch(store)
+
+        def post(envelope: Envelope) -> Answer:
+            killer.step()
+            answer = post_message(envelope, reach=reach)
+            killer.step()
+            return answer
+
+        config = Config("", "https://pitches.example", quiet=NO_QUIET)
+        deliver_pushes(store, config, lambda: now, post=post)
+        os._exit(0)
+    _, status = os.waitpid(child, 0)
+    return not os.WIFSIGNALED(status)
+
+
+def look(path: Path) -> dict[str, Any]:
+    """Return what became of the notices and notes of a database."""
+    store = open_store(f"sqlite:///{path}")
+    with store.read() as session:
+        states = session.scalars(select(PushRow.state)).all()
+        notes = set(session.scalars(select(NoticeRow.id).where(NoticeRow.is_wanted)))
+        done = set(session.scalars(select(PushedNoticeRow.notice_id)))
+        return {"states": [str(state) for state in states], "undone": len(notes - done)}
+
+
+def main(path: Path, now: datetime, certificate: str) -> None:
+    """Kill at every step, then deliver later, and tell."""
+    tls = ssl.create_default_context(cadata=certificate)
+    reach = Reach(resolve=lambda _host, _port: [HERE], tls=tls, allow_loopback=True)
+    for step in count(1):
+        copy = path.with_name(f"step-{step}.sqlite")
+        shutil.copy(path, copy)
+        alive = run_child(copy, reach, now, step)
+        run_child(copy, reach, now + timedelta(minutes=5), 0)
+        print(json.dumps({"step": step, "alive": alive, **look(copy)}), flush=True)
+        if alive or step > MOST_STEPS:
+            break
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]), datetime.fromisoformat(sys.argv[2]), sys.stdin.read())
