@@ -46,7 +46,11 @@ self.addEventListener("fetch", (event) => {
   }
 });
 
-self.addEventListener("push", (event) => event.waitUntil(tell(event.data)));
+let telling = Promise.resolve(); // one after another, so that each knows of those before it
+self.addEventListener("push", (event) => {
+  telling = telling.then(() => tell(event.data)).catch(() => undefined);
+  event.waitUntil(telling);
+});
 self.addEventListener("notificationclick", (event) => {
   event.notification.close();
   event.waitUntil(lead(event.notification.data));
