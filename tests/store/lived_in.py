@@ -19,11 +19,15 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from cryptography.hazmat.primitives.asymmetric import ec
+
 from clubplanner.config import Config, MailServer
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.inputs.club_files.club_file import ClubFile
+from clubplanner.outputs.pushes.encryption import AUTH_OCTETS, CURVE, as_words
+from clubplanner.outputs.pushes.signature import words_from_key
 from clubplanner.services.addresses.links import create_squad_link, load_form_secret
 from clubplanner.services.addresses.public_address import settle_served
 from clubplanner.services.calendars.busy_calendars import BusyWish, add_busy_calendar
@@ -36,7 +40,7 @@ from clubplanner.services.giving.requests import SessionAsk, ask_for_session
 from clubplanner.services.giving.swaps import offer_swap
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.pauses import note_refusal
-from clubplanner.services.mails.transport import Fate
+from clubplanner.services.mails.transport import Fate as MailFate
 from clubplanner.services.mails.turning_off import turn_mails
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.passwords import create_secretary_key, set_password
@@ -45,6 +49,9 @@ from clubplanner.services.people.sent_forms import Sent, claim_form, note_answer
 from clubplanner.services.people.sign_in_links import ask_to_sign_in
 from clubplanner.services.people.sign_in_tries import Source, count_try
 from clubplanner.services.proposals.publishing import publish_share_out
+from clubplanner.services.pushes.delivering import deliver_pushes
+from clubplanner.services.pushes.readers import ReaderWish, tell_browser
+from clubplanner.services.pushes.sending import Answer, Fate
 from clubplanner.services.season.light_page import set_lamp_cost
 from clubplanner.services.season.own_seasons import set_squad_season
 from clubplanner.services.season.wear import set_limit_by_guidance
@@ -193,16 +200,17 @@ def _calendars(store: Store) -> tuple[str, str, str]:
     squad = create_squad_link(store, KESTRELS, "the squad", NOW)
     coach = create_link(store, LinkWish(LinkKind.COACH, "Robin Hale", "Robin Hale"), NOW).path
     pitch = create_link(store, LinkWish(LinkKind.PITCH, "Top pitch", "Alex Marsh"), NOW).path
-    create_link(store, LinkWish(LinkKind.SQUAD, HARRIERS, "Jo", "jo@alderby.example"), NOW)
+    jo = create_link(store, LinkWish(LinkKind.SQUAD, HARRIERS, "Jo", "jo@alderby.example"), NOW)
     sent: list[EmailMessage] = []
 
-    def keep(_server: MailServer, message: EmailMessage, _to: str) -> tuple[Fate, str]:
+    def keep(_server: MailServer, message: EmailMessage, _to: str) -> tuple[MailFate, str]:
         sent.append(message)
-        return Fate.TAKEN, ""
+        return MailFate.TAKEN, ""
 
     server = MailServer("mail.example", 25, "none", "", "", "pitches@alderby.example")
     config = Config("", PUBLIC_ADDRESS, mail_server=server)
     deliver(store, config, lambda: NOW, at_once=True, send=keep)
+    _tell_phone(store, config, jo.path.rpartition("/")[2])
     unsubscribe = str(sent[0]["List-Unsubscribe"]).strip("<>").rpartition("/")[2]
     turn_mails(store, unsubscribe, off=True, now=NOW)
     starts = NOW + timedelta(days=1, hours=6)
@@ -211,6 +219,15 @@ def _calendars(store: Store) -> tuple[str, str, str]:
     hall = find_area_id(store, HALL, "whole")
     add_busy_calendar(store, BusyWish("Parish council", hall, data=data.encode()), NOW)
     return squad, coach.rpartition("/")[2], pitch.rpartition("/")[2]
+
+
+def _tell_phone(store: Store, config: Config, secret: str) -> None:
+    """Let a phone be told of what was moved today; its keys are nobody's."""
+    public = words_from_key(ec.derive_private_key(1, CURVE))[1]
+    wish = ReaderWish("https://push.example/jo", public, as_words(bytes(AUTH_OCTETS)))
+    tell_browser(store, secret, wish, EARLIER)
+    taken = Answer(Fate.TAKEN, 201)
+    deliver_pushes(store, config, lambda: NOW, at_once=True, post=lambda _: taken)
 
 
 def _forms(store: Store) -> None:
