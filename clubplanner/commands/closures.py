@@ -18,8 +18,8 @@ from clubplanner.services.evening.closures import (
     all_withdrawn,
     close_ground,
     foresee_closure,
-    reopen_ground,
 )
+from clubplanner.services.evening.reopening import reopen_ground
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.rows.named import find_area_id

@@ -16,6 +16,7 @@ import shapely
 from sqlalchemy import Integer, Table, select
 from sqlalchemy import inspect as look_at
 
+from clubplanner.domain.booked.waiting import AskState, SwapState
 from clubplanner.language import marked
 from clubplanner.store.tables.busy_tables import BusyCalendarRow
 from clubplanner.store.tables.club_tables import (
@@ -28,6 +29,7 @@ from clubplanner.store.tables.club_tables import (
 from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.season_tables import (
+    ClosureRow,
     FixtureRow,
     HolidayPlaceRow,
     LampCostRow,
@@ -83,6 +85,8 @@ class Sort:
         parts: What belongs to it.
         is_restored: Whether a change of it can be taken back from its state alone.
         named_by: The class that its number is of, where it has no name of its own.
+        taken_back_as: For records that others refer to: what a new one becomes when it is taken
+            back, column by column, for it stays in the records. `NOW` is the instant of that.
     """
 
     name: str
@@ -91,6 +95,7 @@ class Sort:
     parts: tuple[Part, ...] = ()
     is_restored: bool = False
     named_by: type[Base] | None = None
+    taken_back_as: tuple[tuple[str, str], ...] = ()
 
     @property
     def table(self) -> Table:
@@ -102,6 +107,8 @@ class Sort:
         """The name of its primary key."""
         return next(iter(self.table.primary_key.columns)).name
 
+
+NOW = "now"
 
 SORTS = (
     Sort(marked("club"), ClubRow),
@@ -136,11 +143,23 @@ SORTS = (
     Sort(marked("holidays of"), HolidayPlaceRow, is_restored=True),
     Sort(marked("training on a public holiday"), TrainingHolidayRow, is_restored=True),
     Sort(marked("match"), FixtureRow, frozenset({"booking_id", "withdrawn_at"})),
-    Sort(marked("session asked for"), WaitingAskRow, frozenset({"booking_id", "asked_at"})),
+    Sort(
+        marked("closure"),
+        ClosureRow,
+        is_restored=True,
+        taken_back_as=(("lifted_at", NOW),),
+    ),
+    Sort(
+        marked("session asked for"),
+        WaitingAskRow,
+        frozenset({"booking_id", "asked_at"}),
+        taken_back_as=(("state", AskState.TAKEN_BACK.value),),
+    ),
     Sort(
         marked("offer to change places"),
         SwapOfferRow,
         frozenset({"own_sequence", "other_sequence"}),
+        taken_back_as=(("state", SwapState.TAKEN_BACK.value),),
     ),
     Sort(
         marked("calendar of others"),
@@ -243,7 +262,9 @@ def title_of(session: Session, key: Key, state: State) -> str:
         return "" if owner is None else str(getattr(owner, "name", ""))
     squad = session.get(SquadRow, state["squad_id"]) if "squad_id" in state else None
     words = [squad.name] if squad is not None else []
-    words += [str(state[name]) for name in ("name", "code", "opponent") if state.get(name)]
+    words += [
+        str(state[name]) for name in ("name", "code", "opponent", "reason") if state.get(name)
+    ]
     return ", ".join(words)
 
 
@@ -267,16 +288,24 @@ def read_key(sort_name: str, text: str) -> Key:
     return sort_name, int(text) if is_number else date.fromisoformat(text)
 
 
-def restore(session: Session, key: Key, state: State | None) -> None:
-    """Make a record what it was; None takes it away.
+def can_be_restored(sort_name: str, before: State | None) -> bool:
+    """Tell whether a change of a record can be taken back, by what the record was before it."""
+    sort = SORT_OF_NAME[sort_name]
+    return sort.is_restored or (before is None and bool(sort.taken_back_as))
+
+
+def restore(session: Session, key: Key, state: State | None, now: datetime) -> None:
+    """Make a record what it was; None takes it away, or ends it where others refer to it.
 
     What the state does not hold (an address, an order) stays as it is.
     """
     sort = SORT_OF_NAME[key[0]]
     row = session.get(sort.row, key[1])
     if state is None:
-        if row is not None:
+        if row is not None and not sort.taken_back_as:
             session.delete(row)
+        for name, value in sort.taken_back_as:
+            setattr(row, name, now if value == NOW else value)
         return
     if row is None:
         row = sort.row(**{sort.primary: key[1]})

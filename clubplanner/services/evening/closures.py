@@ -1,4 +1,4 @@
-"""Closing ground, at once or planned, opening it again, and opening it with a condition."""
+"""Closing ground, at once or planned, and opening it with a condition."""
 
 from __future__ import annotations
 
@@ -7,11 +7,9 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, day_pieces
-from clubplanner.domain.times.times import TimeRange
-from clubplanner.errors import ClashError, MissingError, RefusedError
+from clubplanner.errors import ClashError, RefusedError
 from clubplanner.language import _, term
-from clubplanner.services.giving.waiting_list import serve_waiting
-from clubplanner.services.places.closure_list import is_in_force, place_name, span_in_words
+from clubplanner.services.places.closure_list import place_name, span_in_words
 from clubplanner.services.places.displaced import (
     WITHDRAW,
     Displaced,
@@ -27,18 +25,18 @@ from clubplanner.services.rows.booking_rows import (
     insert_booking,
     load_area,
     note_change,
-    place_booking,
 )
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.season_tables import ClosureDayRow, ClosureRow
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
     from datetime import datetime
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.times.times import TimeRange
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.booking_tables import BookingRow
     from clubplanner.store.tables.ground_tables import AreaRow
@@ -108,7 +106,7 @@ def foresee_closure(store: Store, wish: ClosureWish, now: datetime) -> Foreseen:
         zone = load_zone(session)
         rows: list[BookingRow] = []
         if wish.condition is Condition.CLOSED:
-            rows, _unused = _in_the_way(session, area, wish)
+            rows, _unused = find_in_the_way(session, area, wish)
         return Foreseen(
             place=place_name(area),
             when=span_in_words(wish.during, zone),
@@ -165,49 +163,6 @@ def close_ground(
         return ClosureDone(row.id, _done_words(area, wish, settled), settled)
 
 
-def reopen_ground(store: Store, number: int, now: datetime) -> str:
-    """Open ground again from now on; what is left of the closure is withdrawn.
-
-    Whoever waits for such ground is served.
-
-    Displaced sessions do not come back by themselves: take the closing back in the list of
-    changes for that, as long as it can be.
-
-    Returns:
-        What was done, a sentence.
-
-    Raises:
-        MissingError: If there is no such closure.
-        RefusedError: If it is over or the ground is open again already.
-    """
-    with store.write() as session:
-        row = session.get(ClosureRow, number)
-        if row is None:
-            raise MissingError(
-                _("There is no closure %(number)s; look at the list of closures.", number=number)
-            )
-        if not is_in_force(row, now):
-            raise RefusedError(_("%(area)s is open again already.", area=place_name(row.area)))
-        row.lifted_at = now
-        for day in row.days:
-            booking = day.booking
-            if booking.is_withdrawn or booking.ends_at <= now:
-                continue
-            if booking.starts_at < now:
-                whole = now.replace(second=0, microsecond=0)
-                if whole > booking.starts_at:
-                    place_booking(
-                        session, booking, booking.area, TimeRange(booking.starts_at, whole)
-                    )
-                    note_change(booking, now)
-                    continue
-            booking.is_withdrawn = True
-            note_change(booking, now)
-        words = _("%(area)s is open again.", area=place_name(row.area))
-        describe_change(session, _("opened %(area)s again", area=place_name(row.area)))
-    return " ".join([words, *serve_waiting(store, now)])
-
-
 def is_in_the_way(row: BookingRow) -> bool:
     """Tell whether a booking is somebody's who has to go, not a closure."""
     return row.purpose is not Purpose.CLOSED
@@ -232,11 +187,22 @@ def check_closure(wish: ClosureWish, now: datetime) -> None:
         raise RefusedError(_("Say why, so that people are told: “waterlogged”, “frost”."))
 
 
-def _in_the_way(
-    session: Session, area: AreaRow, wish: ClosureWish
+def find_in_the_way(
+    session: Session, area: AreaRow, wish: ClosureWish, own: Collection[int] = ()
 ) -> tuple[list[BookingRow], list[BookingRow]]:
-    """Return the sessions that have to go, and the smaller closures that are replaced."""
-    rows = find_holders(session, area.pitch_id, area.cells, wish.during)
+    """Return the sessions that have to go, and the smaller closures that are replaced.
+
+    Args:
+        session: An open session.
+        area: The ground that is needed.
+        wish: When it is.
+        own: Bookings by which the closure itself holds ground already.
+
+    Raises:
+        ClashError: If a part is closed already beyond this closure.
+    """
+    held = find_holders(session, area.pitch_id, area.cells, wish.during)
+    rows = [row for row in held if row.id not in own]
     sessions = [row for row in rows if is_in_the_way(row)]
     closed = [row for row in rows if not is_in_the_way(row)]
     beyond = [
@@ -262,31 +228,42 @@ def _take_ground(
     decisions: Mapping[int, str],
     now: datetime,
 ) -> Settled:
-    sessions, smaller = _in_the_way(session, area, wish)
+    sessions, smaller = find_in_the_way(session, area, wish)
     settled = settle_displaced(session, sessions, decisions, now)
     for closed in smaller:
         closed.is_withdrawn = True
         note_change(closed, now)
     session.flush()
     for piece in day_pieces(wish.during, load_zone(session)):
-        booking = insert_booking(
-            session,
-            BookingWish(
-                area_id=area.id,
-                during=piece,
-                purpose=Purpose.CLOSED,
-                squad_id=None,
-                holder=wish.reason,
-                note="",
-                is_fixed=True,
-            ),
-            now,
-        )
-        row.days.append(ClosureDayRow(booking_id=booking.id))
+        add_day(session, row, closed_day(wish, piece), now)
     return place_settled(session, settled)
 
 
+def closed_day(wish: ClosureWish, piece: TimeRange) -> BookingWish:
+    """Return the booking that holds closed ground for a day or a piece of one."""
+    return BookingWish(
+        area_id=wish.area_id,
+        during=piece,
+        purpose=Purpose.CLOSED,
+        squad_id=None,
+        holder=wish.reason,
+        note="",
+        is_fixed=True,
+    )
+
+
+def add_day(session: Session, row: ClosureRow, day: BookingWish, now: datetime) -> None:
+    """Let a closure hold its ground for one day more.
+
+    Raises:
+        ClashError: If somebody holds a part of it.
+    """
+    booking = insert_booking(session, day, now)
+    row.days.append(ClosureDayRow(booking_id=booking.id))
+
+
 def _done_words(area: AreaRow, wish: ClosureWish, settled: Settled) -> str:
+    """Say what a closure is and what became of the displaced, a sentence or two."""
     if wish.condition is not Condition.CLOSED:
         allowed = wish.words if wish.condition is Condition.OTHER else term(wish.condition.value)
         return _(

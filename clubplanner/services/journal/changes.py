@@ -168,7 +168,7 @@ def undo_change(store: Store, number: int, now: datetime) -> Undone:
         describe_change(session, _("Taken back: %(words)s", words=words), undoes=number)
         _put_back(session, takings, now)
         names = squad_names(session)
-        put_records_back(session, row.records)
+        put_records_back(session, row.records, now)
         count_renamed_squads(session, names, now)
         session.commit()
         latest = session.scalars(select(ChangeRow.id).order_by(ChangeRow.id.desc())).first()

@@ -11,6 +11,7 @@ from clubplanner.errors import RefusedError
 from clubplanner.language import _, quoted, term
 from clubplanner.store.records import (
     SORT_OF_NAME,
+    can_be_restored,
     complete_state,
     has_all_columns,
     read_key,
@@ -21,6 +22,7 @@ from clubplanner.store.tables.season_tables import ChangedRecordRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
+    from datetime import datetime
 
     from sqlalchemy.orm import Session
 
@@ -32,7 +34,7 @@ KEPT_WHEN_NEW = ("squad", "stretch")
 
 def present_states(session: Session, rows: Iterable[ChangedRecordRow]) -> dict[Key, State]:
     """Read what the records of changes are now, as far as they could be made what they were."""
-    restored = (row for row in rows if SORT_OF_NAME[row.sort].is_restored)
+    restored = (row for row in rows if can_be_restored(row.sort, row.before))
     return read_states(session, [read_key(row.sort, row.number) for row in restored])
 
 
@@ -41,7 +43,7 @@ def record_obstacles(
 ) -> list[str]:
     """Say what keeps records from becoming what they were before a change.
 
-    Records that cannot be restored from the journal (ground, people, what coaches asked for) stay
+    Records that cannot be restored from the journal (ground, people, what became of an ask) stay
     as they are; they stand in the way only where there is nothing else to take back.
 
     Args:
@@ -50,7 +52,7 @@ def record_obstacles(
         states: What `present_states` gave for these records, or more.
     """
     lines = []
-    restored = [row for row in rows if SORT_OF_NAME[row.sort].is_restored]
+    restored = [row for row in rows if can_be_restored(row.sort, row.before)]
     for row in restored:
         called = f"{term(row.sort)} {quoted(row.title)}" if row.title else term(row.sort)
         after = complete_state(row.sort, row.after)
@@ -80,18 +82,18 @@ def record_obstacles(
 
 def can_restore(rows: Sequence[ChangedRecordRow]) -> bool:
     """Tell whether any record of a change could be made what it was."""
-    return any(SORT_OF_NAME[row.sort].is_restored for row in rows)
+    return any(can_be_restored(row.sort, row.before) for row in rows)
 
 
-def put_records_back(session: Session, rows: Sequence[ChangedRecordRow]) -> int:
+def put_records_back(session: Session, rows: Sequence[ChangedRecordRow], now: datetime) -> int:
     """Make records what they were before a change, and return how many.
 
     Raises:
         RefusedError: If something is built on one that would go.
     """
-    restored = [row for row in rows if SORT_OF_NAME[row.sort].is_restored]
+    restored = [row for row in rows if can_be_restored(row.sort, row.before)]
     for row in restored:
-        restore(session, read_key(row.sort, row.number), row.before)
+        restore(session, read_key(row.sort, row.number), row.before, now)
     try:
         session.flush()
     except IntegrityError as fault:

@@ -20,6 +20,8 @@ DRAWN = {
     "areas": marked("areas"),
     "obstacles": marked("obstacles"),
     "goals": marked("goals"),
+    "area_id": marked("ground"),
+    "lifted_at": marked("whether it stands"),
 }
 """Fields whose states no sentence holds: it is said that they changed."""
 NAMES = {
@@ -90,7 +92,7 @@ def _difference(name: str, was: Any, now: Any) -> str:
     if name == "asks":
         return _("asks for %(now)s, was %(was)s", now=_asks(now), was=_asks(was))
     new, old = _value(name, now), _value(name, was)
-    if len(new) + len(old) > MOST_WORDS:
+    if len(new) + len(old) > MOST_WORDS or new == old:
         return _("%(label)s changed", label=label)
     return _("%(label)s %(new)s, was %(old)s", label=label, new=new, old=old)
 

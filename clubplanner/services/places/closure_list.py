@@ -93,7 +93,7 @@ def _line(row: ClosureRow, now: datetime, zone: ZoneInfo) -> ClosureLine:
         number=row.id,
         place=place_name(row.area),
         when=span_in_words(TimeRange(row.starts_at, row.ends_at), zone),
-        words=_closure(row).sentence,
+        words=closure_in_words(row),
         is_on=row.starts_at <= now,
     )
 
@@ -134,6 +134,11 @@ def conditions_in_words(
     )
 
 
+def closure_in_words(row: ClosureRow) -> str:
+    """Write a closure or condition with its reason, a sentence."""
+    return _closure(row).sentence
+
+
 def _closure(row: ClosureRow) -> Closure:
     return Closure(
         number=row.id,
@@ -150,10 +155,8 @@ def _closure(row: ClosureRow) -> Closure:
 
 def is_in_force(row: ClosureRow, now: datetime) -> bool:
     """Tell whether a closure or condition still holds, now or ahead."""
-    if row.ends_at <= now or row.lifted_at is not None:
-        return False
     if row.condition != Condition.CLOSED.value:
-        return True
+        return row.ends_at > now and row.lifted_at is None
     return any(not day.booking.is_withdrawn and day.booking.ends_at > now for day in row.days)
 
 

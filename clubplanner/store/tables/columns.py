@@ -24,6 +24,11 @@ class Instant(TypeDecorator[datetime]):
     impl = BigInteger
     cache_ok = True
 
+    @property
+    def python_type(self) -> type[datetime]:
+        """What a value is in Python, whatever the database holds."""
+        return datetime
+
     def load_dialect_impl(self, dialect: Dialect) -> TypeEngine[Any]:
         """Choose the native type."""
         if dialect.name == "postgresql":

@@ -21,9 +21,9 @@ from clubplanner.services.evening.closures import (
     ClosureWish,
     close_ground,
     foresee_closure,
-    reopen_ground,
 )
 from clubplanner.services.evening.evening import booking_choices
+from clubplanner.services.evening.reopening import reopen_ground
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.share_out.again_for_closure import reshare_for_closure

@@ -16,9 +16,9 @@ from clubplanner.services.evening.closures import (
     all_withdrawn,
     close_ground,
     foresee_closure,
-    reopen_ground,
 )
 from clubplanner.services.evening.evening import see_evening
+from clubplanner.services.evening.reopening import reopen_ground
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.store.tables.squad_tables import SquadRow

@@ -1,0 +1,124 @@
+"""The sessions that closed ground displaced: found in the journal, whatever became of them since.
+
+No record says which closure a session made way for; the journal does. A closing is the change in
+which closed ground came to lie where the session stood.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.coming_back import Away, Mover, Step, has_to_go, still_away
+from clubplanner.services.rows.journal_rows import changed_from_row
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow
+from clubplanner.store.tables.season_tables import ChangedBookingRow, ClosureDayRow, ClosureRow
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterable, Iterator
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.booked.journal import BookingState, ChangedBooking
+
+CHUNK = 500
+
+
+def closed_numbers(session: Session, closure: ClosureRow) -> set[int]:
+    """Return the bookings by which a closure, and those it took the place of, held ground."""
+    days = select(ClosureDayRow.booking_id).where(ClosureDayRow.closure_id == closure.id)
+    found = set(session.scalars(days))
+    fresh = set(found)
+    while fresh:
+        replaced: set[int] = set()
+        for entries in _closed_by_change(session, fresh).values():
+            own = [one.after for one in entries if one.number in fresh]
+            replaced |= {
+                one.number
+                for one in entries
+                if one.after.is_withdrawn and any(has_to_go(one.before, state) for state in own)
+            }
+        fresh = replaced - found
+        found |= fresh
+    return found
+
+
+def load_away(session: Session, closure: ClosureRow) -> tuple[Away, ...]:
+    """Return the sessions that a closure withdrew or moved and that are not back, by start."""
+    own = closed_numbers(session, closure)
+    closings = _closed_by_change(session, own)
+    displaced = {
+        entry.number
+        for change, entry in _entries_of(session, closings)
+        if entry.after.purpose is not Purpose.CLOSED
+        and any(
+            one.number in own and _meet(session, entry.before, one.after)
+            for one in closings[change]
+        )
+    }
+    return still_away(_steps(session, displaced, own))
+
+
+def _steps(session: Session, displaced: Collection[int], own: Collection[int]) -> Iterator[Step]:
+    history = list(_history(session, displaced))
+    closed = _closed_in(session, {change for change, _unused in history})
+    for change, entry in history:
+        movers = [one for one in closed[change] if _meet(session, entry.before, one.after)]
+        mover = Mover.OTHER_CLOSURE if movers else Mover.PERSON
+        if any(one.number in own for one in movers):
+            mover = Mover.THIS_CLOSURE
+        yield Step(entry.number, entry.before, entry.after, mover)
+
+
+def _meet(session: Session, state: BookingState | None, closed: BookingState) -> bool:
+    """Tell whether a booking stood on ground and at a time that came to be closed."""
+    if state is None or not has_to_go(state, closed):
+        return False
+    area, other = session.get(AreaRow, state.area_id), session.get(AreaRow, closed.area_id)
+    return area is None or other is None or bool(area.cells & other.cells)
+
+
+def _history(session: Session, numbers: Collection[int]) -> Iterable[tuple[int, ChangedBooking]]:
+    """Return every change of some bookings, oldest first, each with the change's number."""
+    rows: list[ChangedBookingRow] = []
+    for chunk in _chunks(numbers):
+        query = select(ChangedBookingRow).where(ChangedBookingRow.booking_id.in_(chunk))
+        rows += session.scalars(query)
+    return [(row.change_id, changed_from_row(row)) for row in sorted(rows, key=lambda r: r.id)]
+
+
+def _entries_of(session: Session, changes: Collection[int]) -> Iterator[tuple[int, ChangedBooking]]:
+    for chunk in _chunks(changes):
+        query = select(ChangedBookingRow).where(ChangedBookingRow.change_id.in_(chunk))
+        for row in session.scalars(query.order_by(ChangedBookingRow.id)):
+            yield row.change_id, changed_from_row(row)
+
+
+def _closed_by_change(
+    session: Session, numbers: Collection[int]
+) -> dict[int, list[ChangedBooking]]:
+    """Return, by change, the closed bookings of every change that touched some of them."""
+    return _closed_in(session, {change for change, _unused in _history(session, numbers)})
+
+
+def _closed_in(session: Session, changes: Collection[int]) -> dict[int, list[ChangedBooking]]:
+    found: dict[int, list[ChangedBooking]] = defaultdict(list)
+    for chunk in _chunks(changes):
+        query = (
+            select(ChangedBookingRow)
+            .join(BookingRow, BookingRow.id == ChangedBookingRow.booking_id)
+            .where(ChangedBookingRow.change_id.in_(chunk), BookingRow.purpose == Purpose.CLOSED)
+        )
+        for row in session.scalars(query):
+            found[row.change_id].append(changed_from_row(row))
+    return found
+
+
+def _chunks(numbers: Collection[int]) -> Iterator[list[int]]:
+    listed = sorted(numbers)
+    for start in range(0, len(listed), CHUNK):
+        yield listed[start : start + CHUNK]
