@@ -20,7 +20,7 @@ from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
 from clubplanner.webapp.calendars import busy, calendars
 from clubplanner.webapp.coach import coach, ground
-from clubplanner.webapp.evening import board, closures, desk, matches, moves
+from clubplanner.webapp.evening import board, closures, desk, matches, moves, reopening
 from clubplanner.webapp.giving import asks, giving
 from clubplanner.webapp.journal import changes
 from clubplanner.webapp.mails import mails
@@ -59,6 +59,7 @@ ROOMS = (
     by_hand,
     changes,
     closures,
+    reopening,
     matches,
     light,
     mails,

@@ -1,7 +1,8 @@
-"""Closing ground: look at what it displaces, decide, close; and open it again."""
+"""Closing ground: look at what it displaces, decide, close."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -16,14 +17,14 @@ from clubplanner.errors import (
     PlannerError,
     RefusedError,
 )
-from clubplanner.language import _, marked
+from clubplanner.language import _, marked, term
 from clubplanner.services.evening.closures import (
     ClosureWish,
     close_ground,
     foresee_closure,
 )
 from clubplanner.services.evening.evening import booking_choices
-from clubplanner.services.evening.reopening import reopen_ground
+from clubplanner.services.evening.reopening import closures_to_finish
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.share_out.again_for_closure import reshare_for_closure
@@ -39,12 +40,16 @@ if TYPE_CHECKING:
 
     from werkzeug.wrappers import Response as BaseResponse
 
+    from clubplanner.services.evening.evening import BookingChoices
+
 CONDITIONS = (
     Choice(Condition.CLOSED.value, marked("Closed to everybody")),
     Choice(Condition.NO_STUDS.value, marked("Open, no studs")),
     Choice(Condition.HALF_LOAD.value, marked("Open, half the usual load")),
     Choice(Condition.OTHER.value, marked("Open, with another condition")),
 )
+REASONS = (marked("waterlogged"), marked("frozen"), marked("thunderstorm"), marked("not safe"))
+"""Why ground is closed at once, for somebody who stands on it: a tap each."""
 SECONDS = 8.0
 """How long a share-out after a closure may take while a person waits."""
 DECISION = "place-"
@@ -119,15 +124,6 @@ def close_and_share_out() -> str | BaseResponse:
     return make_response(_list_page(form), 422)
 
 
-@pages.post("/closures/<int:number>/open")
-@for_grounds
-def reopen(number: int) -> str | BaseResponse:
-    """Open ground again."""
-    state = app_state()
-    flash(reopen_ground(state.store, number, state.clock()))
-    return redirect(url_for("season.closures"))
-
-
 def _list_page(form: Form) -> str:
     state = app_state()
     zone = club_zone(state.store)
@@ -143,20 +139,57 @@ def _list_page(form: Form) -> str:
         "condition": Condition.CLOSED.value,
         **form.values,
     }
+    choices = booking_choices(state.store, None)
     return render_template(
         "evening/closures.html",
         lines=list_closures(state.store, state.clock()),
-        choices=booking_choices(state.store, None),
+        unfinished=closures_to_finish(state.store, state.clock()),
+        choices=choices,
+        ground=_name_of(choices, values.get("area", "")),
+        reasons=[term(reason) for reason in REASONS],
         conditions=told(CONDITIONS),
         values=values,
         problems=form.problems,
     )
 
 
+def _name_of(choices: BookingChoices, area: str) -> str:
+    """Return the ground that was chosen already, in words; blank for none."""
+    for group in choices.groups:
+        for choice in group.areas:
+            if choice.value == area:
+                return choice.words
+    return ""
+
+
 def _read_wish(form: Form) -> ClosureWish | None:
-    area_id = form.number("area", _("Choose the ground."))
     first, start = form.day("date"), form.minute("from")
     last, end = form.day("until_date"), form.minute("until")
+    ground = read_ground(form)
+    during = None
+    if first is not None and last is not None and start is not None and end is not None:
+        try:
+            during = range_until(first, start, last, end, club_zone(app_state().store))
+        except ValueError:
+            form.fault("until", _("The end must come after the start."))
+    if form.problems or ground is None or during is None:
+        return None
+    return ClosureWish(ground.area_id, during, ground.condition, ground.reason, ground.words)
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """Which ground is closed, how far and why, as a form says it."""
+
+    area_id: int
+    condition: Condition
+    reason: str
+    words: str
+
+
+def read_ground(form: Form) -> Ground | None:
+    """Read which ground is closed, how far and why; None when the form has problems."""
+    area_id = form.number("area", _("Choose the ground."))
     words = [condition.value for condition in Condition]
     condition = form.text("condition")
     if condition not in words:
@@ -167,15 +200,9 @@ def _read_wish(form: Form) -> ClosureWish | None:
     allowed = form.text("words", 80)
     if condition == Condition.OTHER.value and not allowed:
         form.fault("words", _("Say what is allowed: “walking football only”."))
-    during = None
-    if first is not None and last is not None and start is not None and end is not None:
-        try:
-            during = range_until(first, start, last, end, club_zone(app_state().store))
-        except ValueError:
-            form.fault("until", _("The end must come after the start."))
-    if form.problems or area_id is None or during is None:
+    if form.problems or area_id is None:
         return None
-    return ClosureWish(area_id, during, Condition(condition), reason, allowed)
+    return Ground(area_id, Condition(condition), reason, allowed)
 
 
 def read_decisions(values: Mapping[str, str]) -> dict[int, str]:

@@ -22,6 +22,7 @@ from clubplanner.services.evening.bookings import (
 )
 from clubplanner.services.evening.evening import booking_choices, see_evening
 from clubplanner.services.evening.fixed_sessions import fix_booking
+from clubplanner.services.evening.reopening import closures_of_day
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.ahead import list_concerns_of_day
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form, read_booking, read_overruling
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
     from clubplanner.domain.club.concerns import Concern
+    from clubplanner.services.evening.reopening import ClosureHint
     from clubplanner.store.engine import Store
 
 pages = Blueprint("desk", __name__, url_prefix="/desk")
@@ -174,6 +176,7 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
         zone=club_zone(state.store),
         may_roam=may_roam,
         concerns=[] if page.known_at else _concerns(day),
+        closed_here=() if page.known_at else _closed_here(page.venue.value, day),
         before=day - timedelta(days=1) if day > EARLIEST else day,
         after=day + timedelta(days=1) if day < LATEST else day,
     )
@@ -187,6 +190,14 @@ def _concerns(day: date) -> list[tuple[str, str, str]]:
     state = app_state()
     concerns = list_concerns_of_day(state.store, day, state.clock())
     return [(concern.words, concern.remedy, _place_of(concern)) for concern in concerns]
+
+
+def _closed_here(venue_key: str, day: date) -> tuple[ClosureHint, ...]:
+    """Return what is closed on a venue's day, and who could come back, for who may open ground."""
+    if not may_open(current_person(), "season.closure"):
+        return ()
+    state = app_state()
+    return closures_of_day(state.store, venue_key, day, state.clock())
 
 
 def _place_of(concern: Concern) -> str:

@@ -1,0 +1,188 @@
+"""A closure: open its ground again and bring back who had to go, or change it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.domain.problems import Problem
+from clubplanner.domain.times.times import instant_from_wall
+from clubplanner.errors import (
+    ClashError,
+    HinderedError,
+    MissingError,
+    OutdatedError,
+    PlannerError,
+    RefusedError,
+)
+from clubplanner.services.evening.closure_changes import (
+    ClosureChange,
+    change_closure,
+    foresee_change,
+)
+from clubplanner.services.evening.evening import booking_choices
+from clubplanner.services.evening.reopening import (
+    bring_back_sessions,
+    reopen_ground,
+    see_closure,
+)
+from clubplanner.services.rows.club import club_zone
+from clubplanner.webapp.base.forms import Form, told
+from clubplanner.webapp.base.security import for_grounds
+from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.evening.closures import CONDITIONS, read_decisions, read_ground
+from clubplanner.webapp.season.season import pages
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from werkzeug.wrappers import Response as BaseResponse
+
+BACK = "back-"
+"""Fields of the form that say that session number … comes back begin with this."""
+SHOWN = "shown"
+"""A form that was ticked says so: no tick in it means that nobody comes back."""
+
+
+@pages.get("/closures/<int:number>")
+@for_grounds
+def closure(number: int) -> str:
+    """Show a closure, who could come back, and the forms that open and change it."""
+    return _closure_page(number, Form({}))
+
+
+@pages.post("/closures/<int:number>/open")
+@for_grounds
+def reopen(number: int) -> str | BaseResponse:
+    """Open ground again, and bring back the sessions ticked."""
+    state = app_state()
+    back = {} if request.form.get("only") else _read_back(request.form)
+    return _done(number, lambda: reopen_ground(state.store, number, state.clock(), back))
+
+
+@pages.post("/closures/<int:number>/back")
+@for_grounds
+def bring_back(number: int) -> str | BaseResponse:
+    """Bring sessions back to ground that is open again already."""
+    state = app_state()
+    back = _read_back(request.form)
+    return _done(number, lambda: bring_back_sessions(state.store, number, state.clock(), back))
+
+
+@pages.get("/closures/<int:number>/look")
+@for_grounds
+def look_at_change(number: int) -> str | BaseResponse:
+    """Show who else has to go for a change of a closure, and who could come back."""
+    return _look_page(number, Form(request.args), 200)
+
+
+@pages.post("/closures/<int:number>")
+@for_grounds
+def change(number: int) -> str | BaseResponse:
+    """Change a closure as it was decided."""
+    state = app_state()
+    form = Form(request.form)
+    wish = _read_change(form)
+    if wish is None:
+        return make_response(_closure_page(number, form), 422)
+    try:
+        done = change_closure(
+            state.store,
+            number,
+            wish,
+            read_decisions(request.form),
+            _read_back(request.form),
+            state.clock(),
+        )
+    except (ClashError, HinderedError, OutdatedError, RefusedError) as fault:
+        form.problems.append(Problem("returns", "refused", str(fault)))
+        return _look_page(number, form, 422)
+    flash(done.words)
+    return redirect(url_for("season.closure", number=number))
+
+
+def _done(number: int, act: Callable[[], str]) -> str | BaseResponse:
+    try:
+        flash(act())
+    except MissingError:
+        raise
+    except PlannerError as fault:
+        form = Form(request.form, [Problem("returns", "refused", str(fault))])
+        return make_response(_closure_page(number, form), 422)
+    return redirect(url_for("season.closures"))
+
+
+def _look_page(number: int, form: Form, status: int) -> BaseResponse:
+    state = app_state()
+    wish = _read_change(form)
+    if wish is None:
+        return make_response(_closure_page(number, form), 422)
+    try:
+        foreseen = foresee_change(state.store, number, wish, state.clock())
+    except (ClashError, RefusedError) as fault:
+        form.problems.append(Problem("until", "refused", str(fault)))
+        return make_response(_closure_page(number, form), 422)
+    chosen = read_decisions(form.values)
+    page = render_template(
+        "evening/closure_change.html",
+        foreseen=foreseen,
+        displaced=[one.choosing(chosen.get(one.number)) for one in foreseen.displaced],
+        returns=foreseen.returns,
+        ticked=_ticked(form.values),
+        wish=wish,
+        values=form.values,
+        problems=form.problems,
+    )
+    return make_response(page, status)
+
+
+def _closure_page(number: int, form: Form) -> str:
+    state = app_state()
+    shown = see_closure(state.store, number, state.clock())
+    values = {
+        "area": str(shown.area_id),
+        "until_date": shown.until_date.isoformat(),
+        "until": shown.until,
+        "condition": shown.condition.value,
+        "reason": shown.reason,
+        "words": shown.allowed,
+        **form.values,
+    }
+    return render_template(
+        "evening/closure_see.html",
+        shown=shown,
+        returns=shown.returns,
+        ticked=_ticked(form.values),
+        choices=booking_choices(state.store, None),
+        conditions=told(CONDITIONS),
+        zone=club_zone(state.store),
+        values=values,
+        problems=form.problems,
+    )
+
+
+def _read_change(form: Form) -> ClosureChange | None:
+    ground = read_ground(form)
+    last, end = form.day("until_date"), form.minute("until")
+    if form.problems or ground is None or last is None or end is None:
+        return None
+    ends_at = instant_from_wall(last, end, club_zone(app_state().store))
+    return ClosureChange(ground.area_id, ends_at, ground.condition, ground.reason, ground.words)
+
+
+def _read_back(values: Mapping[str, str]) -> dict[int, int]:
+    """Return who comes back, booking number → the change shown, from a form's ticks."""
+    return {
+        int(name.removeprefix(BACK)): int(value)
+        for name, value in values.items()
+        if name.startswith(BACK)
+        and name.removeprefix(BACK).isdecimal()
+        and value.isdecimal()
+        and len(name) + len(value) < 25
+    }
+
+
+def _ticked(values: Mapping[str, str]) -> frozenset[int] | None:
+    """Return who was ticked in a form that comes back; None where nothing was ticked yet."""
+    return frozenset(_read_back(values)) if values.get(SHOWN) else None
