@@ -146,6 +146,7 @@ SORTS = (
     Sort(
         marked("closure"),
         ClosureRow,
+        frozenset({"created_at"}),
         is_restored=True,
         taken_back_as=(("lifted_at", NOW),),
     ),

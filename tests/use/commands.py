@@ -39,6 +39,8 @@ WRONG = {
     "changes evening": "2026-11-25 yesterday",
     "changes list": "--count 0",
     "changes undo": NO_SUCH,
+    "closures bring-back": NO_SUCH,
+    "closures change": NO_SUCH,
     "closures close": "Nowhere frozen",
     "closures open": NO_SUCH,
     "demo": "--seconds 0",

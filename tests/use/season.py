@@ -156,7 +156,10 @@ class Season:
         self.run("closures", "close", "Top pitch", "waterlogged", *closing_words, "--look")
         self.run("closures", "close", "Top pitch", "waterlogged", *closing_words, "--json")
         number = self.run("closures", "list", "--json").json()[0]["number"]
-        self.run("closures", "open", number)
+        self.run("closures", "change", number, "--reason", "frozen", "--look")
+        self.run("closures", "change", number, "--reason", "frozen", "--json")
+        self.run("closures", "open", number, "--look", "--json")
+        self.run("closures", "open", number, "--bring-back")
         self.run("changes", "list", "--json")
         self.run("changes", "evening", self.day(8), f"{self.today}T00:00", "--json")
         self.run("asks", "more", self.number_of(SQUAD))

@@ -20,6 +20,7 @@ from clubplanner.domain.times.times import TimeRange, short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.journal.change_words import describe_state, entry_words, summarise_change
+from clubplanner.services.journal.own_changes import Asker, why_not_theirs
 from clubplanner.services.journal.record_undo import (
     can_restore,
     present_states,
@@ -116,11 +117,11 @@ def list_changes(
         return tuple(_line(session, row, undone.get(row.id), states, zone, now) for row in rows)
 
 
-def can_take_back(store: Store, number: int, now: datetime) -> bool:
-    """Tell whether nothing stands in the way of taking a change back."""
+def can_take_back(store: Store, number: int, now: datetime, asker: Asker | None = None) -> bool:
+    """Tell whether nothing stands in the way of somebody's taking a change back."""
     with store.read() as session:
         row = session.get(ChangeRow, number)
-        if row is None:
+        if row is None or why_not_theirs(session, row, asker, now):
             return False
         takings = plan_undo([changed_from_row(entry) for entry in row.bookings], now)
         undone = _undone_by(session, [number]).get(number)
@@ -128,7 +129,7 @@ def can_take_back(store: Store, number: int, now: datetime) -> bool:
         return not _obstacles(session, row, takings, undone, states, load_zone(session))
 
 
-def undo_change(store: Store, number: int, now: datetime) -> Undone:
+def undo_change(store: Store, number: int, now: datetime, asker: Asker | None = None) -> Undone:
     """Take a change back: all that is still to come of it, or nothing.
 
     Bookings that the change added are withdrawn, others become what they were; calendars hear of
@@ -139,11 +140,12 @@ def undo_change(store: Store, number: int, now: datetime) -> Undone:
         store: The database.
         number: The change's number.
         now: The present instant.
+        asker: Who takes it back, if that is to be asked; None for whoever runs the program.
 
     Raises:
         ClashError: If somebody took the ground at this very moment.
         MissingError: If there is no such change.
-        RefusedError: Naming what stands in the way.
+        RefusedError: Naming what stands in the way, or that it is not theirs to take back.
     """
     with store.write() as session:
         row = session.get(ChangeRow, number)
@@ -151,6 +153,9 @@ def undo_change(store: Store, number: int, now: datetime) -> Undone:
             raise MissingError(
                 _("There is no change %(number)s; look at the list of changes.", number=number)
             )
+        not_theirs = why_not_theirs(session, row, asker, now)
+        if not_theirs:
+            raise RefusedError(not_theirs)
         zone = load_zone(session)
         takings = plan_undo([changed_from_row(entry) for entry in row.bookings], now)
         undone = _undone_by(session, [number]).get(number)

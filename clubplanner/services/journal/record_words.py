@@ -41,6 +41,11 @@ NAMES = {
     "most_in_a_row": marked("most evenings in a row"),
     "lights_off_min": marked("lights off at"),
     "ended_at": marked("ended on"),
+    "starts_at": marked("from when"),
+    "ends_at": marked("until when"),
+    "condition": marked("how far it is closed"),
+    "reason": marked("why"),
+    "words": marked("what is allowed"),
 }
 WINDOWS = ("possible", "preferred", "opening")
 MOST_WORDS = 120

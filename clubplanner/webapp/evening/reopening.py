@@ -74,7 +74,11 @@ def bring_back(number: int) -> str | BaseResponse:
 @for_grounds
 def look_at_change(number: int) -> str | BaseResponse:
     """Show who else has to go for a change of a closure, and who could come back."""
-    return _look_page(number, Form(request.args), 200)
+    form = Form(request.args)
+    wish = _read_change(form)
+    if wish is None:
+        return make_response(_closure_page(number, form), 422)
+    return _look_page(number, form, wish)
 
 
 @pages.post("/closures/<int:number>")
@@ -97,7 +101,7 @@ def change(number: int) -> str | BaseResponse:
         )
     except (ClashError, HinderedError, OutdatedError, RefusedError) as fault:
         form.problems.append(Problem("returns", "refused", str(fault)))
-        return _look_page(number, form, 422)
+        return _look_page(number, form, wish)
     flash(done.words)
     return redirect(url_for("season.closure", number=number))
 
@@ -113,11 +117,8 @@ def _done(number: int, act: Callable[[], str]) -> str | BaseResponse:
     return redirect(url_for("season.closures"))
 
 
-def _look_page(number: int, form: Form, status: int) -> BaseResponse:
+def _look_page(number: int, form: Form, wish: ClosureChange) -> BaseResponse:
     state = app_state()
-    wish = _read_change(form)
-    if wish is None:
-        return make_response(_closure_page(number, form), 422)
     try:
         foreseen = foresee_change(state.store, number, wish, state.clock())
     except (ClashError, RefusedError) as fault:
@@ -134,7 +135,7 @@ def _look_page(number: int, form: Form, status: int) -> BaseResponse:
         values=form.values,
         problems=form.problems,
     )
-    return make_response(page, status)
+    return make_response(page, 422 if form.problems else 200)
 
 
 def _closure_page(number: int, form: Form) -> str:

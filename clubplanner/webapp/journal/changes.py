@@ -9,8 +9,9 @@ from flask import flash, redirect, render_template, request, url_for
 from clubplanner.services.journal.changes import USUAL_COUNT, list_changes, undo_change
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.forms import own_path
-from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.security import for_secretary, for_signed_in, home_endpoint
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_back import asker
 from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
@@ -32,10 +33,12 @@ def changes() -> str | BaseResponse:
 
 
 @pages.post("/changes/<int:number>/undo")
-@for_secretary
+@for_signed_in
 def undo(number: int) -> str | BaseResponse:
-    """Take a change back."""
+    """Take a change back: any for the secretary, their own last one for everybody else."""
     state = app_state()
-    done = undo_change(state.store, number, state.clock())
+    who = asker()
+    done = undo_change(state.store, number, state.clock(), who)
     flash(done.words)
-    return redirect(own_path(request.form.get("back", "")) or url_for("season.changes"))
+    home = "season.changes" if who.person.is_secretary else home_endpoint(who.person)
+    return redirect(own_path(request.form.get("back", "")) or url_for(home))

@@ -25,6 +25,7 @@ from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.places import coming_back
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.places.coming_back import proposed
+from clubplanner.services.rows.booking_rows import put_row
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import HALL, HARRIERS, KESTRELS, TOP, book, find_area_id, kept_bookings
 from tests.stores import ALL_THE_SAME, booking_row
@@ -328,7 +329,7 @@ def test_broken_off_in_the_middle_nothing_is_changed(
     book(small, HARRIERS, "third-2", end_min=19 * 60)
     number = close(small, wish(small))
     before, listed = kept_bookings(small), returns(small, number)
-    put = coming_back.put_row
+    put = put_row
     done: list[int] = []
 
     def dies(*args: object) -> None:

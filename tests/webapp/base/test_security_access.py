@@ -10,6 +10,7 @@ from flask import Blueprint
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.services.addresses.links import create_squad_link
+from clubplanner.services.journal.changes import list_changes
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.webapp import create_app, factory
@@ -17,6 +18,7 @@ from clubplanner.webapp.base.security import ANYBODY, roles_of
 from clubplanner.webapp.people import entry
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import HARRIERS, KESTRELS, book, load_small_club
+from tests.stores import booking_row
 from tests.webapp.conftest import ADDRESS, sign_in, token
 
 if TYPE_CHECKING:
@@ -100,7 +102,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /desk/share-outs/runs/<int:number>/repeat": (SECRETARY,),
     "GET /desk/season/weeks": (SECRETARY,),
     "GET /desk/season/changes": (SECRETARY,),
-    "POST /desk/season/changes/<int:number>/undo": (SECRETARY,),
+    "POST /desk/season/changes/<int:number>/undo": EVERY_ROLE,
     "GET /desk/season/closures": (SECRETARY, GROUNDSKEEPER),
     "POST /desk/season/closures": (SECRETARY, GROUNDSKEEPER),
     "GET /desk/season/closures/look": (SECRETARY, GROUNDSKEEPER),
@@ -399,3 +401,46 @@ def test_a_secret_of_one_kind_is_none_of_another(app: Flask, store: Store) -> No
     with store.write() as session:
         browser = open_browser(session, number, "A browser", NOW)
     assert client.get(f"/ground/{browser}").status_code == 404
+
+
+def test_nobody_but_the_secretary_takes_back_what_others_did(app: Flask, store: Store) -> None:
+    """Neither by number, nor an older change, whoever tries."""
+    desk = sign_in(app, store, name="The secretary")
+    sent = {"csrf_token": token(desk, "/desk/evening"), "sequence": "0"}
+    assert desk.post("/desk/bookings/2/withdraw", data=sent).status_code == 302
+    robin = sign_in(app, store, COACH, KESTRELS, name="Robin")
+    other = sign_in(app, store, COACH, HARRIERS, name="Sam")
+    keeper = sign_in(app, store, GROUNDSKEEPER)
+    sent = {"csrf_token": token(robin, "/me"), "sequence": "0"}
+    assert robin.post("/coach/sessions/1/hand-back", data=sent).status_code == 302
+    numbers = [line.number for line in list_changes(store, NOW)]
+    for client in (robin, other, keeper):
+        csrf = token(client, "/me")
+        for number in [*numbers, 9_999]:
+            if client is robin and number == numbers[0]:
+                continue
+            path = f"/desk/season/changes/{number}/undo"
+            answer = client.post(path, data={"csrf_token": csrf})
+            assert answer.status_code in (404, 422), (number, answer.status_code)
+    assert booking_row(store, 1).is_withdrawn
+    assert booking_row(store, 2).is_withdrawn
+    own = f"/desk/season/changes/{numbers[0]}/undo"
+    assert robin.post(own, data={"csrf_token": token(robin, "/me")}).status_code == 302
+    assert not booking_row(store, 1).is_withdrawn
+
+
+def test_who_signs_in_at_the_same_browser_inherits_nothing(app: Flask, store: Store) -> None:
+    """What one person did last is not offered to the next, nor taken back by them."""
+    shared = sign_in(app, store, COACH, KESTRELS, name="Robin")
+    sent = {"csrf_token": token(shared, "/me"), "sequence": "0"}
+    assert shared.post("/coach/sessions/1/hand-back", data=sent).status_code == 302
+    number = list_changes(store, NOW)[0].number
+    other = add_person(store, PersonDraft("Sam", COACH, "", (HARRIERS,)), NOW)
+    with store.write() as session:
+        secret = open_browser(session, other, "A browser", NOW)
+    shared.set_cookie("person", secret)
+    data = {"csrf_token": token(shared, "/me")}
+    answer = shared.post(f"/desk/season/changes/{number}/undo", data=data)
+    assert answer.status_code == 422
+    assert "only what you did last" in answer.text
+    assert booking_row(store, 1).is_withdrawn

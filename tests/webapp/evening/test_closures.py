@@ -11,7 +11,7 @@ import pytest
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.webapp import create_app
-from tests.builders import A_WEDNESDAY, NOW
+from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.small_club import book, load_small_club
 from tests.stores import area_number, booking_row, make_wish, put_booking
 from tests.webapp.conftest import ADDRESS, send, sign_in, token
@@ -158,3 +158,122 @@ def test_a_groundskeeper_is_not_led_to_what_only_the_secretary_changes(
     page = keeper.get(PAGE).text
     assert "The secretary changes it" in page
     assert link.search(page) is None
+
+
+def _closed(desk: FlaskClient, store: Store) -> dict[str, str]:
+    """Close the top pitch and withdraw who is there; return the ticks that opening offers."""
+    number = put_booking(store, make_wish(store), NOW)
+    look = desk.get(f"{PAGE}/look", query_string=fields(store)).text
+    names = re.findall(r'name="(place-\d+)"', look)
+    assert f"place-{number}" in names
+    sent = {**fields(store), **dict.fromkeys(names, "withdraw")}
+    desk.post(PAGE, data={**sent, "csrf_token": token(desk, PAGE)})
+    return ticks(desk.get(f"{PAGE}/1").text)
+
+
+def ticks(text: str) -> dict[str, str]:
+    """Return the ticked fields of a page."""
+    return dict(re.findall(r'name="(back-\d+)" value="(\d+)" checked', text))
+
+
+def test_opening_brings_back_whoever_is_ticked(desk: FlaskClient, club_store: Store) -> None:
+    """Each with where it was and is; all that can are ticked; the evening offers it, too."""
+    back = _closed(desk, club_store)
+    assert len(back) == 2
+    page = desk.get(f"{PAGE}/1").text
+    assert re.search(r" third, Top pitch, Wed 25 Nov, 18:00–19:15", page)
+    assert "Now: withdrawn" in page
+    evening = desk.get(f"/desk/evening?venue=osier-lane&date={A_WEDNESDAY}").text
+    assert f'href="{PAGE}/1"' in evening
+    text = send(desk, f"{PAGE}/1/open", f"{PAGE}/1", shown="1", **back)
+    assert "2 sessions are back where they were." in text
+    assert not booking_row(club_store, int(next(iter(back)).removeprefix("back-"))).is_withdrawn
+
+
+def test_opened_without_them_they_stay_on_offer(desk: FlaskClient, club_store: Store) -> None:
+    """The closures page and the evening say who is still away; a tick later they are back."""
+    back = _closed(desk, club_store)
+    text = send(desk, f"{PAGE}/1/open", f"{PAGE}/1", only="1", shown="1", **back)
+    assert "Open again, somebody still away" in text
+    assert "2 sessions can come back" in text
+    path = f"/desk/evening?venue=osier-lane&date={A_WEDNESDAY}"
+    assert "2 sessions can come back" in desk.get(path).text
+    assert "Tick who comes back." in send(desk, f"{PAGE}/1/back", f"{PAGE}/1", shown="1")
+    text = send(desk, f"{PAGE}/1/back", f"{PAGE}/1", shown="1", **back)
+    assert "2 sessions are back" in text
+    assert "somebody still away" not in text
+    assert "can come back" not in desk.get(path).text
+
+
+def test_what_was_ticked_stays_ticked_when_it_cannot_be_done(
+    desk: FlaskClient, club_store: Store
+) -> None:
+    """One of two ticked, and a number that is too old: the page says so and keeps the choice."""
+    first, second = _closed(desk, club_store).items()
+    stale = {first[0]: "0", "shown": "1"}
+    data = {**stale, "csrf_token": token(desk, PAGE)}
+    answer = desk.post(f"{PAGE}/1/open", data=data)
+    assert answer.status_code == 422
+    assert "somebody has decided about" in answer.text
+    assert set(ticks(answer.text)) == {first[0]}
+    assert second[0] in answer.text
+
+
+def test_a_closure_is_changed_and_keeps_its_number(desk: FlaskClient, club_store: Store) -> None:
+    """Shorter: who is set free is ticked; what was typed wrongly comes back with its fault."""
+    _closed(desk, club_store)
+    page = desk.get(f"{PAGE}/1").text
+    assert 'name="until"' in page
+    assert 'value="24:00"' in page
+    change = {k: v for k, v in fields(club_store).items() if k not in ("date", "from")}
+    wrong = desk.get(f"{PAGE}/1/look", query_string={**change, "until": "late", "reason": ""})
+    assert wrong.status_code == 422
+    assert 'value="late"' in wrong.text
+    early = desk.get(f"{PAGE}/1/look", query_string={**change, "until": "17:00"})
+    assert "must come after the start" in early.text
+    change |= {"until": "18:00", "reason": "frost"}
+    look = desk.get(f"{PAGE}/1/look", query_string=change).text
+    back = ticks(look)
+    assert back
+    data = {**change, **back, "shown": "1", "csrf_token": token(desk, PAGE)}
+    done = desk.post(f"{PAGE}/1", data=data, follow_redirects=True)
+    assert done.request.path == f"{PAGE}/1"
+    assert "is closed: frost. Wed 25 Nov, 17:40–18:00." in done.text
+    assert "changed the closure of Whole of Top pitch" in done.text
+
+
+def test_a_longer_closure_asks_where_everybody_goes(desk: FlaskClient, club_store: Store) -> None:
+    """Who has come since the look is told of on the same page, with what was chosen."""
+    _closed(desk, club_store)
+    change = {k: v for k, v in fields(club_store).items() if k not in ("date", "from")}
+    change |= {"until_date": "2026-11-26"}
+    thursday = make_range(day=A_WEDNESDAY.replace(day=26))
+    number = put_booking(club_store, make_wish(club_store, during=thursday), NOW)
+    look = desk.get(f"{PAGE}/1/look", query_string=change).text
+    assert f'name="place-{number}"' in look
+    data = {**change, "csrf_token": token(desk, PAGE)}
+    answer = desk.post(f"{PAGE}/1", data=data)
+    assert answer.status_code == 422
+    assert "have been booked there too" in answer.text
+    data[f"place-{number}"] = "withdraw"
+    assert desk.post(f"{PAGE}/1", data=data).status_code == 302
+    assert booking_row(club_store, number).is_withdrawn
+
+
+def test_a_pitch_is_closed_for_a_usual_reason_without_typing(
+    desk: FlaskClient, club_store: Store
+) -> None:
+    """Where the ground is known, a reason is a button that leads to who has to go."""
+    assert 'name="reason" value="waterlogged"' not in desk.get(PAGE).text
+    page = desk.get(f"{PAGE}?area={area_number(club_store, 'whole')}").text
+    assert '<button name="reason" value="waterlogged">Waterlogged</button>' in page
+
+
+def test_a_closure_that_is_not_there_is_told(desk: FlaskClient, club_store: Store) -> None:
+    """By number, on every page of it."""
+    assert desk.get(f"{PAGE}/99").status_code == 404
+    csrf = token(desk, PAGE)
+    for path in ("99/open", "99/back"):
+        assert desk.post(f"{PAGE}/{path}", data={"csrf_token": csrf}).status_code == 404
+    change = {k: v for k, v in fields(club_store).items() if k not in ("date", "from")}
+    assert desk.get(f"{PAGE}/99/look", query_string=change).status_code == 404
