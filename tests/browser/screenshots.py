@@ -181,6 +181,15 @@ def fill_season(store: Store) -> dict[str, str]:
             "reason": "waterlogged",
         }
     )
+    change = urlencode(
+        {
+            "area": meadow,
+            "until_date": NOW.date() + timedelta(days=4),
+            "until": "24:00",
+            "condition": "closed",
+            "reason": "waterlogged",
+        }
+    )
     request = RunRequest(Work.STRETCH, Effort(seconds=30), stretch="spring")
     ask_for_run(store, request, NOW, datetime.now(UTC))
     return {
@@ -189,6 +198,7 @@ def fill_season(store: Store) -> dict[str, str]:
         "/desk/share-outs/<int:number>/else": "/desk/share-outs/1/else?place=0",
         "/desk/share-outs/bookings/<int:number>": f"/desk/share-outs/bookings/{mine}",
         "/desk/season/closures/look": f"/desk/season/closures/look?{look}",
+        "/desk/season/closures/<int:number>/look": f"/desk/season/closures/1/look?{change}",
         "/desk/season/matches/<int:number>": "/desk/season/matches/1",
     }
 
