@@ -8,14 +8,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import instant_from_wall
-from clubplanner.errors import (
-    ClashError,
-    HinderedError,
-    MissingError,
-    OutdatedError,
-    PlannerError,
-    RefusedError,
-)
+from clubplanner.errors import ClashError, HinderedError, OutdatedError, RefusedError
 from clubplanner.services.evening.closure_changes import (
     ClosureChange,
     change_closure,
@@ -109,9 +102,7 @@ def change(number: int) -> str | BaseResponse:
 def _done(number: int, act: Callable[[], str]) -> str | BaseResponse:
     try:
         flash(act())
-    except MissingError:
-        raise
-    except PlannerError as fault:
+    except (ClashError, HinderedError, OutdatedError, RefusedError) as fault:
         form = Form(request.form, [Problem("returns", "refused", str(fault))])
         return make_response(_closure_page(number, form), 422)
     return redirect(url_for("season.closures"))
