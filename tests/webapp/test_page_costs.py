@@ -25,6 +25,8 @@ WITHOUT_EXAMPLE = {
     "/desk/share-outs/<int:number>/else",
     "/desk/season/closures/look",
     "/desk/season/busy/<int:number>",
+    "/desk/season/closures/<int:number>",
+    "/desk/season/closures/<int:number>/look",
     "/desk/season/mails/<int:number>",
     "/mails/<secret>",
 }

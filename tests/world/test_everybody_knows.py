@@ -13,11 +13,14 @@ from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
-from clubplanner.services.evening.closures import ClosureWish, close_ground, reopen_ground
+from clubplanner.services.evening.closure_changes import ClosureChange, change_closure
+from clubplanner.services.evening.closures import ClosureWish, close_ground
+from clubplanner.services.evening.reopening import reopen_ground, see_closure
 from clubplanner.services.giving.requests import hand_back
 from clubplanner.services.giving.swaps import accept_swap, list_swaps, offer_swap
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.places.closure_list import list_closures
+from clubplanner.services.places.coming_back import proposed
 from tests.small_club import find_area_id
 from tests.world.world import COACHES, PARENT, PARTS, World
 
@@ -112,13 +115,28 @@ class Everybody(RuleBasedStateMachine):
         wish = ClosureWish(area, during, condition, "waterlogged")
         self.world.do(lambda: close_ground(self.world.store, wish, None, self.world.now))
 
-    @rule(which=WHICH)
-    def reopen(self, which: int) -> None:
-        """The groundskeeper opens ground again."""
-        closures = list_closures(self.world.store, self.world.now)
+    @rule(which=WHICH, come_back=st.booleans())
+    def reopen(self, which: int, come_back: bool) -> None:
+        """The groundskeeper opens ground again, and brings back who can come back, or nobody."""
+        store = self.world.store
+        closures = list_closures(store, self.world.now)
         if closures:
             number = one_of(list(closures), which).number
-            self.world.do(lambda: reopen_ground(self.world.store, number, self.world.now))
+            listed = see_closure(store, number, self.world.now).returns if come_back else ()
+            back = proposed(listed)
+            self.world.do(lambda: reopen_ground(store, number, self.world.now, back))
+
+    @rule(which=WHICH, hours=st.sampled_from((2, 5, 30)))
+    def change_closure(self, which: int, hours: int) -> None:
+        """The groundskeeper makes a closure end earlier or later; who is set free comes back."""
+        store = self.world.store
+        closures = list_closures(store, self.world.now)
+        if closures:
+            number = one_of(list(closures), which).number
+            shown = see_closure(store, number, self.world.now)
+            ends_at = self.world.now + timedelta(hours=hours)
+            wish = ClosureChange(shown.area_id, ends_at, shown.condition, "frost", shown.allowed)
+            self.world.do(lambda: change_closure(store, number, wish, None, None, self.world.now))
 
     @rule(which=st.integers(0, 3))
     def undo(self, which: int) -> None:

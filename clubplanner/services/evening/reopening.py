@@ -7,6 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
+from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, clock_in_zone, range_from_wall
@@ -285,7 +286,8 @@ def _still_offered(
     session: Session, row: ClosureRow, during: TimeRange, now: datetime
 ) -> list[int]:
     """Return the sessions of a range that could come back while the closure is as it is."""
-    closed = [booking_from_row(day.booking) for day in row.days if not day.booking.is_withdrawn]
+    live = (day.booking for day in row.days if not day.booking.is_withdrawn)
+    closed = [booking_from_row(booking) for booking in live if booking.ends_at > now]
     found = foresee_returns(session, row, closed, now)
     return [
         one.number
@@ -302,7 +304,8 @@ def _touching(session: Session, during: TimeRange, venue_key: str | None) -> lis
         .where(BookingRow.starts_at < during.ends_at, BookingRow.ends_at > during.starts_at)
     )
     stands = (ClosureRow.starts_at < during.ends_at) & (ClosureRow.ends_at > during.starts_at)
-    query = select(ClosureRow).where(stands | ClosureRow.id.in_(held))
+    with_days = selectinload(ClosureRow.days).selectinload(ClosureDayRow.booking)
+    query = select(ClosureRow).where(stands | ClosureRow.id.in_(held)).options(with_days)
     if venue_key is not None:
         query = (
             query.join(AreaRow, AreaRow.id == ClosureRow.area_id)
