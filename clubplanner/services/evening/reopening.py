@@ -205,11 +205,10 @@ def bring_back_sessions(store: Store, number: int, now: datetime, back: Mapping[
 
 
 def closures_of_day(
-    store: Store, venue_key: str, day: date, now: datetime
+    store: Store, venue_key: str, during: TimeRange, now: datetime
 ) -> tuple[ClosureHint, ...]:
     """Return the closures of a venue's day that stand, or that have sessions to bring back."""
     with store.read() as session:
-        during = range_from_wall(day, 0, MINUTES_A_DAY, load_zone(session))
         rows = _touching(session, during, venue_key)
         hints = []
         for row in rows:

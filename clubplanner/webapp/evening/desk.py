@@ -9,7 +9,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.times.times import minute_from_clock
+from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_clock, range_from_wall
 from clubplanner.errors import ClashError, HinderedError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.coach.coach_pages import refuse_evening_of_others
@@ -37,6 +37,8 @@ from clubplanner.webapp.base.security import (
 from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
+
     from werkzeug.wrappers import Response as BaseResponse
 
     from clubplanner.domain.club.concerns import Concern
@@ -154,7 +156,8 @@ def withdraw(number: int) -> str | BaseResponse:
 
 def _evening_page(form: Form, status: int) -> tuple[str, int]:
     state = app_state()
-    today = state.today(club_zone(state.store))
+    zone = club_zone(state.store)
+    today = state.today(zone)
     day = _chosen_day(today)
     venue_key = request.values.get("venue") or None
     person = signed_in_person()
@@ -173,10 +176,10 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
         problems=form.problems,
         hindered=form.hindered,
         today=today,
-        zone=club_zone(state.store),
+        zone=zone,
         may_roam=may_roam,
         concerns=[] if page.known_at else _concerns(day),
-        closed_here=() if page.known_at else _closed_here(page.venue.value, day),
+        closed_here=() if page.known_at else _closed_here(page.venue.value, day, zone),
         before=day - timedelta(days=1) if day > EARLIEST else day,
         after=day + timedelta(days=1) if day < LATEST else day,
     )
@@ -192,12 +195,13 @@ def _concerns(day: date) -> list[tuple[str, str, str]]:
     return [(concern.words, concern.remedy, _place_of(concern)) for concern in concerns]
 
 
-def _closed_here(venue_key: str, day: date) -> tuple[ClosureHint, ...]:
+def _closed_here(venue_key: str, day: date, zone: ZoneInfo) -> tuple[ClosureHint, ...]:
     """Return what is closed on a venue's day, and who could come back, for who may open ground."""
     if not may_open(current_person(), "season.closure"):
         return ()
     state = app_state()
-    return closures_of_day(state.store, venue_key, day, state.clock())
+    during = range_from_wall(day, 0, MINUTES_A_DAY, zone)
+    return closures_of_day(state.store, venue_key, during, state.clock())
 
 
 def _place_of(concern: Concern) -> str:

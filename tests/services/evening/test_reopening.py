@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 AT_1700 = datetime(2026, 11, 25, 17, 0, tzinfo=UTC)
+WHOLE_DAY = range_until(A_WEDNESDAY, 0, A_WEDNESDAY, 24 * 60, LONDON)
 
 
 def wish(
@@ -124,7 +125,7 @@ def test_without_bringing_back_the_offer_stays_until_it_is_over(small: Store) ->
     number = close(small, wish(small))
     reopen_ground(small, number, AT_1700)
     assert places(small) == {}
-    (hint,) = closures_of_day(small, "marsh-lane", A_WEDNESDAY, AT_1700)
+    (hint,) = closures_of_day(small, "marsh-lane", WHOLE_DAY, AT_1700)
     assert (hint.number, hint.is_in_force, hint.away_count) == (number, False, 1)
     (later,) = closures_to_finish(small, AT_1700 + timedelta(minutes=50))
     assert later.number == number
@@ -132,7 +133,7 @@ def test_without_bringing_back_the_offer_stays_until_it_is_over(small: Store) ->
         small, number, AT_1700, proposed(returns(small, number).values())
     ) == ("1 session is back where it was.")
     assert places(small) == {"U12 Kestrels": f"{TOP}/third-1"}
-    assert closures_of_day(small, "marsh-lane", A_WEDNESDAY, AT_1700) == ()
+    assert closures_of_day(small, "marsh-lane", WHOLE_DAY, AT_1700) == ()
     assert returns(small, number) == {}
 
 
