@@ -22,6 +22,7 @@ from sqlalchemy.orm import Session
 from clubplanner.errors import NoRoomError, StoreError
 from clubplanner.language import _, marked
 from clubplanner.store.claims import FormClaim, count_writes, hold_claim
+from clubplanner.store.counting import keep_counting
 from clubplanner.store.journal import keep_journal
 from clubplanner.store.stand import keep_stand
 
@@ -116,6 +117,7 @@ class Store:
         """
         with self._writers, Session(self.engine, expire_on_commit=False) as session:
             session.connection(execution_options={"clubplanner_write": True})
+            keep_counting(session)
             keep_journal(session, self.by, self.made)
             keep_stand(session)
             written = count_writes(session)

@@ -26,7 +26,7 @@ from clubplanner.store.records import (
     title_of,
     write_key,
 )
-from clubplanner.store.states import NOTED, state_from_stored, stored_state
+from clubplanner.store.states import NOTED, state_from_stored, stored_reason, stored_state
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
 
@@ -35,11 +35,13 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import ORMExecuteState, Session
 
+    from clubplanner.domain.booked.session_state import Reason
+
 CHUNK = 500
 
-_BEFORE, _NEW, _WORDS, _UNDOES, _BY, _RECORDS, _NEW_RECORDS, _MADE = (
+_BEFORE, _NEW, _WORDS, _UNDOES, _BY, _RECORDS, _NEW_RECORDS, _MADE, _WHY = (
     f"journal_{word}"
-    for word in ["before", "new", "words", "undoes", "by", "records", "new_records", "made"]
+    for word in ["before", "new", "words", "undoes", "by", "records", "new_records", "made", "why"]
 )
 
 
@@ -78,6 +80,17 @@ def describe_change(session: Session, words: str, *, undoes: int | None = None) 
     """
     session.info[_WORDS] = words
     session.info[_UNDOES] = undoes
+
+
+def explain_change(session: Session, reason: Reason, number: int | None = None) -> None:
+    """Say why the transaction changes bookings, so that whoever comes for them can be told.
+
+    Args:
+        session: The open write session.
+        reason: Why.
+        number: The booking that it is about; None for all those of which nothing else is said.
+    """
+    session.info[_WHY][number] = reason
 
 
 def _note_before(session: Session, *_: object) -> None:
@@ -120,6 +133,7 @@ def _write(session: Session) -> None:
     before: dict[int, dict[str, Any]] = session.info[_BEFORE]
     entries: list[ChangedBookingRow] = []
     instants: list[datetime] = []
+    why: dict[int | None, Reason] = session.info[_WHY]
     for row in session.info[_NEW]:
         entries.append(ChangedBookingRow(booking_id=row.id, before=None, after=stored_state(row)))
         instants.append(row.changed_at)
@@ -131,7 +145,10 @@ def _write(session: Session) -> None:
             count_if_forgotten(was, sequence, changed)
             entries.append(
                 ChangedBookingRow(
-                    booking_id=number, before=was, after=after, area_id=was["area_id"]
+                    booking_id=number,
+                    before=was,
+                    after=after | stored_reason(why.get(number, why.get(None))),
+                    area_id=was["area_id"],
                 )
             )
         if changed.changed_at != changed_at:
@@ -183,7 +200,7 @@ def _add_change(
 
 
 def _forget(session: Session) -> None:
-    session.info.update({_BEFORE: {}, _NEW: [], _RECORDS: {}, _NEW_RECORDS: []})
+    session.info.update({_BEFORE: {}, _NEW: [], _RECORDS: {}, _NEW_RECORDS: [], _WHY: {}})
     session.info.pop(_WORDS, None)
     session.info.pop(_UNDOES, None)
 

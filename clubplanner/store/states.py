@@ -7,6 +7,7 @@ from typing import Any
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.journal import BookingState
+from clubplanner.domain.booked.session_state import Cause, Reason
 
 NOTED = (
     "pitch_id",
@@ -25,6 +26,10 @@ NOTED = (
 Cells follow from the area: renumbering is no change."""
 
 
+WHY = "why"
+"""Under which the reason of a change stands beside what a booking became."""
+
+
 def stored_state(row: Any) -> dict[str, Any]:
     """Return what the journal keeps of a booking (a row or a state), ready for JSON.
 
@@ -39,8 +44,23 @@ def stored_state(row: Any) -> dict[str, Any]:
 
 def state_from_stored(stored: dict[str, Any]) -> BookingState:
     """Read what the journal keeps of a booking."""
-    values = dict(stored)
+    values = {name: value for name, value in stored.items() if name != WHY}
     for name in ("starts_at", "ends_at"):
         values[name] = datetime.fromtimestamp(values[name], UTC)
     values["purpose"] = Purpose(values["purpose"])
     return BookingState(**values)
+
+
+def stored_reason(reason: Reason | None) -> dict[str, Any]:
+    """Return what the journal keeps of the reason of a change; an empty one where none was said."""
+    return {WHY: [] if reason is None else [reason.cause.value, reason.words]}
+
+
+def reason_from_stored(stored: dict[str, Any]) -> Reason | None:
+    """Read why a booking was changed; None for a change from before reasons were kept."""
+    if WHY not in stored:
+        return None
+    if not stored[WHY]:
+        return Reason()
+    cause, words = stored[WHY]
+    return Reason(Cause(cause), words)

@@ -66,8 +66,12 @@ class Closure:
             return _(
                 "%(area_name)s is closed: %(reason)s.", area_name=self.area_name, reason=self.reason
             )
-        allowed = self.words if self.condition is Condition.OTHER else term(self.condition.value)
-        return f"{self.area_name}: {allowed} ({self.reason})."
+        return f"{self.area_name}: {self.allowed} ({self.reason})."
+
+    @property
+    def allowed(self) -> str:
+        """What the condition is, in words: "no studs"."""
+        return self.words if self.condition is Condition.OTHER else term(self.condition.value)
 
 
 def day_pieces(during: TimeRange, zone: ZoneInfo) -> tuple[TimeRange, ...]:

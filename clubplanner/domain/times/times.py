@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.language import _, date_in_words, marked, short_weekday
+from clubplanner.language import _, date_in_words, marked, sentence, short_weekday
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -135,6 +135,29 @@ def clock_in_zone(instant: datetime, zone: ZoneInfo) -> str:
 def day_in_words(day: date) -> str:
     """Write a date as "Wednesday 25 November 2026"."""
     return date_in_words(day, marked("EEEE d MMMM y"))
+
+
+def when_in_words(day: date, today: date | None) -> str:
+    """Say when something is, as it goes on in a sentence: "today", "on Wednesday 25 November 2026".
+
+    Args:
+        day: The local date.
+        today: The local date of whoever reads it; None where it may be read on any day.
+    """
+    near = _near(day, today)
+    return _("on %(day)s", day=day_in_words(day)) if near is None else near
+
+
+def day_from_today(day: date, today: date) -> str:
+    """Write a date as "Wednesday 25 November 2026", after "Today" or "Tomorrow" if it is that."""
+    near = _near(day, today)
+    return day_in_words(day) if near is None else f"{sentence(near)}, {day_in_words(day)}"
+
+
+def _near(day: date, today: date | None) -> str | None:
+    if today is None:
+        return None
+    return {0: _("today"), 1: _("tomorrow")}.get((day - today).days)
 
 
 def short_day(day: date) -> str:

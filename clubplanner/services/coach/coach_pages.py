@@ -21,7 +21,6 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, date_in_words, marked
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.coach.ground_page import dark_warning, ends_in_words
-from clubplanner.services.places.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
@@ -31,6 +30,7 @@ from clubplanner.services.rows.snapshot import (
     load_club,
     load_venues,
 )
+from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
 from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.services.showing.neighbours import at_the_start, neighbours_of
 from clubplanner.services.showing.plans import followers_in_words, plan_for_squad, times_in_words

@@ -23,7 +23,6 @@ from clubplanner.language import _, figure, ngettext, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.addresses.links import squad_of_secret
 from clubplanner.services.coach.session_sizes import FitShown, FitWish, see_what_fits
-from clubplanner.services.places.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.own_sizes import load_own_formats
 from clubplanner.services.rows.snapshot import (
@@ -34,6 +33,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     squad_from_row,
 )
+from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
 from clubplanner.services.showing.light_words import LightWords, light_in_words
 from clubplanner.services.showing.neighbours import (
     Neighbour,

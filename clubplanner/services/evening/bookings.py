@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, day_in_words, short_day
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
@@ -25,7 +26,7 @@ from clubplanner.services.rows.booking_rows import (
     place_booking,
 )
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -161,6 +162,8 @@ def move_booking(
     during: TimeRange,
     now: datetime,
     overruling: Overruling = KEEP_THE_RULES,
+    *,
+    why: str = "",
 ) -> BookingDone:
     """Move a booking to other ground or another time, where no rule stands in the way.
 
@@ -172,6 +175,7 @@ def move_booking(
         during: When.
         now: The present instant.
         overruling: Which rules are overruled, and why.
+        why: For whoever comes for it; blank for nothing.
 
     Raises:
         ClashError: Naming who holds the ground and what is free nearby.
@@ -196,6 +200,7 @@ def move_booking(
         found = hold_to_rules(session, row, overruling, was)
         row.is_fixed = True  # moved by hand: a later share-out leaves it there
         note_change(row, now)
+        explain_change(session, Reason(Cause.SAID, why))
         if found:
             place = _where(session, row)
             done = _("%(holder)s moved to %(area)s", holder=row.holder, area=place)
@@ -203,8 +208,17 @@ def move_booking(
         return BookingDone(row.id, _words(found))
 
 
-def withdraw_booking(store: Store, number: int, sequence: int, now: datetime) -> None:
-    """Give a booking's ground back; in calendars it stays, marked, until its time has passed.
+def withdraw_booking(
+    store: Store, number: int, sequence: int, now: datetime, *, why: str = ""
+) -> None:
+    """Give a booking's ground back; in calendars it stays, marked, until its day is over.
+
+    Args:
+        store: The database.
+        number: The booking's number.
+        sequence: The change the person was looking at.
+        now: The present instant.
+        why: For whoever comes for it; blank for nothing.
 
     Raises:
         MissingError: If the booking is gone.
@@ -214,6 +228,7 @@ def withdraw_booking(store: Store, number: int, sequence: int, now: datetime) ->
         row = _load_booking(session, number, sequence)
         row.is_withdrawn = True
         note_change(row, now)
+        explain_change(session, Reason(Cause.SAID, why))
 
 
 def _load_booking(session: Session, number: int, sequence: int) -> BookingRow:

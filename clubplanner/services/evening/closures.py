@@ -9,7 +9,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, day_pieces
 from clubplanner.errors import ClashError, RefusedError
 from clubplanner.language import _, term
-from clubplanner.services.places.closure_list import place_name, span_in_words
+from clubplanner.services.places.closure_list import span_in_words
 from clubplanner.services.places.displaced import (
     WITHDRAW,
     Displaced,
@@ -27,6 +27,7 @@ from clubplanner.services.rows.booking_rows import (
     note_change,
 )
 from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.services.showing.conditions import place_name
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.season_tables import ClosureDayRow, ClosureRow
 

@@ -24,10 +24,10 @@ from clubplanner.domain.times.times import (
 from clubplanner.errors import MissingError
 from clubplanner.language import _, sentence, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
-from clubplanner.services.places.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.rows.journal_rows import bookings_as_known
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.showing.choices import AreaGroup, Choice
+from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
 from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.services.showing.plans import plan_of_bookings, times_in_words
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow

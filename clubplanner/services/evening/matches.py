@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, short_day
 from clubplanner.errors import ClashError, RefusedError
 from clubplanner.language import _, ngettext
@@ -35,7 +36,7 @@ from clubplanner.services.rows.booking_rows import (
 )
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.season_tables import FixtureRow
 
 if TYPE_CHECKING:
@@ -259,6 +260,7 @@ def call_off(store: Store, number: int, now: datetime) -> str:
             row.booking.is_withdrawn = True
             note_change(row.booking, now)
             describe_change(session, words)
+            explain_change(session, Reason(Cause.SAID, _("called off")))
         return f"{words}."
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
@@ -40,7 +41,7 @@ from clubplanner.services.rows.booking_rows import (
     refuse_clash,
 )
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
@@ -196,6 +197,8 @@ def move_with_others(
     decisions: Mapping[int, str],
     now: datetime,
     overruling: Overruling = KEEP_THE_RULES,
+    *,
+    why: str = "",
 ) -> str:
     """Move a booking and settle everybody who has to go, in one transaction.
 
@@ -211,6 +214,7 @@ def move_with_others(
         decisions: Booking number → where it goes, as `foresee_move` offered it, or withdrawn.
         now: The present instant.
         overruling: Which rules are overruled for the booking, and why.
+        why: For whoever comes for one of the sessions that go; blank for nothing.
 
     Returns:
         What was done, a sentence.
@@ -253,6 +257,7 @@ def move_with_others(
             words += f"; {done.words}"
         words = although(words, found, overruling.because)
         describe_change(session, words)
+        explain_change(session, Reason(Cause.SAID, why))
         return f"{words}."
 
 

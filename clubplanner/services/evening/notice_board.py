@@ -13,8 +13,8 @@ from clubplanner.outputs.drawings.place_plan import draw_place
 from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.outputs.papers.board_sheet import BoardSheet, SheetRow, is_readable, set_sheet
 from clubplanner.resources import resource_folder
-from clubplanner.services.places.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
+from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
 from clubplanner.services.showing.plans import times_in_words
 from clubplanner.store.tables.club_tables import NoticeBoardRow
 

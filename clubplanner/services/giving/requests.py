@@ -13,7 +13,9 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, select
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.booked.waiting import AskState
+from clubplanner.domain.club.people import Role
 from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
@@ -28,7 +30,7 @@ from clubplanner.services.giving.waiting_list import load_waiting, serve_waiting
 from clubplanner.services.rows.booking_rows import note_change
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import WaitingAskRow
 
@@ -104,6 +106,8 @@ def hand_back(store: Store, person: Person, number: int, sequence: int, now: dat
                 day=day,
             ),
         )
+        by = Cause.COACH if person.role is Role.COACH else Cause.SECRETARY
+        explain_change(session, Reason(by))
         session.commit()
     served = serve_waiting(store, now)
     words = _("Handed back: %(holder)s, %(day)s. The ground is free.", holder=row.holder, day=day)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.booked.waiting import SwapState
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.rules.book import hindrances
@@ -33,7 +34,7 @@ from clubplanner.services.places.ruling import (
 from clubplanner.services.places.scenes import load_scene, load_scenes
 from clubplanner.services.rows.booking_rows import flush, note_change, put_row, refuse_clash
 from clubplanner.services.rows.snapshot import WITH_NAMES, booking_from_row, load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import SwapOfferRow
 
@@ -246,6 +247,8 @@ def accept_swap(
         offer.state = SwapState.ACCEPTED.value
         words = _("%(one)s and %(other)s changed places", one=own.holder, other=other.holder)
         describe_change(session, although(words, found, overruling.because))
+        explain_change(session, Reason(Cause.SWAP, other.holder), own.id)
+        explain_change(session, Reason(Cause.SWAP, own.holder), other.id)
         return _(
             "%(one)s and %(other)s have changed places.",
             one=own.holder,

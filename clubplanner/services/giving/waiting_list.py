@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.booked.waiting import AskState, InLine, fair_order
 from clubplanner.domain.times.times import (
     clock_from_minute,
@@ -30,7 +31,7 @@ from clubplanner.services.rows.booking_rows import (
     place_booking,
 )
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.season_tables import WaitingAskRow
 
 if TYPE_CHECKING:
@@ -174,6 +175,8 @@ def _grant(session: Session, row: WaitingAskRow, place: Place, how: str, now: da
         place_booking(session, row.booking, area, place.during)
         row.booking.is_fixed = True
         note_change(row.booking, now)
+        asked = Reason(Cause.SAID, _("more ground, as asked for"))
+        explain_change(session, asked, row.booking.id)
     else:
         booking = insert_booking(
             session,

@@ -9,22 +9,21 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.booked.closures import Closure, Condition
+from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
 from clubplanner.language import _
 from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.services.showing.conditions import closure_from_row, place_name
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import ClosureDayRow, ClosureRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables.ground_tables import AreaRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,59 +97,9 @@ def _line(row: ClosureRow, now: datetime, zone: ZoneInfo) -> ClosureLine:
     )
 
 
-def load_conditions(
-    session: Session, during: TimeRange, known_at: datetime | None = None
-) -> tuple[Closure, ...]:
-    """Return the conditions that touch a range: ground that is open, but not as usual.
-
-    Args:
-        session: A reading session.
-        during: The range asked about.
-        known_at: As they stood at this instant; None for as they stand.
-    """
-    query = select(ClosureRow).where(
-        ClosureRow.condition != Condition.CLOSED.value,
-        ClosureRow.starts_at < during.ends_at,
-        ClosureRow.ends_at > during.starts_at,
-    )
-    if known_at is not None:
-        query = query.where(ClosureRow.created_at <= known_at)
-    found = []
-    for row in session.scalars(query.order_by(ClosureRow.starts_at)):
-        lifted = row.lifted_at
-        if lifted is not None and known_at is not None and lifted > known_at:
-            lifted = None  # nobody knew of it yet
-        if lifted is None or lifted > max(row.starts_at, during.starts_at):
-            found.append(_closure(row))
-    return tuple(found)
-
-
-def conditions_in_words(
-    conditions: Sequence[Closure], pitch_key: str, cells: int = -1
-) -> tuple[str, ...]:
-    """Write the conditions of a pitch, or of some of its cells, a sentence each."""
-    return tuple(
-        one.sentence for one in conditions if one.pitch_key == pitch_key and one.cells & cells
-    )
-
-
 def closure_in_words(row: ClosureRow) -> str:
     """Write a closure or condition with its reason, a sentence."""
-    return _closure(row).sentence
-
-
-def _closure(row: ClosureRow) -> Closure:
-    return Closure(
-        number=row.id,
-        pitch_key=row.area.pitch.key,
-        pitch_name=row.area.pitch.name,
-        area_name=place_name(row.area),
-        cells=row.area.cells,
-        during=TimeRange(row.starts_at, row.ends_at),
-        condition=Condition(row.condition),
-        reason=row.reason,
-        words=row.words,
-    )
+    return closure_from_row(row).sentence
 
 
 def is_in_force(row: ClosureRow, now: datetime) -> bool:
@@ -158,11 +107,6 @@ def is_in_force(row: ClosureRow, now: datetime) -> bool:
     if row.condition != Condition.CLOSED.value:
         return row.ends_at > now and row.lifted_at is None
     return any(not day.booking.is_withdrawn and day.booking.ends_at > now for day in row.days)
-
-
-def place_name(area: AreaRow) -> str:
-    """Return the name of an area with its pitch."""
-    return area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
 
 
 def span_in_words(during: TimeRange, zone: ZoneInfo) -> str:

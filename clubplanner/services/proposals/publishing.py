@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.proposals.difference_words import difference_lines
@@ -25,7 +26,7 @@ from clubplanner.services.rows.booking_rows import (
     put_row,
 )
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
@@ -115,6 +116,8 @@ def publish_share_out(
                 stretch=row.stretch.name,
             ),
         )
+        why = "; ".join(dict.fromkeys(piece.reason for piece in difference.closed))
+        explain_change(session, Reason(Cause.PLAN, why))
         row.published_at = now
         row.outcome = {**row.outcome, "published": {**asdict(published), "lines": lines}}
         return published

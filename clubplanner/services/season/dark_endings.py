@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.rules.book import hindrances
 from clubplanner.domain.rules.times.curfew import curfew
 from clubplanner.domain.rules.times.light import light, usable_until
@@ -35,7 +36,7 @@ from clubplanner.services.season.standing import (
     load_standing,
     pattern_of,
 )
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
@@ -204,6 +205,7 @@ def move_out_of_the_dark(
             clock=clock,
         )
         describe_change(session, _("%(words)s, out of the dark", words=words))
+        explain_change(session, Reason(Cause.SAID, _("out of the dark")))
         return _("Moved %(words)s.", words=words)
 
 

@@ -27,10 +27,10 @@ from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure
 from clubplanner.outputs.charts.load_chart import LoadBar, draw_load
 from clubplanner.resources import published_table
-from clubplanner.services.places.closure_list import load_conditions
 from clubplanner.services.rows.named import find_area
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_squads, load_venues
 from clubplanner.services.rows.wear_limits import load_wear_limits
+from clubplanner.services.showing.conditions import load_conditions
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.season_tables import WearLimitRow
 

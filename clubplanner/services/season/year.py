@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, func, select
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
@@ -30,7 +31,7 @@ from clubplanner.services.rows.booking_rows import note_change
 from clubplanner.services.rows.snapshot import load_breaks, load_stretches, load_zone
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.season.dark_endings import find_dark_endings
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import BreakRow, StretchRow
 from clubplanner.store.tables.season_tables import HolidayPlaceRow, TrainingHolidayRow
@@ -210,6 +211,7 @@ def add_break(
             note_change(row, now)
         if rows:
             describe_change(session, _("no training in %(name)s", name=name))
+            explain_change(session, Reason(Cause.BREAK, name))
         withdrawn = ngettext(
             "%(num)s training withdrawn.", "%(num)s trainings withdrawn.", len(rows)
         )

@@ -10,12 +10,10 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.booked.waiting import SwapState
-from clubplanner.services.rows.booking_rows import note_change
 from clubplanner.services.rows.snapshot import WITH_NAMES
+from clubplanner.store.counting import count_told_otherwise
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
-from clubplanner.store.tables.season_tables import SwapOfferRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
@@ -37,6 +35,7 @@ def places_shown(session: Session) -> dict[int, tuple[object, ...]]:
             pitch.name,
             pitch.surface,
             tuple(sorted(pitch.edges.items())),
+            tuple(pitch.entrance or ()),
             pitch.venue.name,
             pitch.venue.address,
         )
@@ -90,8 +89,6 @@ def count_renamed_squads(session: Session, before: Mapping[int, str], now: datet
 def _count_bookings(session: Session, which: ColumnElement[bool], now: datetime) -> int:
     """Count a change of every booking to come that is only told of in other words now.
 
-    Offers to change places still stand: who and where and when are the same.
-
     Args:
         session: The open write session.
         which: The bookings.
@@ -105,14 +102,4 @@ def _count_bookings(session: Session, which: ColumnElement[bool], now: datetime)
         .where(which, BookingRow.is_withdrawn.is_(False), *BookingRow.not_over(now))
         .options(*WITH_NAMES)
     ).all()
-    counts = {row.id: row.sequence for row in rows}
-    for row in rows:
-        note_change(row, now)
-    for offer in session.scalars(
-        select(SwapOfferRow).where(SwapOfferRow.state == SwapState.OFFERED.value)
-    ):
-        if counts.get(offer.own_id) == offer.own_sequence:
-            offer.own_sequence += 1
-        if counts.get(offer.other_id) == offer.other_sequence:
-            offer.other_sequence += 1
-    return len(rows)
+    return count_told_otherwise(session, rows, now)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.closures import Condition, day_pieces
+from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant
 from clubplanner.errors import RefusedError
@@ -17,7 +18,7 @@ from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.booking_rows import find_holders, load_area
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
 from clubplanner.services.share_out.again import propose_reshare
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal import describe_change, explain_change
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -77,6 +78,7 @@ def reshare_for_closure(
                 session,
                 _("made room: %(pitch)s, %(reason)s", pitch=area.pitch.name, reason=wish.reason),
             )
+            explain_change(session, Reason(Cause.CLOSED, wish.reason))
         ground = ground_key(area.pitch.key, area.key)
     days = _pieces(ground, wish, zone)
     scope = Scope(_sort(days), days[0].first)
