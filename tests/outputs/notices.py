@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import email
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from email import policy
 from email.message import EmailMessage
 from html.parser import HTMLParser
-from typing import Any
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
 
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.session_state import Cause, Outcome, Reason, SessionState, Spot
+from clubplanner.domain.booked.state_words import Told
+from clubplanner.domain.times.times import TimeRange
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.outputs.mails.mail import Notice, compose_mail
 from clubplanner.outputs.mails.mail_words import ChangeNotice, Holding
@@ -16,8 +22,12 @@ from tests.outputs.calendars.test_feed import (
     make_event,
 )
 
+if TYPE_CHECKING:
+    from clubplanner.outputs.calendars.feed import FeedEvent
+
 CLUB = Mailbox("Millrace Sports Club", "secretary@club.example")
 COACH = Mailbox("Sam Ångström", "sam@mail.example")
+ZONE = ZoneInfo("Europe/London")
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
 NORTH = "North third of Main pitch, Meadow Lane"
 SOUTH = "South third of Main pitch, Meadow Lane"
@@ -27,7 +37,17 @@ def moved(**changes: Any) -> ChangeNotice:
     """Build a change: the session of 18:30 on a Tuesday was at 17:30 on other ground."""
     event = make_event(**changes)
     was = Holding(event.starts_at - HOUR, event.ends_at - HOUR, SOUTH)
-    return ChangeNotice(event, NORTH, was)
+    return ChangeNotice(event, told_of(event, was), NORTH, was)
+
+
+def told_of(event: FeedEvent, was: Holding | None, **changes: Any) -> Told:
+    """Put a change into words: off or moved for water, whatever day it is read on."""
+    spot = Spot("main", "north", TimeRange(event.starts_at, event.ends_at), NORTH)
+    before = None if was is None else Spot("main", "south", TimeRange(was.starts_at, was.ends_at))
+    outcome = Outcome.OFF if event.is_withdrawn else Outcome.MOVED if before else Outcome.ON
+    state = SessionState(outcome, before, reason=Reason(Cause.CLOSED, "waterlogged"))
+    told = Told(state if before else replace(state, reason=Reason()), spot, Purpose.TRAINING, ZONE)
+    return replace(told, **changes)
 
 
 def make_notice(*changes: ChangeNotice, **values: Any) -> Notice:

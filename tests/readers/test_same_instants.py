@@ -30,16 +30,13 @@ if TYPE_CHECKING:
 
 def expected(event: FeedEvent) -> Seen:
     """Return what a reader must show of an event whose words are plain."""
-    lines = list(event.lines)
-    if event.is_withdrawn:
-        lines.insert(0, "Withdrawn: this ground is no longer held for you.")
     return Seen(
         uid=event.uid,
         starts_at_s=int(event.starts_at.timestamp()),
         ends_at_s=int(event.ends_at.timestamp()),
-        title=f"Withdrawn: {event.title}" if event.is_withdrawn else event.title,
+        title=event.title,
         place=event.place,
-        description="\n".join([*lines, event.url]),
+        description="\n".join([*event.lines, event.url]),
         status="CANCELLED" if event.is_withdrawn else "CONFIRMED",
         sequence=event.sequence,
         stamp_s=int(event.changed_at.timestamp()),

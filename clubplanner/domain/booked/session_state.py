@@ -146,9 +146,9 @@ class SessionState:
         """Whether there is anything to say."""
         return self.outcome is not Outcome.ON
 
-    def off_here(self, spot: Spot, instead: Spot | None) -> SessionState:
-        """Return the state as one place sees it that the session has left."""
-        return replace(self, outcome=Outcome.OFF, was=spot, instead=instead, conditions=())
+    def off_here(self, spot: Spot) -> SessionState:
+        """Return the state as a place sees it that the session has left."""
+        return replace(self, outcome=Outcome.OFF, was=spot, conditions=())
 
 
 AS_PLANNED = SessionState(Outcome.ON)

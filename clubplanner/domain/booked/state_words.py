@@ -5,12 +5,18 @@ Pages, calendars, mails and boards all take their words from here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Outcome
-from clubplanner.domain.times.times import clock_in_zone, day_in_words, short_day, when_in_words
+from clubplanner.domain.times.times import (
+    clock_in_zone,
+    day_in_words,
+    near_day,
+    short_day_from_today,
+    when_in_words,
+)
 from clubplanner.language import _, sentence, term
 
 if TYPE_CHECKING:
@@ -71,10 +77,15 @@ class Told:
             parts = [reason_in_words(self.state.reason), *self._instead()]
             return ". ".join(sentence(part).rstrip(".") for part in parts if part)
         if self.state.outcome is Outcome.MOVED and self.state.was is not None:
-            was = _("was %(was)s", was=self.where(self.state.was))
+            was = _("was %(was)s", was=self._other_than_now(self.state.was))
             reason = reason_in_words(self.state.reason)
             return f"{was} ({reason})" if reason else was
         return self._conditions()
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """All there is to say, the outcome first; none of a session that is on as planned."""
+        return (self.headline, *self.details()) if self.state.differs else ()
 
     def details(self) -> tuple[str, ...]:
         """What else there is to know, a sentence each."""
@@ -85,8 +96,15 @@ class Told:
         day = _day(spot, self.zone)
         times = times_of(spot, self.zone)
         if with_day or day != _day(self.spot, self.zone):
-            times = f"{short_day(day)}, {times}"
+            times = f"{short_day_from_today(day, self.today)}, {times}"
         return ", ".join(part for part in (times, spot.place) if part)
+
+    def _other_than_now(self, was: Spot) -> str:
+        """Write of another spot what is not as it is now."""
+        if was.during == self.spot.during and was.place:
+            return was.place
+        place = "" if was.place == self.spot.place else was.place
+        return self.where(replace(was, place=place))
 
     def _off(self) -> str:
         own = self.state.was or self.spot
@@ -104,6 +122,8 @@ class Told:
             words = _("No training %(when)s", when=when)
         elif self.purpose is Purpose.MATCH:
             words = _("No match %(when)s", when=when)
+        elif self.purpose is Purpose.CLOSED:
+            words = _("No longer closed %(when)s", when=when)
         else:
             words = _("Nothing booked any more %(when)s", when=when)
         return _with_reason(words, reason_in_words(self.state.reason))
@@ -116,15 +136,13 @@ class Told:
         if is_same_day:
             when = when_in_words(day, self.today)
             return _("Moved %(when)s: now %(where)s.", when=when, where=where)
-        near = when_in_words(day, self.today)
-        is_near = self.today is not None and (day - self.today).days in (0, 1)
-        to = near if is_near else day_in_words(day)
+        to = ", ".join(filter(None, (near_day(day, self.today), day_in_words(day))))
         return _("Moved to %(day)s: %(where)s.", day=to, where=where)
 
     def _limited(self) -> str:
         when = when_in_words(_day(self.spot, self.zone), self.today)
         return _(
-            "On %(when)s, with a condition: %(conditions)s.",
+            "With a condition %(when)s: %(conditions)s.",
             when=when,
             conditions=self._conditions(),
         )
@@ -148,10 +166,10 @@ class Told:
         if state.outcome is Outcome.MOVED:
             yield from (one.sentence for one in state.conditions)
         if state.since is not None and state.differs:
-            yield _("Changed on %(moment)s.", moment=self._moment(state.since))
+            yield _("Changed: %(moment)s.", moment=self._moment(state.since))
 
     def _moment(self, instant: datetime) -> str:
-        day = short_day(instant.astimezone(self.zone).date())
+        day = short_day_from_today(instant.astimezone(self.zone).date(), self.today)
         return f"{day}, {clock_in_zone(instant, self.zone)}"
 
 

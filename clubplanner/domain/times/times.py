@@ -111,6 +111,20 @@ def instant_from_wall(day: date, minute: int, zone: ZoneInfo) -> datetime:
     return wall.replace(tzinfo=zone).astimezone(UTC)
 
 
+def start_of_day(instant: datetime, zone: ZoneInfo) -> datetime:
+    """Return the local midnight at which the day of an instant began."""
+    return instant_from_wall(instant.astimezone(zone).date(), 0, zone)
+
+
+def end_of_day(instant: datetime, zone: ZoneInfo) -> datetime:
+    """Return the local midnight that ends the day of what lasts up to an instant.
+
+    What ends at midnight belongs to the day before.
+    """
+    last = (instant - timedelta(microseconds=1)).astimezone(zone).date()
+    return instant_from_wall(last, MINUTES_A_DAY, zone)
+
+
 def range_from_wall(day: date, start_min: int, end_min: int, zone: ZoneInfo) -> TimeRange:
     """Return the real range between two wall-clock minutes of a local date.
 
@@ -144,17 +158,34 @@ def when_in_words(day: date, today: date | None) -> str:
         day: The local date.
         today: The local date of whoever reads it; None where it may be read on any day.
     """
-    near = _near(day, today)
+    near = near_day(day, today)
     return _("on %(day)s", day=day_in_words(day)) if near is None else near
 
 
-def day_from_today(day: date, today: date) -> str:
-    """Write a date as "Wednesday 25 November 2026", after "Today" or "Tomorrow" if it is that."""
-    near = _near(day, today)
+def day_from_today(day: date, today: date | None) -> str:
+    """Write a date as "Wednesday 25 November 2026", after "Today" or "Tomorrow" if it is that.
+
+    Args:
+        day: The local date.
+        today: The local date of whoever reads it; None where it may be read on any day.
+    """
+    near = near_day(day, today)
     return day_in_words(day) if near is None else f"{sentence(near)}, {day_in_words(day)}"
 
 
-def _near(day: date, today: date | None) -> str | None:
+def short_day_from_today(day: date, today: date | None) -> str:
+    """Write a date as "today", "tomorrow" or "Wed 25 Nov".
+
+    Args:
+        day: The local date.
+        today: The local date of whoever reads it; None where it may be read on any day.
+    """
+    near = near_day(day, today)
+    return short_day(day) if near is None else near
+
+
+def near_day(day: date, today: date | None) -> str | None:
+    """Return "today" or "tomorrow" where a date is that; else None."""
     if today is None:
         return None
     return {0: _("today"), 1: _("tomorrow")}.get((day - today).days)

@@ -23,12 +23,12 @@ from clubplanner.outputs.calendars.timezones import DATA_RELEASE, build_timezone
 from clubplanner.outputs.plain_text import LINE_BREAK, one_line
 
 PRODUCT_ID = "-//clubplanner//Calendar feed//EN"
-LAYOUT = 3
+LAYOUT = 4
 """Number of this way of writing feeds; raise it when the bytes change, so that digests do too."""
 NAME_LIMIT = 100
 """Characters of a feed's name."""
 TITLE_LIMIT = 200
-"""Characters of an event's title, not counting "Withdrawn: "."""
+"""Characters of an event's title."""
 PLACE_LIMIT = 200
 """Characters of a place."""
 LINE_LIMIT = 1000
@@ -56,7 +56,7 @@ class FeedEvent:
         ends_at: Aware, after `starts_at`; the event does not include it.
         changed_at: When any of this last changed; aware.
         is_withdrawn: The booking no longer holds its ground.
-        title: One line.
+        title: One line; of one that is withdrawn it says so.
         place: One line; empty where there is none.
         lon: Longitude of the area, degrees, WGS 84; None if not known.
         lat: Latitude of the area, degrees, WGS 84; None if not known.
@@ -228,9 +228,7 @@ def _build_event(event: FeedEvent, zone: str) -> icalendar.Event:
     component.add("LAST-MODIFIED", _Raw(changed_at))
     _add_times(component, event, zone)
     title = one_line(event.title, TITLE_LIMIT) or _("Booking")
-    component.add(
-        "SUMMARY", _text(_("Withdrawn: %(title)s", title=title) if event.is_withdrawn else title)
-    )
+    component.add("SUMMARY", _text(title))
     component.add("STATUS", _Raw("CANCELLED" if event.is_withdrawn else "CONFIRMED"))
     component.add("TRANSP", _Raw("TRANSPARENT" if event.is_withdrawn else "OPAQUE"))
     _add_place(component, event)
@@ -284,8 +282,6 @@ def _description(event: FeedEvent) -> str:
     lines = [one_line(line, LINE_LIMIT) for line in given[:LINES_LIMIT]]
     if len(given) > LINES_LIMIT:
         lines.append("…")
-    if event.is_withdrawn:
-        lines.insert(0, _("Withdrawn: this ground is no longer held for you."))
     if not any(event.url in line for line in lines):
         lines.append(event.url)
     return "\n".join(lines)

@@ -6,15 +6,17 @@ from dataclasses import dataclass, field
 from html import escape
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times.times import clock_in_zone, day_in_words
+from clubplanner.domain.booked.state_words import reason_in_words
+from clubplanner.domain.times.times import clock_in_zone, day_in_words, when_in_words
 from clubplanner.domain.times.zones import zone_from_name
-from clubplanner.language import _, ngettext, spoken
+from clubplanner.language import _, in_running_text, ngettext, spoken
 from clubplanner.outputs.plain_text import one_line
 
 if TYPE_CHECKING:
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
+    from clubplanner.domain.booked.state_words import Told
     from clubplanner.outputs.calendars.feed import FeedEvent
 
 GROUND_LIMIT = 300
@@ -42,16 +44,20 @@ class ChangeNotice:
 
     Attributes:
         event: The booking as the feed shows it now.
+        told: What is true of it, to whoever reads it on the day on which it is sent.
         ground: Exactly which ground it holds now, in words, with pitch and venue; for a withdrawn
             booking the ground that it held last.
         was: What the squad was told before; None for a new booking.
         light_until: Until when there is light on the ground; None if not known or always.
+        is_back: Whether the squad was last told that it is off.
     """
 
     event: FeedEvent
+    told: Told
     ground: str
     was: Holding | None = None
     light_until: datetime | None = None
+    is_back: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,22 +82,25 @@ class Words:
 
 
 def subject_of(words: Words) -> str:
-    """Return the subject: what to know without opening the mail."""
+    """Return the subject: the outcome, to know without opening the mail."""
     first = words.changes[0]
     zone = zone_from_name(words.zone)
-    day = day_in_words(first.event.starts_at.astimezone(zone).date())
-    if len(words.changes) > 1:
-        return _(
-            "%(squad_name)s: %(changes)s changes, the first on %(day)s",
-            squad_name=words.squad_name,
-            changes=len(words.changes),
-            day=day,
-        )
-    if first.event.is_withdrawn:
-        return _("%(squad_name)s: %(day)s is off", squad_name=words.squad_name, day=day)
-    kind = _("new") if first.was is None else _("changed")
-    clock = clock_in_zone(first.event.starts_at, zone)
-    return f"{words.squad_name}: {kind}, {day}, {clock}, {one_line(first.ground, GROUND_LIMIT)}"
+    day = first.event.starts_at.astimezone(zone).date()
+    reason = reason_in_words(first.told.state.reason)
+    rest = reason if first.event.is_withdrawn else first.ground
+    parts = (words.squad_name, clock_in_zone(first.event.starts_at, zone), rest)
+    outcome = _(
+        "%(outcome)s %(when)s: %(rest)s",
+        outcome=_label(first),
+        when=when_in_words(day, first.told.today),
+        rest=one_line(", ".join(part for part in parts if part), GROUND_LIMIT),
+    )
+    others = len(words.changes) - 1
+    if not others:
+        return outcome
+    return ngettext(
+        "%(first)s; %(num)s more change", "%(first)s; %(num)s more changes", others, first=outcome
+    )
 
 
 def text_of(words: Words) -> str:
@@ -129,6 +138,9 @@ def html_of(words: Words) -> str:
 
 
 def _opening(words: Words) -> str:
+    if len(words.changes) == 1 and words.changes[0].told.headline:
+        headline = one_line(words.changes[0].told.headline, 2 * GROUND_LIMIT)
+        return f"{headline} ({words.squad_name})"
     return ngettext(
         "%(squad_name)s: %(num)s booking changed.",
         "%(squad_name)s: %(num)s bookings changed.",
@@ -146,21 +158,31 @@ def _why(words: Words) -> str:
     )
 
 
+def _label(change: ChangeNotice) -> str:
+    """Name the outcome; where the session is as planned, what is new about it."""
+    if change.told.label:
+        return change.told.label
+    if change.was is not None:
+        return _("Changed")
+    return _("On again") if change.is_back else _("New")
+
+
 def _heading(change: ChangeNotice, zone: ZoneInfo) -> str:
     day = day_in_words(change.event.starts_at.astimezone(zone).date())
-    if change.event.is_withdrawn:
-        return _("%(day)s: off", day=day)
-    return _("%(day)s: new", day=day) if change.was is None else _("%(day)s: changed", day=day)
+    return _("%(day)s: %(outcome)s", day=day, outcome=in_running_text(_label(change)))
 
 
 def _rows(change: ChangeNotice, zone: ZoneInfo) -> list[tuple[str, str]]:
     event = change.event
     now = _when_and_where(Holding(event.starts_at, event.ends_at, change.ground), zone)
+    was = None if change.was is None else _when_and_where(change.was, zone)
+    reason = one_line(reason_in_words(change.told.state.reason), GROUND_LIMIT)
+    why = [(_("why"), reason)] if reason else []
     if event.is_withdrawn:
-        was = _when_and_where(change.was, zone) if change.was is not None else now
-        return [(_("was"), was), (_("is"), _("nothing; this ground is no longer held for you"))]
-    rows = [] if change.was is None else [(_("was"), _when_and_where(change.was, zone))]
-    rows.append((_("is"), now))
+        nothing = _("nothing; this ground is no longer held for you")
+        return [*why, (_("was"), was or now), (_("is"), nothing)]
+    rows = [*why, *([(_("was"), was)] if was else []), (_("is"), now)]
+    rows += [(_("condition"), one.sentence) for one in change.told.state.conditions]
     if change.light_until is not None:
         rows.append((_("light"), _light(change.light_until, event.ends_at, zone)))
     return rows

@@ -40,6 +40,8 @@ class SheetRow:
         where: Area and pitch.
         drawing: The small plan, SVG.
         is_closed: Whether the ground is closed then.
+        state: What became of the session, in words; blank for one that is on as planned.
+        is_off: Whether nobody comes for it: its line is struck out.
     """
 
     times: str
@@ -47,6 +49,8 @@ class SheetRow:
     where: str
     drawing: str
     is_closed: bool
+    state: str = ""
+    is_off: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,22 +5,26 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.booked.session_state import AS_PLANNED
+from clubplanner.domain.booked.state_words import Told
 from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.rules.times.light import ends_in_the_dark
 from clubplanner.domain.times.times import clock_in_zone
-from clubplanner.language import _, term
+from clubplanner.language import _, in_running_text, term
 from clubplanner.outputs.calendars.feed import FeedEvent
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.services.showing.neighbours import neighbours_of
 from clubplanner.services.showing.plans import followers_in_words
+from clubplanner.services.showing.session_states import places_in_words, spot_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-    from datetime import datetime
+    from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.booked.bookings import Booking
+    from clubplanner.domain.booked.session_state import SessionState
     from clubplanner.domain.ground.grounds import Area, Pitch, Venue
 
 
@@ -34,6 +38,7 @@ class EventMaker:
         page_url: The page behind the feed's address, without a slash at the end. It is secret.
         uid_prefix: Put before the uid of each booking.
         followers: A booking's number → who comes on the pitch while it runs.
+        states: A booking's number → what is true of it.
     """
 
     venues: Sequence[Venue]
@@ -41,6 +46,7 @@ class EventMaker:
     page_url: str = field(repr=False)
     uid_prefix: str = ""
     followers: Mapping[int, Sequence[Booking]] = field(default_factory=dict)
+    states: Mapping[int, SessionState] = field(default_factory=dict)
 
     def event_of(self, booking: Booking) -> FeedEvent:
         """Return the event of a booking.
@@ -55,7 +61,7 @@ class EventMaker:
             centre = area.polygon.centroid
             lon, lat = pitch.frame.lonlat_from_local(centre.x, centre.y)
         day = booking.during.starts_at.astimezone(self.zone).date().isoformat()
-        place = ", ".join(dict.fromkeys(part for part in (venue.name, venue.address) if part))
+        told = self.told(booking)
         change = f"?change={booking.sequence}"
         return FeedEvent(
             uid=f"{self.uid_prefix}{booking.uid}",
@@ -64,14 +70,29 @@ class EventMaker:
             ends_at=booking.during.ends_at,
             changed_at=booking.changed_at,
             is_withdrawn=booking.is_withdrawn,
-            title=f"{booking.holder}: {term(booking.purpose.value)}, {area.name}",
-            place=place,
+            title=_title(told, booking, area),
+            place=_place(venue, pitch, area),
             lon=lon,
             lat=lat,
-            lines=self._lines(booking, venue, pitch, area),
+            lines=told.lines
+            if told.state.is_off
+            else (*told.lines, *self._lines(booking, venue, pitch, area)),
             url=f"{self.page_url}?date={day}",
             picture_url=f"{self.page_url}/map/{booking.number}.png{change}",
         )
+
+    def told(self, booking: Booking, today: date | None = None) -> Told:
+        """Return a booking whose state can be put into words.
+
+        Args:
+            booking: As it stands, or as this calendar has to show it.
+            today: The local date of whoever reads them; None where that may be any.
+        """
+        spot = spot_of(booking, places_in_words(self.venues))
+        state = self.states.get(booking.number, AS_PLANNED)
+        if booking.is_withdrawn and not state.is_off:
+            state = state.off_here(spot)
+        return Told(state, spot, booking.purpose, self.zone, today)
 
     def _lines(self, booking: Booking, venue: Venue, pitch: Pitch, area: Area) -> tuple[str, ...]:
         where = (
@@ -109,6 +130,36 @@ class EventMaker:
 
     def _clock(self, instant: datetime) -> str:
         return clock_in_zone(instant, self.zone)
+
+
+def _title(told: Told, booking: Booking, area: Area) -> str:
+    """Name an event: the outcome before whose it is, since phones cut off the end."""
+    purpose = term(booking.purpose.value)
+    if told.state.is_off:
+        return f"{told.label}: {booking.holder}, {purpose}"
+    if told.label:
+        return f"{told.label}: {booking.holder}, {purpose}, {area.name}"
+    return f"{booking.holder}: {purpose}, {area.name}"
+
+
+def _place(venue: Venue, pitch: Pitch, area: Area) -> str:
+    """Say where to go: venue, pitch, part, address, and where the way in is."""
+    part = "" if area.cut == "whole" else area.name
+    names = dict.fromkeys(filter(None, (venue.name, pitch.name, part, venue.address)))
+    return ", ".join((*names, *_way_in(pitch)))
+
+
+def _way_in(pitch: Pitch) -> tuple[str, ...]:
+    """Name the edge that the way in is at; nothing where nobody said."""
+    if pitch.entrance is None:
+        return ()
+    x, y = pitch.entrance
+    x0, y0, x1, y1 = pitch.polygon.bounds
+    edges = pitch.edges
+    near = {edges.start: abs(x - x0), edges.far: abs(x - x1)}
+    near |= {edges.right: abs(y - y0), edges.left: abs(y - y1)}
+    edge = min(near, key=lambda name: near[name])
+    return (_("way in: %(edge)s", edge=in_running_text(edge)),)
 
 
 def ground_in_words(venues: Sequence[Venue], booking: Booking) -> str:

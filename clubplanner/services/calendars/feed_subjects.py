@@ -97,7 +97,7 @@ def subject_of_squad(squad: SquadRow) -> FeedSubject:
 
 
 def bookings_of(
-    session: Session, subject: FeedSubject, since: datetime, now: datetime
+    session: Session, subject: FeedSubject, since: datetime, withdrawn_since: datetime
 ) -> list[Booking]:
     """Return the bookings a subject's calendar shows.
 
@@ -105,18 +105,18 @@ def bookings_of(
         session: A reading session.
         subject: Whose calendar.
         since: Earlier bookings are left out.
-        now: Withdrawn bookings stay until their time has passed.
+        withdrawn_since: Bookings that are withdrawn are left out if they ended by then.
     """
     rows = session.scalars(
         select(BookingRow)
         .outerjoin(BookingRow.squad)
         .where(subject.condition, *BookingRow.not_over(since))
-        .where(BookingRow.is_withdrawn.is_(False) | (BookingRow.ends_at > now))
+        .where(BookingRow.is_withdrawn.is_(False) | (BookingRow.ends_at > withdrawn_since))
         .options(*WITH_NAMES)
     )
     found = [booking_from_row(row) for row in rows]
     if subject.pitch_id is not None:
-        found += _moved_away(session, subject.pitch_id, now)
+        found += _moved_away(session, subject.pitch_id, withdrawn_since)
     return found
 
 
@@ -151,7 +151,7 @@ def load_followers(
     return found
 
 
-def _moved_away(session: Session, pitch_id: int, now: datetime) -> list[Booking]:
+def _moved_away(session: Session, pitch_id: int, since: datetime) -> list[Booking]:
     """Return bookings that have left a pitch, withdrawn, as they last stood on it."""
     entries = session.scalars(
         select(ChangedBookingRow)
@@ -165,7 +165,7 @@ def _moved_away(session: Session, pitch_id: int, now: datetime) -> list[Booking]
         state = state_from_stored(entry.before or entry.after)
         row = session.get_one(BookingRow, entry.booking_id, options=WITH_NAMES)
         area = session.get_one(AreaRow, state.area_id, options=[selectinload(AreaRow.pitch)])
-        if state.is_withdrawn or state.ends_at <= now:
+        if state.is_withdrawn or state.ends_at <= since:
             last.pop(row.id, None)
             continue
         last[row.id] = replace(

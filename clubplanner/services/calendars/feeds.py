@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.times.times import end_of_day, start_of_day
 from clubplanner.errors import MissingError
 from clubplanner.language import _, speaking
 from clubplanner.outputs.calendars.feed import Feed, feed_digest, write_feed
@@ -30,6 +31,8 @@ from clubplanner.services.rows.snapshot import (
 )
 from clubplanner.services.showing.neighbours import neighbours_of
 from clubplanner.services.showing.plans import plan_for_squad
+from clubplanner.services.showing.session_states import load_states
+from clubplanner.services.showing.state_shown import StateTeller
 from clubplanner.store.stand import read_stand
 from clubplanner.store.tables.booking_tables import BookingRow
 
@@ -78,7 +81,7 @@ def build_feed(store: Store, secret: str, public_address: str, now: datetime) ->
         store: The database.
         secret: The secret part of the address.
         public_address: How people reach the pages, without a slash at the end.
-        now: The present instant: withdrawn bookings stay until their time has passed.
+        now: The present instant: withdrawn bookings stay until their day is over.
 
     Raises:
         MissingError: If the address is not in use.
@@ -90,14 +93,16 @@ def build_feed(store: Store, secret: str, public_address: str, now: datetime) ->
         club = load_club(session)
         page_url = f"{public_address}/{subject.page}/{secret}"
         since = now - timedelta(days=KEPT_DAYS)
+        bookings = bookings_of(session, subject, since, start_of_day(now, club.time_zone))
+        venues = load_venues(session)
         maker = EventMaker(
-            load_venues(session),
+            venues,
             club.time_zone,
             page_url,
             subject.uid_prefix,
             load_followers(session, subject.condition, since),
+            load_states(session, bookings, venues, club.time_zone),
         )
-        bookings = bookings_of(session, subject, since, now)
     with speaking(club.language):
         feed = Feed(
             name=f"{subject.name}, {club.name}",
@@ -109,7 +114,10 @@ def build_feed(store: Store, secret: str, public_address: str, now: datetime) ->
         )
         digest = feed_digest(feed)
     kept = timedelta(days=KEPT_DAYS)
-    leaves = [b.during.ends_at + (timedelta() if b.is_withdrawn else kept) for b in bookings]
+    leaves = [
+        end_of_day(b.during.ends_at, club.time_zone) if b.is_withdrawn else b.during.ends_at + kept
+        for b in bookings
+    ]
     return FeedFile(
         f"{subject.stem}.ics",
         digest,
@@ -136,8 +144,12 @@ def draw_area_map(store: Store, secret: str | OwnSquad, number: int) -> bytes:
             raise MissingError(_("There is no such booking behind this address."))
         own = booking_from_row(row)
         zone = load_club(session).time_zone
-        pitch = find_pitch(load_venues(session), own.pitch_key)[1]
+        venues = load_venues(session)
+        states = load_states(session, [own], venues, zone)
+        pitch = find_pitch(venues, own.pitch_key)[1]
         others = [b for b in load_bookings(session, own.during) if b.number != own.number]
-    plan = plan_for_squad(pitch, own, neighbours_of(pitch, own, others), zone)
+    # a picture is kept by programs: it names no day as today's
+    state = StateTeller(states, venues, zone).shown(own)
+    plan = plan_for_squad(pitch, own, neighbours_of(pitch, own, others), zone, state)
     svg = draw_ground_plan(plan)
     return png_from_svg(svg, PICTURE_WIDTH_PX, font_files())

@@ -12,6 +12,7 @@ from clubplanner.domain.club.coming_weeks import Meeting, Week, compare_weeks
 from clubplanner.domain.rules.times.light import ends_in_the_dark
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
+    day_from_today,
     day_in_words,
     instant_from_wall,
     minute_from_instant,
@@ -23,14 +24,12 @@ from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.coach.ground_page import dark_warning, ends_in_words
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.snapshot import (
-    WITH_NAMES,
-    booking_from_row,
     load_bookings,
     load_breaks,
     load_club,
     load_venues,
 )
-from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
+from clubplanner.services.showing.ahead import load_ahead
 from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.services.showing.neighbours import at_the_start, neighbours_of
 from clubplanner.services.showing.plans import followers_in_words, plan_for_squad, times_in_words
@@ -46,9 +45,10 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.bookings import Booking
-    from clubplanner.domain.booked.closures import Closure
     from clubplanner.domain.club.people import Person
     from clubplanner.domain.ground.grounds import Venue
+    from clubplanner.services.showing.ahead import Ahead, Missed
+    from clubplanner.services.showing.state_shown import StateShown
     from clubplanner.store.engine import Store
 
 COMING_WEEKS = 6
@@ -76,6 +76,7 @@ class NextGround:
         followers: Who comes on the pitch while it runs, and when, in a sentence.
         cautions: Darkness, and conditions of the ground.
         drawing: The plan, SVG.
+        state: What to say before all of that; None for a session that is on as planned.
     """
 
     number: int
@@ -94,6 +95,7 @@ class NextGround:
     followers: str
     cautions: tuple[str, ...]
     drawing: str
+    state: StateShown | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +111,7 @@ class SessionLine:
         times: Local times.
         place: Area and pitch.
         differs: How it differs from the usual session; empty when it does not.
+        state: What to say of it instead; None for a session that is on as planned.
     """
 
     number: int
@@ -119,6 +122,7 @@ class SessionLine:
     times: str
     place: str
     differs: tuple[str, ...]
+    state: StateShown | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,11 +140,13 @@ class CoachPage:
 
     Attributes:
         squads: Key and name of those looked after, in the club's order.
+        missed: What is off or elsewhere on the next day that was to have anything.
         next_grounds: The sessions of the next day that has any.
         weeks: The coming weeks.
     """
 
     squads: tuple[tuple[str, str], ...]
+    missed: tuple[Missed, ...]
     next_grounds: tuple[NextGround, ...]
     weeks: tuple[WeekShown, ...]
 
@@ -151,27 +157,28 @@ def see_coach(store: Store, person: Person, now: datetime) -> CoachPage:
         zone = load_club(session).time_zone
         squads = own_squads(session, person)
         today = now.astimezone(zone).date()
-        coming = _coming(session, squads, now, zone)
         names = {squad.key: squad.name for squad in squads}
-        if not coming:
-            return CoachPage(tuple(names.items()), (), ())
         venues = load_venues(session)
-        day = _local_day(coming[0], zone)
-        that_day = range_from_wall(day, 0, MINUTES_A_DAY, zone)
+        ahead = _ahead(session, [squad.id for squad in squads], venues, zone, now)
+        if not ahead.bookings:
+            return CoachPage(tuple(names.items()), (), (), ())
+        day = ahead.first_day()
+        days = sorted({_local_day(booking, zone) for booking in ahead.live})
+        next_day = next(iter(days), today)
+        that_day = range_from_wall(next_day, 0, MINUTES_A_DAY, zone)
         others = load_bookings(session, that_day)
-        conditions = load_conditions(session, that_day)
         breaks = load_breaks(session)
-    weeks = compare_weeks([_meeting(b, venues, names, zone) for b in coming], breaks)
+    weeks = compare_weeks([_meeting(b, venues, names, zone) for b in ahead.bookings], breaks)
     grounds = [
-        _next_ground(booking, venues, others, conditions, names, zone)
-        for booking in coming
-        if _local_day(booking, zone) == day
+        _next_ground(booking, venues, others, names, ahead)
+        for booking in ahead.live
+        if _local_day(booking, zone) == next_day
     ]
-    by_number = {booking.number: booking for booking in coming}
     return CoachPage(
         tuple(names.items()),
+        ahead.missed(day),
         tuple(grounds),
-        tuple(_week_shown(week, _monday(today), by_number, names, zone) for week in weeks),
+        tuple(_week_shown(week, _monday(today), names, ahead) for week in weeks),
     )
 
 
@@ -205,26 +212,27 @@ def refuse_evening_of_others(store: Store, person: Person, venue_key: str, day: 
         raise MissingError(_("None of your squads is at this venue on that day."))
 
 
-def _coming(
-    session: Session, squads: Sequence[SquadRow], now: datetime, zone: ZoneInfo
-) -> list[Booking]:
-    """Return the sessions ahead, from the next one's week on, in order."""
-    ahead = (
-        select(BookingRow)
+def _ahead(
+    session: Session,
+    squads: Sequence[int],
+    venues: Sequence[Venue],
+    zone: ZoneInfo,
+    now: datetime,
+) -> Ahead:
+    """Return the sessions ahead, for some weeks from that of the next one on."""
+    first = session.scalars(
+        select(BookingRow.starts_at)
         .where(
-            BookingRow.squad_id.in_([squad.id for squad in squads]),
+            BookingRow.squad_id.in_(squads),
             BookingRow.is_withdrawn.is_(False),
             *BookingRow.not_over(now),
         )
-        .order_by(BookingRow.starts_at, BookingRow.id)
-    )
-    first = session.scalars(ahead.limit(1)).first()
-    if first is None:
-        return []
-    end_day = _monday(first.starts_at.astimezone(zone).date()) + timedelta(weeks=COMING_WEEKS)
-    end = instant_from_wall(end_day, 0, zone)
-    rows = session.scalars(ahead.where(BookingRow.starts_at < end).options(*WITH_NAMES))
-    return [booking_from_row(row) for row in rows]
+        .order_by(BookingRow.starts_at)
+        .limit(1)
+    ).first()
+    begins = (first or now).astimezone(zone).date()
+    end_day = _monday(begins) + timedelta(weeks=COMING_WEEKS)
+    return load_ahead(session, squads, instant_from_wall(end_day, 0, zone), venues, zone, now)
 
 
 def _monday(day: date) -> date:
@@ -259,11 +267,12 @@ def _meeting(
 def _week_shown(
     week: Week,
     this_monday: date,
-    bookings: Mapping[int, Booking],
     names: Mapping[str, str],
-    zone: ZoneInfo,
+    ahead: Ahead,
 ) -> WeekShown:
     lines = []
+    zone = ahead.teller.zone
+    bookings = {booking.number: booking for booking in ahead.bookings}
     for meeting, differs in week.meetings:
         booking = bookings[meeting.number]
         key = booking.squad_key or ""
@@ -277,6 +286,7 @@ def _week_shown(
                 times=times_in_words(booking, zone),
                 place=meeting.place,
                 differs=differs,
+                state=ahead.shown(booking),
             )
         )
     several = len(names) > 1
@@ -305,24 +315,24 @@ def _next_ground(
     booking: Booking,
     venues: Sequence[Venue],
     others: Sequence[Booking],
-    conditions: Sequence[Closure],
     names: Mapping[str, str],
-    zone: ZoneInfo,
+    ahead: Ahead,
 ) -> NextGround:
+    zone = ahead.teller.zone
     venue, pitch = find_pitch(venues, booking.pitch_key)
     area = pitch.area(booking.area_key)
     day = _local_day(booking, zone)
     neighbours = neighbours_of(pitch, booking, others)
     light = light_in_words(pitch, venue, day, zone)
-    there = [one for one in conditions if one.during.overlaps(booking.during)]
     dark = dark_warning(ends_in_the_dark(pitch, venue, booking.during, zone), zone, light)
-    plan = plan_for_squad(pitch, booking, neighbours, zone)
+    state = ahead.shown(booking)
+    plan = plan_for_squad(pitch, booking, neighbours, zone, state)
     return NextGround(
         number=booking.number,
         squad_key=booking.squad_key or "",
         squad_name=names[booking.squad_key or ""],
         day=day,
-        day_words=day_in_words(day),
+        day_words=day_from_today(day, ahead.today),
         times=times_in_words(booking, zone),
         area_name=area.name,
         is_whole=area.cut == "whole",
@@ -332,9 +342,7 @@ def _next_ground(
         ends=ends_in_words(pitch),
         next_door=tuple(n.sentence for n in at_the_start(neighbours) if n.is_next_door),
         followers=followers_in_words(neighbours, zone),
-        cautions=(
-            *conditions_in_words(there, booking.pitch_key, booking.cells),
-            *((dark,) if dark else ()),
-        ),
+        cautions=(dark,) if dark else (),
         drawing=draw_ground_plan(plan),
+        state=state,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -14,7 +15,9 @@ from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
     clock_in_zone,
-    day_in_words,
+    day_from_today,
+    end_of_day,
+    instant_from_wall,
     range_from_wall,
 )
 from clubplanner.fitting.setting_out.ways import MOST_PLAYERS
@@ -26,14 +29,12 @@ from clubplanner.services.coach.session_sizes import FitShown, FitWish, see_what
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.own_sizes import load_own_formats
 from clubplanner.services.rows.snapshot import (
-    WITH_NAMES,
-    booking_from_row,
     load_bookings,
     load_club,
     load_venues,
     squad_from_row,
 )
-from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
+from clubplanner.services.showing.ahead import load_ahead
 from clubplanner.services.showing.light_words import LightWords, light_in_words
 from clubplanner.services.showing.neighbours import (
     Neighbour,
@@ -55,10 +56,14 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.services.addresses.links import OwnSquad
+    from clubplanner.services.showing.ahead import Ahead, Missed
+    from clubplanner.services.showing.state_shown import StateShown
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.squad_tables import SquadRow
 
 COMING_SESSIONS = 8
+LOOKED_AHEAD = timedelta(days=366)
+"""How far sessions are looked for where there are fewer than that."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +106,7 @@ class SessionShown:
     drawing: str
     fit: FitShown
     is_whole: bool
-    conditions: tuple[str, ...] = ()
+    state: StateShown | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +117,7 @@ class ComingSession:
     day_words: str
     times: str
     place: str
+    state: StateShown | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +132,15 @@ class GroundPage:
     width_m: float | None
     day: date
     day_words: str
+    missed: tuple[Missed, ...]
     sessions: tuple[SessionShown, ...]
     coming: tuple[ComingSession, ...]
+
+    @property
+    def following(self) -> ComingSession | None:
+        """The next session that is on."""
+        on = (one for one in self.coming if one.state is None or not one.state.is_off)
+        return next(on, None)
 
 
 def see_ground(
@@ -150,18 +163,17 @@ def see_ground(
         row = squad_of_secret(session, secret)
         club = load_club(session)
         zone = club.time_zone
-        coming = _coming(session, row, now)
-        if day is None:
-            first = coming[0].during.starts_at if coming else now
-            day = first.astimezone(zone).date()
-        squad = squad_from_row(row)
         venues = load_venues(session)
+        ahead, until = _ahead(session, row, venues, zone, day, now)
+        today = now.astimezone(zone).date()
+        if day is None:
+            day = ahead.first_day() or today
+        squad = squad_from_row(row)
         during = range_from_wall(day, 0, MINUTES_A_DAY, zone)
         bookings = load_bookings(session, during)
-        conditions = load_conditions(session, during)
+        here = [b for b in bookings if b.squad_key == squad.key and _starts_on(b, day, zone)]
         own = load_own_formats(session)
     form = _with_squad(form, squad)
-    here = [b for b in bookings if b.squad_key == squad.key and _starts_on(b, day, zone)]
     return GroundPage(
         club_name=club.name,
         squad=squad,
@@ -170,19 +182,14 @@ def see_ground(
         length_m=form.length_m,
         width_m=form.width_m,
         day=day,
-        day_words=day_in_words(day),
+        day_words=day_from_today(day, today),
+        missed=ahead.missed(day),
         sessions=tuple(
-            replace(
-                _see_session(b, bookings, venues, squad, form, day, zone, own),
-                conditions=conditions_in_words(
-                    [one for one in conditions if one.during.overlaps(b.during)],
-                    b.pitch_key,
-                    b.cells,
-                ),
-            )
-            for b in here
+            _see_session(b, bookings, venues, squad, form, day, ahead, own) for b in here
         ),
-        coming=tuple(_coming_session(b, venues, zone) for b in coming),
+        coming=tuple(
+            _coming_session(b, venues, ahead) for b in ahead.bookings if b.during.starts_at < until
+        ),
     )
 
 
@@ -212,9 +219,17 @@ def _starts_on(booking: Booking, day: date, zone: ZoneInfo) -> bool:
     return booking.during.starts_at.astimezone(zone).date() == day
 
 
-def _coming(session: Session, squad: SquadRow, now: datetime) -> list[Booking]:
-    rows = session.scalars(
-        select(BookingRow)
+def _ahead(
+    session: Session,
+    squad: SquadRow,
+    venues: Sequence[Venue],
+    zone: ZoneInfo,
+    day: date | None,
+    now: datetime,
+) -> tuple[Ahead, datetime]:
+    """Return the squad's sessions up to the day asked for, and until when they are listed."""
+    starts = session.scalars(
+        select(BookingRow.starts_at)
         .where(
             BookingRow.squad_id == squad.id,
             BookingRow.is_withdrawn.is_(False),
@@ -222,17 +237,26 @@ def _coming(session: Session, squad: SquadRow, now: datetime) -> list[Booking]:
         )
         .order_by(BookingRow.starts_at)
         .limit(COMING_SESSIONS)
-        .options(*WITH_NAMES)
-    )
-    return [booking_from_row(row) for row in rows]
+    ).all()
+    last = starts[-1] if len(starts) == COMING_SESSIONS else now + LOOKED_AHEAD
+    until = end_of_day(last + timedelta(minutes=1), zone)
+    asked = until if day is None else instant_from_wall(day, MINUTES_A_DAY, zone)
+    return load_ahead(session, [squad.id], max(until, asked), venues, zone, now), until
 
 
-def _coming_session(booking: Booking, venues: Sequence[Venue], zone: ZoneInfo) -> ComingSession:
+def _coming_session(booking: Booking, venues: Sequence[Venue], ahead: Ahead) -> ComingSession:
+    zone = ahead.teller.zone
     day = booking.during.starts_at.astimezone(zone).date()
     _unused, pitch = find_pitch(venues, booking.pitch_key)
     area = pitch.area(booking.area_key)
     place = area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
-    return ComingSession(day, day_in_words(day), times_in_words(booking, zone), place)
+    return ComingSession(
+        day,
+        day_from_today(day, ahead.today),
+        times_in_words(booking, zone),
+        place,
+        ahead.shown(booking),
+    )
 
 
 def _see_session(
@@ -242,9 +266,11 @@ def _see_session(
     squad: Squad,
     form: FitForm,
     day: date,
-    zone: ZoneInfo,
+    ahead: Ahead,
     formats: Sequence[GameFormat],
 ) -> SessionShown:
+    zone = ahead.teller.zone
+    state = ahead.shown(own)
     venue, pitch = find_pitch(venues, own.pitch_key)
     area = pitch.area(own.area_key)
     neighbours = neighbours_of(pitch, own, bookings)
@@ -272,9 +298,10 @@ def _see_session(
         light=light.sentence,
         dark_warning=dark_warning(ends_in_the_dark(pitch, venue, own.during, zone), zone, light),
         note=own.note,
-        drawing=draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone)),
+        drawing=draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone, state)),
         fit=see_what_fits(pitch, area, wish_from_form(form, squad), formats, halls),
         is_whole=area.cut == "whole",
+        state=state,
     )
 
 

@@ -16,6 +16,8 @@ from clubplanner.resources import resource_folder
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
 from clubplanner.services.showing.plans import times_in_words
+from clubplanner.services.showing.session_states import load_left, load_states
+from clubplanner.services.showing.state_shown import StateTeller
 from clubplanner.store.tables.club_tables import NoticeBoardRow
 
 if TYPE_CHECKING:
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.ground.grounds import Venue
+    from clubplanner.services.showing.state_shown import StateShown
     from clubplanner.store.engine import Store
 
 OFF = marked("There is no notice board here; the secretary has not turned it on.")
@@ -40,6 +43,7 @@ class BoardRow:
         is_closed: Whether the ground is closed then.
         is_over: Whether it lies in the past.
         is_now: Whether it runs at this moment.
+        state: What to say of a session that is not simply on; None for one that is.
     """
 
     times: str
@@ -49,6 +53,12 @@ class BoardRow:
     is_closed: bool
     is_over: bool
     is_now: bool
+    state: StateShown | None = None
+
+    @property
+    def is_off(self) -> bool:
+        """Whether nobody comes here for it: it is off, or elsewhere."""
+        return self.state is not None and self.state.is_off
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +134,17 @@ def see_board(store: Store, venue_key: str | None, day: date, now: datetime) -> 
         pitches = {pitch.key: pitch for pitch in venue.pitches}
         bookings = [b for b in load_bookings(session, during) if b.pitch_key in pitches]
         conditions = load_conditions(session, during)
-    rows = tuple(_row(venue, booking, now, zone) for booking in bookings)
+        left = load_left(session, during)
+        states = load_states(session, [*bookings, *left], venues, zone)
+    teller = StateTeller(states, venues, zone, now.astimezone(zone).date())
+    shown = [(booking, _state(teller, booking)) for booking in bookings]
+    shown += teller.missed_here(left, pitches, during)
+    rows = tuple(
+        _row(venue, booking, now, zone, state)
+        for booking, state in sorted(
+            shown, key=lambda each: (each[0].during.starts_at, each[0].number)
+        )
+    )
     notes = tuple(
         words for pitch in venue.pitches for words in conditions_in_words(conditions, pitch.key)
     )
@@ -155,7 +175,7 @@ def print_board(page: BoardPage, address: str, now: datetime, zone: ZoneInfo) ->
         club=page.club_name,
         venue=page.venue_name,
         day=page.day_words,
-        rows=tuple(SheetRow(r.times, r.who, r.where, r.drawing, r.is_closed) for r in page.rows),
+        rows=tuple(_sheet_row(row) for row in page.rows),
         notes=page.notes,
         code=draw_qr(address, _("%(venue_name)s as it stands now", venue_name=page.venue_name))
         if address
@@ -171,6 +191,14 @@ def print_board(page: BoardPage, address: str, now: datetime, zone: ZoneInfo) ->
     return set_sheet(sheet, source, (str(resource_folder("web") / "static" / "fonts"),), now)
 
 
+def _sheet_row(row: BoardRow) -> SheetRow:
+    state = row.state
+    words = "" if state is None else ": ".join(p for p in (state.label, state.short) if p)
+    return SheetRow(
+        row.times, row.who, row.where, row.drawing, row.is_closed, words, is_off=row.is_off
+    )
+
+
 def _find(venues: tuple[Venue, ...], key: str | None) -> Venue:
     for venue in venues:
         if key is None or venue.key == key:
@@ -178,19 +206,29 @@ def _find(venues: tuple[Venue, ...], key: str | None) -> Venue:
     raise MissingError(_("There is no such venue."))
 
 
-def _row(venue: Venue, booking: Booking, now: datetime, zone: ZoneInfo) -> BoardRow:
+def _state(teller: StateTeller, booking: Booking) -> StateShown | None:
+    """Return what the board says of a session; conditions stand in its notes."""
+    state = teller.shown(booking)
+    return None if state is None or state.outcome == "limited" else state
+
+
+def _row(
+    venue: Venue, booking: Booking, now: datetime, zone: ZoneInfo, state: StateShown | None
+) -> BoardRow:
     pitch = next(pitch for pitch in venue.pitches if pitch.key == booking.pitch_key)
     area = pitch.area(booking.area_key)
     where = area.name if pitch.name in area.name else f"{area.name}, {pitch.name}"
     is_closed = booking.purpose is Purpose.CLOSED
+    is_off = state is not None and state.is_off
     return BoardRow(
         times=times_in_words(booking, zone),
         who=booking.holder,
         where=where,
         drawing=draw_place(
-            pitch, area.polygon, _("Where %(where)s is", where=where), is_closed=is_closed
+            pitch, area.polygon, _("Where %(where)s is", where=where), is_closed=is_closed or is_off
         ),
         is_closed=is_closed,
         is_over=booking.during.ends_at <= now,
-        is_now=booking.during.contains(now),
+        is_now=booking.during.contains(now) and not is_off,
+        state=state,
     )

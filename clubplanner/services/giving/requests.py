@@ -70,7 +70,9 @@ class SessionAsk:
     note: str = ""
 
 
-def hand_back(store: Store, person: Person, number: int, sequence: int, now: datetime) -> str:
+def hand_back(
+    store: Store, person: Person, number: int, sequence: int, now: datetime, *, why: str = ""
+) -> str:
     """Give a session back; whoever waits for such ground is served.
 
     Args:
@@ -79,6 +81,7 @@ def hand_back(store: Store, person: Person, number: int, sequence: int, now: dat
         number: The booking's number.
         sequence: The change the person was looking at.
         now: The present instant.
+        why: For whoever comes for it; blank for nothing.
 
     Returns:
         What was done, a sentence.
@@ -107,7 +110,7 @@ def hand_back(store: Store, person: Person, number: int, sequence: int, now: dat
             ),
         )
         by = Cause.COACH if person.role is Role.COACH else Cause.SECRETARY
-        explain_change(session, Reason(by))
+        explain_change(session, Reason(by, why))
         session.commit()
     served = serve_waiting(store, now)
     words = _("Handed back: %(holder)s, %(day)s. The ground is free.", holder=row.holder, day=day)

@@ -16,12 +16,14 @@ from clubplanner.services.calendars.feed_subjects import load_followers
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.showing.light_words import light_in_words
+from clubplanner.services.showing.session_states import load_states
 from clubplanner.store.states import state_from_stored, stored_state
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
+    from datetime import date
     from email.message import EmailMessage
 
     from sqlalchemy.orm import Session
@@ -83,13 +85,17 @@ def notice_of(
     page_url = f"{public_address}/ground/{secret}"
     noted = [change_from_stored(each) for each in mail.changes]
     told = BookingRow.id.in_([change.number for change in noted])
+    venues = load_venues(session)
+    bookings = [booking_of(session, change, change.after) for change in noted]
     maker = EventMaker(
-        load_venues(session),
+        venues,
         club.time_zone,
         page_url,
         followers=load_followers(session, told, mail.made_at),
+        states=load_states(session, bookings, venues, club.time_zone),
     )
-    changes = tuple(told_change(session, maker, change) for change in noted)
+    today = sent_at.astimezone(club.time_zone).date()
+    changes = tuple(told_change(session, maker, change, today) for change in noted)
     domain = sender.rpartition("@")[2]
     return Notice(
         squad_name=mail.squad.name,
@@ -110,16 +116,24 @@ def text_of_mail(message: EmailMessage) -> str:
     return "" if body is None else str(body.get_content())
 
 
-def told_change(session: Session, maker: EventMaker, change: NotedChange) -> ChangeNotice:
+def told_change(
+    session: Session, maker: EventMaker, change: NotedChange, today: date
+) -> ChangeNotice:
     """Return a change with all that words about it need.
+
+    Args:
+        session: A reading session.
+        maker: Makes the events; it knows what is true of the bookings.
+        change: What changed.
+        today: The local date of whoever reads it.
 
     Raises:
         MissingError: If its ground is no longer in the records.
     """
-    booking = _booking(session, change, change.after)
+    booking = booking_of(session, change, change.after)
     was = None
     if change.before is not None and not change.before.is_withdrawn:
-        before = _booking(session, change, change.before)
+        before = booking_of(session, change, change.before)
         during = before.during
         was = Holding(during.starts_at, during.ends_at, ground_in_words(maker.venues, before))
     venue, pitch = find_pitch(maker.venues, booking.pitch_key)
@@ -127,13 +141,16 @@ def told_change(session: Session, maker: EventMaker, change: NotedChange) -> Cha
     light = light_in_words(pitch, venue, day, maker.zone)
     return ChangeNotice(
         event=maker.event_of(booking),
+        told=maker.told(booking, today),
         ground=ground_in_words(maker.venues, booking),
         was=was,
         light_until=light.usable_until,
+        is_back=change.before is not None and change.before.is_withdrawn,
     )
 
 
-def _booking(session: Session, change: NotedChange, state: BookingState) -> Booking:
+def booking_of(session: Session, change: NotedChange, state: BookingState) -> Booking:
+    """Return a booking as it was told of, before or after a change."""
     row = session.get_one(BookingRow, change.number)
     area = session.get_one(AreaRow, state.area_id)
     squad = None if state.squad_id is None else session.get(SquadRow, state.squad_id)

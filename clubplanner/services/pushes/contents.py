@@ -11,9 +11,10 @@ from sqlalchemy import select
 from clubplanner.language import speaking
 from clubplanner.outputs.pushes.push_words import PushedChange, push_words
 from clubplanner.services.calendars.feed_events import EventMaker
-from clubplanner.services.mails.contents import change_from_stored, told_change
+from clubplanner.services.mails.contents import booking_of, change_from_stored, told_change
 from clubplanner.services.pushes.readers import place_of
 from clubplanner.services.rows.snapshot import load_club, load_venues
+from clubplanner.services.showing.session_states import load_states
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
@@ -53,10 +54,18 @@ def message_of(session: Session, push: PushRow, public_address: str, now: dateti
     """
     club = load_club(session)
     changes = [change_from_stored(each) for each in push.changes]
-    maker = EventMaker(load_venues(session), club.time_zone, f"{public_address}/coach")
+    venues = load_venues(session)
+    bookings = [booking_of(session, change, change.after) for change in changes]
+    maker = EventMaker(
+        venues,
+        club.time_zone,
+        f"{public_address}/coach",
+        states=load_states(session, bookings, venues, club.time_zone),
+    )
+    today = now.astimezone(club.time_zone).date()
     with speaking(push.reader.language):
         told = [
-            PushedChange(told_change(session, maker, change), change.after.purpose)
+            PushedChange(told_change(session, maker, change, today), change.after.purpose)
             for change in changes
         ]
         following = _following(session, push, {change.number for change in changes}, now)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
@@ -18,6 +19,11 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.ground.grounds import Pitch
     from clubplanner.services.showing.neighbours import Neighbour
+    from clubplanner.services.showing.state_shown import StateShown
+
+
+STATE_LETTERS = 16
+"""Letters of a line about a session's state on a drawing: a third of a pitch holds as many."""
 
 
 def times_in_words(booking: Booking, zone: ZoneInfo) -> str:
@@ -64,7 +70,11 @@ def plan_of_bookings(
 
 
 def plan_for_squad(
-    pitch: Pitch, own: Booking, neighbours: Sequence[Neighbour], zone: ZoneInfo
+    pitch: Pitch,
+    own: Booking,
+    neighbours: Sequence[Neighbour],
+    zone: ZoneInfo,
+    state: StateShown | None = None,
 ) -> GroundPlan:
     """Lay out a squad's own ground with its size, and who else is on the pitch.
 
@@ -76,15 +86,18 @@ def plan_for_squad(
         own: The squad's booking.
         neighbours: Everybody on the pitch during it.
         zone: For their times.
+        state: What to say of the session itself; None for one that is on as planned.
     """
     area = pitch.area(own.area_key)
+    if own.is_withdrawn:
+        neighbours = ()
     others = [n.booking for n in at_the_start(neighbours)]
     held_areas = tuple(_plan_area(pitch, booking, zone, n, "") for n, booking in enumerate(others))
     own_area = PlanArea(
         polygon=area.polygon,
-        heading=own.holder,
-        details=(times_in_words(own, zone),),
-        role=AreaRole.OWN,
+        heading=own.holder if state is None else f"{state.label}: {own.holder}",
+        details=(times_in_words(own, zone), *_state_lines(state)),
+        role=AreaRole.CLOSED if own.is_withdrawn else AreaRole.OWN,
     )
     held = "; ".join(
         _(
@@ -104,15 +117,24 @@ def plan_for_squad(
         width_m=figure(area.width_m, ".1f"),
         held=held or _("nobody"),
     )
+    if own.is_withdrawn:
+        summary = ""
+    if state is not None:
+        summary = " ".join(part for part in (state.headline, *state.details, summary) if part)
     followers = followers_in_words(neighbours, zone)
     return GroundPlan(
         pitch=pitch,
-        title=f"{own.holder}: {area.name}, {pitch.name}",
+        title=f"{own_area.heading}: {area.name}, {pitch.name}",
         summary=f"{summary} {followers}".rstrip(),
         areas=(*held_areas, own_area),
         cut_lines=cut_lines(pitch, [own.area_key]),
         shows_size=True,
     )
+
+
+def _state_lines(state: StateShown | None) -> tuple[str, ...]:
+    """Break what is said of a session into lines that find room on a drawing."""
+    return () if state is None else tuple(wrap(state.short, STATE_LETTERS))
 
 
 def followers_in_words(neighbours: Sequence[Neighbour], zone: ZoneInfo) -> str:

@@ -170,7 +170,7 @@ def _load_steps(
     for entry, at, share_out in entries:
         reason = reason_from_stored(entry.after)
         if reason is None:  # from before reasons were kept
-            reason = Reason() if share_out is None else Reason(Cause.PLAN)
+            reason = Reason(Cause.PLAN) if share_out else Reason()
         if not reason.is_said and reason.cause is not Cause.PLAN:
             reason = ground.get(entry.change_id, reason)
         before, after = (_spot(stored, keys, places) for stored in (entry.before, entry.after))
@@ -264,3 +264,27 @@ def _paired(
 
 def _slot(booking: Booking, during: TimeRange, zone: ZoneInfo) -> tuple[str | None, Purpose, date]:
     return booking.squad_key, booking.purpose, during.starts_at.astimezone(zone).date()
+
+
+def load_left(session: Session, during: TimeRange) -> tuple[Booking, ...]:
+    """Return squads' bookings that were to be within a range and no longer are, by start.
+
+    Args:
+        session: A reading session.
+        during: The range asked about.
+    """
+    epoch = int(during.starts_at.timestamp()), int(during.ends_at.timestamp())
+    began = ChangedBookingRow.before["starts_at"].as_integer()
+    ended = ChangedBookingRow.before["ends_at"].as_integer()
+    went = select(ChangedBookingRow.booking_id).where(
+        ChangedBookingRow.area_id.is_not(None), began < epoch[1], ended > epoch[0]
+    )
+    rows = session.scalars(
+        select(BookingRow)
+        .where(BookingRow.id.in_(went), BookingRow.squad_id.is_not(None))
+        .order_by(BookingRow.starts_at, BookingRow.id)
+        .options(
+            joinedload(BookingRow.pitch), joinedload(BookingRow.area), joinedload(BookingRow.squad)
+        )
+    )
+    return tuple(booking_from_row(row) for row in rows)

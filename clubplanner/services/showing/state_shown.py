@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.state_words import Told
@@ -10,13 +10,14 @@ from clubplanner.language import _
 from clubplanner.services.showing.session_states import places_in_words, spot_of
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
     from datetime import date
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.booked.session_state import SessionState
     from clubplanner.domain.ground.grounds import Venue
+    from clubplanner.domain.times.times import TimeRange
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +52,13 @@ class StateTeller:
         states: By booking number.
         venues: All venues of the club.
         zone: The club's time zone.
-        today: The local date.
+        today: The local date; None for words that may be read on any day.
     """
 
     states: Mapping[int, SessionState]
     venues: Sequence[Venue]
     zone: ZoneInfo
-    today: date
+    today: date | None = None
 
     def shown(
         self, booking: Booking, others: Sequence[Booking] = (), following: Booking | None = None
@@ -73,6 +74,40 @@ class StateTeller:
         if state is None or not state.differs or state.is_dropped:
             return None
         told = self.told(booking, others)
+        return self._shown(told, following)
+
+    def missed_here(
+        self, bookings: Sequence[Booking], pitches: Collection[str], during: TimeRange
+    ) -> list[tuple[Booking, StateShown]]:
+        """Return sessions as they were to be somewhere, with what to say of them there.
+
+        Args:
+            bookings: Any; those that are there, or never were to be, are left out.
+            pitches: Keys of the pitches.
+            during: When.
+        """
+        found = []
+        for booking in bookings:
+            state = self.states.get(booking.number)
+            was = None if state is None or state.is_dropped else state.was
+            if was is None or was.pitch_key not in pitches or not was.during.overlaps(during):
+                continue
+            is_there = booking.pitch_key in pitches and booking.during.overlaps(during)
+            if is_there and not booking.is_withdrawn:
+                continue
+            told = self.told(booking)
+            if not booking.is_withdrawn:
+                told = replace(
+                    told, state=replace(told.state.off_here(was), instead=told.spot), spot=was
+                )
+            there = replace(
+                booking, pitch_key=was.pitch_key, area_key=was.area_key, during=was.during
+            )
+            found.append((there, self._shown(told)))
+        return found
+
+    def _shown(self, told: Told, following: Booking | None = None) -> StateShown:
+        state = told.state
         details = told.details()
         if state.is_off and state.instead is None and following is not None:
             spot = spot_of(following, places_in_words(self.venues))

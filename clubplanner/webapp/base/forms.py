@@ -31,6 +31,8 @@ EARLIEST, LATEST = date(2000, 1, 1), date(2199, 12, 31)
 LONGEST_TEXT = 500
 LONGEST_REASON = 200
 MOST_RULES = 50
+LONGEST_REASON = 120
+"""Characters of why a session is off or elsewhere: it stands in titles and on boards."""
 
 
 def told(choices: Sequence[Choice]) -> list[Choice]:

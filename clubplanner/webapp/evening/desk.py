@@ -25,7 +25,14 @@ from clubplanner.services.evening.fixed_sessions import fix_booking
 from clubplanner.services.evening.reopening import closures_of_day
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.ahead import list_concerns_of_day
-from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form, read_booking, read_overruling
+from clubplanner.webapp.base.forms import (
+    EARLIEST,
+    LATEST,
+    LONGEST_REASON,
+    Form,
+    read_booking,
+    read_overruling,
+)
 from clubplanner.webapp.base.security import (
     current_person,
     for_secretary,
@@ -103,10 +110,18 @@ def move(number: int) -> str | BaseResponse:
     during = form.during(club_zone(state.store))
     sequence = form.number("sequence", _("Open the booking again and repeat the change."))
     overruling = read_overruling(form, request.form)
+    why = form.text("why", LONGEST_REASON)
     if area_id is not None and during is not None and sequence is not None and not form.problems:
         try:
             done = move_booking(
-                state.store, number, sequence, area_id, during, state.clock(), overruling
+                state.store,
+                number,
+                sequence,
+                area_id,
+                during,
+                state.clock(),
+                overruling,
+                why=why,
             )
         except HinderedError as fault:
             form.hinder(fault)
@@ -140,10 +155,11 @@ def withdraw(number: int) -> str | BaseResponse:
     state = app_state()
     form = Form(request.form)
     sequence = form.number("sequence", _("Open the booking again and repeat the change."))
-    if sequence is None:
+    why = form.text("why_off", LONGEST_REASON)
+    if sequence is None or form.problems:
         return _with_status(_booking_page(number, form), 422)
     shown = see_booking(state.store, number)
-    withdraw_booking(state.store, number, sequence, state.clock())
+    withdraw_booking(state.store, number, sequence, state.clock(), why=why)
     flash(
         _(
             "Withdrawn: %(holder)s, %(area_name)s. The ground is free.",

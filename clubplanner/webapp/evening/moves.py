@@ -12,7 +12,7 @@ from clubplanner.errors import ClashError, HinderedError, OutdatedError, Refused
 from clubplanner.language import _
 from clubplanner.services.evening.bookings import see_booking
 from clubplanner.services.evening.moves import foresee_move, move_with_others, see_moves
-from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form, read_overruling
+from clubplanner.webapp.base.forms import EARLIEST, LATEST, LONGEST_REASON, Form, read_overruling
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.evening.closures import read_decisions
@@ -56,13 +56,23 @@ def move_there(number: int) -> str | BaseResponse:
     if area_id is None or sequence is None:
         return make_response(_places_page(number, form), 422)
     overruling = read_overruling(form, request.form)
+    why = form.text("why", LONGEST_REASON)
     if form.problems:
         return make_response(_look_page(number, area_id, form), 422)
     day, start = _when()
     decisions = read_decisions(request.form)
     try:
         words = move_with_others(
-            state.store, number, sequence, area_id, day, start, decisions, state.clock(), overruling
+            state.store,
+            number,
+            sequence,
+            area_id,
+            day,
+            start,
+            decisions,
+            state.clock(),
+            overruling,
+            why=why,
         )
     except HinderedError as fault:
         if fault.advice:  # it is one of the others that cannot go where it was put

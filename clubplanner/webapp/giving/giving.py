@@ -33,7 +33,7 @@ from clubplanner.services.giving.swaps import (
 )
 from clubplanner.services.giving.waiting_list import list_asks
 from clubplanner.services.showing.choices import Choice
-from clubplanner.webapp.base.forms import Form, told
+from clubplanner.webapp.base.forms import LONGEST_REASON, Form, told
 from clubplanner.webapp.base.security import for_coach, signed_in_person
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.coach.coach import pages
@@ -120,12 +120,15 @@ def give_back(number: int) -> str | BaseResponse:
     state = app_state()
     form = Form(request.form)
     sequence = form.number("sequence", _("Open the session again."))
-    if sequence is None:
+    why = form.text("why", LONGEST_REASON)
+    if sequence is None or form.problems:
         return make_response(_session_page(number, form), 422)
     return _done(
         number,
         form,
-        lambda: hand_back(state.store, signed_in_person(), number, sequence, state.clock()),
+        lambda: hand_back(
+            state.store, signed_in_person(), number, sequence, state.clock(), why=why
+        ),
     )
 
 

@@ -57,7 +57,9 @@ def test_several_changes_are_one_mail() -> None:
         early.event, starts_at=early.event.starts_at - DAY, ends_at=early.event.ends_at - DAY
     )
     message = read_back(make_notice(late, dataclasses.replace(early, event=event)))
-    assert message["Subject"] == ("U12 Kestrels: 2 changes, the first on Monday 7 September 2026")
+    assert message["Subject"] == (
+        "Off on Monday 7 September 2026: U12 Kestrels, 18:30, waterlogged; 1 more change"
+    )
     assert message.get_content_type() == "multipart/mixed"
     words, *calendars = message.iter_parts()
     kinds = [part.get_content_type() for part in words.iter_parts()]
@@ -69,7 +71,7 @@ def test_several_changes_are_one_mail() -> None:
         assert values_of(content, "METHOD") == [method]
     text = words_of(message)
     assert text.startswith("U12 Kestrels: 2 bookings changed.")
-    assert text.index("Monday 7 September 2026: off") < text.index("8 September 2026: changed")
+    assert text.index("Monday 7 September 2026: off") < text.index("8 September 2026: moved")
 
 
 def test_very_many_changes_are_all_told() -> None:
@@ -83,7 +85,7 @@ def test_very_many_changes_are_all_told() -> None:
         for week in range(40)
     ]
     message = read_back(make_notice(*changes))
-    assert words_of(message).count(": changed\n") == 40
+    assert words_of(message).count(": moved\n") == 40
     assert len(calendars_of(message)) == mail_module.CALENDAR_PARTS_LIMIT
     first = values_of(calendars_of(message)[0][1], "UID")
     assert first == ["0@club.example"]

@@ -8,15 +8,27 @@ from typing import Any
 
 import pytest
 
-from tests.outputs.notices import NORTH, SOUTH, make_notice, moved, page_of, read_back, words_of
+from tests.outputs.notices import (
+    NORTH,
+    SOUTH,
+    make_notice,
+    moved,
+    page_of,
+    read_back,
+    told_of,
+    words_of,
+)
+
+DAY = "on Tuesday 8 September 2026"
 
 
 def test_the_text_says_what_was_and_what_is() -> None:
     """The words tell day, times and exact ground before and after, in the venue's time."""
     words = words_of(read_back(make_notice()))
     assert words == (
-        "U12 Kestrels: 1 booking changed.\n\n"
-        "Tuesday 8 September 2026: changed\n"
+        f"Moved on Tuesday 8 September 2026: now 18:30–20:00, {NORTH}. (U12 Kestrels)\n\n"
+        "Tuesday 8 September 2026: moved\n"
+        "  why: waterlogged\n"
         f"  was: Tuesday 8 September 2026, 17:30–19:00, {SOUTH}\n"
         f"  is: Tuesday 8 September 2026, 18:30–20:00, {NORTH}\n\n"
         "The page shows how things stand now:\nhttps://club.example/ground/abc\n\n"
@@ -28,13 +40,19 @@ def test_the_text_says_what_was_and_what_is() -> None:
 @pytest.mark.parametrize(
     ("changes", "values", "subject", "line"),
     [
-        ({}, {}, f"changed, Tuesday 8 September 2026, 18:30, {NORTH}", "2026: changed"),
-        ({}, {"was": None}, f"new, Tuesday 8 September 2026, 18:30, {NORTH}", "2026: new"),
-        ({"is_withdrawn": True}, {}, "Tuesday 8 September 2026 is off", "2026: off"),
+        ({}, {}, f"Moved {DAY}: U12 Kestrels, 18:30, {NORTH}", "2026: moved"),
+        ({}, {"was": None}, f"New {DAY}: U12 Kestrels, 18:30, {NORTH}", "2026: new"),
+        ({}, {"was": None, "is_back": True}, f"On again {DAY}: ", "2026: on again"),
+        (
+            {"is_withdrawn": True},
+            {},
+            f"Off {DAY}: U12 Kestrels, 18:30, waterlogged",
+            "2026: off",
+        ),
         (
             {"is_withdrawn": True},
             {"was": None},
-            "Tuesday 8 September 2026 is off",
+            f"Off {DAY}: U12 Kestrels, 18:30",
             f"was: Tuesday 8 September 2026, 18:30–20:00, {NORTH}",
         ),
     ],
@@ -43,8 +61,11 @@ def test_subject_and_heading_say_what_happened(
     changes: dict[str, Any], values: dict[str, Any], subject: str, line: str
 ) -> None:
     """A new, a changed and a withdrawn booking are told apart without opening the mail."""
-    message = read_back(make_notice(dataclasses.replace(moved(**changes), **values)))
-    assert message["Subject"] == f"U12 Kestrels: {subject}"
+    change = moved(**changes)
+    was = values.get("was", change.was)
+    change = dataclasses.replace(change, **values, told=told_of(change.event, was))
+    message = read_back(make_notice(change))
+    assert message["Subject"].startswith(subject)
     assert line in words_of(message)
     assert ("no longer held for you" in words_of(message)) == bool(changes)
 
@@ -65,3 +86,14 @@ def test_light_is_told_when_it_is_known(minutes: int, words: str) -> None:
     assert words in words_of(message)
     assert words.strip() in "".join(page_of(message).words)
     assert "light" not in words_of(read_back(make_notice()))
+
+
+def test_on_the_day_itself_the_subject_says_today() -> None:
+    """By the date on which it is sent; tomorrow likewise."""
+    change = moved(is_withdrawn=True)
+    day = change.event.starts_at.date()
+    for today, word in ((day, "today"), (day - timedelta(days=1), "tomorrow")):
+        told = told_of(change.event, change.was, today=today)
+        message = read_back(make_notice(dataclasses.replace(change, told=told)))
+        assert message["Subject"] == f"Off {word}: U12 Kestrels, 18:30, waterlogged"
+        assert words_of(message).startswith(f"No training {word}: waterlogged. (U12 Kestrels)")

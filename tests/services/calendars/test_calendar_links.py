@@ -79,7 +79,7 @@ def test_what_moves_to_another_pitch_is_withdrawn_from_the_first(store: Store) -
     move_booking(store, number, 0, whole, make_range(A_WEDNESDAY), NOW, ALL_THE_SAME)
     ((left,), (came,)) = (events(store, secret) for secret in (top, low))
     assert (left["UID"], left["STATUS"], left["SEQUENCE"]) == (before["UID"], "CANCELLED", 1)
-    assert str(left["SUMMARY"]).startswith("Withdrawn: U12 Kestrels: training, Clubhouse third")
+    assert str(left["SUMMARY"]).startswith("Off: U12 Kestrels, training")
     assert (came["STATUS"], came["UID"] != left["UID"]) == ("CONFIRMED", True)
     move_booking(store, number, 1, third, make_range(A_WEDNESDAY), NOW)
     ((back,), (gone,)) = (events(store, secret) for secret in (top, low))

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from clubplanner.domain.times.times import range_from_wall
+from clubplanner.language import in_running_text
 from clubplanner.services.calendars.feed_events import EventMaker, ground_in_words
 from tests.builders import LEVEL_FRAME, LONDON, make_booking, make_pitch, make_range, make_venue
 
@@ -86,15 +87,28 @@ def test_the_page_opens_at_the_local_date() -> None:
 
 
 def test_the_place_names_each_part_once() -> None:
-    """Name and address; one of them where they are the same, or where there is no other."""
+    """Venue, pitch, part and address; once where two are the same, not where there is none."""
 
     def place(address: str) -> str:
         maker = EventMaker((make_venue("Marsh Lane", address=address),), LONDON, PAGE)
         return maker.event_of(make_booking()).place
 
-    assert place("Mill Road 3, Alderby") == "Marsh Lane, Mill Road 3, Alderby"
-    assert place("Marsh Lane") == "Marsh Lane"
-    assert place("") == "Marsh Lane"
+    ground = "Marsh Lane, Top pitch, Start half"
+    assert place("Mill Road 3, Alderby") == f"{ground}, Mill Road 3, Alderby"
+    assert place("Marsh Lane") == ground
+    assert place("") == ground
+
+
+@pytest.mark.parametrize(
+    ("entrance", "edge"),
+    [((0.0, 30.0), "start"), ((99.0, 31.0), "far"), ((50.0, 1.0), "right"), ((50.0, 60.0), "left")],
+)
+def test_the_place_says_where_the_way_in_is(entrance: tuple[float, float], edge: str) -> None:
+    """By the name of the nearest edge; nothing where nobody drew it."""
+    names = make_pitch().edges
+    place = event_of(pitch={"entrance": entrance}).place
+    assert place.endswith(f", way in: {in_running_text(getattr(names, edge))}")
+    assert "way in" not in event_of().place
 
 
 def test_a_pin_stands_in_the_middle_of_the_area() -> None:

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import update
 
+from clubplanner.domain.times.times import end_of_day
 from clubplanner.errors import MissingError
 from clubplanner.services.addresses.links import create_squad_link, revoke_squad_links
 from clubplanner.services.calendars.feed_memory import FeedMemory
 from clubplanner.services.calendars.feeds import KEPT_DAYS, build_feed
 from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.store.tables.ground_tables import VenueRow
-from tests.builders import A_WEDNESDAY, NOW, make_range
+from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
 from tests.services.calendars.test_feeds import ADDRESS
 from tests.small_club import HARRIERS, KESTRELS, SETTINGS, book, load_small_club
 
@@ -94,18 +95,19 @@ def _break_off(store: Store) -> None:
 
 
 def test_time_alone_changes_a_feed(store: Store, secret: str) -> None:
-    """A withdrawn session leaves when its time is over, another one after a year."""
+    """A withdrawn session leaves when its day is over, another one after a year."""
     memory = FeedMemory()
     ends_at = make_range(A_WEDNESDAY).ends_at
     file = memory.build(store, secret, ADDRESS, NOW)
     assert file.valid_until == ends_at + timedelta(days=KEPT_DAYS)
     withdraw_booking(store, 1, 0, NOW)
     withdrawn = memory.build(store, secret, ADDRESS, NOW)
-    assert withdrawn.valid_until == ends_at
-    just_before = ends_at - timedelta(seconds=1)
+    midnight = end_of_day(ends_at, LONDON)
+    assert withdrawn.valid_until == midnight
+    just_before = midnight - timedelta(seconds=1)
     assert memory.unchanged_digest(store, secret, just_before) == withdrawn.digest
-    assert memory.unchanged_digest(store, secret, ends_at) is None
-    assert memory.build(store, secret, ADDRESS, ends_at).valid_until is None
+    assert memory.unchanged_digest(store, secret, midnight) is None
+    assert memory.build(store, secret, ADDRESS, midnight).valid_until is None
 
 
 def test_a_withdrawn_address_opens_nothing(store: Store, secret: str) -> None:

@@ -11,6 +11,7 @@ import pytest
 import recurring_ical_events
 import vobject
 
+from clubplanner.domain.times.times import end_of_day
 from clubplanner.errors import MissingError
 from clubplanner.outputs.drawings.picture import PICTURE_WIDTH_PX, png_from_svg
 from clubplanner.resources import font_files
@@ -18,7 +19,7 @@ from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.feeds import build_feed, draw_area_map
 from clubplanner.services.coach.ground_page import FitForm, see_ground
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
-from tests.builders import A_WEDNESDAY, NOW, make_range
+from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
 from tests.small_club import (
     HARRIERS,
     KESTRELS,
@@ -69,7 +70,7 @@ def test_each_booking_of_the_squad_is_one_event(store: Store, secret: str) -> No
     own = {kept.uid for kept in kept_bookings(store) if kept.holder == "U12 Kestrels"}
     assert {event.uid.value for event in events} == own
     assert {e.summary.value for e in events} == {"U12 Kestrels: training, Clubhouse third"}
-    assert events[0].location.value == "Marsh Lane, Marsh Lane, Alderby"
+    assert events[0].location.value == "Marsh Lane, Top pitch, Clubhouse third, Marsh Lane, Alderby"
     text = events[0].description.value
     assert "Clubhouse third of Top pitch, 33.3 × 64 m (36 × 70 yd)." in text
     assert "Ends of the pitch: Clubhouse end and Road end." in text
@@ -103,11 +104,11 @@ def test_sessions_keep_their_wall_time_across_a_change_of_clocks(
     assert [(start.hour, start.minute) for start in starts] == [(18, 0), (18, 0)]
 
 
-def test_a_withdrawn_session_stays_until_its_time_is_over(store: Store, secret: str) -> None:
-    """Cancelled it stays in the feed to its last minute, then goes; its number rises."""
+def test_a_withdrawn_session_stays_until_its_day_is_over(store: Store, secret: str) -> None:
+    """Cancelled it stays in the feed to midnight, then goes; its number rises."""
     number = book(store, now=AUTUMN)
     withdraw_booking(store, number, 0, AUTUMN)
-    end = make_range().ends_at
+    end = end_of_day(make_range().ends_at, LONDON)
     event = vobject.readOne(feed(store, secret).data.decode()).vevent
     assert (event.status.value, event.sequence.value) == ("CANCELLED", "1")
     assert b"VEVENT" in feed(store, secret, end - timedelta(seconds=1)).data
@@ -134,7 +135,7 @@ def test_a_move_keeps_the_event_and_counts(store: Store, secret: str) -> None:
     old, new = (vobject.readOne(file.data.decode()).vevent for file in (before, after))
     assert (old.uid.value, old.sequence.value) == (new.uid.value, "0")
     assert new.sequence.value == "1"
-    assert new.summary.value == "U12 Kestrels: training, Road half"
+    assert new.summary.value == "Moved: U12 Kestrels, training, Road half"
     assert after.digest != before.digest
 
 
@@ -147,7 +148,7 @@ def test_ground_that_is_renamed_counts_as_a_change(store: Store, secret: str) ->
     settings = SETTINGS.replace('address = "Marsh Lane, Alderby"', 'address = "Mill Road, Alderby"')
     load_small_club(store, later, settings=settings)
     event = vobject.readOne(feed(store, secret, later).data.decode()).vevent
-    assert event.location.value == "Marsh Lane, Mill Road, Alderby"
+    assert event.location.value == "Marsh Lane, Top pitch, Clubhouse third, Mill Road, Alderby"
     assert event.sequence.value == "1"
     assert event.dtstamp.value == event.last_modified.value == later.replace(microsecond=0)
 

@@ -142,11 +142,13 @@ def test_a_day_without_a_session_keeps_the_list(store: Store) -> None:
     assert empty.day == date(2026, 11, 16)
 
 
-def test_withdrawn_sessions_are_not_shown(store: Store) -> None:
-    """What has been given back is nobody's ground."""
+def test_withdrawn_sessions_are_told_of_without_their_ground(store: Store) -> None:
+    """What has been given back is nobody's ground; that it is off is said until it is over."""
     withdraw_booking(store, book(store), 0, NOW)
     page = look(store, A_WEDNESDAY)
-    assert (page.sessions, page.coming) == ((), ())
+    assert not page.sessions
+    assert [missed.state.outcome for missed in page.missed] == ["off"]
+    assert [one.state and one.state.is_off for one in page.coming] == [True]
 
 
 def test_the_squads_own_numbers_stand_where_nothing_is_typed(store: Store) -> None:

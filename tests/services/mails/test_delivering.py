@@ -99,7 +99,7 @@ def test_a_change_within_a_day_is_mailed_to_the_coach(store: Store, box: Postbox
     (mail,) = box.taken
     assert box.envelopes == [(SENDER, [ROBIN])]
     assert mail["To"] == f"Robin Hale <{ROBIN}>"
-    assert mail["Subject"].startswith("U12 Kestrels: changed, Wednesday 25 November 2026, 18:00")
+    assert mail["Subject"].startswith("Moved today: U12 Kestrels, 18:00")
     ((method, event),) = events_of(mail)
     assert (method, event["SEQUENCE"], event["STATUS"]) == ("REQUEST", 1, "CONFIRMED")
     assert event["ATTENDEE"] == f"mailto:{ROBIN}"
@@ -137,7 +137,7 @@ def test_a_withdrawal_is_cancelled(store: Store, box: Postbox) -> None:
     send(store, box)
     ((method, event),) = events_of(box.taken[0])
     assert (method, event["STATUS"], event["SEQUENCE"]) == ("CANCEL", "CANCELLED", 1)
-    assert box.taken[0]["Subject"] == "U12 Kestrels: Wednesday 25 November 2026 is off"
+    assert box.taken[0]["Subject"] == "Off today: U12 Kestrels, 18:00"
 
 
 def test_several_changes_in_one_go_are_one_mail(store: Store, box: Postbox) -> None:

@@ -282,7 +282,7 @@ def test_a_withdrawn_session_stays_marked_until_it_is_over(
     withdraw_booking(club_store, number, 0, NOW)
     event = vobject.readOne(stranger.get(f"/ground/{secret}/sessions.ics").text).vevent
     assert event.status.value == "CANCELLED"
-    assert event.summary.value.startswith("Withdrawn: ")
+    assert event.summary.value.startswith("Off: ")
     later = build_feed(club_store, secret, "http://x.example", NOW + timedelta(days=30))
     assert b"VEVENT" not in later.data
 

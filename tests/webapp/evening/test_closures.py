@@ -105,12 +105,13 @@ def test_a_decision_that_no_longer_holds_comes_back_with_the_reason(
 
 
 def test_the_coach_reads_the_condition(desk: FlaskClient, club_store: Store, secret: str) -> None:
-    """“No studs” stands on the coach's page for that ground, and on no other day."""
+    """“No studs” stands on the coach's page for that ground first, not as another day's."""
     put_booking(club_store, make_wish(club_store), NOW)
     sent = fields(club_store, condition="no studs", reason="soft")
     desk.post(PAGE, data={**sent, "csrf_token": token(desk, PAGE)})
     assert "no studs (soft)" in desk.get(f"/ground/{secret}?date={A_WEDNESDAY}").text
-    assert "no studs" not in desk.get(f"/ground/{secret}?date=2026-11-24").text
+    assert "With a condition on" in desk.get(f"/ground/{secret}?date={A_WEDNESDAY}").text
+    assert "With a condition on" not in desk.get(f"/ground/{secret}?date=2026-11-24").text
 
 
 def test_the_evening_leads_to_closing_a_pitch(desk: FlaskClient, club_store: Store) -> None:
