@@ -49,6 +49,9 @@ if TYPE_CHECKING:
     from clubplanner.domain.booked.closures import Closure
     from clubplanner.domain.ground.grounds import Venue
 
+MOVED_WITHIN = timedelta(days=31)
+"""A board tells of what has gone to another date no further off than this."""
+
 Places = dict[tuple[str, str], str]
 """Key of a pitch and of its area → the ground in words."""
 
@@ -274,14 +277,20 @@ def load_left(session: Session, during: TimeRange) -> tuple[Booking, ...]:
         during: The range asked about.
     """
     epoch = int(during.starts_at.timestamp()), int(during.ends_at.timestamp())
-    began = ChangedBookingRow.before["starts_at"].as_integer()
-    ended = ChangedBookingRow.before["ends_at"].as_integer()
-    went = select(ChangedBookingRow.booking_id).where(
-        ChangedBookingRow.area_id.is_not(None), began < epoch[1], ended > epoch[0]
+    was_there = select(ChangedBookingRow.id).where(
+        ChangedBookingRow.booking_id == BookingRow.id,
+        ChangedBookingRow.area_id.is_not(None),
+        ChangedBookingRow.before["starts_at"].as_integer() < epoch[1],
+        ChangedBookingRow.before["ends_at"].as_integer() > epoch[0],
     )
     rows = session.scalars(
         select(BookingRow)
-        .where(BookingRow.id.in_(went), BookingRow.squad_id.is_not(None))
+        .where(
+            BookingRow.starts_at > during.starts_at - MOVED_WITHIN,
+            BookingRow.starts_at < during.ends_at + MOVED_WITHIN,
+            BookingRow.squad_id.is_not(None),
+            was_there.exists(),
+        )
         .order_by(BookingRow.starts_at, BookingRow.id)
         .options(
             joinedload(BookingRow.pitch), joinedload(BookingRow.area), joinedload(BookingRow.squad)
