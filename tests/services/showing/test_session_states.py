@@ -119,8 +119,8 @@ def secret(store: Store) -> str:
 def mail(store: Store, now: datetime = AT_1730) -> EmailMessage:
     """Return the one mail that is written."""
     with store.write() as session:
-        for row in session.query(SquadRow):
-            row.coach_email = f"{row.key}@mail.example"
+        for squad in session.query(SquadRow):
+            squad.coach_email = f"{squad.key}@mail.example"
     gather_mails(store, ANY_HOUR, now, at_once=True)
     with store.read() as session:
         (row,) = session.query(MailRow).all()
