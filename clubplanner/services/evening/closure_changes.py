@@ -19,7 +19,7 @@ from clubplanner.services.evening.closures import (
 )
 from clubplanner.services.evening.reopening import closure_in_force, end_day
 from clubplanner.services.giving.waiting_list import serve_waiting
-from clubplanner.services.places.closure_list import closure_in_words, place_name, span_in_words
+from clubplanner.services.places.closure_list import closure_in_words, span_in_words
 from clubplanner.services.places.coming_back import (
     Return,
     bring_back,
@@ -37,6 +37,7 @@ from clubplanner.services.places.displaced import (
 from clubplanner.services.places.ruling import booking_as_wished
 from clubplanner.services.rows.booking_rows import load_area, note_change, place_booking
 from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.services.showing.conditions import place_name
 from clubplanner.store.journal import describe_change
 
 if TYPE_CHECKING:

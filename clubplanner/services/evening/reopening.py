@@ -18,7 +18,6 @@ from clubplanner.services.giving.waiting_list import serve_waiting
 from clubplanner.services.places.closure_list import (
     closure_in_words,
     is_in_force,
-    place_name,
     span_in_words,
 )
 from clubplanner.services.places.coming_back import (
@@ -30,6 +29,7 @@ from clubplanner.services.places.coming_back import (
 )
 from clubplanner.services.rows.booking_rows import note_change, place_booking
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
+from clubplanner.services.showing.conditions import place_name
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow

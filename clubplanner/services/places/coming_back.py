@@ -11,11 +11,11 @@ from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
 from clubplanner.errors import HinderedError, OutdatedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.places.away import closed_numbers, load_away
-from clubplanner.services.places.closure_list import place_name
 from clubplanner.services.places.ruling import case_at
 from clubplanner.services.places.scenes import load_scenes
 from clubplanner.services.rows.booking_rows import flush, note_change, put_row, refuse_clash
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
+from clubplanner.services.showing.conditions import place_name
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.booked.state_words import reason_in_words
 from clubplanner.language import speaking
 from clubplanner.outputs.pushes.push_words import PushedChange, push_words
 from clubplanner.services.calendars.feed_events import EventMaker
@@ -64,9 +65,10 @@ def message_of(session: Session, push: PushRow, public_address: str, now: dateti
     )
     today = now.astimezone(club.time_zone).date()
     with speaking(push.reader.language):
+        notices = [told_change(session, maker, change, today) for change in changes]
         told = [
-            PushedChange(told_change(session, maker, change, today), change.after.purpose)
-            for change in changes
+            PushedChange(notice, change.after.purpose, reason_in_words(notice.told.state.reason))
+            for notice, change in zip(notices, changes, strict=True)
         ]
         following = _following(session, push, {change.number for change in changes}, now)
         words = push_words(push.squad.name, told, following, now, club.time_zone)

@@ -10,6 +10,7 @@ from clubplanner.outputs.calendars.feed import FeedEvent
 from clubplanner.outputs.mails.mail_words import ChangeNotice, Holding
 from clubplanner.outputs.pushes.push_words import BODY_LIMIT, PushedChange, push_words
 from tests.builders import LONDON
+from tests.outputs.notices import told_of
 
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
 SIX = datetime(2026, 11, 25, 18, tzinfo=UTC)
@@ -38,7 +39,7 @@ def change(
         place="Marsh Lane",
         url="https://pitches.example/",
     )
-    return PushedChange(ChangeNotice(event, ground, was), purpose, reason)
+    return PushedChange(ChangeNotice(event, told_of(event, was), ground, was), purpose, reason)
 
 
 def body(*changes: PushedChange, following: datetime | None = None) -> str:

@@ -28,9 +28,9 @@ from clubplanner.services.evening.closures import (
     all_withdrawn,
     close_ground,
     foresee_closure,
-    reopen_ground,
 )
 from clubplanner.services.evening.notice_board import see_board
+from clubplanner.services.evening.reopening import reopen_ground
 from clubplanner.services.giving.requests import hand_back
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.mails.contents import notice_of
