@@ -27,7 +27,7 @@ from clubplanner.store.tables.club_tables import (
     StretchRow,
 )
 from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow
-from clubplanner.store.tables.people_tables import PersonRow
+from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
 from clubplanner.store.tables.season_tables import (
     ClosureRow,
     FixtureRow,
@@ -132,7 +132,7 @@ SORTS = (
     Sort(
         marked("squad"),
         SquadRow,
-        frozenset({"position", "key", "coach_email"}),
+        frozenset({"position", "key"}),
         (Part("asks", AskRow, "squad_id"),),
         is_restored=True,
     ),
@@ -173,8 +173,9 @@ SORTS = (
     Sort(
         marked("person"),
         PersonRow,
-        frozenset({"email", "password_hash", "version", "created_at"}),
+        frozenset({"email", "phone", "password_hash", "version", "created_at"}),
     ),
+    Sort(marked("coach of a squad"), SquadCoachRow, frozenset({"began_at"})),
 )
 SORT_OF_ROW = {sort.row: sort for sort in SORTS}
 SORT_OF_NAME = {sort.name: sort for sort in SORTS}
@@ -244,11 +245,15 @@ def read_states(session: Session, keys: Collection[Key]) -> dict[Key, State]:
 
 
 def complete_state(sort_name: str, kept: State | None) -> State | None:
-    """Return a state as it would be kept today: what was added since may be empty, and is."""
+    """Return a state as it would be kept today.
+
+    What was added since may be empty, and is; what is kept elsewhere by now is left out.
+    """
     if kept is None:
         return None
     sort = SORT_OF_NAME[sort_name]
-    state = _may_be_empty(sort.row, sort.left_out) | kept
+    names = {column.name for column in sort.table.c} | {part.name for part in sort.parts}
+    state = _may_be_empty(sort.row, sort.left_out) | {n: kept[n] for n in kept if n in names}
     for part in sort.parts:
         empty = _may_be_empty(part.row, part.left_out | {part.owner})
         state[part.name] = [empty | entry for entry in kept.get(part.name, [])]
@@ -262,7 +267,8 @@ def title_of(session: Session, key: Key, state: State) -> str:
         owner = session.get(sort.named_by, key[1])
         return "" if owner is None else str(getattr(owner, "name", ""))
     squad = session.get(SquadRow, state["squad_id"]) if "squad_id" in state else None
-    words = [squad.name] if squad is not None else []
+    person = session.get(PersonRow, state["person_id"]) if "person_id" in state else None
+    words = [owner.name for owner in (squad, person) if owner is not None]
     words += [
         str(state[name]) for name in ("name", "code", "opponent", "reason") if state.get(name)
     ]
@@ -302,6 +308,7 @@ def restore(session: Session, key: Key, state: State | None, now: datetime) -> N
     """
     sort = SORT_OF_NAME[key[0]]
     row = session.get(sort.row, key[1])
+    state = complete_state(key[0], state)
     if state is None:
         if row is not None and not sort.taken_back_as:
             session.delete(row)

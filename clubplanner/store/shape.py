@@ -145,6 +145,13 @@ def _rules(looked: Inspector) -> dict[str, Rules]:
     for kind, by_table in gathered:
         for (_, name), entries in by_table.items():
             for entry in entries:
-                exact = str(sorted((key, str(value)) for key, value in entry.items()))
+                exact = str(sorted((key, _exact(value)) for key, value in entry.items()))
                 rules[name][f"{kind} “{entry['name']}”"] = exact
     return rules
+
+
+def _exact(value: Any) -> str:
+    """Write what makes up a rule; the condition of an index is SQL inside a mapping."""
+    if isinstance(value, dict):
+        return str(sorted((key, str(part)) for key, part in value.items()))
+    return str(value)

@@ -14,13 +14,25 @@ from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow
+from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
 from clubplanner.store.tables.season_tables import ClosureRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import ORMExecuteState, Session
 
-SHOWN = (AreaRow, BookingRow, ClosureRow, ClubRow, ObstacleRow, PitchRow, SquadRow, VenueRow)
+SHOWN = (
+    AreaRow,
+    BookingRow,
+    ClosureRow,
+    ClubRow,
+    ObstacleRow,
+    PersonRow,
+    PitchRow,
+    SquadCoachRow,
+    SquadRow,
+    VenueRow,
+)
 """Rows whose change may change a calendar."""
 
 _TOUCHED = "stand_touched"

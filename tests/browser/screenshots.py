@@ -47,6 +47,7 @@ from clubplanner.services.people.sign_in_links import ask_to_sign_in, hand_over_
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.rows.named import find_area_id
+from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.services.season.wear import set_limit_by_guidance
 from clubplanner.services.season.year import set_holiday_place
 from clubplanner.services.setup.loading import load_files
@@ -157,8 +158,11 @@ def fill_season(store: Store) -> dict[str, str]:
             )
             if row.squad is not None and row.purpose is Purpose.TRAINING
         ]
-        by = next(row.squad.coach for row in own if row.squad and row.squad.key == SQUAD)
-        theirs = {row.starts_at.date() for row in own if row.squad and row.squad.coach == by}
+        coach_of = {squad.key: squad.coach_key for squad in load_squads(session)}
+        by = coach_of[SQUAD]
+        theirs = {
+            row.starts_at.date() for row in own if row.squad and coach_of[row.squad.key] == by
+        }
         ours = [row.id for row in own if row.squad is not None and row.squad.key in squads]
     mine, other = next(
         (number, int(value))

@@ -12,6 +12,8 @@ GOOD = {
     "goalkeepers": "2",
     "coach": "Robin Hale",
     "coach e-mail": "robin@example.org",
+    "coach phone": "",
+    "assistants": "",
     "sessions a week": "2",
     "minutes": "75",
     "possible": "Mon-Thu 17:00-20:00",

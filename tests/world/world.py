@@ -172,7 +172,7 @@ class World:
                     row.uid,
                     row.sequence,
                     row.squad.key,
-                    row.squad.coach,
+                    row.squad.coaches[0].person.name,
                     row.starts_at,
                     row.ends_at,
                     row.area_id,

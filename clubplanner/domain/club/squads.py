@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.club.coaches import Coach
 from clubplanner.domain.club.comparing_names import plain_name
 
 if TYPE_CHECKING:
@@ -24,8 +25,11 @@ class Squad:
         age_group: As written, such as "U13" or "Adult".
         players: Players expected at a session, goalkeepers among them.
         goalkeepers: How many of the players keep goal.
-        coach: The coach's name; blank when not known.
-        coach_email: Blank when not known.
+        coach: The first coach's name; blank when not known.
+        coach_email: Theirs; blank when not known.
+        coach_phone: Theirs; blank when not known. It stands on no page but the secretary's.
+        coach_number: Their number in the club's records; 0 where it is not known.
+        assistants: The other coaches, in order.
     """
 
     key: str
@@ -35,11 +39,25 @@ class Squad:
     goalkeepers: int
     coach: str
     coach_email: str
+    coach_phone: str = ""
+    coach_number: int = 0
+    assistants: tuple[Coach, ...] = ()
 
     @property
     def coach_key(self) -> str:
-        """The coach, so written that the same name is the same person; blank when not known."""
-        return plain_name(self.coach)
+        """Who answers for it: the same key is the same person; blank when not known.
+
+        Where there are no numbers, as in values that come from no records, the name decides.
+        """
+        return f"person {self.coach_number}" if self.coach_number else plain_name(self.coach)
+
+    @property
+    def coaches(self) -> tuple[Coach, ...]:
+        """Everybody who coaches it, the first one first."""
+        if not (self.coach or self.coach_email):
+            return self.assistants
+        first = Coach(self.coach, self.coach_email, self.coach_phone, self.coach_number)
+        return (first, *self.assistants)
 
     @property
     def age(self) -> int | None:

@@ -151,7 +151,7 @@ class Scene:
         return {pitch.key: pitch for venue in self.venues for pitch in venue.pitches}
 
     def coach_of(self, squad_key: str) -> str:
-        """Return who coaches a squad, so written that the same name is the same person.
+        """Return who answers for a squad: the same key is the same person (`Squad.coach_key`).
 
         Blank when not known. It begins with a space, so that it is never a squad's key.
         """

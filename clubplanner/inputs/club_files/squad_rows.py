@@ -7,8 +7,10 @@ import io
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.club.coaches import is_phone
 from clubplanner.domain.times.times import WEEKDAYS, clock_from_minute
 from clubplanner.domain.times.windows import write_windows
+from clubplanner.inputs.club_files import coach_cells
 from clubplanner.inputs.club_files.least_ground import SHARES
 from clubplanner.inputs.club_files.squads import COLUMNS
 from clubplanner.inputs.club_files.wants import PARTNERS
@@ -18,10 +20,11 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Squad
 
-SQUAD_COLUMNS = ("squad", "age group", "players", "goalkeepers", "coach", "coach e-mail")
+SQUAD_COLUMNS = ("squad", "age group", "players", "goalkeepers", *coach_cells.COLUMNS)
 ASK_COLUMNS = tuple(column for column in COLUMNS if column not in SQUAD_COLUMNS)
 _GUARDED = ("=", "+", "-", "@")
-"""A spreadsheet would take a cell that begins so for a formula; none of ours has to."""
+"""A spreadsheet would take a cell that begins so for a formula; of ours only a telephone number has
+to, and that is none."""
 
 
 def row_of_squad(squad: Squad) -> dict[str, str]:
@@ -33,6 +36,8 @@ def row_of_squad(squad: Squad) -> dict[str, str]:
         "goalkeepers": str(squad.goalkeepers),
         "coach": squad.coach,
         "coach e-mail": squad.coach_email,
+        "coach phone": squad.coach_phone,
+        "assistants": coach_cells.write_assistants(squad.assistants),
     }
 
 
@@ -110,4 +115,6 @@ def _wish(wish: AskWish) -> str:
 
 
 def _harmless(cell: str) -> str:
-    return cell.lstrip("".join(_GUARDED)).strip() if cell.startswith(_GUARDED) else cell
+    if is_phone(cell) or not cell.startswith(_GUARDED):
+        return cell
+    return cell.lstrip("".join(_GUARDED)).strip()

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.club.coaches import Coach
 from clubplanner.domain.club.squads import Ask, Squad
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.windows import EXAMPLE, told_days
-from clubplanner.inputs.club_files import wants
+from clubplanner.inputs.club_files import coach_cells, wants
 from clubplanner.inputs.club_files.least_ground import read_least
 from clubplanner.inputs.club_files.squad_cells import SquadCells
 from clubplanner.inputs.reading.faults import Faults, list_words, show_value
@@ -26,8 +26,7 @@ COLUMNS = (
     "age group",
     "players",
     "goalkeepers",
-    "coach",
-    "coach e-mail",
+    *coach_cells.COLUMNS,
     "sessions a week",
     "minutes",
     "possible",
@@ -43,8 +42,6 @@ MOST_PLAYERS = 200
 MOST_SESSIONS = 7
 SHORTEST_MINUTES, LONGEST_MINUTES = 15, 360
 
-_EMAIL = re.compile(r"^[^@\s,;<>]+@[^@\s,;<>]+\.[^@\s,;<>.]+$")
-
 
 @dataclass(frozen=True, slots=True)
 class AskRow:
@@ -56,11 +53,20 @@ class AskRow:
 
 @dataclass(frozen=True, slots=True)
 class SquadsRead:
-    """What a squads file gave: complete only when there is no problem."""
+    """What a squads file gave: complete only when there is no problem.
+
+    Attributes:
+        squads: The squads, with what the file says of their coaches.
+        asks: What they ask for.
+        problems: Every fault.
+        names_assistants: Whether there is a column of assistants; without one nothing is said of
+            them.
+    """
 
     squads: tuple[Squad, ...]
     asks: tuple[AskRow, ...]
     problems: tuple[Problem, ...]
+    names_assistants: bool = False
 
 
 def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> SquadsRead:
@@ -78,7 +84,9 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
     read = read_rows(text, faults, COLUMNS, REQUIRED, beginning=f"{COLUMNS[0]}, …")
     squads: dict[str, Squad] = {}
     asks: list[AskRow] = []
+    names_assistants = False
     for number, cells in read.rows:
+        names_assistants = names_assistants or "assistants" in cells
         _read_row(SquadCells(number, cells, faults), format_codes, squads, asks)
     if not squads and not faults.found:
         faults.add(
@@ -87,7 +95,8 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
             _("No squad follows the header; write one squad a row"),
         )
     _check_partners(squads, asks, faults)
-    return SquadsRead(tuple(squads.values()), tuple(asks), tuple(faults.found))
+    found = tuple(squads.values()), tuple(asks), tuple(faults.found)
+    return SquadsRead(*found, names_assistants)
 
 
 def _check_partners(squads: Mapping[str, Squad], asks: Sequence[AskRow], faults: Faults) -> None:
@@ -165,24 +174,18 @@ def _read_squad(row: SquadCells, earlier: Squad | None) -> Squad:
                 players=players,
             ),
         )
-    email = row.text("coach e-mail")
-    if email and not _EMAIL.match(email):
-        row.fault(
-            "coach e-mail",
-            "not-an-address",
-            _(
-                "%(email)s is not an e-mail address; write it like name@example.org",
-                email=show_value(email),
-            ),
-        )
+    coaches = coach_cells.read_coaches(row)
+    first = coaches[0] if coaches else Coach("")
     return Squad(
         key_from_name(name),
         name,
         row.text("age group"),
         players,
         goalkeepers,
-        row.text("coach"),
-        email,
+        first.name,
+        first.email,
+        first.phone,
+        assistants=coaches[1:],
     )
 
 
@@ -193,9 +196,13 @@ def _same_squad(row: SquadCells, earlier: Squad) -> Squad:
         "goalkeepers": str(earlier.goalkeepers),
         "coach": earlier.coach,
         "coach e-mail": earlier.coach_email,
+        "coach phone": earlier.coach_phone,
+        "assistants": coach_cells.write_assistants(earlier.assistants),
     }
+    everybody = coach_cells.write_assistants(earlier.coaches)
     for column, value in known.items():
-        if row.text(column) not in ("", value):
+        text = " ".join(row.text(column).split())
+        if text not in ("", value) and not (column == "assistants" and text == everybody):
             row.fault(
                 column,
                 "differs",

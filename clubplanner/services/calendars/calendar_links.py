@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from collections import Counter
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
@@ -10,14 +11,15 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
-from clubplanner.domain.club.comparing_names import is_called
+from clubplanner.domain.club.comparing_names import is_called, plain_name
 from clubplanner.domain.times.times import short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.addresses.links import SECRET_BYTES, hash_secret
+from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.services.rows.named import find_squad
-from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.services.rows.snapshot import load_squads, load_zone
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -50,7 +52,7 @@ class LinkWish:
 
     Attributes:
         kind: What it is about.
-        subject: Key or name of the squad or pitch, or the coach's name.
+        subject: Key or name of the squad or pitch; the coach's name, e-mail or number.
         holder: For whom.
         email: Gets mails about changes; blank for none. Not for pitches.
         reminder_minutes: How long before each booking a calendar reminds; None for not at all.
@@ -132,7 +134,7 @@ def create_link(store: Store, wish: LinkWish, now: datetime) -> LinkMade:
         if wish.kind is LinkKind.SQUAD:
             row.squad_id = find_squad(session, wish.subject).id
         elif wish.kind is LinkKind.COACH:
-            row.coach = _find_coach(session, wish.subject)
+            row.person_id = _find_coach(session, wish.subject)
         else:
             row.pitch_id = _find_pitch(session, wish.subject).id
         session.add(row)
@@ -151,6 +153,7 @@ def list_links(store: Store) -> tuple[LinkLine, ...]:
             .order_by(LinkRow.id)
             .options(
                 selectinload(LinkRow.squad),
+                selectinload(LinkRow.person),
                 selectinload(LinkRow.pitch).selectinload(PitchRow.venue),
             )
         )
@@ -194,10 +197,10 @@ def link_choices(store: Store) -> LinkChoices:
     """Return what addresses can be about."""
     with store.read() as session:
         squads = session.scalars(select(SquadRow).order_by(SquadRow.position)).all()
-        coaches = sorted({squad.coach for squad in squads if squad.coach})
+        coaches = sorted(_coaches(session).items(), key=lambda item: (item[1], item[0]))
         return LinkChoices(
             tuple((squad.key, squad.name) for squad in squads),
-            tuple((coach, coach) for coach in coaches),
+            tuple((str(number), words) for number, words in coaches),
             tuple((p.key, f"{p.name}, {p.venue.name}") for p in _pitches(session)),
         )
 
@@ -232,15 +235,49 @@ def _check(wish: LinkWish) -> None:
             raise RefusedError(str(fault)) from fault
 
 
-def _find_coach(session: Session, name: str) -> str:
-    coaches = sorted({c for c in session.scalars(select(SquadRow.coach)) if c})
-    for coach in coaches:
-        if is_called(name, coach):
-            return coach
-    known = ", ".join(coaches) or _("none yet")
+def _find_coach(session: Session, words: str) -> int:
+    """Return the number of a coach of squads.
+
+    Raises:
+        MissingError: If there is none, or several of that name.
+    """
+    coaches = {coach.number: coach for all_of in coaches_of(session).values() for coach in all_of}
+    found = [
+        coach
+        for coach in coaches.values()
+        if is_called(words, coach.name, coach.email, str(coach.number))
+    ]
+    if len(found) == 1:
+        return found[0].number
+    named = _coaches(session)
+    if found:
+        several = ", ".join(f"{coach.number} ({named[coach.number]})" for coach in found)
+        raise MissingError(
+            _(
+                "Several coaches are called “%(name)s”; write the number of one: %(several)s.",
+                name=words,
+                several=several,
+            )
+        )
+    known = ", ".join(sorted(named.values())) or _("none yet")
     raise MissingError(
-        _("No squad has a coach “%(name)s”; the coaches are: %(known)s.", name=name, known=known)
+        _("No squad has a coach “%(name)s”; the coaches are: %(known)s.", name=words, known=known)
     )
+
+
+def _coaches(session: Session) -> dict[int, str]:
+    """Return what coaches are called, by number; namesakes with their squads."""
+    squads: dict[int, list[str]] = {}
+    names: dict[int, str] = {}
+    for squad in load_squads(session):
+        for coach in squad.coaches:
+            squads.setdefault(coach.number, []).append(squad.name)
+            names[coach.number] = coach.name or coach.email
+    called = Counter(map(plain_name, names.values()))
+    return {
+        number: name if called[plain_name(name)] == 1 else f"{name}, {', '.join(squads[number])}"
+        for number, name in names.items()
+    }
 
 
 def _find_pitch(session: Session, name: str) -> PitchRow:
@@ -269,7 +306,7 @@ def _line(rows: list[LinkRow], zone: ZoneInfo) -> LinkLine:
     elif row.pitch is not None:
         kind, subject = LinkKind.PITCH, f"{row.pitch.name}, {row.pitch.venue.name}"
     else:
-        kind, subject = LinkKind.COACH, row.coach or ""
+        kind, subject = LinkKind.COACH, "" if row.person is None else row.person.name
     notes = [
         _("since %(created_at)s", created_at=short_day(row.created_at.astimezone(zone).date()))
     ]

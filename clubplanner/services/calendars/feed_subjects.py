@@ -14,6 +14,7 @@ from clubplanner.services.rows.snapshot import WITH_NAMES, booking_from_row
 from clubplanner.store.states import state_from_stored
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
+from clubplanner.store.tables.people_tables import SquadCoachRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -38,7 +39,7 @@ class FeedSubject:
         page: Path of the page without the secret part.
         file: Name of the calendar behind the address.
         squad_id: The squad; None for others.
-        coach: The coach's name; None for others.
+        person_id: The coach; None for others.
         pitch_id: The pitch; None for others.
     """
 
@@ -47,7 +48,7 @@ class FeedSubject:
     page: str
     file: str
     squad_id: int | None = None
-    coach: str | None = None
+    person_id: int | None = None
     pitch_id: int | None = None
 
     @property
@@ -61,12 +62,16 @@ class FeedSubject:
 
     @property
     def condition(self) -> ColumnElement[bool]:
-        """Which booking rows it is about; the query must join their squads."""
+        """Which booking rows it is about."""
         if self.squad_id is not None:
             return BookingRow.squad_id == self.squad_id
         if self.pitch_id is not None:
             return BookingRow.pitch_id == self.pitch_id
-        return SquadRow.coach == self.coach
+        return BookingRow.squad_id.in_(
+            select(SquadCoachRow.squad_id).where(
+                SquadCoachRow.person_id == self.person_id, SquadCoachRow.ended_at.is_(None)
+            )
+        )
 
     def covers(self, row: BookingRow) -> bool:
         """Tell whether a booking is among those it is about."""
@@ -74,7 +79,8 @@ class FeedSubject:
             return row.squad_id == self.squad_id
         if self.pitch_id is not None:
             return row.pitch_id == self.pitch_id
-        return row.squad is not None and row.squad.coach == self.coach
+        coaches = () if row.squad is None else row.squad.coaches
+        return any(one.person_id == self.person_id for one in coaches)
 
 
 def subject_of(link: LinkRow) -> FeedSubject:
@@ -85,10 +91,9 @@ def subject_of(link: LinkRow) -> FeedSubject:
         pitch = link.pitch
         name = f"{pitch.name}, {pitch.venue.name}"
         return FeedSubject(name, pitch.key, "calendar", "bookings.ics", pitch_id=pitch.id)
-    coach = link.coach or ""
-    return FeedSubject(
-        coach, key_from_name(coach) or "coach", "calendar", "bookings.ics", coach=coach
-    )
+    name = "" if link.person is None else link.person.name
+    stem = key_from_name(name) or "coach"
+    return FeedSubject(name, stem, "calendar", "bookings.ics", person_id=link.person_id)
 
 
 def subject_of_squad(squad: SquadRow) -> FeedSubject:
@@ -109,7 +114,6 @@ def bookings_of(
     """
     rows = session.scalars(
         select(BookingRow)
-        .outerjoin(BookingRow.squad)
         .where(subject.condition, *BookingRow.not_over(since))
         .where(BookingRow.is_withdrawn.is_(False) | (BookingRow.ends_at > withdrawn_since))
         .options(*WITH_NAMES)
@@ -117,6 +121,8 @@ def bookings_of(
     found = [booking_from_row(row) for row in rows]
     if subject.pitch_id is not None:
         found += _moved_away(session, subject.pitch_id, withdrawn_since)
+    if subject.person_id is not None:
+        found += _passed_on(session, subject.person_id, since, withdrawn_since)
     return found
 
 
@@ -127,13 +133,12 @@ def load_followers(
 
     Args:
         session: A reading session.
-        condition: Which bookings; it may speak of their squads.
+        condition: Which bookings.
         since: Earlier bookings are left out.
     """
     later = aliased(BookingRow)
     rows = session.execute(
         select(BookingRow.id, later)
-        .outerjoin(BookingRow.squad)
         .join(
             later,
             (later.pitch_id == BookingRow.pitch_id)
@@ -148,6 +153,42 @@ def load_followers(
     found: dict[int, list[Booking]] = {}
     for number, row in rows:
         found.setdefault(number, []).append(booking_from_row(row))
+    return found
+
+
+def _passed_on(
+    session: Session, person_id: int, since: datetime, withdrawn_since: datetime
+) -> list[Booking]:
+    """Return bookings of squads that a coach has passed on or left.
+
+    What took place before stays as it was. What was still to come is withdrawn for them, as long
+    as what is withdrawn is shown.
+    """
+    ended = session.scalars(
+        select(SquadCoachRow)
+        .where(SquadCoachRow.person_id == person_id, SquadCoachRow.ended_at > since)
+        .where(
+            SquadCoachRow.squad_id.not_in(
+                select(SquadCoachRow.squad_id).where(
+                    SquadCoachRow.person_id == person_id, SquadCoachRow.ended_at.is_(None)
+                )
+            )
+        )
+        .order_by(SquadCoachRow.ended_at)
+    )
+    left = {row.squad_id: row.ended_at for row in ended if row.ended_at is not None}
+    rows = session.scalars(
+        select(BookingRow)
+        .where(BookingRow.squad_id.in_(left), *BookingRow.not_over(since))
+        .options(*WITH_NAMES)
+    )
+    found = []
+    for row in rows:
+        at = left[row.squad_id or 0]
+        if row.ends_at <= at and not row.is_withdrawn:
+            found.append(booking_from_row(row))
+        elif row.ends_at > max(at, withdrawn_since) and row.created_at <= at:
+            found.append(replace(booking_from_row(row), is_withdrawn=True))
     return found
 
 

@@ -11,6 +11,7 @@ from clubplanner.resources import font_files
 from clubplanner.services.addresses.links import squad_of_secret
 from clubplanner.services.coach.ground_page import FitForm, wish_from_form
 from clubplanner.services.coach.session_sizes import draw_fit
+from clubplanner.services.rows.coach_rows import coaches_from_row
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
@@ -51,7 +52,7 @@ def draw_fit_picture(
         if booking_row is None or booking_row.squad_id != row.id:
             raise MissingError(_("This squad has no such booking."))
         booking = booking_from_row(booking_row)
-        squad = squad_from_row(row)
+        squad = squad_from_row(row, coaches_from_row(row))
         pitch = find_pitch(load_venues(session), booking.pitch_key)[1]
     wish = wish_from_form(form, squad)
     svg = draw_fit(pitch, pitch.area(booking.area_key), wish, name)

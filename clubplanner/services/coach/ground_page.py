@@ -26,6 +26,7 @@ from clubplanner.language import _, figure, ngettext, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.addresses.links import squad_of_secret
 from clubplanner.services.coach.session_sizes import FitShown, FitWish, see_what_fits
+from clubplanner.services.rows.coach_rows import coaches_from_row
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.own_sizes import load_own_formats
 from clubplanner.services.rows.snapshot import (
@@ -168,7 +169,7 @@ def see_ground(
         today = now.astimezone(zone).date()
         if day is None:
             day = ahead.first_day() or today
-        squad = squad_from_row(row)
+        squad = squad_from_row(row, coaches_from_row(row))
         during = range_from_wall(day, 0, MINUTES_A_DAY, zone)
         bookings = load_bookings(session, during)
         here = [b for b in bookings if b.squad_key == squad.key and _starts_on(b, day, zone)]

@@ -46,6 +46,8 @@ NAMES = {
     "condition": marked("how far it is closed"),
     "reason": marked("why"),
     "words": marked("what is allowed"),
+    "may_sign_in": marked("may sign in"),
+    "position": marked("place in the order"),
 }
 WINDOWS = ("possible", "preferred", "opening")
 MOST_WORDS = 120

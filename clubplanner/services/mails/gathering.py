@@ -26,6 +26,7 @@ from clubplanner.domain.club.notices import (
 )
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.mails.contents import stored_change
+from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.states import state_from_stored
 from clubplanner.store.tables.link_tables import LinkRow
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
     from sqlalchemy import ColumnElement, Select
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.club.coaches import Coach
     from clubplanner.store.engine import Store
 
 
@@ -68,7 +70,7 @@ def gather_mails(store: Store, quiet: QuietHours, now: datetime, *, at_once: boo
             return 0
         wanted = _wanted(session, squads, now)
         told = _told_by(session, wanted)
-        people, zone = _People.load(session), load_zone(session)
+        people, zone = _People.load(session, squads), load_zone(session)
     mails = _mails_about(wanted, people, now, lambda changes: due_at(changes, now, quiet, zone))
     with store.write() as session:
         if not told <= set(session.scalars(select(NoticeRow.id).where(*_untold_of(squads)))):
@@ -190,7 +192,7 @@ def _mails_about(
         joined = join_changes(noted_change(row) for row in rows)
         changes = [change for change in joined if is_worth_telling(change, now)]
         if changes:
-            told = people.told_about(rows[0].squad)
+            told = people.told_about(squad_id)
             mails += [_mail(squad_id, person, changes, now, due_of(changes)) for person in told]
     return mails
 
@@ -200,29 +202,39 @@ class _People:
     """Who is written to.
 
     Attributes:
+        coaches: Of each squad by its number, the first coach first.
         links: Addresses with a mail address, oldest first.
         off: Mail addresses, in small letters, that want none.
     """
 
+    coaches: Mapping[int, Sequence[Coach]]
     links: tuple[LinkRow, ...]
     off: frozenset[str]
 
     @classmethod
-    def load(cls, session: Session) -> _People:
-        """Load everybody at once."""
+    def load(cls, session: Session, squads: Collection[int]) -> _People:
+        """Load everybody who is written to about some squads at once."""
         links = session.scalars(
             select(LinkRow)
             .where(LinkRow.revoked_at.is_(None), LinkRow.email != "")
             .order_by(LinkRow.id)
         )
-        return cls(tuple(links), frozenset(session.scalars(select(MailOffRow.address))))
+        off = frozenset(session.scalars(select(MailOffRow.address)))
+        return cls(coaches_of(session, squads), tuple(links), off)
 
-    def told_about(self, squad: SquadRow) -> Iterator[Mailbox]:
-        """Yield who is written to about a squad, each address once."""
+    def told_about(self, squad_id: int) -> Iterator[Mailbox]:
+        """Yield who is written to about a squad, each address once.
+
+        First coach, assistants, then whoever asked for mails with an address of the squad or of
+        one of its coaches.
+        """
+        coaches = self.coaches.get(squad_id, ())
+        numbers = {coach.number for coach in coaches}
         links = [
-            link for link in self.links if squad.id == link.squad_id or squad.coach == link.coach
+            link for link in self.links if squad_id == link.squad_id or link.person_id in numbers
         ]
-        named = [(squad.coach, squad.coach_email), *((link.holder, link.email) for link in links)]
+        named = [(coach.name, coach.email) for coach in coaches]
+        named += [(link.holder, link.email) for link in links]
         seen = set(self.off)
         for name, address in named:
             if not address or address.lower() in seen:

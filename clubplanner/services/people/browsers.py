@@ -100,7 +100,7 @@ def find_signed_in(store: Store, secret: str, now: datetime) -> SignedIn | None:
             .where(BrowserRow.secret_hash == hash_secret(secret), BrowserRow.ends_at > now)
             .options(joinedload(BrowserRow.person))
         ).first()
-        if row is None or row.person.ended_at is not None:
+        if row is None or not row.person.may_sign_in:
             return None
         end = now + timedelta(days=unused_days(row.person.role) - RENEWED_DAYS)
         return SignedIn(person_from_row(row.person), row.ends_at <= end)

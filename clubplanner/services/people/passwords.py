@@ -13,7 +13,6 @@ from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 from sqlalchemy import delete, select
 
-from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
@@ -21,11 +20,17 @@ from clubplanner.language import _, marked, term
 from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.known_browsers import known_browser
+from clubplanner.services.people.names_taken import refuse_taken
 from clubplanner.services.people.password_strength import why_weak
 from clubplanner.services.people.sign_in_links import drop_lapsed
 from clubplanner.services.people.sign_in_tries import Source, count_try, forget_tries
 from clubplanner.services.rows.club import club_name
-from clubplanner.services.rows.people_rows import all_people, find_login, load_person
+from clubplanner.services.rows.people_rows import (
+    all_people,
+    find_login,
+    known_coach,
+    load_person,
+)
 from clubplanner.store.tables.people_tables import BrowserRow, PersonRow, SignInRow
 
 if TYPE_CHECKING:
@@ -121,7 +126,8 @@ def set_password(
         row = _usable_key(session, key, now)
         person = row.person
         if person is None:
-            person = PersonRow(role=Role.SECRETARY, version=0, created_at=now, ended_at=None)
+            person = _first_secretary(session, name, email, now)
+            email = email or person.email
         refuse_taken(session, person.id, name, email)
         person.name, person.email, person.password_hash = name, email, hashed
         session.add(person)
@@ -198,30 +204,6 @@ def change_password(store: Store, person_number: int, old: str, new: str, now: d
         load_person(session, person_number).password_hash = hashed
 
 
-def refuse_taken(session: Session, number: int | None, name: str, email: str) -> None:
-    """Refuse a name or e-mail that somebody else signs in with.
-
-    Raises:
-        FaultyInputError: Naming the field.
-    """
-    problems = []
-    for row in all_people(session):
-        if row.id == number:
-            continue
-        known = {plain_name(row.name), plain_name(row.email)} - {""}
-        if plain_name(name) in known:
-            text = _(
-                "%(name)s already signs in with this name; add an initial or a surname.",
-                name=row.name,
-            )
-            problems.append(Problem("name", "taken", text))
-        if email and plain_name(email) in known:
-            text = _("%(name)s already has this e-mail address; enter another one.", name=row.name)
-            problems.append(Problem("email", "taken", text))
-    if problems:
-        raise FaultyInputError(problems)
-
-
 def _hash_good(
     name: str,
     password: str,
@@ -263,6 +245,24 @@ def _nobodys_hash() -> str:
     return _HASHER.hash(secrets.token_urlsafe(SECRET_BYTES))
 
 
+def _first_secretary(session: Session, name: str, email: str, now: datetime) -> PersonRow:
+    """Return the row of the first secretary: theirs if they coach already, else a new one."""
+    known = known_coach(session, name, email)
+    if known is not None:
+        known.role, known.may_sign_in, known.ended_at = Role.SECRETARY, True, None
+        known.version += 1
+        return known
+    return PersonRow(
+        role=Role.SECRETARY,
+        email="",
+        phone="",
+        may_sign_in=True,
+        version=0,
+        created_at=now,
+        ended_at=None,
+    )
+
+
 def _secretary_of_key(session: Session, name: str) -> PersonRow | None:
     if name:
         person = find_login(session, name)
@@ -288,6 +288,6 @@ def _usable_key(session: Session, key: str, now: datetime) -> SignInRow:
         )
     ).first()
     is_key = row is not None and (row.person is None or row.person.role is Role.SECRETARY)
-    if row is None or not is_key or (row.person is not None and row.person.ended_at is not None):
+    if row is None or not is_key or (row.person is not None and not row.person.may_sign_in):
         raise MissingError(term(KEY_GONE))
     return row

@@ -1,12 +1,13 @@
-"""The people page: who may sign in, as what, and for which squads."""
+"""The people page: who coaches and who may sign in, as what, and for which squads."""
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, func, select
-from sqlalchemy.orm import selectinload
+from sqlalchemy.orm import contains_eager, selectinload
 
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.club.people import Person, Role
@@ -14,13 +15,16 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.people.browsers import person_from_row
-from clubplanner.services.people.passwords import refuse_taken
-from clubplanner.services.rows.people_rows import load_person
-from clubplanner.store.tables.people_tables import BrowserRow, PersonRow, SignInRow
+from clubplanner.services.people.names_taken import refuse_taken
+from clubplanner.services.rows.coach_rows import WITH_COACHES
+from clubplanner.services.rows.coaching import set_coaches
+from clubplanner.services.rows.people_rows import known_coach, load_known_person
+from clubplanner.services.rows.snapshot import load_squads
+from clubplanner.store.tables.people_tables import BrowserRow, PersonRow, SignInRow, SquadCoachRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection
     from datetime import datetime
 
     from sqlalchemy.orm import Session
@@ -30,12 +34,21 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class PersonDraft:
-    """What the form about a person says."""
+    """What the form about a person says.
+
+    Attributes:
+        name: As the club says it.
+        role: What the person may do.
+        email: Blank when not known.
+        squad_keys: The squads they coach.
+        phone: Blank when not known.
+    """
 
     name: str
     role: Role
     email: str
     squad_keys: tuple[str, ...] = ()
+    phone: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +57,19 @@ class PersonLine:
 
     Attributes:
         person: Who.
-        squad_names: The coach's squads, in the club's order.
+        phone: Blank when not known.
+        may_sign_in: Whether they may sign in, or coach only.
+        squad_names: The squads they answer for, in the club's order.
+        assisted_names: The squads they assist with.
         browsers: How many browsers are signed in.
         has_password: Whether a secretary has set one.
     """
 
     person: Person
+    phone: str
+    may_sign_in: bool
     squad_names: tuple[str, ...]
+    assisted_names: tuple[str, ...]
     browsers: int
     has_password: bool
 
@@ -70,22 +89,37 @@ class PersonPage:
 
     Attributes:
         person: Who.
+        phone: Blank when not known.
+        may_sign_in: Whether they may sign in, or coach only.
+        squad_keys: The squads they coach.
         version: The change shown; a form sends it back, so that the later of two is told.
         since: When the person was added.
     """
 
     person: Person
+    phone: str
+    may_sign_in: bool
+    squad_keys: tuple[str, ...]
     version: int
     since: datetime
 
 
 def list_people(store: Store, now: datetime) -> tuple[PersonLine, ...]:
-    """List everybody who may sign in: secretaries first, then by name."""
+    """List everybody who may sign in or coaches: secretaries first, then by name."""
     order = list(Role)
     with store.read() as session:
+        coaching: dict[int, list[SquadCoachRow]] = defaultdict(list)
+        for one in session.scalars(
+            select(SquadCoachRow)
+            .where(SquadCoachRow.ended_at.is_(None))
+            .join(SquadCoachRow.squad)
+            .order_by(SquadRow.position)
+            .options(contains_eager(SquadCoachRow.squad))
+        ):
+            coaching[one.person_id].append(one)
         rows = session.scalars(
             select(PersonRow)
-            .where(PersonRow.ended_at.is_(None))
+            .where(PersonRow.may_sign_in | PersonRow.id.in_(coaching))
             .options(selectinload(PersonRow.squads))
         ).all()
         counts = dict(
@@ -98,7 +132,10 @@ def list_people(store: Store, now: datetime) -> tuple[PersonLine, ...]:
         return tuple(
             PersonLine(
                 person_from_row(row),
-                tuple(s.name for s in row.squads) if row.role is Role.COACH else (),
+                row.phone,
+                row.may_sign_in,
+                tuple(one.squad.name for one in coaching[row.id] if one.position == 0),
+                tuple(one.squad.name for one in coaching[row.id] if one.position > 0),
                 counts.get(row.id, 0),
                 row.password_hash is not None,
             )
@@ -109,8 +146,7 @@ def list_people(store: Store, now: datetime) -> tuple[PersonLine, ...]:
 def squad_choices(store: Store) -> tuple[SquadChoice, ...]:
     """List the squads a coach can look after."""
     with store.read() as session:
-        rows = session.scalars(select(SquadRow).order_by(SquadRow.position))
-        return tuple(SquadChoice(row.key, row.name, row.coach) for row in rows)
+        return tuple(SquadChoice(one.key, one.name, one.coach) for one in load_squads(session))
 
 
 def see_person(store: Store, number: int) -> PersonPage:
@@ -120,41 +156,52 @@ def see_person(store: Store, number: int) -> PersonPage:
         MissingError: If there is none, or their access has ended.
     """
     with store.read() as session:
-        row = load_person(session, number)
-        return PersonPage(person_from_row(row), row.version, row.created_at)
+        row = load_known_person(session, number)
+        keys = tuple(squad.key for squad in row.squads)
+        person = person_from_row(row)
+        return PersonPage(person, row.phone, row.may_sign_in, keys, row.version, row.created_at)
 
 
 def add_person(store: Store, draft: PersonDraft, now: datetime) -> int:
-    """Add somebody who may sign in; return their number.
+    """Let somebody sign in who could not so far; return their number.
+
+    A coach who is known already, by address or by name, is the same person and keeps their squads.
 
     Raises:
         FaultyInputError: If the name or e-mail is taken, or a squad is not there.
     """
     with store.write() as session:
-        refuse_taken(session, None, draft.name, draft.email)
-        row = PersonRow(
-            name=draft.name,
-            email=draft.email,
-            role=draft.role,
-            password_hash=None,
-            version=0,
-            created_at=now,
-            ended_at=None,
-        )
-        row.squads = _squads(session, draft)
-        session.add(row)
+        row = known_coach(session, draft.name, draft.email, draft.squad_keys)
+        refuse_taken(session, None if row is None else row.id, draft.name, draft.email)
+        if row is None:
+            row = PersonRow(
+                email="",
+                phone="",
+                password_hash=None,
+                version=0,
+                created_at=now,
+            )
+            session.add(row)
+        else:
+            row.version += 1
+        row.name, row.role, row.may_sign_in, row.ended_at = draft.name, draft.role, True, None
+        row.email, row.phone = draft.email or row.email, draft.phone or row.phone
         session.flush()
+        _coach(session, row, {squad.key for squad in row.squads} | set(draft.squad_keys), now)
         return row.id
 
 
-def change_person(store: Store, number: int, version: int, draft: PersonDraft) -> None:
-    """Change somebody.
+def change_person(
+    store: Store, number: int, version: int, draft: PersonDraft, now: datetime
+) -> None:
+    """Change somebody: they stay who they are, with calendars, addresses and browsers.
 
     Args:
         store: The database.
         number: Who.
         version: The change that was looked at; a later one stands.
-        draft: What shall be.
+        draft: What shall be; of the squads they coach, those left out go on without them.
+        now: The present instant.
 
     Raises:
         FaultyInputError: If the name or e-mail is taken, or a squad is not there.
@@ -171,12 +218,15 @@ def change_person(store: Store, number: int, version: int, draft: PersonDraft) -
             row.password_hash = None
             _close_ways(session, number)
         row.name, row.email, row.role = draft.name, draft.email, draft.role
-        row.squads = _squads(session, draft)
+        row.phone = draft.phone
         row.version += 1
+        _coach(session, row, set(draft.squad_keys), now)
 
 
 def end_access(store: Store, number: int, version: int, now: datetime) -> str:
     """End somebody's access at once, in every browser; return their name.
+
+    Squads they coach keep them as a coach: that ends where the squads are handed over.
 
     Raises:
         MissingError: If the person is gone.
@@ -187,8 +237,7 @@ def end_access(store: Store, number: int, version: int, now: datetime) -> str:
         row = _load_version(session, number, version)
         if row.role is Role.SECRETARY:
             _refuse_last_secretary(session, row)
-        row.ended_at, row.password_hash = now, None
-        row.squads = []
+        row.may_sign_in, row.ended_at, row.password_hash = False, now, None
         row.version += 1
         _close_ways(session, number)
         return row.name
@@ -201,7 +250,7 @@ def _close_ways(session: Session, number: int) -> None:
 
 
 def _load_version(session: Session, number: int, version: int) -> PersonRow:
-    row = load_person(session, number)
+    row = load_known_person(session, number)
     if row.version != version:
         squads = ", ".join(squad.name for squad in row.squads)
         now = ", ".join(part for part in (row.name, row.email, row.role.value, squads) if part)
@@ -218,7 +267,7 @@ def _load_version(session: Session, number: int, version: int) -> PersonRow:
 def _refuse_last_secretary(session: Session, row: PersonRow) -> None:
     others = select(func.count(PersonRow.id)).where(
         PersonRow.role == Role.SECRETARY,
-        PersonRow.ended_at.is_(None),
+        PersonRow.may_sign_in,
         PersonRow.password_hash.is_not(None),
         PersonRow.id != row.id,
     )
@@ -232,16 +281,15 @@ def _refuse_last_secretary(session: Session, row: PersonRow) -> None:
         )
 
 
-def _squads(session: Session, draft: PersonDraft) -> list[SquadRow]:
-    if draft.role is not Role.COACH:
-        return []
-    rows = {row.key: row for row in session.scalars(select(SquadRow))}
-    return [rows[key] for key in _known(draft.squad_keys, rows)]
-
-
-def _known(keys: Sequence[str], rows: dict[str, SquadRow]) -> list[str]:
-    gone = [key for key in keys if key not in rows]
-    if gone:
+def _coach(session: Session, person: PersonRow, keys: Collection[str], now: datetime) -> None:
+    """Let somebody coach these squads and no others: as the last one, or the first if none is."""
+    rows = {row.key: row for row in session.scalars(select(SquadRow).options(WITH_COACHES))}
+    if not set(keys) <= set(rows):
         text = _("One of the squads no longer exists; look at the list again.")
         raise FaultyInputError([Problem("squads", "no-such-squad", text)])
-    return list(dict.fromkeys(keys))
+    for key, row in rows.items():
+        people = [one.person for one in row.coaches]
+        if (person in people) != (key in keys):
+            rest = [other for other in people if other is not person]
+            set_coaches(session, row, [*rest, person] if key in keys else rest, now)
+    session.expire(person, ["squads"])

@@ -19,8 +19,9 @@ from clubplanner.language import _, marked, term
 from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.known_browsers import known_browser
+from clubplanner.services.people.names_taken import refuse_taken
 from clubplanner.services.people.sign_in_tries import Source, count_try
-from clubplanner.services.rows.people_rows import find_login, load_person
+from clubplanner.services.rows.people_rows import find_login, load_known_person, load_person
 from clubplanner.store.tables.people_tables import SignInRow
 
 if TYPE_CHECKING:
@@ -163,13 +164,16 @@ def answer_request(store: Store, number: int, now: datetime) -> tuple[str, str]:
 def hand_over_link(store: Store, person_number: int, now: datetime) -> str:
     """Make an address for somebody who has not asked; earlier ones handed over stop working.
 
+    A coach who could not sign in so far can from now on.
+
     Raises:
+        FaultyInputError: If somebody else signs in with their name or e-mail.
         MissingError: If there is no such person.
         RefusedError: If it is a secretary, who signs in with a password.
     """
     secret = secrets.token_urlsafe(SECRET_BYTES)
     with store.write() as session:
-        person = load_person(session, person_number)
+        person = load_known_person(session, person_number)
         if person.role is Role.SECRETARY:
             raise RefusedError(
                 _(
@@ -177,6 +181,10 @@ def hand_over_link(store: Store, person_number: int, now: datetime) -> str:
                     "by “clubplanner secretary”."
                 )
             )
+        if not person.may_sign_in:
+            refuse_taken(session, person.id, person.name, person.email)
+            person.may_sign_in, person.ended_at = True, None
+            person.version += 1
         session.execute(
             delete(SignInRow).where(
                 SignInRow.person_id == person.id, SignInRow.browser_hash.is_(None)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.club.coaches import Coach
 from clubplanner.domain.ground.places import Place, choose_places
 from clubplanner.domain.rules.book import is_free
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
@@ -22,6 +23,7 @@ from clubplanner.services.rows.booking_rows import (
     put_row,
     refuse_clash,
 )
+from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
 
 if TYPE_CHECKING:
@@ -58,6 +60,7 @@ class Displaced:
         when: Date and local times.
         place: The ground it has now.
         contact: The coach's name; blank when not known.
+        phone: Theirs, for whoever has to ring; blank when not known.
         is_running: Whether it has begun already.
         choices: Free places, nearest first.
         chosen: Value of the place proposed, or `WITHDRAW`.
@@ -69,6 +72,7 @@ class Displaced:
     when: str
     place: str
     contact: str
+    phone: str
     is_running: bool
     choices: tuple[PlaceChoice, ...]
     chosen: str
@@ -146,7 +150,17 @@ def foresee_displaced(
         people = [scene.coach_of(b.squad_key or "") for b in bookings]
         choice = choose_places([options[b.number] for b in bookings], people)
         chosen |= _free_together(scene, bookings, options, choice.places)
-    return tuple(_displaced(row, options[row.id], chosen[row.id], now, zone) for row in rows)
+    coaches = coaches_of(session, {row.squad_id for row in rows if row.squad_id is not None})
+    return tuple(
+        _displaced(
+            row,
+            next(iter(coaches.get(row.squad_id or 0, ())), Coach("")),
+            (options[row.id], chosen[row.id]),
+            now,
+            zone,
+        )
+        for row in rows
+    )
 
 
 def _free_together(
@@ -264,8 +278,13 @@ def _read(session: Session, row: BookingRow, value: str) -> Place:
 
 
 def _displaced(
-    row: BookingRow, options: Sequence[Place], chosen: Place | None, now: datetime, zone: ZoneInfo
+    row: BookingRow,
+    coach: Coach,
+    places: tuple[Sequence[Place], Place | None],
+    now: datetime,
+    zone: ZoneInfo,
 ) -> Displaced:
+    options, chosen = places
     was = TimeRange(row.starts_at, row.ends_at)
     listed = list(options)
     if chosen is not None and chosen not in listed:
@@ -278,7 +297,8 @@ def _displaced(
         when=f"{short_day(row.starts_at.astimezone(zone).date())}, "
         f"{clock_in_zone(row.starts_at, zone)}–{clock_in_zone(row.ends_at, zone)}",
         place=area.name if area.cut == "whole" else f"{area.name}, {row.pitch.name}",
-        contact="" if row.squad is None else row.squad.coach,
+        contact=coach.name,
+        phone=coach.phone,
         is_running=row.starts_at <= now,
         choices=tuple(
             PlaceChoice(

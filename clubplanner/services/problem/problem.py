@@ -21,6 +21,7 @@ from clubplanner.domain.times.times import (
 from clubplanner.domain.times.times import Window as ClubWindow
 from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.language import weekday_in_words
+from clubplanner.services.problem.coach_names import name_coaches
 from clubplanner.services.problem.standing_people import does_stand, free_of_standing
 from clubplanner.services.problem.wants import Places, limits, pairs, prices, wishes
 from clubplanner.sharing.values.problem import (
@@ -226,6 +227,7 @@ def _asks(
     places: Places,
 ) -> Iterable[Ask]:
     by_key = {squad.key: squad for squad in squads}
+    coaches = name_coaches(squads)
     rest: dict[str, int] = defaultdict(int)
     for _unused, ask in asks:
         rest[ask.squad_key] = max(rest[ask.squad_key], ask.rest_days)
@@ -239,7 +241,7 @@ def _asks(
             key=str(number),
             squad=squad.key,
             squad_name=squad.name,
-            coach=squad.coach_key or None,
+            coach=coaches.get(squad.coach_key),
             sessions=ask.sessions,
             minutes=ask.minutes,
             possible=_windows(ask.possible, index),

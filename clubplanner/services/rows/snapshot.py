@@ -8,6 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.bookings import Booking
+from clubplanner.domain.club.coaches import Coach
 from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.club.sharing_rules import rules_from_json
 from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner, Squad
@@ -16,12 +17,14 @@ from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.times import TimeRange, Window
 from clubplanner.errors import NoClubError
 from clubplanner.geometry.frame import Frame
+from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import BreakRow, ClubRow, StretchRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
@@ -67,8 +70,9 @@ def load_venues(session: Session) -> tuple[Venue, ...]:
 
 def load_squads(session: Session) -> tuple[Squad, ...]:
     """Return all squads, in the club's order."""
-    rows = session.scalars(select(SquadRow).order_by(SquadRow.position, SquadRow.id))
-    return tuple(squad_from_row(row) for row in rows)
+    rows = session.scalars(select(SquadRow).order_by(SquadRow.position, SquadRow.id)).all()
+    coaches = coaches_of(session)
+    return tuple(squad_from_row(row, coaches.get(row.id, ())) for row in rows)
 
 
 def load_asks(session: Session) -> tuple[tuple[int, Ask], ...]:
@@ -156,16 +160,25 @@ def pitch_from_row(row: PitchRow, venue_key: str) -> Pitch:
     )
 
 
-def squad_from_row(row: SquadRow) -> Squad:
-    """Read a squad."""
+def squad_from_row(row: SquadRow, coaches: Sequence[Coach]) -> Squad:
+    """Read a squad.
+
+    Args:
+        row: The squad.
+        coaches: Its coaches, the first one first.
+    """
+    first = coaches[0] if coaches else Coach("")
     return Squad(
         row.key,
         row.name,
         row.age_group,
         row.players,
         row.goalkeepers,
-        row.coach,
-        row.coach_email,
+        first.name,
+        first.email,
+        first.phone,
+        first.number,
+        tuple(coaches[1:]),
     )
 
 

@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.services.rows.snapshot import WITH_NAMES
-from clubplanner.store.counting import count_told_otherwise
+from clubplanner.services.rows.counting import count_bookings
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -20,7 +19,6 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import datetime
 
-    from sqlalchemy import ColumnElement
     from sqlalchemy.orm import Session
 
 
@@ -61,7 +59,7 @@ def count_renamed_ground(
     changed = [number for number, words in before.items() if after.get(number, words) != words]
     if not changed:
         return 0
-    return _count_bookings(session, BookingRow.area_id.in_(changed), now)
+    return count_bookings(session, BookingRow.area_id.in_(changed), now)
 
 
 def squad_names(session: Session) -> dict[int, str]:
@@ -83,23 +81,4 @@ def count_renamed_squads(session: Session, before: Mapping[int, str], now: datet
     session.flush()
     after = squad_names(session)
     renamed = [number for number, name in before.items() if after.get(number, name) != name]
-    return _count_bookings(session, BookingRow.squad_id.in_(renamed), now) if renamed else 0
-
-
-def _count_bookings(session: Session, which: ColumnElement[bool], now: datetime) -> int:
-    """Count a change of every booking to come that is only told of in other words now.
-
-    Args:
-        session: The open write session.
-        which: The bookings.
-        now: The present instant.
-
-    Returns:
-        How many bookings.
-    """
-    rows = session.scalars(
-        select(BookingRow)
-        .where(which, BookingRow.is_withdrawn.is_(False), *BookingRow.not_over(now))
-        .options(*WITH_NAMES)
-    ).all()
-    return count_told_otherwise(session, rows, now)
+    return count_bookings(session, BookingRow.squad_id.in_(renamed), now) if renamed else 0

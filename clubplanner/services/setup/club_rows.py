@@ -22,7 +22,10 @@ from clubplanner.services.rows.booking_rows import (
     lift_bookings,
     rewrite_cells,
 )
+from clubplanner.services.rows.coach_rows import WITH_COACHES
+from clubplanner.services.rows.coaching import set_coaches
 from clubplanner.services.rows.snapshot import load_zone, windows_as_json
+from clubplanner.services.setup.coach_book import CoachBook, odds_in_words
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.busy_tables import BusyCalendarRow
 from clubplanner.store.tables.club_tables import BreakRow, ClubRow, StretchRow
@@ -106,9 +109,18 @@ class ClubWriter:
         last = max((row.position for row in venue.pitches), default=-1)
         self._write_pitch(venue, last + 1 if found is None else found, pitch)
 
-    def write_squads(self, squads: Sequence[Squad], asks: Sequence[Ask]) -> None:
-        """Write squads and their asks; a squad no longer in the file keeps its bookings only."""
-        rows = {row.key: row for row in self.session.scalars(select(SquadRow))}
+    def write_squads(
+        self, squads: Sequence[Squad], asks: Sequence[Ask], *, names_assistants: bool
+    ) -> None:
+        """Write squads and their asks; a squad no longer in the file keeps its bookings only.
+
+        Args:
+            squads: The squads; their coaches are found among the people, or added.
+            asks: What they ask for.
+            names_assistants: Whether the file says who assists; else they stay who they are.
+        """
+        known = self.session.scalars(select(SquadRow).options(WITH_COACHES))
+        rows = {row.key: row for row in known}
         left_out = [row for key, row in rows.items() if key not in {s.key for s in squads}]
         for row in left_out:
             row.asks.clear()
@@ -118,9 +130,10 @@ class ClubWriter:
             row.position = position
             row.name, row.age_group = squad.name, squad.age_group
             row.players, row.goalkeepers = squad.players, squad.goalkeepers
-            row.coach, row.coach_email = squad.coach, squad.coach_email
             row.asks = [_ask_row(ask) for ask in asks if ask.squad_key == squad.key]
+            rows[squad.key] = row
         self.session.flush()
+        self._write_coaches(squads, rows, names_assistants=names_assistants)
         self.lines.append(
             _(
                 "%(squads)s with %(asks)s",
@@ -133,6 +146,30 @@ class ClubWriter:
             self.lines.append(
                 _("no longer in the file, so nothing is asked for: %(names)s", names=names)
             )
+
+    def _write_coaches(
+        self, squads: Sequence[Squad], rows: Mapping[str, SquadRow], *, names_assistants: bool
+    ) -> None:
+        book = CoachBook(self.session, [c for squad in squads for c in squad.coaches], self.now)
+        odds = book.names_at_odds()
+        self.problems += [Problem("", "differs", odds_in_words(*one)) for one in odds]
+        for squad in squads:
+            row = rows[squad.key]
+            before = [one.person for one in row.coaches]
+            people = [book.find(coach, row.id) for coach in squad.coaches]
+            if not names_assistants:
+                people += before[1:]
+            if people != before:
+                set_coaches(self.session, row, people, self.now)
+            if before and people and before[0] is not people[0]:
+                self.lines.append(
+                    _(
+                        "%(squad)s pass from %(before)s to %(coach)s",
+                        squad=squad.name,
+                        before=before[0].name,
+                        coach=people[0].name,
+                    )
+                )
 
     def write_bookings(self, bookings: Sequence[SetBooking]) -> None:
         """Write set bookings that are not there yet.

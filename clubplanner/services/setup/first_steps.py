@@ -113,6 +113,7 @@ class _Counts:
         def count(column: object) -> object:
             return select(func.count(column)).scalar_subquery()  # type: ignore[arg-type]
 
+        people = select(func.count(PersonRow.id)).where(PersonRow.may_sign_in)
         published = select(func.count(ShareOutRow.id)).where(ShareOutRow.published_at.is_not(None))
         counts = [
             *(
@@ -121,7 +122,7 @@ class _Counts:
             ),
             published.scalar_subquery(),
             count(LinkRow.id),
-            count(PersonRow.id),
+            people.scalar_subquery(),
         ]
         return cls(*session.execute(select(*counts)).one())  # type: ignore[call-overload]
 

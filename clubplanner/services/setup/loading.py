@@ -146,6 +146,7 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
         writer.write_squads(
             [squad for _unused, squads in reading.squads for squad in squads.squads],
             [row.ask for _unused, squads in reading.squads for row in squads.asks],
+            names_assistants=any(squads.names_assistants for _unused, squads in reading.squads),
         )
     for _unused, sizes in reading.sizes:
         writer.lines.append(write_own_formats(session, sizes.formats))

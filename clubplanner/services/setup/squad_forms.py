@@ -21,6 +21,7 @@ from clubplanner.inputs.club_files.squad_rows import (
 from clubplanner.language import _, ngettext
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads
+from clubplanner.services.setup.first_coach import settle_coach
 from clubplanner.services.setup.loading import load_into
 
 if TYPE_CHECKING:
@@ -45,12 +46,14 @@ class SquadForm:
         name: What it is called now; blank for a new one.
         squad: The cells about the squad, by column.
         asks: The cells of each ask, by column.
+        coach_name: Who answers for it now; blank for nobody.
         seen: What stands now, as a digest: a form sends it back, so that the later of two is told.
     """
 
     name: str
     squad: dict[str, str]
     asks: tuple[dict[str, str], ...]
+    coach_name: str
     seen: str
 
 
@@ -63,13 +66,14 @@ def see_squad_form(store: Store, key: str) -> SquadForm:
     with store.read() as session:
         load_club(session)
         if key == NEW:
-            return SquadForm("", {}, (), _digest([]))
+            return SquadForm("", {}, (), "", _digest([]))
         row = find_squad(session, key)
         own = _rows(session).get(row.key, [])
         squad = next(s for s in load_squads(session) if s.key == row.key)
         asks = tuple({column: line[column] for column in ASK_COLUMNS} for line in own)
+        seen = _digest([row_of_squad(squad), *own])
         return SquadForm(
-            squad.name, row_of_squad(squad), asks, _digest([row_of_squad(squad), *own])
+            squad.name, row_of_squad(squad), asks, squad.coach or squad.coach_email, seen
         )
 
 
@@ -80,6 +84,7 @@ def save_squad(
     asks: Sequence[Mapping[str, str]],
     seen: str,
     now: datetime,
+    coach_is: str = "",
 ) -> str:
     """Write a squad and what it asks for; return its key, which follows its name.
 
@@ -90,6 +95,8 @@ def save_squad(
         asks: The cells of each ask; at least one.
         seen: The digest that the form was shown with.
         now: The present instant.
+        coach_is: `SAME` if another name corrects that of the first coach, `OTHER` if somebody
+            else takes the squad over; blank if nobody was asked.
 
     Raises:
         FaultyInputError: With every fault; `where` is the column for the squad's own cells, and
@@ -115,7 +122,10 @@ def save_squad(
             order = [wanted if one == key else one for one in order]
         else:
             order.append(wanted)
-        rows.pop(key, None)
+        if key != NEW:
+            settle_coach(session, find_squad(session, wanted), squad, coach_is, now)
+            rows = _rows(session)
+        rows.pop(wanted, None)
         rows[wanted] = [{**squad, **ask} for ask in asks] or [dict(squad)]
         _load(session, rows, order, wanted, now)
         return wanted

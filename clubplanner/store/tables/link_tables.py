@@ -9,10 +9,12 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.ground_tables import PitchRow
+from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 ONE_SUBJECT = (
-    "(CASE WHEN squad_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN coach IS NULL THEN 0 ELSE 1 END)"
+    "(CASE WHEN squad_id IS NULL THEN 0 ELSE 1 END)"
+    " + (CASE WHEN person_id IS NULL THEN 0 ELSE 1 END)"
     " + (CASE WHEN pitch_id IS NULL THEN 0 ELSE 1 END) = 1"
 )
 
@@ -28,7 +30,7 @@ class LinkRow(Base):
 
     id: Mapped[int] = mapped_column(primary_key=True)
     squad_id: Mapped[int | None] = mapped_column(ForeignKey("squad.id"), index=True)
-    coach: Mapped[str | None]
+    person_id: Mapped[int | None] = mapped_column(ForeignKey("person.id"), index=True)
     pitch_id: Mapped[int | None] = mapped_column(ForeignKey("pitch.id"), index=True)
     secret_hash: Mapped[str] = mapped_column(unique=True)
     holder: Mapped[str]
@@ -39,6 +41,7 @@ class LinkRow(Base):
     revoked_at: Mapped[datetime | None]
 
     squad: Mapped[SquadRow | None] = relationship()
+    person: Mapped[PersonRow | None] = relationship()
     pitch: Mapped[PitchRow | None] = relationship()
 
     __table_args__ = (CheckConstraint(ONE_SUBJECT, name="one_subject"),)

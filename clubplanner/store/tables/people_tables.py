@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import CheckConstraint, Enum, ForeignKey, Index
+from sqlalchemy import CheckConstraint, Enum, ForeignKey, Index, text
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from clubplanner.domain.club.people import Role
@@ -13,9 +13,11 @@ from clubplanner.store.tables.squad_tables import SquadRow
 
 
 class PersonRow(Base):
-    """An adult who may sign in; one whose access has ended stays, so that old changes have a name.
+    """An adult: a coach, or anybody else who may sign in. Nobody is deleted: the past has names.
 
-    `password_hash` is argon2's, and only a secretary has one.
+    `may_sign_in` is no for a coach who was never let in, and once access has ended (`ended_at`).
+    `password_hash` is argon2's, and only a secretary has one. `phone` is for the secretary, and
+    whoever has to ring: digits, blanks and a plus sign; blank when not known.
     """
 
     __tablename__ = "person"
@@ -23,6 +25,8 @@ class PersonRow(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str]
     email: Mapped[str]
+    phone: Mapped[str]
+    may_sign_in: Mapped[bool]
     role: Mapped[Role] = mapped_column(
         Enum(
             Role,
@@ -39,17 +43,42 @@ class PersonRow(Base):
     ended_at: Mapped[datetime | None]
 
     squads: Mapped[list[SquadRow]] = relationship(
-        secondary="person_squad", order_by="SquadRow.position"
+        secondary="squad_coach",
+        primaryjoin="and_(PersonRow.id == SquadCoachRow.person_id, SquadCoachRow.ended_at == None)",
+        secondaryjoin="SquadRow.id == SquadCoachRow.squad_id",
+        order_by="SquadRow.position",
+        viewonly=True,
     )
 
 
-class PersonSquadRow(Base):
-    """Which squads a coach looks after."""
+class SquadCoachRow(Base):
+    """Who coaches a squad, or did: the first (`position` 0) answers for it, the others assist.
 
-    __tablename__ = "person_squad"
+    What has ended stays, so that the calendar of who coached it can say what passed on.
+    `began_at` is empty where nobody noted it.
+    """
 
-    person_id: Mapped[int] = mapped_column(ForeignKey("person.id"), primary_key=True)
-    squad_id: Mapped[int] = mapped_column(ForeignKey("squad.id"), primary_key=True, index=True)
+    __tablename__ = "squad_coach"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    squad_id: Mapped[int] = mapped_column(ForeignKey("squad.id"), index=True)
+    person_id: Mapped[int] = mapped_column(ForeignKey("person.id"), index=True)
+    position: Mapped[int]
+    began_at: Mapped[datetime | None]
+    ended_at: Mapped[datetime | None]
+
+    squad: Mapped[SquadRow] = relationship()
+    person: Mapped[PersonRow] = relationship()
+
+    __table_args__ = (
+        Index(
+            "uq_squad_coach_now",
+            "squad_id",
+            "person_id",
+            unique=True,
+            sqlite_where=text("ended_at IS NULL"),
+        ),
+    )
 
 
 class SignInRow(Base):

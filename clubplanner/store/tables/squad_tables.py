@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from clubplanner.store.tables.base import Base
+
+if TYPE_CHECKING:
+    from clubplanner.store.tables.people_tables import SquadCoachRow  # noqa: TC004 - found by its name
 
 
 class SquadRow(Base):
@@ -22,12 +25,17 @@ class SquadRow(Base):
     age_group: Mapped[str]
     players: Mapped[int]
     goalkeepers: Mapped[int]
-    coach: Mapped[str]
-    coach_email: Mapped[str]
 
     asks: Mapped[list[AskRow]] = relationship(
         back_populates="squad", order_by="AskRow.id", cascade="all, delete-orphan"
     )
+    coaches: Mapped[list[SquadCoachRow]] = relationship(
+        "SquadCoachRow",
+        primaryjoin="and_(SquadRow.id == SquadCoachRow.squad_id, SquadCoachRow.ended_at == None)",
+        order_by="SquadCoachRow.position",
+        viewonly=True,
+    )
+    """Who coaches it now, the first one first; written by `services.rows.coach_rows` only."""
 
 
 class AskRow(Base):

@@ -1,4 +1,4 @@
-"""People at the desk: who may sign in, as what, and who waits to be let in."""
+"""People at the desk: who coaches, who may sign in, as what, and who waits to be let in."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
+from clubplanner.domain.club.coaches import LONGEST_PHONE, is_phone
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
@@ -36,7 +37,7 @@ pages = Blueprint("people", __name__, url_prefix="/desk/people")
 @pages.get("")
 @for_secretary
 def listing() -> str:
-    """List who may sign in and who waits, with the form that adds somebody."""
+    """List who coaches, may sign in or waits, with the form that adds somebody."""
     return _list_page(Form({}), ())
 
 
@@ -74,7 +75,7 @@ def change(number: int) -> str | BaseResponse:
     version = form.number("version", _("Open the person again and repeat the change."))
     if draft is not None and version is not None:
         try:
-            change_person(app_state().store, number, version, draft)
+            change_person(app_state().store, number, version, draft, app_state().clock())
         except FaultyInputError as fault:
             form.problems.extend(fault.problems)
         except RefusedError as fault:
@@ -89,16 +90,20 @@ def change(number: int) -> str | BaseResponse:
 
 @pages.post("/<int:number>/link")
 @for_secretary
-def hand_over(number: int) -> str:
+def hand_over(number: int) -> str | BaseResponse:
     """Make an address to hand over; it is shown once, for only its hash is kept."""
     state = app_state()
+    form = Form({})
     person = see_person(state.store, number).person
     if person.is_secretary:
         key = create_secretary_key(state.store, state.clock(), person.name)
         return _link_page(person.name, f"/secretary/{key}", "key")
-    return _link_page(
-        person.name, f"/let-in/{hand_over_link(state.store, number, state.clock())}", "handed"
-    )
+    try:
+        secret = hand_over_link(state.store, number, state.clock())
+    except FaultyInputError as fault:
+        form.problems.extend(fault.problems)
+        return make_response(_person_page(number, form, None), 422)
+    return _link_page(person.name, f"/let-in/{secret}", "handed")
 
 
 @pages.post("/requests/<int:number>")
@@ -144,14 +149,23 @@ def end(number: int) -> str | BaseResponse:
 
 def _read_draft(form: Form) -> PersonDraft | None:
     name, email = form.text("name", LONGEST_NAME), read_email(form)
-    if not name:
-        form.fault("name", _("Enter the person's name."))
+    phone = form.text("phone", LONGEST_PHONE)
+    if not name or any(mark in name for mark in ";<>"):
+        form.fault("name", _("Enter the person's name, without semicolon and angle brackets."))
+    if phone and not is_phone(phone):
+        form.fault(
+            "phone",
+            _(
+                "Enter digits, with blanks between them and a plus sign in front if you like, or "
+                "leave it blank."
+            ),
+        )
     word = form.text("role")
     if word not in [role.value for role in Role]:
         form.fault("role", _("Choose what the person does."))
     if form.problems:
         return None
-    return PersonDraft(name, Role(word), email, tuple(request.form.getlist("squads")))
+    return PersonDraft(name, Role(word), email, tuple(request.form.getlist("squads")), phone)
 
 
 def _list_page(form: Form, ticked: list[str] | tuple[()]) -> str:
@@ -173,6 +187,7 @@ def _person_page(number: int, form: Form, ticked: list[str] | None) -> str:
     values = {
         "name": page.person.name,
         "email": page.person.email,
+        "phone": page.phone,
         "role": page.person.role.value,
         **form.values,
         "version": str(page.version),
@@ -182,7 +197,7 @@ def _person_page(number: int, form: Form, ticked: list[str] | None) -> str:
         page=page,
         browsers=list_browsers(state.store, number, state.clock(), browser_secret()),
         squads=squad_choices(state.store),
-        ticked=page.person.squad_keys if ticked is None else ticked,
+        ticked=page.squad_keys if ticked is None else ticked,
         values=values,
         problems=form.problems,
     )

@@ -96,7 +96,9 @@ def _save(key: str) -> str | BaseResponse:
     asks = [typed[n - 1] for n in kept]
     seen = request.form.get("seen", "")
     try:
-        new_key = save_squad(state.store, key, squad, asks, seen, state.clock())
+        new_key = save_squad(
+            state.store, key, squad, asks, seen, state.clock(), request.form.get("coach_is", "")
+        )
     except FaultyInputError as fault:
         problems = [_at_field(problem, kept or [1]) for problem in fault.problems]
         return make_response(_page(key, problems, squad, typed), 422)
@@ -116,8 +118,9 @@ def _at_field(problem: Problem, kept: list[int]) -> Problem:
     number, _unused, column = problem.where.partition(" ")
     if number.isdecimal() and 0 < int(number) <= len(kept):
         return Problem(field_of(column, kept[int(number) - 1]), problem.code, problem.message)
-    where = field_of(problem.where) if problem.where in SQUAD_COLUMNS else "squad"
-    text = problem.message if problem.where in SQUAD_COLUMNS else str(problem)
+    is_field = problem.where in (*SQUAD_COLUMNS, "coach_is")
+    where = field_of(problem.where) if is_field else "squad"
+    text = problem.message if is_field else str(problem)
     return Problem(where, problem.code, text)
 
 
@@ -131,6 +134,7 @@ def _page(
     shown_squad = form.squad if squad is None else squad
     shown_asks = list(form.asks) if asks is None else [ask for ask in asks if any(ask.values())]
     values = {field_of(column): value for column, value in told_cells(shown_squad).items()}
+    values["coach_is"] = request.form.get("coach_is", "")
     for number, ask in enumerate([*shown_asks, {}][:MOST_ASKS], 1):
         told = told_cells(ask)
         values.update({field_of(column, number): value for column, value in told.items()})

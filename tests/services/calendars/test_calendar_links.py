@@ -25,7 +25,15 @@ from clubplanner.services.calendars.feeds import build_feed, draw_area_map
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.mail_server import mail_server
-from tests.services.mails.test_delivering import ADDRESS, LATER, NOON, ROBIN, WITH_ADDRESSES, send
+from tests.services.mails.test_delivering import (
+    ADDRESS,
+    LATER,
+    NOON,
+    ROBIN,
+    SAM,
+    WITH_ADDRESSES,
+    send,
+)
 from tests.small_club import HARRIERS, KESTRELS, LOW, TOP, book, find_area_id, load_small_club
 from tests.stores import ALL_THE_SAME
 
@@ -36,7 +44,9 @@ if TYPE_CHECKING:
 @pytest.fixture
 def store(empty_store: Store) -> Store:
     """Give the small club; Robin coaches both squads."""
-    return load_small_club(empty_store, squads=WITH_ADDRESSES.replace("Sam Reed", "Robin Hale"))
+    return load_small_club(
+        empty_store, squads=WITH_ADDRESSES.replace(f"Sam Reed,{SAM}", "Robin Hale,")
+    )
 
 
 def make(store: Store, kind: str, subject: str, **values: Any) -> str:
@@ -195,7 +205,9 @@ def test_choices_and_page(store: Store) -> None:
     number = book(store, HARRIERS, "third-2")
     withdraw_booking(store, number, 0, NOW)
     choices = link_choices(store)
-    assert choices.coaches == (("Robin Hale", "Robin Hale"),)
+    assert [words for _number, words in choices.coaches] == ["Robin Hale"]
+    make(store, "coach", choices.coaches[0][0], holder="Lee")
+    assert list_links(store)[0].subject == "Robin Hale"
     assert (TOP, "Top pitch, Marsh Lane") in choices.pitches
     page = see_calendar(store, make(store, "pitch", TOP), ADDRESS, NOW)
     assert page.webcal.startswith("webcal://pitches.example/calendar/")

@@ -6,11 +6,11 @@ from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
-from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.closures import (
     ClosureWish,
     all_withdrawn,
@@ -21,12 +21,13 @@ from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.evening.reopening import reopen_ground
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.places.closure_list import list_closures
-from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.services.setup.loading import load_files
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import (
     HALL,
     HARRIERS,
     KESTRELS,
+    SQUADS,
     TOP,
     book,
     find_area_id,
@@ -222,9 +223,8 @@ def test_a_closure_needs_a_reason_and_a_time_ahead(small: Store) -> None:
 def test_a_coach_is_not_sent_to_two_places(small: Store) -> None:
     """A place while the same coach is with another squad is not offered."""
     book(small, KESTRELS, "third-1")
-    with small.write() as session:
-        for row in session.scalars(select(SquadRow)):
-            row.coach = "Robin Hale"
+    text = SQUADS.replace("Sam Reed", "Robin Hale")
+    load_files(small, [ClubFile("squads.csv", text.encode())], NOW)
     book(small, HARRIERS, "half-1", pitch_key=HALL, end_min=20 * 60)
     (one,) = foresee_closure(small, wish(small), AT_1740).displaced
     assert one.chosen == "withdraw"

@@ -101,7 +101,9 @@ def test_loading_is_one_change_that_counts_what_came(small: Store) -> None:
     (line,) = list_changes(small, NOW)
     assert line.words == "loaded club.toml, marsh-lane.geojson, squads.csv"
     assert line.by == "the planner"
-    assert len(line.lines) + line.more == 9, "club, venue, stretch, break, 3 pitches, 2 squads"
+    assert len(line.lines) + line.more == 13, (
+        "club, venue, stretch, break, 3 pitches, 2 squads with a coach each, who is a person"
+    )
     assert "squad “U12 Kestrels” is new and stays" in " ".join(line.obstacles)
 
 
@@ -205,7 +207,9 @@ def test_no_secret_and_no_address_of_a_person_is_kept(small: Store) -> None:
         NOW,
     )  # fmt: skip
     end_access(small, number, see_person(small, number).version, NOW)
-    assert newest(small).lines == ("Person “Ada Finch”: ended on Mon 16 Nov 2026, was none",)
+    assert newest(small).lines == (
+        "Person “Ada Finch”: may sign in no, was yes; ended on Mon 16 Nov 2026, was none",
+    )
     with small.read() as session:
         kept = session.scalars(select(ChangedRecordRow)).all()
     text = json.dumps([[row.title, row.before, row.after] for row in kept])

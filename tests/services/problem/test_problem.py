@@ -105,7 +105,7 @@ def test_grounds_carry_what_the_rules_ask_about() -> None:
 def test_asks_come_with_their_coach_and_days() -> None:
     """The coach is known by name however it is written; days without dates fall away."""
     (ask,) = problem_of(dates=(date(2027, 3, 22),)).asks
-    assert ask.coach == "kim rowe"
+    assert ask.coach == "Kim Rowe"
     assert ask.key == "7"
     assert [(w.day, w.start_min) for w in ask.possible] == [(0, 1020)]
 

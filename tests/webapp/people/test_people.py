@@ -6,7 +6,12 @@ import re
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.people import Role
-from clubplanner.services.people.people import PersonDraft, add_person, see_person
+from clubplanner.services.people.people import (
+    PersonDraft,
+    add_person,
+    list_people,
+    see_person,
+)
 from tests.builders import NOW
 from tests.small_club import KESTRELS
 from tests.webapp.conftest import ADDRESS, send
@@ -25,6 +30,11 @@ def address_on(page: str) -> str:
     return found[1].strip().removeprefix(ADDRESS)
 
 
+def number_of(store: Store, name: str) -> int:
+    """Return the number of somebody in the list."""
+    return next(n.person.number for n in list_people(store, NOW) if n.person.name == name)
+
+
 def test_people_are_added_changed_and_ended(store: Store, desk: FlaskClient) -> None:
     """The whole life of a coach's account at the desk."""
     added = send(
@@ -32,15 +42,16 @@ def test_people_are_added_changed_and_ended(store: Store, desk: FlaskClient) -> 
     )
     assert "Robin Hale is added" in added
     assert re.search(rf'value="{KESTRELS}" checked', added)
-    page = "/desk/people/2"
-    changed = send(desk, page, page, name="Bobby Hale", role="groundskeeper", version="0")
+    number = number_of(store, "Robin Hale")
+    page, seen = f"/desk/people/{number}", see_person(store, number).version
+    changed = send(desk, page, page, name="Bobby Hale", role="groundskeeper", version=f"{seen}")
     assert "Bobby Hale is changed" in changed
-    assert see_person(store, 2).person.role is Role.GROUNDSKEEPER
-    late = send(desk, page, page, name="Rob", role="coach", version="0")
+    assert see_person(store, number).person.role is Role.GROUNDSKEEPER
+    late = send(desk, page, page, name="Rob", role="coach", version=f"{seen}")
     assert "what stands now is: Bobby Hale, groundskeeper" in late
     assert 'value="Rob"' in late, "nothing typed is lost"
-    assert 'name="version" value="1"' in late, "sent again it is done"
-    ended = send(desk, f"{page}/end", page, version="1")
+    assert f'name="version" value="{seen + 1}"' in late, "sent again it is done"
+    ended = send(desk, f"{page}/end", page, version=f"{seen + 1}")
     assert "Bobby Hale can no longer sign in" in ended
     assert desk.get(page).status_code == 404
 
@@ -55,13 +66,12 @@ def test_faulty_people_come_back_as_typed(desk: FlaskClient, store: Store) -> No
         assert f'id="field-{field}"' in page
     assert 'value="no at"' in page
     assert re.search(rf'value="{KESTRELS}" checked', page)
-    page = send(desk, "/desk/people/1", "/desk/people/1", name="A secretary", role="coach")
+    own = f"/desk/people/{number_of(store, 'A secretary')}"
+    page = send(desk, own, own, name="A secretary", role="coach")
     assert "Open the person again" in page
-    page = send(
-        desk, "/desk/people/1", "/desk/people/1", name="A secretary", role="coach", version="0"
-    )
+    page = send(desk, own, own, name="A secretary", role="coach", version="0")
     assert "is the only secretary who can sign in" in page
-    assert see_person(store, 1).person.role is Role.SECRETARY
+    assert see_person(store, number_of(store, "A secretary")).person.role is Role.SECRETARY
 
 
 def test_addresses_are_handed_over_by_kind(app: Flask, desk: FlaskClient, store: Store) -> None:

@@ -14,7 +14,10 @@ NAME = marked("one place at a time")
 
 
 def coach(case: Case) -> Hindrance | None:
-    """Refuse a time at which the squad or its coach is somewhere else."""
+    """Refuse a time at which the squad or its coach is somewhere else.
+
+    Only the first coach binds, who answers for the squad; assistants can be elsewhere.
+    """
     if case.squad is None:
         return None
     for one in case.others_of(case.squad.key):

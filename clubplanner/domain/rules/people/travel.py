@@ -15,7 +15,10 @@ NAME = marked("way between venues")
 
 
 def travel(case: Case) -> Hindrance | None:
-    """Refuse a time so near to a session at another venue that the way takes longer."""
+    """Refuse a time so near to a session at another venue that the way takes longer.
+
+    Only the first coach binds, who answers for the squad; assistants can be elsewhere.
+    """
     minutes = case.scene.club.travel_minutes
     if case.squad is None or minutes == 0:
         return None

@@ -1,0 +1,56 @@
+"""Who coaches a squad: for pages, mails, and whoever has to ring."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.orm import joinedload, selectinload
+
+from clubplanner.domain.club.coaches import Coach
+from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
+from clubplanner.store.tables.squad_tables import SquadRow
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from sqlalchemy.orm import Session
+
+WITH_COACHES = selectinload(SquadRow.coaches).joinedload(SquadCoachRow.person)
+"""Loads what `coaches_from_row` reads, in one query."""
+
+
+def coaches_of(
+    session: Session, squad_ids: Collection[int] | None = None
+) -> dict[int, tuple[Coach, ...]]:
+    """Return the coaches of squads, the first one first, by the squads' numbers.
+
+    Args:
+        session: An open session.
+        squad_ids: Which squads; None for all.
+
+    Returns:
+        A value for each squad asked for, empty where nobody is known; in one query.
+    """
+    found: dict[int, list[Coach]] = {number: [] for number in squad_ids or ()}
+    query = (
+        select(SquadCoachRow)
+        .where(SquadCoachRow.ended_at.is_(None))
+        .order_by(SquadCoachRow.squad_id, SquadCoachRow.position)
+        .options(joinedload(SquadCoachRow.person))
+    )
+    if squad_ids is not None:
+        query = query.where(SquadCoachRow.squad_id.in_(squad_ids))
+    for row in session.scalars(query):
+        coaches = found.setdefault(row.squad_id, [])
+        coaches.append(_coach(row.person, len(coaches)))
+    return {number: tuple(coaches) for number, coaches in found.items()}
+
+
+def coaches_from_row(row: SquadRow) -> tuple[Coach, ...]:
+    """Read a squad's coaches, the first one first."""
+    return tuple(_coach(one.person, n) for n, one in enumerate(row.coaches))
+
+
+def _coach(person: PersonRow, position: int) -> Coach:
+    return Coach(person.name, person.email, person.phone, person.id, position)
