@@ -114,16 +114,16 @@ def make_club(store: Store, address: str, seconds: float = 6.0) -> Club:
         ("Maren Holloway", Role.COACH, (SQUAD, "u14-harriers")),
         ("Alex Marsh", Role.GROUNDSKEEPER, ()),
     )
-    secrets = {}
+    secrets, numbers = {}, {}
     for name, role, squads in people:
-        person = add_person(store, PersonDraft(name, role, "", squads), NOW)
+        person = numbers[role] = add_person(store, PersonDraft(name, role, "", squads), NOW)
         with store.write() as session:
             secrets[role.value] = open_browser(session, person, "Firefox on Android", NOW)
             open_browser(session, person, "Safari on an iPad", NOW)
     turn_board(store, is_on=True, now=NOW)
     ask_to_sign_in(store, "Alex Marsh", "", "Chrome on Android", NOW)
     values = {
-        "let-in": hand_over_link(store, 2, NOW),
+        "let-in": hand_over_link(store, numbers[Role.COACH], NOW),
         "secretary": create_secretary_key(store, NOW),
         "secret": create_squad_link(store, SQUAD, "the coach", NOW),
         "number": "1",

@@ -110,7 +110,10 @@ def fill_by_pages(visitors: dict[str, Visitor], printed: dict[str, str]) -> None
     desk.send("/desk/season/mails", "/tell")
     desk.send("/desk/share-outs", "/desk/share-outs", seconds="2")
     visitors["stranger"].send("/sign-in", "/sign-in/ask", who=PEOPLE["coach"])
-    printed["coach"] = let_in_address(desk.send("/desk/people/2", "/link"))
+    listed = desk.get("/desk/people").text
+    found = re.search(rf'href="([^"]+)">Change<span class="unseen"> {PEOPLE["coach"]}<', listed)
+    assert found is not None, listed
+    printed["coach"] = let_in_address(desk.send(found[1], "/link"))
 
 
 def let_in_address(page: Answer) -> str:

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.club.coaches import Coach
 from clubplanner.domain.rules.people.coach import coach
 from tests.domain.rules.builders import (
+    KESTRELS,
     LARKS,
+    SQUADS,
     TOP,
     booked,
     make_case,
@@ -19,6 +24,7 @@ from tests.domain.rules.builders import (
 )
 
 OWLS = of_owls(7, area_key="half-2", start_min=1140, end_min=1200)
+OWLS_KEY = "u10-owls"
 SCENE = make_scene(OWLS)
 OTHER = SCENE.pitches[TOP].area("half-2").name
 
@@ -61,3 +67,31 @@ def test_hirers_others_and_its_own_booking_are_in_nobodys_way() -> None:
     assert coach(make_case(own, number=5)) is None
     closed = booked(6, purpose=Purpose.CLOSED)
     assert coach(make_case(make_scene(closed))) is None
+
+
+def test_a_person_is_known_by_number_not_by_name() -> None:
+    """Two of one name can be in two places; one person under two names cannot."""
+    for owls, kestrels, is_refused in ((4, 5, False), (4, 4, True)):
+        name = "Bobby" if is_refused else "Robin Hale"
+        squads = {
+            **SQUADS,
+            OWLS_KEY: replace(SQUADS[OWLS_KEY], coach=name, coach_number=owls),
+            KESTRELS.key: replace(KESTRELS, coach_number=kestrels),
+        }
+        scene = make_scene(OWLS, squads=squads)
+        case = make_case(scene, squad=squads[KESTRELS.key], start_min=1140, end_min=1200)
+        assert (coach(case) is not None) == is_refused
+
+
+def test_an_assistant_can_be_elsewhere() -> None:
+    """Only who answers for a squad binds it."""
+    helper = (Coach("Robin Hale", number=4, position=1),)
+    squads = {
+        **SQUADS,
+        OWLS_KEY: replace(SQUADS[OWLS_KEY], coach="Ann", coach_number=5, assistants=helper),
+        KESTRELS.key: replace(KESTRELS, coach_number=4),
+    }
+    case = make_case(
+        make_scene(OWLS, squads=squads), squad=squads[KESTRELS.key], start_min=1140, end_min=1200
+    )
+    assert coach(case) is None
