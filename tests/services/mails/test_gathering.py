@@ -11,6 +11,7 @@ from sqlalchemy import func, select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.notices import QuietHours
 from clubplanner.domain.times.times import range_from_wall
+from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.mails import gathering
 from clubplanner.services.mails.gathering import gather_mails
 from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
@@ -21,7 +22,7 @@ from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import A_WEDNESDAY, LONDON
 from tests.large_club import noting_statements
 from tests.services.mails.test_delivering import LATER, NOON
-from tests.small_club import load_small_club
+from tests.small_club import KESTRELS, SQUADS, book, load_small_club
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -144,3 +145,27 @@ def test_what_came_meanwhile_is_left_for_the_next_round(
     assert counts(store) == (1, 1)
     assert gather_mails(store, ALWAYS, LATER + timedelta(minutes=3)) == 1
     assert counts(store) == (2, 2)
+
+
+def test_first_coach_assistants_and_followers_are_written_to_once_each(empty_store: Store) -> None:
+    """Whoever has an address, by whatever way it is known; a coach's follower for all squads."""
+    squads = SQUADS.replace(",coach,", ",coach,coach e-mail,assistants,")
+    squads = squads.replace("Robin Hale,", "Robin Hale,robin@x.example,Kim <kim@x.example>; Lee,")
+    store = load_small_club(empty_store, squads=squads.replace("Sam Reed,", "Sam Reed,,,"))
+    for kind, subject, email in (
+        (LinkKind.COACH, "Kim", "KIM@x.example"),
+        (LinkKind.COACH, "Lee", "ann@x.example"),
+        (LinkKind.COACH, "Sam Reed", "other@x.example"),
+        (LinkKind.SQUAD, KESTRELS, "parent@x.example"),
+    ):
+        create_link(store, LinkWish(kind, subject, "Somebody", email), NOON)
+    book(store, now=NOON)
+    gather_mails(store, ALWAYS, LATER)
+    with store.read() as session:
+        told = session.execute(select(MailRow.address, MailRow.name).order_by(MailRow.id)).all()
+    assert [tuple(row) for row in told] == [
+        ("robin@x.example", "Robin Hale"),
+        ("kim@x.example", "Kim"),
+        ("ann@x.example", "Somebody"),
+        ("parent@x.example", "Somebody"),
+    ]
