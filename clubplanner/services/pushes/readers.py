@@ -156,12 +156,13 @@ def place_of(link_id: int) -> str:
 
 def load_readers(session: Session, now: datetime) -> list[PushReaderRow]:
     """Return all browsers that are told, oldest first, with what `concerns` reads."""
-    with_squads = joinedload(PushReaderRow.browser).joinedload(BrowserRow.person)
+    signed_in = joinedload(PushReaderRow.browser).joinedload(BrowserRow.person)
+    with_address = joinedload(PushReaderRow.link).joinedload(LinkRow.person)
     rows = session.scalars(
         _joined()
         .where(is_live(now))
         .order_by(PushReaderRow.id)
-        .options(joinedload(PushReaderRow.link), with_squads.joinedload(PersonRow.squads))
+        .options(*(way.joinedload(PersonRow.squads) for way in (signed_in, with_address)))
     )
     return list(rows.unique())
 
@@ -184,14 +185,15 @@ def is_live(now: datetime) -> ColumnElement[bool]:
     """Return the condition that a browser is told still; for queries with all they join."""
     return or_(
         and_(LinkRow.id.is_not(None), LinkRow.revoked_at.is_(None)),
-        and_(BrowserRow.id.is_not(None), BrowserRow.ends_at > now, PersonRow.ended_at.is_(None)),
+        and_(BrowserRow.id.is_not(None), BrowserRow.ends_at > now, PersonRow.may_sign_in),
     )
 
 
 def concerns(reader: PushReaderRow, squad: SquadRow) -> bool:
     """Tell whether a browser is told of a squad's changes."""
     if reader.link is not None:
-        return squad.id == reader.link.squad_id or squad.coach == reader.link.coach
+        coach = reader.link.person
+        return squad.id == reader.link.squad_id or (coach is not None and squad in coach.squads)
     person = None if reader.browser is None else reader.browser.person
     return person is not None and person.role is Role.COACH and squad in person.squads
 

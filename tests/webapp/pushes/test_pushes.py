@@ -10,8 +10,8 @@ from clubplanner.errors import NoRoomError
 from clubplanner.outputs.pushes.encryption import from_words
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.pushes.readers import mark_of
+from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.store.tables.push_tables import PushKeyRow
-from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.webapp.pushes import pushes
 from tests.builders import NOW
 from tests.push_service import Phone, Service
@@ -84,7 +84,7 @@ def test_a_coachs_address_offers_it_and_a_pitchs_does_not(
 ) -> None:
     """After the form the page behind the address follows."""
     with club_store.read() as session:
-        coach = next(row.coach for row in session.query(SquadRow) if row.coach)
+        coach = next(squad.coach for squad in load_squads(session) if squad.coach)
     page = create_link(club_store, LinkWish(LinkKind.COACH, coach, coach), NOW).path
     secret = page.rpartition("/")[2]
     assert BUTTON in stranger.get(page).text
