@@ -25,7 +25,7 @@ from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, cr
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.mails.gathering import want_mail
 from clubplanner.services.people.browsers import end_browsers, open_browser, sign_out
-from clubplanner.services.people.people import PersonDraft, add_person, end_access
+from clubplanner.services.people.people import PersonDraft, add_person, end_access, see_person
 from clubplanner.services.pushes.club_key import load_club_key
 from clubplanner.services.pushes.delivering import PushDelivery, deliver_pushes
 from clubplanner.services.pushes.readers import SignedInBrowser, stop_telling, tell_browser
@@ -330,7 +330,7 @@ def test_a_browser_that_is_signed_out_is_told_no_more(
     elif way == "elsewhere":
         end_browsers(store, person)
     elif way == "access":
-        end_access(store, person, 0, NOON)
+        end_access(store, person, see_person(store, person).version, NOON)
     else:
         now = NOON + timedelta(days=91)
     book(store, day=now.date(), now=now)
