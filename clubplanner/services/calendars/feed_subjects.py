@@ -166,7 +166,7 @@ def _passed_on(
     """
     ended = session.scalars(
         select(SquadCoachRow)
-        .where(SquadCoachRow.person_id == person_id, SquadCoachRow.ended_at > since)
+        .where(SquadCoachRow.person_id == person_id, SquadCoachRow.ended_at.is_not(None))
         .where(
             SquadCoachRow.squad_id.not_in(
                 select(SquadCoachRow.squad_id).where(

@@ -120,7 +120,7 @@ def mail(store: Store, now: datetime = AT_1730) -> EmailMessage:
     """Return the one mail that is written."""
     with store.write() as session:
         for squad in session.query(SquadRow):
-            squad.coach_email = f"{squad.key}@mail.example"
+            squad.coaches[0].person.email = f"{squad.key}@mail.example"
     gather_mails(store, ANY_HOUR, now, at_once=True)
     with store.read() as session:
         (row,) = session.query(MailRow).all()
