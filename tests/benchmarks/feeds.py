@@ -70,8 +70,6 @@ def fill(store: Store, squads: int, each: int) -> None:
                     age_group="U12",
                     players=14,
                     goalkeepers=1,
-                    coach="",
-                    coach_email="",
                 )
             )
         session.flush()
