@@ -58,7 +58,7 @@ def make_notice(*changes: ChangeNotice, **values: Any) -> Notice:
         "recipient": COACH,
         "zone": "Europe/London",
         "changes": changes or (moved(),),
-        "page_url": "https://club.example/ground/abc",
+        "pages": (("U12 Kestrels", "https://club.example/ground/abc"),),
         "mail_off_url": "https://club.example/mail-off/def",
         "message_id": "<notice-17@club.example>",
         "sent_at": datetime(2026, 9, 7, 20, 15, tzinfo=UTC),

@@ -40,6 +40,8 @@ class NotedChange:
         after: What it became.
         sequence: The booking's count of changes after this one.
         changed_at: When, UTC.
+        squad_id: Number of the squad for whose sake it is told; None where that is known otherwise.
+        is_left: The booking goes on, but whoever is told is no longer written to about its squad.
     """
 
     number: int
@@ -47,6 +49,8 @@ class NotedChange:
     after: BookingState
     sequence: int
     changed_at: datetime
+    squad_id: int | None = None
+    is_left: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,19 +107,21 @@ def is_soon(before: BookingState | None, after: BookingState, at: datetime) -> b
     return any(state.ends_at > at and state.starts_at < at + SOON for state in held)
 
 
-def join_changes(changes: Iterable[NotedChange]) -> tuple[NotedChange, ...]:
+def join_changes(
+    changes: Iterable[NotedChange], *, all_of_them: bool = False
+) -> tuple[NotedChange, ...]:
     """Make one change of all those of one booking: from what it was first to what it is last.
-
-    What came back to where it was is left out: there is nothing to tell.
 
     Args:
         changes: Of one squad, oldest first.
+        all_of_them: Whether what came back to where it was is there, too; else it is left out,
+            for there is nothing to tell.
     """
     joined: dict[int, NotedChange] = {}
     for change in changes:
         first = joined.get(change.number)
         joined[change.number] = change if first is None else replace(change, before=first.before)
-    return tuple(c for c in joined.values() if is_noticeable(c.before, c.after))
+    return tuple(c for c in joined.values() if all_of_them or is_noticeable(c.before, c.after))
 
 
 def is_settled(first_at: datetime, last_at: datetime, now: datetime) -> bool:

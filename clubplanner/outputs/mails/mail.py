@@ -41,15 +41,16 @@ _POLICY = make_policy()
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Notice:
-    """What one person is told about one squad.
+    """What one person is told about their squads.
 
     Attributes:
-        squad_name: Whose bookings changed.
+        squad_name: Whose bookings changed; several in one line.
         sender: The club; also the organiser in calendars.
         recipient: Who is told.
         zone: IANA name of the venue's time zone.
         changes: One or more, no two of the same booking; told in the order of their times.
-        page_url: The squad's page, http or https. It may be secret.
+        pages: Each squad's name and page, http or https; none where the person may open none any
+            more. They may be secret.
         mail_off_url: Turns mails to this address off: a page when opened, at once when a program
             posts to it (RFC 8058). It may be secret.
         message_id: "<…@…>", the same each time the same mail is sent.
@@ -61,7 +62,7 @@ class Notice:
     recipient: Mailbox
     zone: str
     changes: tuple[ChangeNotice, ...]
-    page_url: str = field(repr=False)
+    pages: tuple[tuple[str, str], ...] = field(repr=False)
     mail_off_url: str = field(repr=False)
     message_id: str
     sent_at: datetime
@@ -72,7 +73,8 @@ class Notice:
         uids = [change.event.uid for change in self.changes]
         if len(set(uids)) < len(uids):
             raise ValueError("Tell of each booking once: join what happened to it into one change.")
-        for name, url in (("page", self.page_url), ("mail-off", self.mail_off_url)):
+        pages = [("page", url) for _unused, url in self.pages]
+        for name, url in (*pages, ("mail-off", self.mail_off_url)):
             if len(url) > ADDRESS_LIMIT or not _WEB_ADDRESS.fullmatch(url):
                 raise ValueError(
                     f"Give the {name} address as http:// or https://, percent-encoded, of at most "
@@ -102,7 +104,7 @@ def compose_mail(notice: Notice) -> EmailMessage:
         zone=notice.zone,
         changes=tuple(changes),
         address=notice.recipient.address,
-        page_url=notice.page_url,
+        pages=notice.pages,
         mail_off_url=notice.mail_off_url,
     )
     message = EmailMessage(_POLICY)

@@ -50,6 +50,8 @@ class ChangeNotice:
         was: What the squad was told before; None for a new booking.
         light_until: Until when there is light on the ground; None if not known or always.
         is_back: Whether the squad was last told that it is off.
+        squad_name: Whose it is, where a mail tells of several squads; else blank.
+        is_left: It goes on, but whoever is told is no longer written to about the squad.
     """
 
     event: FeedEvent
@@ -58,6 +60,8 @@ class ChangeNotice:
     was: Holding | None = None
     light_until: datetime | None = None
     is_back: bool = False
+    squad_name: str = ""
+    is_left: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +73,7 @@ class Words:
         zone: IANA name of the venue's time zone.
         changes: In the order in which they are told.
         address: The mail address written to.
-        page_url: The squad's page.
+        pages: Each squad's name and page; empty where none may be opened any more.
         mail_off_url: Turns mails to the address off.
     """
 
@@ -77,7 +81,7 @@ class Words:
     zone: str
     changes: tuple[ChangeNotice, ...]
     address: str
-    page_url: str = field(repr=False)
+    pages: tuple[tuple[str, str], ...] = field(repr=False)
     mail_off_url: str = field(repr=False)
 
 
@@ -85,6 +89,8 @@ def subject_of(words: Words) -> str:
     """Return the subject: the outcome, to know without opening the mail."""
     first = words.changes[0]
     zone = zone_from_name(words.zone)
+    if all(change.is_left for change in words.changes):
+        return _("%(squad_name)s: no longer in your calendar", squad_name=words.squad_name)
     day = first.event.starts_at.astimezone(zone).date()
     reason = reason_in_words(first.told.state.reason)
     rest = reason if first.event.is_withdrawn else first.ground
@@ -110,7 +116,11 @@ def text_of(words: Words) -> str:
     for change in words.changes:
         rows = [f"  {label}: {value}" for label, value in _rows(change, zone)]
         parts.append("\n".join([_heading(change, zone), *rows]))
-    parts.append(_("The page shows how things stand now:\n%(page_url)s", page_url=words.page_url))
+    if words.pages:
+        pages = "\n".join(
+            f"{name}: {url}" if len(words.pages) > 1 else url for name, url in words.pages
+        )
+        parts.append(_("The page shows how things stand now:\n%(page_url)s", page_url=pages))
     parts.append(f"{_why(words)}\n{words.mail_off_url}")
     return "\n\n".join(parts) + "\n"
 
@@ -124,9 +134,11 @@ def html_of(words: Words) -> str:
             f"{escape(label)}: <bdi>{escape(value)}</bdi>" for label, value in _rows(change, zone)
         )
         parts.append(f"<p><strong>{escape(_heading(change, zone))}</strong><br>\n{rows}</p>")
-    page, off = escape(words.page_url), escape(words.mail_off_url)
+    off = escape(words.mail_off_url)
     stands, turn_off = escape(_("The page shows how things stand now")), escape(_("Turn off"))
-    parts.append(f'<p><a href="{page}">{stands}</a></p>')
+    for name, page in words.pages:
+        before = f"<bdi>{escape(name)}</bdi>: " if len(words.pages) > 1 else ""
+        parts.append(f'<p>{before}<a href="{escape(page)}">{stands}</a></p>')
     why = escape(_why(words))
     parts.append(f'<p style="color:#555555">{why} <a href="{off}">{turn_off}</a></p>')
     body = "\n".join(parts)
@@ -138,6 +150,12 @@ def html_of(words: Words) -> str:
 
 
 def _opening(words: Words) -> str:
+    if all(change.is_left for change in words.changes):
+        return _(
+            "%(squad_name)s: you are no longer written to about them, so what was mailed to you is "
+            "taken out of your calendar. The sessions themselves go on.",
+            squad_name=words.squad_name,
+        )
     if len(words.changes) == 1 and words.changes[0].told.headline:
         headline = one_line(words.changes[0].told.headline, 2 * GROUND_LIMIT)
         return f"{headline} ({words.squad_name})"
@@ -168,7 +186,16 @@ def _label(change: ChangeNotice) -> str:
 
 
 def _heading(change: ChangeNotice, zone: ZoneInfo) -> str:
+    heading = _heading_of_one(change, zone)
+    if not change.squad_name:
+        return heading
+    return f"{one_line(change.squad_name, GROUND_LIMIT)}, {heading}"
+
+
+def _heading_of_one(change: ChangeNotice, zone: ZoneInfo) -> str:
     day = day_in_words(change.event.starts_at.astimezone(zone).date())
+    if change.is_left:
+        return _("%(day)s: no longer yours", day=day)
     return _("%(day)s: %(outcome)s", day=day, outcome=in_running_text(_label(change)))
 
 
@@ -176,6 +203,8 @@ def _rows(change: ChangeNotice, zone: ZoneInfo) -> list[tuple[str, str]]:
     event = change.event
     now = _when_and_where(Holding(event.starts_at, event.ends_at, change.ground), zone)
     was = None if change.was is None else _when_and_where(change.was, zone)
+    if change.is_left:
+        return [(_("was"), was or now)]
     reason = one_line(reason_in_words(change.told.state.reason), GROUND_LIMIT)
     why = [(_("why"), reason)] if reason else []
     if event.is_withdrawn:

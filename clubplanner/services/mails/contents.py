@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Booking
 from clubplanner.domain.club.notices import NotedChange
@@ -23,9 +26,11 @@ from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
     from datetime import date
     from email.message import EmailMessage
 
+    from sqlalchemy import Select
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.journal import BookingState
@@ -43,6 +48,8 @@ def stored_change(change: NotedChange) -> dict[str, Any]:
         "after": stored_state(change.after),
         "sequence": change.sequence,
         "changed_at": int(change.changed_at.timestamp()),
+        "squad_id": change.squad_id,
+        "is_left": change.is_left,
     }
 
 
@@ -55,7 +62,18 @@ def change_from_stored(stored: dict[str, Any]) -> NotedChange:
         state_from_stored(stored["after"]),
         stored["sequence"],
         datetime.fromtimestamp(stored["changed_at"], UTC),
+        stored.get("squad_id"),
+        stored.get("is_left", False),
     )
+
+
+def squads_of_mail(mail: MailRow) -> dict[int, bool]:
+    """Return the numbers of the squads a mail is about: may its reader open their pages?"""
+    found: dict[int, bool] = {}
+    for change in map(change_from_stored, mail.changes):
+        squad_id = change.squad_id or mail.squad_id
+        found[squad_id] = found.get(squad_id, False) or not change.is_left
+    return found
 
 
 def notice_of(
@@ -63,7 +81,7 @@ def notice_of(
     mail: MailRow,
     *,
     public_address: str,
-    secret: str,
+    secrets: Mapping[int, str],
     sender: str,
     sent_at: datetime,
 ) -> Notice:
@@ -73,7 +91,7 @@ def notice_of(
         session: A reading session.
         mail: The mail.
         public_address: How people reach the pages.
-        secret: The secret part of this mail's own address.
+        secrets: The secret part of this mail's own address of each of its squads.
         sender: The club's mail address.
         sent_at: When it is handed over (RFC 5322, section 3.6.1), which may be long after it was
             made.
@@ -82,7 +100,6 @@ def notice_of(
         MissingError: If the ground it tells of is no longer in the records.
     """
     club = load_club(session)
-    page_url = f"{public_address}/ground/{secret}"
     noted = [change_from_stored(each) for each in mail.changes]
     told = BookingRow.id.in_([change.number for change in noted])
     venues = load_venues(session)
@@ -90,24 +107,36 @@ def notice_of(
     maker = EventMaker(
         venues,
         club.time_zone,
-        page_url,
+        "",
         followers=load_followers(session, told, mail.made_at),
         states=load_states(session, bookings, venues, club.time_zone),
     )
+    opens = squads_of_mail(mail)
+    squads = {row.id: row for row in session.scalars(_squads(opens))}
+    pages = {number: f"{public_address}/ground/{secrets[number]}" for number in squads}
     today = sent_at.astimezone(club.time_zone).date()
-    changes = tuple(told_change(session, maker, change, today) for change in noted)
+    changes = []
+    for change in noted:
+        number = change.squad_id or mail.squad_id
+        one = told_change(session, replace(maker, page_url=pages[number]), change, today)
+        name = squads[number].name if len(squads) > 1 else ""
+        changes.append(replace(one, squad_name=name, is_left=change.is_left))
     domain = sender.rpartition("@")[2]
     return Notice(
-        squad_name=mail.squad.name,
+        squad_name=", ".join(squad.name for squad in squads.values()),
         sender=Mailbox(club.name, sender),
         recipient=Mailbox(mail.name, mail.address),
         zone=club.zone,
-        changes=changes,
-        page_url=page_url,
-        mail_off_url=f"{public_address}/mails/{secret}",
+        changes=tuple(changes),
+        pages=tuple((squads[number].name, pages[number]) for number in squads if opens[number]),
+        mail_off_url=f"{public_address}/mails/{secrets[mail.squad_id]}",
         message_id=f"<{mail.message_id}@{domain}>",
         sent_at=sent_at,
     )
+
+
+def _squads(numbers: Iterable[int]) -> Select[SquadRow]:
+    return select(SquadRow).where(SquadRow.id.in_(list(numbers))).order_by(SquadRow.position)
 
 
 def text_of_mail(message: EmailMessage) -> str:

@@ -21,8 +21,9 @@ from clubplanner.errors import PlannerError
 from clubplanner.language import _, marked, speaking, term
 from clubplanner.outputs.mails.mail import compose_mail
 from clubplanner.services.addresses.links import SECRET_BYTES, hash_secret
-from clubplanner.services.mails.contents import change_from_stored, notice_of
+from clubplanner.services.mails.contents import change_from_stored, notice_of, squads_of_mail
 from clubplanner.services.mails.gathering import gather_mails
+from clubplanner.services.mails.last_told import is_overtaken, note_told
 from clubplanner.services.mails.pauses import is_paused, note_answer, note_refusal
 from clubplanner.services.mails.transport import Fate, send_mail
 from clubplanner.services.mails.turning_off import is_mail_off
@@ -31,7 +32,7 @@ from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.notice_tables import MailRow, MailState
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
     from datetime import datetime
     from email.message import EmailMessage
 
@@ -71,7 +72,7 @@ class Delivery:
 @dataclass(frozen=True, slots=True)
 class _Taken:
     number: int
-    secret: str
+    secrets: Mapping[int, str]
 
 
 def deliver(
@@ -143,20 +144,27 @@ def _take(store: Store, config: Config, now: datetime) -> _Taken | MailState | N
             return state
         mail.attempts += 1
         mail.next_try_at = now + pause_after(mail.attempts)
-        secret = secrets.token_urlsafe(SECRET_BYTES)
+        return _Taken(mail.id, _make_addresses(session, mail, now))
+
+
+def _make_addresses(session: Session, mail: MailRow, now: datetime) -> dict[int, str]:
+    """Make a mail's own address of each of its squads; it only turns mails off where it must."""
+    made = {}
+    for squad_id, may_open in ({mail.squad_id: False} | squads_of_mail(mail)).items():
+        made[squad_id] = secrets.token_urlsafe(SECRET_BYTES)
         session.add(
             LinkRow(
-                squad_id=mail.squad_id,
-                secret_hash=hash_secret(secret),
+                squad_id=squad_id,
+                secret_hash=hash_secret(made[squad_id]),
                 holder=mail.name,
                 email="",
                 reminder_minutes=None,
                 mail_id=mail.id,
                 created_at=now,
-                revoked_at=None,
+                revoked_at=None if may_open else now,
             )
         )
-        return _Taken(mail.id, secret)
+    return made
 
 
 def _end_of(
@@ -169,6 +177,8 @@ def _end_of(
         return MailState.LAPSED, _("Mails to this address have been turned off.")
     if all(state.ends_at <= now for state in states) or mail.attempts >= MOST_TRIES:
         return MailState.LAPSED, mail.words or _("Its time had passed before it could be sent.")
+    if is_overtaken(session, mail):
+        return MailState.LAPSED, _("A later mail told of this already.")
     if config.mail_server is None:
         return MailState.UNSENT, term(NO_SERVER)
     return MailState.WAITING, ""
@@ -188,7 +198,7 @@ def _hand_over(
                 session,
                 mail,
                 public_address=config.public_address,
-                secret=taken.secret,
+                secrets=taken.secrets,
                 sender=server.sender,
                 sent_at=now,
             )
@@ -212,6 +222,7 @@ def _note(store: Store, number: int, fate: Fate, words: str, now: datetime) -> M
         mail.words = words
         if fate is Fate.TAKEN:
             mail.state, mail.ended_at = MailState.SENT, now
+            note_told(session, mail, now)
         elif fate is Fate.NEVER:
             mail.state, mail.ended_at = MailState.REFUSED, now
         return mail.state

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from sqlalchemy import func, select, update
+from sqlalchemy import func, or_, select, update
 from sqlalchemy.orm import joinedload
 
 from clubplanner.domain.club.notices import (
@@ -24,36 +24,60 @@ from clubplanner.domain.club.notices import (
     is_settled,
     join_changes,
 )
-from clubplanner.outputs.calendars.invitation import Mailbox
+from clubplanner.services.addresses.recipients import Recipients
 from clubplanner.services.mails.contents import stored_change
-from clubplanner.services.rows.coach_rows import coaches_of
+from clubplanner.services.mails.following import correct, put_right
+from clubplanner.services.mails.last_told import (
+    LastTold,
+    forget_what_is_over,
+    load_bookings_told,
+)
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.states import state_from_stored
-from clubplanner.store.tables.link_tables import LinkRow
-from clubplanner.store.tables.notice_tables import MailOffRow, MailRow, MailState, NoticeRow
+from clubplanner.store.tables.knowing_tables import FollowedRow
+from clubplanner.store.tables.notice_tables import MailRow, MailState, NoticeRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+    from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
     from datetime import datetime
 
     from sqlalchemy import ColumnElement, Select
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.club.coaches import Coach
+    from clubplanner.outputs.calendars.invitation import Mailbox
     from clubplanner.store.engine import Store
+    from clubplanner.store.tables.booking_tables import BookingRow
 
+    DueOf = Callable[[Sequence[NotedChange]], datetime]
 
 FORGOTTEN_AFTER = timedelta(days=60)
 """What went by the calendar alone for so long is of no interest any more."""
 
 
-def gather_mails(store: Store, quiet: QuietHours, now: datetime, *, at_once: bool = False) -> int:
-    """Make mails of what squads have to hear of by mail, and note that it is told.
+@dataclass(frozen=True, slots=True)
+class _Work:
+    """All that mails are made of, loaded at once.
 
-    A squad's go of changes becomes one mail a person. Killed at any point it has done all of it or
-    nothing.
+    Attributes:
+        wanted: What was noted and goes by mail, by squad, oldest first.
+        rows: The bookings as they are, with their squads, by number.
+        told: What was said by mail so far.
+        people: Who is written to.
+    """
+
+    wanted: Mapping[int, Sequence[NoticeRow]]
+    rows: Mapping[int, BookingRow]
+    told: LastTold
+    people: Recipients
+
+
+def gather_mails(store: Store, quiet: QuietHours, now: datetime, *, at_once: bool = False) -> int:
+    """Make mails of what people have to hear of by mail, and note that it is told.
+
+    A go of changes becomes one mail a person, about all their squads. Killed at any point it has
+    done all of it or nothing.
 
     Args:
         store: The database.
@@ -65,25 +89,32 @@ def gather_mails(store: Store, quiet: QuietHours, now: datetime, *, at_once: boo
         How many mails were made.
     """
     with store.read() as session:
-        squads = _settled(session, now, at_once=at_once)
-        if not squads:
+        told, people = LastTold.load(session, now), Recipients.load(session)
+        squads = _settled(session, told, now, at_once=at_once)
+        righted = _PutRight(list(put_right(people, told, now, at_once=at_once)))
+        if not squads and not righted.changes:
             return 0
-        wanted = _wanted(session, squads, now)
-        told = _told_by(session, wanted)
-        people, zone = _People.load(session, squads), load_zone(session)
-    mails = _mails_about(wanted, people, now, lambda changes: due_at(changes, now, quiet, zone))
+        wanted = _wanted(session, squads, told, now)
+        done = _told_by(session, wanted)
+        numbers = {row.entry.booking_id for rows in wanted.values() for row in rows}
+        work = _Work(wanted, load_bookings_told(session, numbers), told, people)
+        zone = load_zone(session)
+    mails = _mails_about(work, righted.changes, now, lambda c: due_at(c, now, quiet, zone))
     with store.write() as session:
-        if not told <= set(session.scalars(select(NoticeRow.id).where(*_untold_of(squads)))):
+        if not done <= set(session.scalars(select(NoticeRow.id).where(*_untold_of(squads)))):
             return 0  # somebody else is at it; what is left is told in the next round
+        if not righted.note(session):
+            return 0
         session.execute(
             update(NoticeRow)
             .where(NoticeRow.told_at.is_(None), NoticeRow.changed_at < now - FORGOTTEN_AFTER)
             .values(told_at=now)
         )
-        if told:
+        if done:
             session.execute(
-                update(NoticeRow), [{"id": number, "told_at": now} for number in sorted(told)]
+                update(NoticeRow), [{"id": number, "told_at": now} for number in sorted(done)]
             )
+        forget_what_is_over(session, now)
         session.add_all(mails)
     return len(mails)
 
@@ -146,21 +177,31 @@ def _untold_of(squads: Collection[int]) -> tuple[ColumnElement[bool], ...]:
     return NoticeRow.told_at.is_(None), NoticeRow.squad_id.in_(squads)
 
 
-def _settled(session: Session, now: datetime, *, at_once: bool) -> list[int]:
+def _goes_by_mail(told: LastTold) -> ColumnElement[bool]:
+    """Return which notes go by mail: those that are wanted, and of what was mailed before."""
+    of_these = select(ChangedBookingRow.id).where(
+        ChangedBookingRow.booking_id.in_(sorted(told.bookings))
+    )
+    return or_(NoticeRow.is_wanted.is_(True), NoticeRow.entry_id.in_(of_these))
+
+
+def _settled(session: Session, told: LastTold, now: datetime, *, at_once: bool) -> list[int]:
     rows = session.execute(
         select(NoticeRow.squad_id, func.min(NoticeRow.changed_at), func.max(NoticeRow.changed_at))
-        .where(NoticeRow.told_at.is_(None), NoticeRow.is_wanted.is_(True))
+        .where(NoticeRow.told_at.is_(None), _goes_by_mail(told))
         .group_by(NoticeRow.squad_id)
         .order_by(NoticeRow.squad_id)
     )
     return [squad for squad, first, last in rows if at_once or is_settled(first, last, now)]
 
 
-def _wanted(session: Session, squads: Collection[int], now: datetime) -> dict[int, list[NoticeRow]]:
+def _wanted(
+    session: Session, squads: Collection[int], told: LastTold, now: datetime
+) -> dict[int, list[NoticeRow]]:
     """Return what goes by mail, by squad, oldest first."""
     query = _notices().where(
         NoticeRow.squad_id.in_(squads),
-        NoticeRow.is_wanted.is_(True),
+        _goes_by_mail(told),
         NoticeRow.changed_at >= now - FORGOTTEN_AFTER,
     )
     found: dict[int, list[NoticeRow]] = defaultdict(list)
@@ -180,78 +221,77 @@ def _told_by(session: Session, wanted: Mapping[int, Sequence[NoticeRow]]) -> set
     return {number for number, squad, booking in notes if (squad, booking) in bookings}
 
 
+class _PutRight:
+    """What has to be said although bookings have not changed; noted so that it is said once."""
+
+    def __init__(self, changes: Sequence[tuple[Mailbox, NotedChange]]) -> None:
+        self.changes = changes
+
+    def note(self, session: Session) -> bool:
+        """Note it; return whether nobody else has meanwhile."""
+        for person, change in self.changes:
+            key = (change.number, person.address.lower())
+            row = session.get(FollowedRow, key)
+            if row is None:
+                session.add(
+                    FollowedRow(booking_id=key[0], address=key[1], sequence=change.sequence)
+                )
+            elif row.sequence >= change.sequence:
+                return False
+            else:
+                row.sequence = change.sequence
+        return True
+
+
 def _mails_about(
-    wanted: Mapping[int, Sequence[NoticeRow]],
-    people: _People,
+    work: _Work,
+    righted: Iterable[tuple[Mailbox, NotedChange]],
     now: datetime,
-    due_of: Callable[[Sequence[NotedChange]], datetime],
+    due_of: DueOf,
 ) -> list[MailRow]:
-    """Return the mails to be sent: one a squad and person."""
-    mails = []
-    for squad_id, rows in wanted.items():
-        joined = join_changes(noted_change(row) for row in rows)
-        changes = [change for change in joined if is_worth_telling(change, now)]
-        if changes:
-            told = people.told_about(squad_id)
-            mails += [_mail(squad_id, person, changes, now, due_of(changes)) for person in told]
-    return mails
+    """Return the mails to be sent: one a person, about all their squads."""
+    people: dict[str, Mailbox] = {}
+    changes: dict[str, dict[int, NotedChange]] = defaultdict(dict)
+    for person, change in (*_noted_for(work), *righted):
+        address = person.address.lower()
+        people.setdefault(address, person)
+        if is_worth_telling(change, now):
+            changes[address].setdefault(change.number, change)
+    return [
+        _mail(people[address], list(of_one.values()), now, due_of(list(of_one.values())))
+        for address, of_one in changes.items()
+    ]
 
 
-@dataclass(frozen=True, slots=True)
-class _People:
-    """Who is written to.
-
-    Attributes:
-        coaches: Of each squad by its number, the first coach first.
-        links: Addresses with a mail address, oldest first.
-        off: Mail addresses, in small letters, that want none.
-    """
-
-    coaches: Mapping[int, Sequence[Coach]]
-    links: tuple[LinkRow, ...]
-    off: frozenset[str]
-
-    @classmethod
-    def load(cls, session: Session, squads: Collection[int]) -> _People:
-        """Load everybody who is written to about some squads at once."""
-        links = session.scalars(
-            select(LinkRow)
-            .where(LinkRow.revoked_at.is_(None), LinkRow.email != "")
-            .order_by(LinkRow.id)
-        )
-        off = frozenset(session.scalars(select(MailOffRow.address)))
-        return cls(coaches_of(session, squads), tuple(links), off)
-
-    def told_about(self, squad_id: int) -> Iterator[Mailbox]:
-        """Yield who is written to about a squad, each address once.
-
-        First coach, assistants, then whoever asked for mails with an address of the squad or of
-        one of its coaches.
-        """
-        coaches = self.coaches.get(squad_id, ())
-        numbers = {coach.number for coach in coaches}
-        links = [
-            link for link in self.links if squad_id == link.squad_id or link.person_id in numbers
-        ]
-        named = [(coach.name, coach.email) for coach in coaches]
-        named += [(link.holder, link.email) for link in links]
-        seen = set(self.off)
-        for name, address in named:
-            if not address or address.lower() in seen:
-                continue
-            seen.add(address.lower())
-            try:
-                yield Mailbox(name, address)
-            except ValueError:  # loaded before addresses were checked: nothing can be sent there
-                continue
+def _noted_for(work: _Work) -> Iterable[tuple[Mailbox, NotedChange]]:
+    """Yield what people have to hear of changes that were noted."""
+    current: dict[int, list[Mailbox]] = {}
+    for squad_id, rows in work.wanted.items():
+        current[squad_id] = list(work.people.told_about(rows[0].squad))
+    for squad_id, rows in work.wanted.items():
+        asked_for = {row.entry.booking_id for row in rows if row.is_wanted}
+        for noted in join_changes(map(noted_change, rows), all_of_them=True):
+            row = work.rows[noted.number]
+            theirs = current.get(row.squad_id or 0)
+            if theirs is None:
+                theirs = [] if row.squad is None else list(work.people.told_about(row.squad))
+            addresses = {person.address.lower() for person in theirs}
+            for person in current[squad_id]:
+                address = person.address.lower()
+                if noted.number not in asked_for and (address, noted.number) not in work.told.said:
+                    continue
+                change = correct(
+                    address, row, noted.before, work.told, is_theirs=address in addresses
+                )
+                if change is not None:
+                    yield person, change
 
 
-def _mail(
-    squad_id: int, person: Mailbox, changes: Sequence[NotedChange], now: datetime, due: datetime
-) -> MailRow:
+def _mail(person: Mailbox, changes: Sequence[NotedChange], now: datetime, due: datetime) -> MailRow:
+    squads = [change.squad_id for change in changes if change.squad_id is not None]
     return MailRow(
         message_id=uuid.uuid4().hex,
-        squad_id=squad_id,
+        squad_id=squads[0],
         address=person.address,
         name=person.name,
         changes=[stored_change(change) for change in changes],

@@ -155,7 +155,7 @@ def see_mail(store: Store, config: Config, number: int) -> MailShown:
             session,
             row,
             public_address=config.public_address,
-            secret=PREVIEW_SECRET,
+            secrets=defaultdict(lambda: PREVIEW_SECRET),
             sender=PREVIEW_SENDER if server is None else server.sender,
             sent_at=row.ended_at or row.made_at,
         )

@@ -108,8 +108,8 @@ def test_the_same_notice_gives_the_same_bytes() -> None:
     [
         ({"changes": ()}, "at least one change"),
         ({"changes": (moved(), moved())}, "each booking once"),
-        ({"page_url": "javascript:alert(1)"}, "the page address as"),
-        ({"page_url": "https://club.example/\r\nBcc: a@b"}, "the page address as"),
+        ({"pages": (("Kestrels", "javascript:alert(1)"),)}, "the page address as"),
+        ({"pages": (("Kestrels", "https://club.example/\r\nBcc: a@b"),)}, "the page address as"),
         ({"mail_off_url": "mailto:x@y"}, "the mail-off address as"),
         ({"mail_off_url": "https://club.example/>,<x"}, "the mail-off address as"),
         ({"mail_off_url": "https://club.example/" + "x" * 900}, "at most 900 characters"),
