@@ -15,7 +15,15 @@ from clubplanner.resources import resource_folder
 from clubplanner.services.addresses.links import load_form_secret
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.store.migrate import check_store
-from clubplanner.webapp.base import faults, filters, navigation, once, security, taking_back
+from clubplanner.webapp.base import (
+    faults,
+    filters,
+    knowing,
+    navigation,
+    once,
+    security,
+    taking_back,
+)
 from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
 from clubplanner.webapp.calendars import busy, calendars
@@ -92,6 +100,7 @@ PARTS = (
     once,
     faults,
     taking_back,
+    knowing,
     first_steps,
     measures,
     pushes,

@@ -1,4 +1,4 @@
-"""Who is written to about a squad: the one place that all others ask."""
+"""Whom to tell about a squad, and who is written to: the one place that all others ask."""
 
 from __future__ import annotations
 
@@ -10,13 +10,35 @@ from sqlalchemy import select
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.notice_tables import MailOffRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping, Sequence
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.store.tables.squad_tables import SquadRow
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """Somebody who looks after a squad.
+
+    Attributes:
+        name: As the club says it; blank where only an address is known.
+        email: Blank for none.
+        phone: Blank for none.
+    """
+
+    name: str
+    email: str
+    phone: str = ""
+
+
+def contacts_of(session: Session) -> dict[int, tuple[Contact, ...]]:
+    """Return who looks after each squad, by its number; whoever answers for it comes first."""
+    rows = session.execute(select(SquadRow.id, SquadRow.coach, SquadRow.coach_email))
+    return {
+        number: (Contact(coach, email),) if coach or email else () for number, coach, email in rows
+    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,10 +46,12 @@ class Recipients:
     """Who is written to.
 
     Attributes:
-        links: Addresses with a mail address, oldest first.
+        contacts: Who looks after each squad, by its number.
+        links: Addresses that are handed out, oldest first; those in mails are left out.
         off: Mail addresses, in small letters, that want none.
     """
 
+    contacts: Mapping[int, Sequence[Contact]]
     links: tuple[LinkRow, ...]
     off: frozenset[str]
 
@@ -36,24 +60,17 @@ class Recipients:
         """Load everybody at once."""
         links = session.scalars(
             select(LinkRow)
-            .where(LinkRow.revoked_at.is_(None), LinkRow.email != "")
+            .where(LinkRow.revoked_at.is_(None), LinkRow.mail_id.is_(None))
             .order_by(LinkRow.id)
         )
-        return cls(tuple(links), frozenset(session.scalars(select(MailOffRow.address))))
+        off = frozenset(session.scalars(select(MailOffRow.address)))
+        return cls(contacts_of(session), tuple(links), off)
 
-    def told_about(self, squad: SquadRow) -> Iterator[Mailbox]:
+    def told_about(self, squad_id: int | None) -> Iterator[Mailbox]:
         """Yield who is written to about a squad, each address once."""
-        for mailbox in self.noted_for(squad):
-            if mailbox.address.lower() not in self.off:
-                yield mailbox
-
-    def noted_for(self, squad: SquadRow) -> Iterator[Mailbox]:
-        """Yield whose addresses are noted for a squad, also those that want no mails."""
-        links = [
-            link for link in self.links if squad.id == link.squad_id or squad.coach == link.coach
-        ]
-        named = [(squad.coach, squad.coach_email), *((link.holder, link.email) for link in links)]
-        seen: set[str] = set()
+        named = [(one.name, one.email) for one in self.contacts.get(squad_id or 0, ())]
+        named += [(link.holder, link.email) for link in self.links_of(squad_id)]
+        seen = set(self.off)
         for name, address in named:
             if not address or address.lower() in seen:
                 continue
@@ -62,3 +79,10 @@ class Recipients:
                 yield Mailbox(name, address)
             except ValueError:  # loaded before addresses were checked: nothing can be sent there
                 continue
+
+    def links_of(self, squad_id: int | None) -> Iterator[LinkRow]:
+        """Yield the addresses that show a squad's sessions: its own, and those of its coaches."""
+        names = {one.name for one in self.contacts.get(squad_id or 0, ())}
+        for link in self.links:
+            if squad_id is not None and (link.squad_id == squad_id or link.coach in names):
+                yield link

@@ -58,7 +58,7 @@ def correct(
     after = state_now(row) if is_theirs else before and replace(before, is_withdrawn=True)
     if after is None or not is_noticeable(before, after):
         return None
-    count = _count_after(row, address, told)
+    count = count_after(row, address, told)
     return NotedChange(row.id, before, after, count, row.changed_at, after.squad_id)
 
 
@@ -79,11 +79,11 @@ def put_right(
             continue
         if not at_once and not is_settled(row.changed_at, row.changed_at, now):
             continue
-        if told.followed.get((said.address, said.number), -1) >= _count_after(
+        if told.followed.get((said.address, said.number), -1) >= count_after(
             row, said.address, told
         ):
             continue
-        current = [] if row.squad is None else list(people.told_about(row.squad))
+        current = list(people.told_about(row.squad_id))
         yield from _of_one(said, row, current, told, now)
 
 
@@ -99,7 +99,7 @@ def _of_one(
     if said.state.is_withdrawn or said.state.ends_at <= now:
         return
     gone = replace(said.state, is_withdrawn=True)
-    count = _count_after(row, said.address, told)
+    count = count_after(row, said.address, told)
     yield (
         Mailbox(said.name, said.address),
         NotedChange(row.id, said.state, gone, count, now, said.state.squad_id, is_left=True),
@@ -112,11 +112,11 @@ def _of_one(
 
 
 def _again(person: Mailbox, row: BookingRow, told: LastTold, now: datetime) -> NotedChange:
-    count = _count_after(row, person.address.lower(), told)
+    count = count_after(row, person.address.lower(), told)
     return NotedChange(row.id, None, state_now(row), count, now, row.squad_id)
 
 
-def _count_after(row: BookingRow, address: str, told: LastTold) -> int:
+def count_after(row: BookingRow, address: str, told: LastTold) -> int:
     """Return the booking's count, or one above what an address was told without a change of it."""
     said = told.said.get((address, row.id))
     return row.sequence if said is None else max(row.sequence, said.sequence + 1)

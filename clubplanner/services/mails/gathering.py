@@ -258,36 +258,45 @@ def _mails_about(
         if is_worth_telling(change, now):
             changes[address].setdefault(change.number, change)
     return [
-        _mail(people[address], list(of_one.values()), now, due_of(list(of_one.values())))
+        make_mail(people[address], list(of_one.values()), now, due_of(list(of_one.values())))
         for address, of_one in changes.items()
     ]
 
 
 def _noted_for(work: _Work) -> Iterable[tuple[Mailbox, NotedChange]]:
     """Yield what people have to hear of changes that were noted."""
-    current: dict[int, list[Mailbox]] = {}
-    for squad_id, rows in work.wanted.items():
-        current[squad_id] = list(work.people.told_about(rows[0].squad))
+    people = _Groups(work.people)
     for squad_id, rows in work.wanted.items():
         asked_for = {row.entry.booking_id for row in rows if row.is_wanted}
         for noted in join_changes(map(noted_change, rows), all_of_them=True):
             row = work.rows[noted.number]
-            theirs = current.get(row.squad_id or 0)
-            if theirs is None:
-                theirs = [] if row.squad is None else list(work.people.told_about(row.squad))
-            addresses = {person.address.lower() for person in theirs}
-            for person in current[squad_id]:
-                address = person.address.lower()
-                if noted.number not in asked_for and (address, noted.number) not in work.told.said:
+            for address, person in people[squad_id].items():
+                is_known = (address, noted.number) in work.told.said
+                if noted.number not in asked_for and not is_known:
                     continue
-                change = correct(
-                    address, row, noted.before, work.told, is_theirs=address in addresses
-                )
+                is_theirs = address in people[row.squad_id or 0]
+                change = correct(address, row, noted.before, work.told, is_theirs=is_theirs)
                 if change is not None:
                     yield person, change
 
 
-def _mail(person: Mailbox, changes: Sequence[NotedChange], now: datetime, due: datetime) -> MailRow:
+class _Groups(dict[int, "dict[str, Mailbox]"]):
+    """Who is written to about a squad, by address in small letters; worked out once a squad."""
+
+    def __init__(self, people: Recipients) -> None:
+        super().__init__()
+        self._people = people
+
+    def __missing__(self, squad_id: int) -> dict[str, Mailbox]:
+        told = self._people.told_about(squad_id)
+        self[squad_id] = {person.address.lower(): person for person in told}
+        return self[squad_id]
+
+
+def make_mail(
+    person: Mailbox, changes: Sequence[NotedChange], now: datetime, due: datetime
+) -> MailRow:
+    """Write a mail to one person down, to be handed over when it is due."""
     squads = [change.squad_id for change in changes if change.squad_id is not None]
     return MailRow(
         message_id=uuid.uuid4().hex,

@@ -20,6 +20,7 @@ from clubplanner.services.calendars.calendar_links import (
 )
 from clubplanner.services.calendars.calendar_page import see_calendar
 from clubplanner.webapp.base.forms import Form
+from clubplanner.webapp.base.knowing import note_had
 from clubplanner.webapp.base.security import by_address, for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.coach.ground import send_area_map, send_feed
@@ -45,6 +46,7 @@ def see(secret: str) -> str | BaseResponse:
     """Show what is booked and how to subscribe."""
     state = app_state()
     page = see_calendar(state.store, secret, state.config.public_address, state.clock())
+    note_had(secret)
     return render_template("calendars/see.html", page=page, secret=secret)
 
 

@@ -10,6 +10,7 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.addresses.links import OwnSquad, create_squad_link, draw_squad_code
 from clubplanner.services.coach.coach_pages import see_coach
+from clubplanner.webapp.base.knowing import note_had
 from clubplanner.webapp.base.security import for_coach, signed_in_person
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.coach.ground import Room, send_area_map, send_fit_picture, show
@@ -25,7 +26,9 @@ pages = Blueprint("coach", __name__, url_prefix="/coach")
 def home() -> str:
     """Show the next session's ground and the coming weeks."""
     state = app_state()
-    page = see_coach(state.store, signed_in_person(), state.clock())
+    person = signed_in_person()
+    page = see_coach(state.store, person, state.clock())
+    note_had(person.number)
     return render_template("coach/home.html", page=page)
 
 

@@ -17,6 +17,7 @@ from clubplanner.services.coach.fit_pictures import draw_fit_picture
 from clubplanner.services.coach.ground_page import FitForm, GroundPage, see_ground
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.base.knowing import note_had
 from clubplanner.webapp.base.security import by_address
 from clubplanner.webapp.base.state import app_state
 
@@ -38,7 +39,10 @@ FIT_FIELDS = ("players", "goalkeepers", "length", "width", "goals", "targets", "
 def see(secret: str) -> BaseResponse:
     """Show the squad's ground on a date, and what fits there for the numbers typed."""
     feed_address = f"{app_state().config.public_address}/ground/{secret}/sessions.ics"
-    return show(secret, Room("ground", {"secret": secret}, feed_address))
+    page = show(secret, Room("ground", {"secret": secret}, feed_address))
+    if "date" not in request.args:  # another day's page does not tell of what comes next
+        note_had(secret)
+    return page
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,8 +111,10 @@ def send_feed(secret: str) -> BaseResponse:
     if request.if_none_match:
         digest = state.feeds.unchanged_digest(state.store, secret, state.clock())
         if digest is not None and request.if_none_match.contains(digest):
+            note_had(secret, feed=True)
             return _as_feed(make_response(b""), digest)
     file = state.feeds.build(state.store, secret, state.config.public_address, state.clock())
+    note_had(secret, feed=True)
     is_known = request.if_none_match.contains(file.digest)
     response = make_response(b"" if is_known else file.data)
     response.headers["Content-Disposition"] = f'inline; filename="{_plain_name(file.name)}"'

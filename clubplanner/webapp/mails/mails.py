@@ -6,11 +6,13 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 
+from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.mails.gathering import want_mail
 from clubplanner.services.mails.mails_page import see_mail, see_mails
 from clubplanner.services.mails.pauses import try_server_again
 from clubplanner.services.mails.turning_off import see_mail_choice, turn_mails
+from clubplanner.services.mails.untold import send_again
 from clubplanner.webapp.base.once import FIELD as ONCE
 from clubplanner.webapp.base.security import by_address, for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -51,6 +53,19 @@ def tell() -> str | BaseResponse:
         else _("A mail is made as soon as nothing has been changed for two minutes.")
     )
     return redirect(url_for("season.mails"))
+
+
+@season_pages.post("/mails/again")
+@for_secretary
+def send_mails_again() -> str | BaseResponse:
+    """Send one mail that nobody got once more, or all of them."""
+    state = app_state()
+    text = request.form.get("number", "")
+    if text and not (text.isdecimal() and len(text) < 10):
+        raise MissingError(_("There is no mail of this number; look at the list of mails."))
+    flash(send_again(state.store, int(text) if text else None, state.clock()))
+    is_from_evening = request.form.get("back") == "evening"
+    return redirect(url_for("desk.evening" if is_from_evening else "season.mails"))
 
 
 @season_pages.post("/mails/try")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from datetime import time, timedelta
 from typing import TYPE_CHECKING
 
@@ -226,7 +227,7 @@ def test_what_is_told_late_is_told_in_the_new_name(store: Store) -> None:
             session,
             mail,
             public_address=ADDRESS,
-            secret="x",
+            secrets=defaultdict(lambda: "x"),
             sender="club@alderby.example",
             sent_at=LATER,
         )

@@ -1,0 +1,160 @@
+"""Who knows of a change: by mail, by calendar or page, or nobody: then whom to ring."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+import pytest
+from sqlalchemy import select
+
+from clubplanner.config import Config
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.club.people import Role
+from clubplanner.services.addresses.looks import note_look
+from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
+from clubplanner.services.evening.bookings import move_booking, withdraw_booking
+from clubplanner.services.mails.knowing import Knowing, not_reached_ahead, who_knows_of_changes
+from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.store.tables.knowing_tables import LookRow
+from clubplanner.store.tables.season_tables import ChangeRow
+from tests.builders import A_WEDNESDAY, make_range
+from tests.mail_server import Postbox, mail_server
+from tests.services.mails.test_delivering import ADDRESS, LATER, NOON, ROBIN, WITH_ADDRESSES, send
+from tests.small_club import HARRIERS, KESTRELS, TOP, book, find_area_id, load_small_club
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from datetime import datetime
+
+    from clubplanner.store.engine import Store
+
+NEXT_WEEK = A_WEDNESDAY + timedelta(days=7)
+NO_MAIL = Config("", ADDRESS)
+LONG_AGO = NOON - timedelta(days=3)
+
+
+@pytest.fixture
+def store(empty_store: Store) -> Store:
+    """Give the small club, its coaches with mail addresses, nothing to tell."""
+    return load_small_club(empty_store, squads=WITH_ADDRESSES)
+
+
+@pytest.fixture
+def box() -> Iterator[Postbox]:
+    """Give a running mail server."""
+    with mail_server() as running:
+        yield running
+
+
+def knowing(store: Store, now: datetime, box: Postbox | None = None) -> Knowing:
+    """Say who knows of the last change."""
+    with store.read() as session:
+        last = session.scalars(select(ChangeRow.id).order_by(ChangeRow.id.desc())).first()
+    assert last is not None
+    config = NO_MAIL if box is None else Config("", ADDRESS, mail_server=box.settings)
+    return who_knows_of_changes(store, config, [last], now)
+
+
+def test_without_mail_whoever_trains_tonight_has_to_be_rung(store: Store) -> None:
+    """Name, squad and why; nobody counts as told."""
+    number = book(store, now=LONG_AGO)
+    withdraw_booking(store, number, 0, NOON)
+    known = knowing(store, NOON)
+    (one,) = known.not_reached
+    assert (one.name, one.squads, one.why) == ("Robin Hale", "U12 Kestrels", "Mail is not set up.")
+    assert known.counts == "1 not reached"
+    assert not_reached_ahead(store, NO_MAIL, NOON) == known.not_reached
+
+
+def test_a_mail_on_its_way_and_one_that_was_taken(store: Store, box: Postbox) -> None:
+    """From the moment of the change the person counts as told, and by when it is said."""
+    number = book(store, now=LONG_AGO)
+    withdraw_booking(store, number, 0, NOON)
+    assert [one.how for one in knowing(store, NOON, box).by_mail] == ["a mail is on its way"]
+    send(store, box)
+    (one,) = knowing(store, LATER + timedelta(minutes=1), box).by_mail
+    assert (one.name, one.how) == ("Robin Hale", "mailed Wed 25 Nov, 12:02")
+
+
+def test_a_mail_that_was_refused_leaves_somebody_to_ring(store: Store, box: Postbox) -> None:
+    """What the mail server said is why."""
+    book(store, now=NOON)
+    box.answers["RCPT"] = "550 5.1.1 nobody here"
+    send(store, box)
+    (one,) = knowing(store, LATER, box).not_reached
+    assert one.name == "Robin Hale"
+    assert "nobody here" in one.why
+
+
+def test_while_the_server_takes_nothing_nobody_counts_as_told(store: Store, box: Postbox) -> None:
+    """The mail waits, but the session may be over before it goes."""
+    book(store, now=NOON)
+    box.answers["MAIL"] = "550 5.7.1 not you"
+    send(store, box)
+    (one,) = knowing(store, LATER, box).not_reached
+    assert one.why == "The mail server takes no mails at the moment."
+
+
+def test_what_is_far_ahead_is_seen_in_a_calendar_that_is_fetched(store: Store) -> None:
+    """Made is not fetched; fetched yesterday is; fetched a fortnight ago is not."""
+    number = book(store, day=NEXT_WEEK, now=LONG_AGO)
+    area = find_area_id(store, TOP, "third-2")
+    wish = LinkWish(LinkKind.COACH, "Robin Hale", "Robin Hale")
+    secret = create_link(store, wish, LONG_AGO).path.rpartition("/")[2]
+    move_booking(store, number, 0, area, make_range(NEXT_WEEK), NOON)
+    assert [one.name for one in knowing(store, NOON).not_reached] == ["Robin Hale"]
+    note_look(store, secret, NOON - timedelta(days=1), feed=True)
+    (one,) = knowing(store, NOON).by_calendar
+    assert one.how == "their calendar fetches it, last Tue 24 Nov, 12:00"
+    note_look(store, secret, NOON + timedelta(minutes=5), feed=True)
+    (one,) = knowing(store, NOON + timedelta(minutes=6)).by_calendar
+    assert one.how == "has had it since, Wed 25 Nov, 12:05"
+    assert knowing(store, NOON + timedelta(days=6, hours=23)).by_calendar
+
+
+def test_tonight_a_calendar_counts_only_once_it_was_fetched_since(store: Store) -> None:
+    """Programs look once a day: too late for this evening."""
+    number = book(store, now=LONG_AGO)
+    coach = add_person(store, PersonDraft("Robin Hale", Role.COACH, "", (KESTRELS,)), LONG_AGO)
+    note_look(store, coach, NOON - timedelta(hours=3))
+    withdraw_booking(store, number, 0, NOON)
+    assert knowing(store, NOON + timedelta(minutes=1)).not_reached
+    note_look(store, coach, NOON + timedelta(seconds=9))
+    assert knowing(store, NOON + timedelta(minutes=1)).not_reached, "perhaps before it was written"
+    note_look(store, coach, NOON + timedelta(hours=2))
+    known = knowing(store, NOON + timedelta(hours=2))
+    assert (known.counts, known.not_reached) == ("1 sees it in calendar or page", ())
+
+
+def test_somebody_elses_look_does_not_count(store: Store) -> None:
+    """A coach of another squad who had their page knows nothing of this one."""
+    number = book(store, now=LONG_AGO)
+    other = add_person(store, PersonDraft("Sam Reed", Role.COACH, "", (HARRIERS,)), LONG_AGO)
+    withdraw_booking(store, number, 0, NOON)
+    note_look(store, other, NOON + timedelta(hours=1))
+    assert knowing(store, NOON + timedelta(hours=2)).not_reached
+
+
+def test_a_hirer_is_rung_and_what_is_over_concerns_nobody(store: Store) -> None:
+    """Whoever is no squad of the club's hears of nothing by itself."""
+    number = book(store, "Ramblers", purpose=Purpose.HIRE, now=LONG_AGO)
+    withdraw_booking(store, number, 0, NOON)
+    assert [one.name for one in knowing(store, NOON).not_reached] == ["Ramblers"]
+    assert not knowing(store, NOON + timedelta(days=1))
+
+
+def test_another_look_at_the_same_is_noted_once_an_hour(store: Store) -> None:
+    """Pages are not slowed down by writing when nothing has changed."""
+    coach = add_person(store, PersonDraft("Robin Hale", Role.COACH, ROBIN, (KESTRELS,)), LONG_AGO)
+    at = []
+    for minutes in (0, 20, 59, 60, 61):  # instants are kept in whole seconds
+        note_look(store, coach, NOON + timedelta(minutes=minutes))
+        with store.read() as session:
+            at.append(session.scalars(select(LookRow.page_at)).one())
+    noon = NOON.replace(microsecond=0)
+    assert [(x - noon) // timedelta(minutes=1) for x in at if x] == [0, 0, 0, 60, 60]
+    book(store, now=NOON)
+    note_look(store, coach, NOON + timedelta(minutes=62))
+    with store.read() as session:
+        assert session.scalars(select(LookRow.page_at)).one() == noon + timedelta(minutes=62)
