@@ -18,12 +18,17 @@ from clubplanner.domain.rules.book import hindrances
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
-    clock_in_zone,
     range_from_wall,
-    short_day,
 )
 from clubplanner.errors import HinderedError, MissingError, RefusedError
 from clubplanner.language import _
+from clubplanner.services.addresses.hints import drop_hints
+from clubplanner.services.giving.hints import (
+    about_offer,
+    tell_of_answer,
+    tell_of_offer,
+    where_in_words,
+)
 from clubplanner.services.giving.requests import own_session, refuse_outdated
 from clubplanner.services.places.ruling import (
     KEEP_THE_RULES,
@@ -40,7 +45,6 @@ from clubplanner.store.tables.season_tables import SwapOfferRow
 
 if TYPE_CHECKING:
     from datetime import datetime
-    from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
@@ -137,11 +141,11 @@ def see_own_session(store: Store, person: Person, number: int, now: datetime) ->
             sequence=row.sequence,
             holder=row.holder,
             squad_key="" if row.squad is None else row.squad.key,
-            words=_where(row, zone),
+            words=where_in_words(row, zone),
             others=()
             if has_begun
             else tuple(
-                (str(o.id), f"{o.holder}: {_where(o, zone)}")
+                (str(o.id), f"{o.holder}: {where_in_words(o, zone)}")
                 for o in others
                 if not _told(_hinders(scene, row, o))
             ),
@@ -191,18 +195,19 @@ def offer_swap(
         found = _told(_hinders(_scene_of(session, own, target), own, target))
         if found and not (_may_overrule(person) and overruling.covers(found)):
             raise HinderedError(found)
-        session.add(
-            SwapOfferRow(
-                own_id=number,
-                other_id=other,
-                own_sequence=own.sequence,
-                other_sequence=target.sequence,
-                by=person.name,
-                note=note,
-                offered_at=now,
-                state=SwapState.OFFERED.value,
-            )
+        offer = SwapOfferRow(
+            own_id=number,
+            other_id=other,
+            own_sequence=own.sequence,
+            other_sequence=target.sequence,
+            by=person.name,
+            note=note,
+            offered_at=now,
+            state=SwapState.OFFERED.value,
         )
+        session.add(offer)
+        session.flush()
+        tell_of_offer(session, offer, load_zone(session), now)
         return _(
             "Offered to %(holder)s. It is done when their coach accepts.", holder=target.holder
         )
@@ -245,6 +250,7 @@ def accept_swap(
             overruling = KEEP_THE_RULES
         found = _exchange(session, own, other, now, overruling)
         offer.state = SwapState.ACCEPTED.value
+        tell_of_answer(session, offer, now)
         words = _("%(one)s and %(other)s changed places", one=own.holder, other=other.holder)
         describe_change(session, although(words, found, overruling.because))
         explain_change(session, Reason(Cause.SWAP, other.holder), own.id)
@@ -267,9 +273,11 @@ def end_swap(store: Store, person: Person, number: int) -> str:
         own, other = offer.own.squad, offer.other.squad
         if own is not None and person.looks_after(own.key):
             offer.state = SwapState.TAKEN_BACK.value
+            drop_hints(session, about_offer(offer))
             return _("The offer is taken back.")
         if other is not None and person.looks_after(other.key):
             offer.state = SwapState.DECLINED.value
+            tell_of_answer(session, offer, offer.offered_at)
             return _("The offer is declined.")
         raise MissingError(_("There is no such offer."))
 
@@ -298,8 +306,8 @@ def list_swaps(store: Store, person: Person, now: datetime) -> tuple[SwapLine, .
                 lines.append(
                     SwapLine(
                         number=offer.id,
-                        own=f"{offer.own.holder}: {_where(offer.own, zone)}",
-                        other=f"{offer.other.holder}: {_where(offer.other, zone)}",
+                        own=f"{offer.own.holder}: {where_in_words(offer.own, zone)}",
+                        other=f"{offer.other.holder}: {where_in_words(offer.other, zone)}",
                         by=offer.by,
                         note=offer.note,
                         is_mine=mine,
@@ -384,9 +392,3 @@ def _load(session: Session, number: int) -> SwapOfferRow:
     if row is None or row.state != SwapState.OFFERED.value:
         raise MissingError(_("This offer no longer stands."))
     return row
-
-
-def _where(row: BookingRow, zone: ZoneInfo) -> str:
-    place = row.area.name if row.area.cut == "whole" else f"{row.area.name}, {row.pitch.name}"
-    day = short_day(row.starts_at.astimezone(zone).date())
-    return f"{place}, {day} {clock_in_zone(row.starts_at, zone)}–{clock_in_zone(row.ends_at, zone)}"

@@ -20,6 +20,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.language import _
+from clubplanner.services.giving.hints import tell_of_ask
 from clubplanner.services.giving.needs import need_of_ask, scene_of_ask
 from clubplanner.services.history.fairness import served_so_far
 from clubplanner.services.places.places import find_places, place_in_words
@@ -123,6 +124,7 @@ def refuse_ask(store: Store, number: int, answer: str) -> str:
     with store.write() as session:
         row = load_waiting(session, number)
         row.state, row.answer = AskState.REFUSED.value, answer
+        tell_of_ask(session, row, None)
         return _("Refused: %(squad)s.", squad=row.squad.name)
 
 
@@ -205,6 +207,7 @@ def _grant(session: Session, row: WaitingAskRow, place: Place, how: str, now: da
         how=how,
     )
     session.flush()
+    tell_of_ask(session, row, now)
     return row.answer
 
 

@@ -18,11 +18,12 @@ from sqlalchemy import select
 
 from clubplanner.domain.club.notices import pause_after
 from clubplanner.errors import PlannerError
-from clubplanner.language import _, marked, speaking, term
+from clubplanner.language import _, speaking, term
 from clubplanner.outputs.mails.mail import compose_mail
 from clubplanner.services.addresses.links import SECRET_BYTES, hash_secret
 from clubplanner.services.mails.contents import change_from_stored, notice_of, squads_of_mail
 from clubplanner.services.mails.gathering import gather_mails
+from clubplanner.services.mails.hint_mails import NO_SERVER, deliver_hints
 from clubplanner.services.mails.last_told import is_overtaken, note_told
 from clubplanner.services.mails.pauses import is_paused, note_answer, note_refusal
 from clubplanner.services.mails.transport import Fate, send_mail
@@ -45,7 +46,6 @@ if TYPE_CHECKING:
 
 LOG = logging.getLogger("clubplanner.mailing")
 
-NO_SERVER = marked("No mail server is set up, so this was not sent.")
 MOST_TRIES = 20
 """Tries of one mail that a server goes on refusing: about 15 hours, with the pauses between."""
 
@@ -113,7 +113,10 @@ def _deliver(
         fate, words = _hand_over(store, config, taken, send, clock())
         counts[_note(store, taken.number, fate, words, clock())] += 1
         if fate is Fate.NO_SERVER:
+            waits = True
             break
+    for state in () if waits else deliver_hints(store, config, clock, send):
+        counts[state] += 1
     return Delivery(
         made,
         counts[MailState.SENT],

@@ -140,11 +140,6 @@ def want_mail(store: Store, squad_key: str, now: datetime) -> int:
         return count
 
 
-def waiting_changes(session: Session) -> list[NoticeRow]:
-    """Return what has not been told by mail, oldest first."""
-    return list(session.scalars(_notices()))
-
-
 def noted_change(row: NoticeRow) -> NotedChange:
     """Read one note."""
     entry = row.entry

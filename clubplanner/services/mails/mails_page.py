@@ -6,8 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from sqlalchemy import func, select
-from sqlalchemy.orm import selectinload
+from sqlalchemy import case, func, select
 
 from clubplanner.domain.times.times import clock_in_zone, short_day
 from clubplanner.errors import MissingError
@@ -17,21 +16,25 @@ from clubplanner.services.mails.contents import (
     PREVIEW_SECRET,
     PREVIEW_SENDER,
     notice_of,
+    squads_of_mail,
     text_of_mail,
 )
-from clubplanner.services.mails.gathering import is_worth_telling, noted_change, waiting_changes
 from clubplanner.services.mails.pauses import find_pause
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.tables.notice_tables import MailRow, MailState
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.knowing_tables import MailedRow
+from clubplanner.store.tables.notice_tables import MailRow, MailState, NoticeRow
+from clubplanner.store.tables.season_tables import ChangedBookingRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
     from clubplanner.config import Config
-    from clubplanner.domain.club.notices import NotedChange
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.notice_tables import MailPauseRow
 
@@ -126,17 +129,13 @@ def see_mails(store: Store, config: Config, now: datetime) -> MailsPage:
     with store.read() as session:
         zone = load_zone(session)
         pause = find_pause(session) if config.mail_server is not None else None
-        rows = session.scalars(
-            select(MailRow)
-            .order_by(MailRow.id.desc())
-            .limit(USUAL_COUNT)
-            .options(selectinload(MailRow.squad))
-        )
+        rows = session.scalars(select(MailRow).order_by(MailRow.id.desc()).limit(USUAL_COUNT)).all()
+        names = _squad_names(session)
         return MailsPage(
             config.mail_server is not None,
             None if pause is None else _paused(session, pause, zone),
             _waiting(session, now),
-            tuple(_line(row, zone, pause) for row in rows),
+            tuple(_line(row, names, zone, pause) for row in rows),
         )
 
 
@@ -162,22 +161,33 @@ def see_mail(store: Store, config: Config, number: int) -> MailShown:
         message = compose_mail(notice)
         pause = find_pause(session) if server is not None else None
         return MailShown(
-            _line(row, load_zone(session), pause), str(message["Subject"]), text_of_mail(message)
+            _line(row, _squad_names(session), load_zone(session), pause),
+            str(message["Subject"]),
+            text_of_mail(message),
         )
 
 
 def _waiting(session: Session, now: datetime) -> tuple[SquadWaiting, ...]:
-    bookings: dict[tuple[int, str, str], dict[int, bool]] = defaultdict(dict)
-    for row in waiting_changes(session):
-        change: NotedChange = noted_change(row)
-        if is_worth_telling(change, now):
-            squad = (row.squad.position, row.squad.key, row.squad.name)
-            known = bookings[squad].get(change.number, False)
-            bookings[squad][change.number] = known or row.is_wanted
-    return tuple(
-        SquadWaiting(key, name, sum(found.values()), len(found) - sum(found.values()))
-        for (_unused, key, name), found in sorted(bookings.items())
+    """Count, by squad, the bookings that no mail has told of; the database does the counting."""
+    mailed = ChangedBookingRow.booking_id.in_(select(MailedRow.booking_id))
+    by_booking = (
+        select(
+            NoticeRow.squad_id,
+            func.max(case((NoticeRow.is_wanted | mailed, 1), else_=0)).label("wanted"),
+        )
+        .join(NoticeRow.entry)
+        .join(BookingRow, BookingRow.id == ChangedBookingRow.booking_id)
+        .where(NoticeRow.told_at.is_(None), BookingRow.ends_at > now)
+        .group_by(NoticeRow.squad_id, BookingRow.id)
+        .subquery()
     )
+    rows = session.execute(
+        select(SquadRow.key, SquadRow.name, func.sum(by_booking.c.wanted), func.count())
+        .join(by_booking, by_booking.c.squad_id == SquadRow.id)
+        .group_by(SquadRow.id)
+        .order_by(SquadRow.position)
+    )
+    return tuple(SquadWaiting(key, name, wanted, n - wanted) for key, name, wanted, n in rows)
 
 
 def _paused(session: Session, pause: MailPauseRow, zone: ZoneInfo) -> MailsPaused:
@@ -192,7 +202,14 @@ def _paused(session: Session, pause: MailPauseRow, zone: ZoneInfo) -> MailsPause
     return MailsPaused(pause.words, tries, session.scalar(waiting) or 0)
 
 
-def _line(row: MailRow, zone: ZoneInfo, pause: MailPauseRow | None) -> MailLine:
+def _squad_names(session: Session) -> dict[int, str]:
+    rows = session.execute(select(SquadRow.id, SquadRow.name).order_by(SquadRow.position))
+    return {row.id: row.name for row in rows}
+
+
+def _line(
+    row: MailRow, names: Mapping[int, str], zone: ZoneInfo, pause: MailPauseRow | None
+) -> MailLine:
     count = len(row.changes)
     return MailLine(
         number=row.id,
@@ -201,7 +218,7 @@ def _line(row: MailRow, zone: ZoneInfo, pause: MailPauseRow | None) -> MailLine:
             "%(squad)s: %(num)s booking",
             "%(squad)s: %(num)s bookings",
             count,
-            squad=row.squad.name,
+            squad=", ".join(names[number] for number in names if number in squads_of_mail(row)),
         ),
         made=_when(row.made_at, zone),
         state=_state(row, zone, pause),

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import logging
-from email.headerregistry import Address
-from email.message import EmailMessage
 from email.utils import make_msgid
 from typing import TYPE_CHECKING
 
@@ -12,9 +10,8 @@ from sqlalchemy import select
 
 from clubplanner.language import _
 from clubplanner.outputs.calendars.invitation import Mailbox
-from clubplanner.outputs.mails.mail_headers import make_policy
-from clubplanner.outputs.plain_text import one_line
 from clubplanner.services.addresses.links import hash_secret
+from clubplanner.services.mails.short_mail import ShortMail, compose_short_mail
 from clubplanner.services.mails.transport import Fate, send_mail
 from clubplanner.services.people.sign_in_links import ASKED_MINUTES, answer_request
 from clubplanner.store.tables.club_tables import ClubRow
@@ -23,11 +20,11 @@ from clubplanner.store.tables.people_tables import SignInRow
 if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
+    from email.message import EmailMessage
 
     from clubplanner.config import Config, MailServer
     from clubplanner.store.engine import Store
 
-LONGEST_SUBJECT = 120
 LOG = logging.getLogger("clubplanner.sign_in")
 
 
@@ -64,23 +61,23 @@ def mail_sign_in_address(
         return False
     secret, name = answer_request(store, number, now)
     title = _("Pitches") if club is None else club.name
-    message = EmailMessage(make_policy())
-    for header, mailbox in (("From", Mailbox(title, server.sender)), ("To", Mailbox(name, email))):
-        message[header] = Address(display_name=mailbox.shown_name, addr_spec=mailbox.address)
-    message["Subject"] = one_line(_("Your way in to %(club)s", club=title), LONGEST_SUBJECT)
-    message["Date"] = now
-    message["Message-ID"] = make_msgid(domain=server.sender.rpartition("@")[2])
-    message["Auto-Submitted"] = "auto-generated"  # RFC 3834, section 5
     address = f"{config.public_address}/let-in/{secret}"
-    message.set_content(
-        _(
+    mail = ShortMail(
+        club=title,
+        sender=server.sender,
+        to=Mailbox(name, email),
+        subject=_("Your way in to %(club)s", club=title),
+        text=_(
             "Open this address in the browser in which you asked, within %(minutes)s minutes. It "
             "works there once and nowhere else:\n\n%(address)s\n\nIf you did not ask, do nothing: "
             "nobody gets in without this mail.\n",
             minutes=ASKED_MINUTES,
             address=address,
-        )
+        ),
+        message_id=make_msgid(domain=server.sender.rpartition("@")[2]),
+        sent_at=now,
     )
+    message = compose_short_mail(mail)
     fate, why = send(server, message, email)
     if fate is not Fate.TAKEN:
         LOG.warning("a sign-in address was not mailed: %s", why)

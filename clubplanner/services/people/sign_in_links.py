@@ -16,6 +16,7 @@ from sqlalchemy import delete, func, select
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, marked, term
+from clubplanner.services.addresses.hints import Hint, hint_secretaries
 from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.known_browsers import known_browser
@@ -116,7 +117,23 @@ def ask_to_sign_in(
                 ends_at=now + timedelta(minutes=ASKED_MINUTES),
             )
         )
+        if not person.email:  # others are answered by mail themselves, where there is a server
+            _tell_secretaries(session, person.name, code, now)
     return asked
+
+
+def _tell_secretaries(session: Session, name: str, code: str, now: datetime) -> None:
+    def words() -> tuple[str, str]:
+        return _("%(name)s wants to be let in", name=name), _(
+            "%(name)s has asked to be let in; their browser shows %(code)s. The request waits for "
+            "%(minutes)s minutes here:",
+            name=name,
+            code=code,
+            minutes=ASKED_MINUTES,
+        )
+
+    ends_at = now + timedelta(minutes=ASKED_MINUTES)
+    hint_secretaries(session, Hint(f"sign-in {name}", "/desk/people", ends_at, words), now)
 
 
 def list_requests(store: Store, now: datetime) -> tuple[Request, ...]:

@@ -99,6 +99,7 @@ class HintRow(Base):
 
     Attributes:
         message_id: What the Message-ID begins with, the same at every try.
+        about: What it is about, so that it is not sent once that is settled: "swap 3".
         path: The page it leads to, from the slash on.
         ends_at: After this it helps nobody any more.
         words: Why it was not delivered, for a person; blank else.
@@ -108,6 +109,7 @@ class HintRow(Base):
 
     id: Mapped[int] = mapped_column(primary_key=True)
     message_id: Mapped[str] = mapped_column(unique=True)
+    about: Mapped[str]
     address: Mapped[str]
     name: Mapped[str]
     subject: Mapped[str]

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from flask import request
+from flask import g, request
 
 from clubplanner.language import marked, term
+from clubplanner.services.people.marks import Marks, marks_for
 from clubplanner.webapp.base.security import current_person, may_open
+from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -54,17 +56,19 @@ NOT_FOR: dict[str, frozenset[str]] = {
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """An entry as it is shown."""
+    """An entry as it is shown, with how much waits there for whoever is looking."""
 
     endpoint: str
     words: str
     is_current: bool
+    waiting: int = 0
 
 
 def register(app: Flask) -> None:
     """Let templates ask for the links, and whether a page opens to whoever is looking."""
     app.add_template_global(navigation, "navigation")
     app.add_template_global(opens, "opens")
+    app.add_template_global(marks_now, "marks_now")
 
 
 def opens(endpoint: str) -> bool:
@@ -84,7 +88,21 @@ def navigation() -> tuple[Link, ...]:
         and person.role.value not in NOT_FOR.get(entry.endpoint, ())
     ]
     current = _current(shown, request.endpoint or "")
-    return tuple(Link(e.endpoint, term(e.words), e is current) for e in shown)
+    marks = marks_now()
+    waiting = {"coach.home": marks.offers, "people.listing": marks.requests}
+    return tuple(
+        Link(e.endpoint, term(e.words), e is current, waiting.get(e.endpoint, 0)) for e in shown
+    )
+
+
+def marks_now() -> Marks:
+    """Return what waits for whoever is looking; looked up once a request."""
+    person = current_person()
+    if "marks" not in g:
+        state = app_state()
+        g.marks = Marks() if person is None else marks_for(state.store, person, state.clock())
+    found = g.marks
+    return found if isinstance(found, Marks) else Marks()
 
 
 def _current(entries: list[Entry], endpoint: str) -> Entry | None:

@@ -6,10 +6,13 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, render_template
 
+from clubplanner.domain.booked.waiting import AskState
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.addresses.links import OwnSquad, create_squad_link, draw_squad_code
 from clubplanner.services.coach.coach_pages import see_coach
+from clubplanner.services.giving.swaps import list_swaps
+from clubplanner.services.giving.waiting_list import list_asks
 from clubplanner.webapp.base.knowing import note_had
 from clubplanner.webapp.base.security import for_coach, signed_in_person
 from clubplanner.webapp.base.state import app_state
@@ -29,7 +32,13 @@ def home() -> str:
     person = signed_in_person()
     page = see_coach(state.store, person, state.clock())
     note_had(person.number)
-    return render_template("coach/home.html", page=page)
+    answered = (AskState.GRANTED, AskState.REFUSED)
+    return render_template(
+        "coach/home.html",
+        page=page,
+        offers=[x for x in list_swaps(state.store, person, state.clock()) if not x.is_mine],
+        answers=[x for x in list_asks(state.store, state.clock(), person) if x.state in answered],
+    )
 
 
 @pages.get("/squads/<key>")

@@ -119,12 +119,12 @@ def test_opening_the_page_or_fetching_the_calendar_is_noted(store: Store) -> Non
     way = f"/desk/bookings/{number}/withdraw"
     assert "1 not reached" in send(desk, way, f"/desk/bookings/{number}", sequence="0")
     later = LATER + timedelta(hours=1)
-    for open_page in (
-        lambda: visitor.get(f"/ground/{secret}/sessions.ics"),
-        lambda: visitor.get(f"/ground/{secret}"),
-        lambda: coach.get("/coach"),
+    for browser, path in (
+        (visitor, f"/ground/{secret}/sessions.ics"),
+        (visitor, f"/ground/{secret}"),
+        (coach, "/coach"),
     ):
-        assert open_page().status_code == 200
+        assert browser.get(path).status_code == 200
     with store.read() as session:
         looks = session.scalars(select(LookRow).order_by(LookRow.id)).all()
     assert [(bool(x.feed_at), bool(x.page_at), bool(x.person_id)) for x in looks] == [
