@@ -293,7 +293,8 @@ def list_swaps(store: Store, person: Person, now: datetime) -> tuple[SwapLine, .
         )
         lines = []
         for offer in rows:
-            if _has_begun(now, offer.own, offer.other):
+            pair = (offer.own, offer.other)
+            if _has_begun(now, *pair) or not all(map(_can_swap, pair)):
                 continue
             own, other = offer.own.squad, offer.other.squad
             mine = own is not None and person.looks_after(own.key)

@@ -60,7 +60,7 @@ class Untold:
     Attributes:
         sends: Whether a mail server is set up.
         paused: Why none goes out although there is one; blank while it takes them.
-        undelivered: Mails that nobody got, the newest first.
+        undelivered: Mails that nobody got, the newest first; none where no server is set up.
         not_reached: Whom to ring about sessions of the coming week that were changed.
     """
 
@@ -71,7 +71,23 @@ class Untold:
 
     def __bool__(self) -> bool:
         """Tell whether anything waits."""
-        return bool(self.paused or self.undelivered or self.not_reached)
+        return bool(self.paused or self.counts)
+
+    @property
+    def counts(self) -> str:
+        """How much waits: "2 people not reached, 1 mail did not arrive"; blank for nothing."""
+        parts = []
+        if self.not_reached:
+            people = len(self.not_reached)
+            parts.append(
+                ngettext("%(num)s person not reached", "%(num)s people not reached", people)
+            )
+        if self.undelivered:
+            mails = len(self.undelivered)
+            parts.append(
+                ngettext("%(num)s mail did not arrive", "%(num)s mails did not arrive", mails)
+            )
+        return ", ".join(parts)
 
 
 def see_untold(store: Store, config: Config, now: datetime) -> Untold:
@@ -80,8 +96,8 @@ def see_untold(store: Store, config: Config, now: datetime) -> Untold:
         pause = find_pause(session) if config.mail_server is not None else None
         names: dict[int, str] = dict(session.execute(select(SquadRow.id, SquadRow.name)).all())
         lines = []
-        for mail, told in _undelivered(session, now):
-            del told
+        failed = _undelivered(session, now) if config.mail_server is not None else ()
+        for mail, _unused in failed:
             squads = ", ".join(names.get(number, "") for number in squads_of_mail(mail))
             to = f"{mail.name} ({mail.address})" if mail.name else mail.address
             lines.append(Undelivered(mail.id, to, squads, mail.words))

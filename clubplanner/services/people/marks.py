@@ -78,6 +78,7 @@ def _offers(now: datetime) -> Select[Any]:
         .join(SquadRow, SquadRow.id == other.squad_id)
         .where(SwapOfferRow.state == SwapState.OFFERED.value)
         .where(own.starts_at > now, other.starts_at > now)
+        .where(own.is_withdrawn.is_(False), other.is_withdrawn.is_(False))
     )
 
 
