@@ -258,6 +258,8 @@ def _looks(session: Session, now: datetime) -> list[_Look]:
             joinedload(LookRow.person).selectinload(PersonRow.squads),
         )
     ).all()
+    if not rows:
+        return []
     numbers = [row.link.mail_id for row in rows if row.link is not None and row.link.mail_id]
     addresses = dict(
         session.execute(select(MailRow.id, MailRow.address).where(MailRow.id.in_(numbers))).all()

@@ -125,15 +125,14 @@ def who_knows_of_changes(
     return replace(known, not_reached=(*known.not_reached, *others))
 
 
-def not_reached_ahead(store: Store, config: Config, now: datetime) -> tuple[NotReached, ...]:
+def not_reached_ahead(session: Session, config: Config, now: datetime) -> tuple[NotReached, ...]:
     """Return whom to ring about sessions of the coming week that were changed lately."""
     which = (
         (NoticeRow.changed_at > now - CHANGED_WITHIN)
         & (BookingRow.starts_at < now + AHEAD)
         & (NoticeRow.is_wanted | (NoticeRow.sequence > 0))  # new ones only where they are soon
     )
-    with store.read() as session:
-        return who_knows(session, config, which, now).not_reached
+    return who_knows(session, config, which, now).not_reached
 
 
 def who_knows(

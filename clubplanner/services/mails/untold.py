@@ -92,21 +92,28 @@ class Untold:
 
 def see_untold(store: Store, config: Config, now: datetime) -> Untold:
     """Show what nobody got, and whom nothing reaches."""
+    sends = config.mail_server is not None
     with store.read() as session:
-        pause = find_pause(session) if config.mail_server is not None else None
-        names: dict[int, str] = dict(session.execute(select(SquadRow.id, SquadRow.name)).all())
-        lines = []
-        failed = _undelivered(session, now) if config.mail_server is not None else ()
-        for mail, _unused in failed:
-            squads = ", ".join(names.get(number, "") for number in squads_of_mail(mail))
-            to = f"{mail.name} ({mail.address})" if mail.name else mail.address
-            lines.append(Undelivered(mail.id, to, squads, mail.words))
-    return Untold(
-        config.mail_server is not None,
-        "" if pause is None else pause.words,
-        tuple(lines),
-        not_reached_ahead(store, config, now),
-    )
+        pause = find_pause(session) if sends else None
+        failed = [mail for mail, _unused in _undelivered(session, now)] if sends else []
+        return Untold(
+            sends,
+            "" if pause is None else pause.words,
+            _lines(session, failed),
+            not_reached_ahead(session, config, now),
+        )
+
+
+def _lines(session: Session, failed: Sequence[MailRow]) -> tuple[Undelivered, ...]:
+    if not failed:
+        return ()
+    names: dict[int, str] = dict(session.execute(select(SquadRow.id, SquadRow.name)).all())
+    lines = []
+    for mail in failed:
+        squads = ", ".join(names.get(number, "") for number in squads_of_mail(mail))
+        to = f"{mail.name} ({mail.address})" if mail.name else mail.address
+        lines.append(Undelivered(mail.id, to, squads, mail.words))
+    return tuple(lines)
 
 
 def send_again(store: Store, number: int | None, now: datetime) -> str:

@@ -64,7 +64,8 @@ def test_without_mail_whoever_trains_tonight_has_to_be_rung(store: Store) -> Non
     (one,) = known.not_reached
     assert (one.name, one.squads, one.why) == ("Robin Hale", "U12 Kestrels", "Mail is not set up.")
     assert known.counts == "1 not reached"
-    assert not_reached_ahead(store, NO_MAIL, NOON) == known.not_reached
+    with store.read() as session:
+        assert not_reached_ahead(session, NO_MAIL, NOON) == known.not_reached
 
 
 def test_a_mail_on_its_way_and_one_that_was_taken(store: Store, box: Postbox) -> None:
