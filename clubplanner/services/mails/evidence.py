@@ -19,7 +19,8 @@ from clubplanner.services.mails.pauses import find_pause
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.knowing_tables import LookRow, MailedRow
 from clubplanner.store.tables.notice_tables import MailRow, MailState
-from clubplanner.store.tables.people_tables import PersonRow
+from clubplanner.store.tables.people_tables import BrowserRow, PersonRow
+from clubplanner.store.tables.push_tables import PushReaderRow, PushRow, PushState
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -85,13 +86,17 @@ class Verdict:
 
 @dataclass(frozen=True, slots=True)
 class _Look:
-    """When somebody who goes by these names last had page or calendar of these squads."""
+    """When somebody who goes by these names last had page or calendar of these squads.
+
+    Or when their phone was told.
+    """
 
     names: frozenset[str]
     squads: frozenset[int]
     coach: str | None
     page_at: datetime | None
     feed_at: datetime | None
+    phone_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +138,7 @@ class Evidence:
             blocked = _("Mail is not set up.")
         elif find_pause(session) is not None:
             blocked = _("The mail server takes no mails at the moment.")
+        since = min(one.last_at for one in changed.values())
         mailed = session.execute(
             select(
                 MailedRow.address, MailedRow.booking_id, MailedRow.sequence, MailedRow.mailed_at
@@ -143,8 +149,8 @@ class Evidence:
             people,
             blocked,
             {(row[0], row[1]): (row[2], row[3]) for row in mailed},
-            _mails(session, min(one.last_at for one in changed.values())),
-            _looks(session, now),
+            _mails(session, since),
+            [*_looks(session, now), *_phones(session, since)],
             load_zone(session),
             now,
         )
@@ -219,6 +225,9 @@ class Evidence:
             for look in self.looks
             if look.names & names and (squad_id in look.squads or look.coach in coaches)
         ]
+        phones = [look.phone_at for look in own if look.phone_at is not None]
+        if phones and max(phones) >= changed.last_at:
+            return _("told on their phone, %(when)s", when=self._when(max(phones)))
         pages = [look.page_at for look in own if look.page_at is not None]
         feeds = [look.feed_at for look in own if look.feed_at is not None]
         last = max(pages + feeds, default=None)
@@ -265,6 +274,26 @@ def _looks(session: Session, now: datetime) -> list[_Look]:
         session.execute(select(MailRow.id, MailRow.address).where(MailRow.id.in_(numbers))).all()
     )
     return [_look(row, addresses) for row in rows]
+
+
+def _phones(session: Session, since: datetime) -> Iterator[_Look]:
+    """Yield whose phone was told of a squad's sessions."""
+    rows = session.scalars(
+        select(PushRow)
+        .where(PushRow.state == PushState.SENT, PushRow.ended_at >= since)
+        .options(
+            joinedload(PushRow.reader).joinedload(PushReaderRow.link),
+            joinedload(PushRow.reader)
+            .joinedload(PushReaderRow.browser)
+            .joinedload(BrowserRow.person),
+        )
+    )
+    for row in rows:
+        link, browser = row.reader.link, row.reader.browser
+        named = [] if link is None else [link.holder, link.email]
+        named += [] if browser is None else [browser.person.name, browser.person.email]
+        names = frozenset(plain_name(name) for name in named if name)
+        yield _Look(names, frozenset([row.squad_id]), None, None, None, row.ended_at)
 
 
 def _look(row: LookRow, addresses: Mapping[int, str]) -> _Look:

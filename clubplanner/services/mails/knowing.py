@@ -79,7 +79,7 @@ class Knowing:
 
     Attributes:
         by_mail: Who was mailed, or is about to be.
-        by_calendar: Who has seen it, or sees it in their calendar or page.
+        by_calendar: Who has seen it, or sees it in their calendar, on their page or phone.
         not_reached: Whom to ring.
     """
 
@@ -97,8 +97,8 @@ class Knowing:
         parts = (
             ngettext("%(num)s told by mail", "%(num)s told by mail", len(self.by_mail)),
             ngettext(
-                "%(num)s sees it in calendar or page",
-                "%(num)s see it in calendar or page",
+                "%(num)s sees it on page, calendar or phone",
+                "%(num)s see it on page, calendar or phone",
                 len(self.by_calendar),
             ),
             ngettext("%(num)s not reached", "%(num)s not reached", len(self.not_reached)),

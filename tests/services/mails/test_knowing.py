@@ -15,13 +15,24 @@ from clubplanner.services.addresses.looks import note_look
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.mails.knowing import Knowing, not_reached_ahead, who_knows_of_changes
+from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.store.tables.knowing_tables import LookRow
+from clubplanner.store.tables.people_tables import BrowserRow
+from clubplanner.store.tables.push_tables import PushReaderRow, PushRow, PushState
 from clubplanner.store.tables.season_tables import ChangeRow
 from tests.builders import A_WEDNESDAY, make_range
 from tests.mail_server import Postbox, mail_server
 from tests.services.mails.test_delivering import ADDRESS, LATER, NOON, ROBIN, WITH_ADDRESSES, send
-from tests.small_club import HARRIERS, KESTRELS, TOP, book, find_area_id, load_small_club
+from tests.small_club import (
+    HARRIERS,
+    KESTRELS,
+    TOP,
+    book,
+    find_area_id,
+    find_squad_id,
+    load_small_club,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -125,7 +136,43 @@ def test_tonight_a_calendar_counts_only_once_it_was_fetched_since(store: Store) 
     assert knowing(store, NOON + timedelta(minutes=1)).not_reached, "perhaps before it was written"
     note_look(store, coach, NOON + timedelta(hours=2))
     known = knowing(store, NOON + timedelta(hours=2))
-    assert (known.counts, known.not_reached) == ("1 sees it in calendar or page", ())
+    assert (known.counts, known.not_reached) == ("1 sees it on page, calendar or phone", ())
+
+
+def test_a_phone_that_was_told_counts(store: Store) -> None:
+    """From the moment its service took the notice; what it still waits for does not."""
+    number = book(store, now=LONG_AGO)
+    coach = add_person(store, PersonDraft("Robin Hale", Role.COACH, "", (KESTRELS,)), LONG_AGO)
+    withdraw_booking(store, number, 0, NOON)
+    with store.write() as session:
+        open_browser(session, coach, "A phone", NOON)
+        browser = session.scalars(select(BrowserRow)).one()
+        reader = PushReaderRow(
+            browser_id=browser.id,
+            endpoint="https://push.example/1",
+            public_key="k",
+            auth="a",
+            language="en",
+            created_at=NOON,
+        )
+        push = PushRow(
+            reader=reader,
+            squad_id=find_squad_id(store, KESTRELS),
+            changes=[],
+            tag="1",
+            made_at=NOON,
+            next_try_at=NOON,
+            attempts=0,
+            state=PushState.WAITING,
+            words="",
+        )
+        session.add(push)
+    assert knowing(store, LATER).not_reached
+    with store.write() as session:
+        row = session.scalars(select(PushRow)).one()
+        row.state, row.ended_at = PushState.SENT, LATER
+    (one,) = knowing(store, LATER).by_calendar
+    assert one.how == "told on their phone, Wed 25 Nov, 12:02"
 
 
 def test_somebody_elses_look_does_not_count(store: Store) -> None:
