@@ -6,6 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.waiting import AskState, SwapState
+from clubplanner.domain.club.notices import SOON
 from clubplanner.domain.times.times import clock_in_zone, range_from_wall, short_day
 from clubplanner.language import _
 from clubplanner.services.addresses.hints import Hint, drop_hints, hint_coaches
@@ -53,10 +54,15 @@ def tell_of_offer(session: Session, offer: SwapOfferRow, zone: ZoneInfo, now: da
 
 
 def tell_of_answer(session: Session, offer: SwapOfferRow, now: datetime) -> None:
-    """Tell whoever offered that their offer was accepted or declined."""
+    """Tell whoever offered that their offer was accepted or declined.
+
+    Not where the change of places is mailed itself.
+    """
     drop_hints(session, about_offer(offer))
     own, other = offer.own, offer.other
     is_done = offer.state == SwapState.ACCEPTED.value
+    if is_done and min(own.starts_at, other.starts_at) < now + SOON:
+        return
 
     def words() -> tuple[str, str]:
         if is_done:
@@ -84,6 +90,9 @@ def tell_of_ask(session: Session, ask: WaitingAskRow, now: datetime | None) -> N
     at = now or ask.asked_at
     if now is not None and now - ask.asked_at < AT_ONCE:
         return
+    booking = ask.booking
+    if now is not None and booking is not None and booking.starts_at < now + SOON:
+        return  # the session itself is mailed
     ends_at = range_from_wall(ask.day, ask.from_min, ask.to_min, load_zone(session)).ends_at
     is_granted = ask.state == AskState.GRANTED.value
 

@@ -14,4 +14,12 @@ each try: no secret is stored, only hashes. Every server that serves also runs t
 (`services/mails/answers.py`) it refuses to the club: all mails wait, for growing whiles, with a row
 that tells why (`mail_pause`), and none is lost. Only what is said of a recipient or of one message
 ends a mail.
+
+What a server took is kept, a row an address and booking (`services/mails/last_told.py`). Beside it
+what is true decides who gets the next mail (`services/mails/following.py`): an entry that a mail
+put into a calendar is corrected by mail however far ahead, by a higher count, also for whoever is
+no longer written to about the squad; they get no address that opens anything. Who is written to is
+asked in `services/addresses/recipients.py` alone. Who knows of a change, by whatever way, is worked
+out in `services/mails/knowing.py`; `base.html` shows it by `_who_knows.html` after every form that
+changed something.
 """

@@ -157,6 +157,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /desk/season/mails": (SECRETARY,),
     "GET /desk/season/mails/<int:number>": (SECRETARY,),
     "POST /desk/season/mails/tell": (SECRETARY,),
+    "POST /desk/season/mails/again": (SECRETARY,),
     "POST /desk/season/mails/try": (SECRETARY,),
     "POST /measure": None,
     "POST /language": None,

@@ -11,6 +11,7 @@ import pytest
 from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.people import Role
+from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.services.giving.requests import ask_for_session
 from clubplanner.services.giving.swaps import accept_swap, end_swap, offer_swap
 from clubplanner.services.giving.waiting_list import refuse_ask
@@ -18,7 +19,7 @@ from clubplanner.services.mails.delivering import Delivery, deliver
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.sign_in_links import ask_to_sign_in
 from clubplanner.webapp import create_app
-from tests.builders import NOW
+from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.mail_server import Postbox, mail_server
 from tests.services.giving.test_waiting_list import ROBIN, SAM, wish
 from tests.services.mails.test_delivering import ROBIN as ROBINS
@@ -133,6 +134,16 @@ def test_offers_and_answers_go_by_mail(store: Store, box: Postbox) -> None:
     offer_swap(store, ROBIN, 1, 2, "", NOW)
     accept_swap(store, SAM, 3, NOW)
     assert (ROBINS, "U14 Harriers have changed places with you") in mails(store, box)
+
+
+def test_places_changed_within_a_day_are_mailed_once(store: Store, box: Postbox) -> None:
+    """The change itself goes by mail then, to both; no second mail says the same."""
+    now = instant_from_wall(A_WEDNESDAY, 10 * 60, LONDON)
+    offer_swap(store, ROBIN, 1, 2, "", now)
+    accept_swap(store, SAM, 1, now)
+    config = replace(CONFIG, mail_server=box.settings)
+    deliver(store, config, lambda: now + timedelta(minutes=3))
+    assert sorted(to for _, (to,) in box.envelopes) == [ROBINS, SAMS]
 
 
 def test_an_offer_that_was_taken_back_is_not_mailed(store: Store, box: Postbox) -> None:
