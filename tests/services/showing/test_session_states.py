@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
@@ -125,7 +126,12 @@ def mail(store: Store, now: datetime = AT_1730) -> EmailMessage:
     with store.read() as session:
         (row,) = session.query(MailRow).all()
         notice = notice_of(
-            session, row, public_address=ADDRESS, secret="s", sender="a@b.example", sent_at=now
+            session,
+            row,
+            public_address=ADDRESS,
+            secrets=defaultdict(lambda: "s"),
+            sender="a@b.example",
+            sent_at=now,
         )
         return compose_mail(notice)
 
