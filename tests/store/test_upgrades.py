@@ -43,7 +43,7 @@ LANDED = {
     ),
     "step_0006_coaches.py": ("185b405f709d26a93356e80280bcf62869ec82f06bf4730d2e3514003bbfab1e"),
     "step_0005_keys.py": ("3de792d2a0c8535cc5ce980ae73833a481070bcc3ce1f225a40f26cf3b4a39e2"),
-    "step_0007_knowing.py": ("fd3fd81dd0b0da560519c31566f342b40492bbde74a9dae03b392a3ec67f6b8a"),
+    "step_0007_knowing.py": ("1321a3a2570bfaa04035aafa2d67cc5a1cbe109b9aba9a6aad34fecefa76f454"),
     "step_0008_pushes.py": ("072fb5cc9f2cf1eb263a80bf317251077ffb76c6cf43d39e2dafd479d0f17193"),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""

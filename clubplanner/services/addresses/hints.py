@@ -15,7 +15,7 @@ from sqlalchemy import delete, select
 from clubplanner.domain.club.people import Role
 from clubplanner.language import ENGLISH, speaking
 from clubplanner.outputs.calendars.invitation import Mailbox
-from clubplanner.services.addresses.recipients import contacts_of
+from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.knowing_tables import HintRow
 from clubplanner.store.tables.notice_tables import MailOffRow, MailState
@@ -47,7 +47,7 @@ class Hint:
 
 def hint_coaches(session: Session, squad_id: int | None, hint: Hint, now: datetime) -> None:
     """Tell whoever looks after a squad."""
-    contacts = contacts_of(session).get(squad_id or 0, ())
+    contacts = () if squad_id is None else coaches_of(session, [squad_id])[squad_id]
     _write(session, ((one.name, one.email) for one in contacts), hint, now)
 
 
@@ -55,7 +55,7 @@ def hint_secretaries(session: Session, hint: Hint, now: datetime) -> None:
     """Tell the secretaries."""
     rows = session.execute(
         select(PersonRow.name, PersonRow.email).where(
-            PersonRow.role == Role.SECRETARY, PersonRow.ended_at.is_(None)
+            PersonRow.role == Role.SECRETARY, PersonRow.may_sign_in.is_(True)
         )
     )
     _write(session, ((name, email) for name, email in rows), hint, now)

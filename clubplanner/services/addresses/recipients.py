@@ -8,37 +8,16 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.outputs.calendars.invitation import Mailbox
+from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.notice_tables import MailOffRow
-from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from sqlalchemy.orm import Session
 
-
-@dataclass(frozen=True, slots=True)
-class Contact:
-    """Somebody who looks after a squad.
-
-    Attributes:
-        name: As the club says it; blank where only an address is known.
-        email: Blank for none.
-        phone: Blank for none.
-    """
-
-    name: str
-    email: str
-    phone: str = ""
-
-
-def contacts_of(session: Session) -> dict[int, tuple[Contact, ...]]:
-    """Return who looks after each squad, by its number; whoever answers for it comes first."""
-    rows = session.execute(select(SquadRow.id, SquadRow.coach, SquadRow.coach_email))
-    return {
-        number: (Contact(coach, email),) if coach or email else () for number, coach, email in rows
-    }
+    from clubplanner.domain.club.coaches import Coach
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +25,12 @@ class Recipients:
     """Who is written to.
 
     Attributes:
-        contacts: Who looks after each squad, by its number.
+        contacts: The coaches of each squad by its number, the first one first.
         links: Addresses that are handed out, oldest first; those in mails are left out.
         off: Mail addresses, in small letters, that want none.
     """
 
-    contacts: Mapping[int, Sequence[Contact]]
+    contacts: Mapping[int, Sequence[Coach]]
     links: tuple[LinkRow, ...]
     off: frozenset[str]
 
@@ -64,7 +43,7 @@ class Recipients:
             .order_by(LinkRow.id)
         )
         off = frozenset(session.scalars(select(MailOffRow.address)))
-        return cls(contacts_of(session), tuple(links), off)
+        return cls(coaches_of(session), tuple(links), off)
 
     def told_about(self, squad_id: int | None) -> Iterator[Mailbox]:
         """Yield who is written to about a squad, each address once."""
@@ -82,7 +61,7 @@ class Recipients:
 
     def links_of(self, squad_id: int | None) -> Iterator[LinkRow]:
         """Yield the addresses that show a squad's sessions: its own, and those of its coaches."""
-        names = {one.name for one in self.contacts.get(squad_id or 0, ())}
+        numbers = {one.number for one in self.contacts.get(squad_id or 0, ())}
         for link in self.links:
-            if squad_id is not None and (link.squad_id == squad_id or link.coach in names):
+            if squad_id is not None and (link.squad_id == squad_id or link.person_id in numbers):
                 yield link

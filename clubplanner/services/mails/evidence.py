@@ -93,7 +93,7 @@ class _Look:
 
     names: frozenset[str]
     squads: frozenset[int]
-    coach: str | None
+    coach: int | None
     page_at: datetime | None
     feed_at: datetime | None
     phone_at: datetime | None = None
@@ -219,7 +219,7 @@ class Evidence:
         self, squad_id: int, names: set[str], changed: Changed, *, is_soon: bool
     ) -> str:
         """Return how somebody sees it in page or calendar; blank if they may not."""
-        coaches = {one.name for one in self.people.contacts.get(squad_id, ())}
+        coaches = {one.number for one in self.people.contacts.get(squad_id, ())}
         own = [
             look
             for look in self.looks
@@ -305,7 +305,7 @@ def _look(row: LookRow, addresses: Mapping[int, str]) -> _Look:
     elif link is not None:
         names = {plain_name(link.holder), link.email.lower(), addresses.get(link.mail_id or 0, "")}
         squads = frozenset() if link.squad_id is None else frozenset([link.squad_id])
-        coach = link.coach
+        coach = link.person_id
     else:
         names, squads = set(), frozenset()
     return _Look(frozenset(names - {""}), squads, coach, row.page_at, row.feed_at)

@@ -10,6 +10,7 @@ from sqlalchemy import select
 
 from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.club.coaches import Coach
 from clubplanner.domain.club.people import Role
 from clubplanner.services.addresses.looks import note_look
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
@@ -17,10 +18,13 @@ from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.mails.knowing import Knowing, not_reached_ahead, who_knows_of_changes
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.rows.coaching import set_coaches
+from clubplanner.services.setup.coach_book import CoachBook
 from clubplanner.store.tables.knowing_tables import LookRow
 from clubplanner.store.tables.people_tables import BrowserRow
 from clubplanner.store.tables.push_tables import PushReaderRow, PushRow, PushState
 from clubplanner.store.tables.season_tables import ChangeRow
+from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import A_WEDNESDAY, make_range
 from tests.mail_server import Postbox, mail_server
 from tests.services.mails.test_delivering import ADDRESS, LATER, NOON, ROBIN, WITH_ADDRESSES, send
@@ -137,6 +141,33 @@ def test_tonight_a_calendar_counts_only_once_it_was_fetched_since(store: Store) 
     note_look(store, coach, NOON + timedelta(hours=2))
     known = knowing(store, NOON + timedelta(hours=2))
     assert (known.counts, known.not_reached) == ("1 sees it on page, calendar or phone", ())
+
+
+def coach_it(store: Store, *coaches: Coach) -> None:
+    """Let people coach the Kestrels, the first one first."""
+    with store.write() as session:
+        squad = session.scalars(select(SquadRow).where(SquadRow.key == KESTRELS)).one()
+        people = CoachBook(session, coaches, LONG_AGO)
+        rows = [people.find(coach, squad.id) for coach in coaches]
+        session.flush()
+        set_coaches(session, squad, rows, LONG_AGO)
+
+
+def test_numbers_are_told_the_first_coach_first(store: Store) -> None:
+    """Nobody is reached: first whoever answers for the squad, then who assists."""
+    robin = Coach("Robin Hale", ROBIN, "01632 960961")
+    coach_it(store, robin, Coach("Lee", "", "01632 960962"))
+    withdraw_booking(store, book(store, now=LONG_AGO), 0, NOON)
+    ring = [(one.name, one.phone) for one in knowing(store, NOON).not_reached]
+    assert ring == [("Robin Hale", "01632 960961"), ("Lee", "01632 960962")]
+
+
+def test_a_squad_is_reached_once_one_of_its_coaches_is(store: Store, box: Postbox) -> None:
+    """The assistant is mailed, so that nobody has to be rung."""
+    coach_it(store, Coach("Pat"), Coach("Lee", "lee@alderby.example"))
+    withdraw_booking(store, book(store, now=LONG_AGO), 0, NOON)
+    known = knowing(store, NOON, box)
+    assert ([one.name for one in known.by_mail], known.not_reached) == (["Lee"], ())
 
 
 def test_a_phone_that_was_told_counts(store: Store) -> None:
