@@ -58,7 +58,7 @@ def test_without_a_server_the_page_shows_what_would_have_been_sent(
     assert "What would have been sent" in page
     assert f"To Robin Hale ({ROBIN})" in page
     shown = desk.get("/desk/season/mails/1").text
-    assert "U12 Kestrels: new, Wednesday 25 November 2026, 18:00, Clubhouse third" in shown
+    assert "New today: U12 Kestrels, 18:00, Clubhouse third" in shown
     assert "http://127.0.0.1:8000/ground/the-address" in shown
     assert desk.get("/desk/season/mails/7").status_code == 404
 
