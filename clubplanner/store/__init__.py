@@ -50,6 +50,7 @@ from clubplanner.store.tables import (
     run_tables,
     season_tables,
     squad_tables,
+    turnout_tables,
 )
 
 __all__ = [
@@ -65,4 +66,5 @@ __all__ = [
     "season_tables",
     "squad_tables",
     "stand",
+    "turnout_tables",
 ]
