@@ -45,16 +45,20 @@ class Felt:
     problem: Problem
     asked_m2: Mapping[str, float]
 
-    def without(self, keys: Collection[str]) -> Felt:
-        """Let some asks have what they asked for by themselves, whatever their numbers."""
+    def eased(self, part: float, keys: Collection[str]) -> Felt:
+        """Let asks do with a part of what their numbers need, never less than they ask for.
+
+        Args:
+            part: Of the ground needed, 0 to 1.
+            keys: Which asks.
+        """
         asks = tuple(
-            replace(ask, least_m2=self.asked_m2[ask.key])
+            replace(ask, least_m2=max(self.asked_m2[ask.key], part * ask.least_m2))
             if ask.key in keys and ask.key in self.asked_m2
             else ask
             for ask in self.problem.asks
         )
-        left = {key: m2 for key, m2 in self.asked_m2.items() if key not in keys}
-        return Felt(replace(self.problem, asks=asks), left)
+        return replace(self, problem=replace(self.problem, asks=asks))
 
 
 def asks_for_tonight(

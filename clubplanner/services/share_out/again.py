@@ -176,8 +176,9 @@ def _draft(
         "hit": [names[squad] for squad in result.hit],
         "disturbed": [names[squad] for squad in result.disturbed],
         "dropped": sorted(names[squad] for squad in disruption.dropped),
-        "why": [*_why(disruption, standing.problem), *_turns_ended(turns, names)],
+        "why": [*why_in_words(disruption, standing.problem), *_turns_ended(turns, names)],
         "moves": [plain(move) for move in result.moves],
+        "disruption": plain(disruption),
     }
     return Draft(
         sort=sort,
@@ -206,7 +207,7 @@ def _turns_ended(turns: Proposal | None, names: Mapping[str, str]) -> list[str]:
     return [_("%(words)s; plan them again afterwards, under Fair turns.", words=words)]
 
 
-def _why(disruption: Disruption, problem: Problem) -> list[str]:
+def why_in_words(disruption: Disruption, problem: Problem) -> list[str]:
     """Say what has come up, a sentence each."""
     grounds = {ground.key: ground.name for ground in problem.grounds}
     lines = []
