@@ -49,6 +49,10 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 
+KEPT = ("why", "dropped", "disruption")
+"""What a proposal that is changed by hand still says of how it came about."""
+
+
 @dataclass(frozen=True, slots=True)
 class Spot:
     """Which session a question is about.
@@ -183,7 +187,7 @@ def put_by_hand(store: Store, spot: Spot, choice: str, now: datetime) -> int:
             count=_count(problem, placements),
         ),
         extra={
-            **{name: base.saved[name] for name in ("why", "dropped") if name in base.saved},
+            **{name: base.saved[name] for name in KEPT if name in base.saved},
             **measures_as_json(problem, placements),
         },
     )

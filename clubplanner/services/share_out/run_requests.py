@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
@@ -21,6 +21,8 @@ from clubplanner.sharing.values.problem import Effort, plain
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+
+    from clubplanner.services.proposals.proposals import Proposal
 
 
 class Work(StrEnum):
@@ -101,6 +103,14 @@ def request_from_json(saved: Mapping[str, Any]) -> RunRequest:
         still=frozenset(saved["still"]),
         same_start=saved["same_start"],
     )
+
+
+def disruption_of(proposal: Proposal) -> Disruption:
+    """Return what a proposal for one evening was made for, squads that lack a session filled in."""
+    saved = proposal.saved.get("disruption")
+    if saved is None:
+        return Disruption(closures=proposal.closures, fills=True)
+    return replace(disruption_from_json(saved), fills=True)
 
 
 def disruption_from_json(saved: Mapping[str, Any]) -> Disruption:
