@@ -33,6 +33,7 @@ from clubplanner.services.places.ruling import (
     case_at,
 )
 from clubplanner.services.places.scenes import load_scene, load_scenes
+from clubplanner.services.rows.coach_rows import coaches_from_row
 from clubplanner.services.rows.booking_rows import flush, note_change, put_row, refuse_clash
 from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
@@ -53,6 +54,8 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.people import Person
+    from clubplanner.domain.club.squads import Squad
+    from clubplanner.store.tables.squad_tables import SquadRow
     from clubplanner.domain.rules.case import Hindrance, Scene
     from clubplanner.store.engine import Store
 
@@ -148,7 +151,7 @@ def see_own_session(store: Store, person: Person, number: int, now: datetime) ->
         has_begun = _has_begun(now, row)
         scene = load_scene(session, day)
         said = Turnout() if row.squad is None else load_turnout(session, row.squad.id, day)
-        here = None if row.squad is None else with_turnout(squad_from_row(row.squad), said)
+        here = None if row.squad is None else _here(row.squad, said)
         return SessionPage(
             number=row.id,
             sequence=row.sequence,
@@ -168,6 +171,11 @@ def see_own_session(store: Store, person: Person, number: int, now: datetime) ->
             is_said=said.players is not None,
             is_over=row.ends_at <= now,
         )
+
+
+def _here(row: SquadRow, said: Turnout) -> Squad:
+    """Return a squad with the numbers it comes with."""
+    return with_turnout(squad_from_row(row, coaches_from_row(row)), said)
 
 
 def offer_swap(

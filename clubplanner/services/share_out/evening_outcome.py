@@ -72,17 +72,19 @@ class EveningChange:
 
 @dataclass(frozen=True, slots=True)
 class PitchBeside:
-    """A pitch at one moment, as it stands and as it would be; one drawing where that is the same.
+    """A pitch at one moment, as it stands and as it would be.
 
     Attributes:
         name: The pitch, with its venue where there are several.
-        before: The plan as it stands, SVG; blank where nothing differs.
+        before: The plan as it stands, SVG; blank where nothing differs, or nobody is on it.
         after: The plan as it would be, SVG.
+        is_same: Whether nothing differs.
     """
 
     name: str
     before: str
     after: str
+    is_same: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +153,7 @@ def see_evening_outcome(
         day=proposal.first,
         at=clock_from_minute(minute),
         moments=tuple(clock_from_minute(m) for m in minutes),
-        pitches=tuple(sorted(shown, key=lambda pitch: not pitch.before)),
+        pitches=tuple(sorted(shown, key=lambda pitch: pitch.is_same)),
         changes=changes,
         since=since,
     )
@@ -282,8 +284,8 @@ def _beside(
                 (_spot(one), one.during) for one in new
             }
             name = pitch.name if len(venues) == 1 else f"{pitch.name}, {venue.name}"
-            drawn = "" if is_same else _drawing(pitch, old, zone)
-            shown.append(PitchBeside(name, drawn, _drawing(pitch, new, zone)))
+            drawn = "" if is_same or not old else _drawing(pitch, old, zone)
+            shown.append(PitchBeside(name, drawn, _drawing(pitch, new, zone), is_same))
     return shown
 
 
