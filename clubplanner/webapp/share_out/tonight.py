@@ -18,6 +18,7 @@ from clubplanner.services.share_out.tonight import AT_ONCE, Tonight, propose_ton
 from clubplanner.services.share_out.tonight_page import see_tonight
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary, signed_in_person
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.share_out.share_outs import start
@@ -36,6 +37,8 @@ MOST_AT_ONCE = 24
 """With more squads than these the search takes longer than anybody likes to wait for a page; it
 then runs beside it, and its progress is shown."""
 LONGER = Effort(seconds=10.0)
+SQUADS = 50
+"""Squads that one leaf of the form holds; what is said of those on others stays."""
 
 
 @pages.get("/tonight")
@@ -86,9 +89,12 @@ def propose(wish: Tonight, *, is_longer: bool = False) -> BaseResponse:
 
 def _page(form: Form, day: date) -> str:
     state = app_state()
+    page = see_tonight(state.store, day, state.clock())
     return render_template(
         "share_out/tonight.html",
-        page=see_tonight(state.store, day, state.clock()),
+        page=page,
+        comers=leaf_through(page.squads, SQUADS, "squad"),
+        leaf=request.args.get("squad"),
         today=state.today(club_zone(state.store)),
         shown=shown_fields,
         was=fields_before,
