@@ -3,7 +3,7 @@
 import sqlalchemy as sa
 from alembic import op
 
-from clubplanner.store.tables.columns import Instant
+from clubplanner.store.columns import Instant
 
 revision = "0009"
 down_revision = "0008"
