@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 
 from clubplanner.domain.club.people import Role
 from clubplanner.services.people.browsers import open_browser
@@ -74,6 +75,8 @@ class Hand:
         """Nothing leaves the page to the right; keep a picture if pictures are wanted."""
         width = self.page.viewport_size["width"] if self.page.viewport_size else 0
         assert self.page.evaluate("document.documentElement.scrollWidth") <= width
+        found = Axe().run(self.page)
+        assert found.violations_count == 0, found.generate_report()
         if PICTURES:
             path = Path(PICTURES) / f"{name}-{width}.png"
             self.page.screenshot(path=path, full_page=True)

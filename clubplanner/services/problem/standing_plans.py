@@ -30,7 +30,7 @@ from clubplanner.services.problem.problem import build_problem
 from clubplanner.services.problem.season_terms import with_grass_limits
 from clubplanner.services.problem.standing_asks import asks_as_booked
 from clubplanner.services.problem.standing_people import does_stand
-from clubplanner.services.problem.tonight import asks_for_tonight, one_new_each
+from clubplanner.services.problem.tonight import evening_as_said, one_new_each
 from clubplanner.services.proposals.proposals import Sort, last_weekly
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import (
@@ -42,8 +42,6 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     load_zone,
 )
-from clubplanner.services.rows.squad_seasons import squads_out_of_season
-from clubplanner.services.rows.turnouts import load_turnouts
 from clubplanner.sharing.places.standing_loads import with_room_for
 from clubplanner.sharing.values.problem import Placement
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
@@ -169,17 +167,13 @@ def load_dated(
     venues, squads = load_venues(session), load_squads(session)
     _refuse_unknown(disruption.dropped, {squad.key for squad in squads})
     asks: Sequence[tuple[int, ClubAsk]] = [*load_asks(session), *_numbered(disruption.extra)]
-    dropped, trains = disruption.dropped, frozenset[str]()
     reach = days_looked_at((ask for _unused, ask in asks), {})
     near = load_bookings(session, _range((week[0] - reach, week[-1] + reach), zone))
     booked = [b for b in near if b.during.overlaps(_range(week, zone))]
-    if is_evening:
-        trains = _squads_training(booked, scope.day, zone)
-        said = load_turnouts(session, scope.day)
-        dropped |= {key for key, one in said.items() if one.is_coming is False}
-        asks = asks_for_tonight(asks, squads, said, scope.day.weekday(), trains)
-        out = squads_out_of_season(session, scope.day)
-        asks = [(number, ask) for number, ask in asks if ask.squad_key not in out]
+    said = evening_as_said(session, scope.day, asks, squads, booked) if is_evening else None
+    dropped = disruption.dropped
+    if said is not None:
+        asks, dropped = said.asks, dropped | said.away
     hit = _hits(disruption.closures, venues, booked, zone)
     asking = {ask.squad_key for _unused, ask in asks}
     movable = {
@@ -197,22 +191,11 @@ def load_dated(
     fills = disruption.fills or not (is_evening and disruption.is_closure)
     of_week = [b for b in known if b.during.overlaps(_range(week, zone))]
     own = asks_as_booked(problem, of_week, dropped, zone, fills=fills, one=is_evening)
-    if is_evening:
-        own = replace(own, asks=one_new_each(own.asks, own.placements, trains))
+    if said is not None:
+        own = replace(own, asks=one_new_each(own.asks, own.placements, said.trains))
     keys = {b.squad_key for b in known if b.number in movable and b.squad_key}
     keys |= {ask.squad for ask in own.asks}
     return Standing(replace(problem, asks=own.asks), own.placements, frozenset(keys))
-
-
-def _squads_training(booked: Iterable[Booking], day: date, zone: ZoneInfo) -> frozenset[str]:
-    """Return the keys of squads that have a training on a date, those fixed by hand too."""
-    return frozenset(
-        b.squad_key
-        for b in booked
-        if b.purpose is Purpose.TRAINING
-        and b.squad_key
-        and b.during.starts_at.astimezone(zone).date() == day
-    )
 
 
 def load_weekly(

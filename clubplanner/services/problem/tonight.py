@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.squads import Ask as ClubAsk
 from clubplanner.domain.club.squads import LeastGround
 from clubplanner.domain.times.times import MINUTES_A_DAY
@@ -17,11 +18,17 @@ from clubplanner.domain.times.times import Window as ClubWindow
 from clubplanner.fitting.games.sizes import usual_m2
 from clubplanner.fitting.setting_out.formats import parse_practice_bands
 from clubplanner.resources import published_table
-from clubplanner.services.rows.turnouts import with_turnout
+from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.services.rows.squad_seasons import squads_out_of_season
+from clubplanner.services.rows.turnouts import load_turnouts, with_turnout
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
+    from datetime import date
 
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.club.turnouts import Turnout
     from clubplanner.fitting.setting_out.formats import PracticeBand
@@ -59,6 +66,55 @@ class Felt:
             for ask in self.problem.asks
         )
         return replace(self, problem=replace(self.problem, asks=asks))
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What holds for one evening.
+
+    Attributes:
+        asks: The asks that hold for it, with their numbers.
+        away: Keys of squads that stay away.
+        trains: Keys of squads that have a training on it, fixed by hand or not.
+    """
+
+    asks: Sequence[tuple[int, ClubAsk]]
+    away: frozenset[str]
+    trains: frozenset[str]
+
+
+def evening_as_said(
+    session: Session,
+    day: date,
+    asks: Sequence[tuple[int, ClubAsk]],
+    squads: Sequence[Squad],
+    booked: Iterable[Booking],
+) -> Said:
+    """Put what was said of an evening together with the asks of its week.
+
+    Args:
+        session: An open session.
+        day: The local date.
+        asks: Of the week, with their numbers.
+        squads: All squads, in the club's order.
+        booked: What is booked around that date.
+    """
+    zone = load_zone(session)
+    trains = frozenset(
+        b.squad_key
+        for b in booked
+        if b.purpose is Purpose.TRAINING
+        and b.squad_key
+        and b.during.starts_at.astimezone(zone).date() == day
+    )
+    said = load_turnouts(session, day)
+    out = squads_out_of_season(session, day)
+    held = asks_for_tonight(asks, squads, said, day.weekday(), trains)
+    return Said(
+        asks=[(number, ask) for number, ask in held if ask.squad_key not in out],
+        away=frozenset(key for key, one in said.items() if one.is_coming is False),
+        trains=trains,
+    )
 
 
 def asks_for_tonight(
