@@ -14,6 +14,7 @@ from clubplanner.domain.keys import ground_key
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
 from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.services.giving.requests import hand_back
+from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.problem.standing_plans import Disruption, Scope, load_dated
 from clubplanner.services.problem.tonight import with_numbers
 from clubplanner.services.proposals.proposal_page import pinned_sessions, see_share_out
@@ -29,14 +30,16 @@ from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.services.rows.stretches import lone_day
 from clubplanner.services.rows.turnouts import load_turnout, load_turnouts
 from clubplanner.services.setup.loading import load_files
+from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
 from clubplanner.services.share_out.run_requests import disruption_of
 from clubplanner.services.share_out.tonight import AT_ONCE, Tonight, propose_tonight
 from clubplanner.services.share_out.tonight_page import see_tonight
 from clubplanner.sharing.checks.checking import check
+from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import A_WEDNESDAY, NOW
-from tests.small_club import book, pitch_feature, small_club_files
+from tests.small_club import SETTINGS, book, kept_bookings, pitch_feature, small_club_files
 from tests.tonight_club import NO_PLAN, load_tonight_club, say, squad_lines
 
 if TYPE_CHECKING:
@@ -337,3 +340,44 @@ def _booking_of(store: Store, name: str) -> tuple[int, int]:
         ).first()
         assert row is not None
         return row.id, row.sequence
+
+
+def test_taking_a_hand_back_back_lets_the_squad_come_again(club: Store) -> None:
+    """The session is there again, and nothing is left of the squad's staying away."""
+    publish_share_out(club, propose(club), NOW)
+    number, sequence = _booking_of(club, "Squad 07")
+    hand_back(club, KIM, number, sequence, NOW)
+    undo_change(club, list_changes(club, NOW)[0].number, NOW)
+    assert "Squad 07" in sessions(club, propose(club))
+    shown = next(s for s in see_tonight(club, A_WEDNESDAY, NOW).squads if s.name == "Squad 07")
+    assert shown.comes
+    assert shown.place
+
+
+def test_an_evening_of_a_planned_week_moves_nobody_for_nothing(filled: Filled) -> None:
+    """Where a week is published and nothing has come up, everything stands already."""
+    club = filled(_planned)
+    number = propose(club, day=kept_bookings(club)[0].local[0])
+    difference = see_share_out(club, number, NOW).difference
+    assert difference.squads == ()
+    assert difference.unchanged
+
+
+def test_usual_numbers_leave_a_published_plan_alone(club: Store) -> None:
+    """What stands was made with the usual numbers in mind; only a number said moves somebody."""
+    with club.write() as session:
+        find_squad(session, "squad-04").players = 10
+    publish_share_out(club, propose(club), NOW)
+    before = sessions(club, propose(club))
+    with club.write() as session:
+        find_squad(session, "squad-04").players = 24
+    after = sessions(club, propose(club))
+    assert {n: where(item) for n, item in before.items()} == {
+        n: where(item) for n, item in after.items()
+    }
+
+
+def _planned(store: Store) -> None:
+    load_tonight_club(store, 8, 4, settings=SETTINGS)
+    number = run_share_out(store, "winter", Effort(seconds=3), NOW).number
+    publish_share_out(store, number, NOW)
