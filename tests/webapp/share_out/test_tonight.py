@@ -286,3 +286,21 @@ def _only_pitches(store: Store) -> None:
 def _only_squads(store: Store) -> None:
     files = small_club_files(settings=NO_PLAN, squads=squad_lines(3))
     load_files(store, [files[0], files[2]], NOW)
+
+
+def test_a_coach_takes_a_hand_back_back_and_comes_again(
+    app_of: Flask, kim: FlaskClient, club: Store
+) -> None:
+    """Staying away was a slip: the session is there again, and the squad is reckoned with."""
+    publish(kim, press(kim))
+    coach = sign_in(app_of, club, Role.COACH, "squad-01", name="Robin")
+    number = next(n for n in range(1, 6) if see_booking(club, n).holder == "Squad 01")
+    path = f"/coach/sessions/{number}"
+    fields = {"csrf_token": token(coach, path), "sequence": "0"}
+    page = coach.post(f"{path}/hand-back", data=fields, follow_redirects=True)
+    action = re.search(r'class="message take-back" method="post" action="([^"]+)"', page.text)
+    assert action is not None
+    coach.post(action[1], data=fields_of(page.text), follow_redirects=True)
+    assert len(kept_bookings(club)) == 5
+    with club.read() as session:
+        assert not load_turnouts(session, A_WEDNESDAY)
