@@ -18,7 +18,6 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, term
-from clubplanner.services.places.closure_list import conditions_in_words, load_conditions
 from clubplanner.services.problem.standing_people import does_stand
 from clubplanner.services.problem.standing_plans import Disruption, Scope, load_dated
 from clubplanner.services.proposals.proposals import Sort
@@ -28,6 +27,7 @@ from clubplanner.services.rows.squad_seasons import squads_out_of_season
 from clubplanner.services.rows.stretches import stretch_or_day
 from clubplanner.services.rows.turnouts import load_turnouts
 from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
 from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.services.showing.plans import times_in_words
 
