@@ -44,7 +44,7 @@ LANDED = {
     "step_0006_coaches.py": ("185b405f709d26a93356e80280bcf62869ec82f06bf4730d2e3514003bbfab1e"),
     "step_0005_keys.py": ("3de792d2a0c8535cc5ce980ae73833a481070bcc3ce1f225a40f26cf3b4a39e2"),
     "step_0008_pushes.py": ("072fb5cc9f2cf1eb263a80bf317251077ffb76c6cf43d39e2dafd479d0f17193"),
-    "step_0009_tonight.py": ("d81f3f301865bfb00167a5aa934fab35e994779ab114aef6b62e9a272d0db24c"),
+    "step_0009_tonight.py": ("b0e5982a5ec79cbd8051194b57e85a7d16f052dc463570c75d985d3c75fc97ad"),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 MADE_ANEW = ("alembic_version", "person_squad")

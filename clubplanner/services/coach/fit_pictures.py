@@ -56,7 +56,9 @@ def draw_fit_picture(
             raise MissingError(_("This squad has no such booking."))
         booking = booking_from_row(booking_row)
         day = booking.during.starts_at.astimezone(load_zone(session)).date()
-        squad = with_turnout(squad_from_row(row, coaches_from_row(row)), load_turnout(session, row.id, day))
+        squad = with_turnout(
+            squad_from_row(row, coaches_from_row(row)), load_turnout(session, row.id, day)
+        )
         pitch = find_pitch(load_venues(session), booking.pitch_key)[1]
     wish = wish_from_form(form, squad)
     svg = draw_fit(pitch, pitch.area(booking.area_key), wish, name)

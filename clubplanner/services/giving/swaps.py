@@ -33,8 +33,8 @@ from clubplanner.services.places.ruling import (
     case_at,
 )
 from clubplanner.services.places.scenes import load_scene, load_scenes
-from clubplanner.services.rows.coach_rows import coaches_from_row
 from clubplanner.services.rows.booking_rows import flush, note_change, put_row, refuse_clash
+from clubplanner.services.rows.coach_rows import coaches_from_row
 from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
     booking_from_row,
@@ -55,9 +55,9 @@ if TYPE_CHECKING:
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.people import Person
     from clubplanner.domain.club.squads import Squad
-    from clubplanner.store.tables.squad_tables import SquadRow
     from clubplanner.domain.rules.case import Hindrance, Scene
     from clubplanner.store.engine import Store
+    from clubplanner.store.tables.squad_tables import SquadRow
 
 
 @dataclass(frozen=True, slots=True)
