@@ -11,14 +11,17 @@ import click
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.commands.progress import progress_bar
 from clubplanner.commands.proposal_words import proposal_in_words, proposal_value
+from clubplanner.domain.club.turnouts import MOST_PLAYERS
 from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import RefusedError
+from clubplanner.services.giving.head_counts import say_who_comes
 from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.named import find_ground_key, find_squad_key
 from clubplanner.services.share_out.again import propose_reshare
 from clubplanner.services.share_out.anew import share_evening_out
+from clubplanner.services.share_out.tonight import Tonight, propose_tonight
 from clubplanner.sharing.values.problem import Effort
 
 if TYPE_CHECKING:
@@ -136,6 +139,70 @@ def evening_alone(
     say(proposal_in_words(page), {**asdict(done), **proposal_value(page)}, as_json=as_json)
 
 
+@click.command(name="tonight")
+@click.argument("day", type=DATE)
+@click.option(
+    "--players",
+    multiple=True,
+    type=(str, click.IntRange(1, MOST_PLAYERS), click.IntRange(0, MOST_PLAYERS)),
+    metavar="SQUAD PLAYERS KEEPERS",
+    help="With how many a squad comes, goalkeepers among them.",
+)
+@click.option("--without", multiple=True, metavar="SQUAD", help="A squad that stays away.")
+@click.option("--also", multiple=True, metavar="SQUAD", help="A squad that comes too.")
+@click.option("--close", multiple=True, help="Ground that is closed: a pitch, or “area, pitch”.")
+@click.option("--from", "start_min", type=Clock(), default=0, help="Closed from this time of day.")
+@click.option("--to", "end_min", type=Clock(), default=24 * 60, help="Closed up to this time.")
+@click.option("--reason", default="Closed", show_default=True, help="Why it is closed.")
+@effort_options
+@json_option
+@click.pass_obj
+@tells_faults
+def tonight(
+    context: Context,
+    day: datetime,
+    players: tuple[tuple[str, int, int], ...],
+    without: tuple[str, ...],
+    also: tuple[str, ...],
+    close: tuple[str, ...],
+    start_min: int,
+    end_min: int,
+    reason: str,
+    seconds: float,
+    seed: int,
+    as_json: bool,
+) -> None:
+    """Share DAY out by who comes and with how many, as the page of the evening does.
+
+    What is said of squads is kept for that date. Whoever stands moves as little as can be; nothing
+    is booked until the proposal is published.
+    """
+    store = context.open()
+    if end_min <= start_min:
+        raise RefusedError("The closure ends before it starts; write a later time with --to.")
+    said: dict[str, dict[str, int | bool]] = {}
+    for words, count, keepers in players:
+        numbers = {"players": count, "goalkeepers": min(keepers, count)}
+        said.setdefault(find_squad_key(store, words), {}).update(numbers)
+    for names, comes in ((without, False), (also, True)):
+        for words in names:
+            said.setdefault(find_squad_key(store, words), {})["is_coming"] = comes
+    date_of_it = day.date()
+    closures = tuple(
+        GroundClosed(
+            find_ground_key(store, words), date_of_it, date_of_it, start_min, end_min, reason
+        )
+        for words in close
+    )
+    say_who_comes(store, date_of_it, said, store.by, datetime.now(UTC))
+    with progress_bar("Sharing out the evening") as note:
+        effort = Effort(seconds=seconds, seed=seed)
+        wish = Tonight(date_of_it, Disruption(closures=closures, fills=True))
+        number = propose_tonight(store, wish, effort, datetime.now(UTC), note)
+    page = see_share_out(store, number, datetime.now(UTC))
+    say(proposal_in_words(page), proposal_value(page), as_json=as_json)
+
+
 def read_scope(evening: datetime | None, week: datetime | None, rest: datetime | None) -> Scope:
     """Read which part of the season is meant.
 
@@ -167,4 +234,4 @@ def last_date(scope: Scope, until: datetime | None) -> date:
     return scope.last
 
 
-COMMANDS = (again, evening_alone)
+COMMANDS = (again, evening_alone, tonight)

@@ -51,6 +51,7 @@ from clubplanner.store.tables import (
     run_tables,
     season_tables,
     squad_tables,
+    turnout_tables,
 )
 
 __all__ = [
@@ -67,4 +68,5 @@ __all__ = [
     "season_tables",
     "squad_tables",
     "stand",
+    "turnout_tables",
 ]

@@ -40,6 +40,7 @@ from clubplanner.store.tables.season_tables import (
     WearLimitRow,
 )
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
+from clubplanner.store.tables.turnout_tables import TurnoutRow
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -156,6 +157,7 @@ SORTS = (
         frozenset({"booking_id", "asked_at"}),
         taken_back_as=(("state", AskState.TAKEN_BACK.value),),
     ),
+    Sort(marked("turnout"), TurnoutRow, is_restored=True),
     Sort(
         marked("offer to change places"),
         SwapOfferRow,

@@ -37,7 +37,14 @@ from clubplanner.webapp.pushes import pushes
 from clubplanner.webapp.season import ahead, fairness, light, season_weeks, wear, year
 from clubplanner.webapp.serving import compression, languages, limits, measures, static_files
 from clubplanner.webapp.setup import first_steps, grounds, squad_forms, squads
-from clubplanner.webapp.share_out import by_hand, share_again, share_outs, share_runs, share_turns
+from clubplanner.webapp.share_out import (
+    by_hand,
+    share_again,
+    share_outs,
+    share_runs,
+    share_turns,
+    tonight,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -64,6 +71,7 @@ ROOMS = (
     share_again,
     share_runs,
     share_turns,
+    tonight,
     by_hand,
     changes,
     closures,

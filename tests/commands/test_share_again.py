@@ -11,6 +11,7 @@ from click.testing import CliRunner
 
 from clubplanner.commands import main
 from clubplanner.services.proposals.publishing import publish_share_out
+from clubplanner.services.rows.turnouts import load_turnouts
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from tests.small_club import SETTINGS, load_small_club
@@ -94,3 +95,19 @@ def test_what_was_written_wrongly_is_told(store: Store, arguments: list[str], wo
     result = run(store, "again", *arguments)
     assert result.exit_code == 2
     assert words in result.stderr
+
+
+def test_an_evening_is_shared_out_by_who_comes(store: Store) -> None:
+    """What is said of squads is kept for the date and felt; nobody else has to move."""
+    said = ["--players", "U12 Kestrels", "6", "1", "--without", "U14 Harriers"]
+    found = json.loads(run(store, "tonight", str(DAY), *said, "--seconds", "2", "--json").output)
+    assert found["sort"] == "evening"
+    assert {line["squad_name"] for line in found["changes"]} <= {"U14 Harriers"}
+    with store.read() as session:
+        kept = load_turnouts(session, DAY)
+    assert (kept["u12-kestrels"].players, kept["u12-kestrels"].goalkeepers) == (6, 1)
+    assert kept["u14-harriers"].is_coming is False
+    closed = ["--close", "Top pitch", "--from", "19:00", "--to", "18:00"]
+    odd = run(store, "tonight", str(DAY), *closed)
+    assert odd.exit_code != 0
+    assert "write a later time with --to" in odd.output

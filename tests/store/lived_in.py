@@ -36,6 +36,7 @@ from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.evening.closures import ClosureWish, close_ground
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
+from clubplanner.services.giving.head_counts import say_who_comes
 from clubplanner.services.giving.requests import SessionAsk, ask_for_session
 from clubplanner.services.giving.swaps import offer_swap
 from clubplanner.services.mails.delivering import deliver
@@ -187,6 +188,7 @@ def _season(store: Store) -> None:
         KESTRELS, A_WEDNESDAY + timedelta(days=2), 18 * 60, 19 * 60, 60, 1.0, "Before the final"
     )
     ask_for_session(store, coach, full, NOW)
+    say_who_comes(store, A_WEDNESDAY, {KESTRELS: {"players": 9, "goalkeepers": 1}}, "Kim", NOW)
     low = find_area_id(store, LOW, "whole")
     first = NOW.date() + timedelta(days=4)
     closed = range_until(first, 0, first + timedelta(days=1), 24 * 60, LONDON)

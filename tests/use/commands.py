@@ -64,6 +64,7 @@ WRONG = {
     "share-out again": "--close Nowhere",
     "share-out check": "council.ics council.ics",
     "share-out evening": "someday",
+    "share-out tonight": "2026-11-25 --without nobody",
     "share-out example": "--squads 0",
     "share-out explain": "problem.json result.json nobody",
     "share-out publish": NO_SUCH,

@@ -178,6 +178,7 @@ class Season:
     def share_out_again(self) -> None:
         """Share out what is left of an evening, again, and in turns."""
         self.run("share-out", "evening", self.day(9), "--seconds", 2, "--json")
+        self.run("share-out", "tonight", self.day(9), "--close", "Court", "--json")
         self.run("share-out", "again", "--evening", self.day(10), "--close", "Court", "--json")
         turns = ("share-out", "turns", "winter", "--seconds", "2", "--json")
         self.done.append(self.program.run(*turns, code=None))  # perhaps nobody gains by turns

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from statistics import median
 from typing import TYPE_CHECKING
 
 from clubplanner.language import _
@@ -118,6 +119,26 @@ def published_m2_each(need: SessionNeed, side: int) -> tuple[float, float] | Non
     """
     areas = _areas(need.bands, side)
     return (areas[0] / (2 * side), areas[-1] / (2 * side)) if areas else None
+
+
+def usual_m2(bands: tuple[PracticeBand, ...], players: int, goalkeepers: int) -> float:
+    """Return about how much ground so many need for games of equal sides.
+
+    It is the middle of what is published for an outfield player of such sides, and no rule of
+    anybody's: the published figures lie wide apart, and say nothing about children.
+
+    Args:
+        bands: Published practice areas.
+        players: Who comes, goalkeepers among them.
+        goalkeepers: Of them; they are given no ground of their own.
+
+    Returns:
+        Square metres; 0 when nothing is published or nobody comes.
+    """
+    outfield = max(0, players - goalkeepers)
+    side = math.ceil(outfield / 2)
+    areas = _areas(bands, side) if side else []
+    return outfield * median(areas) / (2 * side) if areas else 0.0
 
 
 def _areas(bands: tuple[PracticeBand, ...], side: int) -> list[float]:

@@ -17,8 +17,10 @@ from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
     booking_from_row,
     load_venues,
+    load_zone,
     squad_from_row,
 )
+from clubplanner.services.rows.turnouts import load_turnout, with_turnout
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
@@ -36,7 +38,8 @@ def draw_fit_picture(
         secret: The secret part of the squad's address, or a squad of one's own.
         number: The squad's booking.
         name: Which picture, as in `draw_fit`.
-        form: What the coach typed; what is missing comes from the squad.
+        form: What the coach typed; what is missing comes from the head count that was said for
+            that day, else from the squad.
 
     Returns:
         The same drawing as on the page.
@@ -52,7 +55,10 @@ def draw_fit_picture(
         if booking_row is None or booking_row.squad_id != row.id:
             raise MissingError(_("This squad has no such booking."))
         booking = booking_from_row(booking_row)
-        squad = squad_from_row(row, coaches_from_row(row))
+        day = booking.during.starts_at.astimezone(load_zone(session)).date()
+        squad = with_turnout(
+            squad_from_row(row, coaches_from_row(row)), load_turnout(session, row.id, day)
+        )
         pitch = find_pitch(load_venues(session), booking.pitch_key)[1]
     wish = wish_from_form(form, squad)
     svg = draw_fit(pitch, pitch.area(booking.area_key), wish, name)

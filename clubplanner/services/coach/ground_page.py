@@ -35,6 +35,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     squad_from_row,
 )
+from clubplanner.services.rows.turnouts import load_turnout, with_turnout
 from clubplanner.services.showing.ahead import load_ahead
 from clubplanner.services.showing.light_words import LightWords, light_in_words
 from clubplanner.services.showing.neighbours import (
@@ -153,7 +154,8 @@ def see_ground(
         store: The database.
         secret: The secret part of the squad's address, or a squad of one's own.
         day: The local date; None for that of the next session.
-        form: What the coach typed; what is missing comes from the squad.
+        form: What the coach typed; what is missing comes from the head count that was said for
+            that day, else from the squad.
         now: The present instant.
 
     Raises:
@@ -169,7 +171,8 @@ def see_ground(
         today = now.astimezone(zone).date()
         if day is None:
             day = ahead.first_day() or today
-        squad = squad_from_row(row, coaches_from_row(row))
+        said = load_turnout(session, row.id, day)
+        squad = with_turnout(squad_from_row(row, coaches_from_row(row)), said)
         during = range_from_wall(day, 0, MINUTES_A_DAY, zone)
         bookings = load_bookings(session, during)
         here = [b for b in bookings if b.squad_key == squad.key and _starts_on(b, day, zone)]

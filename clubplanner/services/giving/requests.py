@@ -7,7 +7,7 @@ grant, refuse, or take back what was granted.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select
@@ -17,6 +17,7 @@ from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.booked.waiting import AskState
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.times.times import (
+    MINUTES_A_DAY,
     TimeRange,
     clock_in_zone,
     minute_from_instant,
@@ -30,6 +31,7 @@ from clubplanner.services.giving.waiting_list import load_waiting, serve_waiting
 from clubplanner.services.rows.booking_rows import note_change
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.services.rows.turnouts import load_turnout, note_turnout
 from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import WaitingAskRow
@@ -99,7 +101,9 @@ def hand_back(
         row.is_withdrawn = True
         note_change(row, now)
         zone = load_zone(session)
-        day = short_day(row.starts_at.astimezone(zone).date())
+        date_of_it = row.starts_at.astimezone(zone).date()
+        day = short_day(date_of_it)
+        _stay_away(session, row, date_of_it, person, now)
         describe_change(
             session,
             _(
@@ -115,6 +119,24 @@ def hand_back(
     served = serve_waiting(store, now)
     words = _("Handed back: %(holder)s, %(day)s. The ground is free.", holder=row.holder, day=day)
     return " ".join([words, *served])
+
+
+def _stay_away(session: Session, row: BookingRow, day: date, person: Person, now: datetime) -> None:
+    """Note that a squad does not come that day, or a share-out would find it ground again.
+
+    Another session of the squad on that day still stands: then it comes.
+    """
+    during = range_from_wall(day, 0, MINUTES_A_DAY, load_zone(session))
+    others = select(BookingRow.id).where(
+        BookingRow.squad_id == row.squad_id,
+        BookingRow.id != row.id,
+        BookingRow.is_withdrawn.is_(False),
+        BookingRow.starts_at >= during.starts_at,
+        BookingRow.starts_at < during.ends_at,
+    )
+    if row.squad_id is not None and session.scalars(others).first() is None:
+        said = replace(load_turnout(session, row.squad_id, day), is_coming=False)
+        note_turnout(session, row.squad_id, day, said, person.name, now)
 
 
 def ask_for_session(store: Store, person: Person, wish: SessionAsk, now: datetime) -> str:

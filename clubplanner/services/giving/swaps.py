@@ -14,6 +14,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.booked.waiting import SwapState
 from clubplanner.domain.club.people import Role
+from clubplanner.domain.club.turnouts import Turnout
 from clubplanner.domain.rules.book import hindrances
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
@@ -38,7 +39,14 @@ from clubplanner.services.places.ruling import (
 )
 from clubplanner.services.places.scenes import load_scene, load_scenes
 from clubplanner.services.rows.booking_rows import flush, note_change, put_row, refuse_clash
-from clubplanner.services.rows.snapshot import WITH_NAMES, booking_from_row, load_zone
+from clubplanner.services.rows.coach_rows import coaches_from_row
+from clubplanner.services.rows.snapshot import (
+    WITH_NAMES,
+    booking_from_row,
+    load_zone,
+    squad_from_row,
+)
+from clubplanner.services.rows.turnouts import load_turnout, with_turnout
 from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import SwapOfferRow
@@ -50,8 +58,10 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.people import Person
+    from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.rules.case import Hindrance, Scene
     from clubplanner.store.engine import Store
+    from clubplanner.store.tables.squad_tables import SquadRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +101,11 @@ class SessionPage:
         words: Where and when.
         others: Trainings of other squads that evening that are still to come, number and words,
             to swap with: both may be where the other is. None once the session itself has begun.
-        has_begun: Whether it has begun, so that nothing can be done about it any more.
+        has_begun: Whether it has begun, so that it can no longer be given away.
+        players: How many come: as said for that day, else as usual.
+        goalkeepers: How many of them keep goal.
+        is_said: Whether somebody said so for that day.
+        is_over: Whether it has ended.
     """
 
     number: int
@@ -101,6 +115,10 @@ class SessionPage:
     words: str
     others: tuple[tuple[str, str], ...]
     has_begun: bool
+    players: int
+    goalkeepers: int
+    is_said: bool
+    is_over: bool
 
 
 def see_own_session(store: Store, person: Person, number: int, now: datetime) -> SessionPage:
@@ -136,6 +154,8 @@ def see_own_session(store: Store, person: Person, number: int, now: datetime) ->
         )
         has_begun = _has_begun(now, row)
         scene = load_scene(session, day)
+        said = Turnout() if row.squad is None else load_turnout(session, row.squad.id, day)
+        here = None if row.squad is None else _here(row.squad, said)
         return SessionPage(
             number=row.id,
             sequence=row.sequence,
@@ -150,7 +170,16 @@ def see_own_session(store: Store, person: Person, number: int, now: datetime) ->
                 if not _told(_hinders(scene, row, o))
             ),
             has_begun=has_begun,
+            players=0 if here is None else here.players,
+            goalkeepers=0 if here is None else here.goalkeepers,
+            is_said=said.players is not None,
+            is_over=row.ends_at <= now,
         )
+
+
+def _here(row: SquadRow, said: Turnout) -> Squad:
+    """Return a squad with the numbers it comes with."""
+    return with_turnout(squad_from_row(row, coaches_from_row(row)), said)
 
 
 def offer_swap(

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.store.tables.club_tables import StretchRow
+
 
 @dataclass(slots=True)
 class _Served:
@@ -47,14 +49,14 @@ def past_balances(session: Session, before: date) -> dict[str, float]:
     """
     served: dict[str, _Served] = defaultdict(_Served)
     zone = load_zone(session)
-    for row in _published_before(session, before):
-        last = min(row.stretch.ends_on.toordinal() + 1, before.toordinal())
-        weeks = (last - row.stretch.starts_on.toordinal()) / 7
+    for stretch, row in _published_before(session, before):
+        last = min(stretch.ends_on.toordinal() + 1, before.toordinal())
+        weeks = (last - stretch.starts_on.toordinal()) / 7
         kept = _kept_parts(
             session,
-            instant_from_wall(row.stretch.starts_on, 0, zone),
+            instant_from_wall(stretch.starts_on, 0, zone),
             min(
-                instant_from_wall(row.stretch.ends_on, MINUTES_A_DAY, zone),
+                instant_from_wall(stretch.ends_on, MINUTES_A_DAY, zone),
                 instant_from_wall(before, 0, zone),
             ),
         )
@@ -65,7 +67,7 @@ def past_balances(session: Session, before: date) -> dict[str, float]:
     return balances({key: one.points / one.weeks for key, one in served.items() if one.weeks > 0})
 
 
-def _published_before(session: Session, before: date) -> list[ShareOutRow]:
+def _published_before(session: Session, before: date) -> list[tuple[StretchRow, ShareOutRow]]:
     """Return the last published share-out of each stretch that began before a date."""
     rows = session.scalars(
         select(ShareOutRow)
@@ -73,7 +75,11 @@ def _published_before(session: Session, before: date) -> list[ShareOutRow]:
         .order_by(ShareOutRow.published_at, ShareOutRow.id)
         .options(selectinload(ShareOutRow.stretch))
     )
-    latest = {row.stretch_id: row for row in rows if row.stretch.starts_on < before}
+    latest = {
+        row.stretch_id: (row.stretch, row)
+        for row in rows
+        if row.stretch is not None and row.stretch.starts_on < before
+    }
     return list(latest.values())
 
 

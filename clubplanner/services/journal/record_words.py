@@ -48,6 +48,10 @@ NAMES = {
     "words": marked("what is allowed"),
     "may_sign_in": marked("may sign in"),
     "position": marked("place in the order"),
+    "is_coming": marked("comes"),
+    "until_min": marked("over by"),
+    "said_by": marked("said by"),
+    "said_at": marked("said on"),
 }
 WINDOWS = ("possible", "preferred", "opening")
 MOST_WORDS = 120

@@ -30,6 +30,7 @@ from clubplanner.services.problem.problem import build_problem
 from clubplanner.services.problem.season_terms import with_grass_limits
 from clubplanner.services.problem.standing_asks import asks_as_booked
 from clubplanner.services.problem.standing_people import does_stand
+from clubplanner.services.problem.tonight import evening_as_said, one_new_each
 from clubplanner.services.proposals.proposals import Sort, last_weekly
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import (
@@ -103,11 +104,14 @@ class Disruption:
         closures: Ground that is closed; publishing the proposal books it as closed.
         dropped: Keys of squads that need no sessions in the scope.
         extra: Sessions asked for on top of what the records say, in this scope only.
+        fills: Whether squads that lack a session are placed as well where nothing but closed
+            ground has come up on one evening; else that moves only those who stand.
     """
 
     closures: tuple[GroundClosed, ...] = ()
     dropped: frozenset[str] = frozenset()
     extra: tuple[ClubAsk, ...] = ()
+    fills: bool = False
 
     @property
     def is_closure(self) -> bool:
@@ -162,10 +166,14 @@ def load_dated(
     _refuse_nothing(dates, stretch, span)
     venues, squads = load_venues(session), load_squads(session)
     _refuse_unknown(disruption.dropped, {squad.key for squad in squads})
-    asks = [*load_asks(session), *_numbered(disruption.extra)]
+    asks: Sequence[tuple[int, ClubAsk]] = [*load_asks(session), *_numbered(disruption.extra)]
     reach = days_looked_at((ask for _unused, ask in asks), {})
     near = load_bookings(session, _range((week[0] - reach, week[-1] + reach), zone))
     booked = [b for b in near if b.during.overlaps(_range(week, zone))]
+    said = evening_as_said(session, scope.day, asks, squads, booked) if is_evening else None
+    dropped = disruption.dropped
+    if said is not None:
+        asks, dropped = said.asks, dropped | said.away
     hit = _hits(disruption.closures, venues, booked, zone)
     asking = {ask.squad_key for _unused, ask in asks}
     movable = {
@@ -175,14 +183,16 @@ def load_dated(
         and b.squad_key
         and b.during.starts_at > now
         and b.during.starts_at.astimezone(zone).date() in dates
-        and (b.number in hit or (not b.is_fixed and b.squad_key in asking | disruption.dropped))
+        and (b.number in hit or (not b.is_fixed and b.squad_key in asking | dropped))
     }
     known = [replace(b, is_fixed=b.number not in movable) for b in near]
     formats = load_formats(session)
     problem = build_problem(club, venues, dates, known, squads, asks, formats, by_date=True)
-    fills = not (is_evening and disruption.is_closure)
+    fills = disruption.fills or not (is_evening and disruption.is_closure)
     of_week = [b for b in known if b.during.overlaps(_range(week, zone))]
-    own = asks_as_booked(problem, of_week, disruption.dropped, zone, fills=fills, one=is_evening)
+    own = asks_as_booked(problem, of_week, dropped, zone, fills=fills, one=is_evening)
+    if said is not None:
+        own = replace(own, asks=one_new_each(own.asks, own.placements, said.trains))
     keys = {b.squad_key for b in known if b.number in movable and b.squad_key}
     keys |= {ask.squad for ask in own.asks}
     return Standing(replace(problem, asks=own.asks), own.placements, frozenset(keys))

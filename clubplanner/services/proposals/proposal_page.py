@@ -108,7 +108,8 @@ class DifferenceShown:
 class ProposalPage:
     """What the page of a proposal shows.
 
-    `may_run_again` tells whether it can be run again around sessions that stay.
+    `may_run_again` tells whether it can be run again around sessions that stay, `is_proved` whether
+    nothing better can be found for any of its aims.
     """
 
     number: int
@@ -132,6 +133,7 @@ class ProposalPage:
     turns: tuple[TurnsShown, ...]
     effort_words: str
     may_run_again: bool
+    is_proved: bool
 
 
 def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
@@ -176,7 +178,8 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         fairness=_fairness(saved["satisfactions"]) if proposal.sort.is_weekly else "",
         turns=tuple(turns_shown(group) for group in saved.get("turns", ())),
         effort_words=_effort(saved),
-        may_run_again=proposal.sort in RUN_AGAIN and not proposal.closures,
+        may_run_again=proposal.sort in RUN_AGAIN,
+        is_proved=all(level["is_proved"] for level in saved["levels"]),
     )
 
 
@@ -191,19 +194,19 @@ def pinned_sessions(
 
     Raises:
         MissingError: If there is no such proposal.
-        RefusedError: If it cannot be run again, or no session is chosen.
+        RefusedError: If it cannot be run again, or no session of a stretch is chosen.
     """
     with store.read() as session:
         proposal = load_proposal(session, number)
-    if proposal.sort not in RUN_AGAIN or proposal.closures:
+    if proposal.sort not in RUN_AGAIN:
         raise RefusedError(
             _(
-                "Only a share-out of a whole stretch, or of what is free on one evening, can "
-                "be run again around pins."
+                "Only a share-out of a whole stretch, or of one evening, can be run again "
+                "around pins."
             )
         )
     pins = tuple(item for n, item in enumerate(proposal.sessions) if n in places)
-    if not pins:
+    if not pins and proposal.sort is not Sort.EVENING:
         raise RefusedError(_("Tick the sessions that are to stay, then run it again."))
     return proposal, pins
 

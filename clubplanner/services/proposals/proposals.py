@@ -18,6 +18,7 @@ from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, weekday_in_words
 from clubplanner.services.rows.snapshot import stretch_from_row
+from clubplanner.services.rows.stretches import lone_day
 from clubplanner.sharing.values.problem import plain
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
@@ -130,7 +131,7 @@ class Proposal:
     Attributes:
         number: Its number.
         sort: What it is for.
-        stretch: The stretch of the season it lies in.
+        stretch: The stretch of the season it lies in; for an evening in none, that date as one.
         first: First date it decides about.
         last: Last date, included.
         squads: Keys of the squads it decides about; None for all.
@@ -195,7 +196,10 @@ def saved_percent(entry: Mapping[str, Any]) -> int:
 
 def keep_proposal(session: Session, stretch: Stretch, draft: Draft, now: datetime) -> int:
     """Write a proposal down and return its number."""
-    stretch_id = session.scalars(select(StretchRow.id).where(StretchRow.key == stretch.key)).one()
+    stretch_id = None
+    if stretch.key:
+        query = select(StretchRow.id).where(StretchRow.key == stretch.key)
+        stretch_id = session.scalars(query).one()
     row = ShareOutRow(
         stretch_id=stretch_id,
         sort=draft.sort.value,
@@ -245,12 +249,12 @@ def load_share_out(session: Session, number: int) -> ShareOutRow:
 def proposal_from_row(row: ShareOutRow) -> Proposal:
     """Read a proposal from its row."""
     saved = row.outcome
-    squads = saved["squads"]
+    squads, first = saved["squads"], date.fromisoformat(saved["first"])
     return Proposal(
         number=row.id,
         sort=Sort(row.sort),
-        stretch=stretch_from_row(row.stretch),
-        first=date.fromisoformat(saved["first"]),
+        stretch=lone_day(first) if row.stretch is None else stretch_from_row(row.stretch),
+        first=first,
         last=date.fromisoformat(saved["last"]),
         squads=None if squads is None else frozenset(squads),
         sessions=tuple(session_from_json(item) for item in saved["placements"]),

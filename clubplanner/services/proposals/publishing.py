@@ -113,7 +113,7 @@ def publish_share_out(
             _(
                 "published share-out %(number)s, %(stretch)s",
                 number=number,
-                stretch=row.stretch.name,
+                stretch=proposal.stretch.name,
             ),
         )
         why = "; ".join(dict.fromkeys(piece.reason for piece in difference.closed))

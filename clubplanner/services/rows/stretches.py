@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.comparing_names import is_called
+from clubplanner.domain.times.seasons import Stretch
 from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, day_in_words, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.language import _
@@ -15,8 +16,6 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
-
-    from clubplanner.domain.times.seasons import Stretch
 
 
 def find_stretch(session: Session, key: str) -> Stretch:
@@ -61,6 +60,22 @@ def stretch_of(session: Session, day: date) -> Stretch:
             known=known,
         )
     )
+
+
+def stretch_or_day(session: Session, day: date) -> Stretch:
+    """Return the stretch that a date lies in, or the date as one of its own, without a key.
+
+    An evening can be shared out by itself, in a club that plans no weeks too.
+    """
+    for stretch in load_stretches(session):
+        if stretch.starts_on <= day <= stretch.ends_on:
+            return stretch
+    return lone_day(day)
+
+
+def lone_day(day: date) -> Stretch:
+    """Return a date that lies in no stretch of the season as one of its own."""
+    return Stretch("", day_in_words(day), day, day)
 
 
 def stretch_range(stretch: Stretch, zone: ZoneInfo) -> TimeRange:

@@ -24,7 +24,7 @@ from clubplanner.services.proposals.proposals import (
     turns_in_force,
 )
 from clubplanner.services.rows.snapshot import load_squads
-from clubplanner.services.rows.stretches import stretch_of
+from clubplanner.services.rows.stretches import stretch_of, stretch_or_day
 from clubplanner.sharing.again.alteration import Alteration, Closure, faults_of
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import reshare_here, reshare_in_child
@@ -75,12 +75,14 @@ def propose_reshare(
         The number of the proposal.
 
     Raises:
-        MissingError: If no stretch holds the day, or there is no such ground or squad.
+        MissingError: If no stretch holds the day (an evening needs none), or there is no such
+            ground or squad.
         RefusedError: If the scope is over, or nothing is published that could be shared out again.
         ShareOutError: If the search broke off.
     """
     with store.read() as session:
-        stretch = stretch_of(session, scope.day)
+        find = stretch_or_day if scope.sort is Sort.EVENING else stretch_of
+        stretch = find(session, scope.day)
         standing = load_standing(session, stretch, scope, disruption, now)
         names = {squad.key: squad.name for squad in load_squads(session)}
         turns = turns_in_force(session, stretch) if scope.sort is Sort.REST else None
@@ -174,8 +176,9 @@ def _draft(
         "hit": [names[squad] for squad in result.hit],
         "disturbed": [names[squad] for squad in result.disturbed],
         "dropped": sorted(names[squad] for squad in disruption.dropped),
-        "why": [*_why(disruption, standing.problem), *_turns_ended(turns, names)],
+        "why": [*why_in_words(disruption, standing.problem), *_turns_ended(turns, names)],
         "moves": [plain(move) for move in result.moves],
+        "disruption": plain(disruption),
     }
     return Draft(
         sort=sort,
@@ -204,7 +207,7 @@ def _turns_ended(turns: Proposal | None, names: Mapping[str, str]) -> list[str]:
     return [_("%(words)s; plan them again afterwards, under Fair turns.", words=words)]
 
 
-def _why(disruption: Disruption, problem: Problem) -> list[str]:
+def why_in_words(disruption: Disruption, problem: Problem) -> list[str]:
     """Say what has come up, a sentence each."""
     grounds = {ground.key: ground.name for ground in problem.grounds}
     lines = []

@@ -28,6 +28,7 @@ from clubplanner.services.proposals.proposals import (
     Sort,
     keep_proposal,
     outcome_as_json,
+    proposal_from_row,
     sessions_from_placements,
 )
 from clubplanner.services.rows.own_sizes import load_formats
@@ -40,7 +41,7 @@ from clubplanner.services.rows.snapshot import (
     load_stretches,
     load_venues,
 )
-from clubplanner.services.rows.stretches import find_stretch, stretch_of, stretch_range
+from clubplanner.services.rows.stretches import find_stretch, stretch_or_day, stretch_range
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import solve_here, solve_in_child
 from clubplanner.sharing.values.validating import ProblemError
@@ -162,13 +163,12 @@ def share_evening_out(
         brake: As for `run_share_out`.
 
     Raises:
-        MissingError: If the date lies in no stretch.
         RefusedError: If the evening is over, if no squad lacks a session it could have then, or if
             a pin would move what is booked.
         ShareOutError: If the optimiser broke off.
     """
     with store.read() as session:
-        stretch = stretch_of(session, day)
+        stretch = stretch_or_day(session, day)
         standing = load_dated(session, stretch, Scope(Sort.EVENING, day), Disruption(), now)
     problem = with_pins(standing.problem, _with_booked(standing, pins))
     if all(len(ask.pinned) == ask.sessions for ask in problem.asks):
@@ -247,7 +247,7 @@ def list_share_outs(store: Store) -> tuple[ShareOutLine, ...]:
             ShareOutLine(
                 row.id,
                 term(SORT_WORDS[Sort(row.sort)]),
-                row.stretch.name,
+                proposal_from_row(row).stretch.name,
                 row.created_at,
                 row.published_at,
                 row.outcome["sentence"],

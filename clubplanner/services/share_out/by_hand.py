@@ -27,7 +27,7 @@ from clubplanner.services.proposals.proposals import (
     sessions_from_placements,
 )
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.rows.stretches import stretch_of
+from clubplanner.services.rows.stretches import stretch_or_day
 from clubplanner.services.share_out.again import alteration_of
 from clubplanner.services.share_out.anew import load_stretch_problem, with_pins
 from clubplanner.services.share_out.measuring import measures_as_json
@@ -47,6 +47,10 @@ if TYPE_CHECKING:
     from clubplanner.services.proposals.proposals import GroundClosed, Proposal
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
     from clubplanner.store.engine import Store
+
+
+KEPT = ("why", "dropped", "disruption")
+"""What a proposal that is changed by hand still says of how it came about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,7 +187,7 @@ def put_by_hand(store: Store, spot: Spot, choice: str, now: datetime) -> int:
             count=_count(problem, placements),
         ),
         extra={
-            **{name: base.saved[name] for name in ("why", "dropped") if name in base.saved},
+            **{name: base.saved[name] for name in KEPT if name in base.saved},
             **measures_as_json(problem, placements),
         },
     )
@@ -240,7 +244,7 @@ def _from_booking(session: Session, number: int, now: datetime) -> _Base:
         )
     zone = load_zone(session)
     day = row.starts_at.astimezone(zone).date()
-    stretch = stretch_of(session, day)
+    stretch = stretch_or_day(session, day)
     standing = load_dated(session, stretch, Scope(Sort.EVENING, day), Disruption(), now)
     start = minute_from_instant(row.starts_at, day, zone)
     ground = ground_key(row.pitch.key, row.area.key)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
@@ -22,6 +22,8 @@ from clubplanner.sharing.values.problem import Effort, plain
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from clubplanner.services.proposals.proposals import Proposal
+
 
 class Work(StrEnum):
     """What a run does."""
@@ -29,6 +31,7 @@ class Work(StrEnum):
     STRETCH = "stretch"
     EVENING = "evening"
     AGAIN = "again"
+    TONIGHT = "tonight"
     TURNS = "turns"
 
 
@@ -44,9 +47,9 @@ class RunRequest:
         work: What it does.
         effort: How long to try, from which seed.
         stretch: Key of the stretch, for `Work.STRETCH` and `Work.TURNS`.
-        pins: Sessions that stay where they are, for `Work.STRETCH` and `Work.EVENING`.
+        pins: Sessions that stay where they are; not for `Work.AGAIN` and `Work.TURNS`.
         scope: Which part of the season, for the others.
-        disruption: What has come up, for `Work.AGAIN`.
+        disruption: What has come up, for `Work.AGAIN` and `Work.TONIGHT`.
         still: Keys of squads that keep their place, for `Work.TURNS`.
         same_start: Whether turns are taken only among sessions that start at one time.
     """
@@ -68,7 +71,7 @@ class RunRequest:
         if self.scope is None:
             return _("Sharing out %(stretch)s", stretch=self.stretch)
         day = day_in_words(self.scope.day)
-        if self.work is Work.EVENING:
+        if self.work in (Work.EVENING, Work.TONIGHT):
             return _("Sharing out %(day)s", day=day)
         words = {
             Sort.EVENING: day,
@@ -96,13 +99,27 @@ def request_from_json(saved: Mapping[str, Any]) -> RunRequest:
         stretch=saved["stretch"],
         pins=tuple(session_from_json(item) for item in saved["pins"]),
         scope=scope and Scope(Sort(scope["sort"]), date.fromisoformat(scope["day"])),
-        disruption=Disruption(
-            closures=tuple(closure_from_json(item) for item in disruption["closures"]),
-            dropped=frozenset(disruption["dropped"]),
-            extra=tuple(_ask(item) for item in disruption["extra"]),
-        ),
+        disruption=disruption_from_json(disruption),
         still=frozenset(saved["still"]),
         same_start=saved["same_start"],
+    )
+
+
+def disruption_of(proposal: Proposal) -> Disruption:
+    """Return what a proposal for one evening was made for, squads that lack a session filled in."""
+    saved = proposal.saved.get("disruption")
+    if saved is None:
+        return Disruption(closures=proposal.closures, fills=True)
+    return replace(disruption_from_json(saved), fills=True)
+
+
+def disruption_from_json(saved: Mapping[str, Any]) -> Disruption:
+    """Read back what has come up, as `plain` wrote it."""
+    return Disruption(
+        closures=tuple(closure_from_json(item) for item in saved["closures"]),
+        dropped=frozenset(saved["dropped"]),
+        extra=tuple(_ask(item) for item in saved["extra"]),
+        fills=saved.get("fills", False),
     )
 
 

@@ -22,6 +22,7 @@ from clubplanner.services.share_out.anew import run_share_out, share_evening_out
 from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
 from clubplanner.services.share_out.run_requests import RunRequest, Work, request_from_json
 from clubplanner.services.share_out.runs import State, progress_as_json
+from clubplanner.services.share_out.tonight import Tonight, propose_tonight
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.store.engine import open_store
 from clubplanner.store.tables.run_tables import ShareRunRow
@@ -154,6 +155,9 @@ def _share_out(
             store, scope.day, effort, now, note, pins=request.pins, brake=brake
         )
         return done.number
+    if request.work is Work.TONIGHT:
+        wish = Tonight(scope.day, request.disruption, request.pins)
+        return propose_tonight(store, wish, effort, now, note, brake)
     return propose_reshare(store, scope, request.disruption, effort, now, note, brake)
 
 

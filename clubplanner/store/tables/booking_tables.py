@@ -131,16 +131,19 @@ class BookingRow(Base):
 
 
 class ShareOutRow(Base):
-    """A proposal, and whether it has been published."""
+    """A proposal, and whether it has been published.
+
+    That of one evening needs no stretch of the season; every other lies in one.
+    """
 
     __tablename__ = "share_out"
 
     id: Mapped[int] = mapped_column(primary_key=True)
-    stretch_id: Mapped[int] = mapped_column(ForeignKey("stretch.id"), index=True)
+    stretch_id: Mapped[int | None] = mapped_column(ForeignKey("stretch.id"), index=True)
     sort: Mapped[str]
     created_at: Mapped[datetime]
     kind: Mapped[str]
     outcome: Mapped[dict[str, Any]]
     published_at: Mapped[datetime | None]
 
-    stretch: Mapped[StretchRow] = relationship()
+    stretch: Mapped[StretchRow | None] = relationship()

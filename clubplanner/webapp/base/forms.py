@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
+from flask import request
+
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import (
@@ -151,6 +153,14 @@ def read_overruling(form: Form, sent: MultiDict[str, str]) -> Overruling:
     form.hindered = tuple(told)
     because = form.text("because", LONGEST_REASON)
     return Overruling(because, frozenset(told)) if "overrule" in sent else Overruling()
+
+
+def chosen_minute() -> int | None:
+    """Return the minute of the day that the address asks to be shown, None for none."""
+    try:
+        return minute_from_clock(request.args.get("at", ""))
+    except ValueError:
+        return None
 
 
 def own_path(text: str) -> str:

@@ -9,7 +9,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_clock, range_from_wall
+from clubplanner.domain.times.times import MINUTES_A_DAY, range_from_wall
 from clubplanner.errors import ClashError, HinderedError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.coach.coach_pages import refuse_evening_of_others
@@ -30,6 +30,7 @@ from clubplanner.webapp.base.forms import (
     LATEST,
     LONGEST_REASON,
     Form,
+    chosen_minute,
     read_booking,
     read_overruling,
 )
@@ -181,7 +182,7 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
     if not may_roam:
         refuse_evening_of_others(state.store, person, venue_key or "", day)
     known_at = _chosen_instant(state.store) if may_roam else None
-    page = see_evening(state.store, venue_key, day, _chosen_minute(), known_at, now=state.clock())
+    page = see_evening(state.store, venue_key, day, chosen_minute(), known_at, now=state.clock())
     choices = booking_choices(state.store, page.venue.value)
     values = {"date": day.isoformat(), "purpose": "training", **form.values}
     html = render_template(
@@ -265,13 +266,6 @@ def _chosen_instant(store: Store) -> datetime | None:
         wall = datetime.fromisoformat(request.args.get("known", ""))
         return wall.replace(tzinfo=club_zone(store)).astimezone(UTC)
     except (ValueError, OverflowError):
-        return None
-
-
-def _chosen_minute() -> int | None:
-    try:
-        return minute_from_clock(request.args.get("at", ""))
-    except ValueError:
         return None
 
 

@@ -17,6 +17,7 @@ from clubplanner.errors import (
 )
 from clubplanner.language import _, marked
 from clubplanner.services.coach.coach_pages import see_coach
+from clubplanner.services.giving.head_counts import say_head_count
 from clubplanner.services.giving.requests import (
     SessionAsk,
     ask_for_more,
@@ -132,6 +133,25 @@ def give_back(number: int) -> str | BaseResponse:
     )
 
 
+@pages.post("/sessions/<int:number>/head-count")
+@for_coach
+def head_count(number: int) -> str | BaseResponse:
+    """Say with how many the squad comes."""
+    state = app_state()
+    form = Form(request.form)
+    players = form.number("players", _("Enter how many players come."))
+    keepers = form.number("keepers", _("Enter how many of them keep goal; 0 for none."))
+    if players is None or keepers is None:
+        return make_response(_session_page(number, form), 422)
+    person = signed_in_person()
+    try:
+        flash(say_head_count(state.store, person, number, players, keepers, state.clock()))
+    except RefusedError as fault:
+        form.fault("players", str(fault))
+        return make_response(_session_page(number, form), 422)
+    return redirect(url_for("coach.session", number=number))
+
+
 @pages.post("/sessions/<int:number>/more")
 @for_coach
 def more(number: int) -> str | BaseResponse:
@@ -191,7 +211,7 @@ def _session_page(number: int, form: Form) -> str:
         "coach/session.html",
         page=page,
         others=tuple(Choice(value, words) for value, words in page.others),
-        values=form.values,
+        values={"players": page.players, "keepers": page.goalkeepers, **form.values},
         problems=form.problems,
     )
 

@@ -8,15 +8,16 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.problem.standing_plans import Scope
 from clubplanner.services.proposals.proposal_page import pinned_sessions
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
-from clubplanner.services.share_out.run_requests import RunRequest, Work
+from clubplanner.services.share_out.run_requests import RunRequest, Work, disruption_of
+from clubplanner.services.share_out.tonight import Tonight
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.share_out.share_outs import read_effort, start
 from clubplanner.webapp.share_out.sharing import pages
+from clubplanner.webapp.share_out.tonight import propose
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
@@ -57,8 +58,8 @@ def run_pinned(number: int) -> str | BaseResponse:
     places = {int(text) for text in request.form.getlist("pin") if text.isdecimal()}
     proposal, pins = pinned_sessions(app_state().store, number, places)
     if proposal.sort is Sort.EVENING:
-        scope = Scope(Sort.EVENING, proposal.first)
-        return start(RunRequest(Work.EVENING, read_effort(), scope=scope, pins=pins))
+        wish = Tonight(proposal.first, disruption_of(proposal), pins)
+        return propose(wish, is_longer="longer" in request.form)
     stretch = proposal.stretch.key
     return start(RunRequest(Work.STRETCH, read_effort(), stretch=stretch, pins=pins))
 

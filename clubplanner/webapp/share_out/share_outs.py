@@ -15,10 +15,11 @@ from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.share_out.anew import list_share_outs, list_stretches
+from clubplanner.services.share_out.evening_outcome import see_evening_outcome
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import latest_run
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.webapp.base.forms import Form
+from clubplanner.webapp.base.forms import Form, chosen_minute
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -101,9 +102,13 @@ def _proposal_page(number: int, fault: str) -> str:
     plan = leaf_through(rows, SESSIONS, "session")
     shown = {place.place for _unused, place in plan.items}
     days = groupby(plan.items, key=lambda row: row[0])
+    is_evening = page.sort is Sort.EVENING
     return render_template(
-        "share_out/see.html",
+        "share_out/evening.html" if is_evening else "share_out/see.html",
         page=page,
+        outcome=see_evening_outcome(state.store, number, chosen_minute(), state.clock())
+        if is_evening
+        else None,
         zone=club_zone(state.store),
         fault=fault,
         changed=leaf_through(page.difference.squads, SQUADS, "squad"),

@@ -1,0 +1,114 @@
+"""Who comes on an evening, said by coaches of their own squads and by the secretary of all."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from clubplanner.domain.club.turnouts import MOST_PLAYERS
+from clubplanner.domain.times.times import day_in_words, short_day
+from clubplanner.errors import RefusedError
+from clubplanner.language import _
+from clubplanner.services.giving.requests import own_session
+from clubplanner.services.rows.named import find_squad
+from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.services.rows.turnouts import load_turnout, note_turnout
+from clubplanner.store.journal import describe_change
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date, datetime
+
+    from clubplanner.domain.club.people import Person
+    from clubplanner.store.engine import Store
+
+
+def say_head_count(
+    store: Store, person: Person, number: int, players: int, goalkeepers: int, now: datetime
+) -> str:
+    """Note with how many a squad comes to one of its sessions.
+
+    Args:
+        store: The database.
+        person: Its coach, or the secretary.
+        number: The booking's number.
+        players: How many come, goalkeepers among them.
+        goalkeepers: Of them.
+        now: The present instant.
+
+    Returns:
+        What was noted, a sentence.
+
+    Raises:
+        MissingError: If it is none of the person's sessions.
+        RefusedError: If the session is over, or nobody can be so many.
+    """
+    if not 1 <= players <= MOST_PLAYERS or not 0 <= goalkeepers <= players:
+        raise RefusedError(
+            _(
+                "Enter 1 to %(most)s players, the goalkeepers counted among them.",
+                most=MOST_PLAYERS,
+            )
+        )
+    with store.write() as session:
+        row = own_session(session, person, number)
+        if row.ends_at <= now or row.squad_id is None:
+            raise RefusedError(_("This session is over; there is nobody to be reckoned with."))
+        day = row.starts_at.astimezone(load_zone(session)).date()
+        said = replace(
+            load_turnout(session, row.squad_id, day), players=players, goalkeepers=goalkeepers
+        )
+        note_turnout(session, row.squad_id, day, said, person.name, now)
+        describe_change(
+            session,
+            _(
+                "%(holder)s, %(day)s: %(players)s players come",
+                holder=row.holder,
+                day=short_day(day),
+                players=players,
+            ),
+        )
+        return _(
+            "Noted for %(day)s: %(players)s players, %(keepers)s of them in goal.",
+            day=day_in_words(day),
+            players=players,
+            keepers=goalkeepers,
+        )
+
+
+def say_who_comes(
+    store: Store,
+    day: date,
+    said: Mapping[str, Mapping[str, Any]],
+    by: str,
+    now: datetime,
+) -> int:
+    """Note what is said of squads on a date; what is not named stays as it was said before.
+
+    Args:
+        store: The database.
+        day: The local date.
+        said: By squad key, fields of `Turnout` with their new values.
+        by: Who says it.
+        now: The present instant.
+
+    Returns:
+        Of how many squads something new was said.
+
+    Raises:
+        MissingError: If a squad is not there.
+    """
+    if not any(said.values()):
+        return 0
+    with store.write() as session:
+        fresh = 0
+        for key, fields in said.items():
+            squad = find_squad(session, key)
+            turnout = load_turnout(session, squad.id, day)
+            for name, value in fields.items():
+                turnout = replace(turnout, **{name: value})
+            fresh += note_turnout(session, squad.id, day, turnout, by, now)
+        if fresh:
+            words = _("said who comes, %(day)s", day=short_day(day))
+            describe_change(session, words)
+        return fresh

@@ -1,0 +1,113 @@
+"""Sharing out one evening: who comes, the ground as it is, and one press."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from flask import flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.errors import ClashError, MissingError, RefusedError, ShareOutError
+from clubplanner.language import _
+from clubplanner.services.giving.head_counts import say_who_comes
+from clubplanner.services.problem.standing_plans import Disruption, Scope
+from clubplanner.services.proposals.proposals import Sort
+from clubplanner.services.rows.club import club_zone
+from clubplanner.services.share_out.run_requests import RunRequest, Work
+from clubplanner.services.share_out.tonight import AT_ONCE, Tonight, propose_tonight
+from clubplanner.services.share_out.tonight_page import see_tonight
+from clubplanner.sharing.values.problem import Effort
+from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.base.leafing import leaf_through
+from clubplanner.webapp.base.security import for_secretary, signed_in_person
+from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.share_out.share_outs import start
+from clubplanner.webapp.share_out.sharing import pages
+from clubplanner.webapp.share_out.tonight_form import (
+    fields_before,
+    read_closures,
+    read_said,
+    shown_fields,
+)
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as BaseResponse
+
+MOST_AT_ONCE = 24
+"""With more squads than these the search takes longer than anybody likes to wait for a page; it
+then runs beside it, and its progress is shown."""
+LONGER = Effort(seconds=10.0)
+SQUADS = 50
+"""Squads that one leaf of the form holds; what is said of those on others stays."""
+
+
+@pages.get("/tonight")
+@for_secretary
+def tonight() -> str:
+    """Show who comes on an evening and the ground as it is."""
+    return _page(Form({}), _day())
+
+
+@pages.post("/tonight")
+@for_secretary
+def share_tonight() -> str | BaseResponse:
+    """Keep what was said of the evening and share it out; a proposal comes of it."""
+    state = app_state()
+    day = _day()
+    form = Form(request.form)
+    page = see_tonight(state.store, day, state.clock())
+    said = read_said(form, page)
+    closures = read_closures(form, page, day)
+    if form.problems:
+        return make_response(_page(form, day), 422)
+    say_who_comes(state.store, day, said, signed_in_person().name, state.clock())
+    if "keep" in request.form:
+        flash(_("Noted who comes; nothing is shared out yet."))
+        return redirect(url_for("share_outs.tonight", date=day))
+    wish = Tonight(day, Disruption(closures=closures, fills=True))
+    try:
+        return propose(wish)
+    except (ClashError, MissingError, RefusedError, ShareOutError) as fault:
+        form.fault("squads", str(fault))
+        return make_response(_page(form, day), 422)
+
+
+def propose(wish: Tonight, *, is_longer: bool = False) -> BaseResponse:
+    """Share an evening out, at once where it is quickly done, and go to what comes of it."""
+    state = app_state()
+    coming = see_tonight(state.store, wish.day, state.clock()).coming
+    if is_longer or coming > MOST_AT_ONCE:
+        scope = Scope(Sort.EVENING, wish.day)
+        return start(
+            RunRequest(
+                Work.TONIGHT, LONGER, scope=scope, disruption=wish.disruption, pins=wish.pins
+            )
+        )
+    number = propose_tonight(state.store, wish, AT_ONCE, state.clock())
+    return redirect(url_for("share_outs.see", number=number))
+
+
+def _page(form: Form, day: date) -> str:
+    state = app_state()
+    page = see_tonight(state.store, day, state.clock())
+    return render_template(
+        "share_out/tonight.html",
+        page=page,
+        comers=leaf_through(page.squads, SQUADS, "squad"),
+        leaf=request.args.get("squad"),
+        today=state.today(club_zone(state.store)),
+        shown=shown_fields,
+        was=fields_before,
+        values=form.values,
+        problems=form.problems,
+    )
+
+
+def _day() -> date:
+    state = app_state()
+    today = state.today(club_zone(state.store))
+    try:
+        day = date.fromisoformat(request.values.get("date", ""))
+    except ValueError:
+        return today
+    return day if EARLIEST <= day <= LATEST else today
