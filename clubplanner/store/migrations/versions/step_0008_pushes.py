@@ -6,7 +6,7 @@ from alembic import op
 from clubplanner.store.columns import Instant
 
 revision = "0008"
-down_revision = "0005"
+down_revision = "0007"
 branch_labels = None
 depends_on = None
 

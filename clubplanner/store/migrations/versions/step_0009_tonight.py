@@ -6,7 +6,7 @@ from alembic import op
 from clubplanner.store.columns import Instant
 
 revision = "0009"
-down_revision = "0006"
+down_revision = "0008"
 branch_labels = None
 depends_on = None
 
