@@ -11,9 +11,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.language import _
-from clubplanner.sharing.places.listing import ask_candidates
 from clubplanner.sharing.reasons.changes import helpful_changes
-from clubplanner.sharing.reasons.held import Held, hold
+from clubplanner.sharing.reasons.held import Held, held_ground, held_people, hold
 from clubplanner.sharing.reasons.rule_words import barred_words, rule_reasons
 from clubplanner.sharing.rules.book import (
     RULES,
@@ -121,7 +120,7 @@ def _pin_pairs(held: Held, names: dict[str, str]) -> list[Reason]:
 def _reasons(held: Held, number: int, *, is_proved: bool) -> tuple[Reason, ...]:
     terrain = held.terrain
     ask = terrain.problem.asks[number]
-    rows = ask_candidates(terrain, ask, number, keep_all=True)
+    rows = held.places_of(ask, number, keep_all=True)
     own_days = set(held.rows.day[held.rows.ask == number].tolist())
     barred = barred_days(terrain, ask, held.rows)
     taken = own_days.union(*barred.values())
@@ -152,7 +151,7 @@ def _reasons(held: Held, number: int, *, is_proved: bool) -> tuple[Reason, ...]:
 def _held_by_ground(held: Held, number: int, rows: Candidates) -> list[Reason]:
     problem = held.terrain.problem
     ask = problem.asks[number]
-    clash = ground_clashes(held.terrain, rows, held.rows)
+    clash = held_ground(held, rows)
     found: list[Reason] = []
     for day in sorted(set(rows.day.tolist())):
         here = clash[rows.day == day]
@@ -205,7 +204,7 @@ def _held_by_people(held: Held, number: int, rows: Candidates) -> list[Reason]:
     problem = held.terrain.problem
     ask = problem.asks[number]
     others = held.rows.ask != number
-    clash = people_clashes(held.terrain, rows, held.rows)[:, others]
+    clash = held_people(held, rows)[:, others]
     holders = tuple(
         held.placements[n] for n in np.flatnonzero(others)[np.flatnonzero(clash.any(axis=0))]
     )
