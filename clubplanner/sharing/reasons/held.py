@@ -142,7 +142,7 @@ def still_free(held: Held, number: int, gone: Sequence[int], come: Candidates) -
     left = view.in_way - in_the_way(terrain, view.rows, leaving).sum(axis=1)
     rows = view.rows.take(np.flatnonzero(left == 0))
     if len(rows):
-        rows = rows.take(~in_the_way(terrain, rows, come).any(axis=1))
+        rows = rows.take(np.flatnonzero(~in_the_way(terrain, rows, come).any(axis=1)))
     if not len(rows):
         return rows
     stays = np.ones(len(held.rows), dtype=bool)

@@ -11,7 +11,7 @@ from clubplanner.language import _
 from clubplanner.services.problem.standing_plans import Scope
 from clubplanner.services.proposals.proposal_page import pinned_sessions
 from clubplanner.services.proposals.proposals import Sort
-from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
+from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand, why_without
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -27,6 +27,15 @@ if TYPE_CHECKING:
 def other(number: int) -> str | BaseResponse:
     """Show what else a squad could have for a session of a proposal."""
     return _page(_spot(number), "")
+
+
+@pages.get("/<int:number>/why")
+@for_secretary
+def why(number: int) -> str | BaseResponse:
+    """Say why one ask of a proposal goes without, however long that takes."""
+    state = app_state()
+    refusal = why_without(state.store, number, request.args.get("ask", ""), state.clock())
+    return render_template("share_out/why.html", number=number, refusal=refusal)
 
 
 @pages.post("/<int:number>/else")
