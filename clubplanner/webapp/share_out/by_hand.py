@@ -33,8 +33,10 @@ def other(number: int) -> str | BaseResponse:
 @for_secretary
 def why(number: int) -> str | BaseResponse:
     """Say why one ask of a proposal goes without, however long that takes."""
-    state = app_state()
-    refusal = why_without(state.store, number, request.args.get("ask", ""), state.clock())
+    state, ask = app_state(), request.args.get("ask", "")
+    if not ask:
+        return redirect(url_for("share_outs.see", number=number))
+    refusal = why_without(state.store, number, ask, state.clock())
     return render_template("share_out/why.html", number=number, refusal=refusal)
 
 
