@@ -94,3 +94,11 @@ def test_what_was_written_wrongly_is_told(store: Store, arguments: list[str], wo
     result = run(store, "again", *arguments)
     assert result.exit_code == 2
     assert words in result.stderr
+
+
+def test_why_tells_of_nobody_who_has_all(store: Store) -> None:
+    """Only who goes without in that proposal can be asked about."""
+    number = json.loads(run(store, "run", "winter", "--seconds", "2", "--json").stdout)["number"]
+    result = run(store, "why", str(number), "Nobody")
+    assert result.exit_code == 2
+    assert "Nobody called “Nobody” goes without" in result.stderr
