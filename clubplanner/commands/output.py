@@ -82,7 +82,7 @@ def _tell(error: PlannerError, *, as_json: bool) -> None:
     if as_json:
         listed = [{"where": p.where, "code": p.code, "message": p.message} for p in problems]
         body = {"error": str(error), "problems": listed}
-        click.echo(json.dumps(body, ensure_ascii=False, indent=2))
+        click.echo(json.dumps(body, ensure_ascii=False, indent=2), err=True)
         return
     if isinstance(error, FaultyInputError):
         for problem in problems:

@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from clubplanner.services.proposals.difference_words import DifferenceLine
-    from clubplanner.services.proposals.proposal_page import ProposalPage
+    from clubplanner.services.proposals.proposal_page import ProposalPage, RefusalShown
 
 
 def proposal_in_words(page: ProposalPage) -> str:
@@ -47,6 +47,15 @@ def line_in_words(line: DifferenceLine) -> str:
     return f"{line.change}: {where}; {line.dates}"
 
 
+def refusal_lines(refusal: RefusalShown) -> list[str]:
+    """Write who goes without, why, and what would help."""
+    return [
+        f"{refusal.squad_name}, {refusal.missing} missing:",
+        *(f"  {reason}" for reason in refusal.reasons),
+        *(f"  Would help: {change}" for change in refusal.changes),
+    ]
+
+
 def _lines(page: ProposalPage) -> Iterator[str]:
     yield f"{page.sort_words} {page.number}, {page.stretch_name}: {page.sentence}"
     yield from page.why
@@ -66,7 +75,5 @@ def _lines(page: ProposalPage) -> Iterator[str]:
         for line in group.lines:
             yield f"  {line.squad_name}: {' '.join(line.letters)} (burden {line.burden})"
     for refusal in page.refusals:
-        yield f"{refusal.squad_name}, {refusal.missing} missing:"
-        yield from (f"  {reason}" for reason in refusal.reasons)
-        yield from (f"  Would help: {change}" for change in refusal.changes)
+        yield from refusal_lines(refusal)
     yield f"Publish it with: clubplanner share-out publish {page.number}"

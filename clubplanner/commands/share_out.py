@@ -10,13 +10,15 @@ import click
 
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.commands.progress import progress_bar
-from clubplanner.commands.proposal_words import proposal_in_words
+from clubplanner.commands.proposal_words import proposal_in_words, refusal_lines
 from clubplanner.commands.share_again import COMMANDS as AGAIN
 from clubplanner.commands.share_out_files import COMMANDS
 from clubplanner.commands.share_turns import turns
+from clubplanner.errors import MissingError
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.by_hand import why_without
 from clubplanner.sharing.values.problem import Effort
 
 if TYPE_CHECKING:
@@ -61,6 +63,29 @@ def run(
         "refusals": [asdict(refusal) for refusal in page.refusals],
     }
     say(proposal_in_words(page), value, as_json=as_json)
+
+
+@share_out.command()
+@click.argument("number", type=click.IntRange(1, 2**31 - 1))
+@click.argument("ask")
+@json_option
+@click.pass_obj
+@tells_faults
+def why(context: Context, number: int, ask: str, as_json: bool) -> None:
+    """Say why ASK (its key, or its squad's name) goes without in proposal NUMBER.
+
+    This takes the time it needs, also for what a run has left out for lack of time.
+    """
+    store, now = context.open(), datetime.now(UTC)
+    refusals = see_share_out(store, number, now).refusals
+    keys = [one.ask for one in refusals if one.ask == ask] or [
+        one.ask for one in refusals if one.squad_name.casefold() == ask.strip().casefold()
+    ]
+    if not keys:
+        raise MissingError(f"Nobody called “{ask}” goes without in proposal {number}.")
+    found = [why_without(store, number, key, now) for key in keys]
+    words = [line for one in found for line in refusal_lines(one)]
+    say("\n".join(words), [asdict(one) for one in found], as_json=as_json)
 
 
 @share_out.command()

@@ -36,8 +36,10 @@ from clubplanner.sharing.places.alone import best_alone
 from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.merging import merge
 from clubplanner.sharing.places.placements import rows_of_placements
+from clubplanner.sharing.reasons.held import hold
 from clubplanner.sharing.reasons.reasons import explain
 from clubplanner.sharing.solving.process import solve_in_child
+from tests.sharing.builders import planned
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
@@ -263,6 +265,22 @@ def run_reasons(options: argparse.Namespace) -> None:
           f"{each:.0f} ms each, a change helps {helped}")  # fmt: skip
 
 
+def run_explaining(options: argparse.Namespace) -> None:
+    """Explain refused asks of a thousand squads, beside one look at the whole plan.
+
+    The reference is what each try to make others move once cost: evaluating the rules for the plan.
+    """
+    problem, plan = planned(1_000, 80, options.seed, 1.0)
+    terrain = survey(problem)
+    look = _least_seconds(lambda: hold(terrain, plan))
+    started = time.process_time()
+    refusals = explain(terrain, plan, is_proved=False)
+    took = time.process_time() - started
+    each = took / max(1, len(refusals))
+    print(f"\nexplaining: {len(refusals)} refused asks of a thousand squads, {took:.1f} s, "
+          f"{1000 * each:.0f} ms each, {each / look:.2f} of a look at the plan")  # fmt: skip
+
+
 def run_listing(options: argparse.Namespace) -> None:
     """List and merge the places of the typical club with all rules, against the plain checker.
 
@@ -316,6 +334,7 @@ def _count_sound(problem: Problem, ask: Ask) -> int:
 
 
 OTHERS: dict[str, Callable[[argparse.Namespace], None]] = {
+    "explaining": run_explaining,
     "listing": run_listing,
     "reshare": run_reshare,
     "reasons": run_reasons,

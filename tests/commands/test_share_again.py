@@ -111,3 +111,11 @@ def test_an_evening_is_shared_out_by_who_comes(store: Store) -> None:
     odd = run(store, "tonight", str(DAY), *closed)
     assert odd.exit_code != 0
     assert "write a later time with --to" in odd.output
+
+
+def test_why_tells_of_nobody_who_has_all(store: Store) -> None:
+    """Only who goes without in that proposal can be asked about."""
+    number = json.loads(run(store, "run", "winter", "--seconds", "2", "--json").stdout)["number"]
+    result = run(store, "why", str(number), "Nobody")
+    assert result.exit_code == 2
+    assert "Nobody called “Nobody” goes without" in result.stderr

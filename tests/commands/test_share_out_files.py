@@ -104,7 +104,7 @@ def test_faulty_files_exit_with_2_and_every_fault(files: tuple[Path, Path], comm
     assert 'bent.json, $.step_minutes: "ten" is not a whole number' in result.stderr
     as_json = run(command, bent, *more, "--json")
     assert as_json.exit_code == 2
-    assert len(json.loads(as_json.stdout)["problems"]) == 2
+    assert len(json.loads(as_json.stderr)["problems"]) == 2
 
 
 def test_both_files_are_read_before_any_fault_is_told(files: tuple[Path, Path]) -> None:

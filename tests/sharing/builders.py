@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
 from datetime import date, timedelta
 
 from clubplanner.sharing import (
@@ -12,10 +13,16 @@ from clubplanner.sharing import (
     Ground,
     LightsOut,
     Opening,
+    Placement,
     Problem,
     Standing,
     Window,
 )
+from clubplanner.sharing.example.example import example
+from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.places.first_plan import fill_plan
+from clubplanner.sharing.places.listing import list_candidates
+from clubplanner.sharing.places.placements import placement_of
 
 MONDAY = date(2026, 9, 7)
 DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -164,3 +171,20 @@ def _invent_ask(chance: random.Random, number: int) -> Ask:
         least_m2=1000.0 if age < 10 else 1500.0 if age < 13 else 2200.0 if age < 16 else 3000.0,
         needs_goal=chance.random() < 0.3,
     )
+
+
+def planned(
+    squads: int, pitches: int, seed: int, pressure: float
+) -> tuple[Problem, tuple[Placement, ...]]:
+    """Invent a club and share it out one session at a time, without a search."""
+    problem = example(squads, pitches, seed, pressure)
+    terrain = survey(problem)
+    rows = list_candidates(terrain)
+    chosen = sorted(fill_plan(terrain, rows).tolist(), key=lambda row: int(rows.day[row]))
+    counts: Counter[int] = Counter()
+    plan: list[Placement] = []
+    for row in chosen:
+        number = int(rows.ask[row])
+        plan.append(placement_of(terrain, rows, row, counts[number]))
+        counts[number] += 1
+    return problem, tuple(plan)

@@ -183,7 +183,8 @@ def _season(store: Store) -> None:
     load_fixtures(store, ClubFile("fixtures.csv", FIXTURES.encode()))
     turn_board(store, is_on=True, now=NOW)
     coach = Person(0, "Robin Hale", Role.COACH, "", frozenset({KESTRELS}))
-    offer_swap(store, coach, mine, other, "Exams that evening", NOW)
+    kim = Person(0, "Kim Ashby", Role.SECRETARY, "")
+    offer_swap(store, kim, mine, other, "Exams that evening", NOW, ALL_THE_SAME)
     full = SessionAsk(
         KESTRELS, A_WEDNESDAY + timedelta(days=2), 18 * 60, 19 * 60, 60, 1.0, "Before the final"
     )

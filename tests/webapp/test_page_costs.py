@@ -23,6 +23,7 @@ WITHOUT_EXAMPLE = {
     "/secretary/<key>",
     "/desk/bookings/<int:number>/places/look",
     "/desk/share-outs/<int:number>/else",
+    "/desk/share-outs/<int:number>/why",
     "/desk/season/closures/look",
     "/desk/season/busy/<int:number>",
     "/desk/season/closures/<int:number>",

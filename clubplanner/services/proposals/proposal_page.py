@@ -19,6 +19,7 @@ from clubplanner.services.proposals.differences import find_difference
 from clubplanner.services.proposals.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
 from clubplanner.services.proposals.turn_words import TurnsShown, turns_shown
 from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.sharing.values.outcome import LEFT_OUT
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -68,13 +69,17 @@ class PlacementShown:
 
 @dataclass(frozen=True, slots=True)
 class RefusalShown:
-    """An ask that goes without, and why."""
+    """An ask that goes without, and why.
+
+    `is_left_out` tells whether something was not looked into for lack of time.
+    """
 
     ask: str
     squad_name: str
     missing: int
     reasons: tuple[str, ...]
     changes: tuple[str, ...]
+    is_left_out: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +175,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         difference=difference,
         levels=tuple(_level_shown(level) for level in saved["levels"]),
         days=() if proposal.sort is Sort.TURNS else _days(proposal),
-        refusals=tuple(_refusal_shown(refusal) for refusal in saved["refusals"]),
+        refusals=tuple(refusal_shown(refusal) for refusal in saved["refusals"]),
         satisfactions=tuple(
             SatisfactionShown(entry["squad_name"], saved_percent(entry))
             for entry in saved["satisfactions"]
@@ -313,13 +318,15 @@ def _placement_shown(place: int, item: ProposedSession, day: str) -> PlacementSh
     )
 
 
-def _refusal_shown(refusal: dict[str, Any]) -> RefusalShown:
+def refusal_shown(refusal: Mapping[str, Any]) -> RefusalShown:
+    """Show a refusal as it is kept."""
     return RefusalShown(
         refusal["ask"],
         refusal["squad_name"],
         refusal["missing"],
         tuple(reason["text"] for reason in refusal["reasons"]),
         tuple(change["text"] for change in refusal["changes"]),
+        any(reason["code"] == LEFT_OUT for reason in refusal["reasons"]),
     )
 
 

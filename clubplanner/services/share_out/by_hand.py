@@ -19,11 +19,13 @@ from clubplanner.services.problem.standing_plans import (
     load_weekly,
     placements_by_place,
 )
+from clubplanner.services.proposals.proposal_page import refusal_shown
 from clubplanner.services.proposals.proposals import (
     Draft,
     Sort,
     keep_proposal,
     load_proposal,
+    refusals_as_json,
     sessions_from_placements,
 )
 from clubplanner.services.rows.snapshot import load_zone
@@ -35,6 +37,8 @@ from clubplanner.sharing.again.alteration import alter
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.places.placements import with_lost_dates
 from clubplanner.sharing.reasons.by_hand import Option, what_else
+from clubplanner.sharing.reasons.reasons import explain_ask
+from clubplanner.sharing.values.problem import digest
 from clubplanner.sharing.values.words import place_and_time
 from clubplanner.store.tables.booking_tables import BookingRow
 
@@ -44,6 +48,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.times.seasons import Stretch
+    from clubplanner.services.proposals.proposal_page import RefusalShown
     from clubplanner.services.proposals.proposals import GroundClosed, Proposal
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
     from clubplanner.store.engine import Store
@@ -143,6 +148,29 @@ def other_places(store: Store, spot: Spot, now: datetime) -> OtherPlaces:
         now="" if place is None else place_and_time(base.problem, place),
         options=tuple(_shown(base.problem, option) for option in _options(base)),
     )
+
+
+def why_without(store: Store, number: int, ask: str, now: datetime) -> RefusalShown:
+    """Say why one ask of a proposal goes without, and what would help, with all the time it takes.
+
+    Args:
+        store: The database.
+        number: Which proposal.
+        ask: Key of the ask.
+        now: The present instant.
+
+    Raises:
+        MissingError: If there is no such proposal or ask.
+        RefusedError: If it has all its sessions by now, or the proposal is one of turns.
+    """
+    with store.read() as session:
+        base = _load(session, Spot(proposal=number, ask=ask), now)
+    problem, levels = with_pins(base.problem, base.pinned), base.saved.get("levels", ())
+    is_same = base.saved.get("problem_digest") == digest(problem)
+    is_proved = is_same and bool(levels) and levels[0]["is_proved"]
+    refusal = explain_ask(problem, base.placements, base.ask.key, is_proved=is_proved)
+    (kept,) = refusals_as_json([refusal] if refusal is not None else [])
+    return refusal_shown(kept)
 
 
 def put_by_hand(store: Store, spot: Spot, choice: str, now: datetime) -> int:

@@ -19,6 +19,7 @@ from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.example.example_wants import with_wants
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
+from clubplanner.sharing.reasons.reasons import explain_ask
 from clubplanner.sharing.reasons.unmet import unmet_wishes
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import solve_in_child
@@ -149,6 +150,8 @@ def untruths(problem_file: NamedFile, result_file: NamedFile) -> tuple[str, ...]
 def refusal_of(problem_file: NamedFile, result_file: NamedFile, ask: str) -> Refusal | None:
     """Find why an ask goes without; None when it has all its sessions.
 
+    What was left out of the result for lack of time is looked into now.
+
     Args:
         problem_file: The problem.
         result_file: A result that is true of it.
@@ -162,7 +165,11 @@ def refusal_of(problem_file: NamedFile, result_file: NamedFile, ask: str) -> Ref
     problem, outcome = load_both(problem_file, result_file)
     key = _key_of(problem, ask)
     _must_be_sound(problem, outcome, problem_file, result_file)
-    return next((refusal for refusal in outcome.refusals if refusal.ask == key), None)
+    refusal = next((refusal for refusal in outcome.refusals if refusal.ask == key), None)
+    if refusal is not None and refusal.is_left_out:
+        is_proved = bool(outcome.levels) and outcome.levels[0].is_proved
+        return explain_ask(problem, outcome.placements, key, is_proved=is_proved)
+    return refusal
 
 
 def wishes_of(problem_file: NamedFile, result_file: NamedFile, ask: str) -> tuple[Reason, ...]:
@@ -210,6 +217,11 @@ def _must_be_sound(
 
 
 def _key_of(problem: Problem, text: str) -> str:
+    """Find an ask by its key, or by the name of a squad with one ask.
+
+    Raises:
+        MissingError: If there is none, or if the squad has several.
+    """
     if any(ask.key == text for ask in problem.asks):
         return text
     wanted = text.strip().casefold()

@@ -368,16 +368,19 @@ def _outcome(
             if (item.ask, item.day, item.ground, item.start_min) in places:
                 scores[ask] += int(model.rows.score[row])
     is_proved = bool(levels) and levels[0].is_proved
+    is_repeatable = budget.effort.workers == 1 and budget.clock_left > 0
     return Outcome(
         kind=_kind(problem, levels, against),
         placements=placements,
         levels=tuple(levels),
-        refusals=() if against else explain(terrain, placements, is_proved=is_proved),
+        refusals=()
+        if against
+        else explain(terrain, placements, is_proved=is_proved, has_time=budget.explaining()),
         satisfactions=satisfactions_of(problem, scores, alone),
         contradictions=against,
         asked=sum(ask.sessions for ask in problem.asks),
         seconds=budget.seconds,
-        is_repeatable=budget.effort.workers == 1 and budget.clock_left > 0,
+        is_repeatable=is_repeatable,
         problem_digest=digest(problem),
     )
 

@@ -9,6 +9,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.checks.checking import Fault, check
+from clubplanner.sharing.checks.claims import (
+    RESHARE_AIMS,
+    contradictions_told,
+    kind_told,
+    refusal_told,
+)
 from clubplanner.sharing.checks.worth import placing, serve, shortfall, worst_off
 from clubplanner.sharing.checks.worth_late import cost, dead, pairs
 from clubplanner.sharing.values.outcome import GOOD_GAP, Kind
@@ -45,20 +51,26 @@ def verify(problem: Problem, outcome: Outcome) -> tuple[Fault, ...]:
     if outcome.problem_digest != digest(problem):
         message = "The result belongs to another problem, or the problem was changed since."
         return (Fault("another problem", message, ()),)
-    faults = list(check(problem, outcome.placements)) if not outcome.contradictions else []
+    if outcome.contradictions:
+        return (
+            *_counts(problem, outcome),
+            *contradictions_told(problem, outcome),
+            *_names(problem, outcome),
+        )
+    faults = list(check(problem, outcome.placements))
     if any(fault.code in _UNKNOWN for fault in faults):
         return tuple(faults)
     faults += _counts(problem, outcome)
     faults += _kind(problem, outcome)
-    if not outcome.contradictions:
-        served = serve(problem, outcome.placements)
-        worst = shortfall([replace(item, score=0, percent=0) for item in served])
-        for level in outcome.levels:
-            scales = {"being fair": worst, "serving the worst-off squad": 100}
-            faults += _proof(level, scales.get(level.name, abs(level.value)))
-        faults += _satisfactions(served, outcome)
-        faults += _values(problem, served, outcome)
-        faults += _refusals(problem, outcome)
+    served = serve(problem, outcome.placements)
+    worst = shortfall([replace(item, score=0, percent=0) for item in served])
+    for level in outcome.levels:
+        scales = {"being fair": worst, "serving the worst-off squad": 100}
+        faults += _proof(level, scales.get(level.name, abs(level.value)))
+    faults += _satisfactions(served, outcome)
+    faults += _names(problem, outcome)
+    faults += _values(problem, served, outcome)
+    faults += _refusals(problem, outcome)
     return tuple(faults)
 
 
@@ -75,7 +87,8 @@ def _kind(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
     proved = all(level.is_proved for level in outcome.levels)
     names = [level.name for level in outcome.levels]
     wanted = [name for name in AIMS if _is_aim(problem, name)]
-    again = names[:1] == wanted[:1] and not set(names[1:]) & set(AIMS)
+    again = tuple(names[1:]) == RESHARE_AIMS and names[:1] == wanted[:1]
+    yield from kind_told(problem, outcome, names if again else wanted)
     if not again and names != wanted[: len(names)]:
         yield Fault("aims", f"The aims are {', '.join(wanted)}, in this order.", ())
     if outcome.kind is Kind.PROVED_BEST and names and not again and names != wanted:
@@ -124,6 +137,16 @@ def _values(problem: Problem, served: Sequence[Served], outcome: Outcome) -> Ite
             yield Fault("bound", message, ())
 
 
+def _names(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
+    """Check that squads are called as in the problem, each once and in its order."""
+    names = {ask.squad: ask.squad_name for ask in reversed(problem.asks)}
+    told = [(item.squad, item.squad_name) for item in outcome.satisfactions]
+    if told != [(key, names[key]) for key in dict.fromkeys(ask.squad for ask in problem.asks)]:
+        yield Fault("name", "The squads are not called as in the problem.", ())
+    if outcome.seconds < 0:
+        yield Fault("seconds", "It took less than no time.", ())
+
+
 def _satisfactions(served: Sequence[Served], outcome: Outcome) -> Iterator[Fault]:
     claimed = {item.squad: item for item in outcome.satisfactions}
     if list(claimed) != [item.squad for item in served]:
@@ -155,8 +178,12 @@ def _refusals(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
             message = f"Ask {key} misses {missing.get(key, 0)}, not {claimed.get(key, 0)}."
             yield Fault("refusal", message, ())
             return
+    order = [ask.key for ask in problem.asks if ask.key in missing]
+    if [refusal.ask for refusal in outcome.refusals] != order:
+        yield Fault("refusal", "Refused asks stand twice, or not in order.", ())
     for refusal in outcome.refusals:
         yield from _holders(refusal, outcome)
+        yield from refusal_told(problem, refusal, outcome)
         for change in refusal.changes:
             yield from _change(problem, refusal, change, outcome.placements)
 
@@ -175,6 +202,10 @@ def _change(
     if change.ask.key != refusal.ask or change.placement.ask != refusal.ask:
         yield Fault("change", f"Ask {refusal.ask}: the change is to another ask.", ())
         return
+    if not {(item.ask, item.session) for item in change.moves} <= {
+        (p.ask, p.session) for p in plan
+    }:
+        return  # told with the sort of the change
     own = [item for item in plan if item.ask == refusal.ask]
     place = change.placement
     if place.day in {item.day for item in own} or place.session in {item.session for item in own}:

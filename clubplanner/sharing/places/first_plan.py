@@ -65,8 +65,12 @@ def fill_plan(
         left -= np.bincount(candidates.ask[gone], minlength=len(problem.asks))
         for is_too_many, counted in summing:
             if counted[row]:
-                alive &= ~is_too_many(terrain, candidates, _taken(candidates, chosen))
-                left = np.bincount(candidates.ask[alive], minlength=len(problem.asks))
+                near = index.concerned(row)
+                near = near[alive[near]]
+                plan = _taken(candidates, chosen)
+                gone = near[is_too_many(terrain, candidates.take(near), plan)]
+                alive[gone] = False
+                left -= np.bincount(candidates.ask[gone], minlength=len(problem.asks))
 
 
 def _most_urgent(

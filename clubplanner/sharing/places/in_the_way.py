@@ -33,6 +33,13 @@ class Index:
         """Return the rows of an ask, in order."""
         return self._by_ask[ask]
 
+    def concerned(self, row: int) -> NDArray[np.int64]:
+        """List the rows on the pitch of one, or that need somebody whom it needs."""
+        first = int(self._terrain.pitch[self._rows.ground[row]]) * self._days
+        friends = np.flatnonzero(people_shared(self._terrain)[self._rows.ask[row]]).tolist()
+        near = [*self._by_place[first : first + self._days], *(self._by_ask[n] for n in friends)]
+        return np.unique(np.concatenate(near))
+
     def in_the_way(self, row: int) -> NDArray[np.int64]:
         """List the rows that cannot be in a plan with one."""
         place = int(self._terrain.pitch[self._rows.ground[row]]) * self._days

@@ -58,10 +58,18 @@ def placement_of(
     )
 
 
-def rows_of_placements(terrain: Terrain, placements: Iterable[Placement]) -> Candidates:
-    """Turn placements back into rows, scored; the session column keeps their numbers."""
+def rows_of_placements(
+    terrain: Terrain, placements: Iterable[Placement], known: Known | None = None
+) -> Candidates:
+    """Turn placements back into rows, scored; the session column keeps their numbers.
+
+    Args:
+        terrain: The problem's columns.
+        placements: The placements.
+        known: What `look_at` gave for others; gets what it gives for these.
+    """
     asks = {ask.key: n for n, ask in enumerate(terrain.problem.asks)}
-    known: Known = {}
+    known = {} if known is None else known
     return join(
         row_of(terrain, terrain.problem.asks[asks[item.ask]], asks[item.ask], item, known)
         for item in placements

@@ -14,7 +14,6 @@ import numpy as np
 from clubplanner.language import _
 from clubplanner.sharing.checks.checking import check
 from clubplanner.sharing.ground.terrain import survey
-from clubplanner.sharing.places.listing import ask_candidates
 from clubplanner.sharing.places.placements import placement_of, rows_of_placements
 from clubplanner.sharing.reasons.held import blocked_by, hold
 from clubplanner.sharing.reasons.make_way import Step, make_way
@@ -86,7 +85,7 @@ def what_else(
     others = [item for item in placements if item not in now]
     score_now = int(rows_of_placements(terrain, now).score.sum())
     held = hold(terrain, others)
-    rows = ask_candidates(terrain, freed.asks[number], number, keep_all=True)
+    rows = held.places_of(freed.asks[number], number, keep_all=True)
     places = [placement_of(terrain, rows, row, session) for row in range(len(rows))]
     is_known = np.array([_where(place) in map(_where, now) for place in places], dtype=bool)
     blocked = blocked_by(held, rows)
@@ -99,8 +98,8 @@ def what_else(
     own = (blocked[:, held.rows.ask == number]).any(axis=1)
     taken = np.flatnonzero(spared & (in_way > 0) & (in_way <= MOST_MOVERS) & ~own)
     for row in taken[np.lexsort((in_way[taken], -rows.score[taken]))][:MOST_TRIES].tolist():
-        holders = [held.placements[n] for n in np.flatnonzero(blocked[row]).tolist()]
-        steps = make_way(terrain, others, places[row], holders)
+        newcomer = rows.take(np.array([row], dtype=np.int64))
+        steps = make_way(held, newcomer, np.flatnonzero(blocked[row]).tolist())
         if steps is not None:
             options.append(_option(terrain, places[row], steps, int(rows.score[row]) - score_now))
     options.sort(key=lambda item: (len(item.steps), item.cost - item.points))

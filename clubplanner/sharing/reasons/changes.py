@@ -8,22 +8,20 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.language import _, sentence
-from clubplanner.sharing.ground.candidates import join
-from clubplanner.sharing.places.listing import ask_candidates
 from clubplanner.sharing.places.placements import placement_of
-from clubplanner.sharing.reasons.held import Held, blocked_by
+from clubplanner.sharing.reasons.held import blocked_by, count_in_way
 from clubplanner.sharing.reasons.make_way import make_way
-from clubplanner.sharing.rules.book import ground_clashes, people_clashes, too_many
+from clubplanner.sharing.rules.book import too_many
 from clubplanner.sharing.values.outcome import Change
 from clubplanner.sharing.values.wants import Window
 from clubplanner.sharing.values.words import listed, place_and_time, square_metres
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from numpy.typing import NDArray
+    from collections.abc import Iterator, Sequence
 
     from clubplanner.sharing.ground.candidates import Candidates
+    from clubplanner.sharing.reasons.held import Held
+    from clubplanner.sharing.reasons.make_way import Step
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
 
 MOST_SHORTER_MIN = 30
@@ -149,90 +147,46 @@ def _next_session(held: Held, number: int) -> int:
 
 def _free(held: Held, number: int, ask: Ask) -> Candidates:
     """List the places of a changed ask that nobody is in the way of."""
-    rows = ask_candidates(held.terrain, ask, number, keep_all=True)
-    is_free = ~blocked_by(held, rows).any(axis=1) & ~too_many(held.terrain, rows, held.rows)
-    return rows.take(np.flatnonzero(is_free))
+    rows = held.places_of(ask, number, keep_all=True)
+    rows = rows.take(count_in_way(held, rows) == 0)
+    return rows.take(~too_many(held.terrain, rows, held.rows)) if len(rows) else rows
 
 
 def _others_move(held: Held, number: int) -> Change | None:
-    """Find a place that one other session holds which could itself go elsewhere."""
-    problem = held.terrain.problem
-    rows = ask_candidates(held.terrain, problem.asks[number], number)
+    """Find a place that one other session holds, or two do, which could all go elsewhere."""
+    rows = held.view(number).rows
     blocked = blocked_by(held, rows)
-    is_spared = ~too_many(held.terrain, rows, held.rows)
-    single = np.flatnonzero((blocked.sum(axis=1) == 1) & is_spared)
-    best = single[np.argsort(-rows.score[single], kind="stable")]
-    for row in best.tolist():
-        holder = int(np.flatnonzero(blocked[row])[0])
-        move = _elsewhere(held, holder, rows.take(np.array([row], dtype=np.int64)))
-        if move is None:
-            continue
-        placement = placement_of(held.terrain, rows, row, _next_session(held, number))
-        name = problem.asks[int(held.rows.ask[holder])].squad_name
-        text = _(
-            "There is room on %(place)s if %(name)s moves to %(new_place)s.",
-            place=place_and_time(problem, placement),
-            name=name,
-            new_place=place_and_time(problem, move),
-        )
-        return Change("others move", text, problem.asks[number], placement, (move,))
-    return _two_others_move(held, number, rows, blocked, is_spared)
-
-
-def _two_others_move(
-    held: Held,
-    number: int,
-    rows: Candidates,
-    blocked: NDArray[np.bool_],
-    is_spared: NDArray[np.bool_],
-) -> Change | None:
-    """Find a place that two other sessions hold which could both go elsewhere."""
-    problem = held.terrain.problem
-    own = blocked[:, held.rows.ask == number].any(axis=1)
-    double = np.flatnonzero((blocked.sum(axis=1) == 2) & is_spared & ~own)
-    best = double[np.argsort(-rows.score[double], kind="stable")]
-    for row in best[:MOST_TRIES].tolist():
-        place = placement_of(held.terrain, rows, row, _next_session(held, number))
-        holders = [held.placements[n] for n in np.flatnonzero(blocked[row]).tolist()]
-        for order in (holders, holders[::-1]):
-            steps = make_way(held.terrain, held.placements, place, order)
-            if steps is None:
-                continue
-            moves = [
-                _(
-                    "%(squad_name)s moves to %(place_and_time)s",
-                    squad_name=step.squad_name,
-                    place_and_time=place_and_time(problem, step.new),
-                )
-                for step in steps
-            ]
-            text = _(
-                "There is room on %(place)s if %(moves)s.",
-                place=place_and_time(problem, place),
-                moves=listed(moves),
-            )
-            fresh = tuple(step.new for step in steps)
-            return Change("others move", text, problem.asks[number], place, fresh)
+    spared = ~too_many(held.terrain, rows, held.rows)
+    spared &= ~blocked[:, held.rows.ask == number].any(axis=1)
+    in_way = blocked.sum(axis=1)
+    for count, most in ((1, len(rows)), (2, MOST_TRIES)):
+        places = np.flatnonzero((in_way == count) & spared)
+        best = places[np.argsort(-rows.score[places], kind="stable")]
+        for row in best[:most].tolist():
+            holders = np.flatnonzero(blocked[row]).tolist()
+            newcomer = rows.take(np.array([row], dtype=np.int64))
+            for order in (holders, holders[::-1])[:count]:
+                steps = make_way(held, newcomer, order)
+                if steps is not None:
+                    place = placement_of(held.terrain, rows, row, _next_session(held, number))
+                    return _if_they_move(held, number, place, steps)
     return None
 
 
-def _elsewhere(held: Held, holder: int, newcomer: Candidates) -> Placement | None:
-    """Find another place for one session of the plan once a newcomer has its place."""
-    placement = held.placements[holder]
-    number = int(held.rows.ask[holder])
-    ask = held.terrain.problem.asks[number]
-    if number == int(newcomer.ask[0]) or placement.session in {pin.session for pin in ask.pinned}:
-        return None
-    rows = ask_candidates(held.terrain, ask, number)
-    blocked = blocked_by(held, rows)
-    blocked[:, holder] = False
-    taken = ground_clashes(held.terrain, rows, newcomer)[:, 0]
-    taken |= people_clashes(held.terrain, rows, newcomer)[:, 0]
-    others = [n for n in range(len(held.placements)) if n != holder]
-    then = join([held.rows.take(np.array(others, dtype=np.int64)), newcomer])
-    taken |= too_many(held.terrain, rows, then)
-    free = np.flatnonzero(~blocked.any(axis=1) & ~taken)
-    if not len(free):
-        return None
-    row = int(free[np.argmax(rows.score[free])])
-    return placement_of(held.terrain, rows, row, placement.session)
+def _if_they_move(held: Held, number: int, place: Placement, steps: Sequence[Step]) -> Change:
+    problem = held.terrain.problem
+    moves = [
+        _(
+            "%(squad_name)s moves to %(place_and_time)s",
+            squad_name=step.squad_name,
+            place_and_time=place_and_time(problem, step.new),
+        )
+        for step in steps
+    ]
+    text = _(
+        "There is room on %(place)s if %(moves)s.",
+        place=place_and_time(problem, place),
+        moves=listed(moves),
+    )
+    fresh = tuple(step.new for step in steps)
+    return Change("others move", text, problem.asks[number], place, fresh)

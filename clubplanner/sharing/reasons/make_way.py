@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.places.listing import ask_candidates
-from clubplanner.sharing.places.placements import placement_of, rows_of_placements
-from clubplanner.sharing.reasons.held import blocked_by, hold
-from clubplanner.sharing.rules.book import too_many
+from clubplanner.sharing.ground.candidates import join
+from clubplanner.sharing.places.placements import placement_of
+from clubplanner.sharing.reasons.held import still_free
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.sharing.ground.terrain import Terrain
+    from clubplanner.sharing.ground.candidates import Candidates
+    from clubplanner.sharing.reasons.held import Held
     from clubplanner.sharing.values.problem import Placement
 
 
@@ -36,27 +36,31 @@ class Step:
     points: int
 
 
-def make_way(
-    terrain: Terrain, plan: Sequence[Placement], place: Placement, holders: Sequence[Placement]
-) -> tuple[Step, ...] | None:
-    """Move those who hold a place, one after the other, each to the best that is then free."""
-    asks = {ask.key: n for n, ask in enumerate(terrain.problem.asks)}
-    now = [item for item in plan if item not in holders] + [place]
+def make_way(held: Held, newcomer: Candidates, holders: Sequence[int]) -> tuple[Step, ...] | None:
+    """Move those who hold a place, one after the other, each to the best that is then free.
+
+    Args:
+        held: The plan, without the newcomer.
+        newcomer: The place, one row.
+        holders: Numbers of the plan's sessions that hold it, in the order in which they move.
+
+    Returns:
+        Where each goes; None if one of them is pinned or has nowhere to go.
+    """
+    terrain = held.terrain
+    come = newcomer
     steps: list[Step] = []
     for holder in holders:
-        number = asks[holder.ask]
+        old, number = held.placements[holder], int(held.rows.ask[holder])
         ask = terrain.problem.asks[number]
-        if any(pin.session == holder.session for pin in ask.pinned):
+        if any(pin.session == old.session for pin in ask.pinned):
             return None
-        held = hold(terrain, now)
-        rows = ask_candidates(terrain, ask, number)
-        free = ~blocked_by(held, rows).any(axis=1) & ~too_many(terrain, rows, held.rows)
-        fitting = np.flatnonzero(free)
-        if not len(fitting):
+        rows = still_free(held, number, holders, come)
+        if not len(rows):
             return None
-        best = int(fitting[np.argmax(rows.score[fitting])])
-        new = placement_of(terrain, rows, best, holder.session)
-        before = int(rows_of_placements(terrain, [holder]).score[0])
-        steps.append(Step(ask.squad_name, holder, new, int(rows.score[best]) - before))
-        now.append(new)
+        best = rows.take(np.array([np.argmax(rows.score)]))
+        new = placement_of(terrain, best, 0, old.session)
+        points = int(best.score[0]) - int(held.rows.score[holder])
+        steps.append(Step(ask.squad_name, old, new, points))
+        come = join([come, best])
     return tuple(steps)

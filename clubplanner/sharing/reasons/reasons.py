@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.language import _
-from clubplanner.sharing.places.listing import ask_candidates
+from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.changes import helpful_changes
-from clubplanner.sharing.reasons.held import Held, hold
+from clubplanner.sharing.reasons.held import Held, held_ground, held_people, hold
 from clubplanner.sharing.reasons.rule_words import barred_words, rule_reasons
 from clubplanner.sharing.rules.book import (
     RULES,
@@ -24,42 +24,105 @@ from clubplanner.sharing.rules.book import (
     people_clashes,
     why_too_many,
 )
-from clubplanner.sharing.values.outcome import Reason, Refusal
+from clubplanner.sharing.values.outcome import LEFT_OUT, Reason, Refusal
 from clubplanner.sharing.values.words import clock, listed, place_and_time, shortened, span
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.terrain import Terrain
-    from clubplanner.sharing.values.problem import Placement
+    from clubplanner.sharing.values.outcome import Change
+    from clubplanner.sharing.values.problem import Ask, Placement, Problem
 
+ALWAYS_EXPLAINED = 12
+"""So many refused asks are explained whatever the time; each takes well under a tenth of a second.
+"""
 MOST_NAMED = 6
 """How many holders a reason names before it counts the rest."""
 
 
 def explain(
-    terrain: Terrain, placements: Sequence[Placement], *, is_proved: bool
+    terrain: Terrain,
+    placements: Sequence[Placement],
+    *,
+    is_proved: bool,
+    has_time: Callable[[], bool] = lambda: True,
 ) -> tuple[Refusal, ...]:
-    """Explain every ask that misses sessions.
+    """Explain every ask that misses sessions: first why, then what would help, while there is time.
 
     Args:
         terrain: The problem's columns.
         placements: The plan.
         is_proved: Whether it is proved that no plan places sessions better.
+        has_time: Tells whether there is time for one more; the first `ALWAYS_EXPLAINED` do not
+            ask.
 
     Returns:
-        The refusals, in the order of the asks.
+        The refusals, in the order of the asks. One that was left out for lack of time says so, by
+        a reason with the code `LEFT_OUT`; `explain_ask` explains it by itself.
     """
     held = hold(terrain, placements)
+    placed = np.bincount(held.rows.ask, minlength=len(terrain.problem.asks))
+    wanted = np.array([ask.sessions for ask in terrain.problem.asks], dtype=np.int64)
+    refused = np.flatnonzero(placed < wanted).tolist()
+    whys = [
+        _reasons(held, number, is_proved=is_proved) if n < ALWAYS_EXPLAINED or has_time() else None
+        for n, number in enumerate(refused)
+    ]
     refusals: list[Refusal] = []
-    for number, ask in enumerate(terrain.problem.asks):
-        missing = ask.sessions - int(np.count_nonzero(held.rows.ask == number))
-        if missing > 0:
-            reasons = _reasons(held, number, is_proved=is_proved)
+    for n, (number, reasons) in enumerate(zip(refused, whys, strict=True)):
+        missing = int(wanted[number] - placed[number])
+        changes = None
+        if reasons is not None and (n < ALWAYS_EXPLAINED or has_time()):
             changes = helpful_changes(held, number, may_move=not is_proved)
-            refusals.append(Refusal(ask.key, ask.squad_name, missing, reasons, changes))
+        refusals.append(_refusal(terrain.problem.asks[number], missing, reasons, changes))
     return tuple(refusals)
+
+
+def explain_ask(
+    problem: Problem, placements: Sequence[Placement], ask: str, *, is_proved: bool
+) -> Refusal | None:
+    """Explain one ask by itself.
+
+    Args:
+        problem: The problem.
+        placements: The plan.
+        ask: Key of the ask.
+        is_proved: Whether it is proved that no plan places sessions better.
+
+    Returns:
+        Why it misses sessions and what would help; None if it misses none.
+
+    Raises:
+        ValueError: If there is no such ask.
+    """
+    number = next((n for n, item in enumerate(problem.asks) if item.key == ask), None)
+    if number is None:
+        raise ValueError(f"There is no ask {ask}.")
+    held = hold(survey(problem), placements)
+    missing = problem.asks[number].sessions - int(np.count_nonzero(held.rows.ask == number))
+    if missing <= 0:
+        return None
+    reasons = _reasons(held, number, is_proved=is_proved)
+    changes = helpful_changes(held, number, may_move=not is_proved)
+    return _refusal(problem.asks[number], missing, reasons, changes)
+
+
+def _refusal(
+    ask: Ask, missing: int, reasons: tuple[Reason, ...] | None, changes: tuple[Change, ...] | None
+) -> Refusal:
+    """Put a refusal together; what is None was left out for lack of time, and that is said."""
+    told = reasons or ()
+    if reasons is None:
+        text = _("Why was not looked into in the time given; it can be asked for by itself.")
+        told = (Reason(LEFT_OUT, text, is_proved=False),)
+    elif changes is None:
+        text = _(
+            "What would help was not looked into in the time given; it can be asked for by itself."
+        )
+        told = (*told, Reason(LEFT_OUT, text, is_proved=False))
+    return Refusal(ask.key, ask.squad_name, missing, told, changes or ())
 
 
 def contradictions(terrain: Terrain) -> tuple[Reason, ...]:
@@ -121,7 +184,7 @@ def _pin_pairs(held: Held, names: dict[str, str]) -> list[Reason]:
 def _reasons(held: Held, number: int, *, is_proved: bool) -> tuple[Reason, ...]:
     terrain = held.terrain
     ask = terrain.problem.asks[number]
-    rows = ask_candidates(terrain, ask, number, keep_all=True)
+    rows = held.places_of(ask, number, keep_all=True)
     own_days = set(held.rows.day[held.rows.ask == number].tolist())
     barred = barred_days(terrain, ask, held.rows)
     taken = own_days.union(*barred.values())
@@ -152,7 +215,7 @@ def _reasons(held: Held, number: int, *, is_proved: bool) -> tuple[Reason, ...]:
 def _held_by_ground(held: Held, number: int, rows: Candidates) -> list[Reason]:
     problem = held.terrain.problem
     ask = problem.asks[number]
-    clash = ground_clashes(held.terrain, rows, held.rows)
+    clash = held_ground(held, rows)
     found: list[Reason] = []
     for day in sorted(set(rows.day.tolist())):
         here = clash[rows.day == day]
@@ -205,7 +268,7 @@ def _held_by_people(held: Held, number: int, rows: Candidates) -> list[Reason]:
     problem = held.terrain.problem
     ask = problem.asks[number]
     others = held.rows.ask != number
-    clash = people_clashes(held.terrain, rows, held.rows)[:, others]
+    clash = held_people(held, rows)[:, others]
     holders = tuple(
         held.placements[n] for n in np.flatnonzero(others)[np.flatnonzero(clash.any(axis=0))]
     )

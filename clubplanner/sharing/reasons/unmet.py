@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.sharing.ground.terrain import survey
-from clubplanner.sharing.places.listing import ask_candidates
-from clubplanner.sharing.places.placements import placement_of, rows_of_placements
+from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.reasons.held import blocked_by, hold
 from clubplanner.sharing.reasons.reasons import named_holders
 from clubplanner.sharing.rules.book import why_too_many
@@ -44,15 +43,16 @@ def unmet_wishes(problem: Problem, placements: Sequence[Placement], ask: str) ->
         raise ValueError(f"There is no ask {ask}.")
     terrain = survey(problem)
     pinned = {pin.session for pin in problem.asks[number].pinned}
+    plan = hold(terrain, placements)
+    rows = plan.places_of(problem.asks[number], number)
     found: list[Reason] = []
-    for item in placements:
+    for place_in_plan, item in enumerate(plan.placements):
         if item.ask != ask or item.session in pinned:
             continue
-        held = hold(terrain, [other for other in placements if other != item])
-        rows = ask_candidates(terrain, problem.asks[number], number)
+        held = plan.without(place_in_plan)
         blocked = blocked_by(held, rows)
         own = blocked[:, held.rows.ask == number].any(axis=1)
-        now = int(rows_of_placements(terrain, [item]).score[0])
+        now = int(plan.rows.score[place_in_plan])
         better = np.flatnonzero((rows.score >= now + LEAST_POINTS) & ~own)
         if not len(better):
             continue

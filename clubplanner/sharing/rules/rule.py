@@ -91,7 +91,8 @@ class Rule:
         on_place: By ground and start, whoever comes.
         on_ask: By ground and start, for an ask.
         clash: By row and other row: the two cannot be in one plan.
-        too_many: By row: it cannot be added to a plan of others as a whole.
+        too_many: By row: it cannot be added to a plan of others as a whole. Of these count only
+            those on its pitch, and those that need people whom it needs.
         counted: By row: adding it to a plan can make `too_many` true of others.
         barred_days: Days on which the other sessions of an ask's squad leave no room for one more.
         add_rows: Holds the model to it.

@@ -99,7 +99,11 @@ def _outcome(
     np.add.at(scores, rows.ask, rows.score)
     alone = np.zeros(len(problem.asks), dtype=np.int64) if best is None else best
     is_proved = bool(levels) and levels[0].is_proved
-    refusals = () if contradictions else explain(terrain, placements, is_proved=is_proved)
+    refusals = (
+        ()
+        if contradictions
+        else explain(terrain, placements, is_proved=is_proved, has_time=budget.explaining())
+    )
     return Outcome(
         kind=kind,
         placements=placements,

@@ -1,7 +1,8 @@
 """A measured effort.
 
-Effort is counted in the search's own steps, which do not depend on how busy the machine is; the
-clock only stops what has gone badly wrong.
+Effort is counted in the search's own steps, which do not depend on how busy the machine is. The
+clock keeps the time that was asked for, everything included: the last part of it is left for
+explaining who goes without.
 """
 
 from __future__ import annotations
@@ -13,12 +14,17 @@ from typing import TYPE_CHECKING
 from clubplanner.sharing.values.brake import Brake
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from clubplanner.sharing.values.problem import Effort
 
-STEPS_A_SECOND = 0.5
-"""Search steps (the solver's deterministic time) taken as a second: a rough average."""
-CLOCK_SLACK = 1.5
-"""The clock stops the search at this many times the seconds asked for."""
+STEPS_A_SECOND = 0.3
+"""Search steps (the solver's deterministic time) taken as a second: few enough that an idle machine
+does them before the clock stops it, so that the same again gives the same plan."""
+SEARCH_PART = 0.85
+"""The clock stops the search after this part of the seconds asked for."""
+MOST_AFTER_BRAKE_S = 5.0
+"""Somebody who stops a search waits at most so many seconds for what is explained after it."""
 
 
 @dataclass(slots=True)
@@ -58,10 +64,17 @@ class Budget:
 
     @property
     def clock_left(self) -> float:
-        """Seconds left before the clock stops everything."""
+        """Seconds left before the clock stops the search."""
         if self.brake.is_pulled:
             return 0.0
-        return max(0.0, self.effort.seconds * CLOCK_SLACK - self.seconds)
+        return max(0.0, self.effort.seconds * SEARCH_PART - self.seconds)
+
+    def explaining(self) -> Callable[[], bool]:
+        """Begin to explain; what is returned tells whether there is time for more."""
+        until = self.effort.seconds
+        if self.brake.is_pulled:
+            until = min(until, self.seconds + MOST_AFTER_BRAKE_S)
+        return lambda: self.seconds < until
 
     @property
     def used(self) -> float:

@@ -24,6 +24,8 @@ __all__ = [
     "Satisfaction",
 ]
 
+LEFT_OUT = "left out"
+"""Code of a reason that says what was not looked into for lack of time."""
 GOOD_GAP = 0.05
 """A plan counts as good while the number placed is proved to be within this of the best."""
 
@@ -86,8 +88,8 @@ class Reason:
     Attributes:
         code: "rules" (no place passes every rule), "held" (others hold each place), "person" (squad
             or coach is busy then), "pinned" (pinned sessions contradict something), "proof" (what
-            is proved about making room), "open" (not settled in the time given) or "wish" (a place
-            liked better is not free).
+            is proved about making room), "open" (not settled in the time given), "left out" (not
+            looked into in the time given) or "wish" (a place liked better is not free).
         text: For the secretary, whole sentences.
         is_proved: Whether it is certain that this alone keeps the session out.
         holders: Sessions of others that hold ground or people, for "held" and "person".
@@ -137,6 +139,11 @@ class Refusal:
     missing: int
     reasons: tuple[Reason, ...]
     changes: tuple[Change, ...]
+
+    @property
+    def is_left_out(self) -> bool:
+        """Whether something about it was not looked into for lack of time."""
+        return any(reason.code == LEFT_OUT for reason in self.reasons)
 
 
 @dataclass(frozen=True, slots=True)

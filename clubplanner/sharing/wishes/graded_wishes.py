@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from clubplanner.sharing.ground.terrain import once
 from clubplanner.sharing.values.points import WISH_POINTS
 from clubplanner.sharing.values.problem import merge_ranges
 
@@ -33,10 +34,22 @@ def wish_points(
         ranges = [(w.start_min, w.end_min) for w in wish.windows if w.day == day]
         for start, end in merge_ranges(ranges):
             when |= (starts >= start) & (starts + ask.minutes <= end)
-        liked = [ground for ground in grounds if ground.key in wish.grounds]
-        where = np.array([_is_liked(ground, wish, liked) for ground in grounds], dtype=bool)
-        points[np.ix_(where, when)] += WISH_POINTS * wish.grade // total
+        points[np.ix_(_liked(terrain, wish), when)] += WISH_POINTS * wish.grade // total
     return points
+
+
+@once
+def _known_liked(_terrain: Terrain) -> dict[Wish, NDArray[np.bool_]]:
+    return {}
+
+
+def _liked(terrain: Terrain, wish: Wish) -> NDArray[np.bool_]:
+    """Mark the grounds that meet what a wish says of venue and ground."""
+    known, grounds = _known_liked(terrain), terrain.problem.grounds
+    if wish not in known:
+        liked = [ground for ground in grounds if ground.key in wish.grounds]
+        known[wish] = np.array([_is_liked(ground, wish, liked) for ground in grounds], dtype=bool)
+    return known[wish]
 
 
 def _is_liked(ground: Ground, wish: Wish, liked: Sequence[Ground]) -> bool:

@@ -10,7 +10,7 @@ from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.proposals.proposal_page import pinned_sessions
 from clubplanner.services.proposals.proposals import Sort
-from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
+from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand, why_without
 from clubplanner.services.share_out.run_requests import RunRequest, Work, disruption_of
 from clubplanner.services.share_out.tonight import Tonight
 from clubplanner.webapp.base.security import for_secretary
@@ -28,6 +28,17 @@ if TYPE_CHECKING:
 def other(number: int) -> str | BaseResponse:
     """Show what else a squad could have for a session of a proposal."""
     return _page(_spot(number), "")
+
+
+@pages.get("/<int:number>/why")
+@for_secretary
+def why(number: int) -> str | BaseResponse:
+    """Say why one ask of a proposal goes without, however long that takes."""
+    state, ask = app_state(), request.args.get("ask", "")
+    if not ask:
+        return redirect(url_for("share_outs.see", number=number))
+    refusal = why_without(state.store, number, ask, state.clock())
+    return render_template("share_out/why.html", number=number, refusal=refusal)
 
 
 @pages.post("/<int:number>/else")

@@ -93,6 +93,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /desk/share-outs/again": (SECRETARY,),
     "GET /desk/share-outs/<int:number>/else": (SECRETARY,),
     "POST /desk/share-outs/<int:number>/else": (SECRETARY,),
+    "GET /desk/share-outs/<int:number>/why": (SECRETARY,),
     "POST /desk/share-outs/<int:number>/pinned": (SECRETARY,),
     "GET /desk/share-outs/bookings/<int:number>": (SECRETARY,),
     "POST /desk/share-outs/bookings/<int:number>": (SECRETARY,),

@@ -10,8 +10,9 @@ from sqlalchemy import select
 
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.sharing.values.outcome import LEFT_OUT
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from tests.builders import NOW
 from tests.services.proposals.test_publishing import KESTRELS, propose
 from tests.webapp.asked_runs import LIST, asked
@@ -75,3 +76,31 @@ def _training(store: Store) -> int:
     with store.read() as session:
         query = select(BookingRow.id).where(BookingRow.share_out_id.is_not(None))
         return session.scalars(query).first() or 0
+
+
+def test_a_reason_left_out_is_asked_for_by_itself(desk: FlaskClient, club_store: Store) -> None:
+    """What a run had no time to look into has a button that looks into it."""
+    number = run_share_out(club_store, "winter", Effort(seconds=2), NOW).number
+    path = f"/desk/share-outs/{number}"
+    with club_store.write() as session:
+        row = session.get_one(ShareOutRow, number)
+        gone = row.outcome["placements"][0]
+        left_out = {
+            "ask": gone["ask"],
+            "squad_name": gone["squad_name"],
+            "missing": 1,
+            "reasons": [{"code": LEFT_OUT, "text": "Not looked into."}],
+            "changes": [],
+        }
+        row.outcome = {
+            **row.outcome,
+            "placements": row.outcome["placements"][1:],
+            "refusals": [left_out],
+        }
+    page = desk.get(path).text
+    assert f'action="{path}/why"' in page
+    answer = desk.get(f"{path}/why?ask={gone['ask']}").text
+    assert gone["squad_name"] in answer
+    assert "What stands in the way" in answer
+    assert "Not looked into" not in answer
+    assert desk.get(f"{path}/why?ask=nobody").status_code == 404

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing.rules.rule import Draft, Mask, Stays
     from clubplanner.sharing.values.problem import Ask, Ground, Problem, Standing
 
+_NO_LIMIT = 1 << 40
 A_SESSION = 100
 """A session in the units of a limit on sessions: percent."""
 
@@ -94,18 +95,52 @@ def wears_too_much(terrain: Terrain, ask: Ask, stays: Stays) -> Mask | None:
     if not limits_of(terrain):
         return None
     over = np.zeros(stays.lost.shape, dtype=bool)
-    for limit in limits_of(terrain):
-        all_dates = _dates_by_week(terrain, limit, stays.day, 0)
-        for number in np.flatnonzero(terrain.pitch == limit.pitch).tolist():
-            ground = terrain.problem.grounds[number]
-            amount = wear(ground, ask.minutes, ask.wear_percent, is_minutes=limit.is_minutes)
-            if not (all_dates * amount > limit.room).any():
-                continue  # a place that loses dates wears it less
-            for mask in np.unique(stays.lost[number]):
-                used = _dates_by_week(terrain, limit, stays.day, int(mask))
-                if ((used * amount > limit.room) & (used * amount > 0)).any():
-                    over[number, stays.lost[number] == mask] = True
+    for is_minutes, most in _most_by_day(terrain).items():
+        amounts = _wear_by_ground(terrain, ask.minutes, ask.wear_percent, is_minutes=is_minutes)
+        # a place that loses dates wears it less, so only these can be too much
+        for number in np.flatnonzero(amounts > most[stays.day]).tolist():
+            amount = int(amounts[number])
+            for limit in limits_of(terrain):
+                if (limit.pitch, limit.is_minutes) != (int(terrain.pitch[number]), is_minutes):
+                    continue
+                for mask in np.unique(stays.lost[number]):
+                    used = _dates_by_week(terrain, limit, stays.day, int(mask))
+                    if ((used * amount > limit.room) & (used * amount > 0)).any():
+                        over[number, stays.lost[number] == mask] = True
     return over
+
+
+@once
+def _most_by_day(terrain: Terrain) -> dict[bool, NDArray[np.int64]]:
+    """Return by sort of limit, day and ground what one session may count on all its dates."""
+    shape = len(terrain.problem.days), len(terrain.problem.grounds)
+    most = {is_minutes: np.full(shape, _NO_LIMIT) for is_minutes in (True, False)}
+    for limit in limits_of(terrain):
+        here = terrain.pitch == limit.pitch
+        for day in range(shape[0]):
+            dates = _dates_by_week(terrain, limit, day, 0)
+            rooms = limit.room[dates > 0] // dates[dates > 0]
+            least = int(rooms.min(initial=_NO_LIMIT))
+            most[limit.is_minutes][day, here] = np.minimum(most[limit.is_minutes][day, here], least)
+    return most
+
+
+@once
+def _known_wear(_terrain: Terrain) -> dict[tuple[int, int, bool], NDArray[np.int64]]:
+    return {}
+
+
+def _wear_by_ground(
+    terrain: Terrain, minutes: int, percent: int, *, is_minutes: bool
+) -> NDArray[np.int64]:
+    """Measure by ground what one session there counts."""
+    known, key = _known_wear(terrain), (minutes, percent, is_minutes)
+    if key not in known:
+        amounts = [
+            wear(g, minutes, percent, is_minutes=is_minutes) for g in terrain.problem.grounds
+        ]
+        known[key] = np.array(amounts, dtype=np.int64)
+    return known[key]
 
 
 def week_loads(
@@ -117,27 +152,41 @@ def week_loads(
         The numbers of the rows on its pitch, and for each what it counts by week.
     """
     here = np.flatnonzero(terrain.pitch[rows.ground] == limit.pitch)
-    loads = np.zeros((len(here), len(limit.room)), dtype=np.int64)
-    dates: dict[tuple[int, int], NDArray[np.int64]] = {}
-    amounts: dict[tuple[int, int, int], int] = {}
-    columns = (rows.ask, rows.ground, rows.day, rows.lost, rows.end - rows.start)
-    wanted = zip(*(column[here].tolist() for column in columns), strict=True)
-    for n, (number, ground, day, lost, minutes) in enumerate(wanted):
-        if (day, lost) not in dates:
-            dates[day, lost] = _dates_by_week(terrain, limit, day, lost)
-        if (number, ground, minutes) not in amounts:
-            percent = terrain.problem.asks[number].wear_percent
-            where = terrain.problem.grounds[ground]
-            amount = wear(where, minutes, percent, is_minutes=limit.is_minutes)
-            amounts[number, ground, minutes] = amount
-        loads[n] = amounts[number, ground, minutes] * dates[day, lost]
-    return here, loads
+    percents = np.array([ask.wear_percent for ask in terrain.problem.asks], dtype=np.int64)
+    wears, which = _distinct(
+        percents[rows.ask[here]], rows.ground[here], rows.end[here] - rows.start[here]
+    )
+    amounts = np.zeros(len(wears), dtype=np.int64)
+    for n, (percent, ground, minutes) in enumerate(wears):
+        where = terrain.problem.grounds[ground]
+        amounts[n] = wear(where, minutes, percent, is_minutes=limit.is_minutes)
+    days, when = _distinct(rows.day[here], rows.lost[here])
+    dates = np.zeros((len(days), len(limit.room)), dtype=np.int64)
+    for n, (day, lost) in enumerate(days):
+        dates[n] = _dates_by_week(terrain, limit, day, lost)
+    return here, amounts[which][:, None] * dates[when]
+
+
+def _distinct(
+    *columns: NDArray[np.int64] | NDArray[np.uint64],
+) -> tuple[list[tuple[int, ...]], NDArray[np.int64]]:
+    """List the different rows of some columns, and which of them each row is."""
+    numbers = np.zeros(len(columns[0]), dtype=np.int64)
+    for column in columns:
+        values, places = np.unique(column, return_inverse=True)
+        numbers = numbers * max(1, len(values)) + places
+    _unused, first, which = np.unique(numbers, return_index=True, return_inverse=True)
+    found = zip(*(column[first].tolist() for column in columns), strict=True)
+    return list(found), which
 
 
 def overloads(terrain: Terrain, rows: Candidates, plan: Candidates) -> Mask:
     """Tell which rows would wear a pitch beyond its limit if they were added to a plan."""
     over = np.zeros(len(rows), dtype=bool)
+    pitches = set(terrain.pitch[rows.ground].tolist())
     for limit in limits_of(terrain):
+        if limit.pitch not in pitches:
+            continue
         _unused, planned = week_loads(terrain, plan, limit)
         here, loads = week_loads(terrain, rows, limit)
         total = planned.sum(axis=0)[None, :] + loads

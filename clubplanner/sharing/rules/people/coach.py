@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 def in_two_places(terrain: Terrain, rows: Candidates, others: Candidates) -> Mask:
     """Tell which rows need a person who is at which others at that time."""
-    shared = people_shared(terrain)[rows.ask][:, others.ask]
+    shared = people_shared(terrain)[rows.ask[:, None], others.ask[None, :]]
     return np.asarray(shared & is_near(rows, others, 0))
 
 

@@ -79,7 +79,9 @@ def rows_of(terrain: Terrain, squad: str) -> tuple[frozenset[int], ...]:
 def one_too_many(terrain: Terrain, rows: Candidates, plan: Candidates) -> Mask:
     """Tell which rows would be an evening too many in a row if they were added to a plan."""
     barred = np.zeros((len(terrain.problem.asks), max(1, len(terrain.problem.days))), dtype=bool)
-    for squad in most_by_squad(terrain):
+    asks = terrain.problem.asks
+    squads = {asks[number].squad for number in np.unique(rows.ask).tolist()}
+    for squad in squads & most_by_squad(terrain).keys():
         days = list(_barred(terrain, squad, plan))
         barred[np.ix_(asks_by_squad(terrain)[squad], days)] = True
     return np.asarray(barred[rows.ask, rows.day])

@@ -42,6 +42,12 @@ def rest_needed(terrain: Terrain) -> NDArray[np.int64]:
     return rest
 
 
+@once
+def is_rest_needed(terrain: Terrain) -> bool:
+    """Tell whether any ask wants rest between its squad's sessions."""
+    return bool(rest_needed(terrain).any())
+
+
 def eve_or_morrow(terrain: Terrain, ask: Ask, stays: Stays) -> Mask | None:
     """Mark every session of a day before or after one that the ask keeps free."""
     weekday = terrain.problem.days[stays.day].weekday
@@ -52,11 +58,11 @@ def eve_or_morrow(terrain: Terrain, ask: Ask, stays: Stays) -> Mask | None:
 
 def too_near(terrain: Terrain, rows: Candidates, others: Candidates) -> Mask:
     """Tell which rows are too few days from which others of their squad."""
-    needed = rest_needed(terrain)
-    if not needed.any():
+    if not is_rest_needed(terrain):
         return np.zeros((len(rows), len(others)), dtype=bool)
-    rest = needed[rows.ask][:, others.ask]
-    return np.asarray((terrain.apart[rows.day][:, others.day] <= rest) & (rest > 0))
+    rest = rest_needed(terrain)[rows.ask[:, None], others.ask[None, :]]
+    apart = terrain.apart[rows.day[:, None], others.day[None, :]]
+    return np.asarray((apart <= rest) & (rest > 0))
 
 
 def barred_days(terrain: Terrain, ask: Ask, plan: Candidates) -> Collection[int]:
@@ -79,9 +85,9 @@ def rest_in_words(ask: Ask) -> str:
 def add_rows(draft: Draft) -> None:
     """Keep sessions of a squad as many days apart as its asks say."""
     terrain, slots = draft.terrain, draft.slots
-    needed = rest_needed(terrain)
-    if not needed.any():
+    if not is_rest_needed(terrain):
         return
+    needed = rest_needed(terrain)
     by_node: dict[_Node, list[int]] = {}
     for slot, node in enumerate(zip(slots.ask.tolist(), slots.day.tolist(), strict=True)):
         by_node.setdefault(node, []).append(slot)

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 def on_the_way(terrain: Terrain, rows: Candidates, others: Candidates) -> Mask:
     """Tell which rows need a person who is on the way from or to which others."""
-    shared = people_shared(terrain)[rows.ask][:, others.ask]
+    shared = people_shared(terrain)[rows.ask[:, None], others.ask[None, :]]
     away = terrain.venue[rows.ground][:, None] != terrain.venue[others.ground][None, :]
     return np.asarray(shared & away & is_near(rows, others, terrain.problem.travel_minutes))
 
