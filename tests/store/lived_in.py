@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cryptography.hazmat.primitives.asymmetric import ec
+from sqlalchemy import select
 
 from clubplanner.config import Config, MailServer
 from clubplanner.domain.booked.bookings import Purpose
@@ -29,6 +30,7 @@ from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.outputs.pushes.encryption import AUTH_OCTETS, CURVE, as_words
 from clubplanner.outputs.pushes.signature import words_from_key
 from clubplanner.services.addresses.links import create_squad_link, load_form_secret
+from clubplanner.services.addresses.looks import note_look
 from clubplanner.services.addresses.public_address import settle_served
 from clubplanner.services.calendars.busy_calendars import BusyWish, add_busy_calendar
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
@@ -64,6 +66,9 @@ from clubplanner.services.share_out.runs import ask_for_run
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.knowing_tables import FollowedRow, MailAnewRow
+from clubplanner.store.tables.notice_tables import MailRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
 from tests.small_club import (
     HALL,
@@ -126,6 +131,7 @@ def live_in(store: Store) -> WaysIn:
     _past(store)
     _season(store)
     links = _calendars(store)
+    _knowledge(store, links[0])
     _forms(store)
     return WaysIn(*links, browsers)
 
@@ -222,6 +228,18 @@ def _calendars(store: Store) -> tuple[str, str, str]:
     hall = find_area_id(store, HALL, "whole")
     add_busy_calendar(store, BusyWish("Parish council", hall, data=data.encode()), NOW)
     return squad, coach.rpartition("/")[2], pitch.rpartition("/")[2]
+
+
+def _knowledge(store: Store, secret: str) -> None:
+    """What somebody saw, and what two rare turns leave behind, put there as they would."""
+    note_look(store, secret, NOW)
+    with store.write() as session:
+        booking = session.scalars(select(BookingRow).order_by(BookingRow.id)).first()
+        mail = session.scalars(select(MailRow).order_by(MailRow.id)).first()
+        if booking is None or mail is None:
+            raise ValueError("Book and mail something first.")
+        session.add(FollowedRow(booking_id=booking.id, address=mail.address, sequence=1))
+        session.add(MailAnewRow(mail_id=mail.id, at=NOW))
 
 
 def _tell_phone(store: Store, config: Config, secret: str) -> None:

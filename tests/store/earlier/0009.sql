@@ -1,4 +1,4 @@
--- {"squad": "gnORN-NES-EUop1gwr2g48XKsqe2k-yq", "coach": "ecdl4zsiHLt1MZbsW0mCRTjttrNQCxiU", "pitch": "bhgy3YQRSzVyBRCoAeFNJBM4kmh5iEEg", "browsers": {"secretary": "UWd0n40PmfT_KzL8Yh4ko9P6kB3jNFCJ", "coach": "RuvWoWuzaHyPuwacujRw4k0monxrHJyW", "groundskeeper": "zEHzgDpsK3ihfJZHC_WomtAf7WHr4onp"}, "password": "four words of a secretary"}
+-- {"squad": "ujH35_MOQ3WywuRH5Z2b1yEwrI4s3nyn", "coach": "wOuAoz57W7C_nMf4uKRoT4c4maJ0Q-pv", "pitch": "Roil0coMmEEYJi_cC7hALwgX_m6M2ijD", "browsers": {"secretary": "qm2CdnUUC9PugFrvE1kOrQdVznBX1EGt", "coach": "uy_OH4W9vL7r5FHT2lIuoOVeDjCUI4ld", "groundskeeper": "IiJUxzvBHlD_UES8IYRogkGjDIExrhhJ"}, "password": "four words of a secretary"}
 BEGIN TRANSACTION;
 CREATE TABLE alembic_version (
 	version_num VARCHAR(32) NOT NULL, 
@@ -135,29 +135,29 @@ CREATE TABLE booking (
 	CONSTRAINT ck_booking_changed_at_kind CHECK (typeof("changed_at") = 'integer'), 
 	CONSTRAINT ck_booking_overruled_kind CHECK (typeof("overruled") = 'text')
 );
-INSERT INTO "booking" VALUES(1,'faa7ef4e-80a3-45ed-b617-70d0a8a860cf@clubplanner',1,4,1,1793815200,1793819700,'training',1,'u12-kestrels','',0,1,NULL,0,1793016007,1793016007,'');
-INSERT INTO "booking" VALUES(2,'ee74cf3f-c68f-42ec-b60d-31fd7b10ea29@clubplanner',1,5,6,1793815200,1793819700,'training',2,'u14-harriers','',0,1,NULL,0,1793016007,1793016007,'');
-INSERT INTO "booking" VALUES(3,'c2f7f2d0-92f8-4662-9289-fa4705fd0e03@clubplanner',1,4,1,1793901600,1793906100,'training',1,'u12-kestrels','',1,1,NULL,1,1793016007,1793016007,'');
-INSERT INTO "booking" VALUES(4,'f6ab902a-5b53-4676-8c77-a56b6e9bb938@clubplanner',1,6,8,1795629600,1795634100,'hire',NULL,'Hill Runners','Bring cones',0,1,NULL,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(5,'77df4369-5d8f-4f87-855a-67b6dfd8ac99@clubplanner',1,4,1,1795629600,1795634100,'training',1,'u12-kestrels','',0,1,NULL,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(6,'16372066-77a9-4bad-9d28-f1d3d386432b@clubplanner',1,5,6,1795629600,1795634100,'training',2,'u14-harriers','',0,1,NULL,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(7,'16215432-b83b-4f1a-9e2a-bf88f4a82b49@clubplanner',1,5,6,1794860100,1794863700,'training',2,'u14-harriers','',0,1,NULL,1,1794830407,1794830407,'The committee wants it.');
-INSERT INTO "booking" VALUES(8,'7780c3b5-2c70-409c-a8b6-26330f81d3a1@clubplanner',3,11,1,1795024800,1795029300,'training',1,'U12 Kestrels','',0,0,1,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(9,'d6270f94-0ea6-42d7-ad95-b1c0ae290987@clubplanner',1,4,1,1795114800,1795118400,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(10,'de2388ce-d82f-476f-a997-f30c54c696ab@clubplanner',1,4,1,1795201200,1795204800,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(11,'146ec4e5-0d1b-43e9-8e49-7358e373b251@clubplanner',3,11,1,1795629600,1795634100,'training',1,'U12 Kestrels','',0,0,1,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(12,'9cf3a4ec-4651-4530-80aa-0ce48c3f2578@clubplanner',1,4,1,1795719600,1795723200,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(13,'d9de7c84-1aa0-4b60-800d-25966568cc0b@clubplanner',1,4,1,1795806000,1795809600,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(14,'29fe832c-bb8a-4e8a-ba70-18ed72392ceb@clubplanner',3,11,1,1796234400,1796238900,'training',1,'U12 Kestrels','',0,0,1,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(15,'90860b46-ccad-4fe7-b329-330a89d1e84b@clubplanner',1,4,1,1796324400,1796328000,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(16,'b0c8890e-87e5-430c-a2ea-6bc27c902c96@clubplanner',1,4,1,1796410800,1796414400,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(17,'95d811cc-0fe8-421e-a2b0-f2847e52ca90@clubplanner',3,11,1,1797444000,1797448500,'training',1,'U12 Kestrels','',0,0,1,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(18,'81727d2b-1b70-42ee-82c7-83262ff43507@clubplanner',1,4,1,1797534000,1797537600,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(19,'a5d4b8d1-ef7b-4f48-8a59-86114bb3f39d@clubplanner',1,4,1,1797620400,1797624000,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(20,'d4094365-dcd7-4d60-816f-4fffd42e20f3@clubplanner',3,10,3,1795802400,1795806000,'training',1,'U12 Kestrels','Before the final',0,1,NULL,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(21,'c2e5d70a-f7f4-485b-ac3e-d7e80691efaa@clubplanner',2,7,3,1795132800,1795219200,'closed',NULL,'waterlogged','',0,1,NULL,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(22,'4cb7dade-a381-4162-a273-2eed5af19a3d@clubplanner',2,7,3,1795219200,1795305600,'closed',NULL,'waterlogged','',0,1,NULL,0,1794830407,1794830407,'');
-INSERT INTO "booking" VALUES(23,'acca32f2-f587-4332-b3c3-0986734f95d7@clubplanner',3,10,3,1794938407,1794942007,'hire',NULL,'Parish council','Choir',0,1,NULL,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(1,'3f876319-f51a-44cb-b271-702abdf08036@clubplanner',1,4,1,1793815200,1793819700,'training',1,'u12-kestrels','',0,1,NULL,0,1793016007,1793016007,'');
+INSERT INTO "booking" VALUES(2,'459c28cf-f8ec-438a-9702-3a45afbf8f3b@clubplanner',1,5,6,1793815200,1793819700,'training',2,'u14-harriers','',0,1,NULL,0,1793016007,1793016007,'');
+INSERT INTO "booking" VALUES(3,'e502e932-021b-4cad-a2ab-6cec6825c025@clubplanner',1,4,1,1793901600,1793906100,'training',1,'u12-kestrels','',1,1,NULL,1,1793016007,1793016007,'');
+INSERT INTO "booking" VALUES(4,'f17a28db-5ddc-4222-8d5c-7c1604b7fe5c@clubplanner',1,6,8,1795629600,1795634100,'hire',NULL,'Hill Runners','Bring cones',0,1,NULL,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(5,'4dabd43c-b92f-4bff-b5ae-c81f0239282c@clubplanner',1,4,1,1795629600,1795634100,'training',1,'u12-kestrels','',0,1,NULL,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(6,'a35a7b1b-14b4-4019-b5ab-1184ea0abbf5@clubplanner',1,5,6,1795629600,1795634100,'training',2,'u14-harriers','',0,1,NULL,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(7,'5632c46c-8ab9-40bb-be9c-05bc044abe84@clubplanner',1,5,6,1794860100,1794863700,'training',2,'u14-harriers','',0,1,NULL,1,1794830407,1794830407,'The committee wants it.');
+INSERT INTO "booking" VALUES(8,'00f530e7-b3b0-4553-83c8-5873ce3b27f8@clubplanner',3,11,1,1795024800,1795029300,'training',1,'U12 Kestrels','',0,0,1,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(9,'610de482-4ec5-4337-b46f-73358bcfe50b@clubplanner',1,4,1,1795114800,1795118400,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(10,'fdfa660b-0eb0-403e-ae00-06f310b972fd@clubplanner',1,4,1,1795201200,1795204800,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(11,'e69148e7-2d47-410d-8e37-07c7c805476f@clubplanner',3,11,1,1795629600,1795634100,'training',1,'U12 Kestrels','',0,0,1,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(12,'f2679eb9-0d09-4576-8309-a104bccdb9de@clubplanner',1,4,1,1795719600,1795723200,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(13,'0f2bc22d-7e1d-43be-b05e-1793a71cc8d9@clubplanner',1,4,1,1795806000,1795809600,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(14,'79382be9-1a7c-4983-bdee-b3d661a4cc95@clubplanner',3,11,1,1796234400,1796238900,'training',1,'U12 Kestrels','',0,0,1,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(15,'2a08dade-b30d-4a38-9c4c-1b4a1061af75@clubplanner',1,4,1,1796324400,1796328000,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(16,'878130ea-cda2-4de4-a8cb-2e37079863b8@clubplanner',1,4,1,1796410800,1796414400,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(17,'f0ca0124-2eb6-463e-8371-19cbc8c6d3ca@clubplanner',3,11,1,1797444000,1797448500,'training',1,'U12 Kestrels','',0,0,1,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(18,'8b277e8e-4b9c-4d21-af5c-931325b17ea1@clubplanner',1,4,1,1797534000,1797537600,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(19,'985813f3-9c44-4543-8a22-51b9d3b259d4@clubplanner',1,4,1,1797620400,1797624000,'training',2,'U14 Harriers','',0,0,1,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(20,'4752c521-2bbb-4e32-82b9-90eb1774bce1@clubplanner',3,10,3,1795802400,1795806000,'training',1,'U12 Kestrels','Before the final',0,1,NULL,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(21,'cf6cf4bd-f9c5-4309-9411-33e8798bc3b2@clubplanner',2,7,3,1795132800,1795219200,'closed',NULL,'waterlogged','',0,1,NULL,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(22,'716183a7-df6b-4a43-bb59-ec127a058014@clubplanner',2,7,3,1795219200,1795305600,'closed',NULL,'waterlogged','',0,1,NULL,0,1794830407,1794830407,'');
+INSERT INTO "booking" VALUES(23,'184642a7-85a6-423e-bd56-a0afca8c1cbd@clubplanner',3,10,3,1794938407,1794942007,'hire',NULL,'Parish council','Choir',0,1,NULL,0,1794830407,1794830407,'');
 CREATE TABLE booking_change (
 	id INTEGER NOT NULL, 
 	at BIGINT NOT NULL, 
@@ -171,10 +171,10 @@ CREATE TABLE booking_change (
 	CONSTRAINT ck_booking_change_words_kind CHECK (typeof("words") = 'text'), 
 	CONSTRAINT ck_booking_change_undoes_id_kind CHECK ("undoes_id" IS NULL OR typeof("undoes_id") = 'integer')
 );
-INSERT INTO "booking_change" VALUES(1,1795966009,'the planner','loaded club.toml, marsh-lane.geojson, squads.csv, sizes.csv',NULL);
-INSERT INTO "booking_change" VALUES(2,1795966009,'the planner','',NULL);
-INSERT INTO "booking_change" VALUES(3,1795966009,'the planner','',NULL);
-INSERT INTO "booking_change" VALUES(4,1795966009,'the planner','',NULL);
+INSERT INTO "booking_change" VALUES(1,1795966112,'the planner','loaded club.toml, marsh-lane.geojson, squads.csv, sizes.csv',NULL);
+INSERT INTO "booking_change" VALUES(2,1795966112,'the planner','',NULL);
+INSERT INTO "booking_change" VALUES(3,1795966113,'the planner','',NULL);
+INSERT INTO "booking_change" VALUES(4,1795966113,'the planner','',NULL);
 INSERT INTO "booking_change" VALUES(5,1793016007,'the planner','',NULL);
 INSERT INTO "booking_change" VALUES(6,1793016007,'the planner','',NULL);
 INSERT INTO "booking_change" VALUES(7,1793016007,'the planner','',NULL);
@@ -185,20 +185,20 @@ INSERT INTO "booking_change" VALUES(11,1794830407,'the planner','',NULL);
 INSERT INTO "booking_change" VALUES(12,1794830407,'the planner','',NULL);
 INSERT INTO "booking_change" VALUES(13,1794830407,'the planner','U14 Harriers moved to Middle third, Top pitch, Mon 16 Nov 20:15–21:15, although: U14 Harriers ask for Mon-Fri 18:00-20:00. Because: The committee wants it',NULL);
 INSERT INTO "booking_change" VALUES(14,1794830407,'the planner','published share-out 1, Winter',NULL);
-INSERT INTO "booking_change" VALUES(15,1795966012,'the planner','',NULL);
-INSERT INTO "booking_change" VALUES(16,1795966012,'the planner','',NULL);
-INSERT INTO "booking_change" VALUES(17,1795966012,'the planner','',NULL);
-INSERT INTO "booking_change" VALUES(18,1795966012,'the planner','',NULL);
-INSERT INTO "booking_change" VALUES(19,1795966012,'the planner','',NULL);
-INSERT INTO "booking_change" VALUES(20,1795966012,'the planner','',NULL);
-INSERT INTO "booking_change" VALUES(21,1795966012,'the planner','',NULL);
-INSERT INTO "booking_change" VALUES(22,1795966012,'the planner','',NULL);
-INSERT INTO "booking_change" VALUES(23,1795966012,'the planner','',NULL);
+INSERT INTO "booking_change" VALUES(15,1795966116,'the planner','',NULL);
+INSERT INTO "booking_change" VALUES(16,1795966116,'the planner','',NULL);
+INSERT INTO "booking_change" VALUES(17,1795966116,'the planner','',NULL);
+INSERT INTO "booking_change" VALUES(18,1795966116,'the planner','',NULL);
+INSERT INTO "booking_change" VALUES(19,1795966117,'the planner','',NULL);
+INSERT INTO "booking_change" VALUES(20,1795966117,'the planner','',NULL);
+INSERT INTO "booking_change" VALUES(21,1795966117,'the planner','',NULL);
+INSERT INTO "booking_change" VALUES(22,1795966117,'the planner','',NULL);
+INSERT INTO "booking_change" VALUES(23,1795966117,'the planner','',NULL);
 INSERT INTO "booking_change" VALUES(24,1794830407,'the planner','the waiting list was served',NULL);
-INSERT INTO "booking_change" VALUES(25,1795966012,'the planner','said who comes, Wed 25 Nov',NULL);
+INSERT INTO "booking_change" VALUES(25,1795966117,'the planner','said who comes, Wed 25 Nov',NULL);
 INSERT INTO "booking_change" VALUES(26,1794830407,'the planner','closed Whole of Low pitch: waterlogged; 0 sessions moved, 0 withdrawn',NULL);
-INSERT INTO "booking_change" VALUES(27,1795966012,'the planner','closed Whole of Low pitch: soft after rain; 0 sessions moved, 0 withdrawn',NULL);
-INSERT INTO "booking_change" VALUES(28,1795966013,'the planner','',NULL);
+INSERT INTO "booking_change" VALUES(27,1795966117,'the planner','closed Whole of Low pitch: soft after rain; 0 sessions moved, 0 withdrawn',NULL);
+INSERT INTO "booking_change" VALUES(28,1795966117,'the planner','',NULL);
 INSERT INTO "booking_change" VALUES(29,1794830407,'the planner','read the calendar of Parish council',NULL);
 CREATE TABLE browser (
 	id INTEGER NOT NULL, 
@@ -216,9 +216,9 @@ CREATE TABLE browser (
 	CONSTRAINT ck_browser_created_at_kind CHECK (typeof("created_at") = 'integer'), 
 	CONSTRAINT ck_browser_ends_at_kind CHECK (typeof("ends_at") = 'integer')
 );
-INSERT INTO "browser" VALUES(1,3,'07a1637d941a057516ce0f58a40f9cf11fec75e272776210f07273472b1de7a3','Firefox',1794830407,1797422407);
-INSERT INTO "browser" VALUES(2,1,'9f701736bbc73d4fa96e570fe7295ee0e599da0b4e31683f8234d9c1dca25718','Chrome on Android',1794830407,1802606407);
-INSERT INTO "browser" VALUES(3,4,'d7aa04df4f0acf7f7ccce69d802b87e83ce45883d4ffd30f03eaa6d127f320eb','Chrome on Android',1794830407,1802606407);
+INSERT INTO "browser" VALUES(1,3,'a1a247ce49eb839cb89710c79945bebe7e50ce03567d14f5127f985993b62936','Firefox',1794830407,1797422407);
+INSERT INTO "browser" VALUES(2,1,'34d272881023c7d9c79eba2e7bab1a3167811cf369873a5d7e3cfc5c29ae1d4c','Chrome on Android',1794830407,1802606407);
+INSERT INTO "browser" VALUES(3,4,'a965d072b8c4e2d198097ed161b63835ed4443f76dfa0592188471473619a718','Chrome on Android',1794830407,1802606407);
 CREATE TABLE busy_booking (
 	booking_id INTEGER NOT NULL, 
 	calendar_id INTEGER NOT NULL, 
@@ -450,6 +450,7 @@ CREATE TABLE followed (
 	CONSTRAINT ck_followed_sequence_kind CHECK (typeof("sequence") = 'integer'), 
 	CONSTRAINT fk_followed_booking_id FOREIGN KEY(booking_id) REFERENCES booking (id)
 );
+INSERT INTO "followed" VALUES(1,'jo@alderby.example',1);
 CREATE TABLE form_secret (
 	id INTEGER NOT NULL, 
 	value VARCHAR NOT NULL, 
@@ -457,7 +458,7 @@ CREATE TABLE form_secret (
 	CONSTRAINT ck_form_secret_one_secret CHECK (id = 1), 
 	CONSTRAINT ck_form_secret_value_kind CHECK (typeof("value") = 'text')
 );
-INSERT INTO "form_secret" VALUES(1,'g64G1ntLm4QKI9fliw5vedC3Kw450UzR');
+INSERT INTO "form_secret" VALUES(1,'piLfuVzVmeiXjlihswq3SNNcd74e6Wl_');
 CREATE TABLE hint (
 	id INTEGER NOT NULL, 
 	message_id VARCHAR NOT NULL, 
@@ -492,7 +493,7 @@ CREATE TABLE hint (
 	CONSTRAINT uq_hint_message_id UNIQUE (message_id), 
 	CONSTRAINT ck_hint_hint_state CHECK (state IN ('waiting', 'sent', 'unsent', 'lapsed', 'refused'))
 );
-INSERT INTO "hint" VALUES(1,'745523ec329c4d3689f15f1d1196c029','sign-in Alex Marsh','kim@alderby.example','Kim Ashby','Alex Marsh wants to be let in','Alex Marsh has asked to be let in; their browser shows 2195. The request waits for 30 minutes here:','/desk/people',1794830407,1794832207,1794830527,1,'sent',1794830407,'');
+INSERT INTO "hint" VALUES(1,'6b0646b5d2124805b23cbde3c1ce9d90','sign-in Alex Marsh','kim@alderby.example','Kim Ashby','Alex Marsh wants to be let in','Alex Marsh has asked to be let in; their browser shows 2740. The request waits for 30 minutes here:','/desk/people',1794830407,1794832207,1794830527,1,'sent',1794830407,'');
 CREATE TABLE holiday_place (
 	id INTEGER NOT NULL, 
 	country VARCHAR NOT NULL, 
@@ -544,11 +545,11 @@ CREATE TABLE link (
             CONSTRAINT ck_link_created_at_kind CHECK (typeof("created_at") = 'integer'),
             CONSTRAINT ck_link_revoked_at_kind CHECK ("revoked_at" IS NULL OR typeof("revoked_at") = 'integer')
         );
-INSERT INTO "link" VALUES(1,1,NULL,NULL,'b70df995ec136ebf7f84f470de6590471e8eb0b0d756f106c7f0b9434e3b7148','the squad','',NULL,NULL,1794830407,NULL);
-INSERT INTO "link" VALUES(2,NULL,1,NULL,'c300b8dc2e943d0bae2bf6735706c741aa576c20d64f238e20380044e86f5459','Robin Hale','',NULL,NULL,1794830407,NULL);
-INSERT INTO "link" VALUES(3,NULL,NULL,1,'5455d5cd2e0b956d81f29f35d7de3b3310593931c052ab3aea02b08a2430484b','Alex Marsh','',NULL,NULL,1794830407,NULL);
-INSERT INTO "link" VALUES(4,2,NULL,NULL,'157f3fb2a153e970b2a8cb3757ce98adbad847f94a2b8f6e6998b8c7dfe8041d','Jo','jo@alderby.example',NULL,NULL,1794830407,NULL);
-INSERT INTO "link" VALUES(5,2,NULL,NULL,'e84ce5d174872d52acac51f175db5af8da9ea003bef8ff5b5ed722915e68f9e4','Jo','',NULL,1,1794830407,NULL);
+INSERT INTO "link" VALUES(1,1,NULL,NULL,'961ea07272ab8ea48ef65cae8b29291409a861839fc62d003dfc4ccd5398a68b','the squad','',NULL,NULL,1794830407,NULL);
+INSERT INTO "link" VALUES(2,NULL,1,NULL,'3d9252f77c0aa19e99e60645be94e07498f6e96191757dddf6ef6d3ba5833e68','Robin Hale','',NULL,NULL,1794830407,NULL);
+INSERT INTO "link" VALUES(3,NULL,NULL,1,'8c8341ba360ab1b785c6f1fa55448c0e10befa3712c82ec4d8c4e1e8df831204','Alex Marsh','',NULL,NULL,1794830407,NULL);
+INSERT INTO "link" VALUES(4,2,NULL,NULL,'7913b9d1381d6c38e30af0b03d9e1889bb9546e05ac7019af2dc63c53ac04bff','Jo','jo@alderby.example',NULL,NULL,1794830407,NULL);
+INSERT INTO "link" VALUES(5,2,NULL,NULL,'6664c10be1e8f992420aed6d6b942d92a5f2b053339c8b6e63466effc1cd81cb','Jo','',NULL,1,1794830407,NULL);
 CREATE TABLE look (
 	id INTEGER NOT NULL, 
 	person_id INTEGER, 
@@ -570,6 +571,7 @@ CREATE TABLE look (
 	CONSTRAINT uq_look_person_id UNIQUE (person_id), 
 	CONSTRAINT uq_look_link_id UNIQUE (link_id)
 );
+INSERT INTO "look" VALUES(1,NULL,1,1794830407,18,NULL,0);
 CREATE TABLE mail (
 	id INTEGER NOT NULL, 
 	message_id VARCHAR NOT NULL, 
@@ -599,7 +601,7 @@ CREATE TABLE mail (
 	CONSTRAINT ck_mail_ended_at_kind CHECK ("ended_at" IS NULL OR typeof("ended_at") = 'integer'), 
 	CONSTRAINT ck_mail_words_kind CHECK (typeof("words") = 'text')
 );
-INSERT INTO "mail" VALUES(1,'0c06f0bd6143449abeffd1d9dc594d96',2,'jo@alderby.example','Jo','[{"number": 7, "before": null, "after": {"pitch_id": 1, "area_id": 5, "starts_at": 1794860100, "ends_at": 1794863700, "purpose": "training", "squad_id": 2, "holder": "U14 Harriers", "note": "", "is_withdrawn": false, "is_fixed": true, "overruled": "The committee wants it."}, "sequence": 1, "changed_at": 1794830407, "squad_id": 2, "is_left": false}]',1794830407,1794830527,1,'sent',1794830407,'');
+INSERT INTO "mail" VALUES(1,'3fd3130b0bae46a29b24ebed21a15fda',2,'jo@alderby.example','Jo','[{"number": 7, "before": null, "after": {"pitch_id": 1, "area_id": 5, "starts_at": 1794860100, "ends_at": 1794863700, "purpose": "training", "squad_id": 2, "holder": "U14 Harriers", "note": "", "is_withdrawn": false, "is_fixed": true, "overruled": "The committee wants it."}, "sequence": 1, "changed_at": 1794830407, "squad_id": 2, "is_left": false}]',1794830407,1794830527,1,'sent',1794830407,'');
 CREATE TABLE mail_anew (
 	mail_id INTEGER NOT NULL, 
 	at BIGINT NOT NULL, 
@@ -608,6 +610,7 @@ CREATE TABLE mail_anew (
 	CONSTRAINT ck_mail_anew_at_kind CHECK (typeof("at") = 'integer'), 
 	CONSTRAINT fk_mail_anew_mail_id FOREIGN KEY(mail_id) REFERENCES mail (id)
 );
+INSERT INTO "mail_anew" VALUES(1,1794830407);
 CREATE TABLE mail_off (
 	address VARCHAR NOT NULL, 
 	since BIGINT NOT NULL, 
@@ -745,7 +748,7 @@ CREATE TABLE person (
         );
 INSERT INTO "person" VALUES(1,'Robin Hale','','',1,'coach',NULL,1,1793016007,NULL);
 INSERT INTO "person" VALUES(2,'Sam Reed','','',0,'coach',NULL,0,1793016007,NULL);
-INSERT INTO "person" VALUES(3,'Kim Ashby','kim@alderby.example','',1,'secretary','$argon2id$v=19$m=65536,t=3,p=4$ChzRPA2TtVsQNaGZ1o2EmQ$L36oCry9V5C7B7P1qKDD5IvOaze9VNGkXmkywyVjLqA',0,1794830407,NULL);
+INSERT INTO "person" VALUES(3,'Kim Ashby','kim@alderby.example','',1,'secretary','$argon2id$v=19$m=65536,t=3,p=4$FJmiq2W0o1oM3BwlCewnWw$UiXgrtU9i7SyajxG6+siVWQ65WZMv1ApacchsScOPMY',0,1794830407,NULL);
 INSERT INTO "person" VALUES(4,'Alex Marsh','','',1,'groundskeeper',NULL,0,1794830407,NULL);
 CREATE TABLE pitch (
 	id INTEGER NOT NULL, 
@@ -821,7 +824,7 @@ CREATE TABLE push_key (
 	CONSTRAINT ck_push_key_private_key_kind CHECK (typeof("private_key") = 'text'), 
 	CONSTRAINT ck_push_key_public_key_kind CHECK (typeof("public_key") = 'text')
 );
-INSERT INTO "push_key" VALUES(1,'QsnDHR1A6WGO5VwiLFSxTQOQud703iMBGTgIaDRWOxU','BHp84AnwvqxeQ1yf76q9M8_QeJipS_M2rjQffqWbUsa4EZLRUAoV6SYfFJ-8STNGAADZKLnpKuGOCF_HWNRSebg',1794830407);
+INSERT INTO "push_key" VALUES(1,'WxM-h9HhXkPHH0YgRm6SEFiXygU2kW8mwWRxRgurMtU','BJDayDdvZJn2hxzZp00EHpQxkTEwx_2gS0gjn6UwW-BEEpbVnuMpi3kdCmav-O9OylZSlJmcGWvWF7FCWpS5iJI',1794830407);
 CREATE TABLE push_reader (
 	id INTEGER NOT NULL, 
 	link_id INTEGER, 
@@ -871,7 +874,7 @@ CREATE TABLE sent_form (
 	CONSTRAINT ck_sent_form_sent_at_kind CHECK (typeof("sent_at") = 'integer'), 
 	CONSTRAINT ck_sent_form_answer_kind CHECK ("answer" IS NULL OR typeof("answer") = 'text')
 );
-INSERT INTO "sent_form" VALUES(1,'8a5fd893379d78d8e4c789196c57476ba03ba59d5fd604a565d658c8a3df3c62',1794830407,'/desk/season/year');
+INSERT INTO "sent_form" VALUES(1,'bab03ccc2a0844b4d604a1651b6a82a62cd76ee1af748553dc3e5a51bd29534f',1794830407,'/desk/season/year');
 CREATE TABLE served (
 	id INTEGER NOT NULL, 
 	address VARCHAR NOT NULL, 
@@ -899,7 +902,7 @@ CREATE TABLE share_out (
 	CONSTRAINT ck_share_out_outcome_kind CHECK (typeof("outcome") = 'text'), 
 	CONSTRAINT ck_share_out_published_at_kind CHECK ("published_at" IS NULL OR typeof("published_at") = 'integer')
 );
-INSERT INTO "share_out" VALUES(1,1,'stretch',1794830407,'proved best','{"refusals": [], "satisfactions": [{"squad": "u12-kestrels", "squad_name": "U12 Kestrels", "score": 96, "best_alone": 96, "percent": 100, "past": 0}, {"squad": "u14-harriers", "squad_name": "U14 Harriers", "score": 200, "best_alone": 200, "percent": 100, "past": 0}], "levels": [{"name": "placing sessions", "value": 19, "bound": 19, "is_proved": true, "gap": 0.0}, {"name": "serving the worst-off squad", "value": 100, "bound": 100, "is_proved": true, "gap": 0.0}, {"name": "being fair", "value": 0, "bound": 0, "is_proved": true, "gap": 0.0}, {"name": "granting wishes", "value": 296, "bound": 296, "is_proved": true, "gap": 0.0}], "seconds": 0.017, "problem_digest": "333320022a3d4c2c", "is_repeatable": true, "effort": {"seconds": 3.0, "workers": 1, "seed": 1}, "asked": 3, "kind": "proved best", "sentence": "All 3 sessions asked for have a place. It is proved that no other plan does better, first in placing sessions, then in serving the worst-off squad, then in being fair, then in granting wishes.", "first": "2026-11-09", "last": "2026-12-18", "squads": null, "placements": [{"ask": "1", "session": 0, "squad": "u12-kestrels", "squad_name": "U12 Kestrels", "ground": "marsh-lane-hall/half-1", "ground_name": "Clubhouse half, Hall", "weekday": 2, "start_min": 1080, "end_min": 1155, "dates": ["2026-11-11", "2026-11-18", "2026-11-25", "2026-12-02", "2026-12-16"], "lost_dates": [], "is_pinned": false}, {"ask": "2", "session": 0, "squad": "u14-harriers", "squad_name": "U14 Harriers", "ground": "marsh-lane-top-pitch/third-1", "ground_name": "Clubhouse third, Top pitch", "weekday": 3, "start_min": 1140, "end_min": 1200, "dates": ["2026-11-12", "2026-11-19", "2026-11-26", "2026-12-03", "2026-12-17"], "lost_dates": [], "is_pinned": false}, {"ask": "2", "session": 1, "squad": "u14-harriers", "squad_name": "U14 Harriers", "ground": "marsh-lane-top-pitch/third-1", "ground_name": "Clubhouse third, Top pitch", "weekday": 4, "start_min": 1140, "end_min": 1200, "dates": ["2026-11-13", "2026-11-20", "2026-11-27", "2026-12-04", "2026-12-18"], "lost_dates": [], "is_pinned": false}], "closures": [], "published": {"added": 12, "moved": 0, "kept": 0, "withdrawn": 0, "closed": 0, "lines": [{"squad_name": "U12 Kestrels", "change": "added", "old": "", "new": "Wednesday 18:00\u201319:15, Clubhouse half, Hall", "dates": "4 dates from 18 Nov 2026 to 16 Dec 2026", "count": 4}, {"squad_name": "U14 Harriers", "change": "added", "old": "", "new": "Thursday 19:00\u201320:00, Clubhouse third, Top pitch", "dates": "4 dates from 19 Nov 2026 to 17 Dec 2026", "count": 4}, {"squad_name": "U14 Harriers", "change": "added", "old": "", "new": "Friday 19:00\u201320:00, Clubhouse third, Top pitch", "dates": "4 dates from 20 Nov 2026 to 18 Dec 2026", "count": 4}]}}',1794830407);
+INSERT INTO "share_out" VALUES(1,1,'stretch',1794830407,'proved best','{"refusals": [], "satisfactions": [{"squad": "u12-kestrels", "squad_name": "U12 Kestrels", "score": 96, "best_alone": 96, "percent": 100, "past": 0}, {"squad": "u14-harriers", "squad_name": "U14 Harriers", "score": 200, "best_alone": 200, "percent": 100, "past": 0}], "levels": [{"name": "placing sessions", "value": 19, "bound": 19, "is_proved": true, "gap": 0.0}, {"name": "serving the worst-off squad", "value": 100, "bound": 100, "is_proved": true, "gap": 0.0}, {"name": "being fair", "value": 0, "bound": 0, "is_proved": true, "gap": 0.0}, {"name": "granting wishes", "value": 296, "bound": 296, "is_proved": true, "gap": 0.0}], "seconds": 0.038, "problem_digest": "333320022a3d4c2c", "is_repeatable": true, "effort": {"seconds": 3.0, "workers": 1, "seed": 1}, "asked": 3, "kind": "proved best", "sentence": "All 3 sessions asked for have a place. It is proved that no other plan does better, first in placing sessions, then in serving the worst-off squad, then in being fair, then in granting wishes.", "first": "2026-11-09", "last": "2026-12-18", "squads": null, "placements": [{"ask": "1", "session": 0, "squad": "u12-kestrels", "squad_name": "U12 Kestrels", "ground": "marsh-lane-hall/half-1", "ground_name": "Clubhouse half, Hall", "weekday": 2, "start_min": 1080, "end_min": 1155, "dates": ["2026-11-11", "2026-11-18", "2026-11-25", "2026-12-02", "2026-12-16"], "lost_dates": [], "is_pinned": false}, {"ask": "2", "session": 0, "squad": "u14-harriers", "squad_name": "U14 Harriers", "ground": "marsh-lane-top-pitch/third-1", "ground_name": "Clubhouse third, Top pitch", "weekday": 3, "start_min": 1140, "end_min": 1200, "dates": ["2026-11-12", "2026-11-19", "2026-11-26", "2026-12-03", "2026-12-17"], "lost_dates": [], "is_pinned": false}, {"ask": "2", "session": 1, "squad": "u14-harriers", "squad_name": "U14 Harriers", "ground": "marsh-lane-top-pitch/third-1", "ground_name": "Clubhouse third, Top pitch", "weekday": 4, "start_min": 1140, "end_min": 1200, "dates": ["2026-11-13", "2026-11-20", "2026-11-27", "2026-12-04", "2026-12-18"], "lost_dates": [], "is_pinned": false}], "closures": [], "published": {"added": 12, "moved": 0, "kept": 0, "withdrawn": 0, "closed": 0, "lines": [{"squad_name": "U12 Kestrels", "change": "added", "old": "", "new": "Wednesday 18:00\u201319:15, Clubhouse half, Hall", "dates": "4 dates from 18 Nov 2026 to 16 Dec 2026", "count": 4}, {"squad_name": "U14 Harriers", "change": "added", "old": "", "new": "Thursday 19:00\u201320:00, Clubhouse third, Top pitch", "dates": "4 dates from 19 Nov 2026 to 17 Dec 2026", "count": 4}, {"squad_name": "U14 Harriers", "change": "added", "old": "", "new": "Friday 19:00\u201320:00, Clubhouse third, Top pitch", "dates": "4 dates from 20 Nov 2026 to 18 Dec 2026", "count": 4}]}}',1794830407);
 CREATE TABLE share_run (
 	id INTEGER NOT NULL, 
 	request JSON NOT NULL, 
@@ -948,7 +951,7 @@ CREATE TABLE sign_in (
 	CONSTRAINT ck_sign_in_created_at_kind CHECK (typeof("created_at") = 'integer'), 
 	CONSTRAINT ck_sign_in_ends_at_kind CHECK (typeof("ends_at") = 'integer')
 );
-INSERT INTO "sign_in" VALUES(1,4,NULL,'5970f4100b5edfc783578be81077b0be5c6241a3d0b7e51f1faa61e70e234fe7','2195','Chrome on Android',1794830407,1794832207);
+INSERT INTO "sign_in" VALUES(1,4,NULL,'2af436df809fd1b95c109c5795a0a6e03fca002976cdefc71a099e92ee5e969f','2740','Chrome on Android',1794830407,1794832207);
 CREATE TABLE sign_in_try (
 	id INTEGER NOT NULL, 
 	counted_under VARCHAR NOT NULL, 
