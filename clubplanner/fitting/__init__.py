@@ -14,6 +14,7 @@ from clubplanner.fitting.setting_out.formats import (
     PracticeBand,
     find_format,
     fits_format,
+    match_of_age,
     parse_formats,
     parse_practice_bands,
 )
@@ -60,6 +61,7 @@ __all__ = [
     "fits_format",
     "list_set_out",
     "list_ways",
+    "match_of_age",
     "measure",
     "parse_formats",
     "parse_practice_bands",

@@ -5,17 +5,20 @@ Ways are listed best first, by these rules, each deciding only where those befor
 
 1. nobody stands about: fewest players who wait;
 2. games of 1 v 1 only where nothing else is even so far;
-3. equal sides before a side with a player more: fewest uneven games;
-4. a published size: fewest games whose ground is smaller than the smallest published for their
+3. no sides larger than in a match of the age group: fewest games that have them;
+4. equal sides before a side with a player more: fewest uneven games;
+5. a published size: fewest games whose ground is smaller than the smallest published for their
    numbers, or larger than the largest;
-5. a goal for every goalkeeper;
-6. all games between sides of one size;
-7. small sides, 3 or 4 each, since everybody has the ball more often;
-8. fewer games, which need fewer pairs of eyes; then more ground.
+6. a goal for every goalkeeper;
+7. all games between sides of one size;
+8. small sides, 3 or 4 each on average, since everybody has the ball more often; for children,
+   whose own match has fewer than eleven a side, this comes before 7;
+9. fewer games, which need fewer pairs of eyes; then more ground.
 
 Ground for each player never counts goalkeepers. Sizes come from the published bands given with
 the question; beyond the largest side published they are scaled so that each player keeps the same
-ground, and the way says so. On less ground for each than in any band no game is offered.
+ground, and the way says so. Nobody has more ground than in a match of the age group: larger bands
+are scaled down to that. On less ground for each than in any band no game is offered.
 """
 
 from __future__ import annotations
@@ -25,9 +28,17 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.fitting.games.singles import lay_largest
-from clubplanner.fitting.games.sizes import Choice, has_published_area, is_room_for, sizes_for
+from clubplanner.fitting.games.sizes import (
+    Choice,
+    has_published_area,
+    is_for_children,
+    is_room_for,
+    most_a_side,
+    sizes_for,
+)
 from clubplanner.fitting.games.splits import (
     LARGEST_SIDE,
+    LARGEST_SINGLE_SIDE,
     SMALLEST_ROTATING_SIDE,
     Split,
     everyone_plays,
@@ -99,7 +110,7 @@ def _options(layouts: Layouts, most: int) -> list[_Option]:
     better by them, no further split can be among the best.
     """
     found: list[_Option] = []
-    for least, splits in sorted(_by_paper(layouts.need.outfield), key=lambda item: item[0]):
+    for least, splits in sorted(_by_paper(layouts.need), key=lambda item: item[0]):
         ahead = sum(option.rank[: len(least)] < least for option in found)
         is_single = splits[0].waiting == 0 and splits[0].games == 1
         if ahead < most or (is_single and most == MOST_WAYS):
@@ -107,25 +118,28 @@ def _options(layouts: Layouts, most: int) -> list[_Option]:
     return found
 
 
-def _by_paper(outfield: int) -> Iterator[tuple[tuple[float, ...], list[Split]]]:
+def _by_paper(need: SessionNeed) -> Iterator[tuple[tuple[float, ...], list[Split]]]:
     """List splits with the start of their rank, at best; of several the first that fits counts.
 
     Yields:
         One split in which nobody waits; or for one size of side all numbers of games at once, the
         most games first.
     """
+    outfield = need.outfield
     for split in everyone_plays(outfield):
-        yield _paper_rank(split), [split]
+        yield _paper_rank(need, split), [split]
     for side in range(SMALLEST_ROTATING_SIDE, LARGEST_SIDE + 1):
         numbers = range(min(outfield // (2 * side), 6), 0, -1)
         offers = (take_turns(outfield, side, games) for games in numbers)
         splits = [offer for offer in offers if offer is not None]
         if splits:
-            yield min(_paper_rank(split) for split in splits), splits
+            yield min(_paper_rank(need, split) for split in splits), splits
 
 
-def _paper_rank(split: Split) -> tuple[float, ...]:
-    return split.waiting, split.side == 1, split.uneven_games
+def _paper_rank(need: SessionNeed, split: Split) -> tuple[float, ...]:
+    most = most_a_side(need) or LARGEST_SINGLE_SIDE
+    too_large = sum(larger > most for larger, _ in split.pairs)
+    return split.waiting, split.side == 1, too_large, split.uneven_games
 
 
 def _lay_first(layouts: Layouts, splits: Sequence[Split]) -> Iterator[_Option]:
@@ -171,14 +185,15 @@ def _option(layouts: Layouts, split: Split, pieces: tuple[Piece, ...], choice: C
         not has_published_area(need, pair, piece.area_m2)
         for pair, piece in zip(split.pairs, pieces, strict=True)
     )
-    waiting, *paper = _paper_rank(split)
+    waiting, *paper = _paper_rank(need, split)
+    playing = [size for pair in split.pairs for size in pair]
+    shape = (split.is_mixed, abs(sum(playing) / len(playing) - _SMALL_SIDE))
     rank = (
         waiting + plan.without_end,
         *paper,
         odd_sizes,
         plan.without_goal,
-        split.is_mixed,
-        abs(split.side - _SMALL_SIDE),
+        *(reversed(shape) if is_for_children(need) else shape),
         split.games,
         -_ground_m2(pieces),
     )

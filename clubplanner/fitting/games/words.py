@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.fitting.games.sizes import has_published_area, published_m2_each
+from clubplanner.fitting.games.sizes import has_published_area, most_m2_each, published_m2_each
 from clubplanner.fitting.setting_out.ways import EndKind, Way
 from clubplanner.language import _, figure, marked, ngettext, term
 
@@ -208,6 +208,17 @@ def _ground_notes(told: Told) -> list[str]:
     ]
     if ranges:
         notes.append(_("Published practice areas give %(ranges)s.", ranges=_(" and ").join(ranges)))
+    most = most_m2_each(told.need)
+    if most is not None and told.need.match is not None:
+        notes.append(
+            _(
+                "A match of their age, %(code)s of %(body)s, has %(most_m2)s m² for each player, "
+                "goalkeepers counted.",
+                code=told.need.match.code,
+                body=told.need.match.body,
+                most_m2=figure(most, ".0f"),
+            )
+        )
     odd = [
         game
         for game in told.games

@@ -14,6 +14,7 @@ from clubplanner.language import _
 if TYPE_CHECKING:
     from shapely import Polygon
 
+    from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.fitting.outlines.pieces import Piece
     from clubplanner.fitting.setting_out.formats import PracticeBand
     from clubplanner.fitting.setting_out.rotation import Rotation
@@ -60,7 +61,7 @@ class SessionNeed:
         ground: The ground to use, metres; holes cannot be used.
         players: How many come, goalkeepers among them.
         goalkeepers: How many of the players keep goal.
-        age: The age group, 13 for under 13s; None for adults. It does not change the layouts.
+        age: The age group, 13 for under 13s; None for adults.
         goals: Goals on the ground.
         portable_goals: Further goals that can be brought on.
         size_m: (length, width) each game is to have; None to choose from the bands.
@@ -68,6 +69,8 @@ class SessionNeed:
         gap_m: Clear ground between games.
         turn_minutes: Length of one turn where sides take turns.
         target_goals: Small goals that nobody keeps.
+        match: The form of the game in which the age group plays its matches: it bounds the ground
+            for each and the sides of games; None for adults, and where it is not known.
     """
 
     ground: Polygon
@@ -81,6 +84,7 @@ class SessionNeed:
     gap_m: float = USUAL_GAP_M
     turn_minutes: int = USUAL_TURN_MINUTES
     target_goals: int = 0
+    match: GameFormat | None = None
 
     @property
     def outfield(self) -> int:

@@ -11,7 +11,7 @@ from clubplanner.fitting.games.sessions import list_ways
 from clubplanner.fitting.games.sizes import published_m2_each
 from clubplanner.fitting.outlines.largest import fit_largest
 from clubplanner.fitting.outlines.pieces import fit_pieces
-from clubplanner.fitting.setting_out.formats import parse_practice_bands
+from clubplanner.fitting.setting_out.formats import match_of_age, parse_practice_bands
 from clubplanner.fitting.setting_out.laying import ends_of
 from clubplanner.fitting.setting_out.spare import spare_ground
 from clubplanner.fitting.setting_out.ways import SessionNeed
@@ -22,10 +22,13 @@ from clubplanner.services.coach.fit_inputs import (
     ground_from_words,
     size_from_words,
 )
+from clubplanner.services.rows.own_sizes import published_formats
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from datetime import date
 
+    from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.fitting.outlines.pieces import Piece
     from clubplanner.fitting.setting_out.rotation import Rotation
     from clubplanner.fitting.setting_out.ways import Game, Way
@@ -188,14 +191,18 @@ class Wanted:
         goals: Goals that can be put where they are wanted.
         target_goals: Small goals that nobody keeps.
         size: Length and width each game is to have, as "30x20"; None for published sizes.
+        on: The date for which it is asked: forms of the game change from season to season.
+        own: The club's own table of sizes.
     """
 
     players: int
+    on: date
     goalkeepers: int = 0
     age: int | None = None
     goals: int = 0
     target_goals: int = 0
     size: str | None = None
+    own: tuple[GameFormat, ...] = ()
 
 
 def ask_pieces(ground: str, piece: str, *, gap: float, margin: float) -> PiecesAnswer:
@@ -258,6 +265,7 @@ def ask_sessions(
             target_goals=wanted.target_goals,
             size_m=size,
             bands=parse_practice_bands(published_table("practice_areas.csv")),
+            match=match_of_age(wanted.own, published_formats(), wanted.age, on=wanted.on),
         )
         ways = list_ways(need)
         elsewhere = () if other is None else ((f"On {instead}", replace(need, ground=other)),)

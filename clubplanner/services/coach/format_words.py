@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.ground.formats import sure_in_words
 from clubplanner.domain.ground.measures import size_in_words, tenth
 from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.inputs.club_files.sizes import OWN
@@ -13,6 +14,7 @@ from clubplanner.services.rows.own_sizes import format_codes, with_published
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import date
 
     from shapely import Polygon
 
@@ -63,7 +65,8 @@ class FormatFit:
 
 def source_in_words(game: GameFormat) -> str:
     """Say where a format comes from, and how sure a published one is."""
-    sure = "" if game.source == OWN else f" ({game.standing})"
+    words = "" if game.source == OWN else sure_in_words(game.standing)
+    sure = f" ({words})" if words else ""
     return _("Source: %(source)s%(sure)s.", source=game.source, sure=sure)
 
 
@@ -130,7 +133,9 @@ class FormatsOnGround:
 NO_FORMATS = FormatsOnGround()
 
 
-def formats_on(own: Sequence[GameFormat], age: int | None, ground: Polygon) -> FormatsOnGround:
+def formats_on(
+    own: Sequence[GameFormat], age: int | None, ground: Polygon, on: date
+) -> FormatsOnGround:
     """Hold a ground against the sizes of games.
 
     Args:
@@ -138,9 +143,10 @@ def formats_on(own: Sequence[GameFormat], age: int | None, ground: Polygon) -> F
             empty.
         age: The age group, 13 for under 13s; None for adults.
         ground: Valid polygon, metres.
+        on: The date for which it is asked.
     """
     sports = {game.sport for game in own} or {USUAL_SPORT}
-    known = with_published(own)
+    known = with_published(own, on)
     fitting = [game for game in known if fits_format(ground, game)]
     of_age = [game for game in known if game.sport in sports and game.covers_age(age)]
     found = [

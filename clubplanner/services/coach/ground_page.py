@@ -25,7 +25,7 @@ from clubplanner.geometry.frame import compass_point
 from clubplanner.language import _, figure, ngettext, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.addresses.links import squad_of_secret
-from clubplanner.services.coach.session_sizes import FitShown, FitWish, see_what_fits
+from clubplanner.services.coach.session_sizes import FitPlace, FitShown, FitWish, see_what_fits
 from clubplanner.services.rows.coach_rows import coaches_from_row
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.own_sizes import load_own_formats
@@ -303,7 +303,7 @@ def _see_session(
         dark_warning=dark_warning(ends_in_the_dark(pitch, venue, own.during, zone), zone, light),
         note=own.note,
         drawing=draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone, state)),
-        fit=see_what_fits(pitch, area, wish_from_form(form, squad), formats, halls),
+        fit=see_what_fits(FitPlace(pitch, area, day, formats, halls), wish_from_form(form, squad)),
         is_whole=area.cut == "whole",
         state=state,
     )

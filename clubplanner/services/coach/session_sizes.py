@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.grounds import Area, Pitch, goals_on, usable_ground
@@ -12,10 +13,11 @@ from clubplanner.fitting.games.cautions import cautions
 from clubplanner.fitting.games.changes import see_changes
 from clubplanner.fitting.games.no_game import no_game_words
 from clubplanner.fitting.games.sessions import list_ways
-from clubplanner.fitting.games.sizes import is_room_for
+from clubplanner.fitting.games.singles import shrunk
+from clubplanner.fitting.games.sizes import is_room_for, most_m2_each
 from clubplanner.fitting.games.words import pair_in_words
 from clubplanner.fitting.outlines.known import fit_largest_again, fit_pieces_again
-from clubplanner.fitting.setting_out.formats import parse_practice_bands
+from clubplanner.fitting.setting_out.formats import match_of_age, parse_practice_bands
 from clubplanner.fitting.setting_out.set_out import find_landmarks, list_set_out
 from clubplanner.fitting.setting_out.spare import spare_ground
 from clubplanner.fitting.setting_out.ways import GoalSpot, SessionNeed, Way
@@ -29,9 +31,11 @@ from clubplanner.services.coach.fit_drawings import (
     sides_in_words,
 )
 from clubplanner.services.coach.format_words import NO_FORMATS, FormatsOnGround, formats_on
+from clubplanner.services.rows.own_sizes import published_formats
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import date
 
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.fitting.outlines.pieces import PieceFit
@@ -68,6 +72,25 @@ class FitWish:
     portable_goals: int | None = None
     pace_m: float | None = None
     target_goals: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class FitPlace:
+    """Where and when it is asked what fits.
+
+    Attributes:
+        pitch: The pitch, with its goals and obstacles.
+        area: The booked area.
+        on: The date: forms of the game change from season to season.
+        own_formats: The club's own table of sizes.
+        halls: Pitches under a roof where the squad could go instead.
+    """
+
+    pitch: Pitch
+    area: Area
+    on: date
+    own_formats: Sequence[GameFormat] = ()
+    halls: Sequence[Pitch] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,26 +157,18 @@ class FitShown:
     no_game: str = ""
 
 
-def see_what_fits(
-    pitch: Pitch,
-    area: Area,
-    wish: FitWish,
-    own_formats: Sequence[GameFormat] = (),
-    halls: Sequence[Pitch] = (),
-) -> FitShown:
+def see_what_fits(place: FitPlace, wish: FitWish) -> FitShown:
     """Work out what fits on an area.
 
     Args:
-        pitch: The pitch, with its goals and obstacles.
-        area: The booked area.
+        place: The ground.
         wish: What the coach typed.
-        own_formats: The club's own table of sizes.
-        halls: Pitches under a roof where the squad could go instead.
 
     Raises:
         RefusedError: If a number cannot be used, saying which.
     """
-    need = _need_of(pitch, area, wish)
+    pitch, area = place.pitch, place.area
+    need = _need_of(place, wish)
     care = cautions(
         wish.age,
         wish.players,
@@ -175,21 +190,20 @@ def see_what_fits(
             cautions=care,
             others=tuple(
                 OtherNight(change.occasion, change.lines)
-                for change in see_changes(need, elsewhere=_elsewhere(pitch, area, wish, halls))
+                for change in see_changes(need, elsewhere=_elsewhere(place, wish))
             ),
-            formats=formats_on(own_formats, wish.age, need.ground),
+            formats=formats_on(place.own_formats, wish.age, need.ground, place.on),
             no_game="" if ways else no_game_words(need),
         )
     except ValueError as fault:
         raise RefusedError(str(fault)) from fault
 
 
-def draw_fit(pitch: Pitch, area: Area, wish: FitWish, name: str) -> str | None:
+def draw_fit(place: FitPlace, wish: FitWish, name: str) -> str | None:
     """Draw one of the pictures of `see_what_fits` alone.
 
     Args:
-        pitch: The pitch.
-        area: The booked area.
+        place: The ground.
         wish: What the coach typed.
         name: "1" for the best way and so on, "practice" or "largest".
 
@@ -199,7 +213,8 @@ def draw_fit(pitch: Pitch, area: Area, wish: FitWish, name: str) -> str | None:
     Raises:
         RefusedError: If a number cannot be used, saying which.
     """
-    need = _need_of(pitch, area, wish)
+    pitch, area = place.pitch, place.area
+    need = _need_of(place, wish)
     if need is None:
         return None
     try:
@@ -213,8 +228,9 @@ def draw_fit(pitch: Pitch, area: Area, wish: FitWish, name: str) -> str | None:
     return dict(zip(WAY_NAMES, drawn, strict=False)).get(name) or None
 
 
-def _need_of(pitch: Pitch, area: Area, wish: FitWish) -> SessionNeed | None:
+def _need_of(place: FitPlace, wish: FitWish) -> SessionNeed | None:
     """Put what was typed as a question; None when there is no ground to play on."""
+    pitch, area = place.pitch, place.area
     ground = usable_ground(area, pitch.obstacles, clearance_m=CLEARANCE_M)
     if ground is None:
         return None
@@ -229,6 +245,7 @@ def _need_of(pitch: Pitch, area: Area, wish: FitWish) -> SessionNeed | None:
         target_goals=wish.target_goals,
         size_m=(wish.length_m or 0.0, wish.width_m or 0.0) if has_size else None,
         bands=parse_practice_bands(published_table("practice_areas.csv")),
+        match=match_of_age(place.own_formats, published_formats(), wish.age, on=place.on),
     )
 
 
@@ -243,10 +260,9 @@ def _portable_goals(pitch: Pitch, wish: FitWish) -> int:
     return pitch.portable_goals if wish.portable_goals is None else wish.portable_goals
 
 
-def _elsewhere(
-    pitch: Pitch, area: Area, wish: FitWish, halls: Sequence[Pitch]
-) -> list[tuple[str, SessionNeed]]:
+def _elsewhere(place: FitPlace, wish: FitWish) -> list[tuple[str, SessionNeed]]:
     """List the same session on the next smaller part of the pitch, and in the largest hall."""
+    pitch, area = place.pitch, place.area
     places: list[tuple[str, Pitch, Area]] = []
     within = [
         other
@@ -263,11 +279,14 @@ def _elsewhere(
                 part,
             )
         )
-    others = [hall for hall in halls if hall.key != pitch.key]
+    others = [hall for hall in place.halls if hall.key != pitch.key]
     if others and not pitch.is_indoor:
         hall = max(others, key=lambda one: one.areas[0].area_m2)
         places.append((_("In %(hall)s instead", hall=hall.name), hall, hall.areas[0]))
-    needs = [(words, _need_of(place, part, wish)) for words, place, part in places]
+    needs = [
+        (words, _need_of(replace(place, pitch=other, area=part), wish))
+        for words, other, part in places
+    ]
     return [(words, need) for words, need in needs if need is not None]
 
 
@@ -276,6 +295,7 @@ def _see_largest(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | N
     piece = fit_largest_again(need.ground)
     if piece is None or need.outfield < 2:
         return None
+    piece = shrunk(piece, need.outfield * (most_m2_each(need) or math.inf))
     sides = pair_in_words((need.outfield + 1) // 2, need.outfield // 2)
     size = size_in_words(piece.length_m, piece.width_m)
     if is_room_for(need, need.outfield // 2, (piece.length_m, piece.width_m)):

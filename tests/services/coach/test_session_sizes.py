@@ -18,13 +18,14 @@ from clubplanner.domain.ground.plans import GoalPlan
 from clubplanner.errors import RefusedError
 from clubplanner.geometry.shapes import as_polygon, rectangle
 from clubplanner.services.coach.session_sizes import (
+    FitPlace,
     FitShown,
     FitWish,
     WayShown,
     draw_fit,
     see_what_fits,
 )
-from tests.builders import FULL_SIZE_GOALS, make_pitch
+from tests.builders import A_WEDNESDAY, FULL_SIZE_GOALS, make_pitch
 from tests.outputs.example_drawings import read_drawing
 
 L_HALL = Polygon([(0, 0), (24, 0), (24, 10), (14, 10), (14, 18), (0, 18)])
@@ -42,7 +43,7 @@ def fits(
     """Ask what fits on a third of 100 × 64 m, or on other ground."""
     ground = pitch or make_pitch(width_m=64.0)
     wish = FitWish(players, goalkeepers, size[0], size[1], age)
-    return see_what_fits(ground, as_stored(ground.area(area)), wish)
+    return see_what_fits(FitPlace(ground, as_stored(ground.area(area)), A_WEDNESDAY), wish)
 
 
 def as_stored(area: Area) -> Area:
@@ -179,12 +180,14 @@ def test_a_smaller_part_and_a_hall_are_compared() -> None:
         for name, length in (("Small hall", 20.0), ("Mill hall", 33.0))
     ]
     wish = FitWish(14, 1, None, None, 12)
-    shown = see_what_fits(pitch, as_stored(pitch.area("half-1")), wish, (), halls)
+    shown = see_what_fits(
+        FitPlace(pitch, as_stored(pitch.area("half-1")), A_WEDNESDAY, (), halls), wish
+    )
     words = {other.occasion: " ".join(other.lines) for other in shown.others}
     (part,) = (key for key in words if key.startswith("On "))
     assert re.fullmatch(r"On .+ only, 67 % of this ground", part)
     assert "move the cones" in words["In Mill hall instead"]
-    indoors = see_what_fits(halls[0], halls[0].areas[0], wish, (), halls)
+    indoors = see_what_fits(FitPlace(halls[0], halls[0].areas[0], A_WEDNESDAY, (), halls), wish)
     assert not any(other.occasion.startswith("In ") for other in indoors.others)
 
 
@@ -192,7 +195,9 @@ def test_small_target_goals_are_drawn_shorter_than_goals() -> None:
     """A small target goal is a shorter line in the middle of its end."""
     pitch = make_pitch(width_m=64.0, goals=(), portable_goals=2)
     wish = FitWish(14, 2, None, None, 12, target_goals=2)
-    way = see_what_fits(pitch, as_stored(pitch.area("third-1")), wish).ways[0]
+    way = see_what_fits(FitPlace(pitch, as_stored(pitch.area("third-1")), A_WEDNESDAY), wish).ways[
+        0
+    ]
     assert "a small target goal" in " ".join(way.notes)
     lines = [p for p in read_drawing(way.drawing).paths if p.attributes.get("stroke-width") == "5"]
     lengths = sorted(math.dist(*line.runs[0]) for line in lines)
@@ -206,12 +211,12 @@ def test_each_drawing_can_be_had_alone(name: str) -> None:
     pitch = make_pitch(width_m=64.0)
     area = as_stored(pitch.area("third-1"))
     wish = FitWish(14, 1, 20.0, 15.0, 12)
-    shown = see_what_fits(pitch, area, wish)
+    shown = see_what_fits(FitPlace(pitch, area, A_WEDNESDAY), wish)
     assert shown.practice is not None
     assert shown.largest is not None
     drawings = {"practice": shown.practice.drawing, "largest": shown.largest.drawing}
     drawings |= {str(number): way.drawing for number, way in enumerate(shown.ways, start=1)}
-    assert draw_fit(pitch, area, wish, name) == drawings[name]
+    assert draw_fit(FitPlace(pitch, area, A_WEDNESDAY), wish, name) == drawings[name]
 
 
 def test_a_drawing_that_is_not_there() -> None:
@@ -219,13 +224,18 @@ def test_a_drawing_that_is_not_there() -> None:
     pitch = make_pitch(width_m=64.0)
     area = as_stored(pitch.area("third-1"))
     for name in ("0", "9", "practice", "best", ""):
-        assert draw_fit(pitch, area, FitWish(14, 1, None, None, 12), name) is None
-    assert draw_fit(pitch, area, FitWish(1, 1, None, None, 12), "1") is None
+        assert (
+            draw_fit(FitPlace(pitch, area, A_WEDNESDAY), FitWish(14, 1, None, None, 12), name)
+            is None
+        )
+    assert draw_fit(FitPlace(pitch, area, A_WEDNESDAY), FitWish(1, 1, None, None, 12), "1") is None
     covered = make_pitch(obstacles=(rectangle(0, 0, 100, 60),))
     whole = covered.area("whole")
-    assert draw_fit(covered, whole, FitWish(14, 1, None, None, 12), "1") is None
+    assert (
+        draw_fit(FitPlace(covered, whole, A_WEDNESDAY), FitWish(14, 1, None, None, 12), "1") is None
+    )
     with pytest.raises(RefusedError, match="players"):
-        draw_fit(pitch, area, FitWish(0, 0, None, None, 12), "1")
+        draw_fit(FitPlace(pitch, area, A_WEDNESDAY), FitWish(0, 0, None, None, 12), "1")
 
 
 def test_the_largest_game_has_everybody_in_it() -> None:
