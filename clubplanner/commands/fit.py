@@ -84,6 +84,18 @@ def pieces(ground: str, piece: str, gap: float, margin: float, as_json: bool) ->
 )
 @click.option("--size", metavar="LxW", help="Size each game is to have, such as 30x20.")
 @click.option(
+    "--margin",
+    type=float,
+    help="Clear metres kept from every edge and neighbour; games go to the line if left out.",
+)
+@click.option(
+    "--neighbours",
+    multiple=True,
+    metavar="WKT",
+    help="Ground beside it on which others are, a polygon in the same metres; more than once for "
+    "several. Without --margin 3 m are kept from them, and edges are taken to be free.",
+)
+@click.option(
     "--instead",
     metavar="LxW|WKT",
     help="Other ground to compare with, such as a third for a half, or a hall.",
@@ -105,6 +117,8 @@ def sessions(
     goals: int,
     target_goals: int,
     size: str | None,
+    margin: float | None,
+    neighbours: tuple[str, ...],
     instead: str | None,
     sizes: Path | None,
     as_json: bool,
@@ -117,7 +131,9 @@ def sessions(
     """
     own = read_own_formats(None if sizes is None else read_file(sizes))
     day = day or datetime.now(UTC).date()
-    wanted = Wanted(players, day, goalkeepers, age, goals, target_goals, size, own)
+    wanted = Wanted(
+        players, day, goalkeepers, age, goals, target_goals, size, own, margin, neighbours
+    )
     ways, changes, no_game = ask_sessions(ground, wanted, instead)
     formats, found = ask_formats(ground, age, own, day)
     told = [_way_in_words(number, way) for number, way in enumerate(ways, 1)]
@@ -173,5 +189,5 @@ def _way_in_words(number: int, way: WayAnswer) -> str:
     ]
     if way.spare is not None:
         lines.append(f"   Spare ground: {_in_words(way.spare)}")
-    lines += [f"   {note}" for note in (way.extra_role, *way.notes) if note]
+    lines += [f"   {note}" for note in (way.clear, way.extra_role, *way.notes) if note]
     return "\n".join(lines)

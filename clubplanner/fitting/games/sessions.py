@@ -18,13 +18,15 @@ Ways are listed best first, by these rules, each deciding only where those befor
 Ground for each player never counts goalkeepers. Sizes come from the published bands given with
 the question; beyond the largest side published they are scaled so that each player keeps the same
 ground, and the way says so. Nobody has more ground than in a match of the age group: larger bands
-are scaled down to that. On less ground for each than in any band no game is offered.
+are scaled down to that. Games keep clear of what lies round the ground first (`run_off.py`), and
+are laid to the line only where none fits so. On less ground for each than in any band no game is
+offered.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.fitting.games.singles import lay_largest
@@ -49,10 +51,18 @@ from clubplanner.fitting.games.words import Told, extra_words, note_words, title
 from clubplanner.fitting.setting_out.ends import EndPlan, plan_ends
 from clubplanner.fitting.setting_out.laying import Layouts
 from clubplanner.fitting.setting_out.rotation import plan_rotation
+from clubplanner.fitting.setting_out.run_off import (
+    clearance_in_words,
+    grounds_to_try,
+    is_clear,
+    measure_clearance,
+)
 from clubplanner.fitting.setting_out.ways import Game, SessionNeed, Way, check_need
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
+
+    from shapely import Polygon
 
     from clubplanner.fitting.outlines.pieces import Piece
 
@@ -89,9 +99,20 @@ def list_ways(need: SessionNeed, *, most: int = MOST_WAYS) -> tuple[Way, ...]:
         ValueError: If a number of the question cannot be used.
     """
     check_need(need)
-    if need.ground.is_empty:
+    first: tuple[Way, ...] = ()
+    for ground in grounds_to_try(need):
+        ways = tuple(_with_clearance(way, need) for way in _ways_on(ground, need, most))
+        if ways and is_clear(ways[0].clear_m, need.margin_m):
+            return ways
+        first = first or ways
+    return first
+
+
+def _ways_on(ground: Polygon, asked: SessionNeed, most: int) -> tuple[Way, ...]:
+    """List the ways on one ground, whatever lies round it."""
+    if ground.is_empty:
         return ()
-    need, standpoint = straighten(need)
+    need, standpoint = straighten(replace(asked, ground=ground))
     layouts = Layouts.of(need)
     if need.outfield < 2:
         return without_game(need, lay_largest(layouts, 1))
@@ -101,6 +122,15 @@ def list_ways(need: SessionNeed, *, most: int = MOST_WAYS) -> tuple[Way, ...]:
     if whole and most == MOST_WAYS and not any(option.choice.is_whole_ground for option in kept):
         kept[-1] = whole[0]
     return tuple(_way_from_option(option, need, standpoint) for option in kept)
+
+
+def _with_clearance(way: Way, need: SessionNeed) -> Way:
+    """Measure and say how much clear ground the games of a way have."""
+    found = measure_clearance([game.piece for game in way.games], need)
+    if found is None:
+        return way
+    words = clearance_in_words(found, need.margin_m)
+    return replace(way, clear=words, clear_m=found.metres)
 
 
 def _options(layouts: Layouts, most: int) -> list[_Option]:

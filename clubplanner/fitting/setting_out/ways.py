@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from clubplanner.fitting.outlines.pieces import Piece
     from clubplanner.fitting.setting_out.formats import PracticeBand
     from clubplanner.fitting.setting_out.rotation import Rotation
+    from clubplanner.fitting.setting_out.run_off import Hazard
 
 MOST_PLAYERS = 60
 """More than any one session is likely to hold (common practice, no source)."""
@@ -71,6 +72,8 @@ class SessionNeed:
         target_goals: Small goals that nobody keeps.
         match: The form of the game in which the age group plays its matches: it bounds the ground
             for each and the sides of games; None for adults, and where it is not known.
+        hazards: What to keep clear of; empty where nothing is known of the surroundings.
+        margin_m: Clear ground to keep from each, metres; 0 for games to the line.
     """
 
     ground: Polygon
@@ -85,6 +88,8 @@ class SessionNeed:
     turn_minutes: int = USUAL_TURN_MINUTES
     target_goals: int = 0
     match: GameFormat | None = None
+    hazards: tuple[Hazard, ...] = ()
+    margin_m: float = 0.0
 
     @property
     def outfield(self) -> int:
@@ -141,6 +146,9 @@ class Way:
             are not counted. 0.0 without a game.
         title: A few words: "Two games of 3 v 3".
         notes: Whole sentences a coach needs.
+        clear: How much clear ground there is round the games, a sentence; blank where nothing is
+            known of the surroundings.
+        clear_m: The same, metres from any game to the nearest hazard; None where it is blank.
     """
 
     games: tuple[Game, ...]
@@ -150,6 +158,8 @@ class Way:
     m2_per_outfield_player: float
     title: str
     notes: tuple[str, ...]
+    clear: str = ""
+    clear_m: float | None = None
 
 
 def check_need(need: SessionNeed) -> None:
@@ -175,7 +185,7 @@ def check_need(need: SessionNeed) -> None:
         raise ValueError(f"Give 0 or more small target goals, not {need.target_goals}.")
     if need.turn_minutes < 1:
         raise ValueError(f"Give turns of 1 minute or more, not {need.turn_minutes}.")
-    check_lengths(may_be_zero=True, gap_m=need.gap_m)
+    check_lengths(may_be_zero=True, gap_m=need.gap_m, margin_m=need.margin_m)
     if need.size_m is not None:
         check_lengths(length_m=need.size_m[0], width_m=need.size_m[1])
     for goal in need.goals:

@@ -34,6 +34,7 @@ class FormatAnswer:
         goal_width: Between the posts, metres; None where none is given.
         goal_height: Under the bar, metres; None where none is given.
         fits: Whether the pitch, run-off not counted, fits.
+        fits_with_run_off: Whether it fits with its run-off; None where none is given.
         standing: How sure the figures are.
         source: Where they are published.
         sentence: All of it in words.
@@ -48,6 +49,7 @@ class FormatAnswer:
     goal_width: float | None
     goal_height: float | None
     fits: bool
+    fits_with_run_off: bool | None
     standing: str
     source: str
     sentence: str
@@ -104,6 +106,7 @@ def _format_answer(item: FormatFit) -> FormatAnswer:
         goal_width=_rounded(game.goal_width_m),
         goal_height=_rounded(game.goal_height_m),
         fits=item.fits,
+        fits_with_run_off=item.has_run_off,
         standing=game.standing,
         source=game.source,
         sentence=item.sentence,

@@ -13,6 +13,13 @@ from clubplanner.fitting.outlines.largest import fit_largest
 from clubplanner.fitting.outlines.pieces import fit_pieces
 from clubplanner.fitting.setting_out.formats import match_of_age, parse_practice_bands
 from clubplanner.fitting.setting_out.laying import ends_of
+from clubplanner.fitting.setting_out.run_off import (
+    OUTDOORS_M,
+    Hazard,
+    HazardKind,
+    clear_ground,
+    edges_of,
+)
 from clubplanner.fitting.setting_out.spare import spare_ground
 from clubplanner.fitting.setting_out.ways import SessionNeed
 from clubplanner.resources import published_table
@@ -27,6 +34,8 @@ from clubplanner.services.rows.own_sizes import published_formats
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from datetime import date
+
+    from shapely import Polygon
 
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.fitting.outlines.pieces import Piece
@@ -165,6 +174,8 @@ class WayAnswer:
         spare: The largest rectangle left beside the games, for a warm-up or a second coach; None
             when there is none of use.
         notes: Whole sentences a coach needs.
+        clear: How much clear ground there is round the games, a sentence.
+        clear_metres: The same, from any game to the nearest edge or neighbour; None without games.
     """
 
     title: str
@@ -178,6 +189,8 @@ class WayAnswer:
     published_m2: tuple[PublishedGround, ...]
     spare: LaidPiece | None
     notes: tuple[str, ...]
+    clear: str
+    clear_metres: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,6 +206,9 @@ class Wanted:
         size: Length and width each game is to have, as "30x20"; None for published sizes.
         on: The date for which it is asked: forms of the game change from season to season.
         own: The club's own table of sizes.
+        margin: Clear metres to keep from edges and neighbours; None for none from edges, and from
+            neighbours as published.
+        neighbours: Grounds on which others are at that time, as well-known text.
     """
 
     players: int
@@ -203,6 +219,8 @@ class Wanted:
     target_goals: int = 0
     size: str | None = None
     own: tuple[GameFormat, ...] = ()
+    margin: float | None = None
+    neighbours: tuple[str, ...] = ()
 
 
 def ask_pieces(ground: str, piece: str, *, gap: float, margin: float) -> PiecesAnswer:
@@ -253,6 +271,10 @@ def ask_sessions(
     outline = ground_from_words(ground)
     other = None if instead is None else ground_from_words(instead)
     size = None if wanted.size is None else size_from_words(wanted.size, "size")
+    if wanted.margin is not None:
+        check_distances(margin=wanted.margin)
+    others = [ground_from_words(words, "neighbours") for words in wanted.neighbours]
+    beside = [Hazard(HazardKind.NEIGHBOUR, shape) for shape in others]
     if wanted.age is not None and not 0 <= wanted.age <= 99:
         raise faulty("age", "not-an-age", f"Give an age from 0 to 99, not {wanted.age}.")
     try:
@@ -266,9 +288,20 @@ def ask_sessions(
             size_m=size,
             bands=parse_practice_bands(published_table("practice_areas.csv")),
             match=match_of_age(wanted.own, published_formats(), wanted.age, on=wanted.on),
+            hazards=(*_edges(outline, wanted), *beside),
+            margin_m=_margin(wanted),
         )
         ways = list_ways(need)
-        elsewhere = () if other is None else ((f"On {instead}", replace(need, ground=other)),)
+        elsewhere = (
+            ()
+            if other is None
+            else (
+                (
+                    f"On {instead}",
+                    replace(need, ground=other, hazards=(*_edges(other, wanted), *beside)),
+                ),
+            )
+        )
         changes = see_changes(need, elsewhere=elsewhere)
         no_game = "" if ways else no_game_words(need)
     except ValueError as fault:
@@ -319,9 +352,21 @@ def _laid(piece: Piece) -> LaidPiece:
     )
 
 
+def _margin(wanted: Wanted) -> float:
+    if wanted.margin is not None:
+        return wanted.margin
+    return OUTDOORS_M if wanted.neighbours else 0.0
+
+
+def _edges(ground: Polygon, wanted: Wanted) -> tuple[Hazard, ...]:
+    """Return a ground's edges as something to keep clear of, unless only neighbours are."""
+    return () if wanted.margin is None and wanted.neighbours else edges_of(ground)
+
+
 def _way_answer(way: Way, need: SessionNeed) -> WayAnswer:
     pieces = [game.piece for game in way.games]
-    spare = spare_ground(need.ground, pieces, need.gap_m) if pieces else None
+    ground = clear_ground(need.ground, need.hazards, need.margin_m)
+    spare = spare_ground(ground, pieces, need.gap_m) if pieces and ground else None
     return WayAnswer(
         title=way.title,
         games=tuple(_laid_game(game) for game in way.games),
@@ -334,6 +379,8 @@ def _way_answer(way: Way, need: SessionNeed) -> WayAnswer:
         published_m2=tuple(_published(need, way)),
         spare=None if spare is None else _laid(spare),
         notes=way.notes,
+        clear=way.clear,
+        clear_metres=None if way.clear_m is None else round(way.clear_m, 3),
     )
 
 

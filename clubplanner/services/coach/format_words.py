@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.formats import sure_in_words
@@ -27,10 +27,17 @@ USUAL_SPORT = "football"
 
 @dataclass(frozen=True, slots=True)
 class FormatFit:
-    """A format of an age group, and whether its pitch fits on a ground, run-off not counted."""
+    """A format of an age group, and whether its pitch fits on a ground.
+
+    Attributes:
+        game: The format.
+        fits: Whether its pitch does, run-off not counted.
+        has_run_off: Whether it does with its run-off; None where its source gives none.
+    """
 
     game: GameFormat
     fits: bool
+    has_run_off: bool | None = None
 
     @property
     def sentence(self) -> str:
@@ -47,6 +54,8 @@ class FormatFit:
         if game.run_off_m is not None:
             run_off = _(", %(run_off_m)s m clear all round", run_off_m=tenth(game.run_off_m))
         fits = _("fits here") if self.fits else _("does not fit here")
+        if self.fits and self.has_run_off is not None:
+            fits = _("fits here with that") if self.has_run_off else _("fits here to the line only")
         note = f" {game.note[:1].upper()}{game.note[1:]}." if game.note else ""
         return _(
             "%(body)s, %(code)s, %(players_a_side)s a side: "
@@ -156,6 +165,18 @@ def formats_on(
         for sport in dict.fromkeys(game.sport for game in fitting)
     ]
     return FormatsOnGround(
-        tuple(FormatFit(game, game in fitting) for game in of_age[:MOST_SHOWN]),
+        tuple(
+            FormatFit(game, game in fitting, _with_run_off(ground, game))
+            for game in of_age[:MOST_SHOWN]
+        ),
         tuple(sorted(found, key=lambda item: not item.is_played)),
     )
+
+
+def _with_run_off(ground: Polygon, game: GameFormat) -> bool | None:
+    """Tell whether a ground holds a pitch and its run-off; None where none is published."""
+    if game.run_off_m is None:
+        return None
+    more = 2 * game.run_off_m
+    whole = replace(game, length_m=game.length_m + more, width_m=game.width_m + more)
+    return fits_format(ground, whole)

@@ -25,7 +25,8 @@ from clubplanner.geometry.frame import compass_point
 from clubplanner.language import _, figure, ngettext, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.addresses.links import squad_of_secret
-from clubplanner.services.coach.session_sizes import FitPlace, FitShown, FitWish, see_what_fits
+from clubplanner.services.coach.fit_places import FitPlace, FitWish, neighbours_there
+from clubplanner.services.coach.session_sizes import FitShown, see_what_fits
 from clubplanner.services.rows.coach_rows import coaches_from_row
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.own_sizes import load_own_formats
@@ -79,6 +80,7 @@ class FitForm:
     portable_goals: int | None = None
     pace_m: float | None = None
     target_goals: int | None = None
+    margin_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +218,7 @@ def wish_from_form(form: FitForm, squad: Squad) -> FitWish:
         portable_goals=whole.portable_goals,
         pace_m=whole.pace_m,
         target_goals=whole.target_goals or 0,
+        margin_m=whole.margin_m,
     )
 
 
@@ -303,7 +306,10 @@ def _see_session(
         dark_warning=dark_warning(ends_in_the_dark(pitch, venue, own.during, zone), zone, light),
         note=own.note,
         drawing=draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone, state)),
-        fit=see_what_fits(FitPlace(pitch, area, day, formats, halls), wish_from_form(form, squad)),
+        fit=see_what_fits(
+            FitPlace(pitch, area, day, formats, halls, neighbours_there(pitch, own, bookings)),
+            wish_from_form(form, squad),
+        ),
         is_whole=area.cut == "whole",
         state=state,
     )

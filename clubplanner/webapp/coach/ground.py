@@ -31,7 +31,7 @@ pages = Blueprint("ground", __name__, url_prefix="/ground")
 
 MOST_METRES = 200.0
 MOST_PLAYERS = 60
-FIT_FIELDS = ("players", "goalkeepers", "length", "width", "goals", "targets", "pace")
+FIT_FIELDS = ("players", "goalkeepers", "length", "width", "goals", "targets", "pace", "margin")
 
 
 @pages.get("/<secret>")
@@ -199,6 +199,7 @@ def _read_fit(form: Form) -> FitForm:
         _whole(form, "goals", 0, _("Enter how many portable goals there are, 0 to 60.")),
         _metres(form, "pace", (0.3, 1.5), "0.9"),
         _whole(form, "targets", 0, _("Enter how many small target goals there are, 0 to 60.")),
+        _metres(form, "margin", (0.0, 20.0), "3"),
     )
 
 

@@ -162,7 +162,7 @@ def test_the_squads_own_numbers_stand_where_nothing_is_typed(store: Store) -> No
     assert page.sessions[0].fit.ways
     practice = page.sessions[0].fit.practice
     assert practice is not None
-    assert practice.sentence.startswith("3 practice areas of 30 × 20 m")
+    assert practice.sentence.startswith("2 practice areas of 30 × 20 m")
     with pytest.raises(RefusedError, match="goalkeepers"):
         look(store, players=2, goalkeepers=3)
 

@@ -162,6 +162,26 @@ def test_a_hall_is_told_what_sports_it_holds() -> None:
     assert "handball; basketball: basketball, basketball-3x3;" in found.lines[1]
 
 
+@pytest.mark.parametrize(
+    ("yards", "said"),
+    [
+        # The FA, Goalpost and pitch sizes, FA Handbook 2016-17 p. 556: 5v5 on 40 × 30 yd, with
+        # run-off 46 × 36 yd.
+        ((46, 36), "fits here with that."),
+        ((45.9, 36), "fits here to the line only."),
+        ((40, 30), "fits here to the line only."),
+        ((39.9, 30), "does not fit here."),
+    ],
+)
+def test_a_format_is_held_against_the_ground_with_its_run_off(
+    yards: tuple[float, float], said: str
+) -> None:
+    """A ground that holds pitch and run-off is told from one that holds the pitch alone."""
+    ground = shapely.box(0, 0, yards[0] * 0.9144 + 1e-6, yards[1] * 0.9144 + 1e-6)
+    five = next(f for f in formats_on((), 8, ground, A_WEDNESDAY).of_age if f.game.code == "5v5")
+    assert said in five.sentence
+
+
 def test_a_court_for_other_sports_only() -> None:
     """Where only other sports fit, that is said of the club's own first."""
     found = formats_on((), None, shapely.box(0, 0, 20, 10), A_WEDNESDAY)
