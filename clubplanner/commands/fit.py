@@ -189,5 +189,9 @@ def _way_in_words(number: int, way: WayAnswer) -> str:
     ]
     if way.spare is not None:
         lines.append(f"   Spare ground: {_in_words(way.spare)}")
-    lines += [f"   {note}" for note in (way.clear, way.extra_role, *way.notes) if note]
+    lines += [
+        f"   {note}"
+        for note in (way.clear, way.extra_role, *way.notes, way.too_hard, way.too_easy)
+        if note
+    ]
     return "\n".join(lines)

@@ -5,6 +5,7 @@ Lengths are metres in the pitch's own frame: x along the length, y along the wid
 """
 
 from clubplanner.domain.ground.formats import GameFormat
+from clubplanner.fitting.games.adjusting import Adjustment, adjust
 from clubplanner.fitting.games.cautions import adults_needed, cautions
 from clubplanner.fitting.games.changes import Change, compare_nights, see_changes
 from clubplanner.fitting.games.sessions import list_ways
@@ -37,6 +38,7 @@ from clubplanner.fitting.setting_out.ways import (
 )
 
 __all__ = [
+    "Adjustment",
     "Change",
     "End",
     "EndKind",
@@ -51,6 +53,7 @@ __all__ = [
     "SessionNeed",
     "SetOut",
     "Way",
+    "adjust",
     "adults_needed",
     "cautions",
     "compare_nights",

@@ -10,8 +10,8 @@ from clubplanner.outputs.drawings.picture import PICTURE_WIDTH_PX, png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.addresses.links import squad_of_secret
 from clubplanner.services.coach.fit_places import FitPlace, neighbours_there
-from clubplanner.services.coach.ground_page import FitForm, wish_from_form
 from clubplanner.services.coach.session_sizes import draw_fit
+from clubplanner.services.coach.squad_evening import FitForm, wish_from_form
 from clubplanner.services.rows.coach_rows import coaches_from_row
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.own_sizes import load_own_formats

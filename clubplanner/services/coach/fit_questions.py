@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from clubplanner.fitting.games.adjusting import adjust
 from clubplanner.fitting.games.changes import see_changes
 from clubplanner.fitting.games.no_game import no_game_words
 from clubplanner.fitting.games.sessions import list_ways
@@ -174,6 +175,8 @@ class WayAnswer:
         spare: The largest rectangle left beside the games, for a warm-up or a second coach; None
             when there is none of use.
         notes: Whole sentences a coach needs.
+        too_hard: What to change when it is too hard; blank without a game.
+        too_easy: What to change when it is too easy.
         clear: How much clear ground there is round the games, a sentence.
         clear_metres: The same, from any game to the nearest edge or neighbour; None without games.
     """
@@ -189,6 +192,8 @@ class WayAnswer:
     published_m2: tuple[PublishedGround, ...]
     spare: LaidPiece | None
     notes: tuple[str, ...]
+    too_hard: str
+    too_easy: str
     clear: str
     clear_metres: float | None
 
@@ -367,6 +372,7 @@ def _way_answer(way: Way, need: SessionNeed) -> WayAnswer:
     pieces = [game.piece for game in way.games]
     ground = clear_ground(need.ground, need.hazards, need.margin_m)
     spare = spare_ground(ground, pieces, need.gap_m) if pieces and ground else None
+    change = adjust(need, way)
     return WayAnswer(
         title=way.title,
         games=tuple(_laid_game(game) for game in way.games),
@@ -379,6 +385,8 @@ def _way_answer(way: Way, need: SessionNeed) -> WayAnswer:
         published_m2=tuple(_published(need, way)),
         spare=None if spare is None else _laid(spare),
         notes=way.notes,
+        too_hard=change.too_hard if change else "",
+        too_easy=change.too_easy if change else "",
         clear=way.clear,
         clear_metres=None if way.clear_m is None else round(way.clear_m, 3),
     )

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.measures import USUAL_PACE_M, size_in_words
 from clubplanner.errors import RefusedError
+from clubplanner.fitting.games.adjusting import adjust
 from clubplanner.fitting.games.cautions import cautions
 from clubplanner.fitting.games.changes import see_changes
 from clubplanner.fitting.games.no_game import no_game_words
@@ -67,6 +68,7 @@ class WayShown:
         waiting: Who waits; blank when nobody does.
         clear: How much clear ground there is round the games.
         notes: Whole sentences a coach needs.
+        adjustments: What to change when it is too hard, and when too easy; none without a game.
         spare: What ground is left beside the games; blank when none is of use.
         set_out: What to set out, in the order of doing it.
         drawing: The games on the ground; blank for work without a game.
@@ -78,6 +80,7 @@ class WayShown:
     waiting: str
     clear: str
     notes: tuple[str, ...]
+    adjustments: tuple[str, ...]
     spare: str
     set_out: tuple[str, ...]
     drawing: str
@@ -122,12 +125,16 @@ class FitShown:
     no_game: str = ""
 
 
-def see_what_fits(place: FitPlace, wish: FitWish) -> FitShown:
+def see_what_fits(
+    place: FitPlace, wish: FitWish, *, most: int = SHOWN_WAYS, is_brief: bool = False
+) -> FitShown:
     """Work out what fits on an area.
 
     Args:
         place: The ground.
         wish: What the coach typed.
+        most: How many ways to show.
+        is_brief: Whether to leave out other nights and the sizes of games.
 
     Raises:
         RefusedError: If a number cannot be used, saying which.
@@ -147,17 +154,17 @@ def see_what_fits(place: FitPlace, wish: FitWish) -> FitShown:
         return FitShown((), None, nothing, care)
     try:
         pace_m = USUAL_PACE_M if wish.pace_m is None else wish.pace_m
-        ways = list_ways(need, most=SHOWN_WAYS)
+        ways = list_ways(need, most=most)
+        others = () if is_brief else see_changes(need, elsewhere=_elsewhere(place, wish))
         return FitShown(
             ways=tuple(_see_way(pitch, area, need, way, pace_m) for way in ways),
             largest=_see_largest(pitch, area, need),
             practice=_see_practice(pitch, area, need),
             cautions=care,
-            others=tuple(
-                OtherNight(change.occasion, change.lines)
-                for change in see_changes(need, elsewhere=_elsewhere(place, wish))
-            ),
-            formats=formats_on(place.own_formats, wish.age, need.ground, place.on),
+            others=tuple(OtherNight(change.occasion, change.lines) for change in others),
+            formats=NO_FORMATS
+            if is_brief
+            else formats_on(place.own_formats, wish.age, need.ground, place.on),
             no_game="" if ways else no_game_words(need),
         )
     except ValueError as fault:
@@ -322,6 +329,7 @@ def _see_way(pitch: Pitch, area: Area, need: SessionNeed, way: Way, pace_m: floa
         )
         for game in way.games
     )
+    change = adjust(need, way)
     return WayShown(
         title=way.title,
         sizes=tuple(_counted(sizes)),
@@ -329,6 +337,7 @@ def _see_way(pitch: Pitch, area: Area, need: SessionNeed, way: Way, pace_m: floa
         waiting=_("%(waiting)s wait and rotate.", waiting=way.waiting) if way.waiting else "",
         clear=way.clear,
         notes=way.notes,
+        adjustments=() if change is None else (change.too_hard, change.too_easy),
         spare=_spare_in_words(need, way),
         set_out=_set_out_lines(pitch, way, pace_m),
         drawing=_draw_way(pitch, area, need, way),

@@ -14,7 +14,8 @@ from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.addresses.links import create_squad_link, revoke_squad_links
-from clubplanner.services.coach.ground_page import FitForm, GroundPage, see_ground
+from clubplanner.services.coach.ground_page import GroundPage, see_ground
+from clubplanner.services.coach.squad_evening import FitForm
 from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.showing.neighbours import neighbours_of

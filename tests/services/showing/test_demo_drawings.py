@@ -16,8 +16,8 @@ from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.lettering import LEAST
 from clubplanner.resources import invented_club_files
 from clubplanner.services.coach.fit_places import FitPlace
-from clubplanner.services.coach.ground_page import FitForm, wish_from_form
 from clubplanner.services.coach.session_sizes import see_what_fits
+from clubplanner.services.coach.squad_evening import FitForm, wish_from_form
 from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.evening.notice_board import see_board, turn_board
 from clubplanner.services.history.fairness import see_fairness
