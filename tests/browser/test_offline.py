@@ -151,7 +151,7 @@ def test_answers_that_are_kept_are_fetched_once(planner: Planner, phone: Browser
     for times in (21, 21):
         page.goto(planner.squad_page)
         page.locator("html[data-fits-kept=all]").wait_for(timeout=120_000)
-        assert sum("/fits?" in url for url in asked) == times
+        assert sum("/fits.json?" in url for url in asked) == times
     kept = "caches.open('fits-1').then((cache) => cache.keys()).then((keys) => keys.length)"
     assert page.evaluate(kept) == 21
     page.goto(f"{planner.address}/sign-in")

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from clubplanner.fitting.games.sizes import is_room_for, sizes_for
+from clubplanner.fitting.games.sizes import is_room_for, sizes_for, tightest_band
 from clubplanner.fitting.games.words import pair_in_words
 from clubplanner.fitting.outlines.known import fit_pieces_again
 from clubplanner.fitting.setting_out.run_off import grounds_to_try
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 _OTHER_SIZE = 1.1
 """Sizes nearer than this, by their ground, are the same to anybody who plays on them."""
+_FEWEST_TO_MOVE = 3
+"""With fewer a side, one who changes over leaves nobody to pass to."""
 _LESS = 0.8
 """Where nothing smaller is published, sides are cut to this part (common practice, no source)."""
 
@@ -76,13 +78,7 @@ def _easier(way: Way, size: tuple[float, float] | None) -> str:
 
 
 def _harder(way: Way, size: tuple[float, float] | None) -> str:
-    game = way.games[0]
-    against = pair_in_words(max(game.side_b - 1, 1), game.side_a)
-    underload = (
-        _("play as many as the other side, two touches each")
-        if game.side_a + game.side_b <= 2
-        else _("defend with one more, %(sides)s", sides=against)
-    )
+    underload = _underload(way.games[0])
     if size is None:
         return _("Too easy? %(change)s.", change=underload[:1].upper() + underload[1:])
     return _(
@@ -111,6 +107,19 @@ def _overload(game: Game) -> str:
     )
 
 
+def _underload(game: Game) -> str:
+    """Say who is outnumbered, so that it is harder to keep the ball: nobody is taken out."""
+    if game.side_a != game.side_b:
+        return _(
+            "let the larger side defend, %(sides)s", sides=pair_in_words(game.side_b, game.side_a)
+        )
+    if game.side_a < _FEWEST_TO_MOVE:
+        return _("allow two touches each")
+    return _(
+        "defend with one more, %(sides)s", sides=pair_in_words(game.side_a - 1, game.side_a + 1)
+    )
+
+
 def _other_sizes(need: SessionNeed, way: Way, *, is_larger: bool) -> Iterator[tuple[float, float]]:
     """Yield published sizes next to that of a way, the nearest first, that the ground holds."""
     game = way.games[0]
@@ -123,7 +132,8 @@ def _other_sizes(need: SessionNeed, way: Way, *, is_larger: bool) -> Iterator[tu
     for size in sizes:
         ratio = size[0] * size[1] / now
         is_next = ratio >= _OTHER_SIZE if is_larger else ratio <= 1 / _OTHER_SIZE
-        if is_next and (not is_larger or _is_room(need, size, len(way.games))):
+        holds = _is_room(need, size, len(way.games)) if is_larger else _is_game(need, way, size)
+        if is_next and holds:
             yield size
 
 
@@ -131,7 +141,14 @@ def _cut(need: SessionNeed, way: Way) -> tuple[float, float] | None:
     """Return the size of a way's games with shorter sides; None where that is no game any more."""
     game = way.games[0]
     size = round(game.piece.length_m * _LESS, 1), round(game.piece.width_m * _LESS, 1)
-    return size if is_room_for(need, game.side_b, size) else None
+    return size if _is_game(need, way, size) else None
+
+
+def _is_game(need: SessionNeed, way: Way, size: tuple[float, float]) -> bool:
+    """Tell whether a size leaves everybody as much ground as the smallest published gives."""
+    tightest = tightest_band(need)
+    least_m2 = tightest[0] if tightest else 0.0
+    return is_room_for(need, way.games[0].side_b, size) and _each(way, size) >= least_m2 - 0.5
 
 
 def _is_room(need: SessionNeed, size: tuple[float, float], count: int) -> bool:

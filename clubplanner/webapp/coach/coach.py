@@ -68,7 +68,7 @@ def fit_picture(key: str, number: int, name: str) -> BaseResponse:
     return send_fit_picture(_own(key), number, name)
 
 
-@pages.get("/squads/<key>/fits")
+@pages.get("/squads/<key>/fits.json")
 @for_coach
 def kept_fits(key: str) -> BaseResponse:
     """Send answers for a number of players, for a browser to keep."""

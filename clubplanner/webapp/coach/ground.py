@@ -152,7 +152,7 @@ def fit_picture(secret: str, number: int, name: str) -> BaseResponse:
     return send_fit_picture(secret, number, name)
 
 
-@pages.get("/<secret>/fits")
+@pages.get("/<secret>/fits.json")
 @by_address
 def kept_fits(secret: str) -> BaseResponse:
     """Send answers for a number of players, for a browser to keep."""

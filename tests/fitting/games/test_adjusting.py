@@ -27,12 +27,12 @@ def lines(
 
 
 def test_space_and_numbers_come_from_the_way() -> None:
-    """Twelve in two games of threes: two who change sides when too hard, one fewer when easy."""
+    """Twelve in two games of threes: two who change sides when too hard, one more to defend when easy."""
     hard, easy, _area = lines(12)
     assert hard.startswith("Too hard? ")
     assert "2 v 2 and two who play for whichever side has the ball" in hard
     assert easy.startswith("Too easy? Less space, ")
-    assert "defend with one more, 2 v 3" in easy
+    assert "defend with one more, 2 v 4" in easy
 
 
 def test_more_space_is_offered_only_where_there_is_room() -> None:
@@ -71,7 +71,7 @@ def test_an_extra_player_is_the_one_who_changes_sides() -> None:
     """Where a side has one more, that one plays for whichever side has the ball."""
     hard, easy, _area = lines(7)
     assert "and one who plays for whichever side has the ball" in hard
-    assert "defend with one more" in easy
+    assert "let the larger side defend, 3 v 4" in easy
 
 
 def test_children_are_not_spread_out_by_more_space() -> None:

@@ -307,7 +307,7 @@ def test_the_map_is_a_picture_of_the_session(
 
 def kept(client: FlaskClient, address: str, players: object, day: str = "") -> dict[str, object]:
     """Ask for the answers that a browser keeps."""
-    answer = client.get(f"{address}/fits", query_string={"players": players, "date": day})
+    answer = client.get(f"{address}/fits.json", query_string={"players": players, "date": day})
     assert answer.status_code == 200
     found: dict[str, object] = answer.get_json()
     return found
@@ -331,10 +331,10 @@ def test_few_players_have_few_goalkeepers(stranger: FlaskClient, address: str) -
     """Numbers beyond what is kept are refused in words."""
     assert list(kept(stranger, address, 4)["answers"]) == ["4 0", "4 1", "4 2", "4 3"]  # type: ignore[call-overload]
     for players in (3, 25, "", "x", "99999"):
-        answer = stranger.get(f"{address}/fits", query_string={"players": players})
+        answer = stranger.get(f"{address}/fits.json", query_string={"players": players})
         assert answer.status_code == 422
         assert "Answers are kept for 4 to 24 players." in answer.text
-    assert stranger.get(f"{address}/fits?players=9&date=2026-01-06").status_code == 404
+    assert stranger.get(f"{address}/fits.json?players=9&date=2026-01-06").status_code == 404
 
 
 def test_the_key_tells_when_an_answer_is_no_longer_true(
