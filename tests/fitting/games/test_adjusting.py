@@ -27,7 +27,7 @@ def lines(
 
 
 def test_space_and_numbers_come_from_the_way() -> None:
-    """Twelve in two games of threes: two who change sides when too hard, one more to defend when easy."""
+    """Twelve in threes: two who change sides when too hard, one more to defend when easy."""
     hard, easy, _area = lines(12)
     assert hard.startswith("Too hard? ")
     assert "2 v 2 and two who play for whichever side has the ball" in hard
