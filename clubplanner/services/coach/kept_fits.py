@@ -8,7 +8,8 @@ something changed, and never shown for another evening.
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from importlib import metadata
 from typing import TYPE_CHECKING
 
@@ -42,6 +43,8 @@ FEWEST_KEPT, MOST_KEPT = 4, 24
 MOST_KEEPERS = 3
 SHOWN_KEPT = 2
 """Ways of each answer that is kept: fewer than with signal, so that a phone holds them all."""
+MOST_REMEMBERED = 252
+"""Answers that a server process remembers: a dozen evenings, some 20 MB."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +54,16 @@ class KeptFit:
     players: int
     goalkeepers: int
     fit: FitShown
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """A question to remember the answer of: the digest stands for ground, kit and language."""
+
+    digest: str
+    players: int
+    place: FitPlace = field(compare=False)
+    wish: FitWish = field(compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,24 +113,29 @@ def see_fits_to_keep(
     own = evening.here[0]
     place = place_of(own, evening)
     wish = wish_from_form(FitForm(), evening.squad)
-    fits = _kept_fits(place, wish, players)
-    return FitsToKeep(evening.squad, own.number, fits_digest(place, wish), fits)
+    digest = fits_digest(place, wish)
+    fits = _kept_fits(_Asked(digest, players, place, wish))
+    return FitsToKeep(evening.squad, own.number, digest, fits)
 
 
-def _kept_fits(place: FitPlace, wish: FitWish, players: int) -> tuple[KeptFit, ...]:
-    """Work out what fits for a number of players, with 0 to `MOST_KEEPERS` goalkeepers."""
+@lru_cache(maxsize=MOST_REMEMBERED)
+def _kept_fits(asked: _Asked) -> tuple[KeptFit, ...]:
+    """Work out what fits for a number of players, with 0 to `MOST_KEEPERS` goalkeepers.
+
+    What one browser of a squad asked for is remembered for the others.
+    """
     return tuple(
         KeptFit(
-            players,
+            asked.players,
             keepers,
             see_what_fits(
-                place,
-                replace(wish, players=players, goalkeepers=keepers),
+                asked.place,
+                replace(asked.wish, players=asked.players, goalkeepers=keepers),
                 most=SHOWN_KEPT,
                 is_brief=True,
             ),
         )
-        for keepers in range(min(MOST_KEEPERS, players) + 1)
+        for keepers in range(min(MOST_KEEPERS, asked.players) + 1)
     )
 
 
