@@ -12,10 +12,10 @@ import click
 from clubplanner.commands.days import DAY
 from clubplanner.commands.files_on_disk import read_file
 from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.services.coach.fit_answers import Wanted
 from clubplanner.services.coach.fit_formats import ask_formats, read_own_formats
 from clubplanner.services.coach.fit_questions import (
     FOR_EDGES,
-    Wanted,
     ask_largest,
     ask_pieces,
     ask_sessions,
@@ -24,7 +24,7 @@ from clubplanner.services.coach.fit_questions import (
 if TYPE_CHECKING:
     from datetime import date
 
-    from clubplanner.services.coach.fit_questions import LaidPiece, WayAnswer
+    from clubplanner.services.coach.fit_answers import LaidPiece, WayAnswer
 
 _ground = click.option(
     "--ground",
