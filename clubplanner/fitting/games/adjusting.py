@@ -63,7 +63,7 @@ def _easier(way: Way, size: tuple[float, float] | None) -> str:
     overload = _overload(way.games[0])
     if size is None:
         return _(
-            "Too hard? There is no room for larger games here: let sides keep the ball more "
+            "Too hard? Larger games do not suit this ground or age: let sides keep the ball more "
             "easily, %(overload)s.",
             overload=overload,
         )

@@ -36,6 +36,7 @@ from clubplanner.fitting.games.sizes import (
     is_for_children,
     is_room_for,
     most_a_side,
+    most_m2_each,
     sizes_for,
 )
 from clubplanner.fitting.games.splits import (
@@ -186,7 +187,9 @@ def _lay_first(layouts: Layouts, splits: Sequence[Split]) -> Iterator[_Option]:
     size = (piece.length_m, piece.width_m)
     if not is_room_for(need, split.side, size):
         return
-    yield _option(layouts, split, (piece,), Choice(size, "", is_whole_ground=True))
+    most_m2 = need.outfield * (most_m2_each(need) or math.inf)
+    choice = Choice(size, "", is_whole_ground=True, is_of_age=piece.area_m2 >= 0.99 * most_m2)
+    yield _option(layouts, split, (piece,), choice)
 
 
 def _best_size(layouts: Layouts, split: Split) -> _Option | None:

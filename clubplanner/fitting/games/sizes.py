@@ -30,11 +30,13 @@ class Choice:
         size_m: (length, width).
         source: Whose size it is, in words; blank where nobody published it.
         is_whole_ground: Whether it is the largest game the ground holds.
+        is_of_age: Whether it would be larger still, were it not for the age group.
     """
 
     size_m: tuple[float, float]
     source: str
     is_whole_ground: bool = False
+    is_of_age: bool = False
 
 
 def sizes_for(need: SessionNeed, side: int) -> list[Choice]:

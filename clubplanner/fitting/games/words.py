@@ -83,7 +83,9 @@ def title_words(split: Split, choice: Choice) -> str:
             for pair in kinds
         )
         title = _("%(count)s games: %(kinds)s", count=number, kinds=", ".join(parts))
-    if choice.is_whole_ground:
+    if choice.is_of_age:
+        title += " " + _("with as much ground for each as in a match of their age")
+    elif choice.is_whole_ground:
         title += " " + _("on as much ground as there is")
     if split.waiting:
         resting = len(split.sides) - 2 * split.games

@@ -44,14 +44,14 @@ def test_more_space_is_offered_only_where_there_is_room() -> None:
     assert length * width > 1.1 * area
     assert each == pytest.approx(length * width / 6, abs=0.51)
     tight, _easy, _area = lines(6, (21, 16), size_m=(20.0, 15.0))
-    assert "There is no room for larger games here" in tight
+    assert "Larger games do not suit this ground or age" in tight
     ground = shapely.box(0, 0, 26, 21)
     free, _easy, _area = lines(6, (26, 21), size_m=(20.0, 15.0))
     kept, _easy, _area = lines(
         6, (26, 21), size_m=(20.0, 15.0), margin_m=3.0, hazards=edges_of(ground)
     )
     assert SIZE.search(free)
-    assert "There is no room for larger games here" in kept
+    assert "Larger games do not suit this ground or age" in kept
 
 
 def test_less_space_is_smaller_and_still_a_game() -> None:

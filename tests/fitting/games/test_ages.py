@@ -91,6 +91,15 @@ def test_a_way_for_children_says_what_a_match_of_their_age_has() -> None:
     assert "A match of their age" not in " ".join(ways(8, None)[0].notes)
 
 
+def test_a_game_kept_small_for_its_age_is_not_called_all_the_ground() -> None:
+    """Where the age bounds the largest game its title says so; on small ground it does not."""
+    titles = [way.title for way in ways(8, 13)]
+    assert any("with as much ground for each as in a match of their age" in t for t in titles)
+    assert not any("as much ground as there is" in title for title in titles)
+    small = [way.title for way in ways(8, 13, shapely.box(0, 0, 28, 24))]
+    assert any("as much ground as there is" in title for title in small)
+
+
 def test_what_a_coach_asks_for_is_laid_all_the_same() -> None:
     """A size that the coach gave is laid, however large."""
     match = match_of_age((), read_formats(), 7, on=SEASON_26)
