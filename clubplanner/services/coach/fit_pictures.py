@@ -65,6 +65,8 @@ def draw_fit_picture(
         )
         pitch = find_pitch(load_venues(session), booking.pitch_key)[1]
         day = booking.during.starts_at.astimezone(load_club(session).time_zone).date()
+        said = load_turnout(session, row.id, day)
+        squad = with_turnout(squad_from_row(row, coaches_from_row(row)), said)
         own = load_own_formats(session)
         bookings = load_bookings(session, booking.during)
     wish = wish_from_form(form, squad)
