@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import asdict
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.days import DAY
 from clubplanner.commands.files_on_disk import read_file
 from clubplanner.commands.output import json_option, say, tells_faults
-from clubplanner.services.coach.fit_formats import ask_formats
+from clubplanner.services.coach.fit_answers import Wanted
+from clubplanner.services.coach.fit_formats import ask_formats, read_own_formats
 from clubplanner.services.coach.fit_questions import (
     FOR_EDGES,
-    Wanted,
     ask_largest,
     ask_pieces,
     ask_sessions,
 )
 
 if TYPE_CHECKING:
-    from clubplanner.services.coach.fit_questions import LaidPiece, WayAnswer
+    from datetime import date
+
+    from clubplanner.services.coach.fit_answers import LaidPiece, WayAnswer
 
 _ground = click.option(
     "--ground",
@@ -71,11 +75,26 @@ def pieces(ground: str, piece: str, gap: float, margin: float, as_json: bool) ->
 @click.option("--players", required=True, type=int, help="Goalkeepers among them.")
 @click.option("--goalkeepers", default=0, show_default=True, type=int)
 @click.option("--age", type=int, help="Age group, 13 for under 13s.")
+@click.option(
+    "--on", "day", type=DAY, help="Date of the session, for its season; today if left out."
+)
 @click.option("--goals", default=0, show_default=True, type=int, help="Goals that can be moved.")
 @click.option(
     "--target-goals", default=0, show_default=True, type=int, help="Small goals nobody keeps."
 )
 @click.option("--size", metavar="LxW", help="Size each game is to have, such as 30x20.")
+@click.option(
+    "--margin",
+    type=float,
+    help="Clear metres kept from every edge and neighbour; games go to the line if left out.",
+)
+@click.option(
+    "--neighbours",
+    multiple=True,
+    metavar="WKT",
+    help="Ground beside it on which others are, a polygon in the same metres; more than once for "
+    "several. Without --margin 3 m are kept from them, and edges are taken to be free.",
+)
 @click.option(
     "--instead",
     metavar="LxW|WKT",
@@ -94,9 +113,12 @@ def sessions(
     players: int,
     goalkeepers: int,
     age: int | None,
+    day: date | None,
     goals: int,
     target_goals: int,
     size: str | None,
+    margin: float | None,
+    neighbours: tuple[str, ...],
     instead: str | None,
     sizes: Path | None,
     as_json: bool,
@@ -107,10 +129,13 @@ def sessions(
     other ground), the sizes of games of the age group (adults where none is given), and which
     pitches fit on the ground, of every sport in the tables.
     """
-    wanted = Wanted(players, goalkeepers, age, goals, target_goals, size)
-    table = None if sizes is None else read_file(sizes)
+    own = read_own_formats(None if sizes is None else read_file(sizes))
+    day = day or datetime.now(UTC).date()
+    wanted = Wanted(
+        players, day, goalkeepers, age, goals, target_goals, size, own, margin, neighbours
+    )
     ways, changes, no_game = ask_sessions(ground, wanted, instead)
-    formats, found = ask_formats(ground, age, table)
+    formats, found = ask_formats(ground, age, own, day)
     told = [_way_in_words(number, way) for number, way in enumerate(ways, 1)]
     told += [no_game] if no_game else []
     told += [f"{change.occasion}: {' '.join(change.lines)}" for change in changes]
@@ -164,5 +189,9 @@ def _way_in_words(number: int, way: WayAnswer) -> str:
     ]
     if way.spare is not None:
         lines.append(f"   Spare ground: {_in_words(way.spare)}")
-    lines += [f"   {note}" for note in (way.extra_role, *way.notes) if note]
+    lines += [
+        f"   {note}"
+        for note in (way.clear, way.extra_role, *way.notes, way.too_hard, way.too_easy)
+        if note
+    ]
     return "\n".join(lines)

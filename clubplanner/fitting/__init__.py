@@ -5,6 +5,7 @@ Lengths are metres in the pitch's own frame: x along the length, y along the wid
 """
 
 from clubplanner.domain.ground.formats import GameFormat
+from clubplanner.fitting.games.adjusting import Adjustment, adjust
 from clubplanner.fitting.games.cautions import adults_needed, cautions
 from clubplanner.fitting.games.changes import Change, compare_nights, see_changes
 from clubplanner.fitting.games.sessions import list_ways
@@ -14,6 +15,7 @@ from clubplanner.fitting.setting_out.formats import (
     PracticeBand,
     find_format,
     fits_format,
+    match_of_age,
     parse_formats,
     parse_practice_bands,
 )
@@ -36,6 +38,7 @@ from clubplanner.fitting.setting_out.ways import (
 )
 
 __all__ = [
+    "Adjustment",
     "Change",
     "End",
     "EndKind",
@@ -50,6 +53,7 @@ __all__ = [
     "SessionNeed",
     "SetOut",
     "Way",
+    "adjust",
     "adults_needed",
     "cautions",
     "compare_nights",
@@ -60,6 +64,7 @@ __all__ = [
     "fits_format",
     "list_set_out",
     "list_ways",
+    "match_of_age",
     "measure",
     "parse_formats",
     "parse_practice_bands",

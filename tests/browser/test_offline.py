@@ -111,6 +111,67 @@ def test_a_squads_page_opens_without_signal(planner: Planner, phone: BrowserCont
     assert page.evaluate("document.fonts.size") > 0
 
 
+def test_numbers_typed_without_signal_are_answered(planner: Planner, phone: BrowserContext) -> None:
+    """Players and keepers are answered from what was kept, with when; other numbers are not."""
+    page = phone.new_page()
+    page.goto(planner.squad_page)
+    page.locator(KEPT).wait_for()
+    page.locator("html[data-fits-kept=all]").wait_for(timeout=120_000)
+    with_signal = {numbers: _best_for(page, *numbers) for numbers in ((9, 0), (11, 1), (24, 3))}
+    page.goto(planner.squad_page)
+    page.locator("html[data-fits-kept=all]").wait_for()
+
+    phone.set_offline(True)
+    page.goto(planner.squad_page)
+    for numbers, best in with_signal.items():
+        assert _best_for(page, *numbers) == best
+        said = page.locator("[data-kept-note]").inner_text()
+        assert re.search(r"No signal\. This answer was fetched on \w+day .* at \d\d:\d\d", said)
+    assert page.locator("#fit-results .cautions li").count() > 3, "cautions are kept, too"
+    page.get_by_label("Players").fill("25")
+    page.locator("[data-not-kept]").wait_for()
+    assert page.locator("#fit-results").is_hidden(), "nothing is shown for other numbers"
+    assert page.locator("[data-kept-note]").is_hidden()
+    page.get_by_label("Players").fill("11")
+    page.locator("[data-not-kept]").wait_for(state="hidden")
+    page.get_by_text("Kit and paces").click()
+    page.get_by_label("Portable goals").fill("2")
+    page.locator("[data-not-kept]").wait_for()
+    phone.set_offline(False)
+    page.get_by_label("Portable goals").fill("1")
+    page.locator("[data-not-kept]").wait_for(state="hidden")
+    assert page.locator("[data-kept-note]").is_hidden()
+
+
+def test_answers_that_are_kept_are_fetched_once(planner: Planner, phone: BrowserContext) -> None:
+    """While nothing changes a second look fetches none of them again; signing in forgets them."""
+    page = phone.new_page()
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    for times in (21, 21):
+        page.goto(planner.squad_page)
+        page.locator("html[data-fits-kept=all]").wait_for(timeout=120_000)
+        assert sum("/fits.json?" in url for url in asked) == times
+    kept = "caches.open('fits-1').then((cache) => cache.keys()).then((keys) => keys.length)"
+    assert page.evaluate(kept) == 21
+    page.goto(f"{planner.address}/sign-in")
+    page.get_by_label("Your name or e-mail address").fill("Kim Ashby")
+    page.locator("form[method=post] button").first.click()
+    assert page.evaluate(kept) == 0
+
+
+def _best_for(page: Page, players: int, keepers: int) -> str:
+    """Type numbers and return the title of the best way, once it stands there."""
+    page.get_by_label("Players").fill(str(players))
+    page.get_by_label("of them keepers").fill(str(keepers))
+    results = page.locator("#fit-results")
+    shown = results.inner_text()
+    page.wait_for_timeout(1500)
+    if results.inner_text() == shown:
+        page.wait_for_timeout(1500)
+    return results.locator(".way h3").first.inner_text()
+
+
 def test_without_signal_the_readers_language_is_spoken(browser: Browser, planner: Planner) -> None:
     """What the worker shows by itself is in the language of the pages it kept."""
     context = browser.new_context(viewport=PHONE, has_touch=True, locale="de-DE")

@@ -229,6 +229,43 @@ def test_a_table_that_cannot_be_used(tmp_path: Path) -> None:
     assert "sizes.csv, row 2, column width_m" in faulty.output
 
 
+def test_sessions_keep_clear_of_edges() -> None:
+    """With a margin no game comes nearer to an edge, and each way says what is clear."""
+    words = ("--ground", "50x64", "--players", "12", "--margin", "3")
+    outline = shapely.box(0, 0, 50, 64).exterior
+    for way in read("sessions", *words)["ways"]:
+        nearest = min(outline.distance(polygon(game["rectangle"])) for game in way["games"])
+        assert nearest >= 3 - 0.011
+        assert way["clear_metres"] == pytest.approx(nearest, abs=0.01)
+    assert "Fits with 3 m clear all round." in run("sessions", *words).output
+    without = run("sessions", "--ground", "50x64", "--players", "12").output
+    assert "Fits to the line: no clear ground is kept round it." in without
+
+
+def test_sessions_keep_clear_of_neighbours() -> None:
+    """Metres are kept from grounds on which others are; as published where none are given."""
+    beside = "POLYGON ((50 0, 80 0, 80 64, 50 64, 50 0))"
+    words = ("--ground", "50x64", "--players", "12", "--neighbours", beside)
+    neighbour = shapely.from_wkt(beside)
+    for kept, given in ((3.0, ()), (6.0, ("--margin", "6"))):
+        for way in read("sessions", *words, *given)["ways"]:
+            shapes = [polygon(game["rectangle"]) for game in way["games"]]
+            assert min(shape.distance(neighbour) for shape in shapes) >= kept - 0.011
+    lines = read("sessions", *words)["ways"]
+    assert min(shape["rectangle"]["x"] for way in lines for shape in way["games"]) < 3, (
+        "edges are free where only neighbours are told"
+    )
+
+
+def test_sessions_of_a_season() -> None:
+    """The date tells which form of the game an age group plays."""
+    words = ("--ground", "50x64", "--players", "8", "--age", "7")
+    for day, code, most in (("2026-06-30", "5v5", 100.4), ("2026-07-01", "3v3", 50.1)):
+        answer = read("sessions", *words, "--on", day)
+        assert answer["formats"][0]["code"] == code
+        assert all(way["m2_per_player"] <= most * 1.01 for way in answer["ways"])
+
+
 def test_sessions_in_words() -> None:
     """Without JSON each way has a number and a title; where nothing fits it is said."""
     assert run("sessions", "--ground", "33.3x64", "--players", "12").output.startswith("1. ")
@@ -333,6 +370,9 @@ SESSIONS = ("sessions", "--ground", "33.3x64")
         ((*SESSIONS, "--players", "5", "--size", "30"), "size: Give length and width"),
         ((*SESSIONS, "--players", "five"), "not a valid integer"),
         (SESSIONS, "Missing option '--players'"),
+        ((*SESSIONS, "--players", "5", "--margin", "-1"), "margin: Give metres, 0 or more"),
+        ((*SESSIONS, "--players", "5", "--neighbours", BOW), "neighbours: The outline cannot"),
+        ((*SESSIONS, "--players", "5", "--on", "soon"), "--on"),
     ],
 )
 def test_what_cannot_be_meant(words: tuple[str, ...], message: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
 
 PUBLISHED = Path(__file__).parents[2] / "seed_data" / "published"
 
+SEASON_25, SEASON_26 = date(2025, 11, 5), date(2026, 11, 4)
+"""Dates in the seasons before and after the FA's formats changed their ages."""
 THIRD = shapely.box(0, 0, 33.333, 64)
 """A third of a pitch of 100 × 64 m, cut across its length."""
 L_SHAPE = Polygon([(0, 0), (60, 0), (60, 30), (30, 30), (30, 64), (0, 64)])

@@ -11,6 +11,7 @@ from clubplanner.fitting.setting_out.formats import find_format
 from clubplanner.services.evening.fixture_rows import match_lengths
 from clubplanner.services.rows.own_sizes import published_formats
 from tests.builders import make_pitch
+from tests.fitting.shapes import SEASON_25
 
 YARD, FOOT = 0.9144, 0.3048
 
@@ -36,7 +37,7 @@ def test_each_age_has_its_form_and_exactly_its_field(
     age: int | None, code: str, yards: tuple[int, int], feet: tuple[int, int]
 ) -> None:
     """A pitch of the published size with the published goals suits fully; a tenth less nearly."""
-    game = find_format(published_formats(), age)
+    game = find_format(published_formats(), age, on=SEASON_25)
     assert game is not None
     assert game.code == code
     goals = GoalPlan("both ends", feet[1] * FOOT, feet[0] * FOOT, GoalKind.FIXED)

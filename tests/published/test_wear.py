@@ -28,7 +28,7 @@ def test_the_tables_are_as_published() -> None:
     assert {
         name: (row.matches, row.youth_matches, row.mini_matches) for name, row in good.items()
     } == MATCHES
-    assert all("from memory" in row.words for row in good.values())
+    assert all("not confirmed" in row.words for row in good.values())
 
 
 @pytest.mark.parametrize(("age", "percent"), [(8, 67), (15, 67), (16, 100), (None, 100)])

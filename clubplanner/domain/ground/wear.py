@@ -14,6 +14,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.ground.formats import sure_in_words
 from clubplanner.domain.times.times import TimeRange, each_date
 
 if TYPE_CHECKING:
@@ -79,8 +80,8 @@ class Guidance:
     @property
     def words(self) -> str:
         """The source with how sure it is."""
-        note = "" if self.standing == "read in the source" else f" ({self.standing})"
-        return f"{self.source}{note}"
+        sure = sure_in_words(self.standing)
+        return f"{self.source} ({sure})" if sure else self.source
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ import itertools
 import math
 from typing import TYPE_CHECKING, TypeAlias
 
-from clubplanner.fitting.games.sizes import NARROWEST_M
+from clubplanner.fitting.games.sizes import NARROWEST_M, most_m2_each
 from clubplanner.fitting.outlines.known import fit_largest_again
 from clubplanner.fitting.outlines.pieces import Piece
 from clubplanner.fitting.packing.spans import sin_cos
@@ -44,18 +44,18 @@ def lay_largest(layouts: Layouts, outfield: int) -> Piece | None:
         The largest rectangle of a sensible shape, at a fixed goal, or from one to the other,
         where that does not cost too much ground; None when there is no room to play.
     """
-    most_m2 = FULL_GAME_M2 * outfield
+    most_m2 = min(FULL_GAME_M2, most_m2_each(layouts.need) or math.inf) * outfield
     free = fit_largest_again(layouts.need.ground, aspect=USUAL_ASPECT)
     if free is None or free.width_m < NARROWEST_M:
         return None
-    best = _shrunk(free, most_m2)
+    best = shrunk(free, most_m2)
     offers = [best, *_at_goals(layouts, most_m2)]
     worth = [piece for piece in offers if piece.area_m2 >= _WORTH_IT * best.area_m2]
     return max(worth, key=lambda piece: (len(goals_at_ends([piece], layouts.fixed)), piece.area_m2))
 
 
-def _shrunk(piece: Piece, most_m2: float) -> Piece:
-    """Take ground off all round, keeping shape and middle."""
+def shrunk(piece: Piece, most_m2: float) -> Piece:
+    """Take ground off all round where there is too much, keeping shape and middle."""
     scale = min(1.0, math.sqrt(most_m2 / piece.area_m2))
     length, width = piece.length_m * scale, piece.width_m * scale
     sin, cos = sin_cos(piece.angle_deg)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from statistics import median
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.ground.formats import sure_in_words
 from clubplanner.language import _
 
 if TYPE_CHECKING:
@@ -14,6 +15,9 @@ if TYPE_CHECKING:
     from clubplanner.fitting.setting_out.ways import SessionNeed
 
 
+_ADULT_SIDE = 11
+_ROUNDED = 0.99
+"""Sizes are rounded to a tenth of a metre, so their ground may differ by this much."""
 NARROWEST_M = 3.0
 """Nobody plays on a strip narrower than this (common practice, no source)."""
 
@@ -26,11 +30,13 @@ class Choice:
         size_m: (length, width).
         source: Whose size it is, in words; blank where nobody published it.
         is_whole_ground: Whether it is the largest game the ground holds.
+        is_of_age: Whether it would be larger still, were it not for the age group.
     """
 
     size_m: tuple[float, float]
     source: str
     is_whole_ground: bool = False
+    is_of_age: bool = False
 
 
 def sizes_for(need: SessionNeed, side: int) -> list[Choice]:
@@ -48,12 +54,13 @@ def sizes_for(need: SessionNeed, side: int) -> list[Choice]:
     largest = max((band.side for band in need.bands), default=0)
     known = min(side, largest)
     scale = math.sqrt(side / known) if known else 1.0
-    found = {
-        (round(length * scale, 1), round(width * scale, 1)): _source(band, scale)
-        for band in reversed(need.bands)
-        for width, length in band.sizes_m
-        if band.side == known
-    }
+    most_m2 = 2 * side * (most_m2_each(need) or math.inf)
+    found: dict[tuple[float, float], str] = {}
+    for band in reversed(need.bands):
+        for width, length in band.sizes_m if band.side == known else ():
+            less = min(1.0, math.sqrt(most_m2 / (width * length * scale**2)))
+            size = round(length * scale * less, 1), round(width * scale * less, 1)
+            found[size] = _source(need, band, scale, is_less=less < 1.0)
     return [
         Choice(size, found[size])
         for size in sorted(found, key=lambda size: (-size[0] * size[1], size))
@@ -75,7 +82,41 @@ def has_published_area(need: SessionNeed, pair: tuple[int, int], area_m2: float)
     least, most = _areas(need.bands, min(pair)), _areas(need.bands, max(pair))
     if not least or not most:
         return False
-    return least[0] - 0.5 <= area_m2 <= most[-1] + 0.5
+    each = most_m2_each(need) or math.inf
+    low = min(least[0], 2 * min(pair) * each)
+    high = min(most[-1], 2 * max(pair) * each)
+    return _ROUNDED * low - 0.5 <= area_m2 <= high / _ROUNDED + 0.5
+
+
+def most_m2_each(need: SessionNeed) -> float | None:
+    """Return the most ground for each player that a match of the age group gives.
+
+    Its pitch, without run-off, is divided among all who are on it, goalkeepers counted: no session
+    spreads children out further than their own match does (common practice; the pitch's size is
+    that of its table).
+
+    Args:
+        need: The coach's question, with the form of the game that the age group plays.
+
+    Returns:
+        Square metres for each player; None for adults and where no table knows the age.
+    """
+    match = need.match
+    if match is None:
+        return None
+    each = match.length_m * match.width_m / (2 * match.players_a_side)
+    tightest = tightest_band(need)
+    return each if tightest is None else max(each, tightest[0])
+
+
+def most_a_side(need: SessionNeed) -> int | None:
+    """Return the most players a side of a match of the age group; None where none is known."""
+    return None if need.match is None else need.match.players_a_side
+
+
+def is_for_children(need: SessionNeed) -> bool:
+    """Tell whether the age group's own match has fewer than eleven a side."""
+    return need.match is not None and need.match.players_a_side < _ADULT_SIDE
 
 
 def tightest_band(need: SessionNeed) -> tuple[float, str] | None:
@@ -152,9 +193,14 @@ def _areas(bands: tuple[PracticeBand, ...], side: int) -> list[float]:
     )
 
 
-def _source(band: PracticeBand, scale: float) -> str:
-    sure = "" if band.standing == "read in the source" else f", {band.standing}"
-    words = f"{band.source}{sure}"
+def _source(need: SessionNeed, band: PracticeBand, scale: float, *, is_less: bool) -> str:
+    if is_less and need.match is not None:
+        return _(
+            "as much for each as in a match of their age, %(code)s of %(body)s",
+            code=need.match.code,
+            body=need.match.body,
+        )
+    words = ", ".join(filter(None, (band.source, sure_in_words(band.standing))))
     if scale == 1.0:
         return _("%(words)s for %(side)s v %(side)s", words=words, side=band.side)
     return _("scaled from %(side)s v %(side)s of %(words)s", side=band.side, words=words)

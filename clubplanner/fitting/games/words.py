@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.fitting.games.sizes import has_published_area, published_m2_each
+from clubplanner.fitting.games.sizes import has_published_area, most_m2_each, published_m2_each
 from clubplanner.fitting.setting_out.ways import EndKind, Way
 from clubplanner.language import _, figure, marked, ngettext, term
 
@@ -83,7 +83,9 @@ def title_words(split: Split, choice: Choice) -> str:
             for pair in kinds
         )
         title = _("%(count)s games: %(kinds)s", count=number, kinds=", ".join(parts))
-    if choice.is_whole_ground:
+    if choice.is_of_age:
+        title += " " + _("with as much ground for each as in a match of their age")
+    elif choice.is_whole_ground:
         title += " " + _("on as much ground as there is")
     if split.waiting:
         resting = len(split.sides) - 2 * split.games
@@ -208,6 +210,17 @@ def _ground_notes(told: Told) -> list[str]:
     ]
     if ranges:
         notes.append(_("Published practice areas give %(ranges)s.", ranges=_(" and ").join(ranges)))
+    most = most_m2_each(told.need)
+    if most is not None and told.need.match is not None:
+        notes.append(
+            _(
+                "A match of their age, %(code)s of %(body)s, has %(most_m2)s m² for each player, "
+                "goalkeepers counted.",
+                code=told.need.match.code,
+                body=told.need.match.body,
+                most_m2=figure(most, ".0f"),
+            )
+        )
     odd = [
         game
         for game in told.games

@@ -11,6 +11,8 @@ import csv
 import io
 import math
 from dataclasses import dataclass
+from datetime import date
+from itertools import combinations
 from typing import TYPE_CHECKING, TypeVar
 
 from clubplanner.domain.ground.formats import METRES_PER_FOOT, STANDINGS, GameFormat
@@ -46,8 +48,9 @@ def parse_formats(text: str) -> tuple[GameFormat, ...]:
     """Read a table of game formats.
 
     Args:
-        text: CSV with a header line. Lengths stand in `…_yd` or `…_ft` where the source uses
-            them, else in `…_m`; an empty cell means the source gives none.
+        text: CSV with a header line; valid_from and valid_until may be left out. Lengths stand
+            in `…_yd` or `…_ft` where the source uses them, else in `…_m`; an empty cell means
+            the source gives none.
 
     Returns:
         The formats in the order of the table.
@@ -56,8 +59,9 @@ def parse_formats(text: str) -> tuple[GameFormat, ...]:
         ValueError: If rows have faults; the message names every one with its line.
     """
     formats = _read_rows(text, _format_from_row)
-    codes = [item.code for item in formats]
-    doubles = sorted({code for code in codes if codes.count(code) > 1})
+    doubles = sorted(
+        {one.code for one, other in combinations(formats, 2) if _hold_together(one, other)}
+    )
     if doubles:
         raise ValueError(f"Each format needs a code of its own; used twice: {', '.join(doubles)}.")
     return formats
@@ -88,6 +92,7 @@ def find_format(
     formats: Iterable[GameFormat],
     age: int | None,
     *,
+    on: date,
     sport: str = "football",
     body: str | None = None,
 ) -> GameFormat | None:
@@ -96,20 +101,53 @@ def find_format(
     Args:
         formats: In order of preference.
         age: 13 for under 13s; None for adults.
+        on: The date for which it is asked: bodies change their ages from season to season.
         sport: Which sport's formats to look at.
         body: Whose formats; None for the body that comes first in that sport. Two bodies are
             never mixed.
 
     Returns:
-        The first that covers the age group; None when none does.
+        The first that holds on the date and covers the age group; None when none does.
     """
     for item in formats:
         if item.sport != sport or item.body != (body or item.body):
             continue
         body = item.body
-        if item.covers_age(age):
+        if item.is_valid_on(on) and item.covers_age(age):
             return item
     return None
+
+
+def match_of_age(
+    own: Iterable[GameFormat], published: Iterable[GameFormat], age: int | None, *, on: date
+) -> GameFormat | None:
+    """Find the form of the game that children of an age play their matches in.
+
+    Args:
+        own: The club's own table, which comes first where it covers the age; it also tells which
+            sports the club plays.
+        published: The published formats.
+        age: 13 for under 13s; None for adults.
+        on: The date of the session.
+
+    Returns:
+        The format; for those younger than any, the youngest's. None for adults, and where no
+        table of the club's sports knows ages.
+    """
+    if age is None:
+        return None
+    own = [item for item in own if item.is_valid_on(on)]
+    for item in own:
+        if item.covers_age(age):
+            return item
+    sport = own[0].sport if own else "football"
+    known = [item for item in published if item.sport == sport and item.is_valid_on(on)]
+    known = [item for item in known if item.body == known[0].body and item.age_from is not None]
+    found = find_format(known, age, on=on, sport=sport)
+    youngest = min(known, key=lambda item: item.age_from or 0, default=None)
+    if found is None and youngest is not None and age < (youngest.age_from or 0):
+        return youngest
+    return found
 
 
 def fits_format(ground: Polygon, game_format: GameFormat) -> bool:
@@ -164,6 +202,8 @@ def _format_from_row(row: dict[str, str]) -> GameFormat:
         standing=_standing(row),
         source=row["source"],
         note=row.get("note", ""),
+        valid_from=_date(row, "valid_from"),
+        valid_until=_date(row, "valid_until"),
     )
 
 
@@ -187,6 +227,24 @@ def _whole(row: dict[str, str], name: str) -> int | None:
     if not row[name].isascii() or not row[name].isdigit() or not 1 <= int(row[name]) <= 99:
         raise ValueError(f"{name} is a whole number from 1 to 99, not {row[name]!r}")
     return int(row[name])
+
+
+def _date(row: dict[str, str], name: str) -> date | None:
+    if not row.get(name):
+        return None
+    try:
+        return date.fromisoformat(row[name])
+    except ValueError as fault:
+        raise ValueError(f"{name} is a date like 2026-07-01, not {row[name]!r}") from fault
+
+
+def _hold_together(one: GameFormat, other: GameFormat) -> bool:
+    """Tell whether two rows claim one code on the same date."""
+    ends_before = one.valid_until is not None and one.valid_until <= (other.valid_from or date.min)
+    begins_after = other.valid_until is not None and other.valid_until <= (
+        one.valid_from or date.min
+    )
+    return one.code == other.code and not ends_before and not begins_after
 
 
 def _length(row: dict[str, str], name: str, unit: str) -> float | None:

@@ -14,9 +14,11 @@ from clubplanner.language import _
 if TYPE_CHECKING:
     from shapely import Polygon
 
+    from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.fitting.outlines.pieces import Piece
     from clubplanner.fitting.setting_out.formats import PracticeBand
     from clubplanner.fitting.setting_out.rotation import Rotation
+    from clubplanner.fitting.setting_out.run_off import Hazard
 
 MOST_PLAYERS = 60
 """More than any one session is likely to hold (common practice, no source)."""
@@ -60,7 +62,7 @@ class SessionNeed:
         ground: The ground to use, metres; holes cannot be used.
         players: How many come, goalkeepers among them.
         goalkeepers: How many of the players keep goal.
-        age: The age group, 13 for under 13s; None for adults. It does not change the layouts.
+        age: The age group, 13 for under 13s; None for adults.
         goals: Goals on the ground.
         portable_goals: Further goals that can be brought on.
         size_m: (length, width) each game is to have; None to choose from the bands.
@@ -68,6 +70,10 @@ class SessionNeed:
         gap_m: Clear ground between games.
         turn_minutes: Length of one turn where sides take turns.
         target_goals: Small goals that nobody keeps.
+        match: The form of the game in which the age group plays its matches: it bounds the ground
+            for each and the sides of games; None for adults, and where it is not known.
+        hazards: What to keep clear of; empty where nothing is known of the surroundings.
+        margin_m: Clear ground to keep from each, metres; 0 for games to the line.
     """
 
     ground: Polygon
@@ -81,6 +87,9 @@ class SessionNeed:
     gap_m: float = USUAL_GAP_M
     turn_minutes: int = USUAL_TURN_MINUTES
     target_goals: int = 0
+    match: GameFormat | None = None
+    hazards: tuple[Hazard, ...] = ()
+    margin_m: float = 0.0
 
     @property
     def outfield(self) -> int:
@@ -137,6 +146,9 @@ class Way:
             are not counted. 0.0 without a game.
         title: A few words: "Two games of 3 v 3".
         notes: Whole sentences a coach needs.
+        clear: How much clear ground there is round the games, a sentence; blank where nothing is
+            known of the surroundings.
+        clear_m: The same, metres from any game to the nearest hazard; None where it is blank.
     """
 
     games: tuple[Game, ...]
@@ -146,6 +158,8 @@ class Way:
     m2_per_outfield_player: float
     title: str
     notes: tuple[str, ...]
+    clear: str = ""
+    clear_m: float | None = None
 
 
 def check_need(need: SessionNeed) -> None:
@@ -171,7 +185,7 @@ def check_need(need: SessionNeed) -> None:
         raise ValueError(f"Give 0 or more small target goals, not {need.target_goals}.")
     if need.turn_minutes < 1:
         raise ValueError(f"Give turns of 1 minute or more, not {need.turn_minutes}.")
-    check_lengths(may_be_zero=True, gap_m=need.gap_m)
+    check_lengths(may_be_zero=True, gap_m=need.gap_m, margin_m=need.margin_m)
     if need.size_m is not None:
         check_lengths(length_m=need.size_m[0], width_m=need.size_m[1])
     for goal in need.goals:

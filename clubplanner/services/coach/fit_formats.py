@@ -12,6 +12,9 @@ from clubplanner.services.coach.fit_inputs import faulty, ground_from_words
 from clubplanner.services.coach.format_words import formats_on
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.inputs.club_files.club_file import ClubFile
     from clubplanner.services.coach.format_words import FormatFit, FormatsOnGround
@@ -31,6 +34,7 @@ class FormatAnswer:
         goal_width: Between the posts, metres; None where none is given.
         goal_height: Under the bar, metres; None where none is given.
         fits: Whether the pitch, run-off not counted, fits.
+        fits_with_run_off: Whether it fits with its run-off; None where none is given.
         standing: How sure the figures are.
         source: Where they are published.
         sentence: All of it in words.
@@ -45,36 +49,46 @@ class FormatAnswer:
     goal_width: float | None
     goal_height: float | None
     fits: bool
+    fits_with_run_off: bool | None
     standing: str
     source: str
     sentence: str
 
 
+def read_own_formats(table: ClubFile | None) -> tuple[GameFormat, ...]:
+    """Read a table of own sizes; None for none.
+
+    Raises:
+        FaultyInputError: With every fault of the table.
+    """
+    if table is None:
+        return ()
+    read = read_sizes(decode_text(table.data), table.name)
+    if read.problems:
+        raise FaultyInputError(read.problems)
+    return read.formats
+
+
 def ask_formats(
-    ground: str, age: int | None, table: ClubFile | None
+    ground: str, age: int | None, own: Sequence[GameFormat], on: date
 ) -> tuple[tuple[FormatAnswer, ...], FormatsOnGround]:
     """Hold a ground against the sizes of games of an age group.
 
     Args:
         ground: As for `ask_pieces`.
         age: Age group, 13 for under 13s; None for adults.
-        table: A table of own sizes; None for the published ones only.
+        own: A table of own sizes, beside the published ones.
+        on: The date for which it is asked.
 
     Returns:
         The formats of the age group, and all formats whose pitch fits, by sport.
 
     Raises:
-        FaultyInputError: If the outline or the table cannot be used, with every fault.
+        FaultyInputError: If the outline cannot be used.
     """
     outline = ground_from_words(ground)
-    own: tuple[GameFormat, ...] = ()
-    if table is not None:
-        read = read_sizes(decode_text(table.data), table.name)
-        if read.problems:
-            raise FaultyInputError(read.problems)
-        own = read.formats
     try:
-        found = formats_on(own, age, outline)
+        found = formats_on(own, age, outline, on)
     except ValueError as fault:
         raise faulty("", "cannot-be-used", str(fault)) from fault
     return tuple(_format_answer(item) for item in found.of_age), found
@@ -92,6 +106,7 @@ def _format_answer(item: FormatFit) -> FormatAnswer:
         goal_width=_rounded(game.goal_width_m),
         goal_height=_rounded(game.goal_height_m),
         fits=item.fits,
+        fits_with_run_off=item.has_run_off,
         standing=game.standing,
         source=game.source,
         sentence=item.sentence,

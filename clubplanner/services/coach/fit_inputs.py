@@ -46,30 +46,34 @@ def size_from_words(words: str, where: str) -> tuple[float, float]:
     return length, width
 
 
-def ground_from_words(words: str) -> Polygon:
+def ground_from_words(words: str, where: str = "ground") -> Polygon:
     """Read a ground: "86x52", or a polygon as well-known text, in metres.
 
     Source of well-known text: OGC 06-103r4, Simple Features, clause 7.
+
+    Args:
+        words: As typed.
+        where: What it is the outline of.
 
     Raises:
         FaultyInputError: If it cannot be used; the message says where an outline crosses itself.
     """
     if not words.strip()[:1].isalpha():
-        return shapely.box(0, 0, *size_from_words(words, "ground"))
+        return shapely.box(0, 0, *size_from_words(words, where))
     if len(words) > _LONGEST_OUTLINE:
-        raise faulty("ground", "too-long", "Give an outline of at most some thousand corners.")
+        raise faulty(where, "too-long", "Give an outline of at most some thousand corners.")
     if _NO_NUMBER.search(words):
-        raise faulty("ground", "not-a-number", "Give every corner as two numbers in metres.")
+        raise faulty(where, "not-a-number", "Give every corner as two numbers in metres.")
     try:
         shape = shapely.from_wkt(words)
     except shapely.errors.GEOSException as fault:
         raise faulty(
-            "ground",
+            where,
             "not-an-outline",
             f"This is no polygon in well-known text: {_short(words)}. Write it as "
             "POLYGON ((0 0, 60 0, 60 30, 0 30, 0 0)), in metres.",
         ) from fault
-    return _checked_outline(shape, words)
+    return _checked_outline(shape, words, where)
 
 
 def check_distances(**distances: float) -> None:
@@ -83,16 +87,16 @@ def check_distances(**distances: float) -> None:
         raise FaultyInputError(problems)
 
 
-def _checked_outline(shape: shapely.Geometry, words: str) -> Polygon:
+def _checked_outline(shape: shapely.Geometry, words: str, where: str) -> Polygon:
     if not isinstance(shape, Polygon) or shape.is_empty:
         raise faulty(
-            "ground", "not-a-polygon", f"Give one polygon that is not empty, not {_short(words)}."
+            where, "not-a-polygon", f"Give one polygon that is not empty, not {_short(words)}."
         )
     flat = shapely.force_2d(shape)
     if not flat.is_valid:
         why = shapely.is_valid_reason(flat)
         raise faulty(
-            "ground",
+            where,
             "crosses-itself",
             f"The outline cannot be used ({why}); give its corners in order, without crossings.",
         )

@@ -9,13 +9,17 @@ from clubplanner.language import _
 from clubplanner.outputs.drawings.picture import PICTURE_WIDTH_PX, png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.addresses.links import squad_of_secret
-from clubplanner.services.coach.ground_page import FitForm, wish_from_form
+from clubplanner.services.coach.fit_places import FitPlace, neighbours_there
 from clubplanner.services.coach.session_sizes import draw_fit
+from clubplanner.services.coach.squad_evening import FitForm, wish_from_form
 from clubplanner.services.rows.coach_rows import coaches_from_row
 from clubplanner.services.rows.named import find_pitch
+from clubplanner.services.rows.own_sizes import load_own_formats
 from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
     booking_from_row,
+    load_bookings,
+    load_club,
     load_venues,
     load_zone,
     squad_from_row,
@@ -60,8 +64,15 @@ def draw_fit_picture(
             squad_from_row(row, coaches_from_row(row)), load_turnout(session, row.id, day)
         )
         pitch = find_pitch(load_venues(session), booking.pitch_key)[1]
+        day = booking.during.starts_at.astimezone(load_club(session).time_zone).date()
+        said = load_turnout(session, row.id, day)
+        squad = with_turnout(squad_from_row(row, coaches_from_row(row)), said)
+        own = load_own_formats(session)
+        bookings = load_bookings(session, booking.during)
     wish = wish_from_form(form, squad)
-    svg = draw_fit(pitch, pitch.area(booking.area_key), wish, name)
+    others = neighbours_there(pitch, booking, bookings)
+    place = FitPlace(pitch, pitch.area(booking.area_key), day, own, neighbours=others)
+    svg = draw_fit(place, wish, name)
     if svg is None:
         raise MissingError(_("There is no such picture for these numbers; go back to the page."))
     return png_from_svg(svg, PICTURE_WIDTH_PX, font_files())

@@ -2,29 +2,51 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from clubplanner.fitting.games.adjusting import adjust
 from clubplanner.fitting.games.changes import see_changes
 from clubplanner.fitting.games.no_game import no_game_words
 from clubplanner.fitting.games.sessions import list_ways
 from clubplanner.fitting.games.sizes import published_m2_each
 from clubplanner.fitting.outlines.largest import fit_largest
 from clubplanner.fitting.outlines.pieces import fit_pieces
-from clubplanner.fitting.setting_out.formats import parse_practice_bands
+from clubplanner.fitting.setting_out.formats import match_of_age, parse_practice_bands
 from clubplanner.fitting.setting_out.laying import ends_of
+from clubplanner.fitting.setting_out.run_off import (
+    OUTDOORS_M,
+    Hazard,
+    HazardKind,
+    clear_ground,
+    edges_of,
+)
 from clubplanner.fitting.setting_out.spare import spare_ground
 from clubplanner.fitting.setting_out.ways import SessionNeed
 from clubplanner.resources import published_table
+from clubplanner.services.coach.fit_answers import (
+    GameEnd,
+    LaidGame,
+    LaidPiece,
+    OtherNightAnswer,
+    PiecesAnswer,
+    PublishedGround,
+    Turns,
+    Wanted,
+    WayAnswer,
+)
 from clubplanner.services.coach.fit_inputs import (
     check_distances,
     faulty,
     ground_from_words,
     size_from_words,
 )
+from clubplanner.services.rows.own_sizes import published_formats
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+
+    from shapely import Polygon
 
     from clubplanner.fitting.outlines.pieces import Piece
     from clubplanner.fitting.setting_out.rotation import Rotation
@@ -34,168 +56,6 @@ FOR_ANY = "any layout"
 FOR_EDGES = "pieces along the edges"
 THOROUGH = 150.0
 """Work allowed where no person waits between keystrokes: a few seconds at worst."""
-
-
-@dataclass(frozen=True, slots=True)
-class LaidPiece:
-    """A rectangle on the ground.
-
-    Attributes:
-        x: Lower left corner before turning, metres.
-        y: The same corner.
-        length: Extent along x before turning.
-        width: Extent along y before turning.
-        angle: Turned about the corner, degrees counter-clockwise, 0 ≤ angle < 90.
-    """
-
-    x: float
-    y: float
-    length: float
-    width: float
-    angle: float
-
-
-@dataclass(frozen=True, slots=True)
-class PiecesAnswer:
-    """How many equal pieces fit.
-
-    Attributes:
-        count: How many were laid.
-        bound: No layout holds more, of those that `bound_for` tells.
-        bound_for: "any layout", or "pieces along the edges" where turned ones may fit in greater
-            number.
-        proved: Whether no such layout can hold more than were laid.
-        pieces: Where they lie.
-    """
-
-    count: int
-    bound: int
-    bound_for: str
-    proved: bool
-    pieces: tuple[LaidPiece, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class GameEnd:
-    """What stands at one end of a game.
-
-    Attributes:
-        kind: "fixed goal", "portable goal", "small target goal" or "end zone".
-        goalkeeper: Whether a goalkeeper is there.
-        x: Middle of the end line, metres.
-        y: The same spot.
-    """
-
-    kind: str
-    goalkeeper: bool
-    x: float
-    y: float
-
-
-@dataclass(frozen=True, slots=True)
-class PublishedGround:
-    """Ground published for each outfield player of a game of so many a side, square metres."""
-
-    side: int
-    least: float
-    most: float
-
-
-@dataclass(frozen=True, slots=True)
-class Turns:
-    """Sides that take turns.
-
-    Attributes:
-        sides: How many there are, numbered from 1.
-        turns: For each turn the pairs of sides that play.
-        minutes_a_turn: Length of one turn.
-        plays_minutes: How long each side plays over all turns.
-        rests_minutes: How long each side rests over all turns.
-    """
-
-    sides: int
-    turns: tuple[tuple[tuple[int, int], ...], ...]
-    minutes_a_turn: int
-    plays_minutes: int
-    rests_minutes: int
-
-
-@dataclass(frozen=True, slots=True)
-class OtherNightAnswer:
-    """What changes on another night, in whole sentences."""
-
-    occasion: str
-    lines: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class LaidGame:
-    """One game.
-
-    Attributes:
-        players: Outfield players of the two sides, the larger first.
-        goalkeepers: How many goalkeepers are in it.
-        rectangle: Where it is played.
-        goals: Its two ends.
-    """
-
-    players: tuple[int, int]
-    goalkeepers: int
-    rectangle: LaidPiece
-    goals: tuple[GameEnd, GameEnd]
-
-
-@dataclass(frozen=True, slots=True)
-class WayAnswer:
-    """A way to play.
-
-    Attributes:
-        title: A few words.
-        games: The games that are on at once.
-        extras: Players by whom sides of these games are larger than the other side.
-        extra_role: What they do; None without any.
-        waiting: Players who wait at any moment.
-        turns: Whose turn it is when, in words; empty when nobody waits.
-        rotation: The same as numbers; None when nobody waits.
-        m2_per_player: Ground for each outfield player in the games, goalkeepers not counted.
-        published_m2: What practice areas give for the sides of these games.
-        spare: The largest rectangle left beside the games, for a warm-up or a second coach; None
-            when there is none of use.
-        notes: Whole sentences a coach needs.
-    """
-
-    title: str
-    games: tuple[LaidGame, ...]
-    extras: int
-    extra_role: str | None
-    waiting: int
-    turns: tuple[str, ...]
-    rotation: Turns | None
-    m2_per_player: float
-    published_m2: tuple[PublishedGround, ...]
-    spare: LaidPiece | None
-    notes: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """Who comes, and what there is to play with.
-
-    Attributes:
-        players: How many, goalkeepers among them.
-        goalkeepers: Of them.
-        age: Age group, 13 for under 13s; None for adults.
-        goals: Goals that can be put where they are wanted.
-        target_goals: Small goals that nobody keeps.
-        size: Length and width each game is to have, as "30x20"; None for published sizes.
-    """
-
-    players: int
-    goalkeepers: int = 0
-    age: int | None = None
-    goals: int = 0
-    target_goals: int = 0
-    size: str | None = None
 
 
 def ask_pieces(ground: str, piece: str, *, gap: float, margin: float) -> PiecesAnswer:
@@ -246,6 +106,10 @@ def ask_sessions(
     outline = ground_from_words(ground)
     other = None if instead is None else ground_from_words(instead)
     size = None if wanted.size is None else size_from_words(wanted.size, "size")
+    if wanted.margin is not None:
+        check_distances(margin=wanted.margin)
+    others = [ground_from_words(words, "neighbours") for words in wanted.neighbours]
+    beside = [Hazard(HazardKind.NEIGHBOUR, shape) for shape in others]
     if wanted.age is not None and not 0 <= wanted.age <= 99:
         raise faulty("age", "not-an-age", f"Give an age from 0 to 99, not {wanted.age}.")
     try:
@@ -258,9 +122,21 @@ def ask_sessions(
             target_goals=wanted.target_goals,
             size_m=size,
             bands=parse_practice_bands(published_table("practice_areas.csv")),
+            match=match_of_age(wanted.own, published_formats(), wanted.age, on=wanted.on),
+            hazards=(*_edges(outline, wanted), *beside),
+            margin_m=_margin(wanted),
         )
         ways = list_ways(need)
-        elsewhere = () if other is None else ((f"On {instead}", replace(need, ground=other)),)
+        elsewhere = (
+            ()
+            if other is None
+            else (
+                (
+                    f"On {instead}",
+                    replace(need, ground=other, hazards=(*_edges(other, wanted), *beside)),
+                ),
+            )
+        )
         changes = see_changes(need, elsewhere=elsewhere)
         no_game = "" if ways else no_game_words(need)
     except ValueError as fault:
@@ -311,9 +187,22 @@ def _laid(piece: Piece) -> LaidPiece:
     )
 
 
+def _margin(wanted: Wanted) -> float:
+    if wanted.margin is not None:
+        return wanted.margin
+    return OUTDOORS_M if wanted.neighbours else 0.0
+
+
+def _edges(ground: Polygon, wanted: Wanted) -> tuple[Hazard, ...]:
+    """Return a ground's edges as something to keep clear of, unless only neighbours are."""
+    return () if wanted.margin is None and wanted.neighbours else edges_of(ground)
+
+
 def _way_answer(way: Way, need: SessionNeed) -> WayAnswer:
     pieces = [game.piece for game in way.games]
-    spare = spare_ground(need.ground, pieces, need.gap_m) if pieces else None
+    ground = clear_ground(need.ground, need.hazards, need.margin_m)
+    spare = spare_ground(ground, pieces, need.gap_m) if pieces and ground else None
+    change = adjust(need, way)
     return WayAnswer(
         title=way.title,
         games=tuple(_laid_game(game) for game in way.games),
@@ -326,6 +215,10 @@ def _way_answer(way: Way, need: SessionNeed) -> WayAnswer:
         published_m2=tuple(_published(need, way)),
         spare=None if spare is None else _laid(spare),
         notes=way.notes,
+        too_hard=change.too_hard if change else "",
+        too_easy=change.too_easy if change else "",
+        clear=way.clear,
+        clear_metres=None if way.clear_m is None else round(way.clear_m, 3),
     )
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.ground.formats import sure_in_words
 from clubplanner.domain.ground.measures import size_in_words, tenth
 from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.inputs.club_files.sizes import OWN
@@ -13,6 +14,7 @@ from clubplanner.services.rows.own_sizes import format_codes, with_published
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import date
 
     from shapely import Polygon
 
@@ -25,10 +27,17 @@ USUAL_SPORT = "football"
 
 @dataclass(frozen=True, slots=True)
 class FormatFit:
-    """A format of an age group, and whether its pitch fits on a ground, run-off not counted."""
+    """A format of an age group, and whether its pitch fits on a ground.
+
+    Attributes:
+        game: The format.
+        fits: Whether its pitch does, run-off not counted.
+        has_run_off: Whether it does with its run-off; None where its source gives none.
+    """
 
     game: GameFormat
     fits: bool
+    has_run_off: bool | None = None
 
     @property
     def sentence(self) -> str:
@@ -45,6 +54,8 @@ class FormatFit:
         if game.run_off_m is not None:
             run_off = _(", %(run_off_m)s m clear all round", run_off_m=tenth(game.run_off_m))
         fits = _("fits here") if self.fits else _("does not fit here")
+        if self.fits and self.has_run_off is not None:
+            fits = _("fits here with that") if self.has_run_off else _("fits here to the line only")
         note = f" {game.note[:1].upper()}{game.note[1:]}." if game.note else ""
         return _(
             "%(body)s, %(code)s, %(players_a_side)s a side: "
@@ -63,7 +74,8 @@ class FormatFit:
 
 def source_in_words(game: GameFormat) -> str:
     """Say where a format comes from, and how sure a published one is."""
-    sure = "" if game.source == OWN else f" ({game.standing})"
+    words = "" if game.source == OWN else sure_in_words(game.standing)
+    sure = f" ({words})" if words else ""
     return _("Source: %(source)s%(sure)s.", source=game.source, sure=sure)
 
 
@@ -130,7 +142,9 @@ class FormatsOnGround:
 NO_FORMATS = FormatsOnGround()
 
 
-def formats_on(own: Sequence[GameFormat], age: int | None, ground: Polygon) -> FormatsOnGround:
+def formats_on(
+    own: Sequence[GameFormat], age: int | None, ground: Polygon, on: date
+) -> FormatsOnGround:
     """Hold a ground against the sizes of games.
 
     Args:
@@ -138,9 +152,10 @@ def formats_on(own: Sequence[GameFormat], age: int | None, ground: Polygon) -> F
             empty.
         age: The age group, 13 for under 13s; None for adults.
         ground: Valid polygon, metres.
+        on: The date for which it is asked.
     """
     sports = {game.sport for game in own} or {USUAL_SPORT}
-    known = with_published(own)
+    known = with_published(own, on)
     fitting = [game for game in known if fits_format(ground, game)]
     of_age = [game for game in known if game.sport in sports and game.covers_age(age)]
     found = [
@@ -150,6 +165,18 @@ def formats_on(own: Sequence[GameFormat], age: int | None, ground: Polygon) -> F
         for sport in dict.fromkeys(game.sport for game in fitting)
     ]
     return FormatsOnGround(
-        tuple(FormatFit(game, game in fitting) for game in of_age[:MOST_SHOWN]),
+        tuple(
+            FormatFit(game, game in fitting, _with_run_off(ground, game))
+            for game in of_age[:MOST_SHOWN]
+        ),
         tuple(sorted(found, key=lambda item: not item.is_played)),
     )
+
+
+def _with_run_off(ground: Polygon, game: GameFormat) -> bool | None:
+    """Tell whether a ground holds a pitch and its run-off; None where none is published."""
+    if game.run_off_m is None:
+        return None
+    more = 2 * game.run_off_m
+    whole = replace(game, length_m=game.length_m + more, width_m=game.width_m + more)
+    return fits_format(ground, whole)

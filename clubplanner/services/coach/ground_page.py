@@ -2,41 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from datetime import timedelta
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
-
-from sqlalchemy import select
 
 from clubplanner.domain.ground.grounds import Area, Goal, GoalKind, Pitch, Venue, goals_on
 from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.rules.times.light import ends_in_the_dark
 from clubplanner.domain.times.times import (
-    MINUTES_A_DAY,
     TimeRange,
     clock_in_zone,
     day_from_today,
-    end_of_day,
-    instant_from_wall,
-    range_from_wall,
 )
-from clubplanner.fitting.setting_out.ways import MOST_PLAYERS
 from clubplanner.geometry.frame import compass_point
 from clubplanner.language import _, figure, ngettext, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
-from clubplanner.services.addresses.links import squad_of_secret
-from clubplanner.services.coach.session_sizes import FitShown, FitWish, see_what_fits
-from clubplanner.services.rows.coach_rows import coaches_from_row
-from clubplanner.services.rows.named import find_pitch
-from clubplanner.services.rows.own_sizes import load_own_formats
-from clubplanner.services.rows.snapshot import (
-    load_bookings,
-    load_club,
-    load_venues,
-    squad_from_row,
+from clubplanner.services.coach.kept_fits import fits_digest
+from clubplanner.services.coach.session_sizes import FitShown, see_what_fits
+from clubplanner.services.coach.squad_evening import (
+    Evening,
+    FitForm,
+    load_evening,
+    place_of,
+    wish_from_form,
+    with_squad,
 )
-from clubplanner.services.rows.turnouts import load_turnout, with_turnout
-from clubplanner.services.showing.ahead import load_ahead
+from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.showing.light_words import LightWords, light_in_words
 from clubplanner.services.showing.neighbours import (
     Neighbour,
@@ -45,40 +35,18 @@ from clubplanner.services.showing.neighbours import (
     those_who_follow,
 )
 from clubplanner.services.showing.plans import plan_for_squad, times_in_words
-from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
-    from sqlalchemy.orm import Session
-
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.squads import Squad
-    from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.services.addresses.links import OwnSquad
     from clubplanner.services.showing.ahead import Ahead, Missed
     from clubplanner.services.showing.state_shown import StateShown
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables.squad_tables import SquadRow
-
-COMING_SESSIONS = 8
-LOOKED_AHEAD = timedelta(days=366)
-"""How far sessions are looked for where there are fewer than that."""
-
-
-@dataclass(frozen=True, slots=True)
-class FitForm:
-    """What was typed about tonight; None where nothing was."""
-
-    players: int | None = None
-    goalkeepers: int | None = None
-    length_m: float | None = None
-    width_m: float | None = None
-    portable_goals: int | None = None
-    pace_m: float | None = None
-    target_goals: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +76,7 @@ class SessionShown:
     drawing: str
     fit: FitShown
     is_whole: bool
+    fits_digest: str = ""
     state: StateShown | None = None
 
 
@@ -162,90 +131,26 @@ def see_ground(
         MissingError: If the address is not in use.
         RefusedError: If what was typed cannot be used.
     """
-    with store.read() as session:
-        row = squad_of_secret(session, secret)
-        club = load_club(session)
-        zone = club.time_zone
-        venues = load_venues(session)
-        ahead, until = _ahead(session, row, venues, zone, day, now)
-        today = now.astimezone(zone).date()
-        if day is None:
-            day = ahead.first_day() or today
-        said = load_turnout(session, row.id, day)
-        squad = with_turnout(squad_from_row(row, coaches_from_row(row)), said)
-        during = range_from_wall(day, 0, MINUTES_A_DAY, zone)
-        bookings = load_bookings(session, during)
-        here = [b for b in bookings if b.squad_key == squad.key and _starts_on(b, day, zone)]
-        own = load_own_formats(session)
-    form = _with_squad(form, squad)
+    evening = load_evening(store, secret, day, now)
+    squad, day, ahead = evening.squad, evening.day, evening.ahead
+    form = with_squad(form, squad)
     return GroundPage(
-        club_name=club.name,
+        club_name=evening.club.name,
         squad=squad,
         players=form.players or 0,
         goalkeepers=form.goalkeepers or 0,
         length_m=form.length_m,
         width_m=form.width_m,
         day=day,
-        day_words=day_from_today(day, today),
+        day_words=day_from_today(day, ahead.today),
         missed=ahead.missed(day),
-        sessions=tuple(
-            _see_session(b, bookings, venues, squad, form, day, ahead, own) for b in here
-        ),
+        sessions=tuple(_see_session(b, evening, form) for b in evening.here),
         coming=tuple(
-            _coming_session(b, venues, ahead) for b in ahead.bookings if b.during.starts_at < until
+            _coming_session(b, evening.venues, ahead)
+            for b in ahead.bookings
+            if b.during.starts_at < evening.until
         ),
     )
-
-
-def _with_squad(form: FitForm, squad: Squad) -> FitForm:
-    """Fill in from the squad what was not typed, as far as it can be worked with."""
-    players = min(squad.players, MOST_PLAYERS) if form.players is None else form.players
-    keepers = min(squad.goalkeepers, players) if form.goalkeepers is None else form.goalkeepers
-    return replace(form, players=players, goalkeepers=keepers)
-
-
-def wish_from_form(form: FitForm, squad: Squad) -> FitWish:
-    """Put what was typed together with what is known of the squad."""
-    whole = _with_squad(form, squad)
-    return FitWish(
-        players=whole.players or 0,
-        goalkeepers=whole.goalkeepers or 0,
-        length_m=whole.length_m,
-        width_m=whole.width_m,
-        age=squad.age,
-        portable_goals=whole.portable_goals,
-        pace_m=whole.pace_m,
-        target_goals=whole.target_goals or 0,
-    )
-
-
-def _starts_on(booking: Booking, day: date, zone: ZoneInfo) -> bool:
-    return booking.during.starts_at.astimezone(zone).date() == day
-
-
-def _ahead(
-    session: Session,
-    squad: SquadRow,
-    venues: Sequence[Venue],
-    zone: ZoneInfo,
-    day: date | None,
-    now: datetime,
-) -> tuple[Ahead, datetime]:
-    """Return the squad's sessions up to the day asked for, and until when they are listed."""
-    starts = session.scalars(
-        select(BookingRow.starts_at)
-        .where(
-            BookingRow.squad_id == squad.id,
-            BookingRow.is_withdrawn.is_(False),
-            *BookingRow.not_over(now),
-        )
-        .order_by(BookingRow.starts_at)
-        .limit(COMING_SESSIONS)
-    ).all()
-    last = starts[-1] if len(starts) == COMING_SESSIONS else now + LOOKED_AHEAD
-    until = end_of_day(last + timedelta(minutes=1), zone)
-    asked = until if day is None else instant_from_wall(day, MINUTES_A_DAY, zone)
-    return load_ahead(session, [squad.id], max(until, asked), venues, zone, now), until
 
 
 def _coming_session(booking: Booking, venues: Sequence[Venue], ahead: Ahead) -> ComingSession:
@@ -263,24 +168,16 @@ def _coming_session(booking: Booking, venues: Sequence[Venue], ahead: Ahead) -> 
     )
 
 
-def _see_session(
-    own: Booking,
-    bookings: Sequence[Booking],
-    venues: Sequence[Venue],
-    squad: Squad,
-    form: FitForm,
-    day: date,
-    ahead: Ahead,
-    formats: Sequence[GameFormat],
-) -> SessionShown:
+def _see_session(own: Booking, evening: Evening, form: FitForm) -> SessionShown:
+    squad, day, ahead = evening.squad, evening.day, evening.ahead
     zone = ahead.teller.zone
     state = ahead.shown(own)
-    venue, pitch = find_pitch(venues, own.pitch_key)
+    venue, pitch = find_pitch(evening.venues, own.pitch_key)
     area = pitch.area(own.area_key)
-    neighbours = neighbours_of(pitch, own, bookings)
+    neighbours = neighbours_of(pitch, own, evening.bookings)
     there = at_the_start(neighbours)
     light = light_in_words(pitch, venue, day, zone)
-    halls = [other for place in venues for other in place.pitches if other.is_indoor]
+    place = place_of(own, evening)
     return SessionShown(
         number=own.number,
         change=own.sequence,
@@ -303,7 +200,8 @@ def _see_session(
         dark_warning=dark_warning(ends_in_the_dark(pitch, venue, own.during, zone), zone, light),
         note=own.note,
         drawing=draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone, state)),
-        fit=see_what_fits(pitch, area, wish_from_form(form, squad), formats, halls),
+        fit=see_what_fits(place, wish_from_form(form, squad)),
+        fits_digest=fits_digest(place, wish_from_form(FitForm(), squad)),
         is_whole=area.cut == "whole",
         state=state,
     )

@@ -2,72 +2,59 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.ground.grounds import Area, Pitch, goals_on, usable_ground
 from clubplanner.domain.ground.measures import USUAL_PACE_M, size_in_words
 from clubplanner.errors import RefusedError
+from clubplanner.fitting.games.adjusting import adjust
 from clubplanner.fitting.games.cautions import cautions
 from clubplanner.fitting.games.changes import see_changes
 from clubplanner.fitting.games.no_game import no_game_words
 from clubplanner.fitting.games.sessions import list_ways
-from clubplanner.fitting.games.sizes import is_room_for
+from clubplanner.fitting.games.singles import shrunk
+from clubplanner.fitting.games.sizes import NARROWEST_M, is_room_for, most_m2_each
 from clubplanner.fitting.games.words import pair_in_words
 from clubplanner.fitting.outlines.known import fit_largest_again, fit_pieces_again
-from clubplanner.fitting.setting_out.formats import parse_practice_bands
+from clubplanner.fitting.setting_out.run_off import (
+    clear_ground,
+    clearance_in_words,
+    grounds_to_try,
+    is_clear,
+    measure_clearance,
+)
 from clubplanner.fitting.setting_out.set_out import find_landmarks, list_set_out
 from clubplanner.fitting.setting_out.spare import spare_ground
-from clubplanner.fitting.setting_out.ways import GoalSpot, SessionNeed, Way
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.drawings.plan_values import PlanPiece
-from clubplanner.resources import published_table
 from clubplanner.services.coach.fit_drawings import (
     END_ZONE_M,
     draw_games,
     draw_pieces,
     sides_in_words,
 )
+from clubplanner.services.coach.fit_places import (
+    FitPlace,
+    FitWish,
+    goals_to_bring,
+    need_of,
+    spots_on,
+)
 from clubplanner.services.coach.format_words import NO_FORMATS, FormatsOnGround, formats_on
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.domain.ground.formats import GameFormat
-    from clubplanner.fitting.outlines.pieces import PieceFit
+    from clubplanner.domain.ground.grounds import Area, Pitch
+    from clubplanner.fitting.outlines.pieces import Piece, PieceFit
+    from clubplanner.fitting.setting_out.ways import SessionNeed, Way
 
 SHOWN_WAYS = 4
 WAY_NAMES = tuple(str(number) for number in range(1, SHOWN_WAYS + 1))
 """How the picture of each way is called in its address."""
 MOST_DRAWN = 200
 """More rectangles than this cannot be told apart on a drawing."""
-CLEARANCE_M = 1.0
-"""Kept from pillars and other obstacles (common practice, no source)."""
-
-
-@dataclass(frozen=True, slots=True)
-class FitWish:
-    """What a coach typed.
-
-    Attributes:
-        players: Expected tonight, goalkeepers among them.
-        goalkeepers: Of them.
-        length_m: Length of a practice area; None for no wish.
-        width_m: Its width; None for no wish.
-        age: Years of the age group; None for adults.
-        portable_goals: Goals that can be brought on; None for those the pitch has.
-        pace_m: Length of the coach's own pace; None for a usual one.
-        target_goals: Small goals that nobody keeps.
-    """
-
-    players: int
-    goalkeepers: int
-    length_m: float | None
-    width_m: float | None
-    age: int | None
-    portable_goals: int | None = None
-    pace_m: float | None = None
-    target_goals: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +66,9 @@ class WayShown:
         sizes: The games with their sizes, equal ones once.
         extra: What players who are over do; blank when nobody is.
         waiting: Who waits; blank when nobody does.
+        clear: How much clear ground there is round the games.
         notes: Whole sentences a coach needs.
+        adjustments: What to change when it is too hard, and when too easy; none without a game.
         spare: What ground is left beside the games; blank when none is of use.
         set_out: What to set out, in the order of doing it.
         drawing: The games on the ground; blank for work without a game.
@@ -89,7 +78,9 @@ class WayShown:
     sizes: tuple[str, ...]
     extra: str
     waiting: str
+    clear: str
     notes: tuple[str, ...]
+    adjustments: tuple[str, ...]
     spare: str
     set_out: tuple[str, ...]
     drawing: str
@@ -135,30 +126,26 @@ class FitShown:
 
 
 def see_what_fits(
-    pitch: Pitch,
-    area: Area,
-    wish: FitWish,
-    own_formats: Sequence[GameFormat] = (),
-    halls: Sequence[Pitch] = (),
+    place: FitPlace, wish: FitWish, *, most: int = SHOWN_WAYS, is_brief: bool = False
 ) -> FitShown:
     """Work out what fits on an area.
 
     Args:
-        pitch: The pitch, with its goals and obstacles.
-        area: The booked area.
+        place: The ground.
         wish: What the coach typed.
-        own_formats: The club's own table of sizes.
-        halls: Pitches under a roof where the squad could go instead.
+        most: How many ways to show.
+        is_brief: Whether to leave out other nights and the sizes of games.
 
     Raises:
         RefusedError: If a number cannot be used, saying which.
     """
-    need = _need_of(pitch, area, wish)
+    pitch, area = place.pitch, place.area
+    need = need_of(place, wish)
     care = cautions(
         wish.age,
         wish.players,
-        _spots_on(pitch, area),
-        _portable_goals(pitch, wish),
+        spots_on(pitch, area),
+        goals_to_bring(pitch, wish),
         wish.target_goals,
         is_indoor=pitch.is_indoor,
     )
@@ -167,29 +154,28 @@ def see_what_fits(
         return FitShown((), None, nothing, care)
     try:
         pace_m = USUAL_PACE_M if wish.pace_m is None else wish.pace_m
-        ways = list_ways(need, most=SHOWN_WAYS)
+        ways = list_ways(need, most=most)
+        others = () if is_brief else see_changes(need, elsewhere=_elsewhere(place, wish))
         return FitShown(
             ways=tuple(_see_way(pitch, area, need, way, pace_m) for way in ways),
             largest=_see_largest(pitch, area, need),
             practice=_see_practice(pitch, area, need),
             cautions=care,
-            others=tuple(
-                OtherNight(change.occasion, change.lines)
-                for change in see_changes(need, elsewhere=_elsewhere(pitch, area, wish, halls))
-            ),
-            formats=formats_on(own_formats, wish.age, need.ground),
+            others=tuple(OtherNight(change.occasion, change.lines) for change in others),
+            formats=NO_FORMATS
+            if is_brief
+            else formats_on(place.own_formats, wish.age, need.ground, place.on),
             no_game="" if ways else no_game_words(need),
         )
     except ValueError as fault:
         raise RefusedError(str(fault)) from fault
 
 
-def draw_fit(pitch: Pitch, area: Area, wish: FitWish, name: str) -> str | None:
+def draw_fit(place: FitPlace, wish: FitWish, name: str) -> str | None:
     """Draw one of the pictures of `see_what_fits` alone.
 
     Args:
-        pitch: The pitch.
-        area: The booked area.
+        place: The ground.
         wish: What the coach typed.
         name: "1" for the best way and so on, "practice" or "largest".
 
@@ -199,7 +185,8 @@ def draw_fit(pitch: Pitch, area: Area, wish: FitWish, name: str) -> str | None:
     Raises:
         RefusedError: If a number cannot be used, saying which.
     """
-    need = _need_of(pitch, area, wish)
+    pitch, area = place.pitch, place.area
+    need = need_of(place, wish)
     if need is None:
         return None
     try:
@@ -213,40 +200,9 @@ def draw_fit(pitch: Pitch, area: Area, wish: FitWish, name: str) -> str | None:
     return dict(zip(WAY_NAMES, drawn, strict=False)).get(name) or None
 
 
-def _need_of(pitch: Pitch, area: Area, wish: FitWish) -> SessionNeed | None:
-    """Put what was typed as a question; None when there is no ground to play on."""
-    ground = usable_ground(area, pitch.obstacles, clearance_m=CLEARANCE_M)
-    if ground is None:
-        return None
-    has_size = wish.length_m is not None and wish.width_m is not None
-    return SessionNeed(
-        ground=ground,
-        players=wish.players,
-        goalkeepers=wish.goalkeepers,
-        age=wish.age,
-        goals=_spots_on(pitch, area),
-        portable_goals=_portable_goals(pitch, wish),
-        target_goals=wish.target_goals,
-        size_m=(wish.length_m or 0.0, wish.width_m or 0.0) if has_size else None,
-        bands=parse_practice_bands(published_table("practice_areas.csv")),
-    )
-
-
-def _spots_on(pitch: Pitch, area: Area) -> tuple[GoalSpot, ...]:
-    return tuple(
-        GoalSpot(goal.x_m, goal.y_m, goal.width_m, goal.kind)
-        for goal in goals_on(area, pitch.goals)
-    )
-
-
-def _portable_goals(pitch: Pitch, wish: FitWish) -> int:
-    return pitch.portable_goals if wish.portable_goals is None else wish.portable_goals
-
-
-def _elsewhere(
-    pitch: Pitch, area: Area, wish: FitWish, halls: Sequence[Pitch]
-) -> list[tuple[str, SessionNeed]]:
+def _elsewhere(place: FitPlace, wish: FitWish) -> list[tuple[str, SessionNeed]]:
     """List the same session on the next smaller part of the pitch, and in the largest hall."""
+    pitch, area = place.pitch, place.area
     places: list[tuple[str, Pitch, Area]] = []
     within = [
         other
@@ -263,19 +219,31 @@ def _elsewhere(
                 part,
             )
         )
-    others = [hall for hall in halls if hall.key != pitch.key]
+    others = [hall for hall in place.halls if hall.key != pitch.key]
     if others and not pitch.is_indoor:
         hall = max(others, key=lambda one: one.areas[0].area_m2)
         places.append((_("In %(hall)s instead", hall=hall.name), hall, hall.areas[0]))
-    needs = [(words, _need_of(place, part, wish)) for words, place, part in places]
+    needs = [(words, need_of(_moved(place, other, part), wish)) for words, other, part in places]
     return [(words, need) for words, need in needs if need is not None]
+
+
+def _moved(place: FitPlace, pitch: Pitch, area: Area) -> FitPlace:
+    """Ask about other ground; who is next door is known on the same pitch alone."""
+    neighbours = place.neighbours if pitch == place.pitch else ()
+    return replace(place, pitch=pitch, area=area, neighbours=neighbours)
 
 
 def _see_largest(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | None:
     """Lay the largest rectangle of the ground, and say the sides of a game of everybody on it."""
-    piece = fit_largest_again(need.ground)
-    if piece is None or need.outfield < 2:
+    if need.outfield < 2:
         return None
+    offers = [(fit_largest_again(ground),) for ground in grounds_to_try(need)]
+    wide = [(piece,) for (piece,) in offers if piece is not None and piece.width_m >= NARROWEST_M]
+    pieces = _clearest(wide, need)
+    if not pieces:
+        return None
+    (piece,) = pieces
+    piece = shrunk(piece, need.outfield * (most_m2_each(need) or math.inf))
     sides = pair_in_words((need.outfield + 1) // 2, need.outfield // 2)
     size = size_in_words(piece.length_m, piece.width_m)
     if is_room_for(need, need.outfield // 2, (piece.length_m, piece.width_m)):
@@ -284,6 +252,7 @@ def _see_largest(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | N
         )
     else:
         sentence = _("%(size)s, too small for a game of %(sides)s.", size=size, sides=sides)
+    sentence = _with_run_off(sentence, [piece], need)
     drawn = PlanPiece(piece.polygon, sides, piece.length_m, piece.width_m)
     return PlacedShown(sentence, draw_pieces(pitch, area, sentence, (drawn,)))
 
@@ -293,7 +262,9 @@ def _see_practice(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | 
     size = need.size_m
     if size is None:
         return None
-    fit = fit_pieces_again(need.ground, *size)
+    fits = [fit_pieces_again(ground, *size) for ground in grounds_to_try(need)]
+    best = _clearest([fit.pieces for fit in fits if fit.pieces], need)
+    fit = next((fit for fit in fits if best and fit.pieces == best), fits[-1])
     count = len(fit.pieces)
     words = size_in_words(*size)
     if count == 0:
@@ -313,6 +284,7 @@ def _see_practice(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | 
         size=words,
         sure=_how_sure(fit),
     )
+    sentence = _with_run_off(sentence, fit.pieces, need)
     if count > MOST_DRAWN:
         return PlacedShown(_("%(sentence)s They are too many to draw.", sentence=sentence), "")
     pieces = tuple(
@@ -320,6 +292,21 @@ def _see_practice(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | 
         for n, piece in enumerate(fit.pieces, start=1)
     )
     return PlacedShown(sentence, draw_pieces(pitch, area, sentence, pieces))
+
+
+def _clearest(offers: Sequence[tuple[Piece, ...]], need: SessionNeed) -> tuple[Piece, ...]:
+    """Return the first of some layouts that has its run-off, else the first; empty without any."""
+    for pieces in offers:
+        found = measure_clearance(pieces, need)
+        if is_clear(None if found is None else found.metres, need.margin_m):
+            return pieces
+    return next(iter(offers), ())
+
+
+def _with_run_off(sentence: str, pieces: Sequence[Piece], need: SessionNeed) -> str:
+    """Add how much clear ground there is round what was laid."""
+    clear = clearance_in_words(measure_clearance(pieces, need), need.margin_m)
+    return f"{sentence} {clear}".strip()
 
 
 def _how_sure(fit: PieceFit) -> str:
@@ -342,12 +329,15 @@ def _see_way(pitch: Pitch, area: Area, need: SessionNeed, way: Way, pace_m: floa
         )
         for game in way.games
     )
+    change = adjust(need, way)
     return WayShown(
         title=way.title,
         sizes=tuple(_counted(sizes)),
         extra=way.extra_role or "",
         waiting=_("%(waiting)s wait and rotate.", waiting=way.waiting) if way.waiting else "",
+        clear=way.clear,
         notes=way.notes,
+        adjustments=() if change is None else (change.too_hard, change.too_easy),
         spare=_spare_in_words(need, way),
         set_out=_set_out_lines(pitch, way, pace_m),
         drawing=_draw_way(pitch, area, need, way),
@@ -359,7 +349,10 @@ def _draw_way(pitch: Pitch, area: Area, need: SessionNeed, way: Way) -> str:
 
 
 def _spare_in_words(need: SessionNeed, way: Way) -> str:
-    spare = spare_ground(need.ground, [game.piece for game in way.games], need.gap_m)
+    ground = clear_ground(need.ground, need.hazards, need.margin_m)
+    if ground is None:
+        return ""
+    spare = spare_ground(ground, [game.piece for game in way.games], need.gap_m)
     if spare is None or not way.games:
         return ""
     return _(

@@ -170,8 +170,8 @@ def _complete(
     age = age_from_group(squad.age_group)
     code = line.format_code
     if not code:
-        published = find_format(published_formats(), age)  # own sizes are for training
-        game = published or find_format(load_formats(session), age)
+        published = find_format(published_formats(), age, on=line.day)  # own sizes are for training
+        game = published or find_format(load_formats(session), age, on=line.day)
         if game is None:
             problems.append(
                 Problem(

@@ -19,6 +19,7 @@ from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+    from datetime import date
 
     from sqlalchemy.orm import Session
 
@@ -36,14 +37,26 @@ def load_own_formats(session: Session) -> tuple[GameFormat, ...]:
 
 
 def load_formats(session: Session) -> tuple[GameFormat, ...]:
-    """Return every format known: the club's own first, which stand in for published namesakes."""
+    """Return every format known, one a code: the club's own stand in for published namesakes."""
     return with_published(load_own_formats(session))
 
 
-def with_published(own: Sequence[GameFormat]) -> tuple[GameFormat, ...]:
-    """Add the published formats whose code is not taken."""
-    taken = {game.code for game in own}
-    return (*own, *(game for game in published_formats() if game.code not in taken))
+def with_published(own: Sequence[GameFormat], on: date | None = None) -> tuple[GameFormat, ...]:
+    """Add the published formats whose code is not taken.
+
+    Args:
+        own: The club's own formats.
+        on: The date for which ages are asked; None where a format is meant by its code alone,
+            whose size is the same in all seasons.
+
+    Returns:
+        One format a code.
+    """
+    found = {game.code: game for game in own}
+    for game in published_formats():
+        if on is None or game.is_valid_on(on):
+            found.setdefault(game.code, game)
+    return tuple(found.values())
 
 
 def write_own_formats(session: Session, formats: Sequence[GameFormat]) -> str:

@@ -16,7 +16,13 @@ from clubplanner.services.giving.waiting_list import list_asks
 from clubplanner.webapp.base.knowing import note_had
 from clubplanner.webapp.base.security import for_coach, signed_in_person
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.coach.ground import Room, send_area_map, send_fit_picture, show
+from clubplanner.webapp.coach.ground import (
+    Room,
+    send_area_map,
+    send_fit_picture,
+    send_kept_fits,
+    show,
+)
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
@@ -60,6 +66,13 @@ def area_map(key: str, number: int) -> BaseResponse:
 def fit_picture(key: str, number: int, name: str) -> BaseResponse:
     """Send one of the drawings of what fits, for the numbers in the address."""
     return send_fit_picture(_own(key), number, name)
+
+
+@pages.get("/squads/<key>/fits.json")
+@for_coach
+def kept_fits(key: str) -> BaseResponse:
+    """Send answers for a number of players, for a browser to keep."""
+    return send_kept_fits(_own(key), Room("coach", {"key": key}))
 
 
 @pages.post("/squads/<key>/link")

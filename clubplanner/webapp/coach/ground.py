@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from flask import Blueprint, make_response, render_template, request, url_for
+from flask import Blueprint, jsonify, make_response, render_template, request, url_for
 
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.errors import RefusedError
@@ -14,8 +14,16 @@ from clubplanner.language import _, figure
 from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.calendars.feeds import draw_area_map
 from clubplanner.services.coach.fit_pictures import draw_fit_picture
-from clubplanner.services.coach.ground_page import FitForm, GroundPage, see_ground
+from clubplanner.services.coach.ground_page import GroundPage, see_ground
+from clubplanner.services.coach.kept_fits import (
+    FEWEST_KEPT,
+    MOST_KEEPERS,
+    MOST_KEPT,
+    see_fits_to_keep,
+)
+from clubplanner.services.coach.squad_evening import FitForm
 from clubplanner.services.rows.club import club_zone
+from clubplanner.webapp.base.filters import seen_words
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
 from clubplanner.webapp.base.knowing import note_had
 from clubplanner.webapp.base.security import by_address
@@ -29,9 +37,10 @@ if TYPE_CHECKING:
 
 pages = Blueprint("ground", __name__, url_prefix="/ground")
 
+KEPT = {"fewest": FEWEST_KEPT, "most": MOST_KEPT, "keepers": MOST_KEEPERS}
 MOST_METRES = 200.0
 MOST_PLAYERS = 60
-FIT_FIELDS = ("players", "goalkeepers", "length", "width", "goals", "targets", "pace")
+FIT_FIELDS = ("players", "goalkeepers", "length", "width", "goals", "targets", "pace", "margin")
 
 
 @pages.get("/<secret>")
@@ -93,6 +102,7 @@ def show(way: str | OwnSquad, room: Room) -> BaseResponse:
         if room.feed_address
         else "",
         fit_query={} if form.problems else _typed(form),
+        kept=KEPT,
         seen_at=clock_in_zone(app_state().clock(), club_zone(app_state().store)),
     )
     return make_response(html, 422 if form.problems else 200)
@@ -140,6 +150,39 @@ def area_map(secret: str, number: int) -> BaseResponse:
 def fit_picture(secret: str, number: int, name: str) -> BaseResponse:
     """Send one of the drawings of what fits, for the numbers in the address."""
     return send_fit_picture(secret, number, name)
+
+
+@pages.get("/<secret>/fits.json")
+@by_address
+def kept_fits(secret: str) -> BaseResponse:
+    """Send answers for a number of players, for a browser to keep."""
+    return send_kept_fits(secret, Room("ground", {"secret": secret}))
+
+
+def send_kept_fits(way: str | OwnSquad, room: Room) -> BaseResponse:
+    """Send what fits for a number of players, each answer as a part of the page.
+
+    Raises:
+        RefusedError: If no answers are kept for the number in the address.
+    """
+    state = app_state()
+    text = request.args.get("players", "")
+    players = int(text) if text.isdecimal() and len(text) <= 4 else 0
+    found = see_fits_to_keep(state.store, way, _chosen_day(), players, state.clock())
+    answers = {
+        f"{one.players} {one.goalkeepers}": render_template(
+            "coach/_fits.html",
+            page=found,
+            session={"number": found.number, "fit": one.fit},
+            room=room,
+            fit_query={"players": one.players, "goalkeepers": one.goalkeepers},
+        )
+        for one in found.fits
+    }
+    note = _("No signal. This answer was fetched on %(seen_words)s.", seen_words=seen_words())
+    response = jsonify(key=found.digest, note=note, answers=answers)
+    response.headers["Cache-Control"] = "private, no-cache"
+    return response
 
 
 def send_area_map(way: str | OwnSquad, number: int) -> BaseResponse:
@@ -199,6 +242,7 @@ def _read_fit(form: Form) -> FitForm:
         _whole(form, "goals", 0, _("Enter how many portable goals there are, 0 to 60.")),
         _metres(form, "pace", (0.3, 1.5), "0.9"),
         _whole(form, "targets", 0, _("Enter how many small target goals there are, 0 to 60.")),
+        _metres(form, "margin", (0.0, 20.0), "3"),
     )
 
 

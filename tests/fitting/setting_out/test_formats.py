@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
+
 import pytest
 import shapely
 
 from clubplanner.domain.ground.formats import STANDINGS
-from clubplanner.fitting import find_format, fits_format, parse_formats, parse_practice_bands
-from tests.fitting.shapes import L_SHAPE, read_bands, read_formats
+from clubplanner.fitting import (
+    find_format,
+    fits_format,
+    match_of_age,
+    parse_formats,
+    parse_practice_bands,
+)
+from tests.fitting.shapes import L_SHAPE, SEASON_25, SEASON_26, read_bands, read_formats
 
 HEADER = (
     "code,sport,body,age_from,age_to,players_a_side,length_yd,width_yd,length_m,width_m,"
@@ -72,27 +81,90 @@ def test_bands_gather_sizes_by_side_and_source() -> None:
         parse_practice_bands("side,width_m,length_m,standing,source\n3,,20,secondary,x\n")
 
 
+def test_dates_of_validity_are_read() -> None:
+    """One code may stand in rows that follow each other; days in both are a fault of the table."""
+    dated = HEADER.replace("note\n", "note,valid_from,valid_until\n")
+    before, after = ROW.replace("\n", ",,2026-07-01\n"), ROW.replace("\n", ",2026-07-01,\n")
+    old, new = parse_formats(dated + before + after)
+    assert [old.is_valid_on(date(2026, 6, 30)), old.is_valid_on(date(2026, 7, 1))] == [True, False]
+    assert [new.is_valid_on(date(2026, 6, 30)), new.is_valid_on(date(2026, 7, 1))] == [False, True]
+    with pytest.raises(ValueError, match="used twice: 5v5"):
+        parse_formats(dated + before + after.replace("2026-07-01", "2026-06-30"))
+    with pytest.raises(ValueError, match="valid_from is a date like 2026-07-01"):
+        parse_formats(dated + after.replace("2026-07-01", "1 July"))
+
+
+def test_a_code_has_one_size_in_all_seasons() -> None:
+    """A squad that asks for a code means the same ground whatever the season."""
+    sizes: dict[str, set[tuple[float | None, ...]]] = {}
+    for game in read_formats():
+        size = (game.length_m, game.width_m, game.goal_width_m, game.players_a_side)
+        sizes.setdefault(game.code, set()).add(size)
+    assert all(len(found) == 1 for found in sizes.values())
+
+
+def test_nothing_that_ships_stands_from_memory() -> None:
+    """Every published size was read, or is quoted by somebody who can be named."""
+    standings = {game.standing for game in read_formats()}
+    standings |= {band.standing for band in read_bands()}
+    assert standings <= {"read in the source", "secondary"}
+
+
+@pytest.mark.parametrize(
+    ("age", "code"),
+    [
+        (7, "3v3"),
+        (8, "5v5"),
+        (9, "5v5"),
+        (10, "7v7"),
+        (11, "7v7"),
+        (12, "9v9"),
+        (13, "9v9"),
+        (14, "11v11-u14"),
+        (15, "11v11-u16"),
+        (18, "11v11"),
+    ],
+)
+def test_format_of_an_age_group_from_2026(age: int, code: str) -> None:
+    """Each format is played a year later (England Football, What is a format in football)."""
+    found = find_format(read_formats(), age, on=SEASON_26)
+    assert found is not None
+    assert found.code == code
+
+
+def test_the_match_of_an_age_is_the_clubs_own_first() -> None:
+    """The club's table comes first where it covers the age; the very young get the youngest's."""
+    (own,) = parse_formats(HEADER + ROW.replace("5v5", "ours").replace(",7,8,", ",9,9,"))
+    for age, code in ((9, "ours"), (8, "5v5"), (7, "3v3"), (5, "3v3")):
+        found = match_of_age((own,), read_formats(), age, on=SEASON_26)
+        assert found is not None
+        assert found.code == code
+    assert match_of_age((own,), read_formats(), None, on=SEASON_26) is None
+    stick = replace(own, sport="hockey")
+    assert match_of_age((stick,), read_formats(), 12, on=SEASON_26) is None
+
+
 @pytest.mark.parametrize(
     ("age", "code"),
     [(7, "5v5"), (10, "7v7"), (12, "9v9"), (13, "11v11-u14"), (16, "11v11-u16"), (18, "11v11")],
 )
 def test_format_of_an_age_group(age: int, code: str) -> None:
     """Each age group gets the format its governing body gives it."""
-    found = find_format(read_formats(), age)
+    found = find_format(read_formats(), age, on=SEASON_25)
     assert found is not None
     assert found.code == code
 
 
 def test_format_of_adults_and_of_the_very_young() -> None:
     """Adults get the open-ended format; under 6s have none; other sports are kept apart."""
-    adults = find_format(read_formats(), None)
+    adults = find_format(read_formats(), None, on=SEASON_25)
     assert adults is not None
     assert adults.code == "11v11"
-    assert find_format(read_formats(), 6) is None
-    american = find_format(read_formats(), 6, body="US Soccer")
+    assert find_format(read_formats(), 6, on=SEASON_25) is None
+    american = find_format(read_formats(), 6, body="US Soccer", on=SEASON_25)
     assert american is not None
     assert american.code == "us-4v4"
-    hockey = find_format(read_formats(), None, sport="hockey")
+    hockey = find_format(read_formats(), None, sport="hockey", on=SEASON_25)
     assert hockey is not None
     assert hockey.length_m == 91.4
 
@@ -103,4 +175,4 @@ def test_format_fits_by_its_pitch_without_run_off() -> None:
     assert fits_format(shapely.box(0, 0, 27.432, 36.576), mini)
     assert not fits_format(shapely.box(0, 0, 27.4, 36.576), mini)
     assert fits_format(shapely.affinity.rotate(shapely.box(0, 0, 40, 30), 31), mini)
-    assert not fits_format(L_SHAPE, read_formats()[1])
+    assert not fits_format(L_SHAPE, read_formats()[2])

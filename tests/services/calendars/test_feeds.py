@@ -17,7 +17,8 @@ from clubplanner.outputs.drawings.picture import PICTURE_WIDTH_PX, png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.feeds import build_feed, draw_area_map
-from clubplanner.services.coach.ground_page import FitForm, see_ground
+from clubplanner.services.coach.ground_page import see_ground
+from clubplanner.services.coach.squad_evening import FitForm
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
 from tests.small_club import (

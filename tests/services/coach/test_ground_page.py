@@ -14,7 +14,8 @@ from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.addresses.links import create_squad_link, revoke_squad_links
-from clubplanner.services.coach.ground_page import FitForm, GroundPage, see_ground
+from clubplanner.services.coach.ground_page import GroundPage, see_ground
+from clubplanner.services.coach.squad_evening import FitForm
 from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.showing.neighbours import neighbours_of
@@ -162,7 +163,7 @@ def test_the_squads_own_numbers_stand_where_nothing_is_typed(store: Store) -> No
     assert page.sessions[0].fit.ways
     practice = page.sessions[0].fit.practice
     assert practice is not None
-    assert practice.sentence.startswith("3 practice areas of 30 × 20 m")
+    assert practice.sentence.startswith("2 practice areas of 30 × 20 m")
     with pytest.raises(RefusedError, match="goalkeepers"):
         look(store, players=2, goalkeepers=3)
 

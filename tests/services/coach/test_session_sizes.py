@@ -17,14 +17,14 @@ from clubplanner.domain.ground.grounds import Area, GoalKind, Pitch
 from clubplanner.domain.ground.plans import GoalPlan
 from clubplanner.errors import RefusedError
 from clubplanner.geometry.shapes import as_polygon, rectangle
+from clubplanner.services.coach.fit_places import FitPlace, FitWish
 from clubplanner.services.coach.session_sizes import (
     FitShown,
-    FitWish,
     WayShown,
     draw_fit,
     see_what_fits,
 )
-from tests.builders import FULL_SIZE_GOALS, make_pitch
+from tests.builders import A_WEDNESDAY, FULL_SIZE_GOALS, make_pitch
 from tests.outputs.example_drawings import read_drawing
 
 L_HALL = Polygon([(0, 0), (24, 0), (24, 10), (14, 10), (14, 18), (0, 18)])
@@ -38,11 +38,14 @@ def fits(
     area: str = "third-1",
     size: tuple[float | None, float | None] = (None, None),
     age: int | None = 12,
+    margin_m: float | None = None,
+    neighbours: tuple[Polygon, ...] = (),
 ) -> FitShown:
     """Ask what fits on a third of 100 × 64 m, or on other ground."""
     ground = pitch or make_pitch(width_m=64.0)
-    wish = FitWish(players, goalkeepers, size[0], size[1], age)
-    return see_what_fits(ground, as_stored(ground.area(area)), wish)
+    wish = FitWish(players, goalkeepers, size[0], size[1], age, margin_m=margin_m)
+    place = FitPlace(ground, as_stored(ground.area(area)), A_WEDNESDAY, neighbours=neighbours)
+    return see_what_fits(place, wish)
 
 
 def as_stored(area: Area) -> Area:
@@ -179,12 +182,14 @@ def test_a_smaller_part_and_a_hall_are_compared() -> None:
         for name, length in (("Small hall", 20.0), ("Mill hall", 33.0))
     ]
     wish = FitWish(14, 1, None, None, 12)
-    shown = see_what_fits(pitch, as_stored(pitch.area("half-1")), wish, (), halls)
+    shown = see_what_fits(
+        FitPlace(pitch, as_stored(pitch.area("half-1")), A_WEDNESDAY, (), halls), wish
+    )
     words = {other.occasion: " ".join(other.lines) for other in shown.others}
     (part,) = (key for key in words if key.startswith("On "))
     assert re.fullmatch(r"On .+ only, 67 % of this ground", part)
     assert "move the cones" in words["In Mill hall instead"]
-    indoors = see_what_fits(halls[0], halls[0].areas[0], wish, (), halls)
+    indoors = see_what_fits(FitPlace(halls[0], halls[0].areas[0], A_WEDNESDAY, (), halls), wish)
     assert not any(other.occasion.startswith("In ") for other in indoors.others)
 
 
@@ -192,7 +197,9 @@ def test_small_target_goals_are_drawn_shorter_than_goals() -> None:
     """A small target goal is a shorter line in the middle of its end."""
     pitch = make_pitch(width_m=64.0, goals=(), portable_goals=2)
     wish = FitWish(14, 2, None, None, 12, target_goals=2)
-    way = see_what_fits(pitch, as_stored(pitch.area("third-1")), wish).ways[0]
+    way = see_what_fits(FitPlace(pitch, as_stored(pitch.area("third-1")), A_WEDNESDAY), wish).ways[
+        0
+    ]
     assert "a small target goal" in " ".join(way.notes)
     lines = [p for p in read_drawing(way.drawing).paths if p.attributes.get("stroke-width") == "5"]
     lengths = sorted(math.dist(*line.runs[0]) for line in lines)
@@ -206,12 +213,12 @@ def test_each_drawing_can_be_had_alone(name: str) -> None:
     pitch = make_pitch(width_m=64.0)
     area = as_stored(pitch.area("third-1"))
     wish = FitWish(14, 1, 20.0, 15.0, 12)
-    shown = see_what_fits(pitch, area, wish)
+    shown = see_what_fits(FitPlace(pitch, area, A_WEDNESDAY), wish)
     assert shown.practice is not None
     assert shown.largest is not None
     drawings = {"practice": shown.practice.drawing, "largest": shown.largest.drawing}
     drawings |= {str(number): way.drawing for number, way in enumerate(shown.ways, start=1)}
-    assert draw_fit(pitch, area, wish, name) == drawings[name]
+    assert draw_fit(FitPlace(pitch, area, A_WEDNESDAY), wish, name) == drawings[name]
 
 
 def test_a_drawing_that_is_not_there() -> None:
@@ -219,20 +226,28 @@ def test_a_drawing_that_is_not_there() -> None:
     pitch = make_pitch(width_m=64.0)
     area = as_stored(pitch.area("third-1"))
     for name in ("0", "9", "practice", "best", ""):
-        assert draw_fit(pitch, area, FitWish(14, 1, None, None, 12), name) is None
-    assert draw_fit(pitch, area, FitWish(1, 1, None, None, 12), "1") is None
+        assert (
+            draw_fit(FitPlace(pitch, area, A_WEDNESDAY), FitWish(14, 1, None, None, 12), name)
+            is None
+        )
+    assert draw_fit(FitPlace(pitch, area, A_WEDNESDAY), FitWish(1, 1, None, None, 12), "1") is None
     covered = make_pitch(obstacles=(rectangle(0, 0, 100, 60),))
     whole = covered.area("whole")
-    assert draw_fit(covered, whole, FitWish(14, 1, None, None, 12), "1") is None
+    assert (
+        draw_fit(FitPlace(covered, whole, A_WEDNESDAY), FitWish(14, 1, None, None, 12), "1") is None
+    )
     with pytest.raises(RefusedError, match="players"):
-        draw_fit(pitch, area, FitWish(0, 0, None, None, 12), "1")
+        draw_fit(FitPlace(pitch, area, A_WEDNESDAY), FitWish(0, 0, None, None, 12), "1")
 
 
 def test_the_largest_game_has_everybody_in_it() -> None:
     """The largest single game names both sides and the ground's own size."""
-    shown = fits(14, 1)
+    shown = fits(14, 1, margin_m=0.0, age=None)
     assert shown.largest is not None
-    assert shown.largest.sentence == "7 v 6 on 64 × 33.3 m (70 × 36 yd), everybody in one game."
+    assert shown.largest.sentence == (
+        "7 v 6 on 64 × 33.3 m (70 × 36 yd), everybody in one game. Fits to the line: no clear "
+        "ground is kept round it."
+    )
     assert fits(2, 1).largest is None
 
 
@@ -250,7 +265,7 @@ def test_practice_areas_of_a_size_are_counted_and_drawn(
     size: tuple[float, float], sentence: str
 ) -> None:
     """As many areas of the wished size as fit edge to edge are numbered on the ground."""
-    practice = fits(size=size).practice
+    practice = fits(size=size, margin_m=0.0).practice
     assert practice is not None
     found = re.match(sentence, practice.sentence)
     assert found is not None
@@ -276,7 +291,9 @@ def test_ground_too_small_for_everybody_is_called_so() -> None:
     """The largest rectangle of tiny ground is not said to hold a game of everybody."""
     shown = fits(14, 1, pitch=make_pitch(length_m=12.0, width_m=8.0), area="whole")
     assert shown.largest is not None
-    assert re.fullmatch(r"12 × 8 m .*, too small for a game of 7 v 6\.", shown.largest.sentence)
+    assert re.fullmatch(
+        r"12 × 8 m .*, too small for a game of 7 v 6\. Fits to.*", shown.largest.sentence
+    )
 
 
 @pytest.mark.parametrize(
@@ -298,7 +315,7 @@ def test_very_few_and_very_many_players(players: int, title: str) -> None:
 
 def test_very_many_practice_areas_are_counted_only() -> None:
     """Hundreds of tiny areas are counted, and not drawn."""
-    practice = fits(size=(2.0, 2.0)).practice
+    practice = fits(size=(2.0, 2.0), margin_m=0.0).practice
     assert practice is not None
     assert re.match(r"512 practice areas of 2 × 2 m .* too many to draw\.", practice.sentence)
     assert practice.drawing == ""

@@ -21,7 +21,7 @@ from clubplanner.services.rows.own_sizes import (
 )
 from clubplanner.services.rows.snapshot import load_asks
 from clubplanner.services.setup.loading import load_files
-from tests.builders import NOW
+from tests.builders import A_WEDNESDAY, NOW
 from tests.services.club_files import SQUADS, text_of
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ def test_a_table_is_kept_and_replaced_as_a_whole(club_store: Store) -> None:
     assert "no sizes of the club's own any more" in report.lines
     with club_store.read() as session:
         assert load_own_formats(session) == ()
-        assert load_formats(session) == published_formats()
+        assert load_formats(session) == with_published(())
 
 
 def test_own_sizes_stand_in_for_published_namesakes(club_store: Store) -> None:
@@ -78,7 +78,7 @@ def test_own_sizes_stand_in_for_published_namesakes(club_store: Store) -> None:
         known = {game.code: game for game in load_formats(session)}
     assert known["5v5"].length_m == 30
     assert known["7v7"] in published_formats()
-    assert len(known) == len(published_formats()) + 1
+    assert len(known) == len({game.code for game in published_formats()}) + 1
 
 
 def test_an_ask_may_name_a_size_of_the_same_load_or_an_earlier_one(club_store: Store) -> None:
@@ -123,7 +123,7 @@ def test_faults_of_the_table_come_with_the_others(club_store: Store) -> None:
 def test_formats_of_an_age_group_on_a_ground() -> None:
     """The club's own sizes come first; each is said to fit or not, with its source."""
     own = read_sizes(SIZES, "x").formats
-    found = formats_on(own, 13, shapely.box(0, 0, 33, 64))
+    found = formats_on(own, 13, shapely.box(0, 0, 33, 64), A_WEDNESDAY)
     assert (found.of_age[0].game.code, found.of_age[0].fits) == ("8v8-league", False)
     assert "our club, 8v8-league, 8 a side: 60 × 40 m (66 × 44 yd)" in found.of_age[0].sentence
     bodies = {item.game.body for item in found.of_age}
@@ -138,7 +138,7 @@ def test_formats_of_an_age_group_on_a_ground() -> None:
 def test_fitting_codes_are_those_whose_pitch_fits() -> None:
     """Every format of every sport is tried; the age group's are those of the club's sports."""
     hall = shapely.box(0, 0, 45, 30)
-    found = formats_on((), None, hall)
+    found = formats_on((), None, hall, A_WEDNESDAY)
     fitting = {game.code for game in published_formats() if fits_format(hall, game)}
     assert {code for item in found.fitting for code in item.codes} == fitting
     assert [item.sport for item in found.fitting if item.is_played] == ["football"]
@@ -151,31 +151,54 @@ def test_a_hall_is_told_what_sports_it_holds() -> None:
     Source: Western Australian Government, Sports Dimensions Guide: handball and futsal courts
     40 × 20 m; FIBA, Official Basketball Rules: 28 × 15 m; FIH, Rules of Hockey: 91.4 × 55 m.
     """
-    found = formats_on((), None, shapely.box(0, 0, 44, 24))
+    found = formats_on((), None, shapely.box(0, 0, 44, 24), A_WEDNESDAY)
     sports = {item.sport for item in found.fitting}
     assert {"handball", "futsal", "basketball", "volleyball"} <= sports
     assert not {"hockey", "rugby union"} & sports
-    assert found.lines[0] == "Pitches that fit here, by their size alone: football: us-4v4."
+    assert (
+        found.lines[0]
+        == "Pitches that fit here, by their size alone: football: 3v3, dfb-3v3, us-4v4."
+    )
     assert "handball; basketball: basketball, basketball-3x3;" in found.lines[1]
+
+
+@pytest.mark.parametrize(
+    ("yards", "said"),
+    [
+        # The FA, Goalpost and pitch sizes, FA Handbook 2016-17 p. 556: 5v5 on 40 × 30 yd, with
+        # run-off 46 × 36 yd.
+        ((46, 36), "fits here with that."),
+        ((45.9, 36), "fits here to the line only."),
+        ((40, 30), "fits here to the line only."),
+        ((39.9, 30), "does not fit here."),
+    ],
+)
+def test_a_format_is_held_against_the_ground_with_its_run_off(
+    yards: tuple[float, float], said: str
+) -> None:
+    """A ground that holds pitch and run-off is told from one that holds the pitch alone."""
+    ground = shapely.box(0, 0, yards[0] * 0.9144 + 1e-6, yards[1] * 0.9144 + 1e-6)
+    five = next(f for f in formats_on((), 8, ground, A_WEDNESDAY).of_age if f.game.code == "5v5")
+    assert said in five.sentence
 
 
 def test_a_court_for_other_sports_only() -> None:
     """Where only other sports fit, that is said of the club's own first."""
-    found = formats_on((), None, shapely.box(0, 0, 20, 10))
+    found = formats_on((), None, shapely.box(0, 0, 20, 10), A_WEDNESDAY)
     assert found.lines[0] == "None of the club's own sports has a pitch that fits here."
     assert "volleyball" in found.lines[1]
 
 
 def test_a_lawn_holds_no_pitch() -> None:
     """Ground too small for every table is told so in one line."""
-    found = formats_on((), None, shapely.box(0, 0, 8, 5))
+    found = formats_on((), None, shapely.box(0, 0, 8, 5), A_WEDNESDAY)
     assert found.lines == ("No pitch of the tables fits here.",)
 
 
 def test_a_clubs_own_sports_are_looked_at() -> None:
     """A hockey club's table brings the published sizes of hockey with it, in front."""
     stick = replace(read_sizes(SIZES, "x").formats[0], code="mini-hockey", sport="hockey")
-    found = formats_on((stick,), None, shapely.box(0, 0, 100, 64))
+    found = formats_on((stick,), None, shapely.box(0, 0, 100, 64), A_WEDNESDAY)
     played = [item for item in found.fitting if item.is_played]
     assert [(item.sport, set(item.codes)) for item in played] == [
         ("hockey", {"mini-hockey", "hockey"})

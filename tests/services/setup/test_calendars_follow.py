@@ -18,7 +18,8 @@ from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, cr
 from clubplanner.services.calendars.calendar_page import see_calendar
 from clubplanner.services.calendars.feed_memory import FeedMemory
 from clubplanner.services.calendars.feeds import build_feed
-from clubplanner.services.coach.ground_page import FitForm, see_ground
+from clubplanner.services.coach.ground_page import see_ground
+from clubplanner.services.coach.squad_evening import FitForm
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.evening.notice_board import see_board, turn_board

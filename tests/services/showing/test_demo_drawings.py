@@ -15,8 +15,9 @@ from clubplanner.language import speaking
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.lettering import LEAST
 from clubplanner.resources import invented_club_files
-from clubplanner.services.coach.ground_page import FitForm, wish_from_form
+from clubplanner.services.coach.fit_places import FitPlace
 from clubplanner.services.coach.session_sizes import see_what_fits
+from clubplanner.services.coach.squad_evening import FitForm, wish_from_form
 from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.evening.notice_board import see_board, turn_board
 from clubplanner.services.history.fairness import see_fairness
@@ -33,6 +34,7 @@ from clubplanner.services.showing.neighbours import neighbours_of
 from clubplanner.services.showing.plans import plan_for_squad
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
+from tests.builders import A_WEDNESDAY
 from tests.outputs.clear_drawings import faults_of, least_letters
 
 if TYPE_CHECKING:
@@ -85,7 +87,7 @@ def _plans(store: Store) -> Iterator[tuple[str, str]]:
             continue
         seen.add((own.pitch_key, own.area_key))
         wish = wish_from_form(FitForm(length_m=12.0, width_m=8.0, portable_goals=2), squad)
-        fit = see_what_fits(pitch, pitch.area(own.area_key), wish, (), ())
+        fit = see_what_fits(FitPlace(pitch, pitch.area(own.area_key), A_WEDNESDAY), wish)
         for n, way in enumerate(fit.ways):
             yield f"way {n} of {own.number}", way.drawing
         for name, placed in (("largest", fit.largest), ("practice", fit.practice)):

@@ -22,7 +22,8 @@ from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.feed_memory import FeedMemory
 from clubplanner.services.calendars.feeds import build_feed, draw_area_map
 from clubplanner.services.coach.coach_pages import see_coach
-from clubplanner.services.coach.ground_page import FitForm, see_ground
+from clubplanner.services.coach.ground_page import see_ground
+from clubplanner.services.coach.squad_evening import FitForm
 from clubplanner.services.evening.bookings import add_booking, move_booking, withdraw_booking
 from clubplanner.services.evening.closures import (
     ClosureWish,

@@ -96,7 +96,8 @@ def test_what_fits_follows_the_numbers_typed(stranger: FlaskClient, address: str
     assert "Two games of 4 v 4" in more
     sized = stranger.get(f"{address}?players=14&goalkeepers=1&length=30&width=20").text
     assert re.search(r"\d practice areas of 30 × 20 m \(33 × 22 yd\) fit", sized)
-    assert "7 v 6 on 64 × 33.3 m" in sized, "the largest single game"
+    largest = r"7 v 6 on [\d.]+ × [\d.]+ m \(\d+ × \d+ yd\), everybody in one game\. Fits with"
+    assert re.search(largest, sized), "the largest single game"
     assert "Take care" in sized
 
 
@@ -127,7 +128,7 @@ def test_sizes_of_the_age_group_stand_on_the_page(stranger: FlaskClient, address
     page = stranger.get(address).text
     assert "Sizes of games for U13" in page
     assert "Tarnholt Wanderers, 7v7-evening, 7 a side: 50 × 33 m (55 × 36 yd)" in page
-    assert "The FA, 11v11-u14, 11 a side" in page
+    assert "The FA, 9v9, 9 a side" in page, "from 2026-27 on; 11v11 before"
     assert re.search(r"Pitches that fit here, by their size alone: .*4v4-saturday", page)
 
 
@@ -302,3 +303,50 @@ def test_the_map_is_a_picture_of_the_session(
     assert again.status_code == 304
     other = create_squad_link(club_store, "u14-harriers", "x", NOW)
     assert stranger.get(f"/ground/{other}/map/{number}.png").status_code == 404
+
+
+def kept(client: FlaskClient, address: str, players: object, day: str = "") -> dict[str, object]:
+    """Ask for the answers that a browser keeps."""
+    answer = client.get(f"{address}/fits.json", query_string={"players": players, "date": day})
+    assert answer.status_code == 200
+    found: dict[str, object] = answer.get_json()
+    return found
+
+
+def test_answers_to_keep_are_those_of_the_page(stranger: FlaskClient, address: str) -> None:
+    """For each number of goalkeepers there is the page's own answer, with the page's own key."""
+    found = kept(stranger, address, 13)
+    answers = found["answers"]
+    assert isinstance(answers, dict)
+    assert list(answers) == ["13 0", "13 1", "13 2", "13 3"]
+    page = stranger.get(address, query_string={"players": 13, "goalkeepers": 1}).text
+    first = re.search(r"<h3>(.*?)</h3>", answers["13 1"])
+    assert first is not None
+    assert first[0] in page
+    assert f'data-kept-key="{found["key"]}"' in page
+    assert "No signal. This answer was fetched on" in str(found["note"])
+
+
+def test_few_players_have_few_goalkeepers(stranger: FlaskClient, address: str) -> None:
+    """Numbers beyond what is kept are refused in words."""
+    assert list(kept(stranger, address, 4)["answers"]) == ["4 0", "4 1", "4 2", "4 3"]  # type: ignore[call-overload]
+    for players in (3, 25, "", "x", "99999"):
+        answer = stranger.get(f"{address}/fits.json", query_string={"players": players})
+        assert answer.status_code == 422
+        assert "Answers are kept for 4 to 24 players." in answer.text
+    assert stranger.get(f"{address}/fits.json?players=9&date=2026-01-06").status_code == 404
+
+
+def test_the_key_tells_when_an_answer_is_no_longer_true(
+    stranger: FlaskClient, club_store: Store, secret: str
+) -> None:
+    """It stays while nothing changes, and is another once a neighbour has gone."""
+    address = f"/ground/{secret}"
+    train(club_store)
+    neighbour = train(club_store, "third-2", squad="u14-harriers")
+    before = kept(stranger, address, 9)
+    assert kept(stranger, address, 12)["key"] == before["key"]
+    withdraw_booking(club_store, neighbour, 0, NOW)
+    after = kept(stranger, address, 9)
+    assert after["key"] != before["key"]
+    assert after["answers"] != before["answers"]

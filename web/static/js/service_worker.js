@@ -11,6 +11,7 @@ const ALWAYS_KEPT = [
 const PAGES = "pages-1";
 const PARTS = "parts-1";
 const TOLD = "told-1"; // where tell_phone.js remembers pages, and what was told last
+const FITS = "fits-1"; // kept by kept_fits.js
 const NO_SIGNAL = "/no-signal";
 const KEPT = /^\/(coach|ground)(\/[^.]*)?$|^\/desk\/evening$/;
 const PERSONAL = /^\/(coach|desk)/;
@@ -34,7 +35,7 @@ self.addEventListener("fetch", (event) => {
   const url = new URL(request.url);
   if (url.origin !== self.location.origin) return;
   if (request.method === "POST" && LEAVING.test(url.pathname)) {
-    event.respondWith(caches.delete(PAGES).then(() => fetch(request)));
+    event.respondWith(caches.delete(FITS).then(() => caches.delete(PAGES)).then(() => fetch(request)));
   } else if (request.method !== "GET") {
     return;
   } else if (url.pathname.startsWith("/static/")) {
@@ -122,6 +123,7 @@ async function forgetPersonal(cache) {
   const keys = await cache.keys();
   const own = keys.filter((key) => PERSONAL.test(new URL(key.url).pathname));
   await Promise.all(own.map((key) => cache.delete(key)));
+  await caches.delete(FITS);
 }
 
 async function asKept(answer) {
