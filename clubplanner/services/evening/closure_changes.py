@@ -23,6 +23,7 @@ from clubplanner.services.places.closure_list import closure_in_words, span_in_w
 from clubplanner.services.places.coming_back import (
     Return,
     bring_back,
+    choose_returns,
     count_words,
     foresee_returns,
     proposed,
@@ -153,14 +154,15 @@ def change_closure(
             back = proposed(foreseen.returns)
     with store.write() as session:
         plan = _plan(session, number, change, now)
-        settled = _take_ground(session, plan, decisions, now)
         row = plan.row
+        chosen = choose_returns(session, row, back)
+        settled = _take_ground(session, plan, decisions, now)
         row.area_id, row.ends_at = change.area_id, change.ends_at
         row.area = plan.area
         row.condition, row.words = change.condition.value, change.words
         row.reason, row.lifted_at = change.reason, None
         session.flush()
-        came = bring_back(session, row, back, now)
+        came = bring_back(session, chosen, now)
         place = place_name(plan.area)
         when = span_in_words(TimeRange(row.starts_at, row.ends_at), load_zone(session))
         words = _(

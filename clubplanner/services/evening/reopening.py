@@ -24,6 +24,7 @@ from clubplanner.services.places.coming_back import (
     Return,
     bring_back,
     can_come,
+    choose_returns,
     count_words,
     foresee_returns,
 )
@@ -170,11 +171,12 @@ def reopen_ground(
     """
     with store.write() as session:
         row = closure_in_force(session, number, now)
+        chosen = choose_returns(session, row, back or {})
         row.lifted_at = now
         for day in row.days:
             end_day(session, day.booking, now)
         session.flush()
-        came = bring_back(session, row, back or {}, now)
+        came = bring_back(session, chosen, now)
         place = place_name(row.area)
         words = _("%(area)s is open again.", area=place)
         done = _("opened %(area)s again", area=place)
@@ -198,7 +200,7 @@ def bring_back_sessions(store: Store, number: int, now: datetime, back: Mapping[
         row = load_closure(session, number)
         if not back:
             raise RefusedError(_("Tick who comes back."))
-        came = bring_back(session, row, back, now)
+        came = bring_back(session, choose_returns(session, row, back), now)
         place = place_name(row.area)
         describe_change(session, _with_count(_("brought back to %(area)s", area=place), came))
     return count_words(came)

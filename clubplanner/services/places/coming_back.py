@@ -87,7 +87,7 @@ def foresee_returns(
     Returns:
         By start; what is over, is back or must stay away because of `closed` is left out.
     """
-    away = [_Candidate.load(session, one) for one in load_away(session, closure)]
+    away = [Candidate.load(session, one) for one in load_away(session, closure)]
     away = [
         one
         for one in away
@@ -115,17 +115,46 @@ def foresee_returns(
     )
 
 
-def bring_back(
-    session: Session, closure: ClosureRow, back: Mapping[int, int], now: datetime
-) -> int:
+def choose_returns(
+    session: Session, closure: ClosureRow, back: Mapping[int, int]
+) -> list[Candidate]:
+    """Find the sessions that are to come back, before anything is done to their closure.
+
+    Opening ground counts them up itself, since their entries spoke of it; so what the person was
+    looking at is held to them before.
+
+    Args:
+        session: The open write session.
+        closure: The closure that displaced them.
+        back: Booking number → the change of it that the person was looking at.
+
+    Raises:
+        OutdatedError: If one of them was changed since, or is not away any more.
+    """
+    away = {one.number: one for one in load_away(session, closure)} if back else {}
+    chosen = []
+    for number, sequence in sorted(back.items()):
+        row = session.get(BookingRow, number)
+        if row is None or number not in away or row.sequence != sequence:
+            raise OutdatedError(
+                _(
+                    "Since you looked, somebody has decided about %(holder)s. Nothing was "
+                    "changed; look again.",
+                    holder=_("this session") if row is None else row.holder,
+                )
+            )
+        chosen.append(Candidate.load(session, away[number]))
+    return chosen
+
+
+def bring_back(session: Session, chosen: Sequence[Candidate], now: datetime) -> int:
     """Put sessions back where they stood before a closure, all of them or none.
 
     The ground must be open by now. What the squads see counts up, so that calendars take it.
 
     Args:
         session: The open write session.
-        closure: The closure that displaced them.
-        back: Booking number → the change of it that the person was looking at.
+        chosen: The sessions, as `choose_returns` found them.
         now: The present instant.
 
     Returns:
@@ -134,9 +163,8 @@ def bring_back(
     Raises:
         ClashError: If somebody took the ground at this very moment.
         HinderedError: Naming the rules for the first that may not be there.
-        OutdatedError: If one of them was changed since, or cannot come back any more.
+        OutdatedError: If one of them cannot come back any more.
     """
-    chosen = _chosen(session, closure, back)
     if not chosen:
         return 0
     zone = load_zone(session)
@@ -162,23 +190,6 @@ def bring_back(
     return len(chosen)
 
 
-def _chosen(session: Session, closure: ClosureRow, back: Mapping[int, int]) -> list[_Candidate]:
-    away = {one.number: one for one in load_away(session, closure)} if back else {}
-    chosen = []
-    for number, sequence in sorted(back.items()):
-        row = session.get(BookingRow, number)
-        if row is None or number not in away or row.sequence != sequence:
-            raise OutdatedError(
-                _(
-                    "Since you looked, somebody has decided about %(holder)s. Nothing was "
-                    "changed; look again.",
-                    holder=_("this session") if row is None else row.holder,
-                )
-            )
-        chosen.append(_Candidate.load(session, away[number]))
-    return chosen
-
-
 def count_words(count: int) -> str:
     """Say how many sessions came back, a sentence; blank for none."""
     if not count:
@@ -188,7 +199,7 @@ def count_words(count: int) -> str:
     )
 
 
-def _put(session: Session, chosen: Sequence[_Candidate], now: datetime) -> None:
+def _put(session: Session, chosen: Sequence[Candidate], now: datetime) -> None:
     for one in chosen:  # lifted first: each may stand where another was
         one.row.is_withdrawn = True
     session.flush()
@@ -206,8 +217,8 @@ def _put(session: Session, chosen: Sequence[_Candidate], now: datetime) -> None:
 
 
 def _together(
-    scene: Scene, candidates: Sequence[_Candidate]
-) -> tuple[list[_Candidate], dict[int, tuple[Hindrance, ...]]]:
+    scene: Scene, candidates: Sequence[Candidate]
+) -> tuple[list[Candidate], dict[int, tuple[Hindrance, ...]]]:
     """Find who can come back at the same time, and what keeps each of the others.
 
     Whoever a rule keeps away by itself is left out first; of those that stand in each other's way,
@@ -233,7 +244,7 @@ def _together(
         kept = [one for one in kept if one.row.id not in alone]
 
 
-def _with_back(scene: Scene, kept: Sequence[_Candidate]) -> Scene:
+def _with_back(scene: Scene, kept: Sequence[Candidate]) -> Scene:
     back = [one.booking for one in kept if one.booking is not None]
     return scene.without({one.number for one in back}).with_booked(*back)
 
@@ -243,7 +254,7 @@ def _meets(booking: Booking, closed: Sequence[Booking]) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class _Candidate:
+class Candidate:
     """A session that is away.
 
     `booking` is the session as it would stand again, None where its ground is gone.
@@ -255,7 +266,8 @@ class _Candidate:
     booking: Booking | None
 
     @classmethod
-    def load(cls, session: Session, away: Away) -> _Candidate:
+    def load(cls, session: Session, away: Away) -> Candidate:
+        """Load a session that had to go, and the ground that it stood on."""
         row = session.get_one(BookingRow, away.number)
         area = session.get(AreaRow, away.was.area_id)
         if area is None:
@@ -302,6 +314,7 @@ class _Candidate:
         return case_at(scene, self.booking, pitch, area, self.booking.during, was)
 
     def told(self, why: str, zone: ZoneInfo) -> Return:
+        """Say for a page whether it can come back, or why not."""
         row, was = self.row, self.away.was
         is_moved_on = self.away.is_moved_on
         return Return(

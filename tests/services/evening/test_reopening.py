@@ -191,8 +191,8 @@ def test_a_match_that_took_the_place_meanwhile_keeps_it(small: Store) -> None:
     """The offer names who holds the ground; ticked before they came, nothing is changed."""
     row = book(small)
     number = close(small, wish(small))
-    seen = returns(small, number)["U12 Kestrels"]
     reopen_ground(small, number, AT_1700)
+    seen = returns(small, number)["U12 Kestrels"]
     book(small, "Cup match", "whole", purpose=Purpose.MATCH, end_min=20 * 60)
     one = returns(small, number)["U12 Kestrels"]
     assert not one.can

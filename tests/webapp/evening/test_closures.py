@@ -200,6 +200,7 @@ def test_opened_without_them_they_stay_on_offer(desk: FlaskClient, club_store: S
     path = f"/desk/evening?venue=osier-lane&date={A_WEDNESDAY}"
     assert "2 sessions can come back" in desk.get(path).text
     assert "Tick who comes back." in send(desk, f"{PAGE}/1/back", f"{PAGE}/1", shown="1")
+    back = ticks(desk.get(f"{PAGE}/1").text)
     text = send(desk, f"{PAGE}/1/back", f"{PAGE}/1", shown="1", **back)
     assert "2 sessions are back" in text
     assert "somebody still away" not in text
