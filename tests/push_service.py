@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import base64
 import json
-import secrets
 import ssl
 import subprocess
 import threading
@@ -16,6 +15,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import partial
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from itertools import count
 from typing import TYPE_CHECKING, Any
 
 import http_ece
@@ -44,17 +44,28 @@ def words(octets: bytes) -> str:
 
 @dataclass
 class Phone:
-    """A browser with keys of its own.
+    """A browser with keys of its own, made of its number: the same at every run.
 
     Attributes:
-        path: Where the service takes its messages.
+        number: Which; each is another one unless it is said.
     """
 
-    path: str = field(default_factory=lambda: f"/phones/{secrets.token_urlsafe(8)}")
-    key: ec.EllipticCurvePrivateKey = field(
-        default_factory=lambda: ec.generate_private_key(ec.SECP256R1())
-    )
-    auth: bytes = field(default_factory=lambda: secrets.token_bytes(16))
+    number: int = field(default_factory=partial(next, count(1)))
+
+    @property
+    def path(self) -> str:
+        """Where the service takes its messages."""
+        return f"/phones/{self.number}"
+
+    @property
+    def key(self) -> ec.EllipticCurvePrivateKey:
+        """What it decrypts with."""
+        return ec.derive_private_key(1000 + self.number, ec.SECP256R1())
+
+    @property
+    def auth(self) -> bytes:
+        """The secret that it shares with the club."""
+        return self.number.to_bytes(16, "big")
 
     def wish(self, service: Service) -> ReaderWish:
         """Return what it says of itself."""

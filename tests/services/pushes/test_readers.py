@@ -63,7 +63,9 @@ def test_an_endpoint_that_is_none_of_a_service_is_refused(
 
 
 @pytest.mark.parametrize(
-    ("public_key", "auth"), [("", WISH.auth), (WISH.public_key, ""), ("no key", "no secret")]
+    ("public_key", "auth"),
+    [("", WISH.auth), (WISH.public_key, ""), ("no key", "no secret")],
+    ids=["no key", "no secret", "neither"],
 )
 def test_keys_that_nobody_can_encrypt_for_are_refused(
     store: Store, secret: str, public_key: str, auth: str
