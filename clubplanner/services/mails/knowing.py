@@ -13,12 +13,15 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
+from sqlalchemy.orm import contains_eager
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.journal import is_same_state
+from clubplanner.domain.club.notices import LONGEST_SETTLE, join_changes
 from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.recipients import Recipients
 from clubplanner.services.mails.evidence import Changed, Evidence, Verdict, Way
+from clubplanner.services.mails.gathering import noted_change
 from clubplanner.store.states import state_from_stored
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow
@@ -26,7 +29,7 @@ from clubplanner.store.tables.season_tables import ChangedBookingRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Collection, Iterator, Mapping, Sequence
     from datetime import datetime
 
     from sqlalchemy import ColumnElement
@@ -212,6 +215,7 @@ def _changed(session: Session, which: ColumnElement[bool], now: datetime) -> dic
     """Return by squad what was changed of bookings that are not over."""
     rows = session.execute(
         select(
+            NoticeRow.id,
             NoticeRow.squad_id,
             BookingRow.id,
             NoticeRow.sequence,
@@ -222,15 +226,41 @@ def _changed(session: Session, which: ColumnElement[bool], now: datetime) -> dic
         .join(BookingRow, BookingRow.id == ChangedBookingRow.booking_id)
         .where(which, BookingRow.ends_at > now)
         .order_by(NoticeRow.id)
-    )
+    ).all()
+    nothing = _taken_back(session, {row[2] for row in rows})
     found: dict[int, Changed] = {}
-    for squad_id, number, sequence, is_wanted, changed_at in rows:
+    for notice, squad_id, number, sequence, is_wanted, changed_at in rows:
+        if notice in nothing:
+            continue
         of_squad = found.setdefault(squad_id, Changed(changed_at))
         of_squad.counts[number] = sequence
         if is_wanted:
             of_squad.wanted.add(number)
         of_squad.last_at = max(of_squad.last_at, changed_at)
     return found
+
+
+def _taken_back(session: Session, numbers: Collection[int]) -> set[int]:
+    """Return the notes of what was taken back before anybody was written to: none is to be told."""
+    goes: dict[tuple[int, int, datetime | None], list[list[NoticeRow]]] = defaultdict(list)
+    for row in session.scalars(
+        select(NoticeRow)
+        .join(NoticeRow.entry)
+        .where(ChangedBookingRow.booking_id.in_(numbers))
+        .order_by(NoticeRow.id)
+        .options(contains_eager(NoticeRow.entry))
+    ):
+        own = goes[row.squad_id, row.entry.booking_id, row.told_at]
+        if not own or row.changed_at > own[-1][0].changed_at + LONGEST_SETTLE:
+            own.append([])
+        own[-1].append(row)
+    return {
+        row.id
+        for own in goes.values()
+        for go in own
+        if any(row.is_wanted for row in go) and not join_changes(map(noted_change, go))
+        for row in go
+    }
 
 
 def _others(session: Session, which: ColumnElement[bool], now: datetime) -> Iterator[NotReached]:

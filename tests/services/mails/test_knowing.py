@@ -15,6 +15,7 @@ from clubplanner.domain.club.people import Role
 from clubplanner.services.addresses.looks import note_look
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
+from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.mails.knowing import Knowing, not_reached_ahead, who_knows_of_changes
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
@@ -91,6 +92,24 @@ def test_a_mail_on_its_way_and_one_that_was_taken(store: Store, box: Postbox) ->
     send(store, box)
     (one,) = knowing(store, LATER + timedelta(minutes=1), box).by_mail
     assert (one.name, one.how) == ("Robin Hale", "mailed Wed 25 Nov, 12:02")
+
+
+def test_what_was_taken_back_before_anybody_was_told_concerns_nobody(
+    store: Store, box: Postbox
+) -> None:
+    """No mail is on its way, and nobody is to be rung; what was told and taken back is told."""
+    number = book(store, now=LONG_AGO)
+    send(store, box, LONG_AGO + timedelta(minutes=3))
+    withdraw_booking(store, number, 0, NOON)
+    undo_change(store, list_changes(store, NOON)[0].number, NOON + timedelta(minutes=1))
+    assert not knowing(store, NOON + timedelta(minutes=1), box)
+    send(store, box, NOON + timedelta(minutes=5))
+    assert not knowing(store, NOON + timedelta(hours=1), box)
+    withdraw_booking(store, number, 2, NOON + timedelta(hours=1))
+    send(store, box, NOON + timedelta(minutes=65))
+    undo_change(store, list_changes(store, NOON)[0].number, NOON + timedelta(minutes=66))
+    known = knowing(store, NOON + timedelta(minutes=66), box)
+    assert [one.how for one in known.by_mail] == ["a mail is on its way"]
 
 
 def test_a_mail_that_was_refused_leaves_somebody_to_ring(store: Store, box: Postbox) -> None:
