@@ -24,7 +24,7 @@ class Entry:
         uid: The event's.
         starts_at: UTC.
         ends_at: UTC.
-        place: LOCATION and DESCRIPTION.
+        place: LOCATION.
         title: SUMMARY.
         is_on: Whether it takes place, as far as the calendar knows.
     """
@@ -60,7 +60,7 @@ class StubbornCalendar:
                 uid,
                 event["DTSTART"].dt,
                 event["DTEND"].dt,
-                f"{event.get('LOCATION', '')}; {event.get('DESCRIPTION', '')}",
+                str(event.get("LOCATION", "")),
                 str(event.get("SUMMARY", "")),
                 is_on=not is_cancelled and str(event.get("STATUS", "")) != "CANCELLED",
             )

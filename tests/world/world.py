@@ -12,10 +12,11 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
+from sqlalchemy import func, or_, select
 
 from clubplanner.config import Config, MailServer
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.club.notices import SETTLE, QuietHours
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.errors import PlannerError
@@ -23,17 +24,28 @@ from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, cr
 from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.mails.answers import Fate
 from clubplanner.services.mails.delivering import deliver
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
+from clubplanner.services.rows.coach_rows import coaches_of
+from clubplanner.services.rows.snapshot import WITH_NAMES
+from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
+from clubplanner.services.share_out.tonight import Tonight, propose_tonight
+from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow
+from clubplanner.store.tables.season_tables import ChangeRow, ClosureRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import find_area_id, find_squad_id, load_small_club, pitch_feature
 from tests.world.calendars import StubbornCalendar
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from datetime import date
     from email.message import EmailMessage
+
+    from clubplanner.domain.club.coaches import Coach
 
 SQUADS = """\
 squad,age group,players,goalkeepers,coach,coach e-mail,sessions a week,minutes,possible,least ground
@@ -44,8 +56,8 @@ U16 Merlins,U16,16,2,Ash Wells,,2,60,Mon-Fri 17:00-21:00,third
 """
 KEYS = ("u10-larks", "u12-kestrels", "u14-harriers", "u16-merlins")
 """One coach has two squads, one has one, and of one no address is kept."""
-COACHES = {"Robin Hale": "robin@alderby.example", "Sam Reed": "sam@alderby.example"}
-PARENT = "jo@home.example"
+COACHES = ("Robin Hale", "Sam Reed", "Ash Wells")
+PARENT, HOLDER = "jo@home.example", "Jo"
 TOP, LOW = "marsh-lane-top-pitch", "marsh-lane-low-pitch"
 PARTS = tuple((pitch, f"third-{n}") for pitch in (TOP, LOW) for n in (1, 2, 3))
 PITCHES = tuple(
@@ -55,6 +67,8 @@ PITCHES = tuple(
 ADDRESS = "https://pitches.example"
 NOBODY_SLEEPS = QuietHours(time(0), time(0))
 SERVER = MailServer("127.0.0.1", 25, "none", "", "", "pitches@alderby.example")
+CONFIG = Config("", ADDRESS, mail_server=SERVER, quiet=NOBODY_SLEEPS)
+LITTLE = Effort(seconds=0.2)
 
 
 @cache
@@ -84,17 +98,25 @@ def _template() -> Path:
 
 @dataclass(slots=True)
 class Follower:
-    """Somebody with an address: what it is about, and two calendars that follow it.
+    """Somebody with an address: what it is about, and the calendar that follows it.
 
     Attributes:
-        subject: A squad's key, or a coach's name.
+        kind: Whether it is about a squad or a coach.
+        subject: The number of the squad or the person, whatever they are called by now.
         secret: The secret part of the address.
         calendar: Fetches the feed, and takes only what is newer.
     """
 
-    subject: str
+    kind: LinkKind
+    subject: int
     secret: str
     calendar: StubbornCalendar = field(default_factory=StubbornCalendar)
+
+    def follows(self, one: Standing) -> bool:
+        """Tell whether a session is among those that the address is about."""
+        if self.kind is LinkKind.SQUAD:
+            return self.subject == one.squad_id
+        return any(coach.number == self.subject for coach in one.coaches)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,21 +126,47 @@ class Standing:
     Attributes:
         number: The booking's.
         sequence: Its count.
+        squad_id: The squad's number.
         squad: The squad's key.
-        coach: The name of the squad's first coach.
+        name: The squad's name.
+        coaches: Of the squad, the first one first.
+        cells: The ground of its area.
         words: What the place of it must name.
     """
 
     number: int
     uid: str
     sequence: int
+    squad_id: int
     squad: str
-    coach: str
+    name: str
+    coaches: tuple[Coach, ...]
     starts_at: datetime
     ends_at: datetime
     area_id: int
+    cells: int
     words: tuple[str, str]
     is_withdrawn: bool
+
+    @property
+    def spot(self) -> tuple[int, datetime, datetime]:
+        """Where and when it is."""
+        return self.area_id, self.starts_at, self.ends_at
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """Something that was done.
+
+    Attributes:
+        at: When.
+        numbers: Of the changes in the journal.
+        changed: Sessions as they were and as they are, those that a squad notices.
+    """
+
+    at: datetime
+    numbers: tuple[int, ...]
+    changed: tuple[tuple[Standing | None, Standing], ...]
 
 
 class World:
@@ -128,6 +176,8 @@ class World:
         now: The present instant; every step takes at least half a minute.
         inboxes: By mail address, what its calendar knows from mails alone.
         followers: Everybody who follows a feed.
+        planned: Where and when each session was made, by number.
+        news: What was done since mails last went out.
     """
 
     def __init__(self) -> None:
@@ -136,46 +186,82 @@ class World:
         self.store = open_store(f"sqlite:///{self._folder / 'club.sqlite'}")
         self.now = datetime.combine(A_WEDNESDAY, time(9, 0, 7, 482_193), UTC)
         self.inboxes: dict[str, StubbornCalendar] = defaultdict(StubbornCalendar)
-        self.followers = [self._follow(LinkKind.SQUAD, key) for key in KEYS]
-        self.followers += [self._follow(LinkKind.COACH, name) for name in COACHES]
-        self._follow(LinkKind.SQUAD, KEYS[2], PARENT)
+        squads = {one.squad: one for one in self.standing()}
+        people = {one.coaches[0].name: one.coaches[0].number for one in squads.values()}
+        self.followers = [self._follow(LinkKind.SQUAD, k, squads[k].squad_id) for k in KEYS]
+        self.followers += [self._follow(LinkKind.COACH, n, people[n]) for n in COACHES]
+        self._follow(LinkKind.SQUAD, KEYS[2], squads[KEYS[2]].squad_id, PARENT)
+        self.parents_of = squads[KEYS[2]].squad_id
+        self.planned = {one.number: one.spot for one in self.standing()}
+        self.news: list[News] = []
 
     def end(self) -> None:
         """Close the database and leave nothing behind."""
         self.store.close()
         shutil.rmtree(self._folder)
 
-    def _follow(self, kind: LinkKind, subject: str, email: str = "") -> Follower:
-        made = create_link(self.store, LinkWish(kind, subject, "Jo", email), NOW)
-        return Follower(subject, made.path.rsplit("/", 1)[1])
+    def _follow(self, kind: LinkKind, subject: str, number: int, email: str = "") -> Follower:
+        holder = HOLDER if email else f"Follower of {subject}"
+        made = create_link(self.store, LinkWish(kind, subject, holder, email), NOW)
+        return Follower(kind, number, made.path.rsplit("/", 1)[1])
 
     def do(self, act: Callable[[], object]) -> bool:
         """Let somebody try something; what is refused in words changes nothing."""
         self.now += timedelta(seconds=31, microseconds=7)
+        before, last = {one.number: one for one in self.standing()}, self._last_change()
         try:
             act()
         except PlannerError:
+            assert self.standing() == list(before.values()), "refused, and yet something is done"
             return False
+        after = self.standing()
+        for one in after:
+            self.planned.setdefault(one.number, one.spot)
+        pairs = [(before.get(one.number), one) for one in after]
+        changed = tuple(pair for pair in pairs if differs(*pair))
+        numbers = tuple(range(last + 1, self._last_change() + 1))
+        self.news.append(News(self.now, numbers, changed))
         return True
+
+    def _last_change(self) -> int:
+        with self.store.read() as session:
+            return session.scalar(select(func.max(ChangeRow.id))) or 0
+
+    def save_squad(self, key: str, coach_is: str = "", **cells: str) -> None:
+        """Let the secretary change cells of a squad's form."""
+        form = see_squad_form(self.store, key)
+        squad = {**form.squad, **{name.replace("_", " "): text for name, text in cells.items()}}
+        squad["coach e-mail"] = squad.pop("coach email", squad["coach e-mail"])
+        save_squad(self.store, key, squad, form.asks, form.seen, self.now, coach_is)
+
+    def share_out(self, day: date) -> None:
+        """Let the secretary share an evening out and publish it."""
+        number = propose_tonight(self.store, Tonight(day), LITTLE, self.now)
+        publish_share_out(self.store, number, self.now)
 
     def standing(self) -> list[Standing]:
         """Return every training, withdrawn or not, by number."""
         with self.store.read() as session:
+            coaches = coaches_of(session)
             rows = session.scalars(
                 select(BookingRow)
                 .where(BookingRow.purpose == Purpose.TRAINING, BookingRow.squad_id.is_not(None))
                 .order_by(BookingRow.id)
+                .options(*WITH_NAMES)
             )
             return [
                 Standing(
                     row.id,
                     row.uid,
                     row.sequence,
+                    row.squad.id,
                     row.squad.key,
-                    row.squad.coaches[0].person.name,
+                    row.squad.name,
+                    coaches[row.squad.id],
                     row.starts_at,
                     row.ends_at,
                     row.area_id,
+                    row.cells,
                     (row.area.name, row.pitch.name),
                     row.is_withdrawn,
                 )
@@ -187,11 +273,36 @@ class World:
         """Return what is on and not over."""
         return [one for one in self.standing() if not one.is_withdrawn and one.ends_at > self.now]
 
+    def ahead(self) -> list[Standing]:
+        """Return what is not over, on or not."""
+        return [one for one in self.standing() if one.ends_at > self.now]
+
+    def state_of(self, one: Standing) -> str:
+        """Return in a word what is true of a session, from where it was made and the ground."""
+        if one.is_withdrawn:
+            return "off"
+        if one.spot != self.planned[one.number]:
+            return "moved"
+        with self.store.read() as session:
+            asks = session.scalars(
+                select(ClosureRow)
+                .join(ClosureRow.area)
+                .where(
+                    ClosureRow.condition != Condition.CLOSED.value,
+                    ClosureRow.starts_at < one.ends_at,
+                    ClosureRow.ends_at > one.starts_at,
+                    or_(ClosureRow.lifted_at.is_(None), ClosureRow.lifted_at > one.starts_at),
+                    BookingRow.id == one.number,
+                    AreaRow.pitch_id == BookingRow.pitch_id,
+                    AreaRow.cells.op("&")(BookingRow.cells) != 0,
+                )
+            ).first()
+        return "on" if asks is None else "limited"
+
     def tell(self) -> None:
         """Let the go of changes be over, and the worker send what is due."""
         self.now += 2 * SETTLE
-        config = Config("", ADDRESS, mail_server=SERVER, quiet=NOBODY_SLEEPS)
-        deliver(self.store, config, lambda: self.now, at_once=True, send=self._take)
+        deliver(self.store, CONFIG, lambda: self.now, at_once=True, send=self._take)
 
     def _take(self, _server: MailServer, message: EmailMessage, _to: str) -> tuple[Fate, str]:
         address = parseaddr(str(message["To"]))[1]
@@ -204,3 +315,12 @@ class World:
         """Let a calendar fetch its feed."""
         feed = build_feed(self.store, follower.secret, ADDRESS, self.now)
         follower.calendar.take(feed.data)
+
+
+def differs(before: Standing | None, after: Standing) -> bool:
+    """Tell whether a squad notices a change of a session."""
+    if before is None:
+        return not after.is_withdrawn
+    if before.is_withdrawn and after.is_withdrawn:
+        return False
+    return before.spot != after.spot or before.is_withdrawn != after.is_withdrawn

@@ -1,0 +1,94 @@
+"""What the pages of a squad and of a coach have to say, held to the books."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.club.people import Person, Role
+from clubplanner.services.coach.coach_pages import see_coach
+from clubplanner.services.coach.ground_page import FitForm, see_ground
+from tests.builders import LONDON
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
+
+    from clubplanner.services.showing.ahead import Missed
+    from clubplanner.services.showing.state_shown import StateShown
+    from tests.world.world import Follower, Standing, World
+
+
+def hold_squad_page(world: World, follower: Follower) -> None:
+    """Hold a squad's page to the books: the next date that had anything, and the list behind it."""
+    page = see_ground(world.store, follower.secret, None, FitForm(), world.now)
+    own = [one for one in world.ahead() if follower.follows(one)]
+    own.sort(key=lambda one: (one.starts_at, one.number))
+    listed = [(one.day, one.times, outcome(one.state)) for one in page.coming]
+    expected = [(date_of(one.starts_at), times(one.spot), world.state_of(one)) for one in own]
+    assert listed == expected, f"{page.squad.name}: the list"
+    dates = {date_of(one.starts_at) for one in own if not one.is_withdrawn}
+    dates |= {date_of(starts_at) for _area, starts_at, _ends in missed(world, own)}
+    if dates:
+        assert page.day == min(dates), f"{page.squad.name}: the next date"
+    hold_missed(world, page.missed, own, page.day)
+    for session in page.sessions:
+        one = next((one for one in own if one.number == session.number), None)
+        if one is not None:
+            assert outcome(session.state) == world.state_of(one), f"{one} on its page"
+
+
+def hold_coach_page(world: World) -> None:
+    """Hold the page of somebody who looks after all squads to the books."""
+    own = world.ahead()
+    keys = frozenset(one.squad for one in world.standing())
+    page = see_coach(world.store, Person(1, "Kim", Role.COACH, "", keys), world.now)
+    lines = [line for week in page.weeks for line in week.lines]
+    listed = {line.number: outcome(line.state) for line in lines}
+    assert listed == {one.number: world.state_of(one) for one in own}, "the coach's list"
+    live = [one for one in own if not one.is_withdrawn]
+    if live:
+        first = min(date_of(one.starts_at) for one in live)
+        shown = {ground.number: outcome(ground.state) for ground in page.next_grounds}
+        there = [one for one in live if date_of(one.starts_at) == first]
+        assert shown == {one.number: world.state_of(one) for one in there}, "the next grounds"
+    gone = missed(world, own)
+    dates = {date_of(one.starts_at) for one in live} | {date_of(start) for _a, start, _e in gone}
+    if dates:
+        hold_missed(world, page.missed, own, min(dates))
+
+
+def hold_missed(
+    world: World, shown: tuple[Missed, ...], own: list[Standing], day: date | None
+) -> None:
+    """Hold the banner of what is off or on another date to the books."""
+    expected = {
+        (date_of(spot[1]), times(spot)) for spot in missed(world, own) if date_of(spot[1]) == day
+    }
+    assert {(one.day, one.times) for one in shown} == expected, "the banner"
+    by_number = {one.number: one for one in own}
+    for line in shown:
+        assert outcome(line.state) == world.state_of(by_number[line.number]), f"{line}"
+
+
+def missed(world: World, own: list[Standing]) -> list[tuple[int, datetime, datetime]]:
+    """Return where and when sessions were to be that nobody has to set out for, until then."""
+    spots = [(world.planned[one.number], one) for one in own]
+    return [
+        spot
+        for spot, one in spots
+        if spot[2] > world.now and (one.is_withdrawn or date_of(spot[1]) != date_of(one.starts_at))
+    ]
+
+
+def outcome(state: StateShown | None) -> str:
+    """Return in a word what a page says of a session."""
+    return "on" if state is None else state.outcome
+
+
+def date_of(instant: datetime) -> date:
+    """Return the date on the club's wall calendar."""
+    return instant.astimezone(LONDON).date()
+
+
+def times(spot: tuple[int, datetime, datetime]) -> str:
+    """Write local times as pages do."""
+    return "–".join(f"{instant.astimezone(LONDON):%H:%M}" for instant in spot[1:])
