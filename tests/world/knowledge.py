@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.notices import SOON
@@ -13,6 +14,9 @@ if TYPE_CHECKING:
 
     from clubplanner.services.mails.knowing import Knowing
     from tests.world.world import News, Standing, World
+
+AT_WORK = timedelta(hours=1)
+"""Mails that wait longer may find nothing left to tell: the session would have been over."""
 
 
 def hold_knowing(world: World, news: News) -> None:

@@ -146,7 +146,7 @@ class Everybody(RuleBasedStateMachine):
             self.world.do(lambda: change_closure(store, number, wish, None, None, self.world.now))
 
     @precondition(lambda self: self.world.live())
-    @rule(which=WHICH, now=st.sampled_from((True, False, False)))
+    @rule(which=WHICH, now=st.booleans())
     def share_out(self, which: int, now: bool) -> None:
         """The secretary shares an evening out anew: seldom, for it takes a while."""
         day = date_of(one_of(self.world.live(), which).starts_at)

@@ -177,6 +177,8 @@ class World:
         inboxes: By mail address, what its calendar knows from mails alone.
         followers: Everybody who follows a feed.
         planned: Where and when each session was made, by number.
+        made: When sessions were made that were not there at first.
+        called_off: When sessions were last withdrawn.
         news: What was done since mails last went out.
     """
 
@@ -193,6 +195,8 @@ class World:
         self._follow(LinkKind.SQUAD, KEYS[2], squads[KEYS[2]].squad_id, PARENT)
         self.parents_of = squads[KEYS[2]].squad_id
         self.planned = {one.number: one.spot for one in self.standing()}
+        self.made: dict[int, datetime] = {}
+        self.called_off: dict[int, datetime] = {}
         self.news: list[News] = []
 
     def end(self) -> None:
@@ -217,6 +221,10 @@ class World:
         after = self.standing()
         for one in after:
             self.planned.setdefault(one.number, one.spot)
+            if one.number not in before:
+                self.made[one.number] = self.now
+            if one.is_withdrawn and not before.get(one.number, one).is_withdrawn:
+                self.called_off[one.number] = self.now
         pairs = [(before.get(one.number), one) for one in after]
         changed = tuple(pair for pair in pairs if differs(*pair))
         numbers = tuple(range(last + 1, self._last_change() + 1))
@@ -281,7 +289,7 @@ class World:
         """Return in a word what is true of a session, from where it was made and the ground."""
         if one.is_withdrawn:
             return "off"
-        if one.spot != self.planned[one.number]:
+        if one.spot != self.planned[one.number] or self._stands_in(one):
             return "moved"
         with self.store.read() as session:
             asks = session.scalars(
@@ -291,13 +299,27 @@ class World:
                     ClosureRow.condition != Condition.CLOSED.value,
                     ClosureRow.starts_at < one.ends_at,
                     ClosureRow.ends_at > one.starts_at,
-                    or_(ClosureRow.lifted_at.is_(None), ClosureRow.lifted_at > one.starts_at),
+                    or_(
+                        ClosureRow.lifted_at.is_(None),
+                        (ClosureRow.lifted_at > one.starts_at)
+                        & (ClosureRow.lifted_at > ClosureRow.starts_at),
+                    ),
                     BookingRow.id == one.number,
                     AreaRow.pitch_id == BookingRow.pitch_id,
                     AreaRow.cells.op("&")(BookingRow.cells) != 0,
                 )
             ).first()
         return "on" if asks is None else "limited"
+
+    def _stands_in(self, one: Standing) -> bool:
+        """Tell whether a session was made after another of that date had been called off."""
+        return one.number in self.made and any(
+            other.is_withdrawn
+            and other.squad_id == one.squad_id
+            and self.planned[other.number][1].date() == one.starts_at.date()
+            and self.called_off[other.number] < self.made[one.number]
+            for other in self.standing()
+        )
 
     def tell(self) -> None:
         """Let the go of changes be over, and the worker send what is due."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -47,7 +48,11 @@ def load_conditions(
         if lifted is not None and known_at is not None and lifted > known_at:
             lifted = None  # nobody knew of it yet
         if lifted is None or lifted > max(row.starts_at, during.starts_at):
-            found.append(closure_from_row(row))
+            closure = closure_from_row(row)
+            if lifted is not None:  # what begins later has no condition any more
+                until = min(lifted, row.ends_at)
+                closure = replace(closure, during=TimeRange(row.starts_at, until))
+            found.append(closure)
     return tuple(found)
 
 

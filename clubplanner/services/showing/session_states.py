@@ -15,6 +15,7 @@ from sqlalchemy.orm import joinedload
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.booked.session_state import (
+    PLAN_NOTICE,
     Cause,
     Reason,
     SessionState,
@@ -128,11 +129,11 @@ class _Mate:
 
     booking: Booking
     created_at: datetime
-    is_by_hand: bool
+    is_by_plan: bool
 
 
 def _load_mates(session: Session, bookings: Sequence[Booking]) -> list[_Mate]:
-    """Return the sessions called off or made by hand of the same squads on the same days."""
+    """Return the sessions called off or made, also by plan, of the same squads on the same days."""
     squads = {booking.squad_key for booking in bookings if booking.squad_key}
     day = timedelta(days=1)
     first = min(booking.during.starts_at for booking in bookings)
@@ -142,7 +143,11 @@ def _load_mates(session: Session, bookings: Sequence[Booking]) -> list[_Mate]:
         .join(BookingRow.squad)
         .where(
             SquadRow.key.in_(squads),
-            or_(BookingRow.is_withdrawn.is_(True), BookingRow.share_out_id.is_(None)),
+            or_(
+                BookingRow.is_withdrawn.is_(True),
+                BookingRow.share_out_id.is_(None),
+                BookingRow.created_at > first - day - PLAN_NOTICE,
+            ),
             BookingRow.starts_at >= first - day,
             BookingRow.starts_at <= last + day,
         )
@@ -151,7 +156,12 @@ def _load_mates(session: Session, bookings: Sequence[Booking]) -> list[_Mate]:
         )
     )
     return [
-        _Mate(booking_from_row(row), row.created_at, is_by_hand=row.share_out_id is None)
+        _Mate(
+            booking_from_row(row),
+            row.created_at,
+            is_by_plan=row.share_out_id is not None
+            and row.starts_at >= row.created_at + PLAN_NOTICE,
+        )
         for row in rows
     ]
 
@@ -244,7 +254,7 @@ def _paired(
     found = dict(states)
     made: dict[tuple[str | None, Purpose, date], list[_Mate]] = defaultdict(list)
     for mate in mates:
-        if mate.is_by_hand and not mate.booking.is_withdrawn:
+        if not mate.is_by_plan and not mate.booking.is_withdrawn:
             made[_slot(mate.booking, mate.booking.during, zone)].append(mate)
     for mate in sorted(mates, key=lambda each: each.booking.during):
         number = mate.booking.number

@@ -12,6 +12,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.keys import ground_key
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
+from clubplanner.services.coach.coach_pages import see_coach
 from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.services.giving.requests import hand_back
 from clubplanner.services.journal.changes import list_changes, undo_change
@@ -381,3 +382,22 @@ def _planned(store: Store) -> None:
     load_tonight_club(store, 8, 4, settings=SETTINGS)
     number = run_share_out(store, "winter", Effort(seconds=3), NOW).number
     publish_share_out(store, number, NOW)
+
+
+def test_called_off_and_shared_out_anew_is_moved(club: Store) -> None:
+    """Whoever had no place any more and gets one tonight reads where to go, not that it is off."""
+    at = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
+    publish_share_out(club, propose(club, now=at), at)
+    with club.read() as session:
+        booked = session.scalars(select(BookingRow).where(BookingRow.holder == "Squad 01")).one()
+        number, ground = booked.id, booked.pitch.key
+    at += timedelta(minutes=1)
+    withdraw_booking(club, number, 0, at)
+    at += timedelta(minutes=1)
+    publish_share_out(club, propose(club, int(ground[-1]), now=at), at)
+    coach = Person(2, "Coach 01", Role.COACH, "", frozenset({"squad-01"}))
+    page = see_coach(club, coach, at)
+    (off,), (next_ground,) = page.missed, page.next_grounds
+    assert next_ground.state is not None
+    assert next_ground.state.outcome == "moved"
+    assert any(line.startswith("Instead: ") for line in off.state.details)

@@ -426,6 +426,19 @@ def test_a_condition_that_comes_later_is_told_and_counted(store: Store, secret: 
     assert kept_bookings(store)[1].sequence == 0, "tomorrow's is not touched"
 
 
+def test_a_condition_that_was_lifted_is_none_for_what_begins_later(store: Store) -> None:
+    """Lifted while a session runs, it was one for that session, and is none for tomorrow's."""
+    book(store, HARRIERS, area_key="third-1", day=THURSDAY)
+    during = range_until(A_WEDNESDAY, 17 * 60, THURSDAY, 24 * 60, LONDON)
+    number = close(store, {}, condition=Condition.HALF_LOAD, reason="frost", during=during)
+    reopen_ground(store, number, AT_1730 + timedelta(hours=1))
+    with store.read() as session:
+        rows = session.query(BookingRow).order_by(BookingRow.id)
+        bookings = [booking_from_row(row) for row in rows]
+        states = load_states(session, bookings, load_venues(session), load_zone(session))
+    assert [states[n].outcome for n in (1, 3)] == [Outcome.LIMITED, Outcome.ON]
+
+
 def test_the_picture_shows_that_it_is_off(store: Store, secret: str) -> None:
     """Another picture than before, under another address."""
     before = draw_area_map(store, secret, 1)
