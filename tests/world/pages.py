@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.services.coach.coach_pages import see_coach
-from clubplanner.services.coach.ground_page import FitForm, see_ground
+from clubplanner.services.coach.ground_page import see_ground
+from clubplanner.services.coach.squad_evening import FitForm
 from tests.builders import LONDON
 
 if TYPE_CHECKING:
