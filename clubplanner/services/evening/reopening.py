@@ -302,7 +302,7 @@ def _touching(session: Session, during: TimeRange, venue_key: str | None) -> lis
     held = (
         select(ClosureDayRow.closure_id)
         .join(BookingRow, BookingRow.id == ClosureDayRow.booking_id)
-        .where(BookingRow.starts_at < during.ends_at, BookingRow.ends_at > during.starts_at)
+        .where(*BookingRow.running_between(during.starts_at, during.ends_at))
     )
     stands = (ClosureRow.starts_at < during.ends_at) & (ClosureRow.ends_at > during.starts_at)
     with_days = selectinload(ClosureRow.days).selectinload(ClosureDayRow.booking)

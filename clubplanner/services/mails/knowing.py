@@ -224,7 +224,7 @@ def _changed(session: Session, which: ColumnElement[bool], now: datetime) -> dic
         )
         .join(NoticeRow.entry)
         .join(BookingRow, BookingRow.id == ChangedBookingRow.booking_id)
-        .where(which, BookingRow.ends_at > now)
+        .where(which, *BookingRow.not_over(now))
         .order_by(NoticeRow.id)
     ).all()
     nothing = _taken_back(session, {row[2] for row in rows})
@@ -268,7 +268,7 @@ def _others(session: Session, which: ColumnElement[bool], now: datetime) -> Iter
     rows = session.execute(
         select(ChangedBookingRow, BookingRow.written_holder)
         .join(BookingRow, BookingRow.id == ChangedBookingRow.booking_id)
-        .where(which, BookingRow.ends_at > now, BookingRow.squad_id.is_(None))
+        .where(which, *BookingRow.not_over(now), BookingRow.squad_id.is_(None))
         .where(BookingRow.purpose != Purpose.CLOSED)
         .order_by(BookingRow.starts_at, BookingRow.id)
     )

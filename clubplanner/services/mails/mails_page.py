@@ -177,7 +177,7 @@ def _waiting(session: Session, now: datetime) -> tuple[SquadWaiting, ...]:
         )
         .join(NoticeRow.entry)
         .join(BookingRow, BookingRow.id == ChangedBookingRow.booking_id)
-        .where(NoticeRow.told_at.is_(None), BookingRow.ends_at > now)
+        .where(NoticeRow.told_at.is_(None), *BookingRow.not_over(now))
         .group_by(NoticeRow.squad_id, BookingRow.id)
         .subquery()
     )

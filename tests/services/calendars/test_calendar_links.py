@@ -32,6 +32,7 @@ from tests.services.mails.test_delivering import (
     ROBIN,
     SAM,
     WITH_ADDRESSES,
+    events_of,
     send,
 )
 from tests.small_club import HARRIERS, KESTRELS, LOW, TOP, book, find_area_id, load_small_club
@@ -148,7 +149,7 @@ def test_reminders_in_words(minutes: int, words: str) -> None:
 
 
 def test_who_asked_gets_mails_once(store: Store) -> None:
-    """With the coach; an address noted twice is written to once; a withdrawn one no more."""
+    """With the coach; an address noted twice once; a withdrawn one hears that it is over."""
     make(store, "squad", KESTRELS, email="kim@alderby.example")
     make(store, "coach", "Robin Hale", email="KIM@alderby.example")
     make(store, "coach", "Robin Hale", email="lee@alderby.example", holder="Lee")
@@ -162,7 +163,11 @@ def test_who_asked_gets_mails_once(store: Store) -> None:
             withdraw_link(store, line.number, NOW)
     book(store, area_key="third-2", now=LATER)
     with mail_server() as box:
-        assert send(store, box, LATER + SETTLE).sent == 2
+        assert send(store, box, LATER + SETTLE).sent == 3
+    told = {str(mail["To"]).rpartition("<")[2].strip(">"): events_of(mail) for mail in box.taken}
+    methods = {to: [method for method, _ in events] for to, events in told.items()}
+    assert methods.pop("lee@alderby.example") == ["CANCEL"]
+    assert methods == {"kim@alderby.example": ["REQUEST"], ROBIN: ["REQUEST"]}
 
 
 def test_addresses_in_mails_are_withdrawn_by_person(store: Store) -> None:

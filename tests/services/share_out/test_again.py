@@ -262,8 +262,6 @@ def test_what_is_booked_is_not_moved_by_a_pin(store: Store) -> None:
     own = on(store, WEDNESDAY, "U10 Wrens")[0]
     shut = Disruption((GroundClosed(own.area, WEDNESDAY, WEDNESDAY),))
     number = propose_reshare(store, Scope(Sort.EVENING, WEDNESDAY), shut, EFFORT, AUTUMN)
-    with pytest.raises(RefusedError, match="around pins"):
-        pinned_sessions(store, number, {0})
     with store.read() as session:
         sessions = load_proposal(session, number).sessions
     with pytest.raises(RefusedError, match="moves sessions that are booked"):

@@ -179,7 +179,7 @@ def test_what_goes_wrong_is_told_and_no_detail_shown(
     work(store, number)
     run = see_run(store, number, WALL)
     assert run.state is State.FAILED
-    assert "lies in no stretch" in run.words
+    assert "choose a date still to come" in run.words
 
     def broken(*_: object, **__: object) -> None:
         raise ValueError("inner detail")

@@ -152,7 +152,7 @@ def test_mails_are_in_the_clubs_language(empty_store: Store) -> None:
     config = Config("", ADDRESS, mail_server=server)
     assert deliver(empty_store, config, lambda: noon, at_once=True, send=keep).sent == 1
     (message,) = sent
-    assert message["Subject"].startswith("U12 Kestrels: neu, Mittwoch, 25. November 2026, 18:00")
+    assert message["Subject"].startswith("Neu heute: U12 Kestrels, 18:00")
     text, page = message.get_body(("plain",)), message.get_body(("html",))
     assert text is not None
     assert page is not None
