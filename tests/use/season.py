@@ -62,12 +62,14 @@ class Season:
 
     Attributes:
         done: Every command that was run, in order.
+        refused: The key of an ask that went without when the winter was shared out.
     """
 
     def __init__(self, program: Program, today: date) -> None:
         self.program = program
         self.today = today
         self.done: list[Done] = []
+        self.refused = ""
         self._run: Callable[..., Done] = program.run
 
     @contextmanager
@@ -97,7 +99,9 @@ class Season:
         self.run("init")
         self.run("load", *write_club(self.program.folder, self.today))
         self.run("year", "holidays", "GB", "ENG", "--json")
-        self.run("share-out", "run", "winter", "--seconds", 3, "--json")
+        proposal = self.run("share-out", "run", "winter", "--seconds", 3, "--json").json()
+        self.refused = str(proposal["refusals"][0]["ask"])
+        self.run("share-out", "why", 1, self.refused, "--json")
         self.run("share-out", "publish", 1, "--json")
 
     def hand_out(self) -> None:
@@ -159,7 +163,9 @@ class Season:
         self.run("closures", "change", number, "--reason", "frozen", "--look")
         self.run("closures", "change", number, "--reason", "frozen", "--json")
         self.run("closures", "open", number, "--look", "--json")
-        self.run("closures", "open", number, "--bring-back")
+        self.run("closures", "open", number)
+        self.run("closures", "bring-back", number, "--json")
+        self.run("closures", "close", "Meadow", "frost", "--on", self.day(15))
         self.run("changes", "list", "--json")
         self.run("changes", "evening", self.day(8), f"{self.today}T00:00", "--json")
         self.run("asks", "more", self.number_of(SQUAD))

@@ -23,9 +23,11 @@ if TYPE_CHECKING:
     from tests.use.conftest import Lived
 
 EVERYBODY = ("secretary", "coach", "groundskeeper", "stranger")
+FITS = "/coach/squads/u13-kestrels/fits.json?players=12"
+"""Fetched by a script, for times without signal."""
 START = {
     "secretary": ("/", "/coach", "/coach/give", "/desk/season/matches/1"),
-    "coach": ("/coach",),
+    "coach": ("/coach", FITS),
     "groundskeeper": ("/desk/evening",),
     "stranger": ("/", "/sign-in/waiting", "/service-worker.js", "/no-signal", "/board/osier-lane"),
 }
@@ -50,7 +52,8 @@ def starts(lived: Lived, who: str) -> list[str]:
     if who == "secretary":
         number = lived.season.number_of("u13-kestrels")
         places = (f"/coach/sessions/{number}", f"/desk/share-outs/bookings/{number}")
-        return [*START[who], "/coach/squads/u13-kestrels", *places]
+        why = f"/desk/share-outs/1/why?ask={lived.season.refused}"
+        return [*START[who], "/coach/squads/u13-kestrels", FITS, *places, why]
     if who != "stranger":
         return [*START[who]]
     given = [*START[who], lived.printed["coach"]]
@@ -58,7 +61,10 @@ def starts(lived: Lived, who: str) -> list[str]:
         is_one = done.words.startswith(("feed", "addresses add", "secretary"))
         if is_one and "Somebody who left" not in done.words:
             given += [word for word in done.out.replace('"', " ").split() if "://" in word]
-    given += [str(mail["List-Unsubscribe"]).strip("<>") for mail in lived.post.taken]
+    (page,) = (done.json()["page"] for done in lived.season.done if done.words.startswith("feed"))
+    given.append(f"{page}/fits.json?players=12")
+    lists = [mail["List-Unsubscribe"] for mail in lived.post.taken]
+    given += [str(address).strip("<>") for address in lists if address]
     return given
 
 
