@@ -29,6 +29,7 @@ from clubplanner.webapp.base.state import EXTENSION, AppState
 from clubplanner.webapp.calendars import busy, calendars
 from clubplanner.webapp.coach import coach, ground
 from clubplanner.webapp.evening import board, closures, desk, matches, moves, reopening
+from clubplanner.webapp.finding import finding
 from clubplanner.webapp.giving import asks, giving
 from clubplanner.webapp.journal import changes
 from clubplanner.webapp.mails import mails
@@ -93,6 +94,7 @@ ROOMS = (
     people,
     board,
     pushes,
+    finding,
 )
 """The modules whose `pages` make up the app."""
 

@@ -1,4 +1,8 @@
-"""The links at the top of every page: for each person those that they may open."""
+"""The links at the top of every page: for each person those that they may open.
+
+Two rows: a few places by what somebody does there, and the pages of the place one is in. So no
+page is more than two steps away, and nothing moves while one looks for it.
+"""
 
 from __future__ import annotations
 
@@ -15,15 +19,17 @@ from clubplanner.webapp.base.state import app_state
 if TYPE_CHECKING:
     from flask import Flask
 
+    from clubplanner.domain.club.people import Person
+
 
 @dataclass(frozen=True, slots=True)
-class Entry:
-    """A link at the top.
+class Page:
+    """A page that is to be found from everywhere.
 
     Attributes:
         endpoint: Where it leads.
         words: What it says.
-        also: Endpoints and blueprints that belong to it besides its own.
+        also: Endpoints that belong to it besides its own.
     """
 
     endpoint: str
@@ -31,37 +37,96 @@ class Entry:
     also: tuple[str, ...] = ()
 
 
-ENTRIES = (
-    Entry("coach.home", marked("My ground"), ("coach",)),
-    Entry("desk.evening", marked("Evening"), ("desk",)),
-    Entry("share_outs.listing", "Share-outs", ("share_outs",)),
-    Entry("season.ahead", marked("Season"), ("season",)),
-    Entry("season.closures", marked("Closures"), ("season",)),
-    Entry("squads.listing", marked("Squads")),
-    Entry("grounds.listing", marked("Grounds"), ("grounds",)),
-    Entry("calendars.listing", marked("Addresses"), ("calendars",)),
-    Entry("people.listing", marked("People"), ("people",)),
-    Entry("board.desk", marked("Board")),
-    Entry("squads.files", marked("Files"), ("squads.load",)),
+@dataclass(frozen=True, slots=True)
+class Place:
+    """What somebody does here: one link in the first row, its pages in the second.
+
+    Attributes:
+        words: What it says.
+        pages: Its pages; it leads to the first of them that somebody may open.
+        also: Blueprints and endpoints that belong to it besides its pages' own.
+    """
+
+    words: str
+    pages: tuple[Page, ...]
+    also: tuple[str, ...] = ()
+
+
+PLACES = (
+    Place(marked("My ground"), (Page("coach.home", marked("My ground")),), ("coach",)),
+    Place(
+        marked("Tonight"),
+        (
+            Page("desk.evening", marked("Evening"), ("desk.booking", "share_outs.tonight")),
+            Page("season.ahead", marked("Ahead")),
+            Page("season.asks", marked("Asks")),
+            Page("season.closures", marked("Closures"), ("season.closure",)),
+            Page("board.desk", marked("Board")),
+        ),
+        ("desk",),
+    ),
+    Place(
+        marked("Plan"),
+        (
+            Page("share_outs.listing", marked("Share out")),
+            Page("share_outs.again", marked("Share out again")),
+            Page("share_outs.turns", marked("Fair turns")),
+            Page("season.fairness", marked("Fairness")),
+        ),
+        ("share_outs",),
+    ),
+    Place(
+        marked("Season"),
+        (
+            Page("season.weeks", marked("Weeks")),
+            Page("season.matches", marked("Matches"), ("season.match",)),
+            Page("season.year", marked("Year")),
+            Page("season.light", marked("Light")),
+            Page("season.wear", marked("Grass")),
+        ),
+        ("season",),
+    ),
+    Place(
+        marked("Club"),
+        (
+            Page("squads.listing", marked("Squads"), ("squads.edit_squad", "squads.new_squad")),
+            Page("grounds.listing", marked("Grounds"), ("grounds",)),
+            Page("people.listing", marked("People"), ("people",)),
+            Page("calendars.listing", marked("Addresses"), ("calendars",)),
+            Page("season.busy_calendars", marked("Calendars"), ("season.busy_calendar",)),
+            Page("season.mails", marked("Mails"), ("season.mail",)),
+            Page("season.changes", marked("Changes")),
+            Page("squads.files", marked("Files"), ("squads.load",)),
+        ),
+        ("squads", "desk.first_steps"),
+    ),
 )
-"""In this order; an entry that somebody may not open is left out."""
+"""In this order; a place or page that somebody may not open is left out."""
 
 NOT_FOR: dict[str, frozenset[str]] = {
     "coach.home": frozenset({"secretary"}),
     "desk.evening": frozenset({"coach"}),
-    "season.closures": frozenset({"secretary"}),
 }
 """Pages that somebody may open, but reaches from elsewhere."""
 
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """An entry as it is shown, with how much waits there for whoever is looking."""
+    """A place or page as it is shown, with how much waits there for whoever is looking."""
 
     endpoint: str
     words: str
     is_current: bool
     waiting: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """The links at the top: the places, and the pages of the place one is in."""
+
+    places: tuple[Link, ...] = ()
+    pages: tuple[Link, ...] = ()
+    place_words: str = ""
 
 
 def register(app: Flask) -> None:
@@ -76,23 +141,59 @@ def opens(endpoint: str) -> bool:
     return may_open(current_person(), endpoint)
 
 
-def navigation() -> tuple[Link, ...]:
+def navigation() -> Rows:
     """Return the links for whoever is signed in; none for others."""
     person = current_person()
     if person is None:
-        return ()
-    shown = [
-        entry
-        for entry in ENTRIES
-        if may_open(person, entry.endpoint)
-        and person.role.value not in NOT_FOR.get(entry.endpoint, ())
-    ]
-    current = _current(shown, request.endpoint or "")
-    marks = marks_now()
-    waiting = {"coach.home": marks.offers, "people.listing": marks.requests}
-    return tuple(
-        Link(e.endpoint, term(e.words), e is current, waiting.get(e.endpoint, 0)) for e in shown
+        return Rows()
+    places = [(place, pages) for place in PLACES if (pages := _open_pages(place, person))]
+    here = _place_of(places, request.endpoint or "")
+    pages = dict(places).get(here, []) if here else []
+    page = _page_of(pages, request.endpoint or "")
+    shown = tuple(_link(p, is_current=p is page) for p in pages) if len(pages) > 1 else ()
+    return Rows(
+        tuple(
+            Link(
+                pages[0].endpoint,
+                term(place.words),
+                place is here,
+                0 if place is here and shown else sum(_waiting(p) for p in pages),
+            )
+            for place, pages in places
+        ),
+        shown,
+        term(here.words) if here else "",
     )
+
+
+def pages_of(person: Person) -> tuple[Link, ...]:
+    """Return every page that somebody finds from everywhere."""
+    return tuple(
+        _link(page, is_current=False) for place in PLACES for page in _open_pages(place, person)
+    )
+
+
+def _open_pages(place: Place, person: Person) -> list[Page]:
+    return [
+        page
+        for page in place.pages
+        if may_open(person, page.endpoint)
+        and person.role.value not in NOT_FOR.get(page.endpoint, ())
+    ]
+
+
+def _link(page: Page, *, is_current: bool) -> Link:
+    return Link(page.endpoint, term(page.words), is_current, _waiting(page))
+
+
+def _waiting(page: Page) -> int:
+    marks = marks_now()
+    waiting = {
+        "coach.home": marks.offers,
+        "season.asks": marks.asks,
+        "people.listing": marks.requests,
+    }
+    return waiting.get(page.endpoint, 0)
 
 
 def marks_now() -> Marks:
@@ -105,10 +206,18 @@ def marks_now() -> Marks:
     return found if isinstance(found, Marks) else Marks()
 
 
-def _current(entries: list[Entry], endpoint: str) -> Entry | None:
-    """Return the entry an endpoint belongs to: its own, one that names it, or its blueprint's."""
+def _place_of(places: list[tuple[Place, list[Page]]], endpoint: str) -> Place | None:
+    """Return the place an endpoint belongs to: by a page, by its name, or by its blueprint's."""
     blueprint = endpoint.partition(".")[0]
-    named = [e for e in entries if endpoint == e.endpoint or endpoint in e.also]
-    owned = [e for e in entries if blueprint in e.also]
-    near = [e for e in entries if e.endpoint.partition(".")[0] == blueprint]
-    return next(iter((*named, *owned, *near)), None)
+    by_page = [place for place, pages in places if _page_of(pages, endpoint)]
+    by_name = [place for place, _ in places if endpoint in place.also]
+    owned = [place for place, _ in places if blueprint in place.also]
+    return next(iter((*by_page, *by_name, *owned)), None)
+
+
+def _page_of(pages: list[Page], endpoint: str) -> Page | None:
+    """Return the page an endpoint belongs to: its own, one that names it, or its blueprint's."""
+    blueprint = endpoint.partition(".")[0]
+    named = [page for page in pages if endpoint == page.endpoint or endpoint in page.also]
+    owned = [page for page in pages if blueprint in page.also]
+    return next(iter((*named, *owned)), None)

@@ -64,6 +64,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /desk/board": (SECRETARY,),
     "POST /desk/board": (SECRETARY,),
     "GET /desk/board/<key>/sheet.pdf": (SECRETARY,),
+    "GET /find": EVERY_ROLE,
     "GET /me": EVERY_ROLE,
     "POST /me/browsers/<int:number>/end": EVERY_ROLE,
     "POST /me/browsers/end-others": EVERY_ROLE,
