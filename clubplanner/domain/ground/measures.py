@@ -81,6 +81,16 @@ def length_in_short(metres: float) -> str:
     )
 
 
+def distance_in_words(metres: float) -> str:
+    """Write how far somebody walks, whole: "67 m (73 yd)", or in the chosen measure alone."""
+    plain = _("%(length)s m", length=figure(metres, ".0f"))
+    yards = _("%(length)s yd", length=figure(yards_from_metres(metres), ".0f"))
+    paces = _("%(length)s paces", length=round(metres / USUAL_PACE_M))
+    return {Measure.METRES: plain, Measure.YARDS: yards, Measure.PACES: paces}.get(
+        chosen_measure(), f"{plain} ({yards})"
+    )
+
+
 def tenth(metres: float) -> str:
     """Write metres to a tenth, without a needless ".0"."""
     return figure(metres, ".0f" if f"{metres:.1f}".endswith(".0") else ".1f")
