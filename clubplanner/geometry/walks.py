@@ -74,6 +74,10 @@ class Outline:
         """Return the spot of the outline nearest to a point."""
         return self.at(self.line.project(Point(point)))
 
+    def along(self, spot: tuple[float, float]) -> float:
+        """Return how many metres along the outline a spot lies."""
+        return float(self.line.project(Point(spot)))
+
     def at(self, metres: float) -> tuple[float, float]:
         """Return the spot so many metres along the outline."""
         spot = self.line.interpolate(metres)
@@ -86,13 +90,12 @@ class Outline:
         if not is_right:
             return self.way(end, start, is_right=True)[::-1]
         whole = self.line.length
-        begins, ends = (self.line.project(Point(spot)) for spot in (start, end))
+        begins, ends = self.along(start), self.along(end)
         long = (ends - begins) % whole
         if min(long, whole - long) <= SAME_SPOT_M:
             return (start, end)
         corners = sorted(
-            ((self.line.project(Point(corner)) - begins) % whole, corner)
-            for corner in self.ring[:-1]
+            ((self.along(corner) - begins) % whole, corner) for corner in self.ring[:-1]
         )
         between = [corner for on, corner in corners if SAME_SPOT_M < on < long - SAME_SPOT_M]
         return (start, *between, end)
@@ -125,13 +128,17 @@ def find_walk(
     """
     outline = Outline.of(ground)
     blocked = shapely.union_all([*barred, shapely.difference(Polygon(ground.exterior), ground)])
-    walks = []
+    begins, whole = outline.along(start), outline.line.length
+    found = []
     for stop, target in _stops(outline, piece, start):
-        for is_right in (True, False):
-            walk = Walk(is_right, outline.way(start, stop, is_right=is_right), target)
-            cost = _cost(walk, ground, held, blocked)
-            walks.append((cost, round(walk.across_m, 2), not is_right, walk))
-    return min(walks, key=lambda found: found[:3])[3]
+        across = _across_worth(stop, target, ground, held, blocked)
+        long = (outline.along(stop) - begins) % whole
+        for is_right, along in ((True, long), (False, (whole - long) % whole)):
+            cost = round((0.0 if whole - along <= SAME_SPOT_M else along) + across, 2)
+            far = round(math.dist(stop, target), 2)
+            found.append(((cost, far, not is_right), stop, target))
+    (_unused, _also, is_left), stop, target = min(found, key=lambda one: one[0])
+    return Walk(not is_left, outline.way(start, stop, is_right=not is_left), target)
 
 
 def _stops(
@@ -144,7 +151,8 @@ def _stops(
     found = [(spot, _nearest(piece, spot)) for spot in (*near, *spots)]
     nearest, _unused = shapely.ops.nearest_points(outline.line, piece)
     stop = (nearest.x, nearest.y)
-    return list(dict.fromkeys([*found, (stop, _nearest(piece, stop))]))
+    found.append((stop, _nearest(piece, stop)))
+    return list({(round(x, 3), round(y, 3)): ((x, y), to) for (x, y), to in found}.values())
 
 
 def _abreast(outline: Outline, piece: Polygon) -> list[tuple[float, float]]:
@@ -168,15 +176,22 @@ def _nearest(piece: Polygon, spot: tuple[float, float]) -> tuple[float, float]:
     return target.x, target.y
 
 
-def _cost(walk: Walk, ground: Polygon, held: BaseGeometry | None, blocked: BaseGeometry) -> float:
-    across = walk.across_m
+def _across_worth(
+    stop: tuple[float, float],
+    target: tuple[float, float],
+    ground: Polygon,
+    held: BaseGeometry | None,
+    blocked: BaseGeometry,
+) -> float:
+    """Return what the straight way onto the ground is worth in metres along its edge."""
+    across = math.dist(stop, target)
     if across <= TOUCH_M:
-        return round(walk.along_m + across, 2)
-    line = LineString([walk.line[-1], walk.target])
-    cost = walk.along_m + ACROSS_WORTH * across
+        return across
+    line = LineString([stop, target])
+    worth = ACROSS_WORTH * across
     outside = shapely.difference(line, shapely.buffer(ground, SAME_SPOT_M)).length
     if outside > 0 or shapely.intersection(line, blocked).length > SAME_SPOT_M:
-        cost += 2 * THROUGH_OTHERS_M
+        worth += 2 * THROUGH_OTHERS_M
     if held is not None and shapely.intersection(line, held).length > TOUCH_M:
-        cost += THROUGH_OTHERS_M
-    return round(cost, 2)
+        worth += THROUGH_OTHERS_M
+    return worth

@@ -17,6 +17,7 @@ from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.services.showing.neighbours import neighbours_of
 from clubplanner.services.showing.plans import followers_in_words
 from clubplanner.services.showing.session_states import places_in_words, spot_of
+from clubplanner.services.showing.way_in_words import way_in_short
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -47,6 +48,7 @@ class EventMaker:
     uid_prefix: str = ""
     followers: Mapping[int, Sequence[Booking]] = field(default_factory=dict)
     states: Mapping[int, SessionState] = field(default_factory=dict)
+    _ways: dict[tuple[str, str], str] = field(default_factory=dict, init=False, repr=False)
 
     def event_of(self, booking: Booking) -> FeedEvent:
         """Return the event of a booking.
@@ -124,9 +126,22 @@ class EventMaker:
             lines.append(
                 _("No floodlights, and it is %(words)s: be off the ground by then.", words=words)
             )
+        lines += self._way_in(pitch, area)
         neighbours = neighbours_of(pitch, booking, self.followers.get(booking.number, ()))
         lines += filter(None, [followers_in_words(neighbours, self.zone), booking.note])
         return tuple(lines)
+
+    def _way_in(self, pitch: Pitch, area: Area) -> tuple[str, ...]:
+        """Say the way from where people come in; nothing where nobody said where that is.
+
+        Who is next door on the way is left out: it would change what calendars keep.
+        """
+        if pitch.entrance is None:
+            return ()
+        key = (pitch.key, area.key)
+        if key not in self._ways:
+            self._ways[key] = way_in_short(pitch, area)
+        return (self._ways[key],)
 
     def _clock(self, instant: datetime) -> str:
         return clock_in_zone(instant, self.zone)

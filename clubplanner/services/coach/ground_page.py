@@ -34,7 +34,8 @@ from clubplanner.services.showing.neighbours import (
     neighbours_of,
     those_who_follow,
 )
-from clubplanner.services.showing.plans import plan_for_squad, times_in_words
+from clubplanner.services.showing.plans import is_off, plan_for_squad, times_in_words
+from clubplanner.services.showing.way_in_words import way_in_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -77,6 +78,7 @@ class SessionShown:
     fit: FitShown
     is_whole: bool
     fits_digest: str = ""
+    way_in: tuple[str, ...] = ()
     state: StateShown | None = None
 
 
@@ -178,6 +180,7 @@ def _see_session(own: Booking, evening: Evening, form: FitForm) -> SessionShown:
     there = at_the_start(neighbours)
     light = light_in_words(pitch, venue, day, zone)
     place = place_of(own, evening)
+    way = None if is_off(own, state) else way_in_words(pitch, area, neighbours, zone)
     return SessionShown(
         number=own.number,
         change=own.sequence,
@@ -199,9 +202,10 @@ def _see_session(own: Booking, evening: Evening, form: FitForm) -> SessionShown:
         light=light.sentence,
         dark_warning=dark_warning(ends_in_the_dark(pitch, venue, own.during, zone), zone, light),
         note=own.note,
-        drawing=draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone, state)),
+        drawing=draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone, state, way)),
         fit=see_what_fits(place, wish_from_form(form, squad)),
         fits_digest=fits_digest(place, wish_from_form(FitForm(), squad)),
+        way_in=() if way is None else way.lines,
         is_whole=area.cut == "whole",
         state=state,
     )

@@ -10,6 +10,7 @@ from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, figure
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.services.showing.neighbours import at_the_start, those_who_follow
+from clubplanner.services.showing.way_in_words import way_in_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.ground.grounds import Pitch
     from clubplanner.services.showing.neighbours import Neighbour
     from clubplanner.services.showing.state_shown import StateShown
+    from clubplanner.services.showing.way_in_words import WayInWords
 
 
 STATE_LETTERS = 16
@@ -75,6 +77,7 @@ def plan_for_squad(
     neighbours: Sequence[Neighbour],
     zone: ZoneInfo,
     state: StateShown | None = None,
+    way_in: WayInWords | None = None,
 ) -> GroundPlan:
     """Lay out a squad's own ground with its size, and who else is on the pitch.
 
@@ -87,6 +90,7 @@ def plan_for_squad(
         neighbours: Everybody on the pitch during it.
         zone: For their times.
         state: What to say of the session itself; None for one that is on as planned.
+        way_in: The way there, for the drawing's words; None to find it.
     """
     area = pitch.area(own.area_key)
     if own.is_withdrawn:
@@ -122,14 +126,22 @@ def plan_for_squad(
     if state is not None:
         summary = " ".join(part for part in (state.headline, *state.details, summary) if part)
     followers = followers_in_words(neighbours, zone)
+    if way_in is None and not is_off(own, state):
+        way_in = way_in_words(pitch, area, neighbours, zone)
+    way = "" if way_in is None else way_in.text
     return GroundPlan(
         pitch=pitch,
         title=f"{own_area.heading}: {area.name}, {pitch.name}",
-        summary=f"{summary} {followers}".rstrip(),
+        summary=" ".join(filter(None, (summary, followers, way))),
         areas=(*held_areas, own_area),
         cut_lines=cut_lines(pitch, [own.area_key]),
         shows_size=True,
     )
+
+
+def is_off(own: Booking, state: StateShown | None) -> bool:
+    """Tell whether nobody needs to find the ground of a booking."""
+    return own.is_withdrawn or (state is not None and state.is_off)
 
 
 def _state_lines(state: StateShown | None) -> tuple[str, ...]:

@@ -111,6 +111,24 @@ def test_the_place_says_where_the_way_in_is(entrance: tuple[float, float], edge:
     assert "way in" not in event_of().place
 
 
+def test_the_way_is_told_where_the_way_in_is_known() -> None:
+    """Past which ground and how far, by the ground alone: who is next door changes no event."""
+    pitch = make_pitch(entrance=(0.0, 0.0))
+    own, other = (make_booking(n, area=pitch.area(f"third-{n}")) for n in (3, 1))
+    venue = make_venue(pitches=(pitch,))
+    alone, beside = (
+        EventMaker((venue,), LONDON, PAGE, followers=there).event_of(own)
+        for there in ({}, {own.number: [other]})
+    )
+    (way,) = [line for line in alone.lines if line.startswith("From the way in")]
+    assert way.endswith(
+        "go right along the right side, past Start third, then Middle third; yours begins "
+        "67 m (73 yd) on, at the line between thirds."
+    )
+    assert alone == beside
+    assert not any("way in" in line for line in event_of(area_key="third-3").lines)
+
+
 def test_a_pin_stands_in_the_middle_of_the_area() -> None:
     """Where the pitch is mapped the area's own middle is shown, else the venue's."""
     unmapped = event_of()

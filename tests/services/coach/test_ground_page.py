@@ -232,7 +232,7 @@ def test_a_pitch_that_is_gone_is_missing() -> None:
 
 
 def test_the_plan_in_words_says_the_same_as_the_drawing() -> None:
-    """The drawing's description names the ground, its size and who else is there."""
+    """The drawing's description names the ground, its size, who is there, and the way."""
     pitch = make_pitch(
         length_m=100,
         width_m=64,
@@ -246,7 +246,9 @@ def test_the_plan_in_words_says_the_same_as_the_drawing() -> None:
     name, far = pitch.area("third-1").name, pitch.area("third-3").name
     assert plan.summary == (
         f"U12 Kestrels have {name} of Top pitch, 33.3 by 64.0 metres. "
-        f"Also there: U14 Harriers on {far}."
+        f"Also there: U14 Harriers on {far}. The corner of south-west end and south-east side: "
+        "yours begins right there. Looking onto the pitch, it goes 64 m (70 yd) to the left and "
+        "33 m (36 yd) to the right."
     )
     assert "Also there: nobody." in plan_for_squad(pitch, own, [], LONDON).summary
     assert draw_ground_plan(plan) != draw_ground_plan(plan_for_squad(pitch, own, [], LONDON))

@@ -350,3 +350,26 @@ def test_the_key_tells_when_an_answer_is_no_longer_true(
     after = kept(stranger, address, 9)
     assert after["key"] != before["key"]
     assert after["answers"] != before["answers"]
+
+
+def test_the_page_says_the_way_in_words_and_so_does_its_drawing(
+    stranger: FlaskClient, address: str, club_store: Store
+) -> None:
+    """The same sentences stand beside the drawing and are its description; none for one off."""
+    page = stranger.get(address).text
+    found = re.search(r'<p class="in-words"><b>The way in words:</b> ([^<]+)</p>', page)
+    assert found is not None
+    assert found[1].startswith("The way in (clubhouse end): yours begins right there.")
+    description = re.search(r"<desc>([^<]+)</desc>", page)
+    assert description is not None
+    assert description[1].endswith(found[1])
+    stranger.set_cookie("measure", "yards")
+    assert "58 m" in found[1]
+    told = re.search(r'class="in-words">(.+)</p>', stranger.get(address).text)
+    assert told is not None
+    assert "63 yd to the right" in told[1]
+    assert " m " not in told[1]
+    number = re.search(r'id="session-(\d+)"', page)
+    assert number is not None
+    withdraw_booking(club_store, int(number[1]), 0, NOW)
+    assert 'class="in-words"' not in stranger.get(f"{address}?date=2026-11-25").text
