@@ -28,9 +28,10 @@ def resource_folder(name: str) -> Path:
 
 
 def font_files() -> tuple[str, ...]:
-    """Return the paths of the fonts that pictures are drawn with."""
+    """Return the paths of the fonts that pictures are drawn with, those of other scripts last."""
     folder = resource_folder("web") / "static" / "fonts"
-    return tuple(str(path) for path in sorted(folder.glob("*.ttf")))
+    scripts = sorted((folder / "scripts").glob("*.[ot]tf"))
+    return tuple(str(path) for path in (*sorted(folder.glob("*.ttf")), *scripts))
 
 
 def published_table(name: str) -> str:

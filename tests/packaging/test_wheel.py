@@ -33,7 +33,7 @@ def test_the_wheel_finds_its_files_without_the_checkout(wheel: Path, tmp_path: P
     program = (
         "from clubplanner import resources as r; import clubplanner;"
         "assert r.resource_folder('web').is_relative_to(clubplanner.__path__[0]);"
-        "assert len(r.font_files()) == 2 and len(r.invented_club_files()) >= 4;"
+        "assert len(r.font_files()) == 9 and len(r.invented_club_files()) >= 4;"
         "assert r.published_table('formats.csv')"
     )
     done = subprocess.run(

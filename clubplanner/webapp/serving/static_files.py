@@ -41,7 +41,7 @@ FINGERPRINT_DIGITS = 12
 FOR_A_YEAR = "public, max-age=31536000, immutable"
 """RFC 9111, section 5.2.2.1; "immutable" is RFC 8246."""
 ASK_AGAIN = "public, no-cache"
-KINDS = {".woff2": "font/woff2", ".ttf": "font/ttf", ".js": "text/javascript"}
+KINDS = {".woff2": "font/woff2", ".ttf": "font/ttf", ".otf": "font/otf", ".js": "text/javascript"}
 """Kinds that machines know by other names or not at all (RFC 8081, RFC 9239)."""
 
 

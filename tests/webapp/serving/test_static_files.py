@@ -39,7 +39,7 @@ def test_served_files_are_kept_for_a_year(club_store: Store, store_path: Path) -
         assert {address.rpartition("/")[2] for address in named} == {"pages.css", "icon.svg"}
         style = next(address for address in named if address.endswith(".css"))
         fonts = URL.findall(ask(served.port, style).body.decode())
-        assert len(fonts) == 2
+        assert len(fonts) == 10
         for address in (*named, *(urljoin(style, font) for font in fonts)):
             answer = ask(served.port, address)
             assert answer.status == 200

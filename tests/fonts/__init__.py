@@ -1,0 +1,1 @@
+"""How the fonts of other scripts were made, and what they hold."""
