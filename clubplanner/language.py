@@ -34,6 +34,7 @@ from functools import cache, lru_cache
 from gettext import GNUTranslations, NullTranslations
 from io import BytesIO
 from typing import TYPE_CHECKING
+from unicodedata import bidirectional
 
 from babel import Locale
 from babel.dates import format_date
@@ -47,6 +48,7 @@ if TYPE_CHECKING:
     from datetime import date
 
 ENGLISH = "en"
+ISOLATE, END_OF_ISOLATE = "\u2068", "\u2069"
 CAPITAL_NOUNS = ("de", "lb")
 """Languages in which a noun keeps its capital letter within a sentence."""
 
@@ -84,12 +86,34 @@ def _(text: str, **values: object) -> str:
         values: What goes into the places.
     """
     told = look_up(text)
-    return told % values if values else told
+    return told % _apart(values) if values else told
 
 
 def ngettext(one: str, many: str, number: int, **values: object) -> str:
     """Return the words that fit a number; `%(num)s` in them is the number itself."""
-    return look_up_number(one, many, number) % {"num": number, **values}
+    return look_up_number(one, many, number) % {"num": number, **_apart(values)}
+
+
+def isolated(words: str) -> str:
+    """Keep words with letters written from right to left apart from those around them.
+
+    Else digits and marks beside a name in Arabic or Hebrew change places (Unicode Standard Annex
+    #9, first strong isolate). Other words come back as they are.
+    """
+    if words.isascii() or words.startswith(ISOLATE):
+        return words
+    if any(bidirectional(letter) in ("R", "AL") for letter in words):
+        return f"{ISOLATE}{words}{END_OF_ISOLATE}"
+    return words
+
+
+def without_isolates(words: str) -> str:
+    """Return words as they are kept and compared."""
+    return words.replace(ISOLATE, "").replace(END_OF_ISOLATE, "")
+
+
+def _apart(values: dict[str, object]) -> dict[str, object]:
+    return {k: isolated(v) if isinstance(v, str) else v for k, v in values.items()}
 
 
 def quoted(words: str) -> str:

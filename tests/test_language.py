@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner import language
-from clubplanner.language import _, ngettext, speaking
+from clubplanner.language import _, isolated, ngettext, speaking, without_isolates
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -67,3 +67,13 @@ def test_a_catalogue_is_read_as_it_is(tmp_path: Path, monkeypatch: pytest.Monkey
     finally:
         for cached in kept:
             cached.cache_clear()
+
+
+def test_a_name_from_right_to_left_keeps_its_place_among_words() -> None:
+    """It is isolated where it goes into words, once; other names, and what is kept, are not."""
+    name = "نجوم العرب"
+    told = _("%(holder)s until %(until)s", holder=name, until="19:15")
+    assert told == f"\u2068{name}\u2069 until 19:15"
+    assert _("%(holder)s until %(until)s", holder=isolated(name), until="19:15") == told
+    assert _("%(holder)s until %(until)s", holder="Łódź", until="19:15") == "Łódź until 19:15"
+    assert without_isolates(told) == f"{name} until 19:15"

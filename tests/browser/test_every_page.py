@@ -222,7 +222,7 @@ def test_what_just_happened_is_announced(browser: Browser, place: tuple[Club, st
     alert.get_by_role("link").first.press("Enter")
     expect(page.locator("#field-name")).to_be_focused()
     expect(page.locator("#field-name")).to_have_attribute("aria-invalid", "true")
-    expect(page.locator("#pitch-drawing")).to_have_attribute("aria-live", "polite")
+    expect(page.locator("#pitch-said")).to_have_attribute("role", "status")
     context.close()
 
 

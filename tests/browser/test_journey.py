@@ -84,6 +84,10 @@ def test_what_fits_is_worked_out_while_numbers_are_typed(phone: Page, planner: P
     phone.locator("p", has_text="practice areas of 30 × 20 m").wait_for()
     phone.get_by_role("heading", name=re.compile(r"Two games of 3 v 3")).wait_for()
     assert phone.evaluate("window.isSamePage") is True
+    said = phone.locator("#fit-said")
+    assert re.fullmatch(r"What fits: .*3 v 3.*; \d+ other ways? below\.", said.inner_text())
+    assert said.get_attribute("role") == "status"
+    assert phone.locator("#fit-results[aria-live], [aria-live] #fit-results").count() == 0
 
 
 def test_what_fits_works_without_scripts(browser: Browser, planner: Planner) -> None:

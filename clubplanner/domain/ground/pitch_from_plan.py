@@ -15,7 +15,7 @@ from clubplanner.domain.keys import key_from_name
 from clubplanner.geometry.cells import TooManyCellsError, cells_of, find_cells
 from clubplanner.geometry.cuts import cut_grid, cut_strips, lay_across
 from clubplanner.geometry.shapes import common_ground, interior_overlap_m2, largest_part, snap
-from clubplanner.language import _, figure, in_running_text, speaking, term
+from clubplanner.language import _, figure, in_running_text, speaking, term, without_isolates
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -49,7 +49,8 @@ def build_pitch(plan: PitchPlan) -> Pitch:
             raise PlanError(
                 _("“%(draft)s” holds no ground; leave it out or draw it larger", draft=draft.name)
             )
-        areas.append(Area(draft.key, draft.name, draft.cut, draft.polygon, mask, draft.twelfths))
+        name = without_isolates(draft.name)
+        areas.append(Area(draft.key, name, draft.cut, draft.polygon, mask, draft.twelfths))
     _check_keys(areas)
     goals = [goal for wish in plan.goals for goal in _stand_goals(plan.polygon, edges, plan, wish)]
     _check_goals(plan)

@@ -10,7 +10,7 @@ from clubplanner.domain.booked.state_words import Told
 from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.rules.times.light import ends_in_the_dark
 from clubplanner.domain.times.times import clock_in_zone
-from clubplanner.language import _, in_running_text, term
+from clubplanner.language import _, in_running_text, isolated, term
 from clubplanner.outputs.calendars.feed import FeedEvent
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.showing.light_words import light_in_words
@@ -150,11 +150,12 @@ class EventMaker:
 def _title(told: Told, booking: Booking, area: Area) -> str:
     """Name an event: the outcome before whose it is, since phones cut off the end."""
     purpose = term(booking.purpose.value)
+    holder, part = isolated(booking.holder), isolated(area.name)
     if told.state.is_off:
-        return f"{told.label}: {booking.holder}, {purpose}"
+        return f"{told.label}: {holder}, {purpose}"
     if told.label:
-        return f"{told.label}: {booking.holder}, {purpose}, {area.name}"
-    return f"{booking.holder}: {purpose}, {area.name}"
+        return f"{told.label}: {holder}, {purpose}, {part}"
+    return f"{holder}: {purpose}, {part}"
 
 
 def _place(venue: Venue, pitch: Pitch, area: Area) -> str:

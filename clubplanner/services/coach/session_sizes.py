@@ -124,6 +124,21 @@ class FitShown:
     formats: FormatsOnGround = NO_FORMATS
     no_game: str = ""
 
+    @property
+    def said(self) -> str:
+        """All of it in one sentence, for whoever hears it: "4 v 4 fits; two other ways below."."""
+        if not self.ways:
+            return self.no_game or _("Nothing fits here.")
+        best, others = self.ways[0].title, len(self.ways) - 1
+        if not others:
+            return _("What fits: %(best)s.", best=best)
+        return ngettext(
+            "What fits: %(best)s; %(num)s other way below.",
+            "What fits: %(best)s; %(num)s other ways below.",
+            others,
+            best=best,
+        )
+
 
 def see_what_fits(
     place: FitPlace, wish: FitWish, *, most: int = SHOWN_WAYS, is_brief: bool = False

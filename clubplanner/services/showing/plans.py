@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.times.times import clock_in_zone
-from clubplanner.language import _, figure
+from clubplanner.language import _, figure, isolated
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.services.showing.neighbours import at_the_start, those_who_follow
 from clubplanner.services.showing.way_in_words import way_in_words
@@ -99,7 +99,7 @@ def plan_for_squad(
     held_areas = tuple(_plan_area(pitch, booking, zone, n, "") for n, booking in enumerate(others))
     own_area = PlanArea(
         polygon=area.polygon,
-        heading=own.holder if state is None else f"{state.label}: {own.holder}",
+        heading=own.holder if state is None else f"{state.label}: {isolated(own.holder)}",
         details=(times_in_words(own, zone), *_state_lines(state)),
         role=AreaRole.CLOSED if own.is_withdrawn else AreaRole.OWN,
     )

@@ -16,7 +16,7 @@ from clubplanner.domain.times.times import (
     minute_from_clock,
     range_from_wall,
 )
-from clubplanner.language import _, term
+from clubplanner.language import _, term, without_isolates
 from clubplanner.services.places.ruling import Overruling
 from clubplanner.services.rows.booking_rows import BookingWish
 from clubplanner.services.showing.choices import Choice
@@ -58,8 +58,8 @@ class Form:
     hindered: tuple[str, ...] = ()
 
     def text(self, name: str, most: int = LONGEST_TEXT) -> str:
-        """Return a text, stripped."""
-        value = self.values.get(name, "").strip()
+        """Return a text, stripped, without the signs that keep copied names apart."""
+        value = without_isolates(self.values.get(name, "")).strip()
         if len(value) > most:
             self.fault(name, _("Use at most %(most)s characters here.", most=most))
         return value

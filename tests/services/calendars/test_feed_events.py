@@ -111,6 +111,14 @@ def test_the_place_says_where_the_way_in_is(entrance: tuple[float, float], edge:
     assert "way in" not in event_of().place
 
 
+def test_a_holder_from_right_to_left_is_kept_apart_in_the_title() -> None:
+    """Purpose and part stay to the right of a name in Hebrew; areas are kept without signs."""
+    event = event_of(holder="הפועל")
+    assert event.title.startswith("\u2068הפועל\u2069: ")
+    pitch = make_pitch(edge_names={"start": "צפון"})
+    assert "\u2068" not in "".join(area.name for area in pitch.areas)
+
+
 def test_the_way_is_told_where_the_way_in_is_known() -> None:
     """Past which ground and how far, by the ground alone: who is next door changes no event."""
     pitch = make_pitch(entrance=(0.0, 0.0))

@@ -24,6 +24,8 @@ for (const form of document.querySelectorAll("form[data-draws]")) {
       if (!fresh || !shown) return;
       const isOpen = shown.querySelector("details")?.open ?? false;
       shown.replaceChildren(...fresh.childNodes);
+      const said = document.querySelector(form.dataset.said);
+      if (said) said.textContent = shown.querySelector("[data-said]")?.dataset.said ?? "";
       const details = shown.querySelector("details");
       if (details) details.open = isOpen;
     } catch (fault) {

@@ -1,6 +1,7 @@
 // Recompute what fits while numbers are typed. Without this the form's button does the same.
 // Where the network does not answer, an answer that was kept is shown with the time when it was
-// fetched; where none is, that is said, and nothing is shown for other numbers.
+// fetched; where none is, that is said, and nothing is shown for other numbers. Whoever hears the
+// page is told one sentence of the answer, not all of it.
 import { keptAnswer } from "./kept_fits.js";
 
 const WAIT_MS = 200;
@@ -19,6 +20,7 @@ function parsed(html) {
 
 for (const form of document.querySelectorAll("form[data-live]")) {
   const results = document.querySelector(form.dataset.live);
+  const said = document.querySelector(form.dataset.said);
   const note = document.querySelector("[data-kept-note]");
   const notKept = document.querySelector("[data-not-kept]");
   let timer;
@@ -59,6 +61,7 @@ for (const form of document.querySelectorAll("form[data-live]")) {
 
   function say({ shown, note: words = "" }) {
     results.hidden = !shown;
+    if (said) said.textContent = shown ? results.querySelector("[data-said]")?.dataset.said ?? "" : "";
     if (notKept) notKept.hidden = shown;
     if (note) {
       note.textContent = words;
