@@ -229,7 +229,7 @@ def _character_width(character: str) -> float:
     known = _WIDTHS.get(character)
     if known is not None:
         return known
-    if unicodedata.combining(character):
+    if unicodedata.combining(character) or unicodedata.category(character) == "Cf":
         return 0.0
     base = unicodedata.normalize("NFD", character)[0]
     if base in _WIDTHS:

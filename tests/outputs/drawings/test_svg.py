@@ -184,3 +184,8 @@ def test_paths_can_be_read_back() -> None:
     """The tests' own reader gives back the points that were written."""
     line = LineString([(0, 0), (2, 0), (2, 1.5)])
     assert read_path(svg.path_of(line, as_it_is)) == (((0.0, 0.0), (2.0, 0.0), (2.0, 1.5)),)
+
+
+def test_signs_that_keep_names_apart_take_no_room() -> None:
+    """An isolated name is as wide as the name."""
+    assert svg.text_width("\u2068הפועל\u2069", 12) == svg.text_width("הפועל", 12)
