@@ -31,12 +31,12 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
     from clubplanner.outputs.drawings.lettering import Lettering, Lines, Spots
+    from clubplanner.outputs.drawings.plan_sheet import Sheet
     from clubplanner.outputs.drawings.plan_values import (
         GroundPlan,
         PlanArea,
         PlanMark,
         PlanPiece,
-        Sheet,
     )
 
 MARK_REACH = 30.0
@@ -45,28 +45,30 @@ CORNER = 13.0
 """Units from a corner of an area to the middle of its badge, each way."""
 
 
-def label_areas(plan: GroundPlan, sheet: Sheet, lettering: Lettering) -> list[str]:
+def label_areas(plan: GroundPlan, sheet: Sheet, lettering: Lettering, view: Polygon) -> list[str]:
     """Write who has each area, and the dimensions of own ground."""
     parts: list[str] = []
     own = [area for area in plan.areas if area.role is AreaRole.OWN]
     if plan.shows_size:
         parts.extend(part for area in own for part in _draw_size(area, sheet, lettering))
     shown = [area for area in plan.areas if not (plan.pieces and area.role is AreaRole.OWN)]
-    grounds = {area: _ground_of(area, plan, sheet) for area in shown}
-    for area, ground in grounds.items():
+    grounds = {area: _ground_of(area, plan, sheet, view) for area in shown}
+    shown = [area for area in shown if grounds[area].area]
+    for area in shown:
         if area.mark:
-            parts.extend(lettering.badge(area.mark, ground, _corners(ground)))
+            parts.extend(lettering.badge(area.mark, grounds[area], _corners(grounds[area])))
     for area in sorted(shown, key=lambda area: area.role is not AreaRole.OWN):
         parts.extend(_label_area(area, grounds[area], lettering))
     return parts
 
 
-def _ground_of(area: PlanArea, plan: GroundPlan, sheet: Sheet) -> BaseGeometry:
+def _ground_of(area: PlanArea, plan: GroundPlan, sheet: Sheet, view: Polygon) -> BaseGeometry:
     """Return what is seen of an area on the sheet: later areas lie on top of it."""
     later = plan.areas[plan.areas.index(area) + 1 :]
     over = shapely.union_all([sheet.placed(other.polygon) for other in later])
-    seen = shapely.difference(sheet.placed(area.polygon), over)
-    return seen if seen.area else sheet.placed(area.polygon)
+    whole = sheet.placed(shapely.intersection(area.polygon, view))
+    seen = shapely.difference(whole, over)
+    return seen if seen.area else whole
 
 
 def _corners(ground: BaseGeometry) -> Spots:
@@ -120,12 +122,11 @@ def _label_spots(ground: BaseGeometry) -> Spots:
 
 def _draw_size(area: PlanArea, sheet: Sheet, lettering: Lettering) -> list[str]:
     """Draw how long and how wide own ground is: below the pitch, and inside its right edge."""
-    x0, y0, x1, y1 = area.polygon.bounds
-    left, top = sheet.place(x0, y1)
-    right, bottom = sheet.place(x1, y0)
+    left, top, right, bottom = sheet.placed(area.polygon).bounds
     base = sheet.bottom + 31
     across = right - 8
-    length, width = length_in_short(x1 - x0), length_in_short(y1 - y0)
+    length_m, width_m = (right - left) / sheet.scale, (bottom - top) / sheet.scale
+    length, width = length_in_short(length_m), length_in_short(width_m)
     below = spots_along(
         (0.0, base + 12), (sheet.width, base + 12), (left + right) / 2 / sheet.width
     )
@@ -134,7 +135,7 @@ def _draw_size(area: PlanArea, sheet: Sheet, lettering: Lettering) -> list[str]:
     upright = (across, top + 3, across, bottom - 3)
     parts.append(_arrow_with_words(lettering, upright, width, beside, turn=-90))
     if not all(parts):
-        size = size_in_short(x1 - x0, y1 - y0)
+        size = size_in_short(length_m, width_m)
         lettering.refer(size, "↔")
     return [part for part in parts if part]
 
