@@ -48,6 +48,8 @@ if TYPE_CHECKING:
 SAME_LINE_M = 0.05
 """Lines nearer to each other than this are drawn as one."""
 CUT_STROKE, MARKING_STROKE = 0.7, 1.0
+MARKING_SLACK = 0.2
+"""Units by which a drawn curve may leave the line: nobody sees it, and pages stay small."""
 
 
 def draw_ground_plan(
@@ -154,10 +156,11 @@ def _draw_markings(
     bare = shapely.difference(sheet.placed(shapely.difference(lines, laid)), lettering.words())
     if bare.is_empty:
         return []
+    plain = shapely.simplify(bare, MARKING_SLACK)
     return [
         svg.element(
             "path",
-            d=svg.path_of(bare, svg.as_it_is),
+            d=svg.path_of(plain, svg.as_it_is),
             fill="none",
             stroke=SOFT_INK,
             stroke_width=MARKING_STROKE,

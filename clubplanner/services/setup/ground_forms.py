@@ -23,6 +23,7 @@ from clubplanner.services.setup.calendars_follow import count_renamed_ground, pl
 from clubplanner.services.setup.club_rows import ClubWriter
 from clubplanner.services.setup.loading import explain_distance
 from clubplanner.services.setup.rules_follow import follow_new_names, place_names
+from clubplanner.services.showing.plans import painted_lines
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow
@@ -263,6 +264,7 @@ def draw_pitch(pitch: Pitch) -> str:
         cut_lines=tuple(
             area.polygon for area in pitch.areas if area.cut not in ("whole", "markings", "drawn")
         ),
+        markings=painted_lines(pitch),
     )
     return draw_ground_plan(plan)
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from functools import cache
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.ground.markings import MarkedField, parse_markings, pitch_markings
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, figure
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
+from clubplanner.resources import published_table
 from clubplanner.services.showing.neighbours import at_the_start, those_who_follow
 
 if TYPE_CHECKING:
@@ -16,6 +19,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from shapely import Polygon
+    from shapely.geometry.base import BaseGeometry
 
     from clubplanner.domain.ground.grounds import Pitch
     from clubplanner.services.showing.neighbours import Neighbour
@@ -66,6 +70,7 @@ def plan_of_bookings(
         summary=f"{pitch.name}: {held or _('nobody is on it')}.",
         areas=areas,
         cut_lines=cut_lines(pitch, [booking.area_key for booking in bookings]),
+        markings=painted_lines(pitch, [booking.area_key for booking in bookings]),
     )
 
 
@@ -128,6 +133,7 @@ def plan_for_squad(
         summary=f"{summary} {followers}".rstrip(),
         areas=(*held_areas, own_area),
         cut_lines=cut_lines(pitch, [own.area_key]),
+        markings=painted_lines(pitch, [own.area_key]),
         shows_size=True,
     )
 
@@ -148,6 +154,24 @@ def cut_lines(pitch: Pitch, area_keys: Sequence[str]) -> tuple[Polygon, ...]:
     cuts = {area.cut for area in pitch.areas if area.key in area_keys}
     shown = cuts - {"whole", "drawn"} or {"thirds"}
     return tuple(area.polygon for area in pitch.areas if area.cut in shown)
+
+
+@cache
+def _marked_fields() -> tuple[MarkedField, ...]:
+    return parse_markings(published_table("markings.csv"))
+
+
+def painted_lines(pitch: Pitch, area_keys: Sequence[str] = ()) -> tuple[BaseGeometry, ...]:
+    """Return the painted lines of a pitch as published, with those of smaller pitches in use.
+
+    Args:
+        pitch: The pitch.
+        area_keys: The areas that are shown.
+
+    Returns:
+        Lines in metres of the pitch's frame; none where no published field fits what is recorded.
+    """
+    return pitch_markings(pitch, _marked_fields(), area_keys)
 
 
 def _plan_area(pitch: Pitch, booking: Booking, zone: ZoneInfo, tint: int, mark: str) -> PlanArea:
