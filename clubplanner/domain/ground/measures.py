@@ -81,6 +81,14 @@ def length_in_short(metres: float) -> str:
     )
 
 
+def edge_in_short(metres: float) -> str:
+    """Write the length of an edge in one measure: metres unless somebody chose another."""
+    if chosen_measure() is Measure.BOTH:
+        with measuring(Measure.METRES):
+            return length_in_short(metres)
+    return length_in_short(metres)
+
+
 def distance_in_short(metres: float) -> str:
     """Write how far something is, to the whole metre, yard or pace: metres unless one chose."""
     if chosen_measure() is Measure.YARDS:

@@ -9,16 +9,15 @@ import shapely
 from clubplanner.outputs.drawings import svg
 from clubplanner.outputs.drawings.plan_values import (
     CLOSED_FILL,
-    HATCH_ANGLES,
     INK,
     OWN_EDGE,
     OWN_FILL,
     PAPER,
     SOFT_INK,
-    TINTS,
     AreaRole,
     PlanArea,
     PlanPiece,
+    look_of,
 )
 
 if TYPE_CHECKING:
@@ -44,7 +43,7 @@ def draw_area(area: PlanArea, sheet: Sheet, view: Polygon) -> list[str]:
         if is_whole:
             return [_path(seen, fill=OWN_FILL, fill_rule="evenodd", **border)]
         return [_path(seen, fill=OWN_FILL, fill_rule="evenodd"), _path(edge, fill="none", **border)]
-    number = area.tint % len(TINTS)
+    tint, hatch_deg = look_of(area.tint)
     closed = area.role is AreaRole.CLOSED
     lines = [
         _path(
@@ -54,9 +53,9 @@ def draw_area(area: PlanArea, sheet: Sheet, view: Polygon) -> list[str]:
             fill="none",
             stroke_opacity=0.55,
         )
-        for angle in ((45, 135) if closed else (HATCH_ANGLES[number],))
+        for angle in ((45, 135) if closed else (hatch_deg,))
     ]
-    fill = CLOSED_FILL if closed else TINTS[number]
+    fill = CLOSED_FILL if closed else tint
     border = {"stroke": INK, "stroke_width": AREA_STROKE, "stroke_linejoin": "round"}
     outline = _path(seen if is_whole else edge, fill="none", **border)
     return [_path(seen, fill=fill, fill_rule="evenodd"), *lines, outline]

@@ -13,10 +13,12 @@ from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
 from clubplanner.language import _
 from clubplanner.outputs.drawings import svg
 from clubplanner.outputs.drawings.lettering import LEAST
-from clubplanner.outputs.drawings.plan_labels import arrow
 from clubplanner.outputs.drawings.plan_sheet import UP_FROM_X_DEG, Sheet, turned
+from clubplanner.outputs.drawings.plan_sizes import arrow
 from clubplanner.outputs.drawings.plan_values import (
+    GROUND_FILLS,
     INK,
+    OTHER_GROUND_FILL,
     OWN_FILL,
     PAPER,
     SIDE,
@@ -35,6 +37,9 @@ GOAL_STROKE = 2.4
 GOAL_IN_VIEW_M = 0.6
 """A goal may stand so far outside of what is in view."""
 SAME_PLACE_M = 0.01
+SWATCH, LEGEND_GAP = (20.0, 12.0), 20.0
+LEAST_FREE_M2 = 10.0
+"""Less ground than this between others' is not called free."""
 LOCATOR = (64.0, 40.0)
 """Most room that the small pitch takes which shows where a part lies, units."""
 
@@ -135,6 +140,7 @@ def draw_foot(plan: GroundPlan, sheet: Sheet, lettering: Lettering, view: Polygo
         arrow(SIDE, y, SIDE + long, y),
         svg.label(words, SIDE + long + 8, y, size=LEAST, anchor="start", fill=SOFT_INK),
     ]
+    parts.extend(_draw_legend(plan, lettering, (SIDE + reach + LEGEND_GAP, y)))
     if plan.focus is not None and not view.covers(plan.pitch.polygon):
         parts.extend(_draw_locator(plan.pitch, plan.focus, sheet, lettering, y))
     frame = plan.pitch.frame
@@ -144,6 +150,28 @@ def draw_foot(plan: GroundPlan, sheet: Sheet, lettering: Lettering, view: Polygo
         up_deg = frame.bearing_deg + UP_FROM_X_DEG[sheet.at_bottom]
         parts.append(_draw_north(up_deg, x, y))
     return parts
+
+
+def _draw_legend(plan: GroundPlan, lettering: Lettering, at: tuple[float, float]) -> list[str]:
+    """Say what free ground looks like, where there is some beside held ground."""
+    if plan.focus is not None or not plan.areas:
+        return []
+    held = shapely.union_all([area.polygon for area in plan.areas])
+    if shapely.difference(plan.pitch.polygon, held).area < LEAST_FREE_M2:
+        return []
+    x, y = at
+    wide, tall = SWATCH
+    words = _("free")
+    long = wide + 6 + svg.text_width(words, LEAST)
+    if not lettering.is_free((long, tall), x + long / 2, y):
+        return []
+    lettering.take((long, tall), x + long / 2, y)
+    fill = GROUND_FILLS.get(plan.pitch.surface, OTHER_GROUND_FILL)
+    box = {"x": x, "y": y - tall / 2, "width": wide, "height": tall}
+    return [
+        svg.element("rect", **box, fill=fill, stroke=INK, stroke_width=1),
+        svg.label(words, x + wide + 6, y, size=LEAST, anchor="start", fill=SOFT_INK),
+    ]
 
 
 def _draw_locator(

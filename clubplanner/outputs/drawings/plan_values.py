@@ -26,6 +26,18 @@ HATCH_ANGLES = (45, 135, 0, 90, 22, 112, 67, 157)
 CLOSED_FILL = "#d9d9d6"
 
 
+def look_of(number: int) -> tuple[str, int]:
+    """Return the fill and the hatch's angle of whoever has a number, everywhere the same.
+
+    The first 64 numbers all differ, and numbers that follow each other differ in both.
+
+    Returns:
+        A colour, and degrees counter-clockwise from a line to the right.
+    """
+    colour = number % len(TINTS)
+    return TINTS[colour], HATCH_ANGLES[(colour + number // len(TINTS)) % len(HATCH_ANGLES)]
+
+
 class AreaRole(StrEnum):
     """What an area is to the person looking."""
 
@@ -43,7 +55,7 @@ class PlanArea:
         heading: Who, in a few words.
         details: Lines beneath, such as times.
         role: Own, somebody else's, or closed.
-        tint: Picks colour and hatch; any number, neighbours should differ.
+        tint: Picks colour and hatch, as in `look_of`; neighbours should differ.
         mark: A number that a table beside the plan repeats, such as "3"; blank for none.
     """
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 from textwrap import wrap
 from typing import TYPE_CHECKING
+from zlib import crc32
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.ground.markings import MarkedField, parse_markings, pitch_markings
@@ -52,8 +53,8 @@ def plan_of_bookings(
         marks: Booking number → the sign a table beside the plan repeats.
     """
     areas = tuple(
-        _plan_area(pitch, booking, zone, n, (marks or {}).get(booking.number, ""))
-        for n, booking in enumerate(bookings)
+        _plan_area(pitch, booking, zone, (marks or {}).get(booking.number, ""))
+        for booking in bookings
     )
     held = ", ".join(
         _(
@@ -97,7 +98,7 @@ def plan_for_squad(
     if own.is_withdrawn:
         neighbours = ()
     others = [n.booking for n in at_the_start(neighbours)]
-    held_areas = tuple(_plan_area(pitch, booking, zone, n, "") for n, booking in enumerate(others))
+    held_areas = tuple(_plan_area(pitch, booking, zone, "") for booking in others)
     own_area = PlanArea(
         polygon=area.polygon,
         heading=own.holder if state is None else f"{state.label}: {own.holder}",
@@ -174,7 +175,17 @@ def painted_lines(pitch: Pitch, area_keys: Sequence[str] = ()) -> tuple[BaseGeom
     return pitch_markings(pitch, _marked_fields(), area_keys)
 
 
-def _plan_area(pitch: Pitch, booking: Booking, zone: ZoneInfo, tint: int, mark: str) -> PlanArea:
+def tint_of(booking: Booking) -> int:
+    """Return the number that picks a holder's colour and hatch: a squad's own, for ever.
+
+    A hirer, who has no number, gets one from the name: the same name looks the same everywhere.
+    """
+    if booking.squad_number is not None:
+        return booking.squad_number
+    return crc32(booking.holder.encode())
+
+
+def _plan_area(pitch: Pitch, booking: Booking, zone: ZoneInfo, mark: str) -> PlanArea:
     closed = booking.purpose is Purpose.CLOSED
     heading = _("Closed: %(holder)s", holder=booking.holder) if closed else booking.holder
     return PlanArea(
@@ -182,6 +193,6 @@ def _plan_area(pitch: Pitch, booking: Booking, zone: ZoneInfo, tint: int, mark: 
         heading=heading,
         details=(times_in_words(booking, zone),),
         role=AreaRole.CLOSED if closed else AreaRole.OTHER,
-        tint=tint,
+        tint=tint_of(booking),
         mark=mark,
     )

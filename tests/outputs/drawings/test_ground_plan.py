@@ -23,6 +23,7 @@ from clubplanner.outputs.drawings.plan_values import (
     GroundPlan,
     PlanArea,
     PlanPiece,
+    look_of,
 )
 from clubplanner.resources import font_files
 from tests.builders import make_pitch
@@ -225,19 +226,23 @@ def test_cut_lines_are_fine_and_clipped_to_the_zoom() -> None:
 
 
 def test_the_same_plan_gives_the_same_bytes() -> None:
-    """Drawing twice gives the same text; another tint, name or place another one."""
+    """Drawing twice gives the same text; another number, name or place another one."""
     pitch = make_pitch(frame=Frame(-1.2, 52.9, 33))
     plans = [
         GroundPlan(pitch, "t", "s", (other(pitch.area("half-1").polygon, tint=n),))
-        for n in (0, 0, 1, 8)
+        for n in (0, 0, 1, 64)
     ]
     first, again, tinted, same_tint = map(draw_ground_plan, plans)
     assert first == again == same_tint
     assert first != tinted
 
 
-def test_neighbouring_tints_differ() -> None:
-    """Tints that follow each other have another colour and another direction of hatch."""
-    for a, b in pairwise((*zip(TINTS, HATCH_ANGLES, strict=True),)):
-        assert a[0] != b[0]
-        assert a[1] != b[1]
+def test_squads_look_different() -> None:
+    """Numbers that follow each other differ in colour and hatch, the first 64 in one of them."""
+    looks = [look_of(number) for number in range(64)]
+    assert len(set(looks)) == 64
+    for one, other_look in pairwise(looks):
+        assert one[0] != other_look[0]
+        assert one[1] != other_look[1]
+    assert {fill for fill, _ in looks} == set(TINTS)
+    assert {angle for _, angle in looks} == set(HATCH_ANGLES)
