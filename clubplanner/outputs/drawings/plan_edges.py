@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 import shapely
 
+from clubplanner.domain.ground.facing import ROUND, Edge
 from clubplanner.domain.ground.measures import distance_in_short
 from clubplanner.outputs.drawings import svg
 from clubplanner.outputs.drawings.lettering import BADGE, LEAST, spots_along
-from clubplanner.outputs.drawings.plan_sheet import ROUND, Edge
 from clubplanner.outputs.drawings.plan_values import SOFT_INK
 
 if TYPE_CHECKING:

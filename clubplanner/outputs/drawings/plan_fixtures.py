@@ -9,11 +9,12 @@ import shapely
 from shapely import Point
 from shapely.ops import nearest_points
 
+from clubplanner.domain.ground.facing import UP_FROM_X_DEG
 from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
 from clubplanner.language import _
 from clubplanner.outputs.drawings import svg
 from clubplanner.outputs.drawings.lettering import LEAST
-from clubplanner.outputs.drawings.plan_sheet import UP_FROM_X_DEG, Sheet, turned
+from clubplanner.outputs.drawings.plan_sheet import Sheet, turned
 from clubplanner.outputs.drawings.plan_sizes import arrow
 from clubplanner.outputs.drawings.plan_values import (
     GROUND_FILLS,

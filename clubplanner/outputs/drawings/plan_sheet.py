@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import TYPE_CHECKING
 
 import shapely
 from shapely import affinity
+
+from clubplanner.domain.ground.facing import ROUND, Edge
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -16,17 +17,6 @@ if TYPE_CHECKING:
     from clubplanner.domain.ground.grounds import Edges
 
 
-class Edge(StrEnum):
-    """An edge of a pitch, as the fields of `Edges`; each member is met clockwise on a drawing."""
-
-    RIGHT = "right"
-    START = "start"
-    LEFT = "left"
-    FAR = "far"
-
-
-ROUND = tuple(Edge)
-"""The edges as they follow each other clockwise on every drawing."""
 _TURNS = {
     Edge.RIGHT: (1, 0, 0, 1),
     Edge.START: (0, -1, 1, 0),
@@ -34,9 +24,6 @@ _TURNS = {
     Edge.FAR: (0, 1, -1, 0),
 }
 """Edge at the bottom → from metres (x, y) to (across, up), as rows of a matrix."""
-UP_FROM_X_DEG = {Edge.RIGHT: -90.0, Edge.START: 0.0, Edge.LEFT: 90.0, Edge.FAR: 180.0}
-"""Edge at the bottom → what is up on the drawing, clockwise from the pitch's x axis."""
-
 AROUND_M = 4.0
 """What is shown round ground that is zoomed to."""
 NEAR_SHARE = 0.12

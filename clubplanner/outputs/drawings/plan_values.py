@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from clubplanner.outputs.drawings.plan_sheet import Edge
+from clubplanner.domain.ground.facing import Edge
 
 if TYPE_CHECKING:
     from shapely import Polygon

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError
 
+from clubplanner.domain.ground.facing import edge_at_bottom
 from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.terms import SURFACES
@@ -265,6 +266,7 @@ def draw_pitch(pitch: Pitch) -> str:
             area.polygon for area in pitch.areas if area.cut not in ("whole", "markings", "drawn")
         ),
         markings=painted_lines(pitch),
+        at_bottom=edge_at_bottom(pitch),
     )
     return draw_ground_plan(plan)
 

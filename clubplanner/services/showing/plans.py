@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from zlib import crc32
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.ground.facing import edge_at_bottom
 from clubplanner.domain.ground.markings import MarkedField, parse_markings, pitch_markings
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, figure
@@ -72,6 +73,7 @@ def plan_of_bookings(
         areas=areas,
         cut_lines=cut_lines(pitch, [booking.area_key for booking in bookings]),
         markings=painted_lines(pitch, [booking.area_key for booking in bookings]),
+        at_bottom=edge_at_bottom(pitch),
     )
 
 
@@ -135,6 +137,7 @@ def plan_for_squad(
         areas=(*held_areas, own_area),
         cut_lines=cut_lines(pitch, [own.area_key]),
         markings=painted_lines(pitch, [own.area_key]),
+        at_bottom=edge_at_bottom(pitch),
         shows_size=True,
     )
 

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 import pytest
 import shapely
 
+from clubplanner.domain.ground.facing import Edge
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.outputs.drawings import svg
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
-from clubplanner.outputs.drawings.plan_sheet import AROUND_M, Edge, Sheet, view_of
+from clubplanner.outputs.drawings.plan_sheet import AROUND_M, Sheet, view_of
 from clubplanner.outputs.drawings.plan_values import OWN_FILL, GroundPlan
 from tests.builders import make_edges, make_pitch
 from tests.outputs.clear_drawings import faults_of

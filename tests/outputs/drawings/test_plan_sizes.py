@@ -6,9 +6,9 @@ import pytest
 import shapely
 from shapely import Polygon
 
+from clubplanner.domain.ground.facing import Edge
 from clubplanner.domain.ground.measures import Measure, measuring
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
-from clubplanner.outputs.drawings.plan_sheet import Edge
 from clubplanner.outputs.drawings.plan_values import OWN_FILL, GroundPlan
 from tests.builders import make_pitch
 from tests.outputs.clear_drawings import faults_of

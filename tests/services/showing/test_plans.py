@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from clubplanner.domain.ground.facing import Edge, Facing, plans_facing
 from clubplanner.outputs.drawings.plan_values import look_of
 from clubplanner.services.showing.neighbours import neighbours_of
 from clubplanner.services.showing.plans import plan_for_squad, plan_of_bookings, tint_of
@@ -47,3 +48,12 @@ def test_a_hirer_looks_the_same_by_name() -> None:
     )
     assert tint_of(later) == tint_of(HIRER)
     assert tint_of(HIRER) != tint_of(make_booking(9, squad_key=None, holder="Chess club"))
+
+
+def test_plans_lie_as_was_chosen() -> None:
+    """With the way in at the bottom, the plans of an evening and of a squad are both turned."""
+    pitch = make_pitch(entrance=(100.0, 20.0))
+    assert plan_of_bookings(pitch, [KESTRELS], LONDON).at_bottom is Edge.RIGHT
+    with plans_facing(Facing.ENTRANCE):
+        assert plan_of_bookings(pitch, [KESTRELS], LONDON).at_bottom is Edge.FAR
+        assert plan_for_squad(pitch, KESTRELS, [], LONDON).at_bottom is Edge.FAR
