@@ -10,8 +10,9 @@ from zlib import crc32
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.ground.facing import edge_at_bottom
 from clubplanner.domain.ground.markings import MarkedField, parse_markings, pitch_markings
-from clubplanner.domain.times.times import clock_in_zone
+from clubplanner.domain.times.times import clock_in_zone, day_in_words
 from clubplanner.language import _, figure
+from clubplanner.outputs.drawings.caption import Caption
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.resources import published_table
 from clubplanner.services.showing.neighbours import at_the_start, those_who_follow
@@ -23,7 +24,8 @@ if TYPE_CHECKING:
     from shapely import Polygon
     from shapely.geometry.base import BaseGeometry
 
-    from clubplanner.domain.ground.grounds import Pitch
+    from clubplanner.domain.club.settings import ClubSettings
+    from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.services.showing.neighbours import Neighbour
     from clubplanner.services.showing.state_shown import StateShown
 
@@ -145,6 +147,34 @@ def plan_for_squad(
 def _state_lines(state: StateShown | None) -> tuple[str, ...]:
     """Break what is said of a session into lines that find room on a drawing."""
     return () if state is None else tuple(wrap(state.short, STATE_LETTERS))
+
+
+def caption_of(
+    booking: Booking,
+    place: tuple[Venue, Pitch],
+    club: ClubSettings,
+    state: StateShown | None = None,
+) -> Caption:
+    """Say who has which ground when, for a picture that is passed on.
+
+    Args:
+        booking: The booking.
+        place: Its venue and pitch.
+        club: The club.
+        state: What to say of the session itself; None for one that is on as planned.
+    """
+    venue, pitch = place
+    area = pitch.area(booking.area_key)
+    names = (pitch.name, venue.name) if area.cut == "whole" else (area.name, pitch.name, venue.name)
+    day = booking.during.starts_at.astimezone(club.time_zone).date()
+    return Caption(
+        who=booking.holder,
+        times=times_in_words(booking, club.time_zone),
+        day=day_in_words(day),
+        where=", ".join(names),
+        club=club.name,
+        state="" if state is None else state.headline,
+    )
 
 
 def followers_in_words(neighbours: Sequence[Neighbour], zone: ZoneInfo) -> str:
