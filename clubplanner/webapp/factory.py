@@ -36,7 +36,14 @@ from clubplanner.webapp.mails import mails
 from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.pushes import pushes
 from clubplanner.webapp.season import ahead, fairness, light, season_weeks, wear, year
-from clubplanner.webapp.serving import compression, languages, limits, measures, static_files
+from clubplanner.webapp.serving import (
+    compression,
+    facings,
+    languages,
+    limits,
+    measures,
+    static_files,
+)
 from clubplanner.webapp.setup import first_steps, grounds, squad_forms, squads
 from clubplanner.webapp.share_out import (
     by_hand,
@@ -61,6 +68,7 @@ ROOMS = (
     entry,
     me,
     measures,
+    facings,
     languages,
     coach,
     giving,
@@ -113,6 +121,7 @@ PARTS = (
     knowing,
     first_steps,
     measures,
+    facings,
     pushes,
 )
 """The modules that act on every request, in the order in which they look at it."""

@@ -43,6 +43,7 @@ class Booking:
         sequence: Rises with every change a squad would notice, from 0.
         changed_at: When it was last changed, UTC.
         is_fixed: True when the share-out must leave it alone.
+        squad_number: The squad's number in the club's records; None for no squad or not known.
     """
 
     number: int
@@ -59,6 +60,7 @@ class Booking:
     sequence: int
     changed_at: datetime
     is_fixed: bool
+    squad_number: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

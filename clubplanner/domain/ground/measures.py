@@ -91,6 +91,23 @@ def distance_in_words(metres: float) -> str:
     )
 
 
+def edge_in_short(metres: float) -> str:
+    """Write the length of an edge in one measure: metres unless somebody chose another."""
+    if chosen_measure() is Measure.BOTH:
+        with measuring(Measure.METRES):
+            return length_in_short(metres)
+    return length_in_short(metres)
+
+
+def distance_in_short(metres: float) -> str:
+    """Write how far something is, to the whole metre, yard or pace: metres unless one chose."""
+    if chosen_measure() is Measure.YARDS:
+        return _("%(length)s yd", length=figure(yards_from_metres(metres), ".0f"))
+    if chosen_measure() is Measure.PACES:
+        return _("%(length)s paces", length=round(metres / USUAL_PACE_M))
+    return _("%(length)s m", length=figure(metres, ".0f"))
+
+
 def tenth(metres: float) -> str:
     """Write metres to a tenth, without a needless ".0"."""
     return figure(metres, ".0f" if f"{metres:.1f}".endswith(".0") else ".1f")

@@ -95,6 +95,10 @@ class Lettering:
         self._words.append(box)
         self.block(box)
 
+    def words(self) -> BaseGeometry:
+        """Return the ground of all words so far, with what stays free about them."""
+        return shapely.union_all(shapely.buffer(self._words, CLEAR, join_style="mitre"))
+
     def is_free(self, size: tuple[float, float], x: float, y: float) -> bool:
         """Tell whether a box about a point is free."""
         return bool(len(self._free(size, np.array([(x, y)]), None)))

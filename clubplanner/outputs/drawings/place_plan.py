@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.outputs.drawings import svg
+from clubplanner.outputs.drawings.plan_sheet import Sheet
 from clubplanner.outputs.drawings.plan_values import (
     CLOSED_FILL,
     INK,
     OWN_FILL,
     PAPER,
     SOFT_INK,
-    Sheet,
 )
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from clubplanner.domain.ground.measures import length_in_short, size_in_short
+from clubplanner.domain.ground.measures import size_in_short
 from clubplanner.outputs.drawings import svg
 from clubplanner.outputs.drawings.lettering import (
     LEAST,
@@ -23,7 +23,8 @@ from clubplanner.outputs.drawings.lettering import (
     spots_along,
     spots_on,
 )
-from clubplanner.outputs.drawings.plan_values import INK, AreaRole
+from clubplanner.outputs.drawings.plan_sizes import draw_size
+from clubplanner.outputs.drawings.plan_values import AreaRole
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -31,12 +32,12 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
     from clubplanner.outputs.drawings.lettering import Lettering, Lines, Spots
+    from clubplanner.outputs.drawings.plan_sheet import Sheet
     from clubplanner.outputs.drawings.plan_values import (
         GroundPlan,
         PlanArea,
         PlanMark,
         PlanPiece,
-        Sheet,
     )
 
 MARK_REACH = 30.0
@@ -45,28 +46,30 @@ CORNER = 13.0
 """Units from a corner of an area to the middle of its badge, each way."""
 
 
-def label_areas(plan: GroundPlan, sheet: Sheet, lettering: Lettering) -> list[str]:
+def label_areas(plan: GroundPlan, sheet: Sheet, lettering: Lettering, view: Polygon) -> list[str]:
     """Write who has each area, and the dimensions of own ground."""
     parts: list[str] = []
     own = [area for area in plan.areas if area.role is AreaRole.OWN]
     if plan.shows_size:
-        parts.extend(part for area in own for part in _draw_size(area, sheet, lettering))
+        parts.extend(part for area in own for part in draw_size(area, sheet, lettering))
     shown = [area for area in plan.areas if not (plan.pieces and area.role is AreaRole.OWN)]
-    grounds = {area: _ground_of(area, plan, sheet) for area in shown}
-    for area, ground in grounds.items():
+    grounds = {area: _ground_of(area, plan, sheet, view) for area in shown}
+    shown = [area for area in shown if grounds[area].area]
+    for area in shown:
         if area.mark:
-            parts.extend(lettering.badge(area.mark, ground, _corners(ground)))
+            parts.extend(lettering.badge(area.mark, grounds[area], _corners(grounds[area])))
     for area in sorted(shown, key=lambda area: area.role is not AreaRole.OWN):
         parts.extend(_label_area(area, grounds[area], lettering))
     return parts
 
 
-def _ground_of(area: PlanArea, plan: GroundPlan, sheet: Sheet) -> BaseGeometry:
+def _ground_of(area: PlanArea, plan: GroundPlan, sheet: Sheet, view: Polygon) -> BaseGeometry:
     """Return what is seen of an area on the sheet: later areas lie on top of it."""
     later = plan.areas[plan.areas.index(area) + 1 :]
     over = shapely.union_all([sheet.placed(other.polygon) for other in later])
-    seen = shapely.difference(sheet.placed(area.polygon), over)
-    return seen if seen.area else sheet.placed(area.polygon)
+    whole = sheet.placed(shapely.intersection(area.polygon, view))
+    seen = shapely.difference(whole, over)
+    return seen if seen.area else whole
 
 
 def _corners(ground: BaseGeometry) -> Spots:
@@ -116,46 +119,6 @@ def _label_spots(ground: BaseGeometry) -> Spots:
         inner = shapely.maximum_inscribed_circle(ground, tolerance=1.0).coords[0]
         best.append((inner[0], inner[1]))
     return np.vstack([best, spots_on(ground)])
-
-
-def _draw_size(area: PlanArea, sheet: Sheet, lettering: Lettering) -> list[str]:
-    """Draw how long and how wide own ground is: below the pitch, and inside its right edge."""
-    x0, y0, x1, y1 = area.polygon.bounds
-    left, top = sheet.place(x0, y1)
-    right, bottom = sheet.place(x1, y0)
-    base = sheet.bottom + 31
-    across = right - 8
-    length, width = length_in_short(x1 - x0), length_in_short(y1 - y0)
-    below = spots_along(
-        (0.0, base + 12), (sheet.width, base + 12), (left + right) / 2 / sheet.width
-    )
-    parts = [_arrow_with_words(lettering, (left, base, right, base), length, below, turn=0)]
-    beside = spots_along((across - 9, top), (across - 9, bottom), 0.24)
-    upright = (across, top + 3, across, bottom - 3)
-    parts.append(_arrow_with_words(lettering, upright, width, beside, turn=-90))
-    if not all(parts):
-        size = size_in_short(x1 - x0, y1 - y0)
-        lettering.refer(size, "↔")
-    return [part for part in parts if part]
-
-
-def _arrow_with_words(
-    lettering: Lettering,
-    ends: tuple[float, float, float, float],
-    words: str,
-    spots: Spots,
-    *,
-    turn: int,
-) -> str:
-    """Draw a dimension line with its words beside it; blank where they have no room."""
-    lettering.block(shapely.LineString([ends[:2], ends[2:]]), 1.2)
-    for x, y in (ends[:2], ends[2:]):
-        lettering.block(shapely.box(x - 4, y - 4, x + 4, y + 4))
-    wide, tall = svg.text_width(words, LEAST, bold=True), LEAST
-    spot = lettering.place((tall, wide) if turn else (wide, tall), spots)
-    if spot is None:
-        return ""
-    return arrow(*ends) + svg.label(words, *spot, size=LEAST, bold=True, turn_deg=turn)
 
 
 def label_pieces(plan: GroundPlan, sheet: Sheet, lettering: Lettering) -> list[str]:
@@ -210,16 +173,3 @@ def _mark_spots(mark: PlanMark, sheet: Sheet) -> Spots:
     to_x, to_y = sheet.place(*mark.inward)
     way = min(1.0, MARK_REACH / max(1.0, float(np.hypot(to_x - x, to_y - y))))
     return spots_along((x, y), (x + (to_x - x) * way, y + (to_y - y) * way), 0.0)
-
-
-def arrow(x0: float, y0: float, x1: float, y1: float) -> str:
-    """Draw a dimension line with a bar at each end."""
-    bar = 4.0
-    flat = abs(y1 - y0) < abs(x1 - x0)
-    ends = [
-        f"M{x - (0 if flat else bar):.1f} {y - (bar if flat else 0):.1f}"
-        f"L{x + (0 if flat else bar):.1f} {y + (bar if flat else 0):.1f}"
-        for x, y in ((x0, y0), (x1, y1))
-    ]
-    data = f"M{x0:.1f} {y0:.1f}L{x1:.1f} {y1:.1f}" + "".join(ends)
-    return svg.element("path", d=data, stroke=INK, stroke_width=1.2, fill="none")

@@ -1,4 +1,4 @@
-"""What a ground plan shows, its colours, and where metres land on the sheet."""
+"""What a ground plan shows, and its colours."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from shapely import affinity
+from clubplanner.domain.ground.facing import Edge
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -26,6 +26,18 @@ HATCH_ANGLES = (45, 135, 0, 90, 22, 112, 67, 157)
 CLOSED_FILL = "#d9d9d6"
 
 
+def look_of(number: int) -> tuple[str, int]:
+    """Return the fill and the hatch's angle of whoever has a number, everywhere the same.
+
+    The first 64 numbers all differ, and numbers that follow each other differ in both.
+
+    Returns:
+        A colour, and degrees counter-clockwise from a line to the right.
+    """
+    colour = number % len(TINTS)
+    return TINTS[colour], HATCH_ANGLES[(colour + number // len(TINTS)) % len(HATCH_ANGLES)]
+
+
 class AreaRole(StrEnum):
     """What an area is to the person looking."""
 
@@ -43,7 +55,7 @@ class PlanArea:
         heading: Who, in a few words.
         details: Lines beneath, such as times.
         role: Own, somebody else's, or closed.
-        tint: Picks colour and hatch; any number, neighbours should differ.
+        tint: Picks colour and hatch, as in `look_of`; neighbours should differ.
         mark: A number that a table beside the plan repeats, such as "3"; blank for none.
     """
 
@@ -108,8 +120,11 @@ class GroundPlan:
         areas: Held ground; later ones lie on top.
         cut_lines: Polygons whose outlines are drawn as fine lines.
         pieces: Rectangles to play in.
-        focus: Ground to zoom to, metres; None for the whole pitch.
+        focus: Ground to zoom to, metres, drawn with what of the pitch lies round it; None for the
+            whole pitch.
         shows_size: Whether own ground carries its dimensions.
+        markings: Painted lines, metres, drawn faint.
+        at_bottom: The edge of the pitch at the bottom of the drawing.
     """
 
     pitch: Pitch
@@ -120,27 +135,8 @@ class GroundPlan:
     pieces: tuple[PlanPiece, ...] = ()
     focus: Polygon | None = None
     shows_size: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """Where metres land on the drawing."""
-
-    left: float
-    bottom: float
-    scale: float
-    x0: float
-    y0: float
-    width: float
-
-    def place(self, x: float, y: float) -> tuple[float, float]:
-        """Return where a point of the pitch lands on the sheet."""
-        return self.left + (x - self.x0) * self.scale, self.bottom - (y - self.y0) * self.scale
-
-    def placed(self, shape: BaseGeometry) -> BaseGeometry:
-        """Return a shape of the pitch as it lies on the sheet."""
-        left, bottom = self.place(0.0, 0.0)
-        return affinity.affine_transform(shape, [self.scale, 0, 0, -self.scale, left, bottom])
+    markings: tuple[BaseGeometry, ...] = ()
+    at_bottom: Edge = Edge.RIGHT
 
 
 SIDE, TOP, FOOT = 29.0, 28.0, 78.0

@@ -169,6 +169,11 @@ def clip_to_width(text: str, size: float, width: float, *, bold: bool = False) -
     return text[:kept].rstrip() + "…"
 
 
+def as_it_is(x: float, y: float) -> tuple[float, float]:
+    """Leave a point where it lies: for shapes that lie on the sheet already."""
+    return x, y
+
+
 def path_of(shape: BaseGeometry, place: Callable[[float, float], tuple[float, float]]) -> str:
     """Return path data of polygons and lines, each point put in its place by `place`."""
     parts: list[str] = []

@@ -10,6 +10,7 @@ from clubplanner.domain.times.times import end_of_day, start_of_day
 from clubplanner.errors import MissingError
 from clubplanner.language import _, speaking
 from clubplanner.outputs.calendars.feed import Feed, feed_digest, write_feed
+from clubplanner.outputs.drawings.caption import with_caption
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.picture import PICTURE_WIDTH_PX, png_from_svg
 from clubplanner.resources import font_files
@@ -30,7 +31,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
 )
 from clubplanner.services.showing.neighbours import neighbours_of
-from clubplanner.services.showing.plans import plan_for_squad
+from clubplanner.services.showing.plans import caption_of, plan_for_squad
 from clubplanner.services.showing.session_states import load_states
 from clubplanner.services.showing.state_shown import StateTeller
 from clubplanner.store.stand import read_stand
@@ -129,7 +130,7 @@ def build_feed(store: Store, secret: str, public_address: str, now: datetime) ->
 
 
 def draw_area_map(store: Store, secret: str | OwnSquad, number: int) -> bytes:
-    """Draw the map of one booking as a PNG: the same drawing as on the page.
+    """Draw the map of one booking as a PNG: the drawing of the page under who, when and where.
 
     Raises:
         MissingError: If the address is not in use or is not about this booking.
@@ -143,13 +144,15 @@ def draw_area_map(store: Store, secret: str | OwnSquad, number: int) -> bytes:
         if row is None or not subject.covers(row):
             raise MissingError(_("There is no such booking behind this address."))
         own = booking_from_row(row)
-        zone = load_club(session).time_zone
+        club = load_club(session)
+        zone = club.time_zone
         venues = load_venues(session)
         states = load_states(session, [own], venues, zone)
-        pitch = find_pitch(venues, own.pitch_key)[1]
+        place = find_pitch(venues, own.pitch_key)
         others = [b for b in load_bookings(session, own.during) if b.number != own.number]
     # a picture is kept by programs: it names no day as today's
     state = StateTeller(states, venues, zone).shown(own)
+    pitch = place[1]
     plan = plan_for_squad(pitch, own, neighbours_of(pitch, own, others), zone, state)
-    svg = draw_ground_plan(plan)
+    svg = with_caption(draw_ground_plan(plan), caption_of(own, place, club, state))
     return png_from_svg(svg, PICTURE_WIDTH_PX, font_files())

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.errors import MissingError
 from clubplanner.language import _
+from clubplanner.outputs.drawings.caption import with_caption
 from clubplanner.outputs.drawings.picture import PICTURE_WIDTH_PX, png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.addresses.links import squad_of_secret
@@ -25,6 +26,7 @@ from clubplanner.services.rows.snapshot import (
     squad_from_row,
 )
 from clubplanner.services.rows.turnouts import load_turnout, with_turnout
+from clubplanner.services.showing.plans import caption_of
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
@@ -46,7 +48,7 @@ def draw_fit_picture(
             that day, else from the squad.
 
     Returns:
-        The same drawing as on the page.
+        The drawing of the page under who, when and where.
 
     Raises:
         MissingError: If the address is not in use, the booking is not this squad's, or there is
@@ -63,8 +65,9 @@ def draw_fit_picture(
         squad = with_turnout(
             squad_from_row(row, coaches_from_row(row)), load_turnout(session, row.id, day)
         )
-        pitch = find_pitch(load_venues(session), booking.pitch_key)[1]
-        day = booking.during.starts_at.astimezone(load_club(session).time_zone).date()
+        venue, pitch = find_pitch(load_venues(session), booking.pitch_key)
+        club = load_club(session)
+        day = booking.during.starts_at.astimezone(club.time_zone).date()
         said = load_turnout(session, row.id, day)
         squad = with_turnout(squad_from_row(row, coaches_from_row(row)), said)
         own = load_own_formats(session)
@@ -75,4 +78,5 @@ def draw_fit_picture(
     svg = draw_fit(place, wish, name)
     if svg is None:
         raise MissingError(_("There is no such picture for these numbers; go back to the page."))
-    return png_from_svg(svg, PICTURE_WIDTH_PX, font_files())
+    captioned = with_caption(svg, caption_of(booking, (venue, pitch), club))
+    return png_from_svg(captioned, PICTURE_WIDTH_PX, font_files())

@@ -5,6 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.ground.facing import (
+    Edge,
+    Facing,
+    chosen_facing,
+    edge_at_bottom,
+    facing_deg,
+    opposite,
+)
 from clubplanner.domain.ground.grounds import Area, Goal, GoalKind, Pitch, Venue, goals_on
 from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.rules.times.light import ends_in_the_dark
@@ -225,17 +233,27 @@ def _when_in_words(
 
 def ends_in_words(pitch: Pitch) -> str:
     """Say which way the plan of a pitch lies."""
-    words = _(
-        "%(start)s on the left of the plan, %(far)s on the right",
-        start=pitch.edges.start,
-        far=pitch.edges.far,
-    )
+    edges, bottom = pitch.edges, edge_at_bottom(pitch)
+    top = opposite(bottom)
+    if chosen_facing() is Facing.LYING:
+        top = Edge.FAR
+        words = _(
+            "%(start)s on the left of the plan, %(far)s on the right",
+            start=edges.start,
+            far=edges.far,
+        )
+    else:
+        words = _(
+            "%(bottom)s at the bottom of the plan, %(top)s at the top",
+            bottom=getattr(edges, bottom),
+            top=getattr(edges, top),
+        )
     if pitch.frame is None:
         return f"{words}."
     return _(
         "%(words)s (towards the %(point)s).",
         words=words,
-        point=term(compass_point(pitch.frame.bearing_deg)),
+        point=term(compass_point(facing_deg(pitch.frame, top))),
     )
 
 

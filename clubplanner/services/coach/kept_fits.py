@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
+from clubplanner.domain.ground.facing import chosen_facing
 from clubplanner.domain.ground.measures import chosen_measure
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, spoken
@@ -159,6 +160,7 @@ def fits_digest(place: FitPlace, wish: FitWish) -> str:
         replace(wish, players=0, goalkeepers=0),
         spoken(),
         chosen_measure(),
+        chosen_facing(),
     )
     return hashlib.sha256(repr(known).encode()).hexdigest()[:16]
 

@@ -230,6 +230,7 @@ def booking_from_row(row: BookingRow) -> Booking:
         sequence=row.sequence,
         changed_at=row.changed_at,
         is_fixed=row.is_fixed,
+        squad_number=row.squad_id,
     )
 
 

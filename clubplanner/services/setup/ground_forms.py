@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError
 
+from clubplanner.domain.ground.facing import edge_at_bottom
 from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.terms import SURFACES
@@ -23,6 +24,7 @@ from clubplanner.services.setup.calendars_follow import count_renamed_ground, pl
 from clubplanner.services.setup.club_rows import ClubWriter
 from clubplanner.services.setup.loading import explain_distance
 from clubplanner.services.setup.rules_follow import follow_new_names, place_names
+from clubplanner.services.showing.plans import painted_lines
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow
@@ -263,6 +265,8 @@ def draw_pitch(pitch: Pitch) -> str:
         cut_lines=tuple(
             area.polygon for area in pitch.areas if area.cut not in ("whole", "markings", "drawn")
         ),
+        markings=painted_lines(pitch),
+        at_bottom=edge_at_bottom(pitch),
     )
     return draw_ground_plan(plan)
 

@@ -196,7 +196,8 @@ def _put(booking: Booking, wanted: Wanted) -> Booking:
 def _new(number: int, wanted: Wanted) -> Booking:
     area = wanted.area
     made = _blank(number, area.pitch.key, area.key, area.cells, wanted.during, wanted.squad.name)
-    return replace(made, purpose=Purpose.TRAINING, squad_key=wanted.squad.key)
+    squad = wanted.squad
+    return replace(made, purpose=Purpose.TRAINING, squad_key=squad.key, squad_number=squad.id)
 
 
 def _blank(

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from functools import cache
 from textwrap import wrap
 from typing import TYPE_CHECKING
+from zlib import crc32
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
-from clubplanner.domain.times.times import clock_in_zone
+from clubplanner.domain.ground.facing import edge_at_bottom
+from clubplanner.domain.ground.markings import MarkedField, parse_markings, pitch_markings
+from clubplanner.domain.times.times import clock_in_zone, day_in_words
 from clubplanner.language import _, figure, isolated
+from clubplanner.outputs.drawings.caption import Caption
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
+from clubplanner.resources import published_table
 from clubplanner.services.showing.neighbours import at_the_start, those_who_follow
 from clubplanner.services.showing.way_in_words import way_in_words
 
@@ -17,8 +23,10 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from shapely import Polygon
+    from shapely.geometry.base import BaseGeometry
 
-    from clubplanner.domain.ground.grounds import Pitch
+    from clubplanner.domain.club.settings import ClubSettings
+    from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.services.showing.neighbours import Neighbour
     from clubplanner.services.showing.state_shown import StateShown
     from clubplanner.services.showing.way_in_words import WayInWords
@@ -50,8 +58,8 @@ def plan_of_bookings(
         marks: Booking number → the sign a table beside the plan repeats.
     """
     areas = tuple(
-        _plan_area(pitch, booking, zone, n, (marks or {}).get(booking.number, ""))
-        for n, booking in enumerate(bookings)
+        _plan_area(pitch, booking, zone, (marks or {}).get(booking.number, ""))
+        for booking in bookings
     )
     held = ", ".join(
         _(
@@ -68,6 +76,8 @@ def plan_of_bookings(
         summary=f"{pitch.name}: {held or _('nobody is on it')}.",
         areas=areas,
         cut_lines=cut_lines(pitch, [booking.area_key for booking in bookings]),
+        markings=painted_lines(pitch, [booking.area_key for booking in bookings]),
+        at_bottom=edge_at_bottom(pitch),
     )
 
 
@@ -96,7 +106,7 @@ def plan_for_squad(
     if own.is_withdrawn:
         neighbours = ()
     others = [n.booking for n in at_the_start(neighbours)]
-    held_areas = tuple(_plan_area(pitch, booking, zone, n, "") for n, booking in enumerate(others))
+    held_areas = tuple(_plan_area(pitch, booking, zone, "") for booking in others)
     own_area = PlanArea(
         polygon=area.polygon,
         heading=own.holder if state is None else f"{state.label}: {isolated(own.holder)}",
@@ -135,6 +145,8 @@ def plan_for_squad(
         summary=" ".join(filter(None, (summary, followers, way))),
         areas=(*held_areas, own_area),
         cut_lines=cut_lines(pitch, [own.area_key]),
+        markings=painted_lines(pitch, [own.area_key]),
+        at_bottom=edge_at_bottom(pitch),
         shows_size=True,
     )
 
@@ -147,6 +159,34 @@ def is_off(own: Booking, state: StateShown | None) -> bool:
 def _state_lines(state: StateShown | None) -> tuple[str, ...]:
     """Break what is said of a session into lines that find room on a drawing."""
     return () if state is None else tuple(wrap(state.short, STATE_LETTERS))
+
+
+def caption_of(
+    booking: Booking,
+    place: tuple[Venue, Pitch],
+    club: ClubSettings,
+    state: StateShown | None = None,
+) -> Caption:
+    """Say who has which ground when, for a picture that is passed on.
+
+    Args:
+        booking: The booking.
+        place: Its venue and pitch.
+        club: The club.
+        state: What to say of the session itself; None for one that is on as planned.
+    """
+    venue, pitch = place
+    area = pitch.area(booking.area_key)
+    names = (pitch.name, venue.name) if area.cut == "whole" else (area.name, pitch.name, venue.name)
+    day = booking.during.starts_at.astimezone(club.time_zone).date()
+    return Caption(
+        who=booking.holder,
+        times=times_in_words(booking, club.time_zone),
+        day=day_in_words(day),
+        where=", ".join(names),
+        club=club.name,
+        state="" if state is None else state.headline,
+    )
 
 
 def followers_in_words(neighbours: Sequence[Neighbour], zone: ZoneInfo) -> str:
@@ -162,7 +202,35 @@ def cut_lines(pitch: Pitch, area_keys: Sequence[str]) -> tuple[Polygon, ...]:
     return tuple(area.polygon for area in pitch.areas if area.cut in shown)
 
 
-def _plan_area(pitch: Pitch, booking: Booking, zone: ZoneInfo, tint: int, mark: str) -> PlanArea:
+@cache
+def _marked_fields() -> tuple[MarkedField, ...]:
+    return parse_markings(published_table("markings.csv"))
+
+
+def painted_lines(pitch: Pitch, area_keys: Sequence[str] = ()) -> tuple[BaseGeometry, ...]:
+    """Return the painted lines of a pitch as published, with those of smaller pitches in use.
+
+    Args:
+        pitch: The pitch.
+        area_keys: The areas that are shown.
+
+    Returns:
+        Lines in metres of the pitch's frame; none where no published field fits what is recorded.
+    """
+    return pitch_markings(pitch, _marked_fields(), area_keys)
+
+
+def tint_of(booking: Booking) -> int:
+    """Return the number that picks a holder's colour and hatch: a squad's own, for ever.
+
+    A hirer, who has no number, gets one from the name: the same name looks the same everywhere.
+    """
+    if booking.squad_number is not None:
+        return booking.squad_number
+    return crc32(booking.holder.encode())
+
+
+def _plan_area(pitch: Pitch, booking: Booking, zone: ZoneInfo, mark: str) -> PlanArea:
     closed = booking.purpose is Purpose.CLOSED
     heading = _("Closed: %(holder)s", holder=booking.holder) if closed else booking.holder
     return PlanArea(
@@ -170,6 +238,6 @@ def _plan_area(pitch: Pitch, booking: Booking, zone: ZoneInfo, tint: int, mark: 
         heading=heading,
         details=(times_in_words(booking, zone),),
         role=AreaRole.CLOSED if closed else AreaRole.OTHER,
-        tint=tint,
+        tint=tint_of(booking),
         mark=mark,
     )

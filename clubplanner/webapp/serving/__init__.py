@@ -14,6 +14,9 @@ Lengths follow the reader (`domain/ground/measures.py`): a context variable that
 `webapp/serving/measures.py` sets from a cookie; calendars and pictures that are passed on stay in
 metres and yards. Published sizes stay in the unit they were published in.
 
+Plans lie as the reader chose in the same way (`domain/ground/facing.py`,
+`webapp/serving/facings.py`): long side across, the way in at the bottom or north at the top.
+
 Own code that stays, held against libraries that do it in November 2026. Limits
 (`webapp/serving/limits.py`): Flask-Limiter counts in memory as well, or in Redis, Memcached or
 MongoDB, which no club has. Once several processes serve, a table as for sign-ins is nearer.

@@ -13,6 +13,7 @@ from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.picture import png_from_svg
+from clubplanner.outputs.drawings.plan_areas import OWN_STROKE, ZONE_STROKE
 from clubplanner.outputs.drawings.plan_values import (
     HATCH_ANGLES,
     OWN_FILL,
@@ -22,6 +23,7 @@ from clubplanner.outputs.drawings.plan_values import (
     GroundPlan,
     PlanArea,
     PlanPiece,
+    look_of,
 )
 from clubplanner.resources import font_files
 from tests.builders import make_pitch
@@ -176,7 +178,8 @@ def test_obstacles_and_holes_are_drawn() -> None:
     drawing = draw(pitch)
     (pillar,) = drawing.filled(SOFT_INK)
     assert is_same(pillar.polygon, on_drawing(drawing, pitch, PILLAR))
-    assert len(draw(pitch, focus=rectangle(0, 0, 5, 5)).filled(SOFT_INK)[0].runs) == 0
+    zoomed = draw(pitch, focus=rectangle(0, 0, 4, 4))  # the pillar is a metre out of view
+    assert all(len(path.runs[0]) == 3 for path in zoomed.filled(SOFT_INK))  # pointers alone
     ring = Polygon([(0, 0), (20, 0), (20, 20), (0, 20)], [[(8, 8), (12, 8), (12, 12), (8, 12)]])
     ground = draw(make_pitch(polygon=ring, cuts=(), goals=())).paths[0]
     assert len(ground.runs) == 2
@@ -200,11 +203,11 @@ def test_pieces_with_goals_and_end_zones() -> None:
     assert drawing.words()[:2] == ["4 v 3 + 1 GK", "30 × 20 m"]
     assert "U12 Kestrels" not in drawing.words()
     (goal,) = [p for p in drawing.paths if p.stroke_width == 5]
-    scale = drawing.paths[0].bounds
-    units = (scale[2] - scale[0]) / (100 / 3)
+    (border,) = [p for p in drawing.paths if p.stroke_width == OWN_STROKE]
+    units = (border.bounds[2] - border.bounds[0]) / (100 / 3)
     assert math.dist(*goal.runs[0]) / units == pytest.approx(4, abs=0.05)
     (zone,) = [p for p in drawing.paths if p.attributes.get("stroke-dasharray") == "3 2"]
-    lines = [p for p in drawing.paths if p.stroke_width == 0.8 and p is not zone]
+    lines = [p for p in drawing.paths if p.stroke_width == ZONE_STROKE and p is not zone]
     strip = shapely.buffer(zone.polygon, 0.2)
     assert all(strip.covers(shapely.LineString(run)) for run in lines[0].runs)
 
@@ -223,19 +226,23 @@ def test_cut_lines_are_fine_and_clipped_to_the_zoom() -> None:
 
 
 def test_the_same_plan_gives_the_same_bytes() -> None:
-    """Drawing twice gives the same text; another tint, name or place another one."""
+    """Drawing twice gives the same text; another number, name or place another one."""
     pitch = make_pitch(frame=Frame(-1.2, 52.9, 33))
     plans = [
         GroundPlan(pitch, "t", "s", (other(pitch.area("half-1").polygon, tint=n),))
-        for n in (0, 0, 1, 8)
+        for n in (0, 0, 1, 64)
     ]
     first, again, tinted, same_tint = map(draw_ground_plan, plans)
     assert first == again == same_tint
     assert first != tinted
 
 
-def test_neighbouring_tints_differ() -> None:
-    """Tints that follow each other have another colour and another direction of hatch."""
-    for a, b in pairwise((*zip(TINTS, HATCH_ANGLES, strict=True),)):
-        assert a[0] != b[0]
-        assert a[1] != b[1]
+def test_squads_look_different() -> None:
+    """Numbers that follow each other differ in colour and hatch, the first 64 in one of them."""
+    looks = [look_of(number) for number in range(64)]
+    assert len(set(looks)) == 64
+    for one, other_look in pairwise(looks):
+        assert one[0] != other_look[0]
+        assert one[1] != other_look[1]
+    assert {fill for fill, _ in looks} == set(TINTS)
+    assert {angle for _, angle in looks} == set(HATCH_ANGLES)

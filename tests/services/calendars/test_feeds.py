@@ -11,8 +11,9 @@ import pytest
 import recurring_ical_events
 import vobject
 
-from clubplanner.domain.times.times import end_of_day
+from clubplanner.domain.times.times import day_in_words, end_of_day
 from clubplanner.errors import MissingError
+from clubplanner.outputs.drawings.caption import Caption, with_caption
 from clubplanner.outputs.drawings.picture import PICTURE_WIDTH_PX, png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.addresses.links import create_squad_link
@@ -20,6 +21,7 @@ from clubplanner.services.calendars.feeds import build_feed, draw_area_map
 from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.coach.squad_evening import FitForm
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
+from clubplanner.services.rows.club import club_name
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
 from tests.small_club import (
     HARRIERS,
@@ -155,7 +157,7 @@ def test_ground_that_is_renamed_counts_as_a_change(store: Store, secret: str) ->
 
 
 def test_the_picture_link_leads_to_the_drawing_of_the_page(store: Store, secret: str) -> None:
-    """The event's picture is the very drawing that the page shows, rendered."""
+    """The event's picture is the page's very drawing under who, when and where, rendered."""
     number = book(store, now=AUTUMN)
     book(store, HARRIERS, "third-2", now=AUTUMN)
     event = icalendar.Calendar.from_ical(feed(store, secret).data).walk("VEVENT")[0]
@@ -163,7 +165,16 @@ def test_the_picture_link_leads_to_the_drawing_of_the_page(store: Store, secret:
     assert link is not None
     assert int(link[1]) == number
     page = see_ground(store, secret, A_WEDNESDAY, FitForm(), AUTUMN)
-    drawn = png_from_svg(page.sessions[0].drawing, PICTURE_WIDTH_PX, font_files())
+    shown = page.sessions[0]
+    caption = Caption(
+        page.squad.name,
+        shown.times,
+        day_in_words(page.day),
+        f"{shown.area_name}, {shown.pitch_name}, {shown.venue_name}",
+        club_name(store),
+    )
+    captioned = with_caption(shown.drawing, caption)
+    drawn = png_from_svg(captioned, PICTURE_WIDTH_PX, font_files())
     assert draw_area_map(store, secret, number) == drawn
 
 

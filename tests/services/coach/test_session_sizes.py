@@ -17,6 +17,7 @@ from clubplanner.domain.ground.grounds import Area, GoalKind, Pitch
 from clubplanner.domain.ground.plans import GoalPlan
 from clubplanner.errors import RefusedError
 from clubplanner.geometry.shapes import as_polygon, rectangle
+from clubplanner.outputs.drawings.plan_areas import OWN_STROKE
 from clubplanner.services.coach.fit_places import FitPlace, FitWish
 from clubplanner.services.coach.session_sizes import (
     FitShown,
@@ -127,7 +128,7 @@ def is_end_zone(attributes: dict[str, str]) -> bool:
 def pieces_on(drawing: str) -> tuple[list[Polygon], Polygon, float]:
     """Return a drawing's games, its ground, and units a metre for ground 100/3 m long."""
     read = read_drawing(drawing)
-    ground = read.paths[0].polygon
+    ground = next(path for path in read.paths if path.stroke_width == OWN_STROKE).polygon
     games = [p.polygon for p in read.paths if p.attributes.get("fill-opacity") == "0.8"]
     x0, _, x1, _ = ground.bounds
     return games, ground, (x1 - x0) / (100 / 3)

@@ -167,6 +167,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /desk/season/mails/again": (SECRETARY,),
     "POST /desk/season/mails/try": (SECRETARY,),
     "POST /measure": None,
+    "POST /facing": None,
     "POST /language": None,
     "GET /desk/first-steps": (SECRETARY,),
     "GET /desk/grounds": (SECRETARY,),
