@@ -10,8 +10,10 @@ import shapely
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.ground.grounds import GoalKind, goals_on, usable_ground
+from clubplanner.domain.ground.measures import USUAL_PACE_M
 from clubplanner.fitting.setting_out.formats import match_of_age, parse_practice_bands
 from clubplanner.fitting.setting_out.laying import REACH_M
+from clubplanner.fitting.setting_out.places_in_words import Anchors
 from clubplanner.fitting.setting_out.run_off import INDOORS_M, OUTDOORS_M, Hazard, HazardKind
 from clubplanner.fitting.setting_out.ways import GoalSpot, SessionNeed
 from clubplanner.resources import published_table
@@ -78,6 +80,49 @@ class FitPlace:
     own_formats: Sequence[GameFormat] = ()
     halls: Sequence[Pitch] = ()
     neighbours: Sequence[Polygon] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FitGround:
+    """Ground on which something is laid out.
+
+    Attributes:
+        pitch: The pitch.
+        area: The squad's part of it.
+        need: What is asked.
+        anchors: What can be found there to pace from.
+        pace_m: Length of the coach's own pace.
+    """
+
+    pitch: Pitch
+    area: Area
+    need: SessionNeed
+    anchors: Anchors
+    pace_m: float
+
+    @classmethod
+    def of(cls, place: FitPlace, wish: FitWish, need: SessionNeed) -> FitGround:
+        """Look round on the ground of a question."""
+        pitch, area = place.pitch, place.area
+        anchors = Anchors.of(
+            pitch.polygon,
+            pitch.edges,
+            area.polygon,
+            goals=need.goals,
+            entrance=pitch.entrance,
+            has_halfway=has_halfway_line(pitch),
+        )
+        pace_m = USUAL_PACE_M if wish.pace_m is None else wish.pace_m
+        return cls(pitch, area, need, anchors, pace_m)
+
+
+def has_halfway_line(pitch: Pitch) -> bool:
+    """Tell whether a halfway line is surely marked: outdoors, between goals fixed at both ends."""
+    x0, _y0, x1, _y1 = pitch.polygon.bounds
+    fixed = [goal.x_m for goal in pitch.goals if goal.kind is GoalKind.FIXED]
+    return not pitch.is_indoor and all(
+        any(abs(x - end) <= REACH_M for x in fixed) for end in (x0, x1)
+    )
 
 
 def neighbours_there(

@@ -1,0 +1,56 @@
+"""The order in which cones are walked to."""
+
+from __future__ import annotations
+
+import math
+from itertools import combinations, pairwise, permutations
+
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+
+from clubplanner.fitting.setting_out.walking import order_walk, walk_length_m
+
+SPOTS = st.lists(
+    st.tuples(st.integers(0, 100), st.integers(0, 64)).map(lambda s: (float(s[0]), float(s[1]))),
+    min_size=1,
+    max_size=18,
+    unique=True,
+)
+
+
+@given(SPOTS)
+def test_every_cone_is_walked_to_once_and_no_leg_crosses_another(
+    spots: list[tuple[float, float]],
+) -> None:
+    """The walk from the way in visits each spot once, and its legs do not cross."""
+    order = order_walk((-1.0, -1.0), spots)
+    assert sorted(order) == list(range(len(spots)))
+    walk = [(-1.0, -1.0), *(spots[n] for n in order)]
+    legs = [shapely.LineString(leg) for leg in pairwise(walk)]
+    assert not any(one.crosses(other) for one, other in combinations(legs, 2))
+
+
+@given(SPOTS.filter(lambda spots: len(spots) <= 6))
+def test_a_short_walk_is_nearly_the_shortest(spots: list[tuple[float, float]]) -> None:
+    """Held against all orders there are, the walk is at most a tenth longer than the shortest."""
+    start = (-1.0, 30.0)
+    walk = walk_length_m(start, [spots[n] for n in order_walk(start, spots)])
+    best = min(walk_length_m(start, order) for order in permutations(spots))
+    assert walk <= 1.1 * best + 1e-6
+
+
+def test_two_games_side_by_side_are_walked_round() -> None:
+    """Eight corners of two games are walked round once, without going back."""
+    spots = [(x, y) for x in (10.0, 30.0) for y in (3.0, 28.0, 31.0, 56.0)]
+    walk = [spots[n] for n in order_walk((0.0, 0.0), spots)]
+    assert walk == [
+        (10, 3), (30, 3), (30, 28), (30, 31), (30, 56), (10, 56), (10, 31), (10, 28),
+    ]  # fmt: skip
+    assert walk_length_m((0.0, 0.0), walk) == pytest.approx(math.hypot(10, 3) + 20 + 53 + 20 + 28)
+
+
+def test_without_cones_there_is_no_walk() -> None:
+    """Nothing to lay out, nowhere to go."""
+    assert order_walk((0.0, 0.0), []) == []
