@@ -28,6 +28,7 @@ from clubplanner.outputs.drawings.plan_values import (
     PlanMark,
     PlanPiece,
 )
+from clubplanner.services.showing.plans import painted_lines
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -165,6 +166,7 @@ def draw_pieces(ground: FitGround, title: str, pieces: tuple[PlanPiece, ...], fo
         areas=(PlanArea(area.polygon, area.name, (), AreaRole.OWN),),
         pieces=pieces,
         focus=area.polygon,
+        markings=painted_lines(pitch, [area.key]),
     )
     within = shapely.intersection(view_of(pitch.polygon, area.polygon), pitch.polygon)
     laid = lay_cones(_cones(pieces, found), _dimensions(ground, pieces, found), as_polygon(within))

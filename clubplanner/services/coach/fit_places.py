@@ -12,6 +12,7 @@ from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.ground.grounds import GoalKind, goals_on, usable_ground
 from clubplanner.domain.ground.measures import USUAL_PACE_M
 from clubplanner.fitting.setting_out.formats import match_of_age, parse_practice_bands
+from clubplanner.fitting.setting_out.ground_lines import ON_LINE_M
 from clubplanner.fitting.setting_out.laying import REACH_M
 from clubplanner.fitting.setting_out.places_in_words import Anchors
 from clubplanner.fitting.setting_out.run_off import INDOORS_M, OUTDOORS_M, Hazard, HazardKind
@@ -19,6 +20,7 @@ from clubplanner.fitting.setting_out.ways import GoalSpot, SessionNeed
 from clubplanner.resources import published_table
 from clubplanner.services.rows.own_sizes import published_formats
 from clubplanner.services.showing.neighbours import neighbours_of
+from clubplanner.services.showing.plans import painted_lines
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -32,6 +34,8 @@ if TYPE_CHECKING:
 CLEARANCE_M = 1.0
 """Kept from pillars and other obstacles even where games go to the line (common practice, no
 source)."""
+HALFWAY_SHARE = 0.8
+"""So much of a halfway line must be painted for people to pace from it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,12 +121,11 @@ class FitGround:
 
 
 def has_halfway_line(pitch: Pitch) -> bool:
-    """Tell whether a halfway line is surely marked: outdoors, between goals fixed at both ends."""
-    x0, _y0, x1, _y1 = pitch.polygon.bounds
-    fixed = [goal.x_m for goal in pitch.goals if goal.kind is GoalKind.FIXED]
-    return not pitch.is_indoor and all(
-        any(abs(x - end) <= REACH_M for x in fixed) for end in (x0, x1)
-    )
+    """Tell whether a halfway line is painted across the pitch, as far as is known."""
+    x0, y0, x1, y1 = pitch.polygon.bounds
+    middle = shapely.buffer(shapely.LineString([((x0 + x1) / 2, y) for y in (y0, y1)]), ON_LINE_M)
+    along = [shapely.intersection(line, middle).length for line in painted_lines(pitch)]
+    return sum(along) > HALFWAY_SHARE * (y1 - y0)
 
 
 def neighbours_there(
