@@ -30,7 +30,7 @@ from clubplanner.fitting.setting_out.ground_lines import (
     serving,
 )
 from clubplanner.fitting.setting_out.pacing import measure
-from clubplanner.language import _, sentence
+from clubplanner.language import _
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -144,16 +144,20 @@ class Anchors:
         if not line.is_own or line.is_halfway:
             return ""
         away = parallel_to(line, self.pitch_lines)
-        name = sentence(line.words)
         if away:
             return _(
-                "%(line)s is %(distance)s from %(edge)s.",
-                line=name,
+                "Your line towards the %(edge)s is %(distance)s from %(other)s.",
+                edge=line.edge,
                 distance=measure(away[0][0], pace_m).walked,
-                edge=away[0][1].words,
+                other=away[0][1].words,
             )
         one, other = (self._on_pitch(spot, pace_m) for spot in (line.start, line.end))
-        return _("%(line)s begins %(one)s; it ends %(other)s.", line=name, one=one, other=other)
+        return _(
+            "Your line towards the %(edge)s begins %(one)s; it ends %(other)s.",
+            edge=line.edge,
+            one=one,
+            other=other,
+        )
 
     def _on_pitch(self, spot: Spot, pace_m: float) -> str:
         """Tell where a spot is by the lines of the pitch alone."""
