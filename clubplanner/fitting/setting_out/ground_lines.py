@@ -55,6 +55,15 @@ _ALONG = {
 """With the ground on one's left: what lies behind and before whoever walks along a line."""
 
 
+class LineKind(StrEnum):
+    """Whose line it is."""
+
+    EDGE = "end or side of the pitch"
+    INNER = "further edge of a pitch that is no rectangle"
+    OWN = "where the own part ends within the pitch"
+    HALFWAY = "halfway line"
+
+
 class MarkKind(StrEnum):
     """What one paces from along a line."""
 
@@ -92,8 +101,7 @@ class GroundLine:
         start: Where it begins, metres.
         end: Where it ends.
         along: What people call the edges towards its start and towards its end.
-        is_own: Whether it is a line of the own part within the pitch, not an edge of the pitch.
-        is_halfway: Whether it is the pitch's halfway line.
+        kind: Whose line it is.
         marks: What to pace from along it.
     """
 
@@ -102,8 +110,7 @@ class GroundLine:
     start: Spot
     end: Spot
     along: tuple[str, str]
-    is_own: bool = False
-    is_halfway: bool = False
+    kind: LineKind = LineKind.EDGE
     marks: tuple[LineMark, ...] = ()
 
     @property
@@ -120,18 +127,24 @@ class GroundLine:
     @property
     def words(self) -> str:
         """As one says from where: "the Railway end"."""
-        if self.is_halfway:
-            return _("the halfway line")
-        if self.is_own:
-            return _("your line towards the %(edge)s", edge=self.edge)
-        return _("the %(edge)s", edge=self.edge)
+        return {
+            LineKind.EDGE: _("the %(edge)s", edge=self.edge),
+            LineKind.INNER: _("the inner edge towards the %(edge)s", edge=self.edge),
+            LineKind.OWN: _("your line towards the %(edge)s", edge=self.edge),
+            LineKind.HALFWAY: _("the halfway line"),
+        }[self.kind]
 
     @property
     def line_words(self) -> str:
         """As one says on what: "the Railway end line"."""
-        if self.is_own:
-            return self.words
-        return _("the %(edge)s line", edge=self.edge)
+        if self.kind is LineKind.EDGE:
+            return _("the %(edge)s line", edge=self.edge)
+        return self.words
+
+    @property
+    def must_be_found(self) -> bool:
+        """Whether one has to be told where it is before one can pace from it."""
+        return self.kind in (LineKind.INNER, LineKind.OWN)
 
     def measure_to(self, spot: Spot) -> tuple[float, float]:
         """Return how far along the line the foot of a spot is, and how far it lies to the left."""
@@ -213,13 +226,12 @@ def pitch_lines(outline: Polygon, edges: Edges) -> tuple[GroundLine, ...]:
         edges: What people call its ends and sides.
     """
     ring = _straight_ring(outline, edges)
-    kept = _one_for_each_name(ring)
-    return _with_corners(ring, kept)
+    return _with_corners(ring, _one_for_each_name(ring))
 
 
 def part_lines(
     part: Polygon,
-    pitch: Sequence[GroundLine],
+    outline: Polygon,
     edges: Edges,
     goals: Sequence[GoalSpot] = (),
     *,
@@ -229,27 +241,46 @@ def part_lines(
 
     Args:
         part: The ground, metres in the pitch's frame.
-        pitch: The pitch's own lines.
+        outline: The pitch.
         edges: What people call its ends and sides.
         goals: Goals on the part; fixed ones on a line serve as marks.
         halfway_m: Where the halfway line crosses the length; None where none is marked.
     """
+    pitch = pitch_lines(outline, edges)
+    named = {(line.start, line.end) for line in pitch}
+    around = [
+        line for line in _straight_ring(outline, edges) if (line.start, line.end) not in named
+    ]
     ring = [
-        replace(line, is_own=not any(_lies_on(line, other) for other in pitch))
+        replace(line, kind=_kind_of(line, pitch, around, halfway_m))
         for line in _straight_ring(part, edges)
     ]
-    if halfway_m is not None:
-        ring = [replace(line, is_halfway=_is_halfway(line, halfway_m)) for line in ring]
-    own = [line for line in ring if line.is_own and _can_be_found(line, pitch)]
-    kept = sorted(
-        [*_one_for_each_name([line for line in ring if not line.is_own]), *_one_for_each_name(own)],
-        key=ring.index,
-    )
-    lines = _with_corners(ring, kept)
+    kept: list[GroundLine] = []
+    for kinds in ((LineKind.EDGE,), (LineKind.INNER,), (LineKind.OWN, LineKind.HALFWAY)):
+        some = [line for line in ring if line.kind in kinds and _can_be_found(line, pitch)]
+        kept += _one_for_each_name(some)
+    lines = _with_corners(ring, sorted(kept, key=ring.index))
     return tuple(
         replace(line, marks=(*line.marks, *_further_marks(line, goals, halfway_m)))
         for line in lines
     )
+
+
+def _kind_of(
+    line: GroundLine,
+    pitch: Sequence[GroundLine],
+    around: Sequence[GroundLine],
+    halfway_m: float | None,
+) -> LineKind:
+    """Tell whose line an edge of the part is."""
+    if any(_lies_on(line, other) for other in pitch):
+        return LineKind.EDGE
+    if any(_lies_on(line, other) for other in around):
+        return LineKind.INNER
+    spots = (line.start, line.end)
+    if halfway_m is not None and max(abs(x - halfway_m) for x, _y in spots) <= ON_LINE_M:
+        return LineKind.HALFWAY
+    return LineKind.OWN
 
 
 def _straight_ring(outline: Polygon, edges: Edges) -> list[GroundLine]:
@@ -363,13 +394,9 @@ def serving(spot: Spot, lines: Sequence[GroundLine]) -> Iterator[tuple[GroundLin
 
 def _can_be_found(line: GroundLine, pitch: Sequence[GroundLine]) -> bool:
     """Tell whether a part's own line can be told from the pitch's lines."""
-    if line.is_halfway or parallel_to(line, pitch):
+    if not line.must_be_found or parallel_to(line, pitch):
         return True
     return all(any(serving(spot, pitch)) for spot in (line.start, line.end))
-
-
-def _is_halfway(line: GroundLine, halfway_m: float) -> bool:
-    return line.is_own and max(abs(x - halfway_m) for x, _y in (line.start, line.end)) <= ON_LINE_M
 
 
 def _further_marks(
@@ -388,7 +415,7 @@ def _further_marks(
             if 0.0 <= along + side * width / 2 <= line.length_m:
                 yield LineMark(along + side * width / 2, MarkKind.GOAL, side=side)
     is_side = abs(line.end[1] - line.start[1]) <= ON_LINE_M
-    if halfway_m is not None and is_side and not line.is_own:
+    if halfway_m is not None and is_side and line.kind is LineKind.EDGE:
         dx = (line.end[0] - line.start[0]) / line.length_m
         at_m = (halfway_m - line.start[0]) / dx
         if SHORTEST_LINE_M <= at_m <= line.length_m - SHORTEST_LINE_M:

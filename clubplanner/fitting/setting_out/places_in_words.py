@@ -20,6 +20,7 @@ from clubplanner.fitting.setting_out.ground_lines import (
     Facing,
     GroundLine,
     Landmark,
+    LineKind,
     LineMark,
     MarkKind,
     Spot,
@@ -107,7 +108,7 @@ class Anchors:
         x0, _y0, x1, _y1 = outline.bounds
         halfway_m = (x0 + x1) / 2 if has_halfway else None
         around = pitch_lines(outline, edges)
-        lines = part_lines(own, around, edges, goals, halfway_m=halfway_m)
+        lines = part_lines(own, outline, edges, goals, halfway_m=halfway_m)
         reach = shapely.buffer(shapely.Polygon(own.exterior), ON_LINE_M, join_style="mitre")
         shapely.prepare(reach)
         marks = find_landmarks(outline, edges)
@@ -140,23 +141,14 @@ class Anchors:
         return Placed(_from_landmark(spot, self.landmarks, self.edges, pace_m))
 
     def tell_line(self, line: GroundLine, pace_m: float = USUAL_PACE_M) -> str:
-        """Tell how a line of the own part is found, a sentence; blank for others."""
-        if not line.is_own or line.is_halfway:
+        """Tell how a line that has no name of its own is found, a sentence; blank for others."""
+        if not line.must_be_found:
             return ""
         away = parallel_to(line, self.pitch_lines)
         if away:
-            return _(
-                "Your line towards the %(edge)s is %(distance)s from %(other)s.",
-                edge=line.edge,
-                distance=measure(away[0][0], pace_m).walked,
-                other=away[0][1].words,
-            )
-        one, other = (self._on_pitch(spot, pace_m) for spot in (line.start, line.end))
-        return _(
-            "Your line towards the %(edge)s begins %(one)s; it ends %(other)s.",
-            edge=line.edge,
-            one=one,
-            other=other,
+            return _line_beside(line, away[0][1], measure(away[0][0], pace_m).walked)
+        return _line_between(
+            line, *(self._on_pitch(spot, pace_m) for spot in (line.start, line.end))
         )
 
     def _on_pitch(self, spot: Spot, pace_m: float) -> str:
@@ -165,6 +157,22 @@ class Anchors:
         if found is None:
             return _from_landmark(spot, self.landmarks, self.edges, pace_m)
         return _told(spot, *found, self.pitch_lines, pace_m).words
+
+
+def _line_beside(line: GroundLine, other: GroundLine, distance: str) -> str:
+    """Tell a line by its distance from a line of the pitch that runs beside it."""
+    values = {"edge": line.edge, "distance": distance, "other": other.words}
+    if line.kind is LineKind.INNER:
+        return _("The inner edge towards the %(edge)s is %(distance)s from %(other)s.", **values)
+    return _("Your line towards the %(edge)s is %(distance)s from %(other)s.", **values)
+
+
+def _line_between(line: GroundLine, one: str, other: str) -> str:
+    """Tell a line by where it begins and ends."""
+    values = {"edge": line.edge, "one": one, "other": other}
+    if line.kind is LineKind.INNER:
+        return _("The inner edge towards the %(edge)s begins %(one)s; it ends %(other)s.", **values)
+    return _("Your line towards the %(edge)s begins %(one)s; it ends %(other)s.", **values)
 
 
 def _nearest_line(
@@ -184,7 +192,7 @@ def _cost(spot: Spot, offer: tuple[GroundLine, LineMark], lines: Sequence[Ground
     line, mark = offer
     along, left = line.measure_to(spot)
     used = (line, *(() if mark.line is None else (lines[mark.line],)))
-    own = sum(one.is_own and not one.is_halfway for one in used)
+    own = sum(one.must_be_found for one in used)
     cost: float = abs(along - mark.at_m) + max(left, 0.0) + OWN_LINE_COST_M * own
     return cost if mark.line is not None else cost + MARK_COST_M
 

@@ -12,7 +12,8 @@ from dataclasses import dataclass, field
 
 Spot = tuple[float, float]
 _PACED = r"([\d.]+) m \(\d+ paces?\)"
-_LINE = r"(your line towards the [\w -]+? (?:end|side)|the [\w -]+? (?:end|side)|the halfway line)"
+_EDGE = r"the [\w -]+? (?:end|side)"
+_LINE = rf"((?:your line|the inner edge) towards {_EDGE}|{_EDGE}|the halfway line)"
 _AT_CORNER = rf"{_LINE}(?: line)?,? {_PACED} from its corner with {_LINE}"
 
 
@@ -45,14 +46,17 @@ class Walker:
 
     def mark_line(self, sentence: str) -> None:
         """Mark a line of the own part as told: so far from a line of the pitch."""
-        found = re.fullmatch(rf"Your (line towards (.+?)) is {_PACED} from {_LINE}\.", sentence)
+        found = re.fullmatch(
+            rf"((?:Your line|The inner edge) towards (.+?)) is {_PACED} from {_LINE}\.", sentence
+        )
         assert found, sentence
         name, towards, metres, other = found.groups()
+        name = name[0].lower() + name[1:]
         base = self.lines[other]
         spot = _on(base.spot, base.inwards, float(metres))
         away = self.lines[towards].inwards
-        ends = self.extents.get(f"your {name}", (None, None))
-        self.lines[f"your {name}"] = Seen(spot, base.along, away, *ends)
+        ends = self.extents.get(name, (None, None))
+        self.lines[name] = Seen(spot, base.along, away, *ends)
 
     def find(self, sentence: str) -> Spot:
         """Return where a sentence about a cone leads."""
@@ -123,7 +127,7 @@ class Walker:
 
     def _mark(self, mark: str, legs: str) -> Spot:
         spot = self.marks[mark]
-        for metres, edge in re.findall(rf"{_PACED} towards (the [\w -]+? (?:end|side))", legs):
+        for metres, edge in re.findall(rf"{_PACED} towards ({_EDGE})", legs):
             x, y = self.lines[edge].inwards
             square = (round(x), round(y))
             spot = _on(spot, square, -float(metres))

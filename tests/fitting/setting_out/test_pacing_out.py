@@ -82,7 +82,7 @@ def ways_on(
 def check(found: SetOut, walker: Walker, shapes: Sequence[Polygon], near_m: float = NEAR_M) -> None:
     """Pace out a list and hold what was found against what was to be set out."""
     for sentence in found.first:
-        if sentence.startswith("Your line"):
+        if sentence.startswith(("Your line", "The inner edge")):
             walker.mark_line(sentence)
     spots = [walker.find(cone.words) for cone in found.cones]
     for cone, spot in zip(found.cones, spots, strict=True):
@@ -219,8 +219,8 @@ def test_on_irregular_ground(name: str) -> None:
                 "halfway mark on the River side": (30, 60),
             }
             walker.extents = {
-                "your line towards the River side": ((60, 30), (30, 30)),
-                "your line towards the Church end": ((30, 30), (30, 64)),
+                "the inner edge towards the River side": ((60, 30), (30, 30)),
+                "the inner edge towards the Church end": ((30, 30), (30, 64)),
             }
             found = list_set_out(way, Anchors.of(shape, EDGES))
             check(found, walker, [game.piece.polygon for game in way.games])
