@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import shapely
 
+from clubplanner.domain.ground.facing import Edge
 from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.language import _
 
@@ -37,20 +38,11 @@ _SQUARE_DEG = 0.6
 _GOAL_REACH_M = 0.5
 
 
-class Facing(StrEnum):
-    """Which way one looks when one leaves the ground over a line."""
-
-    FAR = "far"
-    LEFT = "left"
-    START = "start"
-    RIGHT = "right"
-
-
 _ALONG = {
-    Facing.FAR: (Facing.RIGHT, Facing.LEFT),
-    Facing.LEFT: (Facing.FAR, Facing.START),
-    Facing.START: (Facing.LEFT, Facing.RIGHT),
-    Facing.RIGHT: (Facing.START, Facing.FAR),
+    Edge.FAR: (Edge.RIGHT, Edge.LEFT),
+    Edge.LEFT: (Edge.FAR, Edge.START),
+    Edge.START: (Edge.LEFT, Edge.RIGHT),
+    Edge.RIGHT: (Edge.START, Edge.FAR),
 }
 """With the ground on one's left: what lies behind and before whoever walks along a line."""
 
@@ -105,7 +97,7 @@ class GroundLine:
         marks: What to pace from along it.
     """
 
-    facing: Facing
+    facing: Edge
     edge: str
     start: Spot
     end: Spot
@@ -309,17 +301,17 @@ def _without_flat_corners(spots: list[Spot]) -> list[Spot]:
     return kept if len(kept) > 2 else spots
 
 
-def _facing(start: Spot, end: Spot) -> Facing:
+def _facing(start: Spot, end: Spot) -> Edge:
     """Tell which way one leaves the ground over an edge that has it on its left."""
     out_deg = math.degrees(math.atan2(end[1] - start[1], end[0] - start[0])) - 90.0
-    order = (Facing.FAR, Facing.LEFT, Facing.START, Facing.RIGHT)
+    order = (Edge.FAR, Edge.LEFT, Edge.START, Edge.RIGHT)
     return order[int(((round(out_deg, 6) + 45.0) % 360.0) // 90.0)]
 
 
 def _one_for_each_name(ring: Sequence[GroundLine]) -> list[GroundLine]:
     """Keep one line for each way it may face."""
     kept = []
-    for facing in Facing:
+    for facing in Edge:
         lines = [
             line for line in ring if line.facing is facing and line.length_m >= SHORTEST_LINE_M
         ]
@@ -333,7 +325,7 @@ def _one_for_each_name(ring: Sequence[GroundLine]) -> list[GroundLine]:
 def _outwards(line: GroundLine) -> float:
     """Return how far out the middle of a line lies, the way it faces."""
     x, y = (line.start[0] + line.end[0]) / 2, (line.start[1] + line.end[1]) / 2
-    return {Facing.FAR: x, Facing.START: -x, Facing.LEFT: y, Facing.RIGHT: -y}[line.facing]
+    return {Edge.FAR: x, Edge.START: -x, Edge.LEFT: y, Edge.RIGHT: -y}[line.facing]
 
 
 def _with_corners(ring: Sequence[GroundLine], kept: Sequence[GroundLine]) -> tuple[GroundLine, ...]:

@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING
 
 import shapely
 
+from clubplanner.domain.ground.facing import Edge
 from clubplanner.domain.ground.measures import USUAL_PACE_M
 from clubplanner.fitting.setting_out.ground_lines import (
     ON_LINE_M,
-    Facing,
     GroundLine,
     Landmark,
     LineKind,
@@ -212,7 +212,7 @@ def _told(
         return Placed(words, (line,), legs)
     other = lines[mark.line]
     if mark.kind is MarkKind.SQUARE:
-        is_end = line.facing in (Facing.START, Facing.FAR)
+        is_end = line.facing in (Edge.START, Edge.FAR)
         pair = (line, other) if is_end else (other, line)
         lengths = (left, abs(away)) if is_end else (abs(away), left)
         beside = other.spot_at(other.measure_to(spot)[0])

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import shapely
 from shapely.ops import substring
 
+from clubplanner.domain.ground.facing import edge_at_bottom
 from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.domain.ground.measures import size_in_short
 from clubplanner.fitting.games.words import pair_in_words
@@ -167,6 +168,7 @@ def draw_pieces(ground: FitGround, title: str, pieces: tuple[PlanPiece, ...], fo
         pieces=pieces,
         focus=area.polygon,
         markings=painted_lines(pitch, [area.key]),
+        at_bottom=edge_at_bottom(pitch),
     )
     within = shapely.intersection(view_of(pitch.polygon, area.polygon), pitch.polygon)
     laid = lay_cones(_cones(pieces, found), _dimensions(ground, pieces, found), as_polygon(within))
