@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from clubplanner.outputs.drawings import svg
-from clubplanner.outputs.drawings.lettering import LEAST
+from clubplanner.outputs.drawings.lettering import CLEAR, LEAST
 from clubplanner.outputs.drawings.plan_values import INK, PAPER
 
 if TYPE_CHECKING:
@@ -88,7 +88,18 @@ def lay_cones(
         shapes = [_triangle(cone, sheet) for cone in cones if not cone.is_goal]
         for shape in shapes:
             lettering.block(shape, 1.0)
-        numbers = [part for cone in cones for part in _number(cone, ground, sheet, lettering)]
+        lines = shapely.union_all([_line_on(one, sheet) for one in dimensions])
+        numbers, crowded = [], []
+        for cone in cones:
+            spot = _place_number(cone, _spots_round(cone, sheet, lines), ground, lettering)
+            if spot is None:
+                crowded.append(cone)
+            else:
+                numbers.append(svg.label(cone.number, *spot, size=LEAST, bold=True))
+        for cone in crowded:  # once all others have their places
+            middle = sheet.place(cone.x_m, cone.y_m)
+            there = shapely.Point(middle).buffer(1.0)
+            numbers += lettering.badge(cone.number, there, np.array([middle]))
         told = [part for one in dimensions for part in _dimension(one, sheet, lettering)]
         return [*told, *_signs(shapes), *numbers]
 
@@ -110,20 +121,21 @@ def _signs(shapes: Sequence[Polygon]) -> list[str]:
     return [svg.element("path", d=data, fill=INK, stroke=PAPER, stroke_width=1)]
 
 
-def _number(cone: PlanCone, ground: BaseGeometry, sheet: Sheet, lettering: Lettering) -> list[str]:
-    """Write a number as near to its cone as is free, else with a line that leads there."""
+def _place_number(
+    cone: PlanCone, spots: Spots, ground: BaseGeometry, lettering: Lettering
+) -> tuple[float, float] | None:
+    """Find the place of a number as near to its cone as is free; None without any."""
+    size = _size_of(cone)
+    return lettering.place(size, spots, ground) or lettering.place(size, spots)
+
+
+def _size_of(cone: PlanCone) -> tuple[float, float]:
+    return svg.text_width(cone.number, LEAST, bold=True), LEAST
+
+
+def _spots_round(cone: PlanCone, sheet: Sheet, lines: BaseGeometry) -> Spots:
+    """Return spots in rings round a cone, best first: off dimension lines, away from its game."""
     x, y = sheet.place(cone.x_m, cone.y_m)
-    size = (svg.text_width(cone.number, LEAST, bold=True), LEAST)
-    spots = _spots_round((x, y), cone, sheet)
-    spot = lettering.place(size, spots, ground) or lettering.place(size, spots)
-    if spot is None:
-        return lettering.badge(cone.number, shapely.Point(x, y).buffer(1.0), np.array([(x, y)]))
-    return [svg.label(cone.number, *spot, size=LEAST, bold=True)]
-
-
-def _spots_round(middle: tuple[float, float], cone: PlanCone, sheet: Sheet) -> Spots:
-    """Return spots in rings round a cone, on each those first that lie away from its game."""
-    x, y = middle
     from_x, from_y = sheet.place(*cone.away) if cone.away else (x, y + 1)
     best = math.atan2(y - from_y, x - from_x)
     turns = np.linspace(0.0, math.pi, _WAYS // 2 + 1)
@@ -132,7 +144,11 @@ def _spots_round(middle: tuple[float, float], cone: PlanCone, sheet: Sheet) -> S
         np.stack([x + reach * np.cos(angles), y + reach * np.sin(angles)], axis=1)
         for reach in _REACHES
     ]
-    return np.vstack(rings)
+    spots = np.vstack(rings)
+    half = np.array(_size_of(cone)) / 2 + CLEAR
+    boxes = shapely.box(*(spots - half).T, *(spots + half).T)
+    is_on = shapely.intersects(boxes, lines)
+    return np.vstack([spots[~is_on], spots[is_on]])
 
 
 def _dimension(one: PlanDimension, sheet: Sheet, lettering: Lettering) -> list[str]:
@@ -140,9 +156,16 @@ def _dimension(one: PlanDimension, sheet: Sheet, lettering: Lettering) -> list[s
     line = _line_on(one, sheet)
     (x0, y0), (x1, y1) = line.coords
     long = line.length
-    if long < 2 * BAR or shapely.intersects(line, lettering.words()):
+    if long < 2 * BAR:
         return []
     ux, uy = (x1 - x0) / long, (y1 - y0) / long
+    bars = shapely.MultiLineString(
+        [[(x - BAR * uy, y + BAR * ux), (x + BAR * uy, y - BAR * ux)] for x, y in line.coords]
+    )
+    if shapely.intersects(shapely.union_all([line, bars]), lettering.words()):
+        return []
+    for part in (line, bars):
+        lettering.block(part, DIMENSION_STROKE)
     wide, tall = svg.text_width(one.words, LEAST), LEAST
     reach = (wide * abs(uy) + tall * abs(ux)) / 2 + 2.5
     middle = ((x0 + x1) / 2, (y0 + y1) / 2)
@@ -155,10 +178,6 @@ def _dimension(one: PlanDimension, sheet: Sheet, lettering: Lettering) -> list[s
     spot = lettering.place((wide, tall), np.array(beside))
     if spot is None:
         return []
-    lettering.block(line, DIMENSION_STROKE)
-    bars = shapely.MultiLineString(
-        [[(x - BAR * uy, y + BAR * ux), (x + BAR * uy, y - BAR * ux)] for x, y in line.coords]
-    )
     drawn = {"fill": "none", "stroke": INK, "stroke_width": DIMENSION_STROKE}
     data = svg.path_of(line, svg.as_it_is)
     return [
