@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import math
 from collections import Counter
 from typing import TYPE_CHECKING
@@ -183,3 +184,11 @@ def test_equal_areas_are_summed_up_in_words() -> None:
     practice = fits("third-1", size=(24.0, 16.0)).practice
     assert practice is not None
     assert " × (24 × 16 m)." in practice.drawing
+
+
+def test_drawings_and_lists_of_a_page_are_light() -> None:
+    """All drawings and lists of one answer, compressed, leave half of a page's 25 kB."""
+    for area in ("third-1", "half-1", "whole"):
+        pairs = shown(fits(area, 24, size=(24.0, 16.0)))
+        text = "".join(svg + "".join(found.lines) for svg, found in pairs)
+        assert len(gzip.compress(text.encode(), 6)) < 12_000
