@@ -20,11 +20,13 @@ from clubplanner.services.coach.fit_questions import (
     ask_pieces,
     ask_sessions,
 )
+from clubplanner.services.coach.fit_set_out import Walk
 
 if TYPE_CHECKING:
     from datetime import date
 
     from clubplanner.services.coach.fit_answers import LaidPiece, WayAnswer
+    from clubplanner.services.coach.fit_set_out import SetOutAnswer
 
 _ground = click.option(
     "--ground",
@@ -34,6 +36,15 @@ _ground = click.option(
 )
 _margin = click.option(
     "--margin", default=0.0, show_default=True, type=float, help="Metres kept from the edge."
+)
+
+_entrance = click.option(
+    "--entrance",
+    metavar="X,Y",
+    help="Where you come in, metres; cones are numbered from there in the order of walking.",
+)
+_set_out = click.option(
+    "--set-out", "with_cones", is_flag=True, help="Add the corners as numbered cones to pace out."
 )
 
 
@@ -49,9 +60,19 @@ def fit() -> None:
     "--gap", default=0.0, show_default=True, type=float, help="Metres kept between pieces."
 )
 @_margin
+@_set_out
+@_entrance
 @json_option
 @tells_faults
-def pieces(ground: str, piece: str, gap: float, margin: float, as_json: bool) -> None:
+def pieces(
+    ground: str,
+    piece: str,
+    gap: float,
+    margin: float,
+    with_cones: bool,
+    entrance: str | None,
+    as_json: bool,
+) -> None:
     """Lay as many equal rectangles on the ground as can be found.
 
     The count is proved when it meets the bound, or when a search found no room for one more. On
@@ -60,14 +81,19 @@ def pieces(ground: str, piece: str, gap: float, margin: float, as_json: bool) ->
     given by its lower left corner and its extents along x and y; on slanted ground all are then
     turned about that corner by an angle in degrees.
     """
-    answer = ask_pieces(ground, piece, gap=gap, margin=margin)
+    walk = Walk(entrance) if with_cones else None
+    answer = ask_pieces(ground, piece, gap=gap, margin=margin, walk=walk)
     verb = "fits" if answer.count == 1 else "fit"
     sure = "proved, no more can" if answer.proved else f"at most {answer.bound} can"
     if answer.bound_for == FOR_EDGES:
         sure += " along the edges; turned pieces were not tried"
     lines = [f"{answer.count} {verb}; {sure}."]
     lines += [f"  {number}. {_in_words(laid)}" for number, laid in enumerate(answer.pieces, 1)]
-    say("\n".join(lines), asdict(answer), as_json=as_json)
+    lines += _cones_in_words(answer.set_out, "")
+    value = asdict(answer)
+    if answer.set_out is None:
+        del value["set_out"]
+    say("\n".join(lines), value, as_json=as_json)
 
 
 @fit.command()
@@ -106,6 +132,7 @@ def pieces(ground: str, piece: str, gap: float, margin: float, as_json: bool) ->
     type=click.Path(path_type=Path),
     help="A table of your own sizes of games (.csv), beside the published ones.",
 )
+@_entrance
 @json_option
 @tells_faults
 def sessions(
@@ -121,9 +148,14 @@ def sessions(
     neighbours: tuple[str, ...],
     instead: str | None,
     sizes: Path | None,
+    entrance: str | None,
     as_json: bool,
 ) -> None:
     """List ways to play, best first; nobody standing about comes first.
+
+    Under each stands what to set out: cones and carried goals in the order of walking, told from
+    the ends and sides of the ground, which are called left, right, lower and upper as x runs to
+    the right and y upwards.
 
     Below them stand what changes when the night does (a player more or fewer, a goalkeeper more,
     other ground), the sizes of games of the age group (adults where none is given), and which
@@ -132,7 +164,7 @@ def sessions(
     own = read_own_formats(None if sizes is None else read_file(sizes))
     day = day or datetime.now(UTC).date()
     wanted = Wanted(
-        players, day, goalkeepers, age, goals, target_goals, size, own, margin, neighbours
+        players, day, goalkeepers, age, goals, target_goals, size, own, margin, neighbours, entrance
     )
     ways, changes, no_game = ask_sessions(ground, wanted, instead)
     formats, found = ask_formats(ground, age, own, day)
@@ -156,18 +188,31 @@ def sessions(
 @_ground
 @click.option("--aspect", type=float, help="Length over width, either way round.")
 @_margin
+@_set_out
+@_entrance
 @json_option
 @tells_faults
-def largest(ground: str, aspect: float | None, margin: float, as_json: bool) -> None:
+def largest(
+    ground: str,
+    aspect: float | None,
+    margin: float,
+    with_cones: bool,
+    entrance: str | None,
+    as_json: bool,
+) -> None:
     """Find the largest rectangle on the ground."""
-    found = ask_largest(ground, aspect=aspect, margin=margin)
+    walk = Walk(entrance) if with_cones else None
+    found, cones = ask_largest(ground, aspect=aspect, margin=margin, walk=walk)
     if found is None:
         nothing = {"x": None, "y": None, "length": 0.0, "width": 0.0, "angle": 0.0, "area": 0.0}
         say("No rectangle fits on this ground.", nothing, as_json=as_json)
         return
     area = round(found.length * found.width, 6)
-    words = f"{_in_words(found)}, {area:.1f} m²."
-    say(words, {**asdict(found), "area": area}, as_json=as_json)
+    lines = [f"{_in_words(found)}, {area:.1f} m².", *_cones_in_words(cones, "")]
+    value = {**asdict(found), "area": area}
+    if cones is not None:
+        value["set_out"] = asdict(cones)
+    say("\n".join(lines), value, as_json=as_json)
 
 
 def _in_words(laid: LaidPiece) -> str:
@@ -194,4 +239,13 @@ def _way_in_words(number: int, way: WayAnswer) -> str:
         for note in (way.clear, way.extra_role, *way.notes, way.too_hard, way.too_easy)
         if note
     ]
+    lines += _cones_in_words(way.set_out, "   ")
     return "\n".join(lines)
+
+
+def _cones_in_words(found: SetOutAnswer | None, indent: str) -> list[str]:
+    """Write what to set out, none where there is nothing or it was not asked for."""
+    if found is None or not found.cones:
+        return []
+    cones = [f"  {cone.number}. {cone.words}" for cone in found.cones]
+    return [f"{indent}{line}" for line in ("Set it out:", *found.first, *cones, *found.kit)]

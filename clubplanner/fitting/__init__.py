@@ -19,14 +19,11 @@ from clubplanner.fitting.setting_out.formats import (
     parse_formats,
     parse_practice_bands,
 )
+from clubplanner.fitting.setting_out.ground_lines import Landmark, find_landmarks
+from clubplanner.fitting.setting_out.pacing import measure
+from clubplanner.fitting.setting_out.places_in_words import Anchors
 from clubplanner.fitting.setting_out.rotation import Rotation, plan_rotation
-from clubplanner.fitting.setting_out.set_out import (
-    Landmark,
-    SetOut,
-    find_landmarks,
-    list_set_out,
-    measure,
-)
+from clubplanner.fitting.setting_out.set_out import SetOut, list_corners, list_set_out
 from clubplanner.fitting.setting_out.spare import spare_ground
 from clubplanner.fitting.setting_out.ways import (
     End,
@@ -39,6 +36,7 @@ from clubplanner.fitting.setting_out.ways import (
 
 __all__ = [
     "Adjustment",
+    "Anchors",
     "Change",
     "End",
     "EndKind",
@@ -62,6 +60,7 @@ __all__ = [
     "fit_largest",
     "fit_pieces",
     "fits_format",
+    "list_corners",
     "list_set_out",
     "list_ways",
     "match_of_age",

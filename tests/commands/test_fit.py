@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -11,6 +12,7 @@ from click.testing import CliRunner, Result
 from shapely import Polygon
 
 from clubplanner.commands.root import main
+from tests.fitting.setting_out.pacing_out import Walker, box_walker
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -392,3 +394,60 @@ def test_faults_as_json() -> None:
         ("gap", "not-a-distance"),
         ("margin", "not-a-distance"),
     ]
+
+
+def plain_walker(length: float, width: float) -> Walker:
+    """Stand on a ground given by its size, with the names that the command uses."""
+    names = ("left end", "right end", "lower side", "upper side")
+    return box_walker((0, 0, length, width), names)
+
+
+def test_sessions_tell_where_each_cone_goes() -> None:
+    """Under each way stand its cones by number; their words lead to the corners of its games."""
+    words = ("--ground", "33.3x64", "--players", "14", "--goals", "1", "--target-goals", "2")
+    answer = read("sessions", *words, "--age", "13", "--entrance", "30,-2")
+    for way in answer["ways"]:
+        cones = way["set_out"]["cones"]
+        assert [cone["number"] for cone in cones] == list(range(1, len(cones) + 1))
+        walker = plain_walker(33.3, 64)
+        spots = [walker.find(cone["words"]) for cone in cones]
+        for cone, spot in zip(cones, spots, strict=True):
+            assert math.dist(spot, (cone["x"], cone["y"])) <= 0.1
+        for game in way["games"]:
+            for corner in polygon(game["rectangle"]).exterior.coords[:-1]:
+                assert min(math.dist(corner, spot) for spot in spots) <= 0.1
+    printed = run("sessions", *words, "--age", "13", "--entrance", "30,-2").output
+    for cone in answer["ways"][0]["set_out"]["cones"]:
+        assert f"     {cone['number']}. {cone['words']}" in printed.splitlines()
+    assert "The numbers follow your walk from the way in." in printed
+
+
+@pytest.mark.parametrize(
+    "words",
+    [("pieces", "--ground", "40x20", "--piece", "9x5"), ("largest", "--ground", "40x20")],
+)
+def test_pieces_and_the_largest_tell_their_corners_when_asked(words: tuple[str, ...]) -> None:
+    """With --set-out the corners are numbered cones; without it nothing is added."""
+    assert "set_out" not in read(*words)
+    assert "Set it out" not in run(*words).output
+    cones = read(*words, "--set-out")["set_out"]["cones"]
+    walker = plain_walker(40, 20)
+    for cone in cones:
+        assert math.dist(walker.find(cone["words"]), (cone["x"], cone["y"])) <= 0.1
+    assert f"  1. {cones[0]['words']}" in run(*words, "--set-out").output.splitlines()
+    assert cones[0]["number"] == 1
+
+
+def test_no_rectangle_has_no_cones() -> None:
+    """Where nothing fits there is nothing to set out."""
+    sliver = "POLYGON ((0 0, 50 0, 50 0.0004, 0 0))"
+    assert "Set it out" not in run("largest", "--ground", sliver, "--set-out").output
+
+
+@pytest.mark.parametrize("entrance", ["gate", "1;2", "1,2,3", ","])
+def test_an_entrance_is_two_numbers(entrance: str) -> None:
+    """An entrance that is no spot is refused with how to write one."""
+    words = ("sessions", "--ground", "33x64", "--players", "8", "--entrance", entrance)
+    result = run(*words)
+    assert result.exit_code == 2
+    assert "as 12,0 or 12.5,-3" in result.output

@@ -170,7 +170,7 @@ def test_words_of_games_cover_nothing(
                 goals=goals,
                 end_zones=data.draw(st.sampled_from([(), zones])),
                 marks=(PlanMark(x0, middle, "GK", ((x0 + x1) / 2, middle)),),
-                number=str(n + 1) if data.draw(st.booleans()) else "",
+                name=f"Game {n + 1}" if data.draw(st.booleans()) else "",
             )
         )
     area = PlanArea(pitch.polygon, "U12 Kestrels", (), AreaRole.OWN)

@@ -1,96 +1,63 @@
-"""What to carry out and where to put it: cones, bibs and goals, paced out from a mark.
+"""What to carry out and where to put it: cones and goals in the order one walks, bibs.
 
-Distances start at a mark that can be found on the ground: a corner of the pitch, or where the
-halfway line meets a side. Each is given in metres, in yards (1 yd = 0.9144 m, exactly) and in the
-coach's own paces.
+Each cone is told by itself, from lines and marks that can be found on the ground
+(`places_in_words`), so that a mistake at one does not move the next. The numbers are those of the
+drawing.
 """
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import shapely
-
-from clubplanner.domain.ground.grounds import yards_from_metres
-from clubplanner.domain.ground.measures import USUAL_PACE_M, Measure, chosen_measure
+from clubplanner.domain.ground.measures import USUAL_PACE_M
 from clubplanner.fitting.outlines.pieces import check_lengths
+from clubplanner.fitting.setting_out.cones import (
+    USUAL_ZONE_M,
+    ConeSpot,
+    SpotKind,
+    mark_in_words,
+    spots_of_games,
+    spots_of_pieces,
+)
+from clubplanner.fitting.setting_out.pacing import Distance, measure
+from clubplanner.fitting.setting_out.walking import order_walk
 from clubplanner.fitting.setting_out.ways import EndKind
-from clubplanner.language import _, figure, ngettext
+from clubplanner.language import _, ngettext, sentence
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
-    from shapely import Polygon
-
-    from clubplanner.domain.ground.grounds import Edges
     from clubplanner.fitting.outlines.pieces import Piece
+    from clubplanner.fitting.setting_out.ground_lines import GroundLine, Spot
+    from clubplanner.fitting.setting_out.places_in_words import Anchors
     from clubplanner.fitting.setting_out.ways import Game, Way
 
-USUAL_ZONE_M = 3.0
-"""Depth of an end zone (common practice, no source)."""
-_SHORTEST_PACE_M, _LONGEST_PACE_M = 0.3, 1.5
-_SAME_SPOT_M = 0.5
-"""Cones nearer to each other than this are one cone."""
-
-
-@dataclass(frozen=True, slots=True)
-class Landmark:
-    """A mark that can be found on the ground.
-
-    Attributes:
-        name: As people say it: "corner of the Mill end and the Road side".
-        x_m: Along the pitch.
-        y_m: Across the pitch.
-    """
-
-    name: str
-    x_m: float
-    y_m: float
-
-
-@dataclass(frozen=True, slots=True)
-class Distance:
-    """A length to pace out.
-
-    Attributes:
-        metres: To a tenth.
-        yards: To a half.
-        paces: Whole paces, to the nearest.
-    """
-
-    metres: float
-    yards: float
-    paces: int
-
-    @property
-    def words(self) -> str:
-        """All three: "30 m (33 yd, 33 paces)", or the chosen measure alone."""
-        metres = _("%(length)s m", length=figure(self.metres, "g"))
-        yards = _("%(length)s yd", length=figure(self.yards, "g"))
-        paces = ngettext("%(num)s pace", "%(num)s paces", self.paces)
-        alone = {Measure.METRES: metres, Measure.YARDS: yards, Measure.PACES: paces}
-        return alone.get(chosen_measure(), f"{metres} ({yards}, {paces})")
+MOST_CONES = 40
+"""More cones than this nobody lays out by a list (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Cone:
-    """Where a cone goes.
+    """Where a cone or a carried goal goes.
 
     Attributes:
         number: In the order of walking, from 1.
-        marks: What it marks: "corner of game 1", "end zone of game 2".
-        along: From the landmark along the pitch.
-        across: From there across it.
-        walk: Where from and which way, one sentence.
+        kind: What is put there.
+        x_m: Along the pitch.
+        y_m: Across the pitch.
+        marks: What it marks: "corner of game 1".
+        words: What it marks and where it goes, one sentence.
+        legs: The distances by which it is told, each from where to where, metres.
     """
 
     number: int
+    kind: SpotKind
+    x_m: float
+    y_m: float
     marks: str
-    along: Distance
-    across: Distance
-    walk: str
+    words: str
+    legs: tuple[tuple[Spot, Spot], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,85 +65,42 @@ class SetOut:
     """The list for one way to play.
 
     Attributes:
-        start: The mark everything is measured from.
         sizes: Length and width of each game.
-        cones: Every cone, the nearest to the start first.
+        first: What to know and find before the first cone: sizes, where the numbers begin, the
+            lines of the own part. Whole sentences.
+        cones: Every cone and carried goal in the order of walking; none where they are too many.
         bibs: For each colour, numbered from 1, how many bibs; goalkeepers wear their own.
         goals: Goals to bring on.
         target_goals: Small target goals to bring on.
-        lines: Everything in whole sentences, in the order of doing it.
+        kit: What to bring. Whole sentences.
     """
 
-    start: Landmark
     sizes: tuple[tuple[Distance, Distance], ...]
+    first: tuple[str, ...]
     cones: tuple[Cone, ...]
-    bibs: tuple[int, ...]
-    goals: int
-    target_goals: int
-    lines: tuple[str, ...]
+    bibs: tuple[int, ...] = ()
+    goals: int = 0
+    target_goals: int = 0
+    kit: tuple[str, ...] = ()
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """Everything in the order of doing it; cones with their numbers."""
+        cones = (f"{cone.number}. {cone.words}" for cone in self.cones)
+        return (*self.first, *cones, *self.kit)
 
 
-def find_landmarks(outline: Polygon, edges: Edges) -> tuple[Landmark, ...]:
-    """List the marks of a pitch: its four corners, and the halfway line's ends.
-
-    Args:
-        outline: The pitch, metres in its own frame.
-        edges: What people call its ends and sides.
-
-    Returns:
-        Those that lie on the outline; for a pitch with cut corners only the others.
-    """
-    x0, y0, x1, y1 = outline.bounds
-    ends = ((edges.start, x0), (edges.far, x1))
-    sides = ((edges.right, y0), (edges.left, y1))
-    marks = [
-        Landmark(_("corner of the %(end)s and the %(side)s", end=end, side=side), x, y)
-        for end, x in ends
-        for side, y in sides
-    ]
-    marks += [
-        Landmark(_("halfway mark on the %(side)s", side=side), (x0 + x1) / 2, y)
-        for side, y in sides
-    ]
-    rim = outline.exterior
-    return tuple(
-        mark for mark in marks if rim.distance(shapely.Point(mark.x_m, mark.y_m)) <= _SAME_SPOT_M
-    )
-
-
-def measure(metres: float, pace_m: float = USUAL_PACE_M) -> Distance:
-    """Write a length in metres, yards and paces.
-
-    Args:
-        metres: 0 or more.
-        pace_m: Length of one pace.
-
-    Raises:
-        ValueError: If a pace is shorter or longer than a person's.
-    """
-    check_lengths(may_be_zero=True, metres=metres)
-    if not (math.isfinite(pace_m) and _SHORTEST_PACE_M <= pace_m <= _LONGEST_PACE_M):
-        raise ValueError(
-            f"Give a pace of {_SHORTEST_PACE_M:g} to {_LONGEST_PACE_M:g} m, not {pace_m:g}."
-        )
-    yards = round(2 * yards_from_metres(metres)) / 2
-    return Distance(round(metres, 1), yards, round(metres / pace_m))
+NOTHING = SetOut((), (), ())
 
 
 def list_set_out(
-    way: Way,
-    landmarks: Sequence[Landmark],
-    edges: Edges,
-    *,
-    pace_m: float = USUAL_PACE_M,
-    zone_m: float = USUAL_ZONE_M,
+    way: Way, anchors: Anchors, *, pace_m: float = USUAL_PACE_M, zone_m: float = USUAL_ZONE_M
 ) -> SetOut:
     """List what to set out for a way to play.
 
     Args:
         way: Its games.
-        landmarks: Marks to start from, at least one; the one nearest to a cone is taken.
-        edges: What people call ends and sides, to say which way to walk.
+        anchors: What can be found on the ground.
         pace_m: Length of the coach's pace.
         zone_m: Depth of an end zone.
 
@@ -184,165 +108,151 @@ def list_set_out(
         The list; without cones when the way has no game.
 
     Raises:
-        ValueError: If there is no mark, or a length cannot be used.
+        ValueError: If a length cannot be used.
     """
-    if not landmarks:
-        raise ValueError("Give at least one mark of the pitch to measure from.")
     check_lengths(zone_m=zone_m)
-    spots = _spots(way.games, zone_m)
-    corners = [spot for spot, _unused in spots] or [(landmarks[0].x_m, landmarks[0].y_m)]
-    start = min(
-        landmarks,
-        key=lambda mark: (
-            min(math.dist((mark.x_m, mark.y_m), spot) for spot in corners),
-            mark.name,
-        ),
-    )
-    ordered = sorted(spots, key=lambda item: math.dist((start.x_m, start.y_m), item[0]))
-    cones = tuple(
-        _cone(number, item, start, edges, pace_m) for number, item in enumerate(ordered, start=1)
-    )
-    sizes = tuple(
-        (measure(game.piece.length_m, pace_m), measure(game.piece.width_m, pace_m))
-        for game in way.games
-    )
+    if not way.games:
+        return NOTHING
+    pieces = [game.piece for game in way.games]
+    spots = spots_of_games(way.games, zone_m)
+    first, cones = _walked(pieces, spots, anchors, pace_m)
     bibs = _bibs(way.games)
     kinds = [end.kind for game in way.games for end in game.ends]
     goals, targets = kinds.count(EndKind.PORTABLE_GOAL), kinds.count(EndKind.TARGET_GOAL)
-    found = SetOut(start, sizes, cones, bibs, goals, targets, ())
-    return replace(found, lines=tuple(_lines(found, way)))
+    kit = tuple(_kit(way.games, bibs, goals, targets))
+    return SetOut(_sizes(pieces, pace_m), first, cones, bibs, goals, targets, kit)
 
 
-def _spots(games: Iterable[Game], zone_m: float) -> list[tuple[tuple[float, float], str]]:
-    """List where cones go, and what each marks; what nearly meets is one cone."""
-    found: list[tuple[tuple[float, float], str]] = []
-    for number, game in enumerate(games, start=1):
-        wanted = [
-            (corner, _("corner of game %(count)s", count=number)) for corner in game.piece.corners
-        ]
-        for end, kind in enumerate(item.kind for item in game.ends):
-            if kind == EndKind.END_ZONE:
-                wanted += [
-                    (spot, _("end zone of game %(count)s", count=number))
-                    for spot in _zone_corners(game.piece, end, zone_m)
-                ]
-        for spot, marks in wanted:
-            near = [
-                n
-                for n, (other, _unused) in enumerate(found)
-                if math.dist(spot, other) < _SAME_SPOT_M
-            ]
-            if near:
-                other, before = found[near[0]]
-                found[near[0]] = (other, f"{before}, {marks}")
-            else:
-                found.append((spot, marks))
-    return found
+def list_corners(
+    pieces: Sequence[Piece], anchors: Anchors, *, pace_m: float = USUAL_PACE_M
+) -> SetOut:
+    """List the corners of rectangles to set out.
+
+    Args:
+        pieces: Practice areas, or the ground of one game.
+        anchors: What can be found on the ground.
+        pace_m: Length of the coach's pace.
+
+    Returns:
+        The list; without cones where there are more than `MOST_CONES`.
+    """
+    spots = spots_of_pieces(pieces)
+    if not spots or len(spots) > MOST_CONES:
+        return NOTHING
+    first, cones = _walked(pieces, spots, anchors, pace_m, are_games=False)
+    return SetOut(_sizes(pieces, pace_m), first, cones)
 
 
-def _zone_corners(piece: Piece, end: int, zone_m: float) -> list[tuple[float, float]]:
-    """Return where an end zone's inner line meets the sides."""
-    a, b, c, d = piece.corners
-    part = min(zone_m / piece.length_m, 0.25)
-    sides = ((a, b), (d, c)) if end == 0 else ((b, a), (c, d))
-    return [
-        (near[0] + part * (far[0] - near[0]), near[1] + part * (far[1] - near[1]))
-        for near, far in sides
-    ]
-
-
-def _cone(
-    number: int,
-    item: tuple[tuple[float, float], str],
-    start: Landmark,
-    edges: Edges,
+def _walked(
+    pieces: Sequence[Piece],
+    spots: Sequence[ConeSpot],
+    anchors: Anchors,
     pace_m: float,
-) -> Cone:
-    (x, y), marks = item
-    dx, dy = x - start.x_m, y - start.y_m
-    along, across = measure(abs(dx), pace_m), measure(abs(dy), pace_m)
-    parts = []
-    if along.metres:
-        parts.append(
-            _(
-                "%(distance)s towards the %(edge)s",
-                distance=along.words,
-                edge=edges.far if dx > 0 else edges.start,
-            )
-        )
-    if across.metres:
-        parts.append(
-            _(
-                "%(distance)s towards the %(edge)s",
-                distance=across.words,
-                edge=edges.left if dy > 0 else edges.right,
-            )
-        )
-    way = _(", then ").join(parts) or _("on the mark itself")
-    return Cone(
-        number,
-        marks,
-        along,
-        across,
-        _("Cone %(count)s (%(marks)s): %(way)s.", count=number, marks=marks, way=way),
+    *,
+    are_games: bool = True,
+) -> tuple[tuple[str, ...], tuple[Cone, ...]]:
+    """Number spots in the order of walking; before them stands what to know first."""
+    start, name = anchors.start
+    walk = [spots[n] for n in order_walk(start, [one.spot for one in spots])]
+    placed = [anchors.place(one.spot, pace_m) for one in walk]
+    are_several = are_games and len(pieces) > 1
+    cones = []
+    for number, (one, where) in enumerate(zip(walk, placed, strict=True), start=1):
+        marks = mark_in_words(one.marks, are_several=are_several)
+        words = _("%(marks)s: %(place)s.", marks=sentence(marks), place=where.words)
+        cones.append(Cone(number, one.kind, *one.spot, marks, words, where.legs))
+    used = dict.fromkeys(line for where in placed for line in where.lines)
+    first = (
+        *_sizes_in_words(_sizes(pieces, pace_m)),
+        *_own_lines(used, anchors, pace_m),
+        _begin(name),
     )
+    return first, tuple(cones)
+
+
+def _begin(name: str) -> str:
+    if not name:
+        return _("The numbers follow your walk from the way in.")
+    return _("The numbers follow your walk from the %(mark)s.", mark=name)
+
+
+def _own_lines(used: Iterable[GroundLine], anchors: Anchors, pace_m: float) -> Iterator[str]:
+    """Tell where the part's own lines are, of those that are paced from."""
+    for line in used:
+        words = anchors.tell_line(line, pace_m)
+        if words:
+            yield words
+
+
+def _sizes(pieces: Sequence[Piece], pace_m: float) -> tuple[tuple[Distance, Distance], ...]:
+    return tuple(
+        (measure(piece.length_m, pace_m), measure(piece.width_m, pace_m)) for piece in pieces
+    )
+
+
+def _sizes_in_words(sizes: Sequence[tuple[Distance, Distance]]) -> Iterator[str]:
+    """Say how large each is; equal ones once."""
+    if len(set(sizes)) == 1:
+        length, width = (one.words for one in sizes[0])
+        yield (
+            _("%(length)s long, %(width)s wide.", length=length, width=width)
+            if len(sizes) == 1
+            else _("Each is %(length)s long and %(width)s wide.", length=length, width=width)
+        )
+        return
+    for number, (length_m, width_m) in enumerate(sizes, start=1):
+        yield _(
+            "Game %(count)s is %(length)s long and %(width)s wide.",
+            count=number,
+            length=length_m.words,
+            width=width_m.words,
+        )
 
 
 def _bibs(games: Sequence[Game]) -> tuple[int, ...]:
     """Count bibs by colour: two colours serve all games, each side one."""
-    if not games:
-        return ()
     return sum(game.side_a for game in games), sum(game.side_b for game in games)
 
 
-def _lines(found: SetOut, way: Way) -> Iterable[str]:
-    yield _("Start at the %(start)s.", start=found.start.name)
-    for number, (length, width) in enumerate(found.sizes, start=1):
-        yield _(
-            "Game %(count)s has a length of %(length)s and a width of %(width)s.",
+def _kit(
+    games: Sequence[Game], bibs: tuple[int, ...], goals: int, target_goals: int
+) -> Iterator[str]:
+    first, second = bibs
+    by_game = "; ".join(
+        _(
+            "game %(count)s: %(side_a)s and %(side_b)s",
             count=number,
-            length=length.words,
-            width=width.words,
+            side_a=game.side_a,
+            side_b=game.side_b,
         )
-    for cone in found.cones:
-        yield cone.walk
-    if found.bibs:
-        first, second = found.bibs
-        by_game = "; ".join(
-            _(
-                "game %(count)s: %(side_a)s and %(side_b)s",
-                count=number,
-                side_a=game.side_a,
-                side_b=game.side_b,
-            )
-            for number, game in enumerate(way.games, start=1)
-        )
-        yield _(
-            "Bibs: %(first)s of one colour and %(second)s of another (%(by_game)s).",
-            first=first,
-            second=second,
-            by_game=by_game,
-        )
-    keepers = sum(end.goalkeeper for game in way.games for end in game.ends)
+        for number, game in enumerate(games, start=1)
+    )
+    yield _(
+        "Bibs: %(first)s of one colour and %(second)s of another (%(by_game)s).",
+        first=first,
+        second=second,
+        by_game=by_game,
+    )
+    keepers = sum(end.goalkeeper for game in games for end in game.ends)
     if keepers:
         yield ngettext(
             "%(num)s goalkeeper wears a further colour.",
             "%(num)s goalkeepers wear a further colour.",
             keepers,
         )
-    if found.goals:
+    if goals:
         yield ngettext(
             "Bring %(num)s portable goal, enough people to carry each, and anchors; anchor every "
             "goal before anyone plays.",
             "Bring %(num)s portable goals, enough people to carry each, and anchors; anchor every "
             "goal before anyone plays.",
-            found.goals,
+            goals,
         )
-    if found.target_goals:
+    if target_goals:
         yield ngettext(
             "Bring a small target goal to the middle of its end; peg or weight them as their maker "
             "says.",
             "Bring %(num)s small target goals, each to the middle of its end; peg or weight them "
             "as their maker says.",
-            found.target_goals,
+            target_goals,
         )

@@ -122,12 +122,9 @@ def _label_spots(ground: BaseGeometry) -> Spots:
 
 
 def label_pieces(plan: GroundPlan, sheet: Sheet, lettering: Lettering) -> list[str]:
-    """Write what each rectangle is, its number, and the signs for which there is room."""
+    """Write what each rectangle is, and the signs for which there is room."""
     parts: list[str] = []
     floors = [_floor_of(piece, sheet) for piece in plan.pieces]
-    for piece, floor in zip(plan.pieces, floors, strict=True):
-        if piece.number:
-            parts.extend(lettering.badge(piece.number, floor, _corners(floor)))
     for piece, floor in zip(plan.pieces, floors, strict=True):
         for mark in piece.marks:
             lines = [(mark.words, LEAST, True)]
@@ -147,24 +144,29 @@ def _floor_of(piece: PlanPiece, sheet: Sheet) -> BaseGeometry:
 
 def _label_piece(piece: PlanPiece, floor: BaseGeometry, lettering: Lettering) -> list[str]:
     size = size_in_short(piece.length_m, piece.width_m)
-    label = _set_label(_piece_layouts(piece.heading, size), floor, lettering)
+    label = _set_label(_piece_layouts(piece, size), floor, lettering)
     if label is not None:
         return [plated(*label)]
-    if piece.number:
-        lettering.refer(f"{piece.heading}, {size}", piece.number)
+    if not piece.heading:  # equal ones need not be told apart; the summary says their size
         return []
-    mark = piece.heading if piece.heading.isdigit() else lettering.refer(f"{piece.heading}, {size}")
+    words = f"{piece.name}: {piece.heading}, {size}" if piece.name else f"{piece.heading}, {size}"
+    mark = piece.heading if piece.heading.isdigit() else lettering.refer(words)
     return lettering.badge(mark, floor, _label_spots(floor))
 
 
-def _piece_layouts(heading: str, size: str) -> Iterable[Lines]:
+def _piece_layouts(piece: PlanPiece, size: str) -> Iterable[Lines]:
     """Offer ways to set sides and size: "5 v 5" is never broken, goalkeepers may go beneath."""
-    broken = heading.replace(" + ", "\n+ ").split("\n")
+    above = [piece.name] if piece.name else []
+    if not piece.heading:
+        yield [(size, LEAST, False)]
+        return
+    broken = piece.heading.replace(" + ", "\n+ ").split("\n")
     for beneath in ((size,), ()):
         for letters in SIZES:
-            for lines in ([heading], broken):
+            for lines in ([piece.heading], broken):
                 named = [(line, letters, True) for line in lines]
-                yield [*named, *((line, LEAST, False) for line in beneath)]
+                first = [(line, max(LEAST, letters - 1), False) for line in above]
+                yield [*first, *named, *((line, LEAST, False) for line in beneath)]
 
 
 def _mark_spots(mark: PlanMark, sheet: Sheet) -> Spots:

@@ -90,13 +90,13 @@ class PlanPiece:
 
     Attributes:
         polygon: Metres of the pitch's frame.
-        heading: Such as "4 v 3".
+        heading: Such as "4 v 3"; blank for none.
         length_m: Longer side, for its label.
         width_m: Shorter side.
         goals: Goal lines, as lines in metres.
         end_zones: Strips at the ends that are played to, metres.
         marks: Such as where a goalkeeper stands.
-        number: By which the words beside the drawing refer to it; blank for none.
+        name: By which the words beside the drawing refer to it: "Game 1"; blank for none.
     """
 
     polygon: Polygon
@@ -106,7 +106,7 @@ class PlanPiece:
     goals: tuple[BaseGeometry, ...] = ()
     end_zones: tuple[BaseGeometry, ...] = ()
     marks: tuple[PlanMark, ...] = ()
-    number: str = ""
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from clubplanner.domain.ground.formats import GameFormat
+    from clubplanner.services.coach.fit_set_out import SetOutAnswer
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,7 @@ class PiecesAnswer:
             number.
         proved: Whether no such layout can hold more than were laid.
         pieces: Where they lie.
+        set_out: Their corners as cones, by number; None where that was not asked for.
     """
 
     count: int
@@ -48,6 +50,7 @@ class PiecesAnswer:
     bound_for: str
     proved: bool
     pieces: tuple[LaidPiece, ...]
+    set_out: SetOutAnswer | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +144,7 @@ class WayAnswer:
         too_easy: What to change when it is too easy.
         clear: How much clear ground there is round the games, a sentence.
         clear_metres: The same, from any game to the nearest edge or neighbour; None without games.
+        set_out: What to set out, cones by number.
     """
 
     title: str
@@ -158,6 +162,7 @@ class WayAnswer:
     too_easy: str
     clear: str
     clear_metres: float | None
+    set_out: SetOutAnswer
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,6 +181,7 @@ class Wanted:
         margin: Clear metres to keep from edges and neighbours; None for none from edges, and from
             neighbours as published.
         neighbours: Grounds on which others are at that time, as well-known text.
+        entrance: Where people come in, as "x,y"; cones are numbered from there.
     """
 
     players: int
@@ -188,3 +194,4 @@ class Wanted:
     own: tuple[GameFormat, ...] = ()
     margin: float | None = None
     neighbours: tuple[str, ...] = ()
+    entrance: str | None = None

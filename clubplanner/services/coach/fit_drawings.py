@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
+import math
+from collections import Counter
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import shapely
 from shapely.ops import substring
 
+from clubplanner.domain.ground.facing import edge_at_bottom
 from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.domain.ground.measures import size_in_short
 from clubplanner.fitting.games.words import pair_in_words
+from clubplanner.fitting.setting_out.ground_lines import ON_LINE_M
+from clubplanner.fitting.setting_out.pacing import measure
 from clubplanner.fitting.setting_out.ways import EndKind
 from clubplanner.geometry.shapes import as_polygon
 from clubplanner.language import _
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
+from clubplanner.outputs.drawings.plan_cones import PlanCone, PlanDimension, lay_cones
+from clubplanner.outputs.drawings.plan_sheet import view_of
 from clubplanner.outputs.drawings.plan_values import (
     AreaRole,
     GroundPlan,
@@ -21,42 +29,49 @@ from clubplanner.outputs.drawings.plan_values import (
     PlanMark,
     PlanPiece,
 )
+from clubplanner.services.showing.plans import painted_lines
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from shapely import Polygon
 
-    from clubplanner.domain.ground.grounds import Area, Pitch
+    from clubplanner.domain.ground.grounds import Goal
     from clubplanner.fitting.outlines.pieces import Piece
+    from clubplanner.fitting.setting_out.set_out import SetOut
     from clubplanner.fitting.setting_out.ways import Game, GoalSpot
+    from clubplanner.services.coach.fit_places import FitGround
 
 END_ZONE_M = 3.0
 """Depth of the strip a side plays to where no goal stands (common practice, no source)."""
 _GOAL_M, _TARGET_M = 5.0, 1.5
 """How wide a goal and a small target goal are drawn at most; what is brought on may differ."""
+TALLEST, TALLEST_OF_MANY = 300.0, 430.0
+"""Units that the ground may take in height; more where there are many numbers to tell apart."""
+MANY_CONES = 20
 
 
-def draw_games(
-    pitch: Pitch, area: Area, title: str, games: Sequence[Game], goals: Sequence[GoalSpot]
-) -> str:
-    """Draw games with their ends, each with its number where there are several.
+def draw_games(ground: FitGround, title: str, games: Sequence[Game], found: SetOut) -> str:
+    """Draw games with their ends, each with its name where there are several.
 
     Args:
-        pitch: Where they are played.
-        area: The squad's ground.
+        ground: Where they are played.
         title: A short name of the drawing.
         games: The games, at least one.
-        goals: Goals that stand there, for the ends that have a fixed one.
+        found: What is set out for them: cones and carried goals with their numbers.
 
     Returns:
         An SVG element.
     """
     pieces = tuple(
-        _plan_piece(game, goals, str(number) if len(games) > 1 else "")
+        _plan_piece(
+            game,
+            ground.need.goals,
+            _("Game %(count)s", count=number) if len(games) > 1 else "",
+        )
         for number, game in enumerate(games, start=1)
     )
-    return draw_pieces(pitch, area, title, pieces)
+    return draw_pieces(ground, title, pieces, found)
 
 
 def sides_in_words(game: Game) -> str:
@@ -64,7 +79,7 @@ def sides_in_words(game: Game) -> str:
     return pair_in_words(game.side_a, game.side_b)
 
 
-def _plan_piece(game: Game, goals: Sequence[GoalSpot], number: str) -> PlanPiece:
+def _plan_piece(game: Game, goals: Sequence[GoalSpot], name: str) -> PlanPiece:
     lines, zones, marks = [], [], []
     for n, end in enumerate(game.ends):
         if end.kind is EndKind.END_ZONE:
@@ -85,7 +100,7 @@ def _plan_piece(game: Game, goals: Sequence[GoalSpot], number: str) -> PlanPiece
         goals=tuple(lines),
         end_zones=tuple(zones),
         marks=tuple(marks),
-        number=number,
+        name=name,
     )
 
 
@@ -111,9 +126,11 @@ def _goal_line(
     widest = _TARGET_M if kind is EndKind.TARGET_GOAL else _GOAL_M
     half = min(widest, middle) / 2
     if kind is EndKind.FIXED_GOAL:
-        spots = [shapely.Point(goal.x_m, goal.y_m) for goal in goals if goal.kind is GoalKind.FIXED]
-        nearest = min(spots, key=line.distance)
-        middle = min(max(line.project(nearest), half), line.length - half)
+        fixed = [goal for goal in goals if goal.kind is GoalKind.FIXED]
+        spots = [shapely.Point(goal.x_m, goal.y_m) for goal in fixed]
+        nearest = min(range(len(spots)), key=lambda n: line.distance(spots[n]))
+        half = min(fixed[nearest].width_m / 2, middle)
+        middle = min(max(line.project(spots[nearest]), half), line.length - half)
     part = substring(line, middle - half, middle + half)
     return part if isinstance(part, shapely.LineString) else line
 
@@ -125,31 +142,104 @@ def _end_zone(piece: Piece, end: int) -> Polygon:
     return as_polygon(shapely.intersection(zone, piece.polygon))
 
 
-def draw_pieces(pitch: Pitch, area: Area, title: str, pieces: tuple[PlanPiece, ...]) -> str:
-    """Draw rectangles on a squad's ground, zoomed to it.
+def draw_pieces(ground: FitGround, title: str, pieces: tuple[PlanPiece, ...], found: SetOut) -> str:
+    """Draw rectangles within their pitch, zoomed to a squad's part of it.
+
+    Args:
+        ground: Where they lie.
+        title: A short name of the drawing.
+        pieces: The rectangles, at least one.
+        found: What is set out: cones and carried goals with their numbers.
 
     Returns:
         An SVG element.
     """
-    sizes = "; ".join(
-        _(
-            "%(heading)s on %(length_m)s",
-            heading=piece.heading,
-            length_m=size_in_short(piece.length_m, piece.width_m),
-        )
-        for piece in pieces
-    )
+    pitch, area = ground.pitch, ground.area
     plan = GroundPlan(
-        pitch=pitch,
+        pitch=replace(pitch, goals=_goals_left(pitch.goals, pieces, found.goals)),
         title=title,
         summary=_(
             "%(area)s with %(pieces)s marked out: %(sizes)s.",
             area=area.name,
             pieces=len(pieces),
-            sizes=sizes,
+            sizes="; ".join(_sizes_in_words(pieces)),
         ),
         areas=(PlanArea(area.polygon, area.name, (), AreaRole.OWN),),
         pieces=pieces,
         focus=area.polygon,
+        markings=painted_lines(pitch, [area.key]),
+        at_bottom=edge_at_bottom(pitch),
     )
-    return draw_ground_plan(plan, tallest=300.0)
+    within = shapely.intersection(view_of(pitch.polygon, area.polygon), pitch.polygon)
+    laid = lay_cones(_cones(pieces, found), _dimensions(ground, pieces, found), as_polygon(within))
+    tallest = TALLEST if len(found.cones) <= MANY_CONES else TALLEST_OF_MANY
+    return draw_ground_plan(plan, tallest=tallest, overlay=laid)
+
+
+def _goals_left(
+    goals: Sequence[Goal], pieces: Sequence[PlanPiece], carried: int
+) -> tuple[Goal, ...]:
+    """Leave out goals that are carried away from where they stand: those in a game first."""
+    laid = shapely.union_all([piece.polygon for piece in pieces])
+    movable = [goal for goal in goals if goal.kind is GoalKind.PORTABLE]
+    movable.sort(key=lambda goal: round(goal.mouth.distance(laid), 3))
+    taken = movable[:carried]
+    return tuple(goal for goal in goals if goal not in taken)
+
+
+def _sizes_in_words(pieces: Sequence[PlanPiece]) -> Iterator[str]:
+    """Say what each rectangle is and how large; equal ones once."""
+    words = [
+        _("%(heading)s on %(length_m)s", heading=piece.heading, length_m=size)
+        if piece.heading and not piece.heading.isdigit()
+        else size
+        for piece in pieces
+        for size in [size_in_short(piece.length_m, piece.width_m)]
+    ]
+    for one, count in Counter(words).items():
+        yield one if count == 1 else f"{count} × ({one})"
+
+
+def _cones(pieces: Sequence[PlanPiece], found: SetOut) -> list[PlanCone]:
+    """Put cones on the plan, their numbers rather outside of the game they belong to."""
+    cones = []
+    for cone in found.cones:
+        spot = shapely.Point(cone.x_m, cone.y_m)
+        own = min(pieces, key=lambda piece: round(piece.polygon.distance(spot), 6))
+        middle = own.polygon.centroid
+        number, is_goal = str(cone.number), cone.kind.is_carried
+        cones.append(PlanCone(cone.x_m, cone.y_m, number, is_goal, (middle.x, middle.y)))
+    return cones
+
+
+def _dimensions(
+    ground: FitGround, pieces: Sequence[PlanPiece], found: SetOut
+) -> list[PlanDimension]:
+    """List distances of the set-out list that can be drawn without crossing a game, each once."""
+    laid = shapely.union_all([piece.polygon for piece in pieces])
+    shapely.prepare(laid)
+    edge = shapely.buffer(ground.area.polygon.exterior, ON_LINE_M)
+    shown: dict[tuple[float, int], PlanDimension] = {}
+    for cone in found.cones:
+        for start, end in cone.legs:
+            length = math.dist(start, end)
+            way = round(math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))) % 360
+            key = (round(length, 1), way)
+            if length <= ON_LINE_M or key in shown:
+                continue
+            line = shapely.LineString([start, end])
+            if shapely.intersection(line, laid).length > ON_LINE_M:
+                continue
+            words = measure(length, ground.pace_m).short
+            out = _outwards(line, ground.area.polygon) if edge.covers(line) else (0.0, 0.0)
+            shown[key] = PlanDimension(start, end, words, out)
+    return list(shown.values())
+
+
+def _outwards(line: shapely.LineString, part: Polygon) -> tuple[float, float]:
+    """Return the direction out of a part over one of its edges, of length 1."""
+    (x0, y0), (x1, y1) = line.coords
+    across = ((y1 - y0) / line.length, (x0 - x1) / line.length)
+    middle = line.centroid
+    beside = shapely.Point(middle.x + across[0], middle.y + across[1])
+    return (-across[0], -across[1]) if part.covers(beside) else across

@@ -10,13 +10,17 @@ import shapely
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.ground.grounds import GoalKind, goals_on, usable_ground
+from clubplanner.domain.ground.measures import USUAL_PACE_M
 from clubplanner.fitting.setting_out.formats import match_of_age, parse_practice_bands
+from clubplanner.fitting.setting_out.ground_lines import ON_LINE_M
 from clubplanner.fitting.setting_out.laying import REACH_M
+from clubplanner.fitting.setting_out.places_in_words import Anchors
 from clubplanner.fitting.setting_out.run_off import INDOORS_M, OUTDOORS_M, Hazard, HazardKind
 from clubplanner.fitting.setting_out.ways import GoalSpot, SessionNeed
 from clubplanner.resources import published_table
 from clubplanner.services.rows.own_sizes import published_formats
 from clubplanner.services.showing.neighbours import neighbours_of
+from clubplanner.services.showing.plans import painted_lines
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -30,6 +34,8 @@ if TYPE_CHECKING:
 CLEARANCE_M = 1.0
 """Kept from pillars and other obstacles even where games go to the line (common practice, no
 source)."""
+HALFWAY_SHARE = 0.8
+"""So much of a halfway line must be painted for people to pace from it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +84,48 @@ class FitPlace:
     own_formats: Sequence[GameFormat] = ()
     halls: Sequence[Pitch] = ()
     neighbours: Sequence[Polygon] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FitGround:
+    """Ground on which something is laid out.
+
+    Attributes:
+        pitch: The pitch.
+        area: The squad's part of it.
+        need: What is asked.
+        anchors: What can be found there to pace from.
+        pace_m: Length of the coach's own pace.
+    """
+
+    pitch: Pitch
+    area: Area
+    need: SessionNeed
+    anchors: Anchors
+    pace_m: float
+
+    @classmethod
+    def of(cls, place: FitPlace, wish: FitWish, need: SessionNeed) -> FitGround:
+        """Look round on the ground of a question."""
+        pitch, area = place.pitch, place.area
+        anchors = Anchors.of(
+            pitch.polygon,
+            pitch.edges,
+            area.polygon,
+            goals=need.goals,
+            entrance=pitch.entrance,
+            has_halfway=has_halfway_line(pitch),
+        )
+        pace_m = USUAL_PACE_M if wish.pace_m is None else wish.pace_m
+        return cls(pitch, area, need, anchors, pace_m)
+
+
+def has_halfway_line(pitch: Pitch) -> bool:
+    """Tell whether a halfway line is painted across the pitch, as far as is known."""
+    x0, y0, x1, y1 = pitch.polygon.bounds
+    middle = shapely.buffer(shapely.LineString([((x0 + x1) / 2, y) for y in (y0, y1)]), ON_LINE_M)
+    along = [shapely.intersection(line, middle).length for line in painted_lines(pitch)]
+    return sum(along) > HALFWAY_SHARE * (y1 - y0)
 
 
 def neighbours_there(

@@ -21,6 +21,7 @@ from clubplanner.fitting.setting_out.run_off import (
     clear_ground,
     edges_of,
 )
+from clubplanner.fitting.setting_out.set_out import list_corners, list_set_out
 from clubplanner.fitting.setting_out.spare import spare_ground
 from clubplanner.fitting.setting_out.ways import SessionNeed
 from clubplanner.resources import published_table
@@ -41,6 +42,7 @@ from clubplanner.services.coach.fit_inputs import (
     ground_from_words,
     size_from_words,
 )
+from clubplanner.services.coach.fit_set_out import SetOutAnswer, Walk, answer_of, plain_anchors
 from clubplanner.services.rows.own_sizes import published_formats
 
 if TYPE_CHECKING:
@@ -49,6 +51,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
     from clubplanner.fitting.outlines.pieces import Piece
+    from clubplanner.fitting.setting_out.places_in_words import Anchors
     from clubplanner.fitting.setting_out.rotation import Rotation
     from clubplanner.fitting.setting_out.ways import Game, Way
 
@@ -58,7 +61,9 @@ THOROUGH = 150.0
 """Work allowed where no person waits between keystrokes: a few seconds at worst."""
 
 
-def ask_pieces(ground: str, piece: str, *, gap: float, margin: float) -> PiecesAnswer:
+def ask_pieces(
+    ground: str, piece: str, *, gap: float, margin: float, walk: Walk | None = None
+) -> PiecesAnswer:
     """Work out how many equal pieces fit on a ground.
 
     Args:
@@ -66,12 +71,14 @@ def ask_pieces(ground: str, piece: str, *, gap: float, margin: float) -> PiecesA
         piece: "9x5" in metres.
         gap: Distance between any two pieces, metres.
         margin: Distance from the edge, metres.
+        walk: How to number the corners for setting out; None where that is not asked.
 
     Raises:
         FaultyInputError: If a number or the outline cannot be used.
     """
     outline = ground_from_words(ground)
     length, width = size_from_words(piece, "piece")
+    anchors = None if walk is None else plain_anchors(outline, walk.entrance)
     check_distances(gap=gap, margin=margin)
     try:
         fit = fit_pieces(outline, length, width, gap_m=gap, margin_m=margin, effort=THOROUGH)
@@ -83,6 +90,7 @@ def ask_pieces(ground: str, piece: str, *, gap: float, margin: float) -> PiecesA
         bound_for=FOR_ANY if fit.holds_turned else FOR_EDGES,
         proved=fit.is_proved,
         pieces=tuple(_laid(piece) for piece in fit.pieces),
+        set_out=None if anchors is None else answer_of(list_corners(fit.pieces, anchors)),
     )
 
 
@@ -104,6 +112,7 @@ def ask_sessions(
         FaultyInputError: If a number or an outline cannot be used.
     """
     outline = ground_from_words(ground)
+    anchors = plain_anchors(outline, wanted.entrance)
     other = None if instead is None else ground_from_words(instead)
     size = None if wanted.size is None else size_from_words(wanted.size, "size")
     if wanted.margin is not None:
@@ -142,33 +151,41 @@ def ask_sessions(
     except ValueError as fault:
         raise faulty("", "cannot-be-used", str(fault)) from fault
     return (
-        tuple(_way_answer(way, need) for way in ways),
+        tuple(_way_answer(way, need, anchors) for way in ways),
         tuple(OtherNightAnswer(change.occasion, change.lines) for change in changes),
         no_game,
     )
 
 
-def ask_largest(ground: str, *, aspect: float | None, margin: float) -> LaidPiece | None:
+def ask_largest(
+    ground: str, *, aspect: float | None, margin: float, walk: Walk | None = None
+) -> tuple[LaidPiece | None, SetOutAnswer | None]:
     """Find the largest rectangle on a ground.
 
     Args:
         ground: As for `ask_pieces`.
         aspect: Length over width, either way round; None for any shape.
         margin: Distance from the edge, metres.
+        walk: How to number the corners for setting out; None where that is not asked.
 
     Returns:
-        The rectangle; None when there is no room for one.
+        The rectangle, None when there is no room for one; and its corners as cones, None where
+        that was not asked or there is no rectangle.
 
     Raises:
         FaultyInputError: If a number or the outline cannot be used.
     """
     outline = ground_from_words(ground)
+    anchors = None if walk is None else plain_anchors(outline, walk.entrance)
     check_distances(margin=margin)
     try:
         piece = fit_largest(outline, aspect=aspect, margin_m=margin)
     except ValueError as fault:
         raise faulty("", "cannot-be-used", str(fault)) from fault
-    return None if piece is None else _laid(piece)
+    if piece is None:
+        return None, None
+    cones = None if anchors is None else answer_of(list_corners([piece], anchors))
+    return _laid(piece), cones
 
 
 def _laid(piece: Piece) -> LaidPiece:
@@ -198,7 +215,7 @@ def _edges(ground: Polygon, wanted: Wanted) -> tuple[Hazard, ...]:
     return () if wanted.margin is None and wanted.neighbours else edges_of(ground)
 
 
-def _way_answer(way: Way, need: SessionNeed) -> WayAnswer:
+def _way_answer(way: Way, need: SessionNeed, anchors: Anchors) -> WayAnswer:
     pieces = [game.piece for game in way.games]
     ground = clear_ground(need.ground, need.hazards, need.margin_m)
     spare = spare_ground(ground, pieces, need.gap_m) if pieces and ground else None
@@ -219,6 +236,7 @@ def _way_answer(way: Way, need: SessionNeed) -> WayAnswer:
         too_easy=change.too_easy if change else "",
         clear=way.clear,
         clear_metres=None if way.clear_m is None else round(way.clear_m, 3),
+        set_out=answer_of(list_set_out(way, anchors)),
     )
 
 

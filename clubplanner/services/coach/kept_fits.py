@@ -151,6 +151,7 @@ def fits_digest(place: FitPlace, wish: FitWish) -> str:
         metadata.version("clubplanner"),
         published_table("formats.csv"),
         published_table("practice_areas.csv"),
+        published_table("markings.csv"),
         *_pitch_parts(place.pitch),
         _shape(place.area.polygon),
         place.area.name,
@@ -167,7 +168,8 @@ def fits_digest(place: FitPlace, wish: FitWish) -> str:
 
 def _pitch_parts(pitch: Pitch) -> tuple[object, ...]:
     plain = (pitch.key, pitch.name, pitch.is_indoor, pitch.edges, pitch.goals, pitch.portable_goals)
-    return (*plain, pitch.frame, _shape(pitch.polygon), *map(_shape, pitch.obstacles))
+    drawn = (pitch.surface, pitch.entrance)
+    return (*plain, *drawn, pitch.frame, _shape(pitch.polygon), *map(_shape, pitch.obstacles))
 
 
 def _shape(polygon: Polygon) -> str:

@@ -2,39 +2,23 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.ground.measures import USUAL_PACE_M, size_in_words
+from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.errors import RefusedError
 from clubplanner.fitting.games.adjusting import adjust
 from clubplanner.fitting.games.cautions import cautions
 from clubplanner.fitting.games.changes import see_changes
 from clubplanner.fitting.games.no_game import no_game_words
 from clubplanner.fitting.games.sessions import list_ways
-from clubplanner.fitting.games.singles import shrunk
-from clubplanner.fitting.games.sizes import NARROWEST_M, is_room_for, most_m2_each
-from clubplanner.fitting.games.words import pair_in_words
-from clubplanner.fitting.outlines.known import fit_largest_again, fit_pieces_again
-from clubplanner.fitting.setting_out.run_off import (
-    clear_ground,
-    clearance_in_words,
-    grounds_to_try,
-    is_clear,
-    measure_clearance,
-)
-from clubplanner.fitting.setting_out.set_out import find_landmarks, list_set_out
+from clubplanner.fitting.setting_out.run_off import clear_ground
+from clubplanner.fitting.setting_out.set_out import NOTHING, SetOut, list_set_out
 from clubplanner.fitting.setting_out.spare import spare_ground
-from clubplanner.language import _, ngettext
-from clubplanner.outputs.drawings.plan_values import PlanPiece
-from clubplanner.services.coach.fit_drawings import (
-    END_ZONE_M,
-    draw_games,
-    draw_pieces,
-    sides_in_words,
-)
+from clubplanner.language import _
+from clubplanner.services.coach.fit_drawings import END_ZONE_M, draw_games, sides_in_words
 from clubplanner.services.coach.fit_places import (
+    FitGround,
     FitPlace,
     FitWish,
     goals_to_bring,
@@ -42,19 +26,17 @@ from clubplanner.services.coach.fit_places import (
     spots_on,
 )
 from clubplanner.services.coach.format_words import NO_FORMATS, FormatsOnGround, formats_on
+from clubplanner.services.coach.placed_sizes import PlacedShown, see_largest, see_practice
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from clubplanner.domain.ground.grounds import Area, Pitch
-    from clubplanner.fitting.outlines.pieces import Piece, PieceFit
     from clubplanner.fitting.setting_out.ways import SessionNeed, Way
 
 SHOWN_WAYS = 4
 WAY_NAMES = tuple(str(number) for number in range(1, SHOWN_WAYS + 1))
 """How the picture of each way is called in its address."""
-MOST_DRAWN = 200
-"""More rectangles than this cannot be told apart on a drawing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +52,7 @@ class WayShown:
         notes: Whole sentences a coach needs.
         adjustments: What to change when it is too hard, and when too easy; none without a game.
         spare: What ground is left beside the games; blank when none is of use.
-        set_out: What to set out, in the order of doing it.
+        set_out: What to set out; its cones have the numbers of the drawing.
         drawing: The games on the ground; blank for work without a game.
     """
 
@@ -82,7 +64,7 @@ class WayShown:
     notes: tuple[str, ...]
     adjustments: tuple[str, ...]
     spare: str
-    set_out: tuple[str, ...]
+    set_out: SetOut
     drawing: str
 
 
@@ -92,14 +74,6 @@ class OtherNight:
 
     occasion: str
     lines: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class PlacedShown:
-    """Something placed on the ground: a sentence and its drawing, blank where nothing fits."""
-
-    sentence: str
-    drawing: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,16 +139,16 @@ def see_what_fits(
         is_indoor=pitch.is_indoor,
     )
     if need is None:
-        nothing = PlacedShown(_("Obstacles leave no ground on this area to play on."), "")
+        nothing = PlacedShown(_("Obstacles leave no ground on this area to play on."))
         return FitShown((), None, nothing, care)
     try:
-        pace_m = USUAL_PACE_M if wish.pace_m is None else wish.pace_m
+        ground = FitGround.of(place, wish, need)
         ways = list_ways(need, most=most)
         others = () if is_brief else see_changes(need, elsewhere=_elsewhere(place, wish))
         return FitShown(
-            ways=tuple(_see_way(pitch, area, need, way, pace_m) for way in ways),
-            largest=_see_largest(pitch, area, need),
-            practice=_see_practice(pitch, area, need),
+            ways=tuple(_see_way(ground, way) for way in ways),
+            largest=see_largest(ground),
+            practice=see_practice(ground),
             cautions=care,
             others=tuple(OtherNight(change.occasion, change.lines) for change in others),
             formats=NO_FORMATS
@@ -200,16 +174,15 @@ def draw_fit(place: FitPlace, wish: FitWish, name: str) -> str | None:
     Raises:
         RefusedError: If a number cannot be used, saying which.
     """
-    pitch, area = place.pitch, place.area
     need = need_of(place, wish)
     if need is None:
         return None
     try:
+        ground = FitGround.of(place, wish, need)
         if name in ("practice", "largest"):
-            see = _see_practice if name == "practice" else _see_largest
-            placed = see(pitch, area, need)
+            placed = (see_practice if name == "practice" else see_largest)(ground)
             return placed.drawing or None if placed else None
-        drawn = [_draw_way(pitch, area, need, way) for way in list_ways(need, most=SHOWN_WAYS)]
+        drawn = [_lay_way(ground, way)[1] for way in list_ways(need, most=SHOWN_WAYS)]
     except ValueError as fault:
         raise RefusedError(str(fault)) from fault
     return dict(zip(WAY_NAMES, drawn, strict=False)).get(name) or None
@@ -248,94 +221,7 @@ def _moved(place: FitPlace, pitch: Pitch, area: Area) -> FitPlace:
     return replace(place, pitch=pitch, area=area, neighbours=neighbours)
 
 
-def _see_largest(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | None:
-    """Lay the largest rectangle of the ground, and say the sides of a game of everybody on it."""
-    if need.outfield < 2:
-        return None
-    offers = [(fit_largest_again(ground),) for ground in grounds_to_try(need)]
-    wide = [(piece,) for (piece,) in offers if piece is not None and piece.width_m >= NARROWEST_M]
-    pieces = _clearest(wide, need)
-    if not pieces:
-        return None
-    (piece,) = pieces
-    piece = shrunk(piece, need.outfield * (most_m2_each(need) or math.inf))
-    sides = pair_in_words((need.outfield + 1) // 2, need.outfield // 2)
-    size = size_in_words(piece.length_m, piece.width_m)
-    if is_room_for(need, need.outfield // 2, (piece.length_m, piece.width_m)):
-        sentence = _(
-            "%(sides)s on %(length_m)s, everybody in one game.", sides=sides, length_m=size
-        )
-    else:
-        sentence = _("%(size)s, too small for a game of %(sides)s.", size=size, sides=sides)
-    sentence = _with_run_off(sentence, [piece], need)
-    drawn = PlanPiece(piece.polygon, sides, piece.length_m, piece.width_m)
-    return PlacedShown(sentence, draw_pieces(pitch, area, sentence, (drawn,)))
-
-
-def _see_practice(pitch: Pitch, area: Area, need: SessionNeed) -> PlacedShown | None:
-    """Lay practice areas of the wished size; None without a wish."""
-    size = need.size_m
-    if size is None:
-        return None
-    fits = [fit_pieces_again(ground, *size) for ground in grounds_to_try(need)]
-    best = _clearest([fit.pieces for fit in fits if fit.pieces], need)
-    fit = next((fit for fit in fits if best and fit.pieces == best), fits[-1])
-    count = len(fit.pieces)
-    words = size_in_words(*size)
-    if count == 0:
-        if fit.holds_turned:
-            return PlacedShown(_("No practice area of %(words)s fits here.", words=words), "")
-        return PlacedShown(
-            _(
-                "No practice area of %(words)s fits here along the edges of the ground.",
-                words=words,
-            ),
-            "",
-        )
-    sentence = ngettext(
-        "%(num)s practice area of %(size)s fits, %(sure)s, edge to edge.",
-        "%(num)s practice areas of %(size)s fit, %(sure)s, edge to edge.",
-        count,
-        size=words,
-        sure=_how_sure(fit),
-    )
-    sentence = _with_run_off(sentence, fit.pieces, need)
-    if count > MOST_DRAWN:
-        return PlacedShown(_("%(sentence)s They are too many to draw.", sentence=sentence), "")
-    pieces = tuple(
-        PlanPiece(piece.polygon, str(n), piece.length_m, piece.width_m)
-        for n, piece in enumerate(fit.pieces, start=1)
-    )
-    return PlacedShown(sentence, draw_pieces(pitch, area, sentence, pieces))
-
-
-def _clearest(offers: Sequence[tuple[Piece, ...]], need: SessionNeed) -> tuple[Piece, ...]:
-    """Return the first of some layouts that has its run-off, else the first; empty without any."""
-    for pieces in offers:
-        found = measure_clearance(pieces, need)
-        if is_clear(None if found is None else found.metres, need.margin_m):
-            return pieces
-    return next(iter(offers), ())
-
-
-def _with_run_off(sentence: str, pieces: Sequence[Piece], need: SessionNeed) -> str:
-    """Add how much clear ground there is round what was laid."""
-    clear = clearance_in_words(measure_clearance(pieces, need), need.margin_m)
-    return f"{sentence} {clear}".strip()
-
-
-def _how_sure(fit: PieceFit) -> str:
-    """Say how many more there may be, and of which layouts that is known."""
-    if fit.holds_turned:
-        if fit.is_proved:
-            return _("and no more")
-        return _("perhaps up to %(bound)s", bound=fit.bound)
-    if fit.is_proved:
-        return _("and no more along the edges of the ground")
-    return _("perhaps up to %(bound)s along the edges of the ground", bound=fit.bound)
-
-
-def _see_way(pitch: Pitch, area: Area, need: SessionNeed, way: Way, pace_m: float) -> WayShown:
+def _see_way(ground: FitGround, way: Way) -> WayShown:
     sizes = tuple(
         _(
             "%(game)s on %(length_m)s",
@@ -344,7 +230,8 @@ def _see_way(pitch: Pitch, area: Area, need: SessionNeed, way: Way, pace_m: floa
         )
         for game in way.games
     )
-    change = adjust(need, way)
+    change = adjust(ground.need, way)
+    set_out, drawing = _lay_way(ground, way)
     return WayShown(
         title=way.title,
         sizes=tuple(_counted(sizes)),
@@ -353,14 +240,18 @@ def _see_way(pitch: Pitch, area: Area, need: SessionNeed, way: Way, pace_m: floa
         clear=way.clear,
         notes=way.notes,
         adjustments=() if change is None else (change.too_hard, change.too_easy),
-        spare=_spare_in_words(need, way),
-        set_out=_set_out_lines(pitch, way, pace_m),
-        drawing=_draw_way(pitch, area, need, way),
+        spare=_spare_in_words(ground.need, way),
+        set_out=set_out,
+        drawing=drawing,
     )
 
 
-def _draw_way(pitch: Pitch, area: Area, need: SessionNeed, way: Way) -> str:
-    return draw_games(pitch, area, way.title, way.games, need.goals) if way.games else ""
+def _lay_way(ground: FitGround, way: Way) -> tuple[SetOut, str]:
+    """Return what to set out for a way, and its drawing with the same numbers."""
+    if not way.games:
+        return NOTHING, ""
+    found = list_set_out(way, ground.anchors, pace_m=ground.pace_m, zone_m=END_ZONE_M)
+    return found, draw_games(ground, way.title, way.games, found)
 
 
 def _spare_in_words(need: SessionNeed, way: Way) -> str:
@@ -374,13 +265,6 @@ def _spare_in_words(need: SessionNeed, way: Way) -> str:
         "Spare ground for a warm-up or a second coach: %(length_m)s.",
         length_m=size_in_words(spare.length_m, spare.width_m),
     )
-
-
-def _set_out_lines(pitch: Pitch, way: Way, pace_m: float) -> tuple[str, ...]:
-    marks = find_landmarks(pitch.polygon, pitch.edges)
-    if not marks or not way.games:
-        return ()
-    return list_set_out(way, marks, pitch.edges, pace_m=pace_m, zone_m=END_ZONE_M).lines
 
 
 def _counted(sizes: Sequence[str]) -> list[str]:

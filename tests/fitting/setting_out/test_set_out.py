@@ -10,21 +10,30 @@ from shapely import Polygon
 
 from clubplanner.domain.ground.grounds import Edges
 from clubplanner.fitting import (
+    Anchors,
     EndKind,
     Landmark,
+    Piece,
     SessionNeed,
     Way,
     find_landmarks,
+    list_corners,
     list_set_out,
     list_ways,
     measure,
 )
+from clubplanner.fitting.setting_out.laying import ends_of
 from tests.fitting.shapes import read_bands
 
 EDGES = Edges("Mill end", "Church end", "Road side", "River side")
 PITCH = shapely.box(0, 0, 100, 64)
 MARKS = find_landmarks(PITCH, EDGES)
 MIDDLE_THIRD = shapely.box(33.333, 0, 66.666, 64)
+
+
+def anchors_of(part: Polygon, entrance: tuple[float, float] | None = None) -> Anchors:
+    """Look round on a part of the pitch."""
+    return Anchors.of(PITCH, EDGES, part, entrance=entrance)
 
 
 def best_way(
@@ -74,51 +83,75 @@ def test_cut_corners_are_no_marks() -> None:
 
 
 @pytest.mark.parametrize("ground", [MIDDLE_THIRD, shapely.box(0, 0, 50, 64), PITCH])
-def test_walks_lead_to_every_corner(ground: Polygon) -> None:
-    """From the mark the distances lead to each corner of each game, and to nothing else."""
-    way = best_way(14, 1, ground)
-    found = list_set_out(way, MARKS, EDGES, zone_m=3.0)
-    reached = set()
-    for cone in found.cones:
-        dx = cone.along.metres * (1 if "Church end" in cone.walk else -1)
-        dy = cone.across.metres * (1 if "River side" in cone.walk else -1)
-        reached.add((round(found.start.x_m + dx, 0), round(found.start.y_m + dy, 0)))
-    corners = {
-        (round(round(x - found.start.x_m, 1) + found.start.x_m, 0), round(y, 0))
-        for game in way.games
-        for x, y in game.piece.corners
-    }
-    near = [min(math.dist(corner, spot) for spot in reached) for corner in corners]
-    assert max(near) <= 1.5
-    zones = sum(end.kind == EndKind.END_ZONE for game in way.games for end in game.ends)
-    assert len(found.cones) == 4 * len(way.games) + 2 * zones
+def test_every_corner_zone_and_carried_goal_has_a_number(ground: Polygon) -> None:
+    """Four corners a game, two cones an end zone, and each goal that is carried: numbered once."""
+    way = best_way(14, 1, ground, goals=1, targets=2)
+    found = list_set_out(way, anchors_of(ground))
+    assert [cone.number for cone in found.cones] == list(range(1, len(found.cones) + 1))
+    kinds = [end.kind for game in way.games for end in game.ends]
+    cones = [cone for cone in found.cones if not cone.kind.is_carried]
+    assert len(cones) == 4 * len(way.games) + 2 * kinds.count(EndKind.END_ZONE)
+    carried = [cone for cone in found.cones if cone.kind.is_carried]
+    assert len(carried) == found.goals + found.target_goals > 0
+    middles = [middle for game in way.games for middle, _out in ends_of(game.piece)]
+    for cone in carried:
+        assert min(math.dist((cone.x_m, cone.y_m), middle) for middle in middles) < 1e-6
+        assert "oal of game" in cone.words
 
 
-def test_start_is_the_mark_nearest_to_a_cone() -> None:
-    """On a middle third the halfway mark is nearer than any corner."""
-    found = list_set_out(best_way(14, 1, MIDDLE_THIRD), MARKS, EDGES)
-    assert found.start.name.startswith("halfway mark")
-    assert found.lines[0] == f"Start at the {found.start.name}."
-    distances = [math.hypot(cone.along.metres, cone.across.metres) for cone in found.cones]
-    assert distances == sorted(distances)
+def test_cones_that_nearly_meet_are_one() -> None:
+    """Where corners of two areas meet, one cone marks both; a goal is never a cone."""
+    pieces = [Piece(3, 3, 20, 15, 0), Piece(23, 3, 20, 15, 0)]
+    assert len(list_corners(pieces, anchors_of(PITCH)).cones) == 6
+    apart = [Piece(3, 3, 20, 15, 0), Piece(24, 3, 20, 15, 0)]
+    assert len(list_corners(apart, anchors_of(PITCH)).cones) == 8
+
+
+def test_numbers_begin_at_the_way_in() -> None:
+    """The first cone is near the way in; without one the walk begins at a mark that is named."""
+    way = best_way(14, 1, MIDDLE_THIRD)
+    found = list_set_out(way, anchors_of(MIDDLE_THIRD, (60.0, 65.0)))
+    first = found.cones[0]
+    nearest = min(math.dist((60, 65), (cone.x_m, cone.y_m)) for cone in found.cones)
+    assert math.dist((60, 65), (first.x_m, first.y_m)) <= nearest + 1e-6
+    assert "The numbers follow your walk from the way in." in found.first
+    unknown = list_set_out(way, anchors_of(MIDDLE_THIRD))
+    assert unknown.first[-1] == (
+        "The numbers follow your walk from the halfway mark on the River side."
+    )
+
+
+def test_own_lines_are_found_before_the_first_cone() -> None:
+    """Where a part ends within the pitch, the list first tells how far its line is from an end."""
+    found = list_set_out(best_way(14, 1, MIDDLE_THIRD), anchors_of(MIDDLE_THIRD))
+    assert "Your line towards the Mill end is 33.3 m (37 paces) from the Mill end." in found.first
+    assert found.lines[: len(found.first)] == found.first
+    assert found.lines[len(found.first)] == f"1. {found.cones[0].words}"
+
+
+def test_more_cones_than_anybody_lays_are_not_listed() -> None:
+    """Of a hundred practice areas the corners are not told one by one."""
+    pieces = [Piece(5 * n, 5 * m, 5, 5, 0) for n in range(10) for m in range(10)]
+    assert list_corners(pieces, anchors_of(PITCH)).cones == ()
+    assert list_corners([], anchors_of(PITCH)).cones == ()
 
 
 def test_kit_for_fourteen() -> None:
     """Bibs by side, the goalkeeper's colour and the goals to carry are counted."""
-    found = list_set_out(best_way(14, 1, MIDDLE_THIRD, goals=1), MARKS, EDGES)
+    found = list_set_out(best_way(14, 1, MIDDLE_THIRD, goals=1), anchors_of(MIDDLE_THIRD))
     assert found.bibs == (7, 6)
     assert found.goals == 1
     assert (
         "Bibs: 7 of one colour and 6 of another (game 1: 4 and 3; game 2: 3 and 3)." in found.lines
     )
     assert "1 goalkeeper wears a further colour." in found.lines
-    assert "anchor every goal" in found.lines[-1]
+    assert "anchor every goal" in found.kit[-1]
 
 
 @pytest.mark.parametrize(("targets", "words"), [(1, "a small target goal"), (3, "3 small target")])
 def test_small_target_goals_are_brought_and_made_safe(targets: int, words: str) -> None:
     """The list counts small target goals, says where they go and that they are to be pegged."""
-    found = list_set_out(best_way(14, 1, MIDDLE_THIRD, targets=targets), MARKS, EDGES)
+    found = list_set_out(best_way(14, 1, MIDDLE_THIRD, targets=targets), anchors_of(MIDDLE_THIRD))
     assert found.target_goals == targets
     assert words in found.lines[-1]
     assert "middle of its end" in found.lines[-1]
@@ -128,15 +161,23 @@ def test_small_target_goals_are_brought_and_made_safe(targets: int, words: str) 
 def test_paces_are_the_coachs_own() -> None:
     """A shorter pace makes more paces and leaves the metres."""
     way = best_way(14, 1, MIDDLE_THIRD)
-    long, short = (list_set_out(way, MARKS, EDGES, pace_m=pace) for pace in (1.0, 0.5))
+    long, short = (list_set_out(way, anchors_of(MIDDLE_THIRD), pace_m=pace) for pace in (1.0, 0.5))
     (length, _), (same, _) = long.sizes[0], short.sizes[0]
     assert (length.metres, length.paces) == (30, 30)
     assert (same.metres, same.paces) == (30, 60)
 
 
 def test_without_a_game_there_are_no_cones() -> None:
-    """Work without a game needs no cones; without a mark there is nowhere to start."""
-    found = list_set_out(best_way(1, 1, MIDDLE_THIRD), MARKS, EDGES)
-    assert (found.cones, found.bibs, found.goals) == ((), (), 0)
-    with pytest.raises(ValueError, match="at least one mark"):
-        list_set_out(best_way(14, 1, MIDDLE_THIRD), (), EDGES)
+    """Work without a game needs no cones."""
+    found = list_set_out(best_way(1, 1, MIDDLE_THIRD), anchors_of(MIDDLE_THIRD))
+    assert (found.cones, found.bibs, found.goals, found.lines) == ((), (), 0, ())
+
+
+def test_sizes_are_said_once_for_equal_games() -> None:
+    """Games of one size are told together, others each by its number."""
+    found = list_set_out(best_way(14, 1, MIDDLE_THIRD), anchors_of(MIDDLE_THIRD))
+    assert found.first[0] == (
+        "Each is 30 m (33 yd, 33 paces) long and 25 m (27.5 yd, 28 paces) wide."
+    )
+    two = list_corners([Piece(3, 3, 20, 15, 0), Piece(30, 3, 25, 15, 0)], anchors_of(PITCH))
+    assert [line.split(" is ")[0] for line in two.first[:2]] == ["Game 1", "Game 2"]

@@ -72,13 +72,24 @@ def test_labels_of_pieces_never_overflow(x: float, length: float, width: float, 
 
 
 def test_what_has_no_room_on_a_game_is_told_in_the_key() -> None:
-    """A game too small for its words keeps its number, and the key says what it is."""
+    """A game too small for its words gets a letter, and the key says what it is."""
     pitch = make_pitch(length_m=33, width_m=60)
     for side, is_in_key in ((30.0, False), (4.0, True)):
-        game = PlanPiece(rectangle(1, 5, side, side), "3 v 3", side, side, number="7")
+        game = PlanPiece(rectangle(1, 5, side, side), "3 v 3", side, side, name="Game 7")
         drawing = draw(pitch, own(pitch.polygon), pieces=(game,), focus=pitch.polygon)
-        assert drawing.words().count("7") == 1 + is_in_key
-        assert (f"3 v 3, {side:.0f} × {side:.0f} m" in drawing.words()) is is_in_key
+        assert drawing.words().count("A") == 2 * is_in_key
+        in_key = f"Game 7: 3 v 3, {side:.0f} × {side:.0f} m" in drawing.words()
+        assert (in_key, "Game 7" in drawing.words()) == (is_in_key, not is_in_key)
+
+
+def test_equal_rectangles_without_a_name_carry_their_size_where_it_fits() -> None:
+    """Of a rectangle that is not called anything only its size is written, and no key made."""
+    pitch = make_pitch(length_m=33, width_m=60)
+    for side, is_written in ((30.0, True), (4.0, False)):
+        area = PlanPiece(rectangle(1, 5, side, side), "", side, side)
+        drawing = draw(pitch, own(pitch.polygon), pieces=(area,), focus=pitch.polygon)
+        assert (f"{side:.0f} × {side:.0f} m" in drawing.words()) is is_written
+        assert "A" not in drawing.words()
 
 
 def test_labels_of_an_l_shaped_hall_stay_on_its_ground() -> None:

@@ -70,10 +70,10 @@ def test_fourteen_with_a_goalkeeper_play_two_games_of_three_a_side() -> None:
     assert "One extra player joins a side" in way.extra
     assert re.match(r"4 v 3 on ", way.sizes[0])
     assert "with a goalkeeper" in " ".join(way.notes)
-    headings = read_drawing(way.drawing).words()
-    assert "4 v 3 + 1 GK" in " ".join(headings)
-    assert "3 v 3" in headings
-    assert {"1", "2", "GK"} <= set(headings), "games by number, and where the goalkeeper stands"
+    words = " ".join(read_drawing(way.drawing).words())
+    assert "Game 1: 4 v 3 + 1 GK" in words, "games by number"
+    assert "Game 2: 3 v 3" in words
+    assert "GK A" in words, "where the goalkeeper stands"
 
 
 def test_thirteen_with_a_goalkeeper_play_exact_threes() -> None:
