@@ -71,7 +71,7 @@ def test_weeks_say_how_they_differ(store: Store) -> None:
 
 
 def test_weeks_as_usual_can_be_told_in_short(store: Store) -> None:
-    """The near weeks are marked, and those in which anything differs; the first page's day is named."""
+    """The near weeks are marked, and those that differ; the first page's day is known."""
     for week, area in enumerate(("third-1", "third-1", "third-1", "third-3", "third-1")):
         book(store, area_key=area, day=A_WEDNESDAY + timedelta(weeks=week))
     page = see_weeks(store, COACH, NOW)
