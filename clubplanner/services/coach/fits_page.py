@@ -61,6 +61,11 @@ class FitsPage:
     others: tuple[tuple[int, str], ...]
     following: ComingSession | None
 
+    @property
+    def is_next(self) -> bool:
+        """Whether the squad's page without a date shows this session, as browsers keep it."""
+        return self.following is not None and self.following.day == self.day
+
 
 def see_fits(
     store: Store,
