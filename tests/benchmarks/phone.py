@@ -23,6 +23,7 @@ from playwright.sync_api import sync_playwright
 
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
+from clubplanner.webapp.base.security import for_anybody
 from tests.browser.conftest import FLAGS, NAMES
 from tests.browser.screenshots import SQUAD, make_club, served
 from tests.ports import free_port
@@ -170,7 +171,9 @@ def main() -> None:
         address = f"http://127.0.0.1:{port}"
         club = make_club(store, address, 3.0)
         plain: dict[str, str] = {}
-        club.app.add_url_rule("/plain/<name>", view_func=lambda name: Response(plain[name]))
+        club.app.add_url_rule(
+            "/plain/<name>", "plain", for_anybody(lambda name: Response(plain[name]))
+        )
         pages = {
             "coach": ("coach", "/coach"),
             "fits": ("coach", f"/coach/squads/{SQUAD}/fits"),
