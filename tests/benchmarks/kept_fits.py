@@ -49,7 +49,7 @@ def main() -> None:
         book(store, HARRIERS, "third-2")
         secret = create_squad_link(store, KESTRELS, "a benchmark", NOW)
         client = create_app(store, Config("", "http://localhost"), lambda: NOW).test_client()
-        page, body = timed(client, f"/ground/{secret}")
+        page, body = timed(client, f"/ground/{secret}/fits")
         kept = [
             timed(client, f"/ground/{secret}/fits.json?players={players}")
             for players in range(FEWEST_KEPT, MOST_KEPT + 1)

@@ -1,4 +1,4 @@
-"""Every page for everybody who may open it: audited, never scrolling sideways."""
+"""Every page for everybody who may open it: audited, never scrolling sideways, none too long."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from clubplanner.store.migrate import migrate
 from tests.browser.screenshots import (
     STRANGER,
     Club,
+    Shot,
     list_shots,
     make_club,
     served,
@@ -30,6 +31,27 @@ if TYPE_CHECKING:
 pytestmark = pytest.mark.browser
 
 WHO = (STRANGER, "secretary", "coach", "groundskeeper")
+PHONE_PX = (360, 740)
+MOST_SCREENS = 4
+LISTS = "a list of the whole club with a form in each line, sent a leaf at a time"
+LONG = {
+    "share_outs-see": "every squad's places and reasons, to be read through once, at a desk",
+    "share_outs-why": "the same page with one reason more",
+    "share_outs-other": "every other place of a squad with what it costs the others",
+    "share_outs-tonight": "who comes, the ground, before and after, on one page on purpose",
+    "people-listing": LISTS,
+    "squads-listing": LISTS,
+    "calendars-listing": LISTS,
+    "season-mails": LISTS,
+    "season-changes": "a leaf of the journal",
+    "season-fairness": "a picture and its table, a row a squad",
+    "season-light": "a season date by date, drawn and as a table",
+    "desk-evening": "the whole evening of a venue: every pitch drawn, the table and the forms",
+    "grounds-listing": "every pitch of the club, drawn",
+    "grounds-pitch": "the form of a pitch with its drawing and parts",
+}
+"""Pages that are longer than `MOST_SCREENS` on a phone, and why; by endpoint, of the secretary or
+the groundskeeper: none of a coach's or of a family's is among them."""
 MOST_STOPS = 40
 """Stops of the keyboard that are followed on each page."""
 LOOK = """() => {
@@ -104,7 +126,8 @@ def faults(
     who = str(request.param)
     context = open_as(browser, club, address, who, "light")
     page = context.new_page()
-    found: dict[str, list[str]] = {"audit": [], "dark": [], "words": [], "keys": [], "width": []}
+    kinds = ("audit", "dark", "words", "keys", "width", "length")
+    found: dict[str, list[str]] = {kind: [] for kind in kinds}
     for shot in list_shots(club):
         if shot.who != who:
             continue
@@ -112,6 +135,7 @@ def faults(
         page.emulate_media(color_scheme="light")
         page.goto(address + shot.path)
         looked = {
+            "length": list(measure_length(page, shot)),
             "words": list(page.evaluate(LOOK)),
             "keys": list(follow_keys(page)),
             "audit": audit(page, {}),
@@ -153,6 +177,24 @@ def follow_keys(page: Page) -> Iterator[str]:
             yield fault
 
 
+def measure_length(page: Page, shot: Shot) -> Iterator[str]:
+    """Say that a page is too long for a phone, or no longer so though named as an exception."""
+    size = page.viewport_size
+    width, height = PHONE_PX
+    page.set_viewport_size({"width": width, "height": height})
+    screens = page.evaluate("document.documentElement.scrollHeight") / height
+    is_exception = shot.who in {"secretary", "groundskeeper"} and endpoint_of(shot) in LONG
+    if screens > MOST_SCREENS and not is_exception:
+        yield f"{screens:.1f} screens"
+    if size is not None:
+        page.set_viewport_size(size)
+
+
+def endpoint_of(shot: Shot) -> str:
+    """Return the endpoint of a shot, as its file is named."""
+    return shot.stem.removeprefix(f"{shot.who}-")
+
+
 def measure_widths(page: Page) -> Iterator[str]:
     """Say where a page is wider than its window: wide, narrow, and with text twice as large."""
     for width, is_large in ((1280, False), (320, False), (640, True)):
@@ -189,6 +231,20 @@ def test_the_keyboard_goes_through_a_page_in_the_order_it_is_read(
 def test_nothing_runs_out_of_the_page(faults: dict[str, list[str]]) -> None:
     """No page scrolls sideways at 1280 px, at 320 px, or with text twice as large at 640 px."""
     assert faults["width"] == []
+
+
+def test_no_page_is_longer_than_four_screens_of_a_phone(faults: dict[str, list[str]]) -> None:
+    """At 360 × 740 px, of everybody; the exceptions are named above with their reasons."""
+    assert faults["length"] == []
+
+
+def test_the_long_pages_that_are_named_exist(place: tuple[Club, str]) -> None:
+    """An exception for a page that is gone, or that a coach or a family reads, is none."""
+    shots = list_shots(place[0])
+    desk = {endpoint_of(s) for s in shots if s.who in {"secretary", "groundskeeper"}}
+    others = {endpoint_of(s) for s in shots if s.who in {"coach", STRANGER}}
+    assert LONG.keys() <= desk
+    assert LONG.keys() & others <= {"desk-evening"}, "a coach's evening is short"
 
 
 @pytest.mark.parametrize("who", WHO)

@@ -68,33 +68,40 @@ def test_a_coach_sees_their_ground_on_a_phone(phone: Page, planner: Planner) -> 
     assert box["y"] < PHONE["height"] / 2, "the plan is within sight without scrolling"
     assert phone.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     facts = phone.locator(".facts").first.inner_text()
-    for words in ("Size", "Goals", "Next door", "Light"):
+    for words in ("Which way", "Next door", "Light"):
+        assert words in facts
+    phone.get_by_role("link", name=re.compile("For the coach: what fits")).first.click()
+    phone.get_by_role("heading", name="What fits here").wait_for()
+    facts = phone.locator(".facts").first.inner_text()
+    for words in ("Where", "Size", "Goals"):
         assert words in facts
     assert re.search(r"m \(\d+ × \d+ yd\)", facts)
 
 
 def test_what_fits_is_worked_out_while_numbers_are_typed(phone: Page, planner: Planner) -> None:
     """Typing numbers redraws what fits without a press or a reload."""
-    phone.goto(planner.squad_page)
+    phone.goto(f"{planner.squad_page}/fits")
     phone.evaluate("window.isSamePage = true")
+    phone.locator("[data-part=largest] summary").click()
     phone.get_by_label("Players").fill("14")
     phone.get_by_label("of them keepers").fill("1")
     phone.get_by_label("Practice area, m").fill("30")
     phone.get_by_label("by, m").fill("20")
-    phone.locator("p", has_text="practice areas of 30 × 20 m").wait_for()
+    phone.locator(".way-about", has_text="practice areas of 30 × 20 m").wait_for()
     phone.get_by_role("heading", name=re.compile(r"Two games of 3 v 3")).wait_for()
     assert phone.evaluate("window.isSamePage") is True
     said = phone.locator("#fit-said")
     assert re.fullmatch(r"What fits: .*3 v 3.*; \d+ other ways? below\.", said.inner_text())
     assert said.get_attribute("role") == "status"
     assert phone.locator("#fit-results[aria-live], [aria-live] #fit-results").count() == 0
+    assert phone.locator("[data-part=largest]").evaluate("part => part.open"), "stays open"
 
 
 def test_what_fits_works_without_scripts(browser: Browser, planner: Planner) -> None:
     """The same form works by its button where scripts are off."""
     context = browser.new_context(viewport=PHONE, java_script_enabled=False)
     page = context.new_page()
-    page.goto(planner.squad_page)
+    page.goto(f"{planner.squad_page}/fits")
     page.get_by_label("Players").fill("13")
     page.get_by_label("of them keepers").fill("1")
     page.get_by_role("button", name="Show").click()
@@ -104,7 +111,7 @@ def test_what_fits_works_without_scripts(browser: Browser, planner: Planner) -> 
 
 def test_a_wrong_number_is_told_and_kept(phone: Page, planner: Planner) -> None:
     """A number that cannot be used comes back as typed, with a message beside it."""
-    phone.goto(planner.squad_page)
+    phone.goto(f"{planner.squad_page}/fits")
     phone.get_by_label("Players").fill("1000")
     phone.get_by_role("button", name="Show").click()
     phone.get_by_role("alert").wait_for()

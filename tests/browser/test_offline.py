@@ -68,6 +68,10 @@ def test_the_coachs_night(browser: Browser, planner: Planner, phone: BrowserCont
     page.get_by_role("link", name=re.compile("What fits here")).first.click()
     page.get_by_role("heading", name="What fits here").first.wait_for()
     assert _buttons_on(page) == []
+    page.get_by_role("link", name="My ground").last.click()
+    page.get_by_role("link", name="Coming weeks").click()
+    page.get_by_role("heading", name="This week").or_(page.get_by_text("as usual")).first.wait_for()
+    assert "No signal" in page.locator("[data-offline]").inner_text()
     page.goto(f"{planner.address}/me")
     assert page.get_by_role("heading").inner_text() == "No signal"
     assert page.get_by_role("link", name="My ground").count() == 1
@@ -111,18 +115,34 @@ def test_a_squads_page_opens_without_signal(planner: Planner, phone: BrowserCont
     assert page.evaluate("document.fonts.size") > 0
 
 
-def test_numbers_typed_without_signal_are_answered(planner: Planner, phone: BrowserContext) -> None:
-    """Players and keepers are answered from what was kept, with when; other numbers are not."""
+def test_what_fits_opens_without_signal_from_a_squads_page(
+    planner: Planner, phone: BrowserContext
+) -> None:
+    """A coach with the squad's address alone has it at the pitch side, though never opened."""
     page = phone.new_page()
     page.goto(planner.squad_page)
     page.locator(KEPT).wait_for()
+    phone.set_offline(True)
+    page.get_by_role("link", name=re.compile("For the coach: what fits")).first.click()
+    page.get_by_role("heading", name="What fits here").wait_for()
+    assert "No signal" in page.locator("[data-offline]").inner_text()
+    assert page.locator(".best-way .sheet svg").first.is_visible()
+    page.get_by_role("link", name="U13 Kestrels").click()
+    page.get_by_role("heading", name="Coming sessions").wait_for()
+
+
+def test_numbers_typed_without_signal_are_answered(planner: Planner, phone: BrowserContext) -> None:
+    """Players and keepers are answered from what was kept, with when; other numbers are not."""
+    page = phone.new_page()
+    page.goto(f"{planner.squad_page}/fits")
+    page.locator(KEPT).wait_for()
     page.locator("html[data-fits-kept=all]").wait_for(timeout=120_000)
     with_signal = {numbers: _best_for(page, *numbers) for numbers in ((9, 0), (11, 1), (24, 3))}
-    page.goto(planner.squad_page)
+    page.goto(f"{planner.squad_page}/fits")
     page.locator("html[data-fits-kept=all]").wait_for()
 
     phone.set_offline(True)
-    page.goto(planner.squad_page)
+    page.goto(f"{planner.squad_page}/fits")
     for numbers, best in with_signal.items():
         assert _best_for(page, *numbers) == best
         said = page.locator("[data-kept-note]").inner_text()
@@ -149,7 +169,7 @@ def test_answers_that_are_kept_are_fetched_once(planner: Planner, phone: Browser
     asked: list[str] = []
     page.on("request", lambda request: asked.append(request.url))
     for times in (21, 21):
-        page.goto(planner.squad_page)
+        page.goto(f"{planner.squad_page}/fits")
         page.locator("html[data-fits-kept=all]").wait_for(timeout=120_000)
         assert sum("/fits.json?" in url for url in asked) == times
     kept = "caches.open('fits-1').then((cache) => cache.keys()).then((keys) => keys.length)"
@@ -169,7 +189,7 @@ def _best_for(page: Page, players: int, keepers: int) -> str:
     page.wait_for_timeout(1500)
     if results.inner_text() == shown:
         page.wait_for_timeout(1500)
-    return results.locator(".way h3").first.inner_text()
+    return results.locator(".way h2").first.inner_text()
 
 
 def test_without_signal_the_readers_language_is_spoken(browser: Browser, planner: Planner) -> None:
@@ -194,7 +214,7 @@ def _see_nothing_to_press(page: Page) -> None:
     assert page.locator("form[action$='/sign-out'] button").first.is_disabled()
     said = page.locator("[data-offline]").inner_text()
     assert "What needs signal is switched off until it is back." in said
-    for words in ("Hand back, swap, more", "Ask for a session"):
+    for words in ("Hand back, swap, more", "Give and take", "Calendar and notices"):
         link = page.locator("a", has_text=words).first
         assert link.get_attribute("href") is None
         assert link.get_attribute("aria-disabled") == "true"

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 EVERYBODY = ("secretary", "coach", "groundskeeper", "stranger")
 FITS = "/coach/squads/u13-kestrels/fits.json?players=12"
 """Fetched by a script, for times without signal."""
+SQUAD_PAGES = ("/coach/squads/u13-kestrels", "/coach/weeks", "/coach/calendar")
 START = {
     "secretary": ("/", "/coach", "/coach/give", "/desk/season/matches/1"),
     "coach": ("/coach", FITS),
@@ -53,7 +54,7 @@ def starts(lived: Lived, who: str) -> list[str]:
         number = lived.season.number_of("u13-kestrels")
         places = (f"/coach/sessions/{number}", f"/desk/share-outs/bookings/{number}")
         why = f"/desk/share-outs/1/why?ask={lived.season.refused}"
-        return [*START[who], "/coach/squads/u13-kestrels", FITS, *places, why]
+        return [*START[who], *SQUAD_PAGES, FITS, *places, why]
     if who != "stranger":
         return [*START[who]]
     given = [*START[who], lived.printed["coach"]]

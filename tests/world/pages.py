@@ -5,9 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.people import Person, Role
-from clubplanner.services.coach.coach_pages import see_coach
+from clubplanner.services.coach.coach_pages import see_coach, see_weeks
 from clubplanner.services.coach.ground_page import see_ground
-from clubplanner.services.coach.squad_evening import FitForm
 from tests.builders import LONDON
 
 if TYPE_CHECKING:
@@ -20,7 +19,7 @@ if TYPE_CHECKING:
 
 def hold_squad_page(world: World, follower: Follower) -> None:
     """Hold a squad's page to the books: the next date that had anything, and the list behind it."""
-    page = see_ground(world.store, follower.secret, None, FitForm(), world.now)
+    page = see_ground(world.store, follower.secret, None, world.now)
     own = [one for one in world.ahead() if follower.follows(one)]
     own.sort(key=lambda one: (one.starts_at, one.number))
     listed = [(one.day, one.times, outcome(one.state)) for one in page.coming]
@@ -41,14 +40,15 @@ def hold_coach_page(world: World) -> None:
     """Hold the page of somebody who looks after all squads to the books."""
     own = world.ahead()
     keys = frozenset(one.squad for one in world.standing())
-    page = see_coach(world.store, Person(1, "Kim", Role.COACH, "", keys), world.now)
-    lines = [line for week in page.weeks for line in week.lines]
+    kim = Person(1, "Kim", Role.COACH, "", keys)
+    page = see_coach(world.store, kim, world.now)
+    lines = [line for week in see_weeks(world.store, kim, world.now).weeks for line in week.lines]
     listed = {line.number: outcome(line.state) for line in lines}
     assert listed == {one.number: world.state_of(one) for one in own}, "the coach's list"
     live = [one for one in own if not one.is_withdrawn]
     if live:
         first = min(date_of(one.starts_at) for one in live)
-        shown = {ground.number: outcome(ground.state) for ground in page.next_grounds}
+        shown = {ground.number: outcome(ground.state) for ground in page.sessions}
         there = [one for one in live if date_of(one.starts_at) == first]
         assert shown == {one.number: world.state_of(one) for one in there}, "the next grounds"
     gone = missed(world, own)

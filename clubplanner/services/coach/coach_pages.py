@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
 from clubplanner.domain.club.coming_weeks import Meeting, Week, compare_weeks
-from clubplanner.domain.rules.times.light import ends_in_the_dark
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
-    day_from_today,
     day_in_words,
     instant_from_wall,
     minute_from_instant,
@@ -20,8 +18,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.language import _, date_in_words, marked
-from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
-from clubplanner.services.coach.ground_page import dark_warning, ends_in_words
+from clubplanner.services.coach.ground_page import show_session
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.snapshot import (
     load_bookings,
@@ -30,9 +27,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
 )
 from clubplanner.services.showing.ahead import load_ahead
-from clubplanner.services.showing.light_words import light_in_words
-from clubplanner.services.showing.neighbours import at_the_start, neighbours_of
-from clubplanner.services.showing.plans import followers_in_words, plan_for_squad, times_in_words
+from clubplanner.services.showing.plans import times_in_words
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -47,55 +42,15 @@ if TYPE_CHECKING:
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.people import Person
     from clubplanner.domain.ground.grounds import Venue
+    from clubplanner.services.coach.ground_page import SessionShown
     from clubplanner.services.showing.ahead import Ahead, Missed
     from clubplanner.services.showing.state_shown import StateShown
     from clubplanner.store.engine import Store
 
 COMING_WEEKS = 6
-"""Weeks that a coach's page shows, from that of the next session on."""
-
-
-@dataclass(frozen=True, slots=True)
-class NextGround:
-    """The ground of a session on the next day that has one: what counts at the touchline.
-
-    Attributes:
-        number: The booking's number.
-        squad_key: Whose it is.
-        squad_name: Whose, in words.
-        day: The local date.
-        day_words: The date with its weekday.
-        times: Local times.
-        area_name: Which part of the pitch.
-        is_whole: Whether that is the whole pitch.
-        pitch_name: Which pitch.
-        venue_key: Where.
-        venue_name: Where, in words.
-        ends: Which way the plan lies.
-        next_door: Who is beside it when the session starts.
-        followers: Who comes on the pitch while it runs, and when, in a sentence.
-        cautions: Darkness, and conditions of the ground.
-        drawing: The plan, SVG.
-        state: What to say before all of that; None for a session that is on as planned.
-    """
-
-    number: int
-    squad_key: str
-    squad_name: str
-    day: date
-    day_words: str
-    times: str
-    area_name: str
-    is_whole: bool
-    pitch_name: str
-    venue_key: str
-    venue_name: str
-    ends: str
-    next_door: tuple[str, ...]
-    followers: str
-    cautions: tuple[str, ...]
-    drawing: str
-    state: StateShown | None = None
+"""Weeks that a coach sees ahead, from that of the next session on."""
+NEAR_WEEKS = 2
+"""Of these so many are told line by line even where everything is as usual."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,11 +82,24 @@ class SessionLine:
 
 @dataclass(frozen=True, slots=True)
 class WeekShown:
-    """A week ahead: its name, its sessions, and the usual ones it goes without, in sentences."""
+    """A week ahead.
+
+    Attributes:
+        name: What it is called.
+        lines: Its sessions.
+        gaps: The usual sessions that it goes without, in sentences.
+        is_near: Whether it is this week, the next, or the first that has anything.
+    """
 
     name: str
     lines: tuple[SessionLine, ...]
     gaps: tuple[str, ...]
+    is_near: bool = True
+
+    @property
+    def is_unusual(self) -> bool:
+        """Whether there is more to tell than that everything is as usual."""
+        return bool(self.gaps) or any(line.state or line.differs for line in self.lines)
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,45 +109,75 @@ class CoachPage:
     Attributes:
         squads: Key and name of those looked after, in the club's order.
         missed: What is off or elsewhere on the next day that was to have anything.
-        next_grounds: The sessions of the next day that has any.
-        weeks: The coming weeks.
+        sessions: The sessions of the next day that has any.
     """
 
     squads: tuple[tuple[str, str], ...]
     missed: tuple[Missed, ...]
-    next_grounds: tuple[NextGround, ...]
+    sessions: tuple[SessionShown, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WeeksPage:
+    """The coming weeks of a coach.
+
+    Attributes:
+        squads: Key and name of those looked after, in the club's order.
+        next_day: The local date of the sessions that the first page shows; None without any.
+        weeks: The weeks.
+    """
+
+    squads: tuple[tuple[str, str], ...]
+    next_day: date | None
     weeks: tuple[WeekShown, ...]
 
 
 def see_coach(store: Store, person: Person, now: datetime) -> CoachPage:
-    """Show what a coach's squads have ahead of them."""
+    """Show the ground of a coach's squads on the next day that has any."""
     with store.read() as session:
         zone = load_club(session).time_zone
         squads = own_squads(session, person)
-        today = now.astimezone(zone).date()
+        venues = load_venues(session)
+        ahead = _ahead(session, [squad.id for squad in squads], venues, zone, now)
+        names = tuple((squad.key, squad.name) for squad in squads)
+        next_day = _next_day(ahead)
+        if next_day is None:
+            return CoachPage(names, ahead.missed(ahead.first_day()) if ahead.bookings else (), ())
+        others = load_bookings(session, range_from_wall(next_day, 0, MINUTES_A_DAY, zone))
+    return CoachPage(
+        names,
+        ahead.missed(ahead.first_day()),
+        tuple(
+            show_session(booking, venues, others, ahead)
+            for booking in ahead.live
+            if _local_day(booking, zone) == next_day
+        ),
+    )
+
+
+def see_weeks(store: Store, person: Person, now: datetime) -> WeeksPage:
+    """Show the coming weeks of a coach's squads, with what differs from the usual."""
+    with store.read() as session:
+        zone = load_club(session).time_zone
+        squads = own_squads(session, person)
         names = {squad.key: squad.name for squad in squads}
         venues = load_venues(session)
         ahead = _ahead(session, [squad.id for squad in squads], venues, zone, now)
-        if not ahead.bookings:
-            return CoachPage(tuple(names.items()), (), (), ())
-        day = ahead.first_day()
-        days = sorted({_local_day(booking, zone) for booking in ahead.live})
-        next_day = next(iter(days), today)
-        that_day = range_from_wall(next_day, 0, MINUTES_A_DAY, zone)
-        others = load_bookings(session, that_day)
         breaks = load_breaks(session)
     weeks = compare_weeks([_meeting(b, venues, names, zone) for b in ahead.bookings], breaks)
-    grounds = [
-        _next_ground(booking, venues, others, names, ahead)
-        for booking in ahead.live
-        if _local_day(booking, zone) == next_day
-    ]
-    return CoachPage(
+    monday = _monday(ahead.today)
+    shown = [_week_shown(week, monday, names, ahead) for week in weeks]
+    return WeeksPage(
         tuple(names.items()),
-        ahead.missed(day),
-        tuple(grounds),
-        tuple(_week_shown(week, _monday(today), names, ahead) for week in weeks),
+        _next_day(ahead),
+        tuple(replace(week, is_near=n < NEAR_WEEKS) for n, week in enumerate(shown)),
     )
+
+
+def list_squads(store: Store, person: Person) -> tuple[tuple[str, str], ...]:
+    """Return key and name of the squads somebody looks after, in the club's order."""
+    with store.read() as session:
+        return tuple((squad.key, squad.name) for squad in own_squads(session, person))
 
 
 def own_squads(session: Session, person: Person) -> Sequence[SquadRow]:
@@ -237,6 +235,12 @@ def _ahead(
 
 def _monday(day: date) -> date:
     return day - timedelta(days=day.weekday())
+
+
+def _next_day(ahead: Ahead) -> date | None:
+    """Return the local date of the next session that is on."""
+    zone = ahead.teller.zone
+    return min((_local_day(booking, zone) for booking in ahead.live), default=None)
 
 
 def _local_day(booking: Booking, zone: ZoneInfo) -> date:
@@ -308,41 +312,4 @@ def _week_name(monday: date, this_monday: date) -> str:
     near = (_("This week"), _("Next week"))
     return (
         near[ahead] if ahead < len(near) else _("Week of %(monday)s", monday=day_in_words(monday))
-    )
-
-
-def _next_ground(
-    booking: Booking,
-    venues: Sequence[Venue],
-    others: Sequence[Booking],
-    names: Mapping[str, str],
-    ahead: Ahead,
-) -> NextGround:
-    zone = ahead.teller.zone
-    venue, pitch = find_pitch(venues, booking.pitch_key)
-    area = pitch.area(booking.area_key)
-    day = _local_day(booking, zone)
-    neighbours = neighbours_of(pitch, booking, others)
-    light = light_in_words(pitch, venue, day, zone)
-    dark = dark_warning(ends_in_the_dark(pitch, venue, booking.during, zone), zone, light)
-    state = ahead.shown(booking)
-    plan = plan_for_squad(pitch, booking, neighbours, zone, state)
-    return NextGround(
-        number=booking.number,
-        squad_key=booking.squad_key or "",
-        squad_name=names[booking.squad_key or ""],
-        day=day,
-        day_words=day_from_today(day, ahead.today),
-        times=times_in_words(booking, zone),
-        area_name=area.name,
-        is_whole=area.cut == "whole",
-        pitch_name=pitch.name,
-        venue_key=venue.key,
-        venue_name=venue.name,
-        ends=ends_in_words(pitch),
-        next_door=tuple(n.sentence for n in at_the_start(neighbours) if n.is_next_door),
-        followers=followers_in_words(neighbours, zone),
-        cautions=(dark,) if dark else (),
-        drawing=draw_ground_plan(plan),
-        state=state,
     )

@@ -1,4 +1,7 @@
-"""The coach's page: a squad's ground on a date, and what fits there."""
+"""A squad's ground on a date, as its coach and its families see it.
+
+What fits there is asked on a page of its own, `fits_page.py`.
+"""
 
 from __future__ import annotations
 
@@ -13,27 +16,20 @@ from clubplanner.domain.ground.facing import (
     facing_deg,
     opposite,
 )
-from clubplanner.domain.ground.grounds import Area, Goal, GoalKind, Pitch, Venue, goals_on
+from clubplanner.domain.ground.grounds import Area, Goal, GoalKind, Pitch, goals_on
 from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.rules.times.light import ends_in_the_dark
 from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
     day_from_today,
+    day_in_words,
+    near_day,
 )
 from clubplanner.geometry.frame import compass_point
-from clubplanner.language import _, figure, ngettext, term
+from clubplanner.language import _, date_in_words, figure, marked, ngettext, sentence, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
-from clubplanner.services.coach.kept_fits import fits_digest
-from clubplanner.services.coach.session_sizes import FitShown, see_what_fits
-from clubplanner.services.coach.squad_evening import (
-    Evening,
-    FitForm,
-    load_evening,
-    place_of,
-    wish_from_form,
-    with_squad,
-)
+from clubplanner.services.coach.squad_evening import Evening, load_evening
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.showing.light_words import LightWords, light_in_words
 from clubplanner.services.showing.neighbours import (
@@ -52,6 +48,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.squads import Squad
+    from clubplanner.domain.ground.grounds import Venue
     from clubplanner.services.addresses.links import OwnSquad
     from clubplanner.services.showing.ahead import Ahead, Missed
     from clubplanner.services.showing.state_shown import StateShown
@@ -60,15 +57,53 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class SessionShown:
-    """One booking as its coach sees it."""
+    """One booking as it is told to whoever has to be there: on every page in the same words.
+
+    Attributes:
+        number: The booking's number.
+        change: How often it was changed.
+        squad_key: Whose it is.
+        squad_name: Whose, in words.
+        day: The local date.
+        day_words: The date with its weekday and year, or "Today" and "Tomorrow" with the weekday.
+        times: Local times.
+        starts: The local time at which it starts.
+        purpose: Training, match and so on.
+        area_name: Which part of the pitch.
+        is_whole: Whether that is the whole pitch.
+        pitch_name: Which pitch.
+        venue_key: Where.
+        venue_name: Where, in words.
+        address: The venue's, as it was typed.
+        surface: What the pitch is made of.
+        size: Length and width of the part, in words.
+        area_m2: Its ground in square metres, in words.
+        ends: Which way the plan lies.
+        goals: What stands on the part, and what can be brought on.
+        next_door: Who is beside it when the session starts.
+        also_there: Who else is on the pitch then.
+        followers: Who comes on the pitch while it runs, and when.
+        light: Until when there is light, and why.
+        dark_warning: What to do where it ends in the dark; blank where it does not.
+        note: What was noted beside the booking.
+        drawing: The plan, SVG.
+        way_in: The way there in sentences; empty where it is not known.
+        state: What to say before all of that; None for a session that is on as planned.
+    """
 
     number: int
     change: int
+    squad_key: str
+    squad_name: str
+    day: date
+    day_words: str
     times: str
     starts: str
     purpose: str
     area_name: str
+    is_whole: bool
     pitch_name: str
+    venue_key: str
     venue_name: str
     address: str
     surface: str
@@ -83,9 +118,6 @@ class SessionShown:
     dark_warning: str
     note: str
     drawing: str
-    fit: FitShown
-    is_whole: bool
-    fits_digest: str = ""
     way_in: tuple[str, ...] = ()
     state: StateShown | None = None
 
@@ -103,14 +135,10 @@ class ComingSession:
 
 @dataclass(frozen=True, slots=True)
 class GroundPage:
-    """What the coach's page shows."""
+    """What a squad's page of a date shows."""
 
     club_name: str
     squad: Squad
-    players: int
-    goalkeepers: int
-    length_m: float | None
-    width_m: float | None
     day: date
     day_words: str
     missed: tuple[Missed, ...]
@@ -120,47 +148,48 @@ class GroundPage:
     @property
     def following(self) -> ComingSession | None:
         """The next session that is on."""
-        on = (one for one in self.coming if one.state is None or not one.state.is_off)
-        return next(on, None)
+        return next_on(self.coming)
 
 
-def see_ground(
-    store: Store, secret: str | OwnSquad, day: date | None, form: FitForm, now: datetime
-) -> GroundPage:
+def see_ground(store: Store, secret: str | OwnSquad, day: date | None, now: datetime) -> GroundPage:
     """Show a squad's ground on a date.
 
     Args:
         store: The database.
         secret: The secret part of the squad's address, or a squad of one's own.
         day: The local date; None for that of the next session.
-        form: What the coach typed; what is missing comes from the head count that was said for
-            that day, else from the squad.
         now: The present instant.
 
     Raises:
         MissingError: If the address is not in use.
-        RefusedError: If what was typed cannot be used.
     """
     evening = load_evening(store, secret, day, now)
-    squad, day, ahead = evening.squad, evening.day, evening.ahead
-    form = with_squad(form, squad)
+    day, ahead = evening.day, evening.ahead
     return GroundPage(
         club_name=evening.club.name,
-        squad=squad,
-        players=form.players or 0,
-        goalkeepers=form.goalkeepers or 0,
-        length_m=form.length_m,
-        width_m=form.width_m,
+        squad=evening.squad,
         day=day,
         day_words=day_from_today(day, ahead.today),
         missed=ahead.missed(day),
-        sessions=tuple(_see_session(b, evening, form) for b in evening.here),
-        coming=tuple(
-            _coming_session(b, evening.venues, ahead)
-            for b in ahead.bookings
-            if b.during.starts_at < evening.until
+        sessions=tuple(
+            show_session(b, evening.venues, evening.bookings, ahead) for b in evening.here
         ),
+        coming=coming_sessions(evening),
     )
+
+
+def coming_sessions(evening: Evening) -> tuple[ComingSession, ...]:
+    """List what a squad has ahead of it, also what is off."""
+    return tuple(
+        _coming_session(booking, evening.venues, evening.ahead)
+        for booking in evening.ahead.bookings
+        if booking.during.starts_at < evening.until
+    )
+
+
+def next_on(coming: Sequence[ComingSession]) -> ComingSession | None:
+    """Return the next session that is on."""
+    return next((one for one in coming if one.state is None or not one.state.is_off), None)
 
 
 def _coming_session(booking: Booking, venues: Sequence[Venue], ahead: Ahead) -> ComingSession:
@@ -178,25 +207,40 @@ def _coming_session(booking: Booking, venues: Sequence[Venue], ahead: Ahead) -> 
     )
 
 
-def _see_session(own: Booking, evening: Evening, form: FitForm) -> SessionShown:
-    squad, day, ahead = evening.squad, evening.day, evening.ahead
+def show_session(
+    own: Booking, venues: Sequence[Venue], bookings: Sequence[Booking], ahead: Ahead
+) -> SessionShown:
+    """Tell of a squad's session: where, when, which way, who is there, light.
+
+    Args:
+        own: The booking, of a squad.
+        venues: All venues of the club.
+        bookings: Everybody's on that date.
+        ahead: What the squad has ahead of it.
+    """
     zone = ahead.teller.zone
+    day = own.during.starts_at.astimezone(zone).date()
     state = ahead.shown(own)
-    venue, pitch = find_pitch(evening.venues, own.pitch_key)
+    venue, pitch = find_pitch(venues, own.pitch_key)
     area = pitch.area(own.area_key)
-    neighbours = neighbours_of(pitch, own, evening.bookings)
+    neighbours = neighbours_of(pitch, own, bookings)
     there = at_the_start(neighbours)
     light = light_in_words(pitch, venue, day, zone)
-    place = place_of(own, evening)
     way = None if is_off(own, state) else way_in_words(pitch, area, neighbours, zone)
     return SessionShown(
         number=own.number,
         change=own.sequence,
+        squad_key=own.squad_key or "",
+        squad_name=own.holder,
+        day=day,
+        day_words=_day_at_hand(day, ahead.today),
         times=times_in_words(own, zone),
         starts=clock_in_zone(own.during.starts_at, zone),
         purpose=own.purpose.value,
         area_name=area.name,
+        is_whole=area.cut == "whole",
         pitch_name=pitch.name,
+        venue_key=venue.key,
         venue_name=venue.name,
         address=venue.address,
         surface=pitch.surface,
@@ -211,12 +255,17 @@ def _see_session(own: Booking, evening: Evening, form: FitForm) -> SessionShown:
         dark_warning=dark_warning(ends_in_the_dark(pitch, venue, own.during, zone), zone, light),
         note=own.note,
         drawing=draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone, state, way)),
-        fit=see_what_fits(place, wish_from_form(form, squad)),
-        fits_digest=fits_digest(place, wish_from_form(FitForm(), squad)),
         way_in=() if way is None else way.lines,
-        is_whole=area.cut == "whole",
         state=state,
     )
+
+
+def _day_at_hand(day: date, today: date) -> str:
+    """Write a date as `day_from_today` does, today's and tomorrow's without the year."""
+    near = near_day(day, today)
+    if near is None:
+        return day_in_words(day)
+    return f"{sentence(near)}, {date_in_words(day, marked('EEEE d MMMM'))}"
 
 
 def _when_in_words(

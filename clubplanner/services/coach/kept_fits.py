@@ -85,14 +85,20 @@ class FitsToKeep:
 
 
 def see_fits_to_keep(
-    store: Store, secret: str | OwnSquad, day: date | None, players: int, now: datetime
+    store: Store,
+    secret: str | OwnSquad,
+    day: date | None,
+    number: int | None,
+    players: int,
+    now: datetime,
 ) -> FitsToKeep:
-    """Work out what fits at a squad's first session of a date, for a browser to keep.
+    """Work out what fits at a squad's session, for a browser to keep.
 
     Args:
         store: The database.
         secret: The secret part of the squad's address, or a squad of one's own.
         day: The local date; None for that of the next session.
+        number: The booking; None, or one that the squad has not on that date, for its first.
         players: How many may come; `FEWEST_KEPT` to `MOST_KEPT`.
         now: The present instant.
 
@@ -109,9 +115,9 @@ def see_fits_to_keep(
             )
         )
     evening = load_evening(store, secret, day, now)
-    if not evening.here:
+    own = evening.session(number)
+    if own is None:
         raise MissingError(_("This squad has no session on that date."))
-    own = evening.here[0]
     place = place_of(own, evening)
     wish = wish_from_form(FitForm(), evening.squad)
     digest = fits_digest(place, wish)

@@ -92,6 +92,15 @@ class Evening:
     ahead: Ahead
     until: datetime
 
+    def session(self, number: int | None) -> Booking | None:
+        """Return one of the squad's own sessions of the date.
+
+        Args:
+            number: The booking; None, or one that is not among them, for the first.
+        """
+        first = next(iter(self.here), None)
+        return next((booking for booking in self.here if booking.number == number), first)
+
 
 def load_evening(store: Store, secret: str | OwnSquad, day: date | None, now: datetime) -> Evening:
     """Load what a squad's page for a date is made of.

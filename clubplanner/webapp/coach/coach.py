@@ -1,28 +1,35 @@
-"""A coach's own pages: the next session's ground, the coming weeks, each squad's page."""
+"""A coach's own pages: the next ground, what fits, the coming weeks, the calendar.
+
+A session's ground is told in one place, `coach/_ground.html`: on the first page for the next day
+that has one, on a squad's page for a date. No page leads from the one to the other for a session
+that it shows itself.
+"""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, render_template
+from flask import Blueprint, make_response, render_template
 
 from clubplanner.domain.booked.waiting import AskState
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.addresses.links import OwnSquad, create_squad_link, draw_squad_code
-from clubplanner.services.coach.coach_pages import see_coach
+from clubplanner.services.coach.coach_pages import list_squads, see_coach, see_weeks
+from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.giving.swaps import list_swaps
 from clubplanner.services.giving.waiting_list import list_asks
 from clubplanner.webapp.base.knowing import note_had
 from clubplanner.webapp.base.security import for_coach, signed_in_person
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.coach.ground import (
-    Room,
-    send_area_map,
+from clubplanner.webapp.coach.fits import (
+    chosen_day,
+    led_to_fits,
     send_fit_picture,
     send_kept_fits,
-    show,
+    show_fits,
 )
+from clubplanner.webapp.coach.ground import Room, send_area_map
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
@@ -33,7 +40,7 @@ pages = Blueprint("coach", __name__, url_prefix="/coach")
 @pages.get("")
 @for_coach
 def home() -> str:
-    """Show the next session's ground and the coming weeks."""
+    """Show the ground of the next day that has a session."""
     state = app_state()
     person = signed_in_person()
     page = see_coach(state.store, person, state.clock())
@@ -47,11 +54,41 @@ def home() -> str:
     )
 
 
+@pages.get("/weeks")
+@for_coach
+def weeks() -> str:
+    """Show the coming weeks, with what differs from the usual."""
+    state = app_state()
+    page = see_weeks(state.store, signed_in_person(), state.clock())
+    return render_template("coach/weeks.html", page=page)
+
+
+@pages.get("/calendar")
+@for_coach
+def calendar() -> str:
+    """Show how sessions come into calendars, and notices to this phone."""
+    squads = list_squads(app_state().store, signed_in_person())
+    return render_template("coach/calendar.html", squads=squads)
+
+
 @pages.get("/squads/<key>")
 @for_coach
 def squad(key: str) -> BaseResponse:
-    """Show a squad's ground on a date, and what fits there for the numbers typed."""
-    return show(_own(key), Room("coach", {"key": key}))
+    """Show a squad's ground on a date."""
+    way, room = _own(key), _room(key)
+    led = led_to_fits(room)
+    if led is not None:
+        return led
+    state = app_state()
+    page = see_ground(state.store, way, chosen_day(), state.clock())
+    return make_response(render_template("coach/ground.html", page=page, room=room))
+
+
+@pages.get("/squads/<key>/fits")
+@for_coach
+def fits(key: str) -> BaseResponse:
+    """Show what fits at one of a squad's sessions, for the numbers typed."""
+    return show_fits(_own(key), _room(key))
 
 
 @pages.get("/squads/<key>/map/<int:number>.png")
@@ -72,7 +109,7 @@ def fit_picture(key: str, number: int, name: str) -> BaseResponse:
 @for_coach
 def kept_fits(key: str) -> BaseResponse:
     """Send answers for a number of players, for a browser to keep."""
-    return send_kept_fits(_own(key), Room("coach", {"key": key}))
+    return send_kept_fits(_own(key), _room(key))
 
 
 @pages.post("/squads/<key>/link")
@@ -87,6 +124,10 @@ def new_link(key: str) -> str:
     return render_template(
         "setup/squads/link.html", key=key, holder=_("the squad"), address=address, code=code
     )
+
+
+def _room(key: str) -> Room:
+    return Room("coach", {"key": key}, view="squad")
 
 
 def _own(key: str) -> OwnSquad:

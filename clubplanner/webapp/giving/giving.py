@@ -16,7 +16,7 @@ from clubplanner.errors import (
     RefusedError,
 )
 from clubplanner.language import _, marked
-from clubplanner.services.coach.coach_pages import see_coach
+from clubplanner.services.coach.coach_pages import list_squads
 from clubplanner.services.giving.head_counts import say_head_count
 from clubplanner.services.giving.requests import (
     SessionAsk,
@@ -219,7 +219,7 @@ def _session_page(number: int, form: Form) -> str:
 def _give_page(form: Form) -> str:
     state = app_state()
     person = signed_in_person()
-    squads = see_coach(state.store, person, state.clock()).squads
+    squads = list_squads(state.store, person)
     return render_template(
         "giving/give.html",
         asks=list_asks(state.store, state.clock(), person),

@@ -112,14 +112,14 @@ def at_address_off(secret: str) -> BaseResponse:
 @for_coach
 def own() -> BaseResponse:
     """Tell the coach's browser of the squads they look after."""
-    return _switch_on(SignedInBrowser(browser_secret()), url_for("coach.home"))
+    return _switch_on(SignedInBrowser(browser_secret()), url_for("coach.calendar"))
 
 
 @pages.post("/coach/tell/off")
 @for_coach
 def own_off() -> BaseResponse:
     """Tell the coach's browser no more."""
-    return _switch_off(SignedInBrowser(browser_secret()), url_for("coach.home"))
+    return _switch_off(SignedInBrowser(browser_secret()), url_for("coach.calendar"))
 
 
 def _switch_on(way: str | SignedInBrowser, page: str) -> BaseResponse:

@@ -19,7 +19,6 @@ from clubplanner.resources import font_files
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.feeds import build_feed, draw_area_map
 from clubplanner.services.coach.ground_page import see_ground
-from clubplanner.services.coach.squad_evening import FitForm
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.rows.club import club_name
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
@@ -164,7 +163,7 @@ def test_the_picture_link_leads_to_the_drawing_of_the_page(store: Store, secret:
     link = re.search(rf"{ADDRESS}/ground/{secret}/map/(\d+)\.png\?change=0", str(event["ATTACH"]))
     assert link is not None
     assert int(link[1]) == number
-    page = see_ground(store, secret, A_WEDNESDAY, FitForm(), AUTUMN)
+    page = see_ground(store, secret, A_WEDNESDAY, AUTUMN)
     shown = page.sessions[0]
     caption = Caption(
         page.squad.name,

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import pytest
 
 from clubplanner.domain.ground.grounds import GoalKind, goals_on
 from clubplanner.domain.ground.plans import GoalPlan
-from clubplanner.errors import MissingError, RefusedError
+from clubplanner.errors import MissingError
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.addresses.links import create_squad_link, revoke_squad_links
 from clubplanner.services.coach.ground_page import GroundPage, see_ground
-from clubplanner.services.coach.squad_evening import FitForm
 from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.showing.neighbours import neighbours_of
@@ -28,7 +27,6 @@ from tests.small_club import (
     KESTRELS,
     LOW,
     PITCHES,
-    SQUADS,
     book,
     load_small_club,
     pitch_feature,
@@ -44,10 +42,9 @@ def store(small: Store) -> Store:
     return small
 
 
-def look(store: Store, day: date | None = None, squad: str = KESTRELS, **typed: Any) -> GroundPage:
+def look(store: Store, day: date | None = None, squad: str = KESTRELS) -> GroundPage:
     """Look at a squad's page."""
-    secret = create_squad_link(store, squad, "a test", NOW)
-    return see_ground(store, secret, day, FitForm(**typed), NOW)
+    return see_ground(store, create_squad_link(store, squad, "a test", NOW), day, NOW)
 
 
 def test_the_page_opens_on_the_next_session(store: Store) -> None:
@@ -152,51 +149,6 @@ def test_withdrawn_sessions_are_told_of_without_their_ground(store: Store) -> No
     assert [one.state and one.state.is_off for one in page.coming] == [True]
 
 
-def test_the_squads_own_numbers_stand_where_nothing_is_typed(store: Store) -> None:
-    """Players and goalkeepers come from the squad; typed ones take their place."""
-    book(store)
-    page = look(store)
-    assert (page.players, page.goalkeepers) == (14, 1)
-    assert page.sessions[0].fit.ways[0].title == "Two games of 3 v 3, one of them 4 v 3"
-    page = look(store, players=13, length_m=30.0, width_m=20.0)
-    assert (page.players, page.goalkeepers) == (13, 1)
-    assert page.sessions[0].fit.ways
-    practice = page.sessions[0].fit.practice
-    assert practice is not None
-    assert practice.sentence.startswith("2 practice areas of 30 × 20 m")
-    with pytest.raises(RefusedError, match="goalkeepers"):
-        look(store, players=2, goalkeepers=3)
-
-
-def test_fewer_players_than_the_squads_goalkeepers_still_have_a_page(store: Store) -> None:
-    """One player comes to a squad of two goalkeepers: the numbers are made to fit."""
-    book(store, HARRIERS)
-    page = look(store, squad=HARRIERS, players=1)
-    assert (page.players, page.goalkeepers) == (1, 1)
-
-
-def test_a_squad_larger_than_any_session_has_a_page(empty_store: Store) -> None:
-    """A squad beyond the numbers that are worked with still sees its ground."""
-    store = load_small_club(empty_store, squads=SQUADS.replace("U12,14,1", "U12,180,70"))
-    book(store)
-    page = look(store)
-    assert (page.players, page.goalkeepers) == (60, 60)
-    assert page.squad.players == 180
-    assert len(page.sessions) == 1
-
-
-def test_ground_under_an_obstacle_still_has_a_page(empty_store: Store) -> None:
-    """Where an obstacle takes the whole area the coach is told, and still sees where it is."""
-    store_box = {"name": "Stands", "x_m": 0, "y_m": 0, "length_m": 15, "width_m": 20}
-    hall = pitch_feature("Hall", 30, 20, indoor=True, cuts=["halves"], obstacles=[store_box])
-    store = load_small_club(empty_store, pitches=(*PITCHES[:2], hall))
-    book(store, KESTRELS, "half-1", pitch_key=HALL)
-    (session,) = look(store).sessions
-    assert session.fit.practice is not None
-    assert "Obstacles leave no ground" in session.fit.practice.sentence
-    assert session.goals.endswith("m.")
-
-
 def test_goals_are_counted_with_those_to_carry(empty_store: Store) -> None:
     """Equal goals are counted, a kind at a time, and portable ones are named."""
     goals = [{"at": "both ends"}, {"at": "left", "width_m": 3, "height_m": 2, "kind": "portable"}]
@@ -220,7 +172,7 @@ def test_an_address_that_ended_leads_nowhere(store: Store) -> None:
     messages = set()
     for address in (secret, "never-was", "x" * 10_000):
         with pytest.raises(MissingError) as caught:
-            see_ground(store, address, None, FitForm(), NOW)
+            see_ground(store, address, None, NOW)
         messages.add(str(caught.value))
     assert len(messages) == 1
 

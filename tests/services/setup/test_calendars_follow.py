@@ -19,7 +19,6 @@ from clubplanner.services.calendars.calendar_page import see_calendar
 from clubplanner.services.calendars.feed_memory import FeedMemory
 from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.coach.ground_page import see_ground
-from clubplanner.services.coach.squad_evening import FitForm
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.evening.notice_board import see_board, turn_board
@@ -156,7 +155,7 @@ def test_every_page_shows_the_new_name(store: Store, rename: Callable[[Store], s
     secrets = secrets_of(store)
     turn_board(store, is_on=True, now=NOW)
     name = rename(store)
-    page = see_ground(store, secrets["squad"], A_WEDNESDAY, FitForm(), LATER)
+    page = see_ground(store, secrets["squad"], A_WEDNESDAY, LATER)
     assert name in repr(page)
     evening = see_evening(store, None, A_WEDNESDAY, None)
     assert sorted(row.holder for row in evening.rows) == ["Hill Runners", name, "U14 Harriers"]

@@ -397,7 +397,7 @@ def test_called_off_and_shared_out_anew_is_moved(club: Store) -> None:
     publish_share_out(club, propose(club, int(ground[-1]), now=at), at)
     coach = Person(2, "Coach 01", Role.COACH, "", frozenset({"squad-01"}))
     page = see_coach(club, coach, at)
-    (off,), (next_ground,) = page.missed, page.next_grounds
+    (off,), (next_ground,) = page.missed, page.sessions
     assert next_ground.state is not None
     assert next_ground.state.outcome == "moved"
     assert any(line.startswith("Instead: ") for line in off.state.details)

@@ -21,9 +21,8 @@ from clubplanner.outputs.mails.mail import compose_mail
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.feed_memory import FeedMemory
 from clubplanner.services.calendars.feeds import build_feed, draw_area_map
-from clubplanner.services.coach.coach_pages import see_coach
+from clubplanner.services.coach.coach_pages import see_coach, see_weeks
 from clubplanner.services.coach.ground_page import see_ground
-from clubplanner.services.coach.squad_evening import FitForm
 from clubplanner.services.evening.bookings import add_booking, move_booking, withdraw_booking
 from clubplanner.services.evening.closures import (
     ClosureWish,
@@ -153,10 +152,8 @@ def test_a_coach_reads_that_tonight_is_off_and_why_and_what_is_next(store: Store
     assert off.state.details[0] == "Next: tomorrow, 18:45–20:00, Clubhouse half, Hall."
     assert off.state.details[1] == "It was to be: 18:00–19:15, Clubhouse third, Top pitch."
     assert off.day_words == "Today, Wednesday 25 November 2026"
-    assert [ground.day_words for ground in page.next_grounds] == [
-        "Tomorrow, Thursday 26 November 2026"
-    ]
-    (week,) = page.weeks
+    assert [ground.day_words for ground in page.sessions] == ["Tomorrow, Thursday 26 November"]
+    (week,) = see_weeks(store, COACH, AT_1730).weeks
     assert [line.state and line.state.short for line in week.lines] == ["Waterlogged", None]
     assert not week.gaps
 
@@ -164,7 +161,7 @@ def test_a_coach_reads_that_tonight_is_off_and_why_and_what_is_next(store: Store
 def test_the_squads_page_opens_on_tonights_session_that_is_off(store: Store, secret: str) -> None:
     """Not on tomorrow's as if nothing were; the list has both."""
     close(store)
-    page = see_ground(store, secret, None, FitForm(), AT_1730)
+    page = see_ground(store, secret, None, AT_1730)
     assert page.day == A_WEDNESDAY
     assert not page.sessions
     assert page.missed[0].state.headline == "No training today: waterlogged."
@@ -179,7 +176,7 @@ def test_once_its_time_has_passed_the_next_session_is_the_next(store: Store, sec
     end = make_range().ends_at
     assert see_coach(store, COACH, end - timedelta(seconds=1)).missed
     assert not see_coach(store, COACH, end).missed
-    assert see_ground(store, secret, None, FitForm(), end).day == THURSDAY
+    assert see_ground(store, secret, None, end).day == THURSDAY
 
 
 def test_the_calendar_says_first_that_it_is_off(store: Store, secret: str) -> None:
@@ -295,7 +292,7 @@ def test_moved_twice_and_back_it_is_on_again_everywhere(store: Store, secret: st
     assert state(store).was is not None
     move(store, TOP, "third-1", 2)
     assert state(store).outcome is Outcome.ON
-    assert see_coach(store, COACH, AT_1730).next_grounds[0].state is None
+    assert see_coach(store, COACH, AT_1730).sessions[0].state is None
     assert event(store, secret)["SUMMARY"] == "U12 Kestrels: training, Clubhouse third"
     assert see_board(store, None, A_WEDNESDAY, AT_1730).rows[0].state is None
 
@@ -327,8 +324,8 @@ def test_called_off_and_put_elsewhere_it_is_moved(store: Store, secret: str) -> 
     (off,) = page.missed
     assert off.state.headline == "Training today at 18:00 is off: waterlogged."
     assert "Instead: 19:00–20:00, Clubhouse half, Hall." in off.state.details
-    assert page.next_grounds[0].state is not None
-    assert page.next_grounds[0].state.headline.startswith("Moved today: now 19:00–20:00")
+    assert page.sessions[0].state is not None
+    assert page.sessions[0].state.headline.startswith("Moved today: now 19:00–20:00")
     assert event(store, secret)["SUMMARY"] == "Off: U12 Kestrels, training"
 
 
@@ -345,8 +342,8 @@ def test_moved_to_another_day_tonight_says_so_and_so_does_that_day(
     )
     assert missed.state.details[0] == "Why: a funeral."
     assert "It was to be: today, 18:00–19:15, Clubhouse third, Top pitch." in (missed.state.details)
-    assert page.next_grounds[0].day == THURSDAY
-    there = see_ground(store, secret, friday, FitForm(), AT_1730)
+    assert page.sessions[0].day == THURSDAY
+    there = see_ground(store, secret, friday, AT_1730)
     assert there.sessions[0].state is not None
     assert not there.missed
 
@@ -416,10 +413,10 @@ def test_a_condition_that_comes_later_is_told_and_counted(store: Store, secret: 
     first, _line, _rest = after["DESCRIPTION"].partition("\n")
     assert first == "With a condition on Wednesday 25 November 2026: half load (frost)."
     assert int(after["SEQUENCE"]) == int(before["SEQUENCE"]) + 1
-    (ground,) = see_coach(store, COACH, AT_1730).next_grounds
+    (ground,) = see_coach(store, COACH, AT_1730).sessions
     assert ground.state is not None
     assert ground.state.outcome == "limited"
-    assert not ground.cautions
+    assert not ground.dark_warning
     reopen_ground(store, number, AT_1730)
     assert event(store, secret)["SUMMARY"] == before["SUMMARY"]
     assert int(event(store, secret)["SEQUENCE"]) == int(after["SEQUENCE"]) + 1

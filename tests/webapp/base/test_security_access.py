@@ -42,6 +42,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /secretary/<key>": None,
     "POST /sign-out": None,
     "GET /ground/<secret>": None,
+    "GET /ground/<secret>/fits": None,
     "GET /ground/<secret>/sessions.ics": None,
     "GET /ground/<secret>/map/<int:number>.png": None,
     "GET /ground/<secret>/fit/<int:number>/<name>.png": None,
@@ -72,7 +73,10 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /service-worker.js": None,
     "GET /no-signal": None,
     "GET /coach": (SECRETARY, COACH),
+    "GET /coach/weeks": (SECRETARY, COACH),
+    "GET /coach/calendar": (SECRETARY, COACH),
     "GET /coach/squads/<key>": (SECRETARY, COACH),
+    "GET /coach/squads/<key>/fits": (SECRETARY, COACH),
     "GET /coach/squads/<key>/map/<int:number>.png": (SECRETARY, COACH),
     "GET /coach/squads/<key>/fit/<int:number>/<name>.png": (SECRETARY, COACH),
     "GET /coach/squads/<key>/fits.json": (SECRETARY, COACH),
@@ -345,7 +349,7 @@ def test_another_coachs_squad_cannot_be_guessed(app: Flask, store: Store) -> Non
     assert coach.get(f"/coach/squads/{KESTRELS}/fit/1/1.png").status_code == 200
     assert coach.get(f"/coach/squads/{KESTRELS}/map/2.png").status_code == 404
     assert coach.get(f"/coach/squads/{KESTRELS}/fit/2/1.png").status_code == 404
-    csrf = token(coach, f"/coach/squads/{KESTRELS}")
+    csrf = token(coach, "/coach/calendar")
     for key in (HARRIERS, "u99", "U14 Harriers"):
         paths = ("", "/map/2.png", "/fit/2/1.png")
         answers = [coach.get(f"/coach/squads/{key}{path}") for path in paths]

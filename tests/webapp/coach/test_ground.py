@@ -1,4 +1,4 @@
-"""The coach's page, the feed and the area maps, over the squad's address."""
+"""A squad's pages, the feed and the area maps, over the squad's address."""
 
 from __future__ import annotations
 
@@ -71,8 +71,7 @@ def test_the_page_says_where_how_large_and_who_is_next_door(
         "Top pitch, Osier Lane",
         "18:00–19:15",
         "Wednesday 25 November 2026",
-        "33.3 × 64 m (36 × 70 yd), 2,133 m²",
-        "Fixed goal, 7.32 × 2.44 m. 4 portable goals can be brought on.",
+        "artificial",
         "U14 Harriers on Middle third, towards the railway end",
         "U12 Herons on Railway quarter",
         "Floodlights until 21:00. Sunset 16:0",
@@ -81,6 +80,53 @@ def test_the_page_says_where_how_large_and_who_is_next_door(
         assert words in page
     assert re.search(r"Next door</dt><dd>U14 Harriers", page)
     assert re.search(r"Also there</dt><dd>U12 Herons", page)
+    fits = stranger.get(f"{address}/fits").text
+    assert "33.3 × 64 m (36 × 70 yd), 2,133 m²" in fits
+    assert "Fixed goal, 7.32 × 2.44 m. 4 portable goals can be brought on." in fits
+
+
+def test_families_have_no_tables_of_what_fits(stranger: FlaskClient, address: str) -> None:
+    """The next session, what comes, the calendar; and one quiet link for a coach."""
+    page = stranger.get(address).text
+    assert "Coming sessions" in page
+    assert "In your calendar" in page
+    assert "Take care" not in page
+    assert 'name="players"' not in page
+    (link,) = re.findall(r'href="([^"]+/fits\?[^"]+)"', page)
+    assert "Take care" in stranger.get(link.replace("&amp;", "&")).text
+
+
+def test_the_session_of_the_page_is_not_listed_again(
+    stranger: FlaskClient, club_store: Store, address: str
+) -> None:
+    """What comes is what comes besides; where there is nothing else that is said."""
+    assert "No other is booked." in stranger.get(address).text
+    day = A_WEDNESDAY + timedelta(days=7)
+    train(club_store, during=make_range(day, 1080, 1155, LONDON))
+    page = stranger.get(address).text
+    assert re.findall(r'<li><a href="\?date=([^"]+)"', page) == ["2026-12-02"]
+    page = stranger.get(f"{address}?date=2026-12-02").text
+    assert re.findall(r'<li><a href="\?date=([^"]+)"', page) == ["2026-11-25"]
+
+
+@pytest.mark.parametrize("who", ["families", "coach"])
+def test_addresses_with_numbers_lead_to_what_fits(
+    app: Flask, club_store: Store, address: str, who: str
+) -> None:
+    """A squad's page once took them, so that such addresses stand in bookmarks and messages."""
+    if who == "families":
+        client, page = app.test_client(), address
+    else:
+        client = sign_in(app, club_store, Role.COACH, "u13-kestrels")
+        page = "/coach/squads/u13-kestrels"
+    answer = client.get(f"{page}?date=2026-11-25&players=13&goalkeepers=1")
+    assert answer.status_code == 302
+    assert answer.headers["Location"] == f"{page}/fits?date=2026-11-25&players=13&goalkeepers=1"
+    shown = client.get(answer.headers["Location"]).text
+    assert ">Two games of 3 v 3<" in shown
+    plain = client.get(f"{page}?date=2026-11-25")
+    assert plain.status_code == 200
+    assert "Clubhouse third" in plain.text
 
 
 def test_what_fits_follows_the_numbers_typed(stranger: FlaskClient, address: str) -> None:
@@ -88,13 +134,13 @@ def test_what_fits_follows_the_numbers_typed(stranger: FlaskClient, address: str
 
     Common practice, no source: the check values of a third of a full-size pitch.
     """
-    fourteen = stranger.get(f"{address}?players=14&goalkeepers=1").text
+    fourteen = stranger.get(f"{address}/fits?players=14&goalkeepers=1").text
     assert "Two games of 3 v 3, one of them 4 v 3" in fourteen
-    thirteen = stranger.get(f"{address}?players=13&goalkeepers=1").text
+    thirteen = stranger.get(f"{address}/fits?players=13&goalkeepers=1").text
     assert ">Two games of 3 v 3<" in thirteen
-    more = stranger.get(f"{address}?players=17&goalkeepers=1").text
+    more = stranger.get(f"{address}/fits?players=17&goalkeepers=1").text
     assert "Two games of 4 v 4" in more
-    sized = stranger.get(f"{address}?players=14&goalkeepers=1&length=30&width=20").text
+    sized = stranger.get(f"{address}/fits?players=14&goalkeepers=1&length=30&width=20").text
     assert re.search(r"\d practice areas of 30 × 20 m \(33 × 22 yd\) fit", sized)
     largest = r"7 v 6 on [\d.]+ × [\d.]+ m \(\d+ × \d+ yd\), everybody in one game\. Fits with"
     assert re.search(largest, sized), "the largest single game"
@@ -105,27 +151,27 @@ def test_few_players_and_tiny_games_are_answered_in_sentences(
     stranger: FlaskClient, address: str
 ) -> None:
     """One player gets something to do and no lone full stop; a doormat is called too small."""
-    alone = stranger.get(f"{address}?players=1&goalkeepers=0").text
+    alone = stranger.get(f"{address}/fits?players=1&goalkeepers=0").text
     assert "Work on the ball, alone" in alone
     assert not re.search(r"<p>\s*\.\s*</p>", alone)
-    doormat = stranger.get(f"{address}?players=14&goalkeepers=1&length=1&width=1").text
+    doormat = stranger.get(f"{address}/fits?players=14&goalkeepers=1&length=1&width=1").text
     assert "1 × 1 m is too small for a game" in doormat
     assert "v 6 on 1 × 1 m" not in doormat
 
 
 def test_kit_is_counted_on_the_page(stranger: FlaskClient, address: str) -> None:
     """Small target goals typed in stand at ends, on the list to set out, and among the cautions."""
-    page = stranger.get(f"{address}?players=14&goalkeepers=1&goals=0&targets=3").text
+    page = stranger.get(f"{address}/fits?players=14&goalkeepers=1&goals=0&targets=3").text
     assert "Game 2: a small target goal at each end." in page
     assert re.search(r"Bring 3 small target goals", page)
     assert "Small target goals tip over too" in page
     assert 'name="targets" type="text" value="3"' in page
-    assert "small target goal" not in stranger.get(address).text
+    assert "small target goal" not in stranger.get(f"{address}/fits").text
 
 
 def test_sizes_of_the_age_group_stand_on_the_page(stranger: FlaskClient, address: str) -> None:
     """The club's own sizes and the published ones of the age group, with their source."""
-    page = stranger.get(address).text
+    page = stranger.get(f"{address}/fits").text
     assert "Sizes of games for U13" in page
     assert "Tarnholt Wanderers, 7v7-evening, 7 a side: 50 × 33 m (55 × 36 yd)" in page
     assert "The FA, 9v9, 9 a side" in page, "from 2026-27 on; 11v11 before"
@@ -134,7 +180,7 @@ def test_sizes_of_the_age_group_stand_on_the_page(stranger: FlaskClient, address
 
 def test_every_drawing_has_its_picture(stranger: FlaskClient, address: str) -> None:
     """Each way links to its picture, for the numbers typed; an odd name or number leads nowhere."""
-    page = stranger.get(f"{address}?players=14&goalkeepers=1&length=20&width=15&date=").text
+    page = stranger.get(f"{address}/fits?players=14&goalkeepers=1&length=20&width=15&date=").text
     links = re.findall(r'href="([^"]+/fit/\d+/(\w+)\.png\?[^"]+)"', page)
     assert [name for _, name in links] == ["practice", "1", "2", "3", "4", "largest"]
     for link, _ in links:
@@ -155,7 +201,7 @@ def test_pictures_need_an_address_in_use(
     stranger: FlaskClient, club_store: Store, address: str
 ) -> None:
     """Another squad's address does not show the pictures of this squad's ground."""
-    page = stranger.get(address).text
+    page = stranger.get(f"{address}/fits").text
     path = re.search(r"/fit/\d+/1\.png", page)
     assert path is not None
     other = create_squad_link(club_store, "u14-harriers", "x", NOW)
@@ -183,7 +229,7 @@ def test_numbers_that_cannot_be_used_are_told_and_kept(
     stranger: FlaskClient, address: str, query: str, message: str
 ) -> None:
     """A wrong number: its message, the number as typed, and the page all the same."""
-    answer = stranger.get(f"{address}?{query}")
+    answer = stranger.get(f"{address}/fits?{query}")
     assert answer.status_code == 422
     assert message in answer.text
     assert f'value="{query.split("&")[0].split("=")[1]}"' in answer.text
@@ -192,7 +238,7 @@ def test_numbers_that_cannot_be_used_are_told_and_kept(
 
 def test_a_comma_is_as_good_as_a_point(stranger: FlaskClient, address: str) -> None:
     """Decimals may be written with a comma."""
-    assert "12.5 × 10 m" in stranger.get(f"{address}?length=12,5&width=10").text
+    assert "12.5 × 10 m" in stranger.get(f"{address}/fits?length=12,5&width=10").text
 
 
 @pytest.mark.parametrize("day", ["2026-11-23", "1999-01-01", "x", "9999-12-31"])
@@ -232,7 +278,7 @@ def test_two_sessions_on_a_day_have_one_first_heading(
     for page in (stranger.get(f"/ground/{secret}").text, coach.get("/coach").text):
         assert page.count('class="where-area"') == 2
         assert page.count("<h1") == 1
-        assert len(re.findall(r'<h2 id="(?:next|session)-', page)) == 1
+        assert len(re.findall(r'<h2 id="session-', page)) == 1
 
 
 def test_the_feed_is_read_by_others_at_the_right_instants(
@@ -319,8 +365,8 @@ def test_answers_to_keep_are_those_of_the_page(stranger: FlaskClient, address: s
     answers = found["answers"]
     assert isinstance(answers, dict)
     assert list(answers) == ["13 0", "13 1", "13 2", "13 3"]
-    page = stranger.get(address, query_string={"players": 13, "goalkeepers": 1}).text
-    first = re.search(r"<h3>(.*?)</h3>", answers["13 1"])
+    page = stranger.get(f"{address}/fits", query_string={"players": 13, "goalkeepers": 1}).text
+    first = re.search(r"<h2>(Two.*?)</h2>", answers["13 1"])
     assert first is not None
     assert first[0] in page
     assert f'data-kept-key="{found["key"]}"' in page

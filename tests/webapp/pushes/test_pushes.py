@@ -72,10 +72,10 @@ def test_the_private_half_of_the_key_is_on_no_page(
 def test_a_coachs_page_offers_it(app: Flask, club_store: Store) -> None:
     """To the browser they are signed in with."""
     coach = sign_in(app, club_store, Role.COACH, "u13-kestrels")
-    assert BUTTON in coach.get("/coach").text
-    html = send(coach, "/coach/tell", "/coach", **FIELDS)
+    assert BUTTON in coach.get("/coach/calendar").text
+    html = send(coach, "/coach/tell", "/coach/calendar", **FIELDS)
     assert offered(html) == {**offered(html), "place": "", "marks": MARK}
-    html = send(coach, "/coach/tell/off", "/coach", endpoint=WISH.endpoint)
+    html = send(coach, "/coach/tell/off", "/coach/calendar", endpoint=WISH.endpoint)
     assert offered(html)["marks"] == ""
 
 
@@ -93,7 +93,7 @@ def test_a_coachs_address_offers_it_and_a_pitchs_does_not(
 
 def test_a_secretary_who_looks_after_no_squad_is_not_asked(desk: FlaskClient) -> None:
     """There is nothing to be told of."""
-    assert BUTTON not in desk.get("/coach").text
+    assert BUTTON not in desk.get("/coach/calendar").text
 
 
 def test_forms_that_say_nothing_or_lead_nowhere_are_answered_plainly(

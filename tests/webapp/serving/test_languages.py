@@ -69,8 +69,8 @@ def test_a_page_is_told_as_the_browser_asks(app: Flask, secret: str) -> None:
     stranger = app.test_client()
     answer = stranger.get(f"/ground/{secret}", headers=GERMAN)
     assert '<html lang="de">' in answer.text
-    assert "Was hier passt" in answer.text
-    assert "What fits here" not in answer.text
+    assert "In Ihrem Kalender" in answer.text
+    assert "In your calendar" not in answer.text
     assert answer.headers["Content-Language"] == "de"
     assert "Accept-Language" in answer.headers["Vary"]
     told = {
@@ -236,7 +236,7 @@ def test_two_readers_at_once_do_not_mix(app: Flask, secret: str) -> None:
         client: FlaskClient = app.test_client()
         for _ in range(3):
             answer = client.get(f"/ground/{secret}", headers={"Accept-Language": code})
-            told[code].add("de" if "Was hier passt" in answer.text else "en")
+            told[code].add("de" if "In Ihrem Kalender" in answer.text else "en")
 
     threads = [threading.Thread(target=read, args=(code,)) for code in ("de", "en", "de", "en")]
     for thread in threads:

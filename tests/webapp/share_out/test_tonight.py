@@ -258,7 +258,7 @@ def test_a_coach_says_how_many_come_and_what_fits_begins_with_it(
     fields = {"csrf_token": token(coach, path), "players": "7", "keepers": "1"}
     page = coach.post(f"{path}/head-count", data=fields, follow_redirects=True)
     assert "7 players, 1 of them in goal" in page.text
-    fits = coach.get(f"/coach/squads/squad-01?date={A_WEDNESDAY}").text
+    fits = coach.get(f"/coach/squads/squad-01/fits?date={A_WEDNESDAY}").text
     assert re.search(r'name="players"[^>]*value="7"', fits)
     assert "said by Robin" in kim.get(PATH).text
     odd = coach.post(f"{path}/head-count", data={**fields, "players": "3", "keepers": "4"})

@@ -4,7 +4,7 @@
 const FITS = "fits-1"; // forgotten with the pages, see service_worker.js
 const PAUSE_MS = 150; // leave the server and the phone time for what somebody waits for
 const MOST_KEPT = 120; // answers: five evenings or so
-const FIELDS_OF_NUMBERS = ["date", "players", "goalkeepers"];
+const FIELDS_OF_NUMBERS = ["date", "session", "players", "goalkeepers"];
 
 function addressOf(form, players) {
   const address = new URL(form.dataset.keptAt, location.href);

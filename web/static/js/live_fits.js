@@ -11,7 +11,17 @@ const LATE = "late";
 function replace(page, selector) {
   const fresh = page.querySelector(selector);
   const shown = document.querySelector(selector);
-  if (fresh && shown) shown.replaceChildren(...fresh.childNodes);
+  if (fresh && shown) put(shown, fresh);
+}
+
+// Put new content in place; what was opened or shut by hand stays so.
+function put(shown, fresh) {
+  const isOpen = new Map();
+  for (const part of shown.querySelectorAll("[data-part]")) isOpen.set(part.dataset.part, part.open);
+  shown.replaceChildren(...fresh.childNodes);
+  for (const part of shown.querySelectorAll("[data-part]")) {
+    part.open = isOpen.get(part.dataset.part) ?? part.open;
+  }
 }
 
 function parsed(html) {
@@ -55,7 +65,7 @@ for (const form of document.querySelectorAll("form[data-live]")) {
   async function answerFromKept() {
     form.querySelector("button").hidden = false;
     const kept = await keptAnswer(form).catch(() => undefined);
-    if (kept) results.replaceChildren(...parsed(kept.html).body.childNodes);
+    if (kept) put(results, parsed(kept.html).body);
     say({ shown: Boolean(kept), note: kept?.note });
   }
 
