@@ -35,6 +35,7 @@ from clubplanner.services.showing.neighbours import (
     those_who_follow,
 )
 from clubplanner.services.showing.plans import plan_for_squad, times_in_words
+from clubplanner.services.showing.way_there import WayThere, way_to
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -78,6 +79,7 @@ class SessionShown:
     is_whole: bool
     fits_digest: str = ""
     state: StateShown | None = None
+    way_there: WayThere | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,6 +206,7 @@ def _see_session(own: Booking, evening: Evening, form: FitForm) -> SessionShown:
         fits_digest=fits_digest(place, wish_from_form(FitForm(), squad)),
         is_whole=area.cut == "whole",
         state=state,
+        way_there=way_to(venue, pitch, is_member=evening.is_member),
     )
 
 
