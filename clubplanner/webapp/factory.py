@@ -27,7 +27,7 @@ from clubplanner.webapp.base import (
 from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
 from clubplanner.webapp.calendars import busy, calendars
-from clubplanner.webapp.coach import coach, ground
+from clubplanner.webapp.coach import coach, ground, one_session, passing_on, thunder
 from clubplanner.webapp.evening import board, closures, desk, matches, moves, reopening
 from clubplanner.webapp.finding import finding
 from clubplanner.webapp.giving import asks, giving
@@ -36,7 +36,13 @@ from clubplanner.webapp.mails import mails
 from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.pushes import pushes
 from clubplanner.webapp.season import ahead, fairness, light, season_weeks, wear, year
-from clubplanner.webapp.serving import compression, languages, limits, measures, static_files
+from clubplanner.webapp.serving import (
+    compression,
+    languages,
+    limits,
+    measures,
+    static_files,
+)
 from clubplanner.webapp.setup import first_steps, grounds, squad_forms, squads
 from clubplanner.webapp.share_out import (
     by_hand,
@@ -64,7 +70,10 @@ ROOMS = (
     languages,
     coach,
     giving,
+    passing_on,
     ground,
+    one_session,
+    thunder,
     desk,
     first_steps,
     moves,
