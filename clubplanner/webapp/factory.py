@@ -38,6 +38,7 @@ from clubplanner.webapp.pushes import pushes
 from clubplanner.webapp.season import ahead, fairness, light, season_weeks, wear, year
 from clubplanner.webapp.serving import (
     compression,
+    home_screen,
     languages,
     limits,
     measures,
@@ -104,6 +105,7 @@ ROOMS = (
     board,
     pushes,
     finding,
+    home_screen,
 )
 """The modules whose `pages` make up the app."""
 
@@ -123,6 +125,7 @@ PARTS = (
     first_steps,
     measures,
     pushes,
+    home_screen,
 )
 """The modules that act on every request, in the order in which they look at it."""
 
