@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 pytestmark = pytest.mark.browser
 
 PHONE: ViewportSize = {"width": 360, "height": 740}
-BEGIN = datetime(2026, 6, 10, 18, 0, 0)  # noqa: DTZ001 - by the phone's own clock
+BEGIN = datetime(2026, 6, 10, 17, 0, tzinfo=UTC)
+"""18:00 in the summer in England."""
 MINUTE = 60_000
 
 

@@ -130,10 +130,10 @@ def cautions(
         found.append(
             _(
                 "Lightning: stop and take shelter when thunder follows the flash within "
-                "%(seconds)s seconds; resume no sooner than %(minutes)s minutes after the last "
-                "thunder.",
-                seconds=FLASH_TO_THUNDER_S,
-                minutes=WAIT_MINUTES,
+                "%(flash_seconds)s seconds; resume no sooner than %(wait_minutes)s minutes after "
+                "the last thunder.",
+                flash_seconds=FLASH_TO_THUNDER_S,
+                wait_minutes=WAIT_MINUTES,
             )
         )
         found += [term(_HEAT), term(_FROST)]

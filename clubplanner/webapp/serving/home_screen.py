@@ -100,7 +100,7 @@ def _icon(name: str) -> bytes:
 def _send(name: str, short_name: str, start: str, scope: str) -> BaseResponse:
     manifest: dict[str, Any] = {
         "name": name,
-        "short_name": (short_name or name)[:LONGEST_SHORT_NAME].strip(),
+        "short_name": _shortened(short_name or name),
         "lang": spoken(),
         "start_url": start,
         "scope": scope,
@@ -120,6 +120,14 @@ def _send(name: str, short_name: str, start: str, scope: str) -> BaseResponse:
     response = make_response(json.dumps(manifest, ensure_ascii=False))
     response.headers["Content-Type"] = KIND
     return response
+
+
+def _shortened(name: str) -> str:
+    """Return the words in front that stand below an icon; of one long word its beginning."""
+    words = name.split()
+    while len(words) > 1 and len(" ".join(words)) > LONGEST_SHORT_NAME:
+        words.pop()
+    return " ".join(words) if len(words) > 1 else name[:LONGEST_SHORT_NAME].split(" ")[0]
 
 
 def _relative(address: str) -> str:

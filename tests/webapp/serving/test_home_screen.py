@@ -65,7 +65,7 @@ def test_a_coachs_page_and_everybody_elses_begin_where_they_start(
     at, manifest = manifest_of(stranger, "/", below)
     assert urljoin(at, str(manifest["start_url"])) == f"{HOST}{below}/"
     assert manifest["name"] == "Tarnholt Wanderers"
-    assert len(str(manifest["short_name"])) <= 12
+    assert manifest["short_name"] == "Tarnholt", "whole words, as many as stand below an icon"
 
 
 def test_icons_are_there_as_large_as_they_say(stranger: FlaskClient, secret: str) -> None:

@@ -61,9 +61,10 @@ function state() {
   return Date.now() - presses.at(-1) < wait ? "counting" : "over";
 }
 
+// As all our pages write times of day.
 function clockTime(at) {
-  const form = { hour: "2-digit", minute: "2-digit" };
-  return new Date(at).toLocaleTimeString(document.documentElement.lang, form);
+  const local = new Date(at);
+  return [local.getHours(), local.getMinutes()].map((part) => String(part).padStart(2, "0")).join(":");
 }
 
 function show() {
