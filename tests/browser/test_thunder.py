@@ -63,6 +63,7 @@ def test_half_an_hour_from_the_last_thunder(page: Page) -> None:
     press(page)
     assert page.get_by_text("Inside now.", exact=True).is_visible()
     assert left(page) == "30:00"
+    assert page.get_by_role("button", name="Put the clock away").is_hidden()
     assert "18:30 at the earliest" in page.locator(".thunder-face:visible").inner_text()
     assert said(page) == "Inside now. Counted from zero, until 18:30."
     page.clock.run_for(10 * MINUTE)
@@ -186,6 +187,8 @@ def test_it_is_kept_before_anybody_opened_it(phone: BrowserContext, planner: Pla
     press(page)
     assert left(page) in ("30:00", "29:59")
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    page.get_by_role("button", name="Back").click()
+    page.wait_for_url(planner.squad_page)
 
 
 def test_without_a_script_the_rule_is_read(browser: Browser, planner: Planner) -> None:

@@ -136,6 +136,11 @@ find("bang").addEventListener("click", () => {
   far.textContent = isKnown ? words.replace("{seconds}", seconds).replace("{km}", km) : tooLong;
 });
 
+// On the home screen there is no other way back.
+const back = document.querySelector("[data-back]");
+back.hidden = history.length < 2;
+back.addEventListener("click", () => history.back());
+
 addEventListener("storage", (event) => {
   if (event.key !== KEPT_AT && event.key !== null) return;
   presses = read(); // pressed in another window
