@@ -11,6 +11,10 @@ import click
 from clubplanner.commands.handing_out import cautions_about, say_addresses
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.addresses.public_address import settle_address
+from clubplanner.services.addresses.session_links import (
+    list_session_links,
+    withdraw_session_link,
+)
 from clubplanner.services.calendars.calendar_links import (
     LONGEST_REMINDER,
     LinkKind,
@@ -72,17 +76,26 @@ def add(
 @tells_faults
 def listing(context: Context, as_json: bool) -> None:
     """List the addresses in use; the addresses themselves are kept nowhere."""
-    lines = list_links(context.open())
+    store = context.open()
+    lines = list_links(store)
     words = [f"{x.number}  {x.subject} ({x.kind})  {x.holder}, {x.notes}" for x in lines]
-    say("\n".join(words) or "None yet.", [asdict(line) for line in lines], as_json=as_json)
+    of_sessions = list_session_links(store, datetime.now(UTC))
+    words += [f"session {x.number}  {x.session}  {x.holder}, until {x.ends}" for x in of_sessions]
+    values = [asdict(line) for line in lines]
+    values += [{"kind": "session", **asdict(line)} for line in of_sessions]
+    say("\n".join(words) or "None yet.", values, as_json=as_json)
 
 
 @addresses.command()
 @click.argument("number", type=click.IntRange(1, 2**31 - 1))
+@click.option(
+    "--session", "of_session", is_flag=True, help="NUMBER is that of a session's address."
+)
 @json_option
 @click.pass_obj
 @tells_faults
-def withdraw(context: Context, number: int, as_json: bool) -> None:
+def withdraw(context: Context, number: int, of_session: bool, as_json: bool) -> None:
     """Make address NUMBER of the list useless."""
-    holder = withdraw_link(context.open(), number, datetime.now(UTC))
+    make_useless = withdraw_session_link if of_session else withdraw_link
+    holder = make_useless(context.open(), number, datetime.now(UTC))
     say(f"Withdrawn: the address of {holder}.", {"holder": holder}, as_json=as_json)

@@ -113,7 +113,7 @@ NOW = "now"
 
 SORTS = (
     Sort(marked("club"), ClubRow),
-    Sort(marked("venue"), VenueRow, frozenset({"position", "key"})),
+    Sort(marked("venue"), VenueRow, frozenset({"position", "key", "contact_phone"})),
     Sort(
         marked("pitch"),
         PitchRow,

@@ -27,7 +27,7 @@ from clubplanner.webapp.base import (
 from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
 from clubplanner.webapp.calendars import busy, calendars
-from clubplanner.webapp.coach import coach, ground
+from clubplanner.webapp.coach import coach, ground, one_session, passing_on, thunder
 from clubplanner.webapp.evening import board, closures, desk, matches, moves, reopening
 from clubplanner.webapp.finding import finding
 from clubplanner.webapp.giving import asks, giving
@@ -39,6 +39,7 @@ from clubplanner.webapp.season import ahead, fairness, light, season_weeks, wear
 from clubplanner.webapp.serving import (
     compression,
     facings,
+    home_screen,
     languages,
     limits,
     measures,
@@ -72,7 +73,10 @@ ROOMS = (
     languages,
     coach,
     giving,
+    passing_on,
     ground,
+    one_session,
+    thunder,
     desk,
     first_steps,
     moves,
@@ -103,6 +107,7 @@ ROOMS = (
     board,
     pushes,
     finding,
+    home_screen,
 )
 """The modules whose `pages` make up the app."""
 
@@ -123,6 +128,7 @@ PARTS = (
     measures,
     facings,
     pushes,
+    home_screen,
 )
 """The modules that act on every request, in the order in which they look at it."""
 

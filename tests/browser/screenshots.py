@@ -35,6 +35,7 @@ from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, cr
 from clubplanner.services.evening.closures import ClosureWish, close_ground
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
+from clubplanner.services.giving.passing_on import pass_on
 from clubplanner.services.giving.requests import SessionAsk, ask_for_session
 from clubplanner.services.giving.swaps import offer_swap, see_own_session
 from clubplanner.services.mails.delivering import deliver
@@ -75,7 +76,7 @@ NOW = datetime(2027, 4, 12, 15, 0, 7, 482_193, tzinfo=UTC)
 """A Monday afternoon in the invented club's spring."""
 WIDTHS = {"phone": (360, 740), "laptop": (1280, 850)}
 SQUAD = "u13-kestrels"
-NOT_PAGES = (".png", ".ics", ".js", ".pdf", ".geojson", ".json", ".csv")
+NOT_PAGES = (".png", ".ics", ".js", ".pdf", ".geojson", ".json", ".csv", ".webmanifest")
 """Routes that end so send no page."""
 STRANGER = "stranger"
 
@@ -194,10 +195,13 @@ def fill_season(store: Store) -> dict[str, str]:
             "reason": "waterlogged",
         }
     )
+    passed = pass_on(store, coach, mine, "Robin", NOW, may_count=True)
     request = RunRequest(Work.STRETCH, Effort(seconds=30), stretch="spring")
     ask_for_run(store, request, NOW, datetime.now(UTC))
     return {
         "/coach/sessions/<int:number>": f"/coach/sessions/{mine}",
+        "/coach/sessions/<int:number>/pass-on": f"/coach/sessions/{mine}/pass-on",
+        "/session/<secret>": f"/session/{passed}",
         "/desk/bookings/<int:number>": f"/desk/bookings/{mine}",
         "/desk/share-outs/<int:number>/else": "/desk/share-outs/1/else?place=0",
         "/desk/share-outs/bookings/<int:number>": f"/desk/share-outs/bookings/{mine}",

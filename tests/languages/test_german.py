@@ -25,11 +25,12 @@ NUMBER_AND_NOUN = re.compile(
     r"Ortswechseln|Schritten|Zeichen|Einträge|Runden|Ruhetage|Meter)\b"
 )
 NEVER_ONE = {
-    "allowed", "cells", "changes", "count", "cut", "entries", "events_limit", "goalkeepers",
+    "allowed", "cells", "changes", "count", "cut", "entries", "events_limit",
+    "flash_seconds", "goalkeepers",
     "groups", "hours", "longest", "longest_days", "longest_holder", "longest_name",
     "longest_stretch_days", "minutes", "minutes_a_turn", "most", "most_password", "most_rows",
     "most_waiting", "n", "name", "pieces", "players", "rest_days", "rests_minutes", "sessions",
-    "times_limit", "turns", "value", "weeks", "wider", "width_m",
+    "times_limit", "turns", "value", "wait_minutes", "weeks", "wider", "width_m",
 }  # fmt: skip
 """Limits, and numbers of which there are two or more wherever the message is told."""
 ENGLISH_WORDS = re.compile(

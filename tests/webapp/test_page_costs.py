@@ -30,8 +30,9 @@ WITHOUT_EXAMPLE = {
     "/desk/season/closures/<int:number>/look",
     "/desk/season/mails/<int:number>",
     "/mails/<secret>",
+    "/session/<secret>",
 }
-"""Pages that need a one-time address, a mail, a foreign calendar, or something typed before."""
+"""Pages that need an address of once or of one session, a mail, or something typed before."""
 
 
 def _costs(folder: Path, squads: int, pitches: int, weeks: int) -> dict[tuple[str, str], Cost]:

@@ -186,6 +186,12 @@ class Venue:
         lights_off_min: Minute at which floodlights go out; None for no rule.
         dusk_margin_minutes: How long after sunset unlit ground stays usable; negative for before.
         pitches: Its pitches, in the order of the file.
+        way_in: Where one goes in, in the club's words; may be blank, as may the three that follow.
+        parking: Where cars and bicycles go.
+        contact: Whom to call when something is wrong there.
+        contact_phone: Their number, as it was typed.
+        phone_for_parents: Whether who has a squad's address may see whom to call; who is signed in
+            does in any case.
     """
 
     key: str
@@ -197,6 +203,11 @@ class Venue:
     lights_off_min: int | None
     dusk_margin_minutes: int
     pitches: tuple[Pitch, ...] = ()
+    way_in: str = ""
+    parking: str = ""
+    contact: str = ""
+    contact_phone: str = ""
+    phone_for_parents: bool = False
 
 
 def goals_on(area: Area, goals: tuple[Goal, ...]) -> tuple[Goal, ...]:

@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.grounds import GoalKind
+from clubplanner.domain.times.thunder import FLASH_TO_THUNDER_S, WAIT_MINUTES
 from clubplanner.language import _, marked, ngettext, term
 
 if TYPE_CHECKING:
@@ -128,8 +129,11 @@ def cautions(
     if not is_indoor:
         found.append(
             _(
-                "Lightning: stop and take shelter when thunder follows the flash within 30 "
-                "seconds; resume no sooner than 30 minutes after the last thunder."
+                "Lightning: stop and take shelter when thunder follows the flash within "
+                "%(flash_seconds)s seconds; resume no sooner than %(wait_minutes)s minutes after "
+                "the last thunder.",
+                flash_seconds=FLASH_TO_THUNDER_S,
+                wait_minutes=WAIT_MINUTES,
             )
         )
         found += [term(_HEAT), term(_FROST)]

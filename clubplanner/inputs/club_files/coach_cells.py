@@ -105,13 +105,14 @@ def _read_email(row: SquadCells, column: str, email: str) -> str:
 def _read_phone(row: SquadCells) -> str:
     phone = " ".join(row.text("coach phone").split())
     if phone and not is_phone(phone):
-        row.fault(
-            "coach phone",
-            "not-a-number",
-            _(
-                "%(phone)s is not a telephone number; write digits, with blanks between them and "
-                "a plus sign in front if you like",
-                phone=show_value(phone),
-            ),
-        )
+        row.fault("coach phone", "not-a-number", no_phone_words(phone))
     return phone
+
+
+def no_phone_words(text: str) -> str:
+    """Say that a text cannot be dialled."""
+    return _(
+        "%(phone)s is not a telephone number; write digits, with blanks between them and "
+        "a plus sign in front if you like",
+        phone=show_value(text),
+    )

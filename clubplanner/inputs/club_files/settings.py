@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.club.coaches import is_phone
 from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.club.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
 from clubplanner.domain.ground.grounds import Venue
@@ -14,6 +15,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.windows import parse_windows
 from clubplanner.domain.times.zones import known_zones
+from clubplanner.inputs.club_files.coach_cells import no_phone_words
 from clubplanner.inputs.reading.bounded import read_toml
 from clubplanner.inputs.reading.faults import Faults, list_words, show_value
 from clubplanner.inputs.reading.toml_tables import NO_LIMIT, TomlTable, read_each
@@ -26,6 +28,8 @@ if TYPE_CHECKING:
     from clubplanner.domain.times.times import Window
 
 LONGEST_STRETCH_DAYS = 400
+LONGEST_LINE = 200
+"""Letters of what is told of the way to a venue."""
 
 _Value = TypeVar("_Value")
 
@@ -207,8 +211,32 @@ def _read_venue(table: TomlTable) -> Venue | None:
         opening=opening,
         lights_off_min=lights_off if lights_off < 24 * 60 else None,
         dusk_margin_minutes=table.whole("dusk_margin_minutes", -120, 60, 0),
+        way_in=_line(table, "way_in"),
+        parking=_line(table, "parking"),
+        contact=_line(table, "contact"),
+        contact_phone=_read_phone(table),
+        phone_for_parents=table.flag("phone_for_parents"),
     )
     return venue if table.done() else None
+
+
+def _line(table: TomlTable, key: str) -> str:
+    """Return a short text on one line; blank where there is none."""
+    text = " ".join(table.text(key, "").split())
+    if len(text) > LONGEST_LINE:
+        table.fault(
+            key,
+            "too-long",
+            _("Write at most %(longest)s letters; people read it on a phone", longest=LONGEST_LINE),
+        )
+    return text
+
+
+def _read_phone(table: TomlTable) -> str:
+    phone = _line(table, "contact_phone")
+    if phone and not is_phone(phone):
+        table.fault("contact_phone", "not-a-number", no_phone_words(phone))
+    return phone
 
 
 def _read_stretch(table: TomlTable) -> Stretch | None:

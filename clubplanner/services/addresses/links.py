@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import secrets
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -13,7 +14,8 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, term
 from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.rows.named import find_squad
-from clubplanner.store.tables.link_tables import LinkRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.link_tables import LinkRow, SessionLinkRow
 from clubplanner.store.tables.people_tables import FormSecretRow
 
 if TYPE_CHECKING:
@@ -27,6 +29,9 @@ if TYPE_CHECKING:
 SECRET_BYTES = 24
 """192 bits: nobody guesses one."""
 LONGEST_SECRET = 200
+OPEN_AFTER = timedelta(hours=1)
+"""How long after a session's end its address opens: kit is counted and the last child fetched
+(common practice, no source)."""
 
 _GONE = marked("This address is not (or no longer) in use; ask the club's secretary for a new one.")
 
@@ -67,7 +72,7 @@ def draw_squad_code(address: str, holder: str) -> str:
 
 
 def revoke_squad_links(store: Store, squad_key: str, now: datetime) -> int:
-    """Make every address of a squad useless; return how many there were.
+    """Make every address of a squad useless, those of its sessions too; return how many opened.
 
     Raises:
         MissingError: If there is no such squad.
@@ -77,9 +82,21 @@ def revoke_squad_links(store: Store, squad_key: str, now: datetime) -> int:
         rows = session.scalars(
             select(LinkRow).where(LinkRow.squad_id == squad.id, LinkRow.revoked_at.is_(None))
         ).all()
+        of_sessions = session.scalars(
+            select(SessionLinkRow)
+            .join(SessionLinkRow.booking)
+            .where(BookingRow.squad_id == squad.id, SessionLinkRow.revoked_at.is_(None))
+        ).all()
         for row in rows:
             row.revoked_at = now
-        return len(rows)
+        for passed in of_sessions:
+            passed.revoked_at = now
+        return len(rows) + sum(not is_ended(one.booking.ends_at, now) for one in of_sessions)
+
+
+def is_ended(ends_at: datetime, now: datetime) -> bool:
+    """Tell whether the address of a session that ends at an instant opens nothing any more."""
+    return now >= ends_at + OPEN_AFTER
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +108,17 @@ class OwnSquad:
     """
 
     key: str
+
+
+@dataclass(frozen=True, slots=True)
+class OneSession(OwnSquad):
+    """One session of a squad, looked at by whoever takes it in the coach's place.
+
+    Attributes:
+        number: Of the booking.
+    """
+
+    number: int
 
 
 def squad_of_secret(session: Session, secret: str | OwnSquad) -> SquadRow:

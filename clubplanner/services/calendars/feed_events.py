@@ -18,6 +18,7 @@ from clubplanner.services.showing.neighbours import neighbours_of
 from clubplanner.services.showing.plans import followers_in_words
 from clubplanner.services.showing.session_states import places_in_words, spot_of
 from clubplanner.services.showing.way_in_words import way_in_short
+from clubplanner.services.showing.way_there import entrance_edge, way_to
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -127,6 +128,7 @@ class EventMaker:
                 _("No floodlights, and it is %(words)s: be off the ground by then.", words=words)
             )
         lines += self._way_in(pitch, area)
+        lines += way_to(venue).lines
         neighbours = neighbours_of(pitch, booking, self.followers.get(booking.number, ()))
         lines += filter(None, [followers_in_words(neighbours, self.zone), booking.note])
         return tuple(lines)
@@ -167,15 +169,8 @@ def _place(venue: Venue, pitch: Pitch, area: Area) -> str:
 
 def _way_in(pitch: Pitch) -> tuple[str, ...]:
     """Name the edge that the way in is at; nothing where nobody said."""
-    if pitch.entrance is None:
-        return ()
-    x, y = pitch.entrance
-    x0, y0, x1, y1 = pitch.polygon.bounds
-    edges = pitch.edges
-    near = {edges.start: abs(x - x0), edges.far: abs(x - x1)}
-    near |= {edges.right: abs(y - y0), edges.left: abs(y - y1)}
-    edge = min(near, key=lambda name: near[name])
-    return (_("way in: %(edge)s", edge=in_running_text(edge)),)
+    edge = entrance_edge(pitch)
+    return (_("way in: %(edge)s", edge=in_running_text(edge)),) if edge else ()
 
 
 def ground_in_words(venues: Sequence[Venue], booking: Booking) -> str:

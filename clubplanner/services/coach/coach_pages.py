@@ -148,7 +148,7 @@ def see_coach(store: Store, person: Person, now: datetime) -> CoachPage:
         names,
         ahead.missed(ahead.first_day()),
         tuple(
-            show_session(booking, venues, others, ahead)
+            show_session(booking, venues, others, ahead, is_member=True)
             for booking in ahead.live
             if _local_day(booking, zone) == next_day
         ),

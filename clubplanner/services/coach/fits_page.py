@@ -104,7 +104,11 @@ def see_fits(
         width_m=whole.width_m,
         day=evening.day,
         day_words=day_from_today(evening.day, ahead.today),
-        session=None if own is None else show_session(own, evening.venues, evening.bookings, ahead),
+        session=None
+        if own is None
+        else show_session(
+            own, evening.venues, evening.bookings, ahead, is_member=evening.is_member
+        ),
         fit=None if place is None else see_what_fits(place, wish_from_form(form, squad)),
         digest="" if place is None else fits_digest(place, wish_from_form(FitForm(), squad)),
         is_first=own is evening.session(None),

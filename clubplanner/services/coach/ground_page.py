@@ -40,6 +40,7 @@ from clubplanner.services.showing.neighbours import (
 )
 from clubplanner.services.showing.plans import is_off, plan_for_squad, times_in_words
 from clubplanner.services.showing.way_in_words import way_in_words
+from clubplanner.services.showing.way_there import WayThere, way_to
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -120,6 +121,7 @@ class SessionShown:
     drawing: str
     way_in: tuple[str, ...] = ()
     state: StateShown | None = None
+    way_there: WayThere | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +174,8 @@ def see_ground(store: Store, secret: str | OwnSquad, day: date | None, now: date
         day_words=day_from_today(day, ahead.today),
         missed=ahead.missed(day),
         sessions=tuple(
-            show_session(b, evening.venues, evening.bookings, ahead) for b in evening.here
+            show_session(b, evening.venues, evening.bookings, ahead, is_member=evening.is_member)
+            for b in evening.here
         ),
         coming=coming_sessions(evening),
     )
@@ -208,7 +211,12 @@ def _coming_session(booking: Booking, venues: Sequence[Venue], ahead: Ahead) -> 
 
 
 def show_session(
-    own: Booking, venues: Sequence[Venue], bookings: Sequence[Booking], ahead: Ahead
+    own: Booking,
+    venues: Sequence[Venue],
+    bookings: Sequence[Booking],
+    ahead: Ahead,
+    *,
+    is_member: bool = False,
 ) -> SessionShown:
     """Tell of a squad's session: where, when, which way, who is there, light.
 
@@ -217,6 +225,7 @@ def show_session(
         venues: All venues of the club.
         bookings: Everybody's on that date.
         ahead: What the squad has ahead of it.
+        is_member: Whether it is told to somebody signed in who looks after the squad.
     """
     zone = ahead.teller.zone
     day = own.during.starts_at.astimezone(zone).date()
@@ -257,6 +266,7 @@ def show_session(
         drawing=draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone, state, way)),
         way_in=() if way is None else way.lines,
         state=state,
+        way_there=way_to(venue, pitch, is_member=is_member),
     )
 
 

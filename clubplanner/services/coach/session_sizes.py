@@ -15,7 +15,7 @@ from clubplanner.fitting.games.sessions import list_ways
 from clubplanner.fitting.setting_out.run_off import clear_ground
 from clubplanner.fitting.setting_out.set_out import NOTHING, SetOut, list_set_out
 from clubplanner.fitting.setting_out.spare import spare_ground
-from clubplanner.language import _
+from clubplanner.language import _, ngettext
 from clubplanner.services.coach.fit_drawings import END_ZONE_M, draw_games, sides_in_words
 from clubplanner.services.coach.fit_places import (
     FitGround,

@@ -15,7 +15,7 @@ from clubplanner.domain.times.times import (
     range_from_wall,
 )
 from clubplanner.fitting.setting_out.ways import MOST_PLAYERS
-from clubplanner.services.addresses.links import squad_of_secret
+from clubplanner.services.addresses.links import OneSession, OwnSquad, squad_of_secret
 from clubplanner.services.coach.fit_places import FitPlace, FitWish, neighbours_there
 from clubplanner.services.rows.coach_rows import coaches_from_row
 from clubplanner.services.rows.named import find_pitch
@@ -42,7 +42,6 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.domain.ground.grounds import Venue
-    from clubplanner.services.addresses.links import OwnSquad
     from clubplanner.services.showing.ahead import Ahead
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.squad_tables import SquadRow
@@ -80,6 +79,7 @@ class Evening:
         own: The club's own formats.
         ahead: The squad's sessions up to that date at least.
         until: Until when they are listed.
+        is_member: Whether it is looked at by somebody signed in who looks after the squad.
     """
 
     club: ClubSettings
@@ -91,6 +91,7 @@ class Evening:
     own: Sequence[GameFormat]
     ahead: Ahead
     until: datetime
+    is_member: bool = False
 
     def session(self, number: int | None) -> Booking | None:
         """Return one of the squad's own sessions of the date.
@@ -107,13 +108,14 @@ def load_evening(store: Store, secret: str | OwnSquad, day: date | None, now: da
 
     Args:
         store: The database.
-        secret: The secret part of the squad's address, or a squad of one's own.
+        secret: The secret part of the squad's address, a squad of one's own, or one session of it.
         day: The local date; None for that of the next session.
         now: The present instant.
 
     Raises:
         MissingError: If the address is not in use.
     """
+    only = secret.number if isinstance(secret, OneSession) else None
     with store.read() as session:
         row = squad_of_secret(session, secret)
         club = load_club(session)
@@ -126,8 +128,10 @@ def load_evening(store: Store, secret: str | OwnSquad, day: date | None, now: da
         squad = with_turnout(squad_from_row(row, coaches_from_row(row)), said)
         bookings = load_bookings(session, range_from_wall(day, 0, MINUTES_A_DAY, zone))
         here = [b for b in bookings if b.squad_key == squad.key and _starts_on(b, day, zone)]
+        here = [b for b in here if only is None or b.number == only]
         own = load_own_formats(session)
-        return Evening(club, squad, day, venues, bookings, here, own, ahead, until)
+        is_member = isinstance(secret, OwnSquad) and only is None
+        return Evening(club, squad, day, venues, bookings, here, own, ahead, until, is_member)
 
 
 def with_squad(form: FitForm, squad: Squad) -> FitForm:

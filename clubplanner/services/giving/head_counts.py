@@ -1,4 +1,4 @@
-"""Who comes on an evening, said by coaches of their own squads and by the secretary of all."""
+"""Who comes on an evening, said by coaches and who stands in for them, and by the secretary."""
 
 from __future__ import annotations
 
@@ -9,6 +9,8 @@ from clubplanner.domain.club.turnouts import MOST_PLAYERS
 from clubplanner.domain.times.times import day_in_words, short_day
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
+from clubplanner.services.addresses.session_links import session_link_of_secret
+from clubplanner.services.giving.passing_on import session_now
 from clubplanner.services.giving.requests import own_session
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import load_zone
@@ -19,8 +21,11 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import date, datetime
 
+    from sqlalchemy.orm import Session
+
     from clubplanner.domain.club.people import Person
     from clubplanner.store.engine import Store
+    from clubplanner.store.tables.booking_tables import BookingRow
 
 
 def say_head_count(
@@ -43,6 +48,44 @@ def say_head_count(
         MissingError: If it is none of the person's sessions.
         RefusedError: If the session is over, or nobody can be so many.
     """
+    _check(players, goalkeepers)
+    with store.write() as session:
+        row = own_session(session, person, number)
+        return _note(session, row, players, goalkeepers, person.name, now)
+
+
+def say_head_count_in_place(
+    store: Store, secret: str, players: int, goalkeepers: int, now: datetime
+) -> str:
+    """Note with how many a squad comes, said by whoever takes the session in the coach's place.
+
+    Args:
+        store: The database.
+        secret: The secret part of the session's address.
+        players: How many come, goalkeepers among them.
+        goalkeepers: Of them.
+        now: The present instant.
+
+    Returns:
+        What was noted, a sentence.
+
+    Raises:
+        MissingError: If the address is not in use.
+        RefusedError: If the coach keeps the count, the session is off or over, or nobody can be so
+            many.
+    """
+    _check(players, goalkeepers)
+    with store.write() as session:
+        link = session_link_of_secret(session, secret)
+        if not link.may_count:
+            raise RefusedError(_("How many come is for the coach to say; give them a ring."))
+        row = session_now(session, link)
+        if row.is_withdrawn:
+            raise RefusedError(_("This session is off; there is nobody to be reckoned with."))
+        return _note(session, row, players, goalkeepers, link.holder, now)
+
+
+def _check(players: int, goalkeepers: int) -> None:
     if not 1 <= players <= MOST_PLAYERS or not 0 <= goalkeepers <= players:
         raise RefusedError(
             _(
@@ -50,30 +93,33 @@ def say_head_count(
                 most=MOST_PLAYERS,
             )
         )
-    with store.write() as session:
-        row = own_session(session, person, number)
-        if row.ends_at <= now or row.squad_id is None:
-            raise RefusedError(_("This session is over; there is nobody to be reckoned with."))
-        day = row.starts_at.astimezone(load_zone(session)).date()
-        said = replace(
-            load_turnout(session, row.squad_id, day), players=players, goalkeepers=goalkeepers
-        )
-        note_turnout(session, row.squad_id, day, said, person.name, now)
-        describe_change(
-            session,
-            _(
-                "%(holder)s, %(day)s: %(players)s players come",
-                holder=row.holder,
-                day=short_day(day),
-                players=players,
-            ),
-        )
-        return _(
-            "Noted for %(day)s: %(players)s players, %(keepers)s of them in goal.",
-            day=day_in_words(day),
+
+
+def _note(
+    session: Session, row: BookingRow, players: int, goalkeepers: int, by: str, now: datetime
+) -> str:
+    if row.ends_at <= now or row.squad_id is None:
+        raise RefusedError(_("This session is over; there is nobody to be reckoned with."))
+    day = row.starts_at.astimezone(load_zone(session)).date()
+    said = replace(
+        load_turnout(session, row.squad_id, day), players=players, goalkeepers=goalkeepers
+    )
+    note_turnout(session, row.squad_id, day, said, by, now)
+    describe_change(
+        session,
+        _(
+            "%(holder)s, %(day)s: %(players)s players come",
+            holder=row.holder,
+            day=short_day(day),
             players=players,
-            keepers=goalkeepers,
-        )
+        ),
+    )
+    return _(
+        "Noted for %(day)s: %(players)s players, %(keepers)s of them in goal.",
+        day=day_in_words(day),
+        players=players,
+        keepers=goalkeepers,
+    )
 
 
 def say_who_comes(

@@ -134,6 +134,11 @@ def venue_from_row(row: VenueRow, *, with_pitches: bool = True) -> Venue:
         pitches=tuple(
             pitch_from_row(pitch, row.key) for pitch in (row.pitches if with_pitches else ())
         ),
+        way_in=row.way_in,
+        parking=row.parking,
+        contact=row.contact,
+        contact_phone=row.contact_phone,
+        phone_for_parents=row.phone_for_parents,
     )
 
 

@@ -36,6 +36,8 @@ def places_shown(session: Session) -> dict[int, tuple[object, ...]]:
             tuple(pitch.entrance or ()),
             pitch.venue.name,
             pitch.venue.address,
+            pitch.venue.way_in,
+            pitch.venue.parking,
         )
         for area, pitch in rows
     }

@@ -37,9 +37,12 @@ NEW = ""
 """Stands for the key of a venue that is not there yet."""
 CLUB_TEXTS = ("name", "time_zone", "language")
 CLUB_NUMBERS = ("step_minutes", "changeover_minutes", "travel_minutes")
-VENUE_TEXTS = ("name", "address", "opening", "lights_off")
+WAY_THERE = ("way_in", "parking", "contact", "contact_phone")
+VENUE_TEXTS = ("name", "address", "opening", "lights_off", *WAY_THERE)
 VENUE_NUMBERS = ("lon", "lat", "dusk_margin_minutes")
-MAY_BE_BLANK = ("address", "lights_off", "language")
+MAY_BE_BLANK = ("address", "lights_off", "language", *WAY_THERE)
+SHOWN = "yes"
+"""Stands in the cell "phone_for_parents" where parents may see whom to call."""
 USUAL_CLUB = {"time_zone": "Europe/London", "step_minutes": "15", "changeover_minutes": "0",
               "travel_minutes": "30"}  # fmt: skip
 USUAL_VENUE = {"opening": "Mon-Fri 16:00-22:00; Sat-Sun 08:00-20:00", "dusk_margin_minutes": "0"}
@@ -138,7 +141,9 @@ def save_venue(store: Store, key: str, cells: Mapping[str, str], seen: str, now:
                     name=row.name,
                 )
             )
-        venue, problems = read_venue(_values(cells, VENUE_TEXTS, VENUE_NUMBERS))
+        values = _values(cells, VENUE_TEXTS, VENUE_NUMBERS)
+        values["phone_for_parents"] = cells.get("phone_for_parents", "") == SHOWN
+        venue, problems = read_venue(values)
         if venue is None or problems:
             raise FaultyInputError(problems)
         held = session.scalars(select(VenueRow.key).where(VenueRow.key == venue.key)).first()
@@ -202,6 +207,8 @@ def _venue_cells(venue: Venue) -> dict[str, str]:
         "opening": write_windows(venue.opening),
         "lights_off": "" if off is None else clock_from_minute(off),
         "dusk_margin_minutes": str(venue.dusk_margin_minutes),
+        **{name: getattr(venue, name) for name in WAY_THERE},
+        "phone_for_parents": SHOWN if venue.phone_for_parents else "",
     }
 
 

@@ -210,6 +210,9 @@ class ClubWriter:
         row.opening = windows_as_json(venue.opening)
         row.lights_off_min = venue.lights_off_min
         row.dusk_margin_minutes = venue.dusk_margin_minutes
+        row.way_in, row.parking = venue.way_in, venue.parking
+        row.contact, row.contact_phone = venue.contact, venue.contact_phone
+        row.phone_for_parents = venue.phone_for_parents
         self.session.add(row)
         self.session.flush()
 

@@ -13,7 +13,11 @@ from clubplanner.store.tables.base import Base
 
 
 class VenueRow(Base):
-    """A venue; its opening hours are a list of [weekday, start minute, end minute]."""
+    """A venue; its opening hours are a list of [weekday, start minute, end minute].
+
+    `contact` and `contact_phone` are whom to call there: for who is signed in, and where
+    `phone_for_parents` says so for who has a squad's address.
+    """
 
     __tablename__ = "venue"
 
@@ -27,6 +31,11 @@ class VenueRow(Base):
     opening: Mapped[list[Any]]
     lights_off_min: Mapped[int | None]
     dusk_margin_minutes: Mapped[int]
+    way_in: Mapped[str]
+    parking: Mapped[str]
+    contact: Mapped[str]
+    contact_phone: Mapped[str]
+    phone_for_parents: Mapped[bool]
 
     pitches: Mapped[list[PitchRow]] = relationship(
         back_populates="venue", order_by="PitchRow.position"

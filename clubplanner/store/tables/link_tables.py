@@ -1,4 +1,4 @@
-"""Unguessable addresses: of a squad's page and calendar, a coach's calendar, a pitch's calendar."""
+"""Unguessable addresses: of a squad's page and calendar, a coach's, a pitch's, and of a session."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from clubplanner.store.tables.base import Base
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -45,6 +46,27 @@ class LinkRow(Base):
     pitch: Mapped[PitchRow | None] = relationship()
 
     __table_args__ = (CheckConstraint(ONE_SUBJECT, name="one_subject"),)
+
+
+class SessionLinkRow(Base):
+    """An address of one session, for whoever takes it in the coach's place; it ends with it.
+
+    Only the hash of the address is kept. Where `may_count` is set, whoever has it may say with how
+    many the squad comes.
+    """
+
+    __tablename__ = "session_link"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    booking_id: Mapped[int] = mapped_column(ForeignKey("booking.id"), index=True)
+    secret_hash: Mapped[str] = mapped_column(unique=True)
+    holder: Mapped[str]
+    made_by: Mapped[str]
+    may_count: Mapped[bool]
+    created_at: Mapped[datetime]
+    revoked_at: Mapped[datetime | None]
+
+    booking: Mapped[BookingRow] = relationship()
 
 
 class ServedRow(Base):

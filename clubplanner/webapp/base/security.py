@@ -34,8 +34,8 @@ _View = TypeVar("_View", bound="Callable[..., object]")
 HEADERS = {
     "Content-Security-Policy": (
         "default-src 'none'; img-src 'self' data:; style-src 'self'; script-src 'self'; "
-        "font-src 'self'; connect-src 'self'; worker-src 'self'; form-action 'self'; "
-        "base-uri 'none'; frame-ancestors 'none'"
+        "font-src 'self'; connect-src 'self'; worker-src 'self'; manifest-src 'self'; "
+        "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
     ),
     "Referrer-Policy": "no-referrer",
     "X-Content-Type-Options": "nosniff",

@@ -9,6 +9,10 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, marked, term
 from clubplanner.outputs.drawings.qr import draw_qr
+from clubplanner.services.addresses.session_links import (
+    list_session_links,
+    withdraw_session_link,
+)
 from clubplanner.services.calendars.calendar_links import (
     LinkKind,
     LinkMade,
@@ -98,11 +102,23 @@ def withdraw(number: int) -> str | BaseResponse:
     return redirect(url_for("calendars.listing"))
 
 
+@pages.post("/desk/addresses/sessions/<int:number>/withdraw")
+@for_secretary
+def withdraw_session(number: int) -> str | BaseResponse:
+    """Make one address of a session useless."""
+    state = app_state()
+    holder = withdraw_session_link(state.store, number, state.clock())
+    flash(_("Withdrawn: the address of %(holder)s opens nothing any more.", holder=holder))
+    return redirect(url_for("calendars.listing"))
+
+
 def _list_page(form: Form, status: int) -> BaseResponse:
-    store = app_state().store
+    state = app_state()
+    store = state.store
     html = render_template(
         "calendars/list.html",
         lines=list_links(store),
+        session_lines=list_session_links(store, state.clock()),
         choices=link_choices(store),
         reminders=[(minutes, term(words)) for minutes, words in REMINDERS],
         values=form.values,

@@ -37,7 +37,7 @@ FIT_FIELDS = ("players", "goalkeepers", "length", "width", "goals", "targets", "
 def show_fits(way: str | OwnSquad, room: Room) -> BaseResponse:
     """Show what fits at a squad's session, for the numbers in the address."""
     form = Form(request.args)
-    wish = _read_fit(form)
+    wish = read_fit(form)
     try:
         page = _see(way, FitForm() if form.problems else wish)
     except RefusedError as fault:
@@ -56,7 +56,7 @@ def show_fits(way: str | OwnSquad, room: Room) -> BaseResponse:
         values=values,
         problems=form.problems,
         room=room,
-        fit_query={} if form.problems else _typed(form),
+        fit_query={} if form.problems else typed_fit(form),
         kept=KEPT,
     )
     return make_response(html, 422 if form.problems else 200)
@@ -104,7 +104,7 @@ def send_fit_picture(way: str | OwnSquad, number: int, name: str) -> BaseRespons
         RefusedError: If the numbers in the address cannot be used.
     """
     form = Form(request.args)
-    wish = _read_fit(form)
+    wish = read_fit(form)
     if form.problems:
         raise RefusedError(form.problems[0].message)
     return send_picture(draw_fit_picture(app_state().store, way, number, name, wish))
@@ -138,7 +138,7 @@ def _see(way: str | OwnSquad, wish: FitForm) -> FitsPage:
     return see_fits(state.store, way, chosen_day(), _chosen_session(), wish, state.clock())
 
 
-def _read_fit(form: Form) -> FitForm:
+def read_fit(form: Form) -> FitForm:
     """Read what the coach typed; fields left blank stay None."""
     players = _whole(form, "players", 1, _("Enter how many players come, 1 to 60."))
     keepers = _whole(form, "goalkeepers", 0, _("Enter how many of them keep goal, 0 to 60."))
@@ -160,9 +160,19 @@ def _read_fit(form: Form) -> FitForm:
     )
 
 
-def _typed(form: Form) -> dict[str, str]:
+def typed_fit(form: Form) -> dict[str, str]:
     """Return what was typed about the session, for the addresses of its pictures."""
     return {name: form.text(name) for name in FIT_FIELDS if form.text(name)}
+
+
+def read_head_count(form: Form) -> tuple[int, int] | None:
+    """Read how many come, and how many of them keep goal; None with a fault noted."""
+    wish = read_fit(form)
+    if wish.players is None and not form.problems:
+        form.fault("players", _("Enter how many players come, 1 to 60."))
+    if form.problems or wish.players is None:
+        return None
+    return wish.players, wish.goalkeepers or 0
 
 
 def _whole(form: Form, name: str, least: int, message: str) -> int | None:

@@ -358,3 +358,37 @@ def test_faulty_rules_for_sharing_out_are_told() -> None:
         ("[[limits]] 2", "missing"),
         ("[[prices]] 1 per_opening", "contradiction"),
     ]
+
+
+def test_the_way_to_a_venue_is_read() -> None:
+    """As typed, on one line; blank and hidden where it is left out."""
+    told = (
+        'way_in = "Gate by\\n the willow"',
+        'parking = "Gravel lot"',
+        'contact = "Ines Varley"',
+        'contact_phone = "+44 1632  960417"',
+        "phone_for_parents = true",
+    )
+    (venue,) = read(CLUB, (*VENUE, *told)).venues
+    assert (venue.way_in, venue.parking) == ("Gate by the willow", "Gravel lot")
+    assert (venue.contact, venue.contact_phone) == ("Ines Varley", "+44 1632 960417")
+    assert venue.phone_for_parents
+    (bare,) = read(CLUB, VENUE).venues
+    assert (bare.way_in, bare.parking, bare.contact, bare.contact_phone) == ("", "", "", "")
+    assert not bare.phone_for_parents
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ('contact_phone = "ring Ines"', "is not a telephone number; write digits"),
+        (f'parking = "{"x" * 201}"', "Write at most 200 letters"),
+        ('phone_for_parents = "yes"', "write true or false"),
+        ("way_in = 3", "write text in double quotes"),
+    ],
+)
+def test_what_cannot_be_used_of_the_way_is_told(line: str, said: str) -> None:
+    """At its key, with what to write instead."""
+    problems = read(CLUB, (*VENUE, line)).problems
+    assert [line.partition(" ")[0] in str(problem) for problem in problems] == [True]
+    assert said in str(problems[0])

@@ -26,6 +26,7 @@ from clubplanner.services.giving.swaps import accept_swap, offer_swap
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.mails.contents import notice_of
 from clubplanner.services.mails.gathering import gather_mails, want_mail
+from clubplanner.services.setup.club_forms import save_venue, see_venue_form
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
 from clubplanner.store.tables.booking_tables import BookingRow
@@ -297,3 +298,24 @@ def test_set_bookings_are_known_by_the_name_they_were_made_with(store: Store) ->
     rename_by_form(store)
     load_files(store, small_club_files(settings=setting)[:1], LATER)
     assert len(kept_bookings(store)) == before
+
+
+def test_calendars_take_the_way_there_and_no_number(store: Store) -> None:
+    """Typed words stand in the event and count one change; whom to call counts none."""
+    secret = create_squad_link(store, KESTRELS, "Coach", NOW)
+    before = [booking.sequence for booking in kept_bookings(store)]
+    form = see_venue_form(store, "marsh-lane")
+    called = {**form.cells, "contact": "Ines Varley", "contact_phone": "01632 960 417"}
+    save_venue(store, "marsh-lane", {**called, "phone_for_parents": "yes"}, form.seen, LATER)
+    assert [booking.sequence for booking in kept_bookings(store)] == before
+    form = see_venue_form(store, "marsh-lane")
+    typed = {**form.cells, "way_in": "Gate by the willow", "parking": "Gravel lot"}
+    save_venue(store, "marsh-lane", typed, form.seen, LATER)
+    after = [booking.sequence for booking in kept_bookings(store)]
+    assert [new - old for new, old in zip(after, before, strict=True)] == [0, 1, 1, 1]
+    calendar = vobject.readOne(build_feed(store, secret, ADDRESS, LATER).data.decode())
+    told = "\n".join(event.description.value for event in calendar.vevent_list)
+    assert told.count("Way in: Gate by the willow.") == 2
+    assert told.count("Parking: Gravel lot.") == 2
+    assert "Ines" not in told
+    assert "01632" not in told

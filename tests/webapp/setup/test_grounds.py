@@ -189,6 +189,33 @@ def test_a_venue_is_added_changed_and_renamed(desk: FlaskClient, store: Store) -
     assert len(kept_bookings(store)) == 1
 
 
+def test_how_to_get_to_a_venue_is_typed_and_shown_again(desk: FlaskClient) -> None:
+    """Way in, parking and whom to call stand in the form as they were typed; faults by field."""
+    path = f"/desk/grounds/{VENUE}"
+    typed = {
+        "way_in": "Gate by the willow",
+        "parking": "Gravel lot",
+        "contact": "Ines Varley",
+        "contact_phone": "01632 960 417",
+        "phone_for_parents": "yes",
+    }
+    before = _form(desk, path)
+    faulty = _send(desk, path, {**before, **typed, "contact_phone": "ask Ines"})
+    assert faulty.status_code == 422
+    assert 'href="#field-contact_phone"' in faulty.text
+    assert 'value="ask Ines"' in faulty.text
+    assert _send(desk, path, {**before, **typed}).status_code == 302
+    shown = _form(desk, path)
+    assert {name: shown[name] for name in typed} == typed
+    assert _send(desk, path, before).status_code == 409, "the later of two is told"
+    hidden = {name: value for name, value in shown.items() if name != "phone_for_parents"}
+    assert _send(desk, path, hidden).status_code == 302
+    assert "phone_for_parents" not in _form(desk, path)
+    changes = desk.get("/desk/season/changes").text
+    assert "whom to call Ines Varley" in changes
+    assert "01632" not in changes, "numbers are kept out of the journal"
+
+
 def test_the_clubs_own_choices(desk: FlaskClient) -> None:
     """Name and zone, every fault at its field, the later of two told."""
     values = _form(desk, "/desk/club")

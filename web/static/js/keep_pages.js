@@ -9,9 +9,10 @@ if ("serviceWorker" in navigator) {
       navigator.serviceWorker.addEventListener("controllerchange", done, { once: true });
     });
   }
-  const links = [...document.querySelectorAll("a[data-keep]")].slice(0, MOST_LINKS);
+  const found = ["a[data-keep=first]", "a[data-keep]"].flatMap((each) => [...document.querySelectorAll(each)]);
+  const links = [...new Set(found)].slice(0, MOST_LINKS);
   const parts = [...document.querySelectorAll("link[rel=stylesheet], script[src]")];
-  const addresses = links.map((link) => link.href);
+  const addresses = [...new Set(links.map((link) => link.href))];
   if (isNew) addresses.unshift(location.href, ...parts.map((part) => part.href ?? part.src));
   for (const address of addresses) {
     await fetch(address).catch(() => undefined);

@@ -7,13 +7,14 @@ const ALWAYS_KEPT = [
   "css/pages.css",
   "fonts/AtkinsonHyperlegibleNext-Regular.woff2",
   "fonts/AtkinsonHyperlegibleNext-Bold.woff2",
+  "js/thunder.js", // its page is kept before anybody has opened it
 ];
 const PAGES = "pages-1";
 const PARTS = "parts-1";
 const TOLD = "told-1"; // where tell_phone.js remembers pages, and what was told last
 const FITS = "fits-1"; // kept by kept_fits.js
 const NO_SIGNAL = "/no-signal";
-const KEPT = /^\/(coach|ground)(\/[^.]*)?$|^\/desk\/evening$/;
+const KEPT = /^\/(coach|ground|session)(\/[^.]*)?$|^\/desk\/evening$|^\/thunder$/;
 const PERSONAL = /^\/(coach|desk)/;
 const KEPT_FIELDS = ["date", "venue", "session"];
 const LEAVING = /^\/(sign-out|sign-in|let-in|secretary)(\/|$)/;
@@ -113,7 +114,7 @@ async function keep(cache, url, answer) {
     await Promise.all(keys.slice(0, -MOST_PAGES).map((key) => cache.delete(key)));
   } else if (answer.type === "opaqueredirect" || answer.redirected) {
     await forgetPersonal(cache); // led to signing in: whoever was signed in is no longer
-  } else if ([401, 403, 404].includes(answer.status)) {
+  } else if ([401, 403, 404, 410].includes(answer.status)) {
     await cache.delete(url.href);
   }
   return answer;

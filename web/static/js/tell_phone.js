@@ -21,12 +21,18 @@ if (section) {
 async function showState() {
   if (!isSecureContext) return why("insecure");
   const isAble = ["serviceWorker" in navigator, "PushManager" in window, "Notification" in window];
-  if (isAble.includes(false)) return why("unable");
+  if (isAble.includes(false)) return why(isTabOnPhone() ? "tab" : "unable");
   if (Notification.permission === "denied") return why("denied");
   const subscription = await (await worker()).pushManager.getSubscription();
   const marks = section.dataset.marks.split(" ");
   const isTold = subscription && marks.includes(await markOf(subscription.endpoint));
   section.querySelector(`[data-tell-form=${isTold ? "off" : "on"}]`).hidden = false;
+}
+
+// Some phones tell a page only once it is on the home screen (Web App Manifest, "display-mode").
+function isTabOnPhone() {
+  const isOnHomeScreen = matchMedia("(display-mode: standalone)").matches;
+  return navigator.maxTouchPoints > 0 && !isOnHomeScreen;
 }
 
 async function worker() {
