@@ -112,15 +112,31 @@ def known_headings(kind: str) -> Mapping[str, str]:
     return found
 
 
-def find_heading_row(rows: Sequence[Sequence[str]], kind: str) -> int:
+def find_heading_row(
+    rows: Sequence[Sequence[str]], kind: str, remembered: Mapping[str, str] | None = None
+) -> int:
     """Return the row that holds the headings, counted from 1; 0 where none seems to.
 
     Titles and notes above it are passed over: it is the first row with the most known headings.
+    One known heading is enough where nothing in the row has a digit.
+
+    Args:
+        rows: The table.
+        kind: What it is about.
+        remembered: What the club said of headings before.
     """
-    scores = [sum(bool(_meaning(cell, kind)) for cell in row) for row in rows[:LOOKED_AT]]
+    known = remembered or {}
+    scores = [
+        sum(bool(plain_heading(cell) in known or _meaning(cell, kind)) for cell in row)
+        for row in rows[:LOOKED_AT]
+    ]
     best = max(scores, default=0)
-    width = max((len(row) for row in rows), default=0)
-    return scores.index(best) + 1 if best >= min(2, width) and best else 0
+    if not best:
+        return 0
+    place = scores.index(best)
+    cells = [cell for cell in rows[place] if cell]
+    has_digits = any(c.isdigit() for cell in cells for c in cell)
+    return place + 1 if best >= 2 or len(cells) == 1 or not has_digits else 0
 
 
 def headings_of(rows: Sequence[Sequence[str]], heading_row: int) -> tuple[str, ...]:

@@ -19,7 +19,7 @@ from clubplanner.inputs.pasting.training_times import (
 from clubplanner.inputs.pasting.weekdays import read_days, read_windows
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Mapping, Sequence
+    from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
     from datetime import date
 
     from clubplanner.inputs.pasting.reading import Reading
@@ -115,12 +115,14 @@ class UnderstoodRow:
     Attributes:
         row: In the table, counted from 1.
         cells: By column of our file; only those that the row says something about.
-        is_whole: Whether nothing is asked about it.
+        asked: Columns about which something is asked.
+        derived: Columns that were told from others.
     """
 
     row: int
     cells: Mapping[str, str]
-    is_whole: bool
+    asked: frozenset[str]
+    derived: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,13 +133,11 @@ class Understood:
         rows: Row by row.
         asked: What is not understood.
         order: Which comes first in its dates; None where that question does not arise.
-        derived: Columns that were told from others.
     """
 
     rows: tuple[UnderstoodRow, ...]
     asked: tuple[Asked, ...]
     order: Order | None
-    derived: frozenset[str]
 
 
 def understand(table: LooseTable, kind: Kind, said: Said, words: ClubWords) -> Understood:
@@ -146,26 +146,16 @@ def understand(table: LooseTable, kind: Kind, said: Said, words: ClubWords) -> U
     readers = _readers(words, order or said.order)
     asked: dict[tuple[int, str, tuple[str, ...]], list[tuple[int, Asked]]] = {}
     rows: list[UnderstoodRow] = []
-    derived: set[str] = set()
-    named = ""
-    for number in taken_rows(table, said):
-        typed = _typed(table, kind, number, said)
-        if kind.key == SQUADS:
-            named = typed.get(kind.named_by) or named
-            typed.update({kind.named_by: named} if named else {})
-        cells, unclear = _read_row(typed, kind, readers, derived)
+    for number, typed in _typed_rows(table, kind, said):
+        cells, unclear = _read_row(typed, kind, readers)
+        derived = _finish_squad(typed, cells, unclear) if kind.key == SQUADS else frozenset()
         for column, reading in unclear.items():
             place = table.at(column)
             one = Asked((number,), place, column, typed[column], reading.faults, reading.choices)
             key = (place, one.typed, one.faults)
             asked.setdefault(key, []).append((number, one))
-        rows.append(UnderstoodRow(number, cells, not unclear))
-    return Understood(
-        tuple(rows),
-        tuple(_gathered(found) for found in asked.values()),
-        order,
-        frozenset(derived),
-    )
+        rows.append(UnderstoodRow(number, cells, frozenset(unclear), derived))
+    return Understood(tuple(rows), tuple(_gathered(found) for found in asked.values()), order)
 
 
 def taken_rows(table: LooseTable, said: Said) -> list[int]:
@@ -204,6 +194,25 @@ def _order_of(table: LooseTable, said: Said) -> Order | None:
     return said.order if found is Order.UNKNOWN else found
 
 
+def _typed_rows(table: LooseTable, kind: Kind, said: Said) -> Iterator[tuple[int, dict[str, str]]]:
+    """Yield what each row says; a squad's name holds for rows below it that have none.
+
+    Below a row that is left out nothing is known of whose row it is.
+    """
+    named = ""
+    taken = set(taken_rows(table, said))
+    for number in range(table.heading_row + 1, len(table.rows) + 1):
+        if number not in taken:
+            if table.cell(number, table.at(kind.named_by)):
+                named = ""
+            continue
+        typed = _typed(table, kind, number, said)
+        if kind.key == SQUADS:
+            named = typed.get(kind.named_by) or named
+            typed.update({kind.named_by: named} if named else {})
+        yield number, typed
+
+
 def _typed(table: LooseTable, kind: Kind, number: int, said: Said) -> dict[str, str]:
     """Return what a row says, by column, completed by what holds for all rows."""
     typed = {}
@@ -222,7 +231,6 @@ def _read_row(
     typed: Mapping[str, str],
     kind: Kind,
     readers: Mapping[str, Callable[[str], Reading]],
-    derived: set[str],
 ) -> tuple[dict[str, str], dict[str, Reading]]:
     cells: dict[str, str] = {}
     unclear: dict[str, Reading] = {}
@@ -235,12 +243,9 @@ def _read_row(
             unclear[column] = reading
         else:
             cells[column] = reading.text
-    if kind.key == SQUADS:
-        _finish_squad(typed, cells, unclear, derived)
-    else:
-        clock = part_clock(typed.get("date", ""))[1]
-        if clock and "kick-off" not in typed:
-            cells["kick-off"] = clock
+    clock = part_clock(typed.get("date", ""))[1]
+    if clock and "kick-off" not in typed:
+        cells["kick-off"] = clock
     return cells, unclear
 
 
@@ -248,8 +253,9 @@ def _finish_squad(
     typed: Mapping[str, str],
     cells: dict[str, str],
     unclear: dict[str, Reading],
-    derived: set[str],
-) -> None:
+) -> frozenset[str]:
+    """Put together what a table parts, part what it joins; return what was told from others."""
+    derived = set()
     minutes = cells.get("minutes", "")
     possible = put_together(typed, int(minutes) if minutes.isdecimal() else None)
     unclear.update(possible.asked)
@@ -264,6 +270,7 @@ def _finish_squad(
         others = [*several[1:], cells.get("assistants", "")]
         cells["coach"] = several[0]
         cells["assistants"] = "; ".join(one for one in others if one)
+    return frozenset(derived)
 
 
 def _read_assistants(text: str) -> Reading:

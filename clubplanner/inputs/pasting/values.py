@@ -124,7 +124,7 @@ def read_surfaces(text: str, known: Collection[str]) -> Reading:
                 )
             )
     choices = tuple(dict.fromkeys((*sorted(known), *SURFACES))) if faults else ()
-    return Reading("" if faults else ", ".join(dict.fromkeys(found)), tuple(faults), choices)
+    return Reading("" if faults else ", ".join(sorted(set(found))), tuple(faults), choices)
 
 
 def read_least_ground(text: str, format_codes: Collection[str]) -> Reading:
@@ -158,6 +158,8 @@ def read_least_ground(text: str, format_codes: Collection[str]) -> Reading:
 
 def _size(part: str, format_codes: Collection[str]) -> str:
     text = " ".join(part.split())
+    if text in SHARE_WORDS:
+        return SHARE_WORDS[text]
     if text in format_codes or SQUARE_METRES.match(text) or re.fullmatch(r"1/[1-9]\d?", text):
         return text
     bare = " ".join(_PITCH_WORDS.sub(" ", plain_word(text).replace("-", " ")).split())
@@ -204,8 +206,9 @@ def read_text(text: str) -> Reading:
 
 
 def read_phone(text: str) -> Reading:
-    """Take a telephone number; what stands between its digits is put into usual signs."""
-    return Reading(" ".join(text.replace("\\", "/").replace("–", "-").split()))
+    """Take a telephone number; signs between its digits become blanks, "(0)" is left out."""
+    bare = re.sub(r"(?<=\d)\s*\(0\)", " ", text)
+    return Reading(" ".join(re.sub(r"[/\\().–-]", " ", bare).split()))
 
 
 def read_email(text: str) -> Reading:

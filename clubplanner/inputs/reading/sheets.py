@@ -135,9 +135,11 @@ def _sheet_of_text(text: str, faults: Faults) -> tuple[Sheet, ...]:
 
 def _split(text: str, delimiter: str, *, quotes: bool = True) -> Rows:
     rows: list[tuple[str, ...]] = []
-    quoting = csv.QUOTE_MINIMAL if quotes else csv.QUOTE_NONE
     lines = io.StringIO(text, newline=None)
-    reader = csv.reader(lines, delimiter=delimiter, quoting=quoting)
+    if quotes:
+        reader = csv.reader(lines, delimiter=delimiter)
+    else:
+        reader = csv.reader(lines, delimiter=delimiter, quoting=csv.QUOTE_NONE)
     for cells in reader:
         row = [" / ".join(p for p in c[:LONGEST_CELL].splitlines() if p.strip()) for c in cells]
         while row and not row[-1].strip():
