@@ -10,6 +10,7 @@ from sqlalchemy import select
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.terms import SURFACES
+from clubplanner.domain.times.windows import told_days
 from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.squad_rows import (
@@ -196,7 +197,7 @@ def _as_read(cells: Mapping[str, str]) -> str:
         "%(sessions)s × %(minutes)s min, %(possible)s",
         sessions=cells.get("sessions a week") or "?",
         minutes=cells.get("minutes") or "?",
-        possible=cells.get("possible") or "?",
+        possible=told_days(cells.get("possible") or "?"),
     )
 
 
