@@ -148,6 +148,8 @@ def _merge(rows: Sequence[UnderstoodRow], before: Sequence[Cells]) -> list[_Line
         said = {c: t for c, t in row.cells.items() if c in ASK_COLUMNS}
         if stood:
             said = {c: text for c, text in said.items() if c not in row.derived}
+            if said.get("possible", stood["possible"]) != stood["possible"]:
+                stood = {**stood, "preferred": ""}  # wished within the times that were
         own = squad if row is first else _only_squad(row.cells)
         lines.append(_Line({**own, **stood, **said}, row.row))
     return lines
