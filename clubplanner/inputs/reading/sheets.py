@@ -123,10 +123,10 @@ def _sheet_of_text(text: str, faults: Faults) -> tuple[Sheet, ...]:
     last = max((n for n, row in enumerate(rows, 1) if any(row)), default=0)
     if last > MOST_ROWS or any(len(row) > MOST_CELLS for row in rows):
         message = _(
-            "The table has more than %(rows)s rows or %(cells)s columns; leave out what does not "
+            "The table has more than %(most_rows)s rows or %(most_cells)s columns; leave out what does not "
             "belong there",
-            rows=MOST_ROWS,
-            cells=MOST_CELLS,
+            most_rows=MOST_ROWS,
+            most_cells=MOST_CELLS,
         )
         faults.add("", "too-large", message)
         return ()

@@ -151,7 +151,7 @@ def _check(number: int, width: int) -> None:
         )
     if width > MOST_CELLS:
         raise _TooMuchError(
-            _("Row %(row)s has more than %(most)s cells", row=number, most=MOST_CELLS)
+            _("Row %(row)s has more than %(most_cells)s cells", row=number, most_cells=MOST_CELLS)
         )
 
 
