@@ -58,12 +58,7 @@ class Faults:
 
 
 def decode_text(data: bytes) -> str:
-    """Read a text file as UTF-8, or as UTF-16 or Windows-1252 where a spreadsheet saved it so."""
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return data.decode("utf-16", errors="replace")
-    half = data[:200]
-    if half.count(0) > len(half) // 3:  # Latin letters of UTF-16 without its mark
-        return data.decode("utf-16-le" if half[1:2] == b"\0" else "utf-16-be", errors="replace")
+    """Read a text file as UTF-8, or as Windows-1252 where a spreadsheet saved it so."""
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:

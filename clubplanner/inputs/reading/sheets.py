@@ -73,7 +73,7 @@ def read_sheets(data: bytes, file_name: str) -> SheetsRead:
     elif is_workbook(data):
         sheets = tuple(Sheet(name, rows) for name, rows in read_workbook(data, faults))
     else:
-        sheets = _sheet_of_text(decode_text(data), faults)
+        sheets = _sheet_of_text(_decode(data), faults)
     if not sheets and not faults.found:
         faults.add("", "empty", _("There is nothing in it; choose the table of the club"))
     return SheetsRead(sheets, tuple(faults.found))
@@ -108,6 +108,19 @@ def read_carried(text: str) -> Rows:
         return _split(text, "\t", quotes=False)
 
 
+def _decode(data: bytes) -> str:
+    """Read text as UTF-16 where a spreadsheet saved it so, with its mark or without; else as any.
+
+    Every second byte of Latin letters is nought in it.
+    """
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return data.decode("utf-16", errors="replace")
+    first = data[:200]
+    if first.count(0) > len(first) // 3:
+        return data.decode("utf-16-le" if first[1:2] == b"\0" else "utf-16-be", errors="replace")
+    return decode_text(data)
+
+
 def _sheet_of_text(text: str, faults: Faults) -> tuple[Sheet, ...]:
     text = text.replace("\x00", "").replace("\xa0", " ").replace("\u202f", " ")
     if not text.strip():
@@ -123,8 +136,8 @@ def _sheet_of_text(text: str, faults: Faults) -> tuple[Sheet, ...]:
     last = max((n for n, row in enumerate(rows, 1) if any(row)), default=0)
     if last > MOST_ROWS or any(len(row) > MOST_CELLS for row in rows):
         message = _(
-            "The table has more than %(most_rows)s rows or %(most_cells)s columns; leave out what does not "
-            "belong there",
+            "The table has more than %(most_rows)s rows or %(most_cells)s columns; leave out what "
+            "does not belong there",
             most_rows=MOST_ROWS,
             most_cells=MOST_CELLS,
         )

@@ -60,10 +60,10 @@ def workbook() -> bytes:
 def repacked(change: Callable[[str, bytes], bytes]) -> bytes:
     """Return the workbook with other contents of its parts."""
     data = io.BytesIO()
-    with zipfile.ZipFile(io.BytesIO(workbook())) as old:
-        with zipfile.ZipFile(data, "w", zipfile.ZIP_DEFLATED) as new:
-            for part in old.infolist():
-                new.writestr(part.filename, change(part.filename, old.read(part)))
+    new = zipfile.ZipFile(data, "w", zipfile.ZIP_DEFLATED)
+    with zipfile.ZipFile(io.BytesIO(workbook())) as old, new:
+        for part in old.infolist():
+            new.writestr(part.filename, change(part.filename, old.read(part)))
     return data.getvalue()
 
 

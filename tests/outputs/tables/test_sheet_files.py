@@ -1,4 +1,4 @@
-"""Tables that leave the club: lists to choose from, and nothing that a program takes for a formula."""
+"""Tables that leave the club: lists to choose from, and nothing that is taken for a formula."""
 
 from __future__ import annotations
 
