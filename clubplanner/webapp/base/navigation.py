@@ -89,7 +89,11 @@ PLACES = (
     Place(
         marked("Club"),
         (
-            Page("squads.listing", marked("Squads"), ("squads.edit_squad", "squads.new_squad", "pasting")),
+            Page(
+                "squads.listing",
+                marked("Squads"),
+                ("squads.edit_squad", "squads.new_squad", "pasting"),
+            ),
             Page("grounds.listing", marked("Grounds"), ("grounds",)),
             Page("people.listing", marked("People"), ("people",)),
             Page("calendars.listing", marked("Addresses"), ("calendars",)),

@@ -14,6 +14,8 @@ from clubplanner.services.rows.snapshot import load_squads
 from tests.webapp.conftest import token
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from flask.testing import FlaskClient
     from werkzeug.test import TestResponse
 
@@ -24,7 +26,7 @@ _FIELD = re.compile(r"<(input|option|select)\b([^>]*)>")
 _PART = re.compile(r'(\w[\w-]*)(?:="([^"]*)")?')
 
 
-def post(desk: FlaskClient, fields: dict[str, object], page: str = PAGE) -> TestResponse:
+def post(desk: FlaskClient, fields: Mapping[str, object], page: str = PAGE) -> TestResponse:
     """Send a form of the page, as browsers do."""
     values = {"csrf_token": token(desk, PAGE), **fields}
     return desk.post(page, data=values, content_type="multipart/form-data")
