@@ -33,6 +33,7 @@ from clubplanner.webapp.finding import finding
 from clubplanner.webapp.giving import asks, giving
 from clubplanner.webapp.journal import changes
 from clubplanner.webapp.mails import mails
+from clubplanner.webapp.pasting import tables
 from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.pushes import pushes
 from clubplanner.webapp.season import ahead, fairness, light, season_weeks, wear, year
@@ -101,6 +102,7 @@ ROOMS = (
     asks,
     squads,
     squad_forms,
+    tables,
     grounds,
     calendars,
     people,

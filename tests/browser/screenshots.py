@@ -76,7 +76,7 @@ NOW = datetime(2027, 4, 12, 15, 0, 7, 482_193, tzinfo=UTC)
 """A Monday afternoon in the invented club's spring."""
 WIDTHS = {"phone": (360, 740), "laptop": (1280, 850)}
 SQUAD = "u13-kestrels"
-NOT_PAGES = (".png", ".ics", ".js", ".pdf", ".geojson", ".json", ".csv", ".webmanifest")
+NOT_PAGES = (".png", ".ics", ".js", ".pdf", ".geojson", ".json", ".csv", ".xlsx", ".webmanifest")
 """Routes that end so send no page."""
 STRANGER = "stranger"
 
@@ -128,6 +128,7 @@ def make_club(store: Store, address: str, seconds: float = 6.0) -> Club:
         "secretary": create_secretary_key(store, NOW),
         "secret": create_squad_link(store, SQUAD, "the coach", NOW),
         "number": "1",
+        "kind": "squads",
         "key": SQUAD,
         "board": "osier-lane",
         "venue": "osier-lane",

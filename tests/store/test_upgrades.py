@@ -46,7 +46,10 @@ LANDED = {
     "step_0007_knowing.py": ("1321a3a2570bfaa04035aafa2d67cc5a1cbe109b9aba9a6aad34fecefa76f454"),
     "step_0008_pushes.py": ("2cb8bf170b133ea13064fa5baff38e7ccb0d1dc1963b2deb6fb13938b6b6dadc"),
     "step_0009_tonight.py": ("d81f3f301865bfb00167a5aa934fab35e994779ab114aef6b62e9a272d0db24c"),
-    "step_0010_way_there.py": ("df662a316f89e3f5dd11d9159d3aa3da632816bc818111a80e5727eaefe03771"),
+    "step_0010_way_there.py": ("fa3fa7d01f8aa5afab523b7fd5d3b487be45bbe74f627c907d583d18ab499905"),
+    "step_0011_table_headings.py": (
+        "a764ee66b601c803e1d0b484223e047f841d18d87eacf2fb64e54d81fd66b767"
+    ),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 MADE_ANEW = ("alembic_version", "person_squad")

@@ -48,18 +48,35 @@ def load_fixtures(store: Store, file: ClubFile) -> str:
         FaultyInputError: With every fault of the file; nothing was changed.
     """
     with store.write() as session:
-        codes = format_codes(load_formats(session))
-        read = read_fixtures(decode_text(file.data), file.name, codes)
-        problems = list(read.problems)
-        fixtures = []
-        for line in read.lines:
-            where = _("%(file)s, row %(row)s", file=file.name, row=line.row)
-            fixture = _resolve(session, line, where, problems)
-            if fixture is not None:
-                fixtures.append(fixture)
-        if problems:
-            raise FaultyInputError(problems)
-        added = sum(_write(session, fixture) is not None for fixture in fixtures)
+        fixtures = read_fixtures_into(session, file)
+        return write_fixtures(session, [fixture for _row, fixture in fixtures])
+
+
+def read_fixtures_into(session: Session, file: ClubFile) -> list[tuple[int, Fixture]]:
+    """Read a fixtures file as the club knows squads and pitches; nothing is written.
+
+    Returns:
+        Each fixture with its row, counted from 1.
+
+    Raises:
+        FaultyInputError: With every fault of the file.
+    """
+    codes = format_codes(load_formats(session))
+    read = read_fixtures(decode_text(file.data), file.name, codes)
+    problems = list(read.problems)
+    fixtures = []
+    for line in read.lines:
+        fixture = _resolve(session, line, f"{file.name}, row {line.row}", problems)
+        if fixture is not None:
+            fixtures.append((line.row, fixture))
+    if problems:
+        raise FaultyInputError(problems)
+    return fixtures
+
+
+def write_fixtures(session: Session, fixtures: Sequence[Fixture]) -> str:
+    """Write fixtures; known ones without ground are brought up to date. Return what was done."""
+    added = sum(_write(session, fixture) is not None for fixture in fixtures)
     known = len(fixtures) - added
     words = ngettext("%(num)s fixture added", "%(num)s fixtures added", added)
     return words + (_(", %(known)s known already.", known=known) if known else ".")

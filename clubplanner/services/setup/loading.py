@@ -266,7 +266,7 @@ def _check_surfaces(session: Session, reading: _Reading) -> None:
         for row in squads.asks:
             for surface in sorted(row.ask.surfaces - surfaces):
                 reading.fault(
-                    _("%(name)s, row %(row)s, column surface", name=name, row=row.row),
+                    f"{name}, row {row.row}, column surface",
                     "no-such-surface",
                     _(
                         "No pitch has the surface “%(surface)s”; write %(surfaces)s.",

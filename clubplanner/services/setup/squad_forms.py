@@ -68,7 +68,7 @@ def see_squad_form(store: Store, key: str) -> SquadForm:
         if key == NEW:
             return SquadForm("", {}, (), "", _digest([]))
         row = find_squad(session, key)
-        own = _rows(session).get(row.key, [])
+        own = rows_of_squads(session).get(row.key, [])
         squad = next(s for s in load_squads(session) if s.key == row.key)
         asks = tuple({column: line[column] for column in ASK_COLUMNS} for line in own)
         seen = _digest([row_of_squad(squad), *own])
@@ -109,7 +109,7 @@ def save_squad(
         text = _("Enter the squad's name, and what it asks for.")
         raise FaultyInputError([Problem("squad", "missing", text)])
     with store.write() as session:
-        rows = _rows(session)
+        rows = rows_of_squads(session)
         order = [one.key for one in load_squads(session)]
         if key != NEW:
             _refuse_outdated(session, key, rows.get(key, []), seen)
@@ -124,7 +124,7 @@ def save_squad(
             order.append(wanted)
         if key != NEW:
             settle_coach(session, find_squad(session, wanted), squad, coach_is, now)
-            rows = _rows(session)
+            rows = rows_of_squads(session)
         rows.pop(wanted, None)
         rows[wanted] = [{**squad, **ask} for ask in asks] or [dict(squad)]
         _load(session, rows, order, wanted, now)
@@ -140,7 +140,7 @@ def drop_asks(store: Store, key: str, seen: str, now: datetime) -> str:
         OutdatedError: If somebody changed it since the form was shown.
     """
     with store.write() as session:
-        rows = _rows(session)
+        rows = rows_of_squads(session)
         _refuse_outdated(session, key, rows.get(key, []), seen)
         rows.pop(key, None)
         row = find_squad(session, key)
@@ -154,14 +154,21 @@ def drop_asks(store: Store, key: str, seen: str, now: datetime) -> str:
 def write_squads_file(store: Store) -> bytes:
     """Return every squad that asks for something as a squads file."""
     with store.read() as session:
-        rows = [line for lines in _rows(session).values() for line in lines]
+        rows = [line for lines in rows_of_squads(session).values() for line in lines]
     return write_table(rows, is_for_sheets=True).encode()
 
 
-def _rows(session: Session) -> dict[str, list[dict[str, str]]]:
-    """Return the rows of the squads file as it stands, by squad."""
+def rows_of_squads(
+    session: Session, renamed: Mapping[str, str] | None = None
+) -> dict[str, list[dict[str, str]]]:
+    """Return the rows of the squads file as it stands, by squad.
+
+    Args:
+        session: An open session.
+        renamed: New names of squads by the keys they had when others wished something about them.
+    """
     squads = {squad.key: squad for squad in load_squads(session)}
-    names = {key: squad.name for key, squad in squads.items()}
+    names = {key: squad.name for key, squad in squads.items()} | dict(renamed or {})
     rows: dict[str, list[dict[str, str]]] = {}
     for _unused, ask in load_asks(session):
         line = {**row_of_squad(squads[ask.squad_key]), **row_of_ask(ask, names)}

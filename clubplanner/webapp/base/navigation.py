@@ -89,7 +89,11 @@ PLACES = (
     Place(
         marked("Club"),
         (
-            Page("squads.listing", marked("Squads"), ("squads.edit_squad", "squads.new_squad")),
+            Page(
+                "squads.listing",
+                marked("Squads"),
+                ("squads.edit_squad", "squads.new_squad", "pasting"),
+            ),
             Page("grounds.listing", marked("Grounds"), ("grounds",)),
             Page("people.listing", marked("People"), ("people",)),
             Page("calendars.listing", marked("Addresses"), ("calendars",)),
@@ -98,7 +102,7 @@ PLACES = (
             Page("season.changes", marked("Changes")),
             Page("squads.files", marked("Files"), ("squads.load",)),
         ),
-        ("squads", "desk.first_steps"),
+        ("squads", "desk.first_steps", "pasting"),
     ),
 )
 """In this order; a place or page that somebody may not open is left out."""

@@ -1,0 +1,1 @@
+"""Tables that leave the club, for spreadsheet programs."""

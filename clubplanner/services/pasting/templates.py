@@ -1,0 +1,123 @@
+"""Templates and filled examples of tables, in the language of whoever asks for them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.terms import SURFACES
+from clubplanner.inputs.club_files.least_ground import SHARES
+from clubplanner.inputs.club_files.spoken_cells import YES_NO, told_cells
+from clubplanner.inputs.pasting.kinds import KINDS, MATCHES, SQUADS
+from clubplanner.language import _, spoken, term
+from clubplanner.outputs.tables.sheet_files import write_csv, write_workbook
+from clubplanner.store.tables.ground_tables import PitchRow
+from clubplanner.store.tables.squad_tables import SquadRow
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.store.engine import Store
+
+EMPTY, FILLED = "template", "example"
+TEMPLATES = (EMPTY, FILLED)
+WITH_COMMA = ("en",)
+"""Languages whose spreadsheet programs part cells by commas, as no number has one in it."""
+
+_SQUADS = (
+    {
+        "squad": "U9 Larks",
+        "age group": "U9",
+        "players": "14",
+        "goalkeepers": "1",
+        "coach": "Ida Fern",
+        "coach e-mail": "ida.fern@club.example",
+        "assistants": "Ole Birk; Mara Stone",
+        "sessions a week": "1",
+        "minutes": "60",
+        "possible": "Mon-Thu 16:30-18:30; Sat 09:00-12:00",
+        "preferred": "Tue 17:00-18:00",
+        "least ground": "quarter",
+        "needs goal": "yes",
+        "needs light": "no",
+    },
+    {
+        "squad": "U15 Otters",
+        "age group": "U15",
+        "players": "18",
+        "goalkeepers": "2",
+        "coach": "Bela Ray",
+        "coach e-mail": "bela.ray@club.example",
+        "sessions a week": "2",
+        "minutes": "90",
+        "possible": "Mon, Wed, Thu 17:30-20:30",
+        "least ground": "half",
+        "surface": "artificial",
+        "needs goal": "yes",
+        "needs light": "yes",
+    },
+)
+_MATCHES = (
+    {
+        "date": "2027-04-17",
+        "kick-off": "10:00-12:00",
+        "squad": "U9 Larks",
+        "opponent": "Brook End",
+        "note": "Tea afterwards",
+    },
+    {
+        "date": "2027-04-18",
+        "kick-off": "14:00",
+        "squad": "U15 Otters",
+        "opponent": "Fenwick Rovers",
+        "minutes": "85",
+        "officials": "Jo Lind, from 13:30",
+    },
+)
+
+
+def write_template(store: Store, kind: str, what: str, ending: str) -> tuple[bytes, str]:
+    """Write a table to fill in, or one that shows how it is filled in.
+
+    Args:
+        store: The database, for surfaces, pitches and squads that a cell may offer.
+        kind: What the table is about.
+        what: `EMPTY` or `FILLED`; the example is an invented club's.
+        ending: "csv" or "xlsx".
+
+    Returns:
+        The file and what it is called.
+    """
+    about = KINDS[kind]
+    headings = [term(about.words[column]) for column in about.template]
+    examples: Sequence[Mapping[str, str]] = {SQUADS: _SQUADS, MATCHES: _MATCHES}[kind]
+    told = [told_cells(row) for row in examples] if what == FILLED else []
+    rows = [[row.get(column, "") for column in about.template] for row in told]
+    titles = {SQUADS: _("squads"), MATCHES: _("matches")}
+    name = f"{titles[kind]}-{_('example') if what == FILLED else _('template')}.{ending}"
+    if ending == "csv":
+        return write_csv(headings, rows, "," if spoken() in WITH_COMMA else ";"), name
+    with store.read() as session:
+        lists = _lists(session, kind, with_own=what == EMPTY)
+    placed = {about.template.index(column): words for column, words in lists.items()}
+    return write_workbook(titles[kind], headings, rows, placed), name
+
+
+def _lists(session: Session, kind: str, *, with_own: bool) -> dict[str, list[str]]:
+    """Return what cells offer, by column, in the language spoken now."""
+    pitches = session.execute(select(PitchRow.name, PitchRow.surface)).all()
+    if kind == MATCHES:
+        squads = list(session.scalars(select(SquadRow.name).order_by(SquadRow.position)))
+        names = list(dict.fromkeys(name for name, _surface in pitches))
+        return {"squad": squads, "pitch": names} if with_own else {}
+    surfaces = sorted({surface for _name, surface in pitches}) or list(SURFACES)
+    yes_no = [term(word) for word in YES_NO]
+    return {
+        "surface": [term(word) for word in surfaces],
+        "least ground": [term(word) for word in SHARES],
+        "needs goal": yes_no,
+        "needs light": yes_no,
+    }

@@ -1,0 +1,1 @@
+"""Pages that take in tables as clubs have them."""
