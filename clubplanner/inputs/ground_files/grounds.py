@@ -204,6 +204,7 @@ def _read_pitch(feature: _Feature, venue_key: str) -> _Draft | None:
     if not isinstance(cuts, list) or not all(isinstance(cut, str) for cut in cuts):
         fields.fault("cuts", "wrong-kind", _("Write a list of %(cuts)s", cuts=", ".join(CUTS)))
         cuts = []
+    are_goals_known = fields.values.get("goals") is not None
     goals = [read_goal(entry) for entry in fields.objects("goals")]
     markings = [read_marking(entry) for entry in fields.objects("markings")]
     drawn = [read_drawn_area(entry) for entry in fields.objects("areas")]
@@ -231,6 +232,7 @@ def _read_pitch(feature: _Feature, venue_key: str) -> _Draft | None:
         obstacles=tuple(item for item in obstacles if item is not None),
         portable_goals=portable,
         entrance=entrance,
+        are_goals_known=are_goals_known,
     )
     return _Draft(name, plan, feature)
 

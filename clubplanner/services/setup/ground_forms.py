@@ -38,7 +38,6 @@ if TYPE_CHECKING:
 
 NEW = ""
 """Stands for the key of a pitch that is not there yet."""
-"""Offered in the form beside those the club has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,7 +189,7 @@ def save_pitch(
                     )
                 )
             pitch = _with_place_kept(pitch, stands, cells)
-        _refuse_taken(session, pitch, key)
+        refuse_taken_name(session, pitch, key)
         far_away = explain_distance((venue.lon, venue.lat), pitch)
         if far_away:
             raise FaultyInputError([Problem("lon", "far-away", far_away)])
@@ -306,7 +305,12 @@ def _with_place_kept(pitch: Pitch, stands: Pitch, cells: Mapping[str, str]) -> P
     return replace(pitch, frame=stands.frame) if is_same else pitch
 
 
-def _refuse_taken(session: Session, pitch: Pitch, key: str) -> None:
+def refuse_taken_name(session: Session, pitch: Pitch, key: str = NEW) -> None:
+    """Refuse the name of another pitch of the venue.
+
+    Raises:
+        FaultyInputError: At the cell `name`.
+    """
     held = session.scalars(select(PitchRow.key).where(PitchRow.key == pitch.key)).first()
     if held is not None and held != key:
         text = _("Another pitch of this venue has this name; choose one that no other has.")

@@ -53,21 +53,23 @@ FURTHEST_M = 30_000.0
 """A pitch this far from its venue was traced with longitude and latitude the wrong way round."""
 
 
-def explain_distance(place: tuple[float, float], pitch: Pitch) -> str:
+def explain_distance(place: tuple[float | None, float | None], pitch: Pitch) -> str:
     """Say that a pitch lies further from its venue than can be; blank when it does not.
 
     Args:
-        place: The venue's longitude and latitude, degrees.
+        place: The venue's longitude and latitude, degrees; None as long as they are not known.
         pitch: One of its pitches.
     """
-    if pitch.frame is None:
+    venue_lon, venue_lat = place
+    if pitch.frame is None or venue_lon is None or venue_lat is None:
         return ""
     lon, lat = pitch.frame.lon, pitch.frame.lat
-    away_m = _distance_m(place, lon, lat)
+    there = venue_lon, venue_lat
+    away_m = _distance_m(there, lon, lat)
     if away_m <= FURTHEST_M:
         return ""
     km = figure(away_m / 1000, ".0f")
-    if abs(lon) <= 90.0 and _distance_m(place, lat, lon) <= FURTHEST_M:
+    if abs(lon) <= 90.0 and _distance_m(there, lat, lon) <= FURTHEST_M:
         return _(
             "The pitch lies %(km)s km from its venue, and beside it with longitude and latitude "
             "the other way round; put longitude before latitude.",
@@ -226,6 +228,7 @@ def _check_together(session: Session, reading: _Reading) -> None:
             "no-club",
             _("There is no club yet; load its settings file (.toml) with the others."),
         )
+    places: dict[str, tuple[float | None, float | None]]
     places = {row.key: (row.lon, row.lat) for row in session.scalars(select(VenueRow))}
     for settings in reading.settings:
         places.update({venue.key: (venue.lon, venue.lat) for venue in settings.venues})
@@ -251,7 +254,9 @@ def _check_together(session: Session, reading: _Reading) -> None:
     _check_repeats(reading)
 
 
-def _check_distance(reading: _Reading, name: str, pitch: Pitch, place: tuple[float, float]) -> None:
+def _check_distance(
+    reading: _Reading, name: str, pitch: Pitch, place: tuple[float | None, float | None]
+) -> None:
     words = explain_distance(place, pitch)
     if words:
         reading.fault(f"{name}, “{pitch.name}”", "far-away", words)

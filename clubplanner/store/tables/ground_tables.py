@@ -13,7 +13,10 @@ from clubplanner.store.tables.base import Base
 
 
 class VenueRow(Base):
-    """A venue; its opening hours are a list of [weekday, start minute, end minute]."""
+    """A venue; its opening hours are a list of [weekday, start minute, end minute].
+
+    Its place is both numbers, or neither as long as nobody has said where it lies.
+    """
 
     __tablename__ = "venue"
 
@@ -22,8 +25,8 @@ class VenueRow(Base):
     position: Mapped[int]
     name: Mapped[str]
     address: Mapped[str]
-    lon: Mapped[float]
-    lat: Mapped[float]
+    lon: Mapped[float | None]
+    lat: Mapped[float | None]
     opening: Mapped[list[Any]]
     lights_off_min: Mapped[int | None]
     dusk_margin_minutes: Mapped[int]
@@ -32,9 +35,14 @@ class VenueRow(Base):
         back_populates="venue", order_by="PitchRow.position"
     )
 
+    __table_args__ = (CheckConstraint("(lon IS NULL) = (lat IS NULL)", name="has_whole_place"),)
+
 
 class PitchRow(Base):
-    """A pitch; frame, edge names, goals and entrance are small JSON values."""
+    """A pitch; frame, edge names, goals and entrance are small JSON values.
+
+    The goals are JSON's `null` as long as nobody has said where they stand, or that none does.
+    """
 
     __tablename__ = "pitch"
 
@@ -49,7 +57,7 @@ class PitchRow(Base):
     polygon: Mapped[Polygon]
     frame: Mapped[list[Any] | None]
     edges: Mapped[dict[str, Any]]
-    goals: Mapped[list[Any]]
+    goals: Mapped[list[Any] | None] = mapped_column(nullable=False)
     portable_goals: Mapped[int]
     entrance: Mapped[list[Any] | None]
 

@@ -33,6 +33,7 @@ from clubplanner.services.setup.ground_forms import (
     see_pitch_form,
     take_pitch_out,
 )
+from clubplanner.services.setup.ground_kinds import kind_cells, kind_source, list_kinds
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -199,7 +200,7 @@ def _save_venue(key: str) -> str | BaseResponse:
         return make_response(page, _status(fault))
     flash(_("%(name)s saved.", name=cells["name"]))
     if key == NEW:
-        return redirect(url_for("grounds.new_pitch", venue=new_key))
+        return redirect(url_for("grounds.by_kind", venue=new_key))
     return redirect(url_for("grounds.listing"))
 
 
@@ -208,6 +209,8 @@ def _save_pitch(venue: str, key: str) -> str | BaseResponse:
     cells = _cells()
     seen = request.form.get("seen", "")
     try:
+        if request.form.get("act") == "kind":
+            return _filled_in(venue, key, cells, seen)
         if request.form.get("act") == "look":
             drawing, areas = look_at_sheet(state.store, venue, cells)
             return _pitch_page(venue, key, (), cells, seen, (drawing, areas))
@@ -218,6 +221,23 @@ def _save_pitch(venue: str, key: str) -> str | BaseResponse:
         return make_response(_pitch_page(venue, key, _problems(fault), cells, seen), 422)
     flash(_("%(name)s saved.", name=cells["name"]))
     return redirect(url_for("grounds.pitch", venue=venue, pitch=new_key))
+
+
+def _filled_in(venue: str, key: str, cells: dict[str, str], seen: str) -> str:
+    """Show the form with what a kind of ground fills in; what it leaves open stays as typed."""
+    kind = cells.get("kind", "")
+    stems = ("goal_", "cut_", "corner_")
+    kept = {name: value for name, value in cells.items() if not name.startswith(stems)}
+    filled = {**kept, **kind_cells(kind)} if kind_cells(kind) else cells
+    try:
+        drawn = look_at_sheet(app_state().store, venue, {"name": _("New pitch"), **_typed(filled)})
+    except FaultyInputError:
+        drawn = None
+    return _pitch_page(venue, key, (), filled, seen, drawn)
+
+
+def _typed(cells: dict[str, str]) -> dict[str, str]:
+    return {name: value for name, value in cells.items() if value.strip()}
 
 
 def _settings_page(
@@ -251,6 +271,8 @@ def _pitch_page(
     return render_template(
         "setup/grounds/pitch.html",
         form=form,
+        kinds=list_kinds(),
+        kind_source=kind_source(values.get("kind", "")),
         venue=venue,
         key=key,
         values=told_cells(values),

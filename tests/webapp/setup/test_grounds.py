@@ -178,7 +178,7 @@ def test_a_venue_is_added_changed_and_renamed(desk: FlaskClient, store: Store) -
     assert 'href="#field-lon"' in faulty.text
     good = {**values, "name": "Weir Park", "lon": "-2.6", "lat": "52,3"}
     answer = _send(desk, page, good)
-    assert answer.headers["Location"] == "/desk/grounds/weir-park/new-pitch"
+    assert answer.headers["Location"] == "/desk/grounds/weir-park/by-kind"
     path = f"/desk/grounds/{VENUE}"
     taken = _send(desk, path, {**_form(desk, path), "name": "Weir Park"})
     assert taken.status_code == 422
@@ -244,6 +244,6 @@ def test_without_a_club_the_first_form_is_the_clubs_own(empty_store: Store) -> N
     values = {**_form(desk, "/desk/club"), "name": "Weir Rangers"}
     assert _send(desk, "/desk/club", values).status_code == 302
     venue = {**_form(desk, "/desk/new-venue"), "name": "Weir Park", "lon": "-2.6", "lat": "52.3"}
-    path = _send(desk, "/desk/new-venue", venue).headers["Location"]
+    path = _send(desk, "/desk/new-venue", venue).headers["Location"].replace("by-kind", "new-pitch")
     assert _send(desk, path, NEW_PITCH).status_code == 302
     assert "Back field" in desk.get("/desk/evening").text
