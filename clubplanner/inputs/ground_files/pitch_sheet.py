@@ -161,7 +161,7 @@ class _Draft:
             geometry = {"type": "Point", "coordinates": spot}
             values["bearing_deg"] = _number(get("bearing", ""))
         elif get("bearing"):
-            self._fault("lon", _("Enter longitude and latitude too, or leave the bearing blank."))
+            self._fault("place", _("Say where it lies too, or leave the bearing blank."))
         return {"type": "Feature", "properties": values, "geometry": geometry}
 
     def at_cell(self, problem: Problem) -> Problem:
@@ -169,7 +169,7 @@ class _Draft:
         found = _WHERE.search(problem.where)
         group, number, name = found.groups() if found else (None, None, None)
         if group is None or number is None:
-            cell = _FACTS.get(name or "", "lon" if problem.code == "not-a-point" else "name")
+            cell = _FACTS.get(name or "", "place" if problem.code == "not-a-point" else "name")
             if cell == "corner_1_x" and not self.cells.get("corner_1_x"):
                 cell = "length"
         else:

@@ -34,6 +34,7 @@ from clubplanner.services.setup.ground_forms import (
     take_pitch_out,
 )
 from clubplanner.services.setup.ground_kinds import kind_cells, kind_source, list_kinds
+from clubplanner.services.setup.typed_place import place_choices
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -253,6 +254,7 @@ def _settings_page(
         key=key,
         values=told_cells(form.cells if cells is None else cells),
         problems=problems,
+        choices=_place_choices(cells, problems),
         languages=[Choice(code, language_name(code)) for code in languages()],
     )
 
@@ -280,9 +282,18 @@ def _pitch_page(
         drawing=drawing,
         areas=areas,
         is_drawn_anew=drawn is not None,
+        choices=_place_choices(cells, problems),
         seen=form.seen if seen is None else seen,
         problems=problems,
     )
+
+
+def _place_choices(cells: dict[str, str] | None, problems: Sequence[Problem]) -> tuple[Choice, ...]:
+    """Return what a pasted place can mean, once somebody has to choose or has chosen."""
+    if cells is None:
+        return ()
+    is_open = any(problem.where == "place_choice" for problem in problems)
+    return place_choices(cells.get("place", "")) if is_open or cells.get("place_choice") else ()
 
 
 def _rows(values: dict[str, str], stem: str) -> range:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.config import Config
+from clubplanner.services.setup.ground_kinds import kind_cells
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.small_club import TOP, book, kept_bookings, load_small_club
@@ -247,3 +248,57 @@ def test_without_a_club_the_first_form_is_the_clubs_own(empty_store: Store) -> N
     path = _send(desk, "/desk/new-venue", venue).headers["Location"].replace("by-kind", "new-pitch")
     assert _send(desk, path, NEW_PITCH).status_code == 302
     assert "Back field" in desk.get("/desk/evening").text
+
+
+def test_a_venues_place_is_pasted_asked_and_left_for_later(desk: FlaskClient) -> None:
+    """A link or coordinates in either order; in doubt it is asked, and nothing is lost."""
+    page = "/desk/new-venue"
+    values = {**_form(desk, page), "name": "Weir Park"}
+    assert _send(desk, page, values).status_code == 302
+    path = "/desk/grounds/weir-park"
+    shown = _form(desk, path)
+    assert shown["place"] == ""
+    lost = _send(desk, path, {**shown, "place": "behind the church"})
+    assert lost.status_code == 422
+    assert 'value="behind the church"' in lost.text
+    asked = _send(desk, path, {**shown, "place": "30.5, 60.25"})
+    assert asked.status_code == 422
+    assert "30.5° north, 60.25° east" in asked.text
+    assert "60.25° north, 30.5° east" in asked.text
+    chosen = {**shown, "place": "30.5, 60.25", "place_choice": "geo:60.25,30.5"}
+    assert _send(desk, path, chosen).status_code == 302
+    assert _form(desk, path)["place"] == "geo:60.25,30.5"
+    link = {**_form(desk, path), "place": "https://maps.example/#map=17/52.9100/-1.2100"}
+    assert _send(desk, path, link).status_code == 302, "near the club's other venue"
+    assert _form(desk, path)["place"] == "geo:52.91,-1.21"
+
+
+def test_a_kind_of_ground_fills_in_a_new_pitch(desk: FlaskClient) -> None:
+    """What was typed stays; sizes, cuts and goals come with their source, nothing is saved."""
+    path = f"/desk/grounds/{VENUE}/new-pitch"
+    typed = {"name": "Back field", "kind": "full-size-grass-pitch", "far": "Mill end"}
+    page = _send(desk, path, typed, act="kind")
+    assert page.status_code == 200
+    assert 'value="100.58"' in page.text
+    assert 'value="Mill end"' in page.text
+    assert "FA Handbook" in page.text
+    assert "<svg" in page.text
+    values = {**typed, **kind_cells("full-size-grass-pitch")}
+    assert _send(desk, path, values).status_code == 302
+    assert _form(desk, f"/desk/grounds/{VENUE}/{VENUE}-back-field")["goal_2_x"] == "100.58"
+
+
+def test_several_pitches_are_added_by_kind(desk: FlaskClient) -> None:
+    """What is missing is told at its row; then all are there."""
+    path = f"/desk/grounds/{VENUE}/by-kind"
+    assert "FA Handbook" in desk.get(path).text
+    missing = _send(desk, path, {"kind_1": "hockey-pitch", "name_2": "Back field"})
+    assert missing.status_code == 422
+    assert 'href="#field-kind_2"' in missing.text
+    assert 'value="Back field"' in missing.text
+    done = _send(desk, path, {"kind_1": "hockey-pitch", "kind_2": "four-court-hall"})
+    assert done.status_code == 302
+    page = desk.get("/desk/grounds").text
+    assert "Hockey pitch" in page
+    assert "Four-court hall" in page
+    assert desk.get("/desk/grounds/moon/by-kind").status_code == 404
