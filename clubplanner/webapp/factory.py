@@ -37,7 +37,14 @@ from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.pushes import pushes
 from clubplanner.webapp.season import ahead, fairness, light, season_weeks, wear, year
 from clubplanner.webapp.serving import compression, languages, limits, measures, static_files
-from clubplanner.webapp.setup import first_steps, ground_kinds, squad_forms, squads
+from clubplanner.webapp.setup import (
+    first_steps,
+    ground_kinds,
+    ground_tracing,
+    grounds,
+    squad_forms,
+    squads,
+)
 from clubplanner.webapp.share_out import (
     by_hand,
     share_again,
@@ -89,7 +96,9 @@ ROOMS = (
     asks,
     squads,
     squad_forms,
+    grounds,
     ground_kinds,
+    ground_tracing,
     calendars,
     people,
     board,

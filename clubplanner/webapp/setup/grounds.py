@@ -157,7 +157,7 @@ def load_file() -> str | BaseResponse:
 @for_secretary
 def new_pitch(venue: str) -> str:
     """Show the form of a new pitch."""
-    return _pitch_page(venue, NEW)
+    return pitch_page(venue, NEW)
 
 
 @pages.post("/grounds/<venue>/new-pitch")
@@ -171,7 +171,7 @@ def add_pitch(venue: str) -> str | BaseResponse:
 @for_secretary
 def pitch(venue: str, pitch: str) -> str:
     """Show a pitch's form with its drawing."""
-    return _pitch_page(venue, pitch)
+    return pitch_page(venue, pitch)
 
 
 @pages.post("/grounds/<venue>/<pitch>")
@@ -214,12 +214,12 @@ def _save_pitch(venue: str, key: str) -> str | BaseResponse:
             return _filled_in(venue, key, cells, seen)
         if request.form.get("act") == "look":
             drawing, areas = look_at_sheet(state.store, venue, cells)
-            return _pitch_page(venue, key, (), cells, seen, (drawing, areas))
+            return pitch_page(venue, key, (), cells, seen, (drawing, areas))
         new_key = save_pitch(state.store, venue, key, cells, seen, state.clock())
     except OutdatedError as fault:
-        return make_response(_pitch_page(venue, key, _problems(fault), cells), 409)
+        return make_response(pitch_page(venue, key, _problems(fault), cells), 409)
     except FaultyInputError as fault:
-        return make_response(_pitch_page(venue, key, _problems(fault), cells, seen), 422)
+        return make_response(pitch_page(venue, key, _problems(fault), cells, seen), 422)
     flash(_("%(name)s saved.", name=cells["name"]))
     return redirect(url_for("grounds.pitch", venue=venue, pitch=new_key))
 
@@ -234,7 +234,7 @@ def _filled_in(venue: str, key: str, cells: dict[str, str], seen: str) -> str:
         drawn = look_at_sheet(app_state().store, venue, {"name": _("New pitch"), **_typed(filled)})
     except FaultyInputError:
         drawn = None
-    return _pitch_page(venue, key, (), filled, seen, drawn)
+    return pitch_page(venue, key, (), filled, seen, drawn)
 
 
 def _typed(cells: dict[str, str]) -> dict[str, str]:
@@ -259,14 +259,15 @@ def _settings_page(
     )
 
 
-def _pitch_page(
+def pitch_page(
     venue: str,
-    key: str,
+    key: str = NEW,
     problems: Sequence[Problem] = (),
     cells: dict[str, str] | None = None,
     seen: str | None = None,
     drawn: tuple[str, tuple[str, ...]] | None = None,
 ) -> str:
+    """Show a pitch's form: as it stands, or with what was typed and how that is drawn."""
     form = see_pitch_form(app_state().store, venue, key)
     values = form.cells if cells is None else cells
     drawing, areas = (form.drawing, form.areas) if drawn is None else drawn
