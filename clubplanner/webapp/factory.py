@@ -39,6 +39,7 @@ from clubplanner.webapp.season import ahead, fairness, light, season_weeks, wear
 from clubplanner.webapp.serving import compression, languages, limits, measures, static_files
 from clubplanner.webapp.setup import (
     first_steps,
+    ground_files,
     ground_kinds,
     ground_tracing,
     grounds,
@@ -99,6 +100,7 @@ ROOMS = (
     grounds,
     ground_kinds,
     ground_tracing,
+    ground_files,
     calendars,
     people,
     board,

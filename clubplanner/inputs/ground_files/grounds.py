@@ -212,7 +212,7 @@ def _read_pitch(feature: _Feature, venue_key: str) -> _Draft | None:
     entrance = read_spot(fields, "entrance_m")
     surface = fields.text("surface", required=True).lower()
     is_lit, portable = fields.yes("floodlights"), fields.whole("portable_goals", 0, 100, 0)
-    fields.done()
+    fields.done(ignores_others=True)
     if len(fields.faults.found) > found or polygon is None:
         return None
     plan = PitchPlan(
@@ -266,7 +266,7 @@ def _attach(part: _Feature, drafts: dict[str, _Draft], failed: Collection[str]) 
         _attach_goal(part, draft, frame)
     else:
         _attach_polygon(part, draft, frame, name)
-    fields.done()
+    fields.done(ignores_others=True)
 
 
 def _attach_polygon(part: _Feature, draft: _Draft, frame: Frame, name: str) -> None:

@@ -8,7 +8,6 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError
-from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.spoken_cells import file_cells, told_cells
 from clubplanner.inputs.ground_files.pitch_sheet import (
     MOST_CORNERS,
@@ -24,7 +23,6 @@ from clubplanner.services.setup.club_forms import (
     see_club_form,
     see_venue_form,
 )
-from clubplanner.services.setup.ground_files import foresee_grounds, grounds_file, load_grounds
 from clubplanner.services.setup.ground_forms import (
     NEW,
     look_at_sheet,
@@ -113,44 +111,6 @@ def venue(venue: str) -> str:
 def change_venue(venue: str) -> str | BaseResponse:
     """Save a venue."""
     return _save_venue(venue)
-
-
-@pages.get("/grounds/<venue>/file.geojson")
-@for_secretary
-def file(venue: str) -> BaseResponse:
-    """Send a venue's pitches as the file they could be loaded from."""
-    response = make_response(grounds_file(app_state().store, venue))
-    response.headers["Content-Type"] = "application/geo+json"
-    response.headers["Content-Disposition"] = f'attachment; filename="{venue}.geojson"'
-    return response
-
-
-@pages.post("/grounds/file")
-@for_secretary
-def look_at_file() -> str | BaseResponse:
-    """Show what a grounds file would change."""
-    state = app_state()
-    sent = request.files.get("file")
-    data = ClubFile("", b"") if sent is None else ClubFile(sent.filename or "", sent.read())
-    try:
-        foreseen = foresee_grounds(state.store, data, state.clock())
-    except FaultyInputError as fault:
-        return _file_refused(fault)
-    return render_template("setup/grounds/file.html", foreseen=foreseen)
-
-
-@pages.post("/grounds/load")
-@for_secretary
-def load_file() -> str | BaseResponse:
-    """Load a grounds file that was looked at."""
-    state = app_state()
-    try:
-        report = load_grounds(state.store, request.form.get("text", ""), state.clock())
-    except FaultyInputError as fault:
-        return _file_refused(fault)
-    for line in report.lines:
-        flash(_("Loaded: %(line)s.", line=line))
-    return redirect(url_for("grounds.listing"))
 
 
 @pages.get("/grounds/<venue>/new-pitch")
@@ -303,7 +263,10 @@ def _rows(values: dict[str, str], stem: str) -> range:
     used = [
         int(name.split("_")[1])
         for name, value in values.items()
-        if value and name.startswith(f"{stem}_") and name.split("_")[1].isdecimal()
+        if value
+        and name.startswith(f"{stem}_")
+        and name.split("_")[1].isdecimal()
+        and not name.endswith("_kind")  # a selection is never blank
     ]
     return range(1, min(most, max(used, default=0) + blank) + 1)
 
@@ -320,10 +283,3 @@ def _problems(fault: FaultyInputError | OutdatedError) -> Sequence[Problem]:
 
 def _status(fault: FaultyInputError | OutdatedError) -> int:
     return 422 if isinstance(fault, FaultyInputError) else 409
-
-
-def _file_refused(fault: FaultyInputError) -> BaseResponse:
-    problems = [Problem("file", item.code, str(item)) for item in fault.problems]
-    venues = see_grounds(app_state().store)
-    page = render_template("setup/grounds/list.html", venues=venues, problems=problems)
-    return make_response(page, 422)

@@ -231,7 +231,7 @@ def test_a_grounds_file_is_looked_at_before_it_is_loaded(desk: FlaskClient) -> N
     assert "sand" in desk.get(PITCH).text
     faulty = look("{}")
     assert faulty.status_code == 422
-    assert "FeatureCollection" in faulty.text
+    assert "There is no outline in this file" in faulty.text
     nothing = desk.post("/desk/grounds/file", data={"csrf_token": token(desk, "/me")})
     assert "Choose a grounds file first" in nothing.text
     assert (
@@ -302,3 +302,67 @@ def test_several_pitches_are_added_by_kind(desk: FlaskClient) -> None:
     assert "Hockey pitch" in page
     assert "Four-court hall" in page
     assert desk.get("/desk/grounds/moon/by-kind").status_code == 404
+
+
+SPOTS = [[-1.2, 52.9], [-1.1985, 52.9], [-1.1985, 52.9006], [-1.2, 52.9006]]
+
+
+def _map_file(spots: list[list[float]]) -> bytes:
+    """Return an outline as a map program saves it: properties of its own, none of ours."""
+    shape = {"type": "Polygon", "coordinates": [spots]}
+    properties = {"stroke": "#ff0000", "name": "field 1"}
+    feature = {"type": "Feature", "properties": properties, "geometry": shape}
+    return json.dumps({"type": "FeatureCollection", "features": [feature]}).encode()
+
+
+def _look_at(desk: FlaskClient, data: bytes) -> TestResponse:
+    sent = {"csrf_token": token(desk, "/me"), "file": (io.BytesIO(data), "map.geojson")}
+    return desk.post("/desk/grounds/file", data=sent, content_type="multipart/form-data")
+
+
+@pytest.mark.parametrize("is_swapped", [False, True])
+def test_a_map_programs_file_is_asked_about(desk: FlaskClient, *, is_swapped: bool) -> None:
+    """Surface and name are asked, the order is told by the venue's place; then it is loaded."""
+    spots = [[y, x] for x, y in SPOTS] if is_swapped else SPOTS
+    page = _look_at(desk, _map_file(spots))
+    assert page.status_code == 200
+    assert 'value="field 1"' in page.text
+    assert "101 × 67 m" in page.text or "100.9 × 66.8 m" in page.text
+    assert 'type="radio" name="order"' not in page.text
+    text = html.unescape(re.findall(r'name="text" value="([^"]*)"', page.text)[0])
+    order = "lat" if is_swapped else "lon"
+    assert f'name="order" value="{order}"' in page.text
+    path = "/desk/grounds/file/answers"
+    values = {"text": text, "order": order, "venue": VENUE, "take_1": "yes", "name_1": "Back field"}
+    missing = _send(desk, path, values)
+    assert missing.status_code == 422
+    assert 'href="#field-surface_1"' in missing.text
+    assert 'value="Back field"' in missing.text
+    look = _send(desk, path, {**values, "surface_1": "grass", "halves_1": "yes"})
+    assert look.status_code == 200
+    assert "<svg" in look.text
+    assert "Back field" not in desk.get("/desk/grounds").text
+    text = html.unescape(re.findall(r'name="text" value="([^"]*)"', look.text)[0])
+    assert _send(desk, "/desk/grounds/load", {"text": text}).status_code == 302
+    assert "Back field" in desk.get("/desk/grounds").text
+
+
+def test_where_nothing_tells_the_order_it_is_asked(desk: FlaskClient) -> None:
+    """Far from every venue both places are shown, as the standard has it first."""
+    page = _look_at(desk, _map_file([[x + 12, y - 5] for x, y in SPOTS]))
+    assert page.text.count('type="radio" name="order"') == 2
+    assert "47.9° north, 10.8° east" in page.text
+    assert "10.8° north, 47.9° east" in page.text
+
+
+def test_what_holds_no_outline_is_told(desk: FlaskClient) -> None:
+    """A file of points alone, and answers that take nothing or name no venue."""
+    point = json.dumps({"type": "Point", "coordinates": [1, 2]}).encode()
+    assert "There is no outline in this file" in _look_at(desk, point).text
+    path = "/desk/grounds/file/answers"
+    assert _send(desk, path, {"text": point.decode()}).status_code == 422
+    text = _map_file(SPOTS).decode()
+    assert "Choose at least one outline" in _send(desk, path, {"text": text}).text
+    assert "Choose the venue" in _send(desk, path, {"text": text, "take_1": "yes"}).text
+    twice = {"text": text, "take_1": "yes", "venue": VENUE, "name_1": "x" * 300, "surface_1": "ice"}
+    assert _send(desk, path, twice).status_code in (200, 422)
