@@ -135,7 +135,7 @@ def test_a_pitch_is_traced_by_pointing_and_keys(site: Site, browser: Browser, wi
     assert length == pytest.approx(100, abs=1.5)
     assert float(page.locator("[name=width]").input_value()) == pytest.approx(64, abs=1.5)
     page.get_by_label("Name", exact=True).first.fill("Back field")
-    page.get_by_label("Surface").fill("grass")
+    page.get_by_label("Surface", exact=True).select_option("grass")
     page.get_by_role("button", name="Save").click()
     page.get_by_text("Back field saved.").wait_for()
     assert faults == []

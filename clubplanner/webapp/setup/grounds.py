@@ -15,7 +15,7 @@ from clubplanner.inputs.ground_files.pitch_sheet import (
     MOST_OBSTACLES,
     MOST_PARTS,
 )
-from clubplanner.language import _, language_name, languages
+from clubplanner.language import _, language_name, languages, sentence, term
 from clubplanner.services.setup.club_forms import (
     SettingsForm,
     save_club,
@@ -25,6 +25,7 @@ from clubplanner.services.setup.club_forms import (
 )
 from clubplanner.services.setup.ground_forms import (
     NEW,
+    PitchForm,
     look_at_sheet,
     save_pitch,
     see_grounds,
@@ -243,10 +244,17 @@ def pitch_page(
         drawing=drawing,
         areas=areas,
         is_drawn_anew=drawn is not None,
+        surfaces=_surfaces(form, values),
         choices=_place_choices(cells, problems),
         seen=form.seen if seen is None else seen,
         problems=problems,
     )
+
+
+def _surfaces(form: PitchForm, values: dict[str, str]) -> list[Choice]:
+    """Return the surfaces to choose from; one that was typed is among them."""
+    known = dict.fromkeys((*form.surfaces, values.get("surface", "")))
+    return [Choice(term(word), sentence(term(word))) for word in known if word]
 
 
 def _place_choices(cells: dict[str, str] | None, problems: Sequence[Problem]) -> tuple[Choice, ...]:
@@ -272,7 +280,9 @@ def _rows(values: dict[str, str], stem: str) -> range:
 
 
 def _cells() -> dict[str, str]:
-    return file_cells({name: value[:MOST_LETTERS] for name, value in request.form.items()})
+    cells = file_cells({name: value[:MOST_LETTERS] for name, value in request.form.items()})
+    other = cells.get("other_surface", "").strip()
+    return {**cells, "surface": other} if other else cells
 
 
 def _problems(fault: FaultyInputError | OutdatedError) -> Sequence[Problem]:
