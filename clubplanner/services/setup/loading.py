@@ -17,6 +17,7 @@ from clubplanner.inputs.club_files.settings import SettingsRead, read_settings
 from clubplanner.inputs.club_files.sizes import SizesRead, is_size_table, read_sizes
 from clubplanner.inputs.club_files.squads import SquadsRead, read_squads
 from clubplanner.inputs.ground_files.grounds import GroundsRead, read_grounds
+from clubplanner.inputs.ground_files.plain_outlines import is_plain
 from clubplanner.inputs.reading.faults import decode_text, list_words
 from clubplanner.language import ENGLISH, _, figure
 from clubplanner.services.rows.own_sizes import (
@@ -183,6 +184,12 @@ def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat], language: 
             reading.settings.append(settings)
             language = language if settings.club is None else settings.club.language
             reading.problems.extend(settings.problems)
+        elif kind in (".geojson", ".json") and is_plain(text):
+            words = _(
+                "This is a map file that says nothing of the club's pitches. Load it on the page "
+                "“Grounds”, where what is missing is asked."
+            )
+            reading.fault(file.name, "plain", words)
         elif kind in (".geojson", ".json"):
             grounds = read_grounds(text, file.name, language)
             reading.grounds.append((file.name, grounds))
