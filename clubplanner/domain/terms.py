@@ -27,6 +27,11 @@ GROUND_KINDS = (
     marked("rugby union pitch"),
 )
 """Names of the table of kinds of ground."""
+GROUND_NOTES = (
+    marked("cuts and fixed goals: common practice, no source"),
+    marked("cuts: common practice, no source"),
+)
+"""Its notes."""
 WAITING = (
     marked("waiting"),
     marked("granted"),

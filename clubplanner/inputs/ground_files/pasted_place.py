@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 import re
 from typing import TYPE_CHECKING
-from urllib.parse import unquote
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -36,6 +35,7 @@ _ANGLE = r"""(\d{1,3}(?:[.,]\d+)?)\s*°?\s*(?:(\d{1,2}(?:[.,]\d+)?)\s*['′’]\
 _ANGLE += r"""(?:(\d{1,2}(?:[.,]\d+)?)\s*(?:["″”]|''|′′)\s*)?"""
 _LETTER_AFTER = re.compile(rf"{_ANGLE}([NSEOW])(?![a-z])", re.IGNORECASE)
 _LETTER_BEFORE = re.compile(rf"(?<![a-z])([NSEOW])\s*{_ANGLE}", re.IGNORECASE)
+_ESCAPED = re.compile(r"(?:%[0-9A-Fa-f]{2})+")
 _LINK = re.compile(r"^[a-z][a-z0-9+.-]*://", re.IGNORECASE)
 _FINE = r"[-+−]?\d{1,3}\.\d{3,}"
 _IN_LINK = re.compile(rf"(?<![\d.])({_FINE})\s*[,/;+ ]\s*({_FINE})(?![\d.])")
@@ -54,7 +54,7 @@ def read_place(text: str) -> tuple[Spot, ...]:
         One spot where there is no doubt, several to choose from, the likeliest first, where there
         is; none where no coordinates were found.
     """
-    plain = unquote(text[:LONGEST]).strip()
+    plain = _ESCAPED.sub(_unescaped, text[:LONGEST]).strip()
     if found := _GEO.match(plain):
         return _on_earth([(_number(found[2]), _number(found[1]))])
     named = {key: pattern.search(plain) for key, pattern in _NAMED.items()}
@@ -117,6 +117,11 @@ def _with_letters(text: str) -> Spot | None:
 def _degrees(letter: str, parts: Sequence[str | None]) -> float:
     value = sum(_number(part) / 60.0**n for n, part in enumerate(parts) if part)
     return -value if letter.upper() in "SW" else value
+
+
+def _unescaped(found: re.Match[str]) -> str:
+    """Return what a link says by "%2C" and the like (RFC 3986, section 2.1)."""
+    return bytes.fromhex(found[0].replace("%", "")).decode("utf-8", "replace")
 
 
 def _number(text: str) -> float:

@@ -189,7 +189,7 @@ def _names(wishes: Sequence[PitchWish], venue: Venue, language: str) -> list[str
 
 def _source_in_words(kind: GroundKind) -> str:
     sure = sure_in_words(kind.standing)
-    return "; ".join(part for part in (kind.source, sure, kind.note) if part)
+    return "; ".join(part for part in (kind.source, sure, term(kind.note)) if part)
 
 
 def _kind(key: str) -> GroundKind | None:

@@ -184,16 +184,8 @@ def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat], language: 
             reading.settings.append(settings)
             language = language if settings.club is None else settings.club.language
             reading.problems.extend(settings.problems)
-        elif kind in (".geojson", ".json") and is_plain(text):
-            words = _(
-                "This is a map file that says nothing of the club's pitches. Load it on the page "
-                "“Grounds”, where what is missing is asked."
-            )
-            reading.fault(file.name, "plain", words)
         elif kind in (".geojson", ".json"):
-            grounds = read_grounds(text, file.name, language)
-            reading.grounds.append((file.name, grounds))
-            reading.problems.extend(grounds.problems)
+            _read_map(reading, file.name, text, language)
         elif kind == ".csv" and is_size_table(text):
             sizes = read_sizes(text, file.name)
             reading.sizes.append((file.name, sizes))
@@ -225,6 +217,19 @@ def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat], language: 
         reading.squads.append((name, squads))
         reading.problems.extend(squads.problems)
     return reading
+
+
+def _read_map(reading: _Reading, name: str, text: str, language: str) -> None:
+    if is_plain(text):
+        words = _(
+            "This is a map file that says nothing of the club's pitches. Load it on the page "
+            "“Grounds”, where what is missing is asked."
+        )
+        reading.fault(name, "plain", words)
+        return
+    grounds = read_grounds(text, name, language)
+    reading.grounds.append((name, grounds))
+    reading.problems.extend(grounds.problems)
 
 
 def _check_together(session: Session, reading: _Reading) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from clubplanner.domain.ground.kinds import parse_kinds
-from clubplanner.domain.terms import GROUND_KINDS, SURFACES
+from clubplanner.domain.terms import GROUND_KINDS, GROUND_NOTES, SURFACES
 from clubplanner.fitting.setting_out.formats import parse_formats
 from clubplanner.inputs.ground_files.pitch_sheet import read_sheet, sheet_of_kind
 from clubplanner.resources import published_table
@@ -32,8 +32,9 @@ def test_every_kind_gives_a_pitch(kind: object) -> None:
 
 
 def test_every_name_and_surface_is_told_in_every_language() -> None:
-    """Names of the table are words of the catalogues."""
+    """Names and notes of the table are words of the catalogues."""
     assert tuple(kind.name for kind in KINDS) == GROUND_KINDS
+    assert {kind.note for kind in KINDS} <= {"", *GROUND_NOTES}
     assert {kind.surface for kind in KINDS} <= set(SURFACES)
 
 
