@@ -69,7 +69,7 @@ def test_a_club_gets_from_nothing_to_a_published_evening(
     page.get_by_role("button", name="Save").click()
     _go_on(page, "Add a venue")
     page.get_by_label("Name").fill("Weir Park")
-    page.get_by_label("Place").fill("52.3 N, 2.6 W")
+    page.locator("[name=place]").fill("52.3 N, 2.6 W")
     page.get_by_role("button", name="Save").click()
     page.wait_for_url("**/by-kind")
     first.close()
