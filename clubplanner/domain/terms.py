@@ -11,6 +11,27 @@ PURPOSES = (marked("training"), marked("match"), marked("hire"))
 ROLES = (marked("secretary"), marked("groundskeeper"), marked("coach"))
 CONDITIONS = (marked("closed"), marked("no studs"), marked("half load"), marked("other"))
 SURFACES = (marked("grass"), marked("artificial"), marked("indoor"))
+GROUND_KINDS = (
+    marked("full-size artificial pitch"),
+    marked("full-size grass pitch"),
+    marked("youth grass pitch (U15, U16)"),
+    marked("nine-a-side pitch"),
+    marked("seven-a-side pitch"),
+    marked("five-a-side pitch"),
+    marked("nine-a-side pitch (DFB)"),
+    marked("seven-a-side pitch (DFB)"),
+    marked("small pitch in a cage"),
+    marked("four-court hall"),
+    marked("hall for futsal or handball"),
+    marked("hockey pitch"),
+    marked("rugby union pitch"),
+)
+"""Names of the table of kinds of ground."""
+GROUND_NOTES = (
+    marked("cuts and fixed goals: common practice, no source"),
+    marked("cuts: common practice, no source"),
+)
+"""Its notes."""
 WAITING = (
     marked("waiting"),
     marked("granted"),

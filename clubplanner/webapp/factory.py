@@ -46,7 +46,15 @@ from clubplanner.webapp.serving import (
     measures,
     static_files,
 )
-from clubplanner.webapp.setup import first_steps, grounds, squad_forms, squads
+from clubplanner.webapp.setup import (
+    first_steps,
+    ground_files,
+    ground_kinds,
+    ground_tracing,
+    grounds,
+    squad_forms,
+    squads,
+)
 from clubplanner.webapp.share_out import (
     by_hand,
     share_again,
@@ -104,6 +112,9 @@ ROOMS = (
     squad_forms,
     tables,
     grounds,
+    ground_kinds,
+    ground_tracing,
+    ground_files,
     calendars,
     people,
     board,

@@ -70,7 +70,8 @@ LOOK = """() => {
     const words = ids.map((id) => document.getElementById(id)?.textContent ?? '').join(' ');
     const inside = svg.querySelector(':scope > title')?.textContent ?? '';
     const name = svg.getAttribute('aria-label') || words || inside;
-    if (svg.getAttribute('role') !== 'img' || !name.trim()) faults.push('a drawing without words');
+    const isTold = ['img', 'group'].includes(svg.getAttribute('role')); // a group of its handles
+    if (!isTold || !name.trim()) faults.push('a drawing without words');
   }
   return faults;
 }"""

@@ -13,6 +13,7 @@ from clubplanner import language
 from clubplanner.domain.times.year import known_countries, public_holidays
 from clubplanner.language import speaking
 from clubplanner.services.rows.own_sizes import published_formats
+from clubplanner.services.setup.ground_kinds import ground_kinds
 from clubplanner.services.share_out import anew
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.store.engine import open_store
@@ -83,6 +84,8 @@ def data_words(store: Store) -> set[str]:
                 words |= set(WORD.findall(outside(" ".join(map(str, row)))))
     for game in published_formats():
         words |= set(WORD.findall(f"{game.code} {game.body} {game.source} {game.standing}"))
+    for kind in ground_kinds():
+        words |= set(WORD.findall(kind.source))
     first = NOW.date().replace(month=1, day=1)
     for holiday in public_holidays("GB", "ENG", first.replace(year=2026), first.replace(year=2028)):
         words |= set(WORD.findall(holiday.name))

@@ -50,6 +50,9 @@ LANDED = {
     "step_0011_table_headings.py": (
         "a764ee66b601c803e1d0b484223e047f841d18d87eacf2fb64e54d81fd66b767"
     ),
+    "step_0012_place_optional.py": (
+        "ee841a859c6ffeb26406e2b5f6e9c058552c24a0b50df8c79d20e0d72febf7f2"
+    ),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 MADE_ANEW = ("alembic_version", "person_squad")

@@ -138,6 +138,7 @@ class Pitch:
         obstacles: Ground taken by something else (a store, a pillar), metres.
         portable_goals: Goals that can be brought on.
         entrance: Where people come in, metres; None when not known.
+        are_goals_known: Whether somebody has said where goals stand, or that none does.
     """
 
     key: str
@@ -154,6 +155,7 @@ class Pitch:
     obstacles: tuple[Polygon, ...] = ()
     portable_goals: int = 0
     entrance: tuple[float, float] | None = None
+    are_goals_known: bool = True
 
     def area(self, key: str) -> Area:
         """Return the area of that key.
@@ -180,8 +182,8 @@ class Venue:
         key: Short name, one of a kind in the club.
         name: As people say it.
         address: For the calendar; may be blank.
-        lon: Degrees east, of the way in.
-        lat: Degrees north.
+        lon: Degrees east, of the way in; None when nobody has said yet where it lies.
+        lat: Degrees north; None together with `lon`.
         opening: When the venue is open.
         lights_off_min: Minute at which floodlights go out; None for no rule.
         dusk_margin_minutes: How long after sunset unlit ground stays usable; negative for before.
@@ -197,8 +199,8 @@ class Venue:
     key: str
     name: str
     address: str
-    lon: float
-    lat: float
+    lon: float | None
+    lat: float | None
     opening: tuple[Window, ...]
     lights_off_min: int | None
     dusk_margin_minutes: int
@@ -216,9 +218,19 @@ def goals_on(area: Area, goals: tuple[Goal, ...]) -> tuple[Goal, ...]:
     return tuple(goal for goal in goals if reach.contains(goal.mouth))
 
 
+def may_have_goal(area: Area, pitch: Pitch) -> bool:
+    """Tell whether a squad that needs a goal may train on an area: the one place that decides it.
+
+    As long as nobody has said where a pitch's goals stand, they are not known, which is not the
+    same as none: nobody goes without for what was never asked. Goals that can be brought on do not
+    count, because which of them is needed where at a time is not shared out.
+    """
+    return not pitch.are_goals_known or bool(goals_on(area, pitch.goals))
+
+
 def is_same_ground(one: Pitch, other: Pitch) -> bool:
     """Tell whether two pitches are the same to anybody who stands there: within `SAME_M`."""
-    plain = ("name", "surface", "is_lit", "is_indoor", "edges", "portable_goals")
+    plain = ("name", "surface", "is_lit", "is_indoor", "edges", "portable_goals", "are_goals_known")
     if any(getattr(one, name) != getattr(other, name) for name in plain):
         return False
     if [(a.key, a.name) for a in one.areas] != [(a.key, a.name) for a in other.areas]:

@@ -54,6 +54,7 @@ def build_pitch(plan: PitchPlan) -> Pitch:
     _check_keys(areas)
     goals = [goal for wish in plan.goals for goal in _stand_goals(plan.polygon, edges, plan, wish)]
     _check_goals(plan)
+    standing = (*goals, *plan.standing_goals, *marking_goals)
     return Pitch(
         key=f"{plan.venue_key}-{key_from_name(plan.name)}",
         name=plan.name,
@@ -65,10 +66,11 @@ def build_pitch(plan: PitchPlan) -> Pitch:
         frame=plan.frame,
         edges=edges,
         areas=tuple(areas),
-        goals=(*goals, *plan.standing_goals, *marking_goals),
+        goals=standing,
         obstacles=plan.obstacles,
         portable_goals=plan.portable_goals,
         entrance=plan.entrance,
+        are_goals_known=plan.are_goals_known or bool(standing),
     )
 
 

@@ -75,6 +75,7 @@ class PitchPlan:
         drawn: Extra bookable areas by name, metres.
         goals: Goals by the edge they stand at.
         standing_goals: Goals whose place was traced.
+        are_goals_known: Whether there are no others; with none at all: whether none stands there.
         language: In which ends and parts without a name of their own are called.
 
     The other fields are those of `Pitch`.
@@ -97,3 +98,4 @@ class PitchPlan:
     portable_goals: int = 0
     entrance: tuple[float, float] | None = None
     language: str = ENGLISH
+    are_goals_known: bool = True

@@ -20,11 +20,12 @@ SUNSET_ELEVATION_DEG = -(50 / 60)
 
 
 class LightKind(StrEnum):
-    """What the sun does on a date."""
+    """What the sun does on a date; unknown where nobody has said yet where the place lies."""
 
     SETS = "sets"
     ALL_DAY = "all day"
     NONE = "none"
+    UNKNOWN = "unknown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,7 @@ class Light:
 
 
 @lru_cache(maxsize=20_000)
-def find_light(day: date, lon: float, lat: float, zone: ZoneInfo) -> Light:
+def find_light(day: date, lon: float | None, lat: float | None, zone: ZoneInfo) -> Light:
     """Find sunset and civil dusk of a local date: of the evening that follows its noon.
 
     Sunset is the sun's centre 90°50′ from the zenith, civil dusk 96° (USNO, Almanac for
@@ -63,10 +64,12 @@ def find_light(day: date, lon: float, lat: float, zone: ZoneInfo) -> Light:
     Args:
         day: The local date. Sunset and dusk fall on it, except near the polar circles, where a
             summer evening may end after midnight; it is still the evening of this date.
-        lon: Degrees east.
-        lat: Degrees north.
+        lon: Degrees east; None where the place is not known, of which nothing is found.
+        lat: Degrees north; None together with `lon`.
         zone: Time zone that says when it is noon on the date.
     """
+    if lon is None or lat is None:
+        return Light(LightKind.UNKNOWN)
     observer = Observer(latitude=lat, longitude=lon)
     # In this zone the sun is highest at about 06:00, so no evening anywhere lies near its midnight
     # and every evening belongs to one of its dates. Dates of UTC will not do: when the sun sets

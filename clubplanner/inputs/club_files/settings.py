@@ -202,12 +202,13 @@ def _read_venue(table: TomlTable) -> Venue | None:
     except ValueError as fault:
         table.fault("opening", "not-a-window", str(fault))
     lights_off = table.clock("lights_off", "24:00")
+    lon, lat = _read_place(table)
     venue = Venue(
         key=key_from_name(name),
         name=name,
         address=table.text("address", ""),
-        lon=table.number("lon", -180, 180),
-        lat=table.number("lat", -90, 90),
+        lon=lon,
+        lat=lat,
         opening=opening,
         lights_off_min=lights_off if lights_off < 24 * 60 else None,
         dusk_margin_minutes=table.whole("dusk_margin_minutes", -120, 60, 0),
@@ -237,6 +238,13 @@ def _read_phone(table: TomlTable) -> str:
     if phone and not is_phone(phone):
         table.fault("contact_phone", "not-a-number", no_phone_words(phone))
     return phone
+
+
+def _read_place(table: TomlTable) -> tuple[float | None, float | None]:
+    """Read where a venue lies; both None where the file leaves it for later."""
+    if not (table.has("lon") or table.has("lat")):
+        return None, None
+    return table.number("lon", -180, 180), table.number("lat", -90, 90)
 
 
 def _read_stretch(table: TomlTable) -> Stretch | None:

@@ -34,7 +34,8 @@ def pitch_in_metres(pitch: Pitch) -> dict[str, Any]:
     if pitch.frame is not None:
         feature["geometry"] = _point(pitch.frame.lon, pitch.frame.lat)
         properties["bearing_deg"] = pitch.frame.bearing_deg
-    properties["goals"] = [_goal(goal) for goal in pitch.goals]
+    if pitch.are_goals_known:
+        properties["goals"] = [_goal(goal) for goal in pitch.goals]
     for role, cut in (("markings", "markings"), ("areas", "drawn")):
         properties[role] = [
             {"name": area.name, "corners_m": _corners(area.polygon)}
@@ -124,7 +125,8 @@ def _reads_back(pitch: Pitch, frame: Frame) -> bool:
 
 
 def _traced(pitch: Pitch, frame: Frame) -> list[dict[str, Any]]:
-    features = [_feature(_facts(pitch), _polygon(frame, pitch.polygon))]
+    says_none: dict[str, Any] = {"goals": []} if pitch.are_goals_known and not pitch.goals else {}
+    features = [_feature({**_facts(pitch), **says_none}, _polygon(frame, pitch.polygon))]
     own = {"pitch": pitch.name}
     for role, cut in (("marking", "markings"), ("area", "drawn")):
         features += [

@@ -204,6 +204,7 @@ def _read_pitch(feature: _Feature, venue_key: str) -> _Draft | None:
     if not isinstance(cuts, list) or not all(isinstance(cut, str) for cut in cuts):
         fields.fault("cuts", "wrong-kind", _("Write a list of %(cuts)s", cuts=", ".join(CUTS)))
         cuts = []
+    are_goals_known = fields.values.get("goals") is not None
     goals = [read_goal(entry) for entry in fields.objects("goals")]
     markings = [read_marking(entry) for entry in fields.objects("markings")]
     drawn = [read_drawn_area(entry) for entry in fields.objects("areas")]
@@ -211,7 +212,7 @@ def _read_pitch(feature: _Feature, venue_key: str) -> _Draft | None:
     entrance = read_spot(fields, "entrance_m")
     surface = fields.text("surface", required=True).lower()
     is_lit, portable = fields.yes("floodlights"), fields.whole("portable_goals", 0, 100, 0)
-    fields.done()
+    fields.done(ignores_others=True)
     if len(fields.faults.found) > found or polygon is None:
         return None
     plan = PitchPlan(
@@ -231,6 +232,7 @@ def _read_pitch(feature: _Feature, venue_key: str) -> _Draft | None:
         obstacles=tuple(item for item in obstacles if item is not None),
         portable_goals=portable,
         entrance=entrance,
+        are_goals_known=are_goals_known,
     )
     return _Draft(name, plan, feature)
 
@@ -264,7 +266,7 @@ def _attach(part: _Feature, drafts: dict[str, _Draft], failed: Collection[str]) 
         _attach_goal(part, draft, frame)
     else:
         _attach_polygon(part, draft, frame, name)
-    fields.done()
+    fields.done(ignores_others=True)
 
 
 def _attach_polygon(part: _Feature, draft: _Draft, frame: Frame, name: str) -> None:

@@ -115,10 +115,13 @@ def _read_ring(ring: object) -> list[tuple[float, float]]:
 
 
 def traced_polygon(fields: Fields, geometry: Mapping[str, Any]) -> Polygon | None:
-    """Read a GeoJSON Polygon in degrees; None when there is a fault, which is noted."""
+    """Read a GeoJSON Polygon in degrees; None when there is a fault, which is noted.
+
+    Rings need not be closed: some programs leave the last position out.
+    """
     rings = geometry.get("coordinates")
     points = [_read_ring(ring) for ring in (rings if isinstance(rings, list) else [])]
-    if not points or any(len(ring) < 4 for ring in points):
+    if not points or any(len(ring) < 3 for ring in points):
         fields.fault("", "outline", _explain_rings(rings))
         return None
     polygon = Polygon(points[0], points[1:])

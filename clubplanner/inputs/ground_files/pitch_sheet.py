@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from clubplanner.domain.ground.grounds import Pitch
+    from clubplanner.domain.ground.kinds import GroundKind
 
 MOST_CORNERS, MOST_GOALS, MOST_PARTS, MOST_OBSTACLES = 24, 20, 24, 12
 EDGES = ("start", "far", "left", "right")
@@ -74,7 +75,9 @@ def sheet_of(pitch: Pitch) -> dict[str, str]:
         cells |= {name: _text(round(value, PLACE_DIGITS)) for name, value in place.items()}
     spot = zip("xy", facts.get("entrance_m", ()), strict=False)
     cells |= {f"entrance_{axis}": _text(value) for axis, value in spot}
-    for n, goal in enumerate(facts["goals"], 1):
+    if pitch.are_goals_known and not pitch.goals:
+        cells["no_goals"] = "yes"
+    for n, goal in enumerate(facts.get("goals", ()), 1):
         cells |= {f"goal_{n}_{cell}": _short(goal[name]) for name, cell in _GOAL.items()}
     parts = [(kind, entry) for kind in PART_KINDS for entry in facts[kind]]
     for n, (kind, entry) in enumerate(parts, 1):
@@ -82,6 +85,28 @@ def sheet_of(pitch: Pitch) -> dict[str, str]:
         cells |= _shape_cells(f"part_{n}", entry["corners_m"])
     for n, entry in enumerate(facts["obstacles"], 1):
         cells |= _shape_cells(f"obstacle_{n}", entry["corners_m"])
+    return cells
+
+
+def sheet_of_kind(kind: GroundKind) -> dict[str, str]:
+    """Write what a kind of ground usually is as cells, to be corrected; its name is not filled in.
+
+    Sizes are rounded to the centimetre: nobody lays out a pitch more exactly.
+    """
+    length, width = round(kind.length_m, 2), round(kind.width_m, 2)
+    cells = {
+        "surface": kind.surface,
+        "indoor": _yes(kind.is_indoor),
+        "length": _text(length),
+        "width": _text(width),
+        **{f"cut_{cut}": "yes" for cut in kind.cuts},
+    }
+    if kind.goal_m is not None:
+        for n, x in ((1, 0.0), (2, length)):
+            goal = (x, round(width / 2, 3), 90.0, *(round(size, 2) for size in kind.goal_m))
+            named = zip(("x", "y", "turn", "width", "height"), goal, strict=True)
+            cells |= {f"goal_{n}_{name}": _text(value) for name, value in named}
+            cells[f"goal_{n}_kind"] = "fixed"
     return cells
 
 
@@ -119,10 +144,14 @@ class _Draft:
             "cuts": [cut for cut in CUTS if get(f"cut_{cut}")],
             "portable_goals": _number(get("portable", "") or "0"),
             **self._outline(),
-            "goals": self._goals(),
             **self._parts(),
             "obstacles": self._obstacles(),
         }
+        goals = self._goals()
+        if goals or get("no_goals"):
+            values["goals"] = goals
+        if goals and get("no_goals"):
+            self._fault("no_goals", _("Untick this, or take the goals below out."))
         entrance = [get("entrance_x", ""), get("entrance_y", "")]
         if any(entrance):
             values["entrance_m"] = [_number(text) for text in entrance]
@@ -132,7 +161,7 @@ class _Draft:
             geometry = {"type": "Point", "coordinates": spot}
             values["bearing_deg"] = _number(get("bearing", ""))
         elif get("bearing"):
-            self._fault("lon", _("Enter longitude and latitude too, or leave the bearing blank."))
+            self._fault("place", _("Say where it lies too, or leave the bearing blank."))
         return {"type": "Feature", "properties": values, "geometry": geometry}
 
     def at_cell(self, problem: Problem) -> Problem:
@@ -140,7 +169,7 @@ class _Draft:
         found = _WHERE.search(problem.where)
         group, number, name = found.groups() if found else (None, None, None)
         if group is None or number is None:
-            cell = _FACTS.get(name or "", "lon" if problem.code == "not-a-point" else "name")
+            cell = _FACTS.get(name or "", "place" if problem.code == "not-a-point" else "name")
             if cell == "corner_1_x" and not self.cells.get("corner_1_x"):
                 cell = "length"
         else:

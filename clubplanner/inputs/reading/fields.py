@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.inputs.reading.faults import LARGEST, LONGEST_SHOWN, list_words, show_value
@@ -13,6 +14,9 @@ if TYPE_CHECKING:
     from collections.abc import Collection
 
     from clubplanner.inputs.reading.faults import Faults
+
+SLIP = 0.75
+"""How alike two names are, from 0 to 1, of which one is taken for a slip for the other."""
 
 
 @dataclass(slots=True)
@@ -158,10 +162,17 @@ class Fields:
             for n, entry in enumerate(value, 1)
         ]
 
-    def done(self) -> None:
-        """Report fields that are not known here."""
+    def done(self, *, ignores_others: bool = False) -> None:
+        """Report fields that are not known here.
+
+        Args:
+            ignores_others: Whether to report only those that look like a slip for a known one:
+                other programs add fields of their own.
+        """
         for key in self.values:
-            if key not in self._asked:
+            if key in self._asked:
+                continue
+            if not ignores_others or get_close_matches(key.lower(), self._asked, 1, SLIP):
                 self.fault(
                     key,
                     "unknown",

@@ -58,6 +58,10 @@ class TomlTable:
             return default
         return value
 
+    def has(self, key: str) -> bool:
+        """Tell whether a key is there that was not taken yet."""
+        return key in self._left
+
     def text(self, key: str, default: str | None = None) -> str:
         """Return a text, stripped; without a default it must be there."""
         return str(self._take(key, str, _("text in double quotes"), default) or "").strip()

@@ -323,7 +323,8 @@ def _goals_in_words(area: Area, pitch: Pitch) -> str:
         part if parts.count(part) == 1 else f"{parts.count(part)} × {part}"
         for part in dict.fromkeys(parts)
     ]
-    words = "; ".join(counted) or _("No goal stands on it")
+    none = _("No goal stands on it") if pitch.are_goals_known else _("Its goals are not recorded")
+    words = "; ".join(counted) or none
     if pitch.portable_goals:
         words += ngettext(
             ". %(num)s portable goal can be brought on",

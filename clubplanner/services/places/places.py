@@ -241,6 +241,8 @@ def _holds_match(was_pitch: Pitch, was_key: str, pitch: Pitch, area: Area) -> bo
     u0, v0, u1, v1 = ground.bounds
     if max(u1 - u0, v1 - v0) < SAME * length or min(u1 - u0, v1 - v0) < SAME * width:
         return False
+    if not pitch.are_goals_known:
+        return True
     wanted = sorted((g.width_m, g.height_m) for g in goals_on(was, was_pitch.goals))
     there = sorted((g.width_m, g.height_m) for g in goals_on(area, pitch.goals))
     return all(goal in there for goal in wanted) and len(there) >= len(wanted)

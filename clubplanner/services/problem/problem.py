@@ -6,7 +6,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.ground.grounds import Area, Pitch, Venue, goals_on, usable_ground
+from clubplanner.domain.ground.grounds import Area, Pitch, Venue, may_have_goal, usable_ground
 from clubplanner.domain.keys import ground_key
 from clubplanner.domain.rules.ground.load import percents_of_squads
 from clubplanner.domain.rules.times.latest_finish import latest_finish_min
@@ -133,7 +133,7 @@ def _grounds(venue: Venue, formats: Sequence[GameFormat]) -> Iterable[Ground]:
                 area_m2=area.area_m2,
                 share_of_pitch=min(1.0, area.area_m2 / whole_m2),
                 surface=pitch.surface,
-                has_goal=bool(goals_on(area, pitch.goals)),
+                has_goal=may_have_goal(area, pitch),
                 is_lit=pitch.is_lit,
                 is_indoor=pitch.is_indoor,
                 formats=_formats_on(pitch, area, formats),

@@ -158,10 +158,11 @@ def pitch_from_row(row: PitchRow, venue_key: str) -> Pitch:
             Area(area.key, area.name, area.cut, area.polygon, area.cells, area.twelfths)
             for area in row.areas
         ),
-        goals=tuple(_goal(stored) for stored in row.goals),
+        goals=tuple(_goal(stored) for stored in row.goals or ()),
         obstacles=tuple(obstacle.polygon for obstacle in row.obstacles),
         portable_goals=row.portable_goals,
         entrance=None if row.entrance is None else (row.entrance[0], row.entrance[1]),
+        are_goals_known=row.goals is not None,
     )
 
 

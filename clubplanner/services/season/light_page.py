@@ -78,6 +78,8 @@ class LightPage:
         ends: For usual ends, when these are in the dark during the year from the first date.
         lamp_hours: Floodlight hours in all.
         lamp_cost: What these cost, in words; blank as long as nobody said what an hour costs.
+        is_place_known: Whether somebody has said where the venue lies: without a place no light
+            can be told, and there are no rows and no ends.
     """
 
     venue: Choice
@@ -88,6 +90,7 @@ class LightPage:
     ends: tuple[EndLight, ...]
     lamp_hours: float
     lamp_cost: str = ""
+    is_place_known: bool = True
 
 
 def see_light(store: Store, venue_key: str | None, first: date, last: date) -> LightPage:
@@ -113,6 +116,8 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
         cost = session.scalars(
             select(LampCostRow).join(LampCostRow.venue).where(VenueRow.key == venue.key)
         ).first()
+    if venue.lon is None or venue.lat is None:
+        return _page_without_place(venue, venues)
     evenings = list_evenings(first, last, venue.lon, venue.lat, venue.dusk_margin_minutes, zone)
     year = list_evenings(
         first,
@@ -136,6 +141,19 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
         lamp_cost=""
         if cost is None
         else f"{figure(hours * cost.per_hour, ',.2f')} {cost.currency}",
+    )
+
+
+def _page_without_place(venue: Venue, venues: Sequence[Venue]) -> LightPage:
+    return LightPage(
+        venue=Choice(venue.key, venue.name),
+        venues=tuple(Choice(v.key, v.name) for v in venues),
+        margin=_margin_words(venue.dusk_margin_minutes),
+        curfew="" if venue.lights_off_min is None else clock_from_minute(venue.lights_off_min),
+        rows=(),
+        ends=(),
+        lamp_hours=0.0,
+        is_place_known=False,
     )
 
 

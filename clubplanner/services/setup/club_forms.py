@@ -14,11 +14,13 @@ from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.domain.times.windows import write_windows
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError
 from clubplanner.inputs.club_files.settings import read_club, read_venue
+from clubplanner.inputs.ground_files.pasted_place import geo_uri
 from clubplanner.language import _, spoken
 from clubplanner.services.rows.snapshot import load_club, venue_from_row
 from clubplanner.services.setup.calendars_follow import count_renamed_ground, places_shown
 from clubplanner.services.setup.club_rows import ClubWriter
 from clubplanner.services.setup.rules_follow import follow_new_names, place_names
+from clubplanner.services.setup.typed_place import with_place_read
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.ground_tables import VenueRow
@@ -141,7 +143,7 @@ def save_venue(store: Store, key: str, cells: Mapping[str, str], seen: str, now:
                     name=row.name,
                 )
             )
-        values = _values(cells, VENUE_TEXTS, VENUE_NUMBERS)
+        values = _values(with_place_read(session, cells), VENUE_TEXTS, VENUE_NUMBERS)
         values["phone_for_parents"] = cells.get("phone_for_parents", "") == SHOWN
         venue, problems = read_venue(values)
         if venue is None or problems:
@@ -199,11 +201,12 @@ def _club_cells(club: ClubSettings) -> dict[str, str]:
 
 def _venue_cells(venue: Venue) -> dict[str, str]:
     off = venue.lights_off_min
+    has_place = venue.lon is not None and venue.lat is not None
+    place = geo_uri((venue.lon or 0.0, venue.lat or 0.0)) if has_place else ""
     return {
         "name": venue.name,
         "address": venue.address,
-        "lon": f"{venue.lon:.7g}",
-        "lat": f"{venue.lat:.7g}",
+        "place": place,
         "opening": write_windows(venue.opening),
         "lights_off": "" if off is None else clock_from_minute(off),
         "dusk_margin_minutes": str(venue.dusk_margin_minutes),

@@ -239,9 +239,10 @@ class ClubWriter:
         row.frame = None if frame is None else [frame.lon, frame.lat, frame.bearing_deg]
         edges = pitch.edges
         row.edges = {name: getattr(edges, name) for name in ("start", "far", "right", "left")}
-        row.goals = [
+        goals = [
             [g.x_m, g.y_m, g.along_deg, g.width_m, g.height_m, g.kind.value] for g in pitch.goals
         ]
+        row.goals = goals if pitch.are_goals_known else None
         row.entrance = None if pitch.entrance is None else list(pitch.entrance)
         row.obstacles = [ObstacleRow(polygon=shape) for shape in pitch.obstacles]
         self.session.add(row)

@@ -15,7 +15,13 @@ from clubplanner.domain.ground.measures import size_in_words
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.terms import SURFACES
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
-from clubplanner.inputs.ground_files.pitch_sheet import SheetRead, read_sheet, sheet_of
+from clubplanner.inputs.ground_files.pasted_place import geo_uri
+from clubplanner.inputs.ground_files.pitch_sheet import (
+    PLACE_DIGITS,
+    SheetRead,
+    read_sheet,
+    sheet_of,
+)
 from clubplanner.language import _, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
@@ -24,6 +30,7 @@ from clubplanner.services.setup.calendars_follow import count_renamed_ground, pl
 from clubplanner.services.setup.club_rows import ClubWriter
 from clubplanner.services.setup.loading import explain_distance
 from clubplanner.services.setup.rules_follow import follow_new_names, place_names
+from clubplanner.services.setup.typed_place import with_place_read
 from clubplanner.services.showing.plans import painted_lines
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
@@ -40,7 +47,6 @@ if TYPE_CHECKING:
 
 NEW = ""
 """Stands for the key of a pitch that is not there yet."""
-"""Offered in the form beside those the club has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +136,7 @@ def see_pitch_form(store: Store, venue_key: str, key: str = NEW) -> PitchForm:
         venue.key,
         venue.name,
         pitch.name,
-        sheet_of(pitch),
+        _form_cells(pitch),
         draw_pitch(pitch),
         _areas_in_words(pitch),
         surfaces,
@@ -150,6 +156,7 @@ def look_at_sheet(
     with store.read() as session:
         venue = _venue(load_venues(session), venue_key)
         language = load_club(session).language
+        cells = with_place_read(session, cells)
     pitch = _pitch_of(read_sheet(cells, venue.name, language))
     return draw_pitch(pitch), _areas_in_words(pitch)
 
@@ -177,6 +184,7 @@ def save_pitch(
     """
     with store.write() as session:
         venue = _venue(load_venues(session), venue_key)
+        cells = with_place_read(session, cells)
         pitch = _pitch_of(read_sheet(cells, venue.name, load_club(session).language))
         row = None if key == NEW else _row(session, key)
         if row is not None:
@@ -191,11 +199,11 @@ def save_pitch(
                         parts=_parts(stands),
                     )
                 )
-            pitch = _with_place_kept(pitch, stands, cells)
-        _refuse_taken(session, pitch, key)
+            pitch = _with_place_kept(pitch, stands)
+        refuse_taken_name(session, pitch, key)
         far_away = explain_distance((venue.lon, venue.lat), pitch)
         if far_away:
-            raise FaultyInputError([Problem("lon", "far-away", far_away)])
+            raise FaultyInputError([Problem("place", "far-away", far_away)])
         shown, names = places_shown(session), place_names(session)
         describe_change(
             session, f"{_('changed') if row else _('added')} {pitch.name}, {venue.name}"
@@ -302,15 +310,29 @@ def _pitch_of(read: SheetRead) -> Pitch:
     return read.pitch
 
 
-def _with_place_kept(pitch: Pitch, stands: Pitch, cells: Mapping[str, str]) -> Pitch:
+def _with_place_kept(pitch: Pitch, stands: Pitch) -> Pitch:
     """Keep the exact place of a pitch whose place was not typed anew."""
-    was = sheet_of(stands)
+    was, now = sheet_of(stands), sheet_of(pitch)
     place = ("lon", "lat", "bearing")
-    is_same = all(cells.get(cell, "").strip() == was.get(cell, "") for cell in place)
+    is_same = all(now.get(cell, "") == was.get(cell, "") for cell in place)
     return replace(pitch, frame=stands.frame) if is_same else pitch
 
 
-def _refuse_taken(session: Session, pitch: Pitch, key: str) -> None:
+def _form_cells(pitch: Pitch) -> dict[str, str]:
+    """Write a pitch as cells, its place as one that can be pasted anew."""
+    cells = sheet_of(pitch)
+    if pitch.frame is not None:
+        del cells["lon"], cells["lat"]
+        cells["place"] = geo_uri((pitch.frame.lon, pitch.frame.lat), PLACE_DIGITS)
+    return cells
+
+
+def refuse_taken_name(session: Session, pitch: Pitch, key: str = NEW) -> None:
+    """Refuse the name of another pitch of the venue.
+
+    Raises:
+        FaultyInputError: At the cell `name`.
+    """
     held = session.scalars(select(PitchRow.key).where(PitchRow.key == pitch.key)).first()
     if held is not None and held != key:
         text = _("Another pitch of this venue has this name; choose one that no other has.")

@@ -17,6 +17,7 @@ from clubplanner.inputs.club_files.settings import SettingsRead, read_settings
 from clubplanner.inputs.club_files.sizes import SizesRead, is_size_table, read_sizes
 from clubplanner.inputs.club_files.squads import SquadsRead, read_squads
 from clubplanner.inputs.ground_files.grounds import GroundsRead, read_grounds
+from clubplanner.inputs.ground_files.plain_outlines import is_plain
 from clubplanner.inputs.reading.faults import decode_text, list_words
 from clubplanner.language import ENGLISH, _, figure
 from clubplanner.services.rows.own_sizes import (
@@ -53,21 +54,23 @@ FURTHEST_M = 30_000.0
 """A pitch this far from its venue was traced with longitude and latitude the wrong way round."""
 
 
-def explain_distance(place: tuple[float, float], pitch: Pitch) -> str:
+def explain_distance(place: tuple[float | None, float | None], pitch: Pitch) -> str:
     """Say that a pitch lies further from its venue than can be; blank when it does not.
 
     Args:
-        place: The venue's longitude and latitude, degrees.
+        place: The venue's longitude and latitude, degrees; None as long as they are not known.
         pitch: One of its pitches.
     """
-    if pitch.frame is None:
+    venue_lon, venue_lat = place
+    if pitch.frame is None or venue_lon is None or venue_lat is None:
         return ""
     lon, lat = pitch.frame.lon, pitch.frame.lat
-    away_m = _distance_m(place, lon, lat)
+    there = venue_lon, venue_lat
+    away_m = _distance_m(there, lon, lat)
     if away_m <= FURTHEST_M:
         return ""
     km = figure(away_m / 1000, ".0f")
-    if abs(lon) <= 90.0 and _distance_m(place, lat, lon) <= FURTHEST_M:
+    if abs(lon) <= 90.0 and _distance_m(there, lat, lon) <= FURTHEST_M:
         return _(
             "The pitch lies %(km)s km from its venue, and beside it with longitude and latitude "
             "the other way round; put longitude before latitude.",
@@ -182,9 +185,7 @@ def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat], language: 
             language = language if settings.club is None else settings.club.language
             reading.problems.extend(settings.problems)
         elif kind in (".geojson", ".json"):
-            grounds = read_grounds(text, file.name, language)
-            reading.grounds.append((file.name, grounds))
-            reading.problems.extend(grounds.problems)
+            _read_map(reading, file.name, text, language)
         elif kind == ".csv" and is_size_table(text):
             sizes = read_sizes(text, file.name)
             reading.sizes.append((file.name, sizes))
@@ -218,6 +219,19 @@ def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat], language: 
     return reading
 
 
+def _read_map(reading: _Reading, name: str, text: str, language: str) -> None:
+    if is_plain(text):
+        words = _(
+            "This is a map file that says nothing of the club's pitches. Load it on the page "
+            "“Grounds”, where what is missing is asked."
+        )
+        reading.fault(name, "plain", words)
+        return
+    grounds = read_grounds(text, name, language)
+    reading.grounds.append((name, grounds))
+    reading.problems.extend(grounds.problems)
+
+
 def _check_together(session: Session, reading: _Reading) -> None:
     """Look for what does not go together: within the files, and with what is already loaded."""
     if session.get(ClubRow, 1) is None and not any(s.club or s.problems for s in reading.settings):
@@ -226,6 +240,7 @@ def _check_together(session: Session, reading: _Reading) -> None:
             "no-club",
             _("There is no club yet; load its settings file (.toml) with the others."),
         )
+    places: dict[str, tuple[float | None, float | None]]
     places = {row.key: (row.lon, row.lat) for row in session.scalars(select(VenueRow))}
     for settings in reading.settings:
         places.update({venue.key: (venue.lon, venue.lat) for venue in settings.venues})
@@ -251,7 +266,9 @@ def _check_together(session: Session, reading: _Reading) -> None:
     _check_repeats(reading)
 
 
-def _check_distance(reading: _Reading, name: str, pitch: Pitch, place: tuple[float, float]) -> None:
+def _check_distance(
+    reading: _Reading, name: str, pitch: Pitch, place: tuple[float | None, float | None]
+) -> None:
     words = explain_distance(place, pitch)
     if words:
         reading.fault(f"{name}, “{pitch.name}”", "far-away", words)

@@ -60,6 +60,8 @@ def light_in_words(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> Lig
 def _sun_in_words(
     kind: LightKind, sunset: datetime | None, dusk: datetime | None, zone: ZoneInfo
 ) -> str:
+    if kind is LightKind.UNKNOWN:
+        return _("When it gets dark is not known: nobody has said yet where the venue lies.")
     if kind is LightKind.ALL_DAY:
         return _("The sun does not set.")
     if kind is LightKind.NONE or sunset is None:

@@ -17,6 +17,7 @@ class VenueRow(Base):
 
     `contact` and `contact_phone` are whom to call there: for who is signed in, and where
     `phone_for_parents` says so for who has a squad's address.
+    Its place is both numbers, or neither as long as nobody has said where it lies.
     """
 
     __tablename__ = "venue"
@@ -26,8 +27,8 @@ class VenueRow(Base):
     position: Mapped[int]
     name: Mapped[str]
     address: Mapped[str]
-    lon: Mapped[float]
-    lat: Mapped[float]
+    lon: Mapped[float | None]
+    lat: Mapped[float | None]
     opening: Mapped[list[Any]]
     lights_off_min: Mapped[int | None]
     dusk_margin_minutes: Mapped[int]
@@ -41,9 +42,14 @@ class VenueRow(Base):
         back_populates="venue", order_by="PitchRow.position"
     )
 
+    __table_args__ = (CheckConstraint("(lon IS NULL) = (lat IS NULL)", name="has_whole_place"),)
+
 
 class PitchRow(Base):
-    """A pitch; frame, edge names, goals and entrance are small JSON values."""
+    """A pitch; frame, edge names, goals and entrance are small JSON values.
+
+    The goals are JSON's `null` as long as nobody has said where they stand, or that none does.
+    """
 
     __tablename__ = "pitch"
 
@@ -58,7 +64,7 @@ class PitchRow(Base):
     polygon: Mapped[Polygon]
     frame: Mapped[list[Any] | None]
     edges: Mapped[dict[str, Any]]
-    goals: Mapped[list[Any]]
+    goals: Mapped[list[Any] | None] = mapped_column(nullable=False)
     portable_goals: Mapped[int]
     entrance: Mapped[list[Any] | None]
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from flask import g, render_template, url_for
 
 from clubplanner.services.setup.first_steps import FirstSteps, is_on_its_way, see_first_steps
+from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.webapp.base.security import for_secretary, signed_in
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.evening.desk import pages
@@ -24,8 +25,12 @@ def register(app: Flask) -> None:
 @for_secretary
 def first_steps() -> str:
     """Show every step with what is done of it."""
-    way = see_first_steps(app_state().store)
-    return render_template("setup/first_steps.html", way=way, places=_places(way))
+    store = app_state().store
+    way = see_first_steps(store)
+    not_said = list_not_said(store)
+    return render_template(
+        "setup/first_steps.html", way=way, places=_places(way), not_said=not_said
+    )
 
 
 def steps_left() -> FirstSteps | None:
@@ -41,17 +46,18 @@ def steps_left() -> FirstSteps | None:
 
 def _places(way: FirstSteps) -> dict[str, str]:
     """Return where each step is done."""
-    pitch = (
-        url_for("grounds.new_pitch", venue=way.venue_key)
-        if way.venue_key
-        else url_for("grounds.new_venue")
-    )
+    done = {step.key for step in way.steps if step.done}
+    pitch = url_for("grounds.new_venue")
+    if way.venue_key:
+        pitch = url_for("grounds.by_kind", venue=way.venue_key)
+    if "pitch" in done:
+        pitch = url_for("grounds.listing")
     listing = url_for("share_outs.listing")
     return {
         "club": url_for("grounds.club"),
-        "venue": url_for("grounds.new_venue"),
+        "venue": url_for("grounds.listing") if way.venue_key else url_for("grounds.new_venue"),
         "pitch": pitch,
-        "squad": url_for("squads.new_squad"),
+        "squad": url_for("squads.listing") if "squad" in done else url_for("squads.new_squad"),
         "stretch": url_for("season.year"),
         "share-out": url_for("share_outs.see", number=way.proposal) if way.proposal else listing,
         "address": url_for("squads.listing"),

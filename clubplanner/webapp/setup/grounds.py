@@ -8,7 +8,6 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError
-from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.spoken_cells import file_cells, told_cells
 from clubplanner.inputs.ground_files.pitch_sheet import (
     MOST_CORNERS,
@@ -16,7 +15,7 @@ from clubplanner.inputs.ground_files.pitch_sheet import (
     MOST_OBSTACLES,
     MOST_PARTS,
 )
-from clubplanner.language import _, language_name, languages
+from clubplanner.language import _, language_name, languages, sentence, term
 from clubplanner.services.setup.club_forms import (
     SettingsForm,
     save_club,
@@ -24,15 +23,17 @@ from clubplanner.services.setup.club_forms import (
     see_club_form,
     see_venue_form,
 )
-from clubplanner.services.setup.ground_files import foresee_grounds, grounds_file, load_grounds
 from clubplanner.services.setup.ground_forms import (
     NEW,
+    PitchForm,
     look_at_sheet,
     save_pitch,
     see_grounds,
     see_pitch_form,
     take_pitch_out,
 )
+from clubplanner.services.setup.ground_kinds import kind_cells, kind_source, list_kinds
+from clubplanner.services.setup.typed_place import place_choices
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -113,49 +114,11 @@ def change_venue(venue: str) -> str | BaseResponse:
     return _save_venue(venue)
 
 
-@pages.get("/grounds/<venue>/file.geojson")
-@for_secretary
-def file(venue: str) -> BaseResponse:
-    """Send a venue's pitches as the file they could be loaded from."""
-    response = make_response(grounds_file(app_state().store, venue))
-    response.headers["Content-Type"] = "application/geo+json"
-    response.headers["Content-Disposition"] = f'attachment; filename="{venue}.geojson"'
-    return response
-
-
-@pages.post("/grounds/file")
-@for_secretary
-def look_at_file() -> str | BaseResponse:
-    """Show what a grounds file would change."""
-    state = app_state()
-    sent = request.files.get("file")
-    data = ClubFile("", b"") if sent is None else ClubFile(sent.filename or "", sent.read())
-    try:
-        foreseen = foresee_grounds(state.store, data, state.clock())
-    except FaultyInputError as fault:
-        return _file_refused(fault)
-    return render_template("setup/grounds/file.html", foreseen=foreseen)
-
-
-@pages.post("/grounds/load")
-@for_secretary
-def load_file() -> str | BaseResponse:
-    """Load a grounds file that was looked at."""
-    state = app_state()
-    try:
-        report = load_grounds(state.store, request.form.get("text", ""), state.clock())
-    except FaultyInputError as fault:
-        return _file_refused(fault)
-    for line in report.lines:
-        flash(_("Loaded: %(line)s.", line=line))
-    return redirect(url_for("grounds.listing"))
-
-
 @pages.get("/grounds/<venue>/new-pitch")
 @for_secretary
 def new_pitch(venue: str) -> str:
     """Show the form of a new pitch."""
-    return _pitch_page(venue, NEW)
+    return pitch_page(venue, NEW)
 
 
 @pages.post("/grounds/<venue>/new-pitch")
@@ -169,7 +132,7 @@ def add_pitch(venue: str) -> str | BaseResponse:
 @for_secretary
 def pitch(venue: str, pitch: str) -> str:
     """Show a pitch's form with its drawing."""
-    return _pitch_page(venue, pitch)
+    return pitch_page(venue, pitch)
 
 
 @pages.post("/grounds/<venue>/<pitch>")
@@ -199,7 +162,7 @@ def _save_venue(key: str) -> str | BaseResponse:
         return make_response(page, _status(fault))
     flash(_("%(name)s saved.", name=cells["name"]))
     if key == NEW:
-        return redirect(url_for("grounds.new_pitch", venue=new_key))
+        return redirect(url_for("grounds.by_kind", venue=new_key))
     return redirect(url_for("grounds.listing"))
 
 
@@ -208,16 +171,35 @@ def _save_pitch(venue: str, key: str) -> str | BaseResponse:
     cells = _cells()
     seen = request.form.get("seen", "")
     try:
+        if request.form.get("act") == "kind":
+            return _filled_in(venue, key, cells, seen)
         if request.form.get("act") == "look":
             drawing, areas = look_at_sheet(state.store, venue, cells)
-            return _pitch_page(venue, key, (), cells, seen, (drawing, areas))
+            return pitch_page(venue, key, (), cells, seen, (drawing, areas))
         new_key = save_pitch(state.store, venue, key, cells, seen, state.clock())
     except OutdatedError as fault:
-        return make_response(_pitch_page(venue, key, _problems(fault), cells), 409)
+        return make_response(pitch_page(venue, key, _problems(fault), cells), 409)
     except FaultyInputError as fault:
-        return make_response(_pitch_page(venue, key, _problems(fault), cells, seen), 422)
+        return make_response(pitch_page(venue, key, _problems(fault), cells, seen), 422)
     flash(_("%(name)s saved.", name=cells["name"]))
     return redirect(url_for("grounds.pitch", venue=venue, pitch=new_key))
+
+
+def _filled_in(venue: str, key: str, cells: dict[str, str], seen: str) -> str:
+    """Show the form with what a kind of ground fills in; what it leaves open stays as typed."""
+    kind = cells.get("kind", "")
+    stems = ("goal_", "cut_", "corner_")
+    kept = {name: value for name, value in cells.items() if not name.startswith(stems)}
+    filled = {**kept, **kind_cells(kind)} if kind_cells(kind) else cells
+    try:
+        drawn = look_at_sheet(app_state().store, venue, {"name": _("New pitch"), **_typed(filled)})
+    except FaultyInputError:
+        drawn = None
+    return pitch_page(venue, key, (), filled, seen, drawn)
+
+
+def _typed(cells: dict[str, str]) -> dict[str, str]:
+    return {name: value for name, value in cells.items() if value.strip()}
 
 
 def _settings_page(
@@ -233,24 +215,28 @@ def _settings_page(
         key=key,
         values=told_cells(form.cells if cells is None else cells),
         problems=problems,
+        choices=_place_choices(cells, problems),
         languages=[Choice(code, language_name(code)) for code in languages()],
     )
 
 
-def _pitch_page(
+def pitch_page(
     venue: str,
-    key: str,
+    key: str = NEW,
     problems: Sequence[Problem] = (),
     cells: dict[str, str] | None = None,
     seen: str | None = None,
     drawn: tuple[str, tuple[str, ...]] | None = None,
 ) -> str:
+    """Show a pitch's form: as it stands, or with what was typed and how that is drawn."""
     form = see_pitch_form(app_state().store, venue, key)
     values = form.cells if cells is None else cells
     drawing, areas = (form.drawing, form.areas) if drawn is None else drawn
     return render_template(
         "setup/grounds/pitch.html",
         form=form,
+        kinds=list_kinds(),
+        kind_source=kind_source(values.get("kind", "")),
         venue=venue,
         key=key,
         values=told_cells(values),
@@ -258,9 +244,25 @@ def _pitch_page(
         drawing=drawing,
         areas=areas,
         is_drawn_anew=drawn is not None,
+        surfaces=_surfaces(form, values),
+        choices=_place_choices(cells, problems),
         seen=form.seen if seen is None else seen,
         problems=problems,
     )
+
+
+def _surfaces(form: PitchForm, values: dict[str, str]) -> list[Choice]:
+    """Return the surfaces to choose from; one that was typed is among them."""
+    known = dict.fromkeys((*form.surfaces, values.get("surface", "")))
+    return [Choice(term(word), sentence(term(word))) for word in known if word]
+
+
+def _place_choices(cells: dict[str, str] | None, problems: Sequence[Problem]) -> tuple[Choice, ...]:
+    """Return what a pasted place can mean, once somebody has to choose or has chosen."""
+    if cells is None:
+        return ()
+    is_open = any(problem.where == "place_choice" for problem in problems)
+    return place_choices(cells.get("place", "")) if is_open or cells.get("place_choice") else ()
 
 
 def _rows(values: dict[str, str], stem: str) -> range:
@@ -269,13 +271,18 @@ def _rows(values: dict[str, str], stem: str) -> range:
     used = [
         int(name.split("_")[1])
         for name, value in values.items()
-        if value and name.startswith(f"{stem}_") and name.split("_")[1].isdecimal()
+        if value
+        and name.startswith(f"{stem}_")
+        and name.split("_")[1].isdecimal()
+        and not name.endswith("_kind")  # a selection is never blank
     ]
     return range(1, min(most, max(used, default=0) + blank) + 1)
 
 
 def _cells() -> dict[str, str]:
-    return file_cells({name: value[:MOST_LETTERS] for name, value in request.form.items()})
+    cells = file_cells({name: value[:MOST_LETTERS] for name, value in request.form.items()})
+    other = cells.get("other_surface", "").strip()
+    return {**cells, "surface": other} if other else cells
 
 
 def _problems(fault: FaultyInputError | OutdatedError) -> Sequence[Problem]:
@@ -286,10 +293,3 @@ def _problems(fault: FaultyInputError | OutdatedError) -> Sequence[Problem]:
 
 def _status(fault: FaultyInputError | OutdatedError) -> int:
     return 422 if isinstance(fault, FaultyInputError) else 409
-
-
-def _file_refused(fault: FaultyInputError) -> BaseResponse:
-    problems = [Problem("file", item.code, str(item)) for item in fault.problems]
-    venues = see_grounds(app_state().store)
-    page = render_template("setup/grounds/list.html", venues=venues, problems=problems)
-    return make_response(page, 422)

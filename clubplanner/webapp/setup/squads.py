@@ -17,6 +17,7 @@ from clubplanner.services.addresses.links import (
 )
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.squads_page import see_squads
+from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -37,7 +38,10 @@ def listing() -> str | BaseResponse:
     state = app_state()
     page = see_squads(state.store, state.clock())
     return render_template(
-        "setup/squads/list.html", page=page, leaf=leaf_through(page.squads, SQUADS)
+        "setup/squads/list.html",
+        page=page,
+        leaf=leaf_through(page.squads, SQUADS),
+        not_said=list_not_said(state.store),
     )
 
 

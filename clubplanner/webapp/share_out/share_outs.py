@@ -18,6 +18,7 @@ from clubplanner.services.share_out.anew import list_share_outs, list_stretches
 from clubplanner.services.share_out.evening_outcome import see_evening_outcome
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import latest_run
+from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.base.forms import Form, chosen_minute
 from clubplanner.webapp.base.leafing import leaf_through
@@ -134,4 +135,5 @@ def _list_page(form: Form) -> str:
         zone=zone,
         values={"day": today.isoformat(), **form.values},
         problems=form.problems,
+        not_said=list_not_said(state.store),
     )

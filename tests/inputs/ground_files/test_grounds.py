@@ -126,7 +126,7 @@ def test_what_the_collection_lacks_is_told(members: dict[str, Any], codes: list[
         (pitch(name=" "), "feature 1, property name", "missing", "“name” is missing"),
         (pitch(name=5), "feature 1, property name", "wrong-kind", "double quotes"),
         (pitch(surface=""), f"{TOP}, property surface", "missing", "“surface” is missing"),
-        (pitch(colour="red"), f"{TOP}, property colour", "unknown", "leave it out"),
+        (pitch(surfaces="grass"), f"{TOP}, property surfaces", "unknown", "leave it out"),
         (pitch(floodlights="yes"), f"{TOP}, property floodlights", "wrong-kind", "true or false"),
         (pitch(indoor=1), f"{TOP}, property indoor", "wrong-kind", "true or false"),
         (pitch(names="north"), f"{TOP}, property names", "wrong-kind", '"north": "Clubhouse end"'),

@@ -171,8 +171,8 @@ def test_measured_markings_are_laid_out() -> None:
             "measures 30.00 m from post to post; a goal has 0.5 to 12 m",
         ),
         (
-            feature("entrance", POINT, pitch="Top", colour="red"),
-            ", property colour",
+            feature("entrance", POINT, pitch="Top", pitches="Low"),
+            ", property pitches",
             "unknown",
             "leave it out",
         ),

@@ -119,10 +119,15 @@ def test_numbers_are_read_as_people_write_them() -> None:
             "two areas are called",
         ),
         ({"obstacle_1_corners": "0 0; 1"}, "obstacle_1_x", "at least three corners"),
+        (
+            {"goal_1_x": "0", "goal_1_y": "20", "no_goals": "yes"},
+            "no_goals",
+            "untick this",
+        ),
         ({"entrance_x": "4"}, "entrance_x", "two numbers"),
-        ({"lon": "east", "lat": "52", "bearing": "0"}, "lon", "in degrees"),
+        ({"lon": "east", "lat": "52", "bearing": "0"}, "place", "in degrees"),
         ({"lon": "-2", "lat": "52"}, "bearing", "enter a number from 0 to 360"),
-        ({"bearing": "20"}, "lon", "longitude and latitude"),
+        ({"bearing": "20"}, "place", "say where it lies"),
         ({"portable": "many"}, "portable", "will not do; enter"),
     ],
 )  # fmt: skip

@@ -239,3 +239,12 @@ def test_an_event_is_the_same_however_often_it_is_made() -> None:
     """Nothing in it comes from the clock."""
     assert event_of(note="x") == event_of(note="x")
     assert event_of().ends_at - event_of().starts_at == timedelta(minutes=75)
+
+
+def test_a_venue_without_a_place_gives_events_without_one() -> None:
+    """The address stands alone until somebody has said where it lies."""
+    built = make_pitch()
+    venue = make_venue(lon=None, lat=None, pitches=(built,))
+    event = EventMaker((venue,), LONDON, PAGE).event_of(make_booking(area=built.area("half-1")))
+    assert (event.lon, event.lat) == (None, None)
+    assert "Marsh Lane" in event.place

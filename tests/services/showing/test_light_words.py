@@ -101,3 +101,13 @@ def test_where_it_never_gets_dark_after_sunset_no_dusk_is_named() -> None:
     found = light(venue, MIDSUMMER, ZoneInfo("Europe/Helsinki"))
     assert "Sunset " in found.sentence
     assert "dusk" not in found.sentence
+
+
+def test_a_venue_without_a_place_says_that_darkness_is_not_known() -> None:
+    """Nobody takes silence for light."""
+    nowhere = make_venue(lon=None, lat=None)
+    told = light_in_words(make_pitch(is_lit=False), nowhere, A_WEDNESDAY, LONDON)
+    assert told.usable_until is None
+    assert told.sentence == (
+        "No floodlights. When it gets dark is not known: nobody has said yet where the venue lies."
+    )

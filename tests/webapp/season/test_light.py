@@ -6,7 +6,10 @@ import re
 from datetime import date
 from typing import TYPE_CHECKING
 
+from sqlalchemy import select
+
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import VenueRow
 from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.stores import MEADOW, make_wish, put_booking
 from tests.webapp.conftest import send
@@ -56,3 +59,15 @@ def test_what_floodlights_cost_is_set(desk: FlaskClient) -> None:
     assert "Enter a figure like 12.50" in text
     assert 'value="much"' in text
     assert "Enter what an hour costs" in send(desk, path, PAGE, per_hour="-1")
+
+
+def test_a_venue_without_a_place_has_no_table(desk: FlaskClient, club_store: Store) -> None:
+    """It says what is missing instead, and leads to where it can be said."""
+    with club_store.write() as session:
+        for row in session.scalars(select(VenueRow)):
+            row.lon = row.lat = None
+    page = desk.get(PAGE)
+    assert page.status_code == 200
+    assert "When it gets dark here is not known" in page.text
+    assert "Say where it lies" in page.text
+    assert "Mon 16 Nov" not in page.text

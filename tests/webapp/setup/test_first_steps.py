@@ -53,7 +53,7 @@ def test_each_step_is_seen_from_the_records(desk: FlaskClient, empty_store: Stor
     venue = {"name": "Weir Park", "opening": "Mon-Fri 16:00-21:00", "lon": "-2.6", "lat": "52.3"}
     send(desk, "/desk/new-venue", "/me", **venue)
     assert _next(desk) == "Draw a pitch"
-    assert 'href="/desk/grounds/weir-park/new-pitch"' in desk.get(PAGE).text
+    assert 'href="/desk/grounds/weir-park/by-kind"' in desk.get(PAGE).text
     pitch = {"name": "Top", "surface": "grass", "length": "90", "width": "60", "cut_halves": "yes",
              "floodlights": "yes", "act": "save"}  # fmt: skip
     send(desk, "/desk/grounds/weir-park/new-pitch", "/me", **pitch)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.config import Config
+from clubplanner.services.setup.ground_kinds import kind_cells
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.small_club import TOP, book, kept_bookings, load_small_club
@@ -178,7 +179,7 @@ def test_a_venue_is_added_changed_and_renamed(desk: FlaskClient, store: Store) -
     assert 'href="#field-lon"' in faulty.text
     good = {**values, "name": "Weir Park", "lon": "-2.6", "lat": "52,3"}
     answer = _send(desk, page, good)
-    assert answer.headers["Location"] == "/desk/grounds/weir-park/new-pitch"
+    assert answer.headers["Location"] == "/desk/grounds/weir-park/by-kind"
     path = f"/desk/grounds/{VENUE}"
     taken = _send(desk, path, {**_form(desk, path), "name": "Weir Park"})
     assert taken.status_code == 422
@@ -257,7 +258,7 @@ def test_a_grounds_file_is_looked_at_before_it_is_loaded(desk: FlaskClient) -> N
     assert "sand" in desk.get(PITCH).text
     faulty = look("{}")
     assert faulty.status_code == 422
-    assert "FeatureCollection" in faulty.text
+    assert "There is no outline in this file" in faulty.text
     nothing = desk.post("/desk/grounds/file", data={"csrf_token": token(desk, "/me")})
     assert "Choose a grounds file first" in nothing.text
     assert (
@@ -271,6 +272,124 @@ def test_without_a_club_the_first_form_is_the_clubs_own(empty_store: Store) -> N
     values = {**_form(desk, "/desk/club"), "name": "Weir Rangers"}
     assert _send(desk, "/desk/club", values).status_code == 302
     venue = {**_form(desk, "/desk/new-venue"), "name": "Weir Park", "lon": "-2.6", "lat": "52.3"}
-    path = _send(desk, "/desk/new-venue", venue).headers["Location"]
+    path = _send(desk, "/desk/new-venue", venue).headers["Location"].replace("by-kind", "new-pitch")
     assert _send(desk, path, NEW_PITCH).status_code == 302
     assert "Back field" in desk.get("/desk/evening").text
+
+
+def test_a_venues_place_is_pasted_asked_and_left_for_later(desk: FlaskClient) -> None:
+    """A link or coordinates in either order; in doubt it is asked, and nothing is lost."""
+    page = "/desk/new-venue"
+    values = {**_form(desk, page), "name": "Weir Park"}
+    assert _send(desk, page, values).status_code == 302
+    path = "/desk/grounds/weir-park"
+    shown = _form(desk, path)
+    assert shown["place"] == ""
+    lost = _send(desk, path, {**shown, "place": "behind the church"})
+    assert lost.status_code == 422
+    assert 'value="behind the church"' in lost.text
+    asked = _send(desk, path, {**shown, "place": "30.5, 60.25"})
+    assert asked.status_code == 422
+    assert "30.5° north, 60.25° east" in asked.text
+    assert "60.25° north, 30.5° east" in asked.text
+    chosen = {**shown, "place": "30.5, 60.25", "place_choice": "geo:60.25,30.5"}
+    assert _send(desk, path, chosen).status_code == 302
+    assert _form(desk, path)["place"] == "geo:60.25,30.5"
+    link = {**_form(desk, path), "place": "https://maps.example/#map=17/52.9100/-1.2100"}
+    assert _send(desk, path, link).status_code == 302, "near the club's other venue"
+    assert _form(desk, path)["place"] == "geo:52.91,-1.21"
+
+
+def test_a_kind_of_ground_fills_in_a_new_pitch(desk: FlaskClient) -> None:
+    """What was typed stays; sizes, cuts and goals come with their source, nothing is saved."""
+    path = f"/desk/grounds/{VENUE}/new-pitch"
+    typed = {"name": "Back field", "kind": "full-size-grass-pitch", "far": "Mill end"}
+    page = _send(desk, path, typed, act="kind")
+    assert page.status_code == 200
+    assert 'value="100.58"' in page.text
+    assert 'value="Mill end"' in page.text
+    assert "FA Handbook" in page.text
+    assert "<svg" in page.text
+    values = {**typed, **kind_cells("full-size-grass-pitch")}
+    assert _send(desk, path, values).status_code == 302
+    assert _form(desk, f"/desk/grounds/{VENUE}/{VENUE}-back-field")["goal_2_x"] == "100.58"
+
+
+def test_several_pitches_are_added_by_kind(desk: FlaskClient) -> None:
+    """What is missing is told at its row; then all are there."""
+    path = f"/desk/grounds/{VENUE}/by-kind"
+    assert "FA Handbook" in desk.get(path).text
+    missing = _send(desk, path, {"kind_1": "hockey-pitch", "name_2": "Back field"})
+    assert missing.status_code == 422
+    assert 'href="#field-kind_2"' in missing.text
+    assert 'value="Back field"' in missing.text
+    done = _send(desk, path, {"kind_1": "hockey-pitch", "kind_2": "four-court-hall"})
+    assert done.status_code == 302
+    page = desk.get("/desk/grounds").text
+    assert "Hockey pitch" in page
+    assert "Four-court hall" in page
+    assert desk.get("/desk/grounds/moon/by-kind").status_code == 404
+
+
+SPOTS = [[-1.2, 52.9], [-1.1985, 52.9], [-1.1985, 52.9006], [-1.2, 52.9006]]
+
+
+def _map_file(spots: list[list[float]]) -> bytes:
+    """Return an outline as a map program saves it: properties of its own, none of ours."""
+    shape = {"type": "Polygon", "coordinates": [spots]}
+    properties = {"stroke": "#ff0000", "name": "field 1"}
+    feature = {"type": "Feature", "properties": properties, "geometry": shape}
+    return json.dumps({"type": "FeatureCollection", "features": [feature]}).encode()
+
+
+def _look_at(desk: FlaskClient, data: bytes) -> TestResponse:
+    sent = {"csrf_token": token(desk, "/me"), "file": (io.BytesIO(data), "map.geojson")}
+    return desk.post("/desk/grounds/file", data=sent, content_type="multipart/form-data")
+
+
+@pytest.mark.parametrize("is_swapped", [False, True])
+def test_a_map_programs_file_is_asked_about(desk: FlaskClient, *, is_swapped: bool) -> None:
+    """Surface and name are asked, the order is told by the venue's place; then it is loaded."""
+    spots = [[y, x] for x, y in SPOTS] if is_swapped else SPOTS
+    page = _look_at(desk, _map_file(spots))
+    assert page.status_code == 200
+    assert 'value="field 1"' in page.text
+    assert "101 × 67 m" in page.text or "100.9 × 66.8 m" in page.text
+    assert 'type="radio" name="order"' not in page.text
+    text = html.unescape(re.findall(r'name="text" value="([^"]*)"', page.text)[0])
+    order = "lat" if is_swapped else "lon"
+    assert f'name="order" value="{order}"' in page.text
+    path = "/desk/grounds/file/answers"
+    values = {"text": text, "order": order, "venue": VENUE, "take_1": "yes", "name_1": "Back field"}
+    missing = _send(desk, path, values)
+    assert missing.status_code == 422
+    assert 'href="#field-surface_1"' in missing.text
+    assert 'value="Back field"' in missing.text
+    look = _send(desk, path, {**values, "surface_1": "grass", "halves_1": "yes"})
+    assert look.status_code == 200
+    assert "<svg" in look.text
+    assert "Back field" not in desk.get("/desk/grounds").text
+    text = html.unescape(re.findall(r'name="text" value="([^"]*)"', look.text)[0])
+    assert _send(desk, "/desk/grounds/load", {"text": text}).status_code == 302
+    assert "Back field" in desk.get("/desk/grounds").text
+
+
+def test_where_nothing_tells_the_order_it_is_asked(desk: FlaskClient) -> None:
+    """Far from every venue both places are shown, as the standard has it first."""
+    page = _look_at(desk, _map_file([[x + 12, y - 5] for x, y in SPOTS]))
+    assert page.text.count('type="radio" name="order"') == 2
+    assert "47.9° north, 10.8° east" in page.text
+    assert "10.8° north, 47.9° east" in page.text
+
+
+def test_what_holds_no_outline_is_told(desk: FlaskClient) -> None:
+    """A file of points alone, and answers that take nothing or name no venue."""
+    point = json.dumps({"type": "Point", "coordinates": [1, 2]}).encode()
+    assert "There is no outline in this file" in _look_at(desk, point).text
+    path = "/desk/grounds/file/answers"
+    assert _send(desk, path, {"text": point.decode()}).status_code == 422
+    text = _map_file(SPOTS).decode()
+    assert "Choose at least one outline" in _send(desk, path, {"text": text}).text
+    assert "Choose the venue" in _send(desk, path, {"text": text, "take_1": "yes"}).text
+    twice = {"text": text, "take_1": "yes", "venue": VENUE, "name_1": "x" * 300, "surface_1": "ice"}
+    assert _send(desk, path, twice).status_code in (200, 422)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.ground.grounds import goals_on
+from clubplanner.domain.ground.grounds import may_have_goal
 from clubplanner.domain.rules.case import Hindrance
 from clubplanner.language import _, marked
 
@@ -16,7 +16,7 @@ NAME = marked("goal")
 
 def goal(case: Case) -> Hindrance | None:
     """Refuse ground without a goal where the ask is for one."""
-    if case.ask is None or not case.ask.needs_goal or goals_on(case.area, case.pitch.goals):
+    if case.ask is None or not case.ask.needs_goal or may_have_goal(case.area, case.pitch):
         return None
     return Hindrance(
         NAME,

@@ -62,18 +62,27 @@ def usable_until(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> datet
 
     Returns:
         The instant, UTC; the first of the local date where it is dark all day; None where it never
-        gets too dark: indoors, with lights that stay on, under a sun that does not set.
+        gets too dark (indoors, with lights that stay on, under a sun that does not set), or nobody
+        can tell, because nobody has said where the venue lies.
     """
     if pitch.is_indoor or (pitch.is_lit and venue.lights_off_min is None):
         return None
     sun = find_light(day, venue.lon, venue.lat, zone)
     if sun.kind is LightKind.ALL_DAY:
         return None
+    if sun.kind is LightKind.UNKNOWN:
+        return _lights_out(pitch, venue, day, zone)
     daylight = sun.usable_until(venue.dusk_margin_minutes)
     dark_from = instant_from_wall(day, 0, zone) if daylight is None else daylight
-    if pitch.is_lit and venue.lights_off_min is not None:
-        return max(instant_from_wall(day, venue.lights_off_min, zone), dark_from)
-    return dark_from
+    lights_out = _lights_out(pitch, venue, day, zone)
+    return dark_from if lights_out is None else max(lights_out, dark_from)
+
+
+def _lights_out(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> datetime | None:
+    """Return when a pitch's floodlights go out; None without them, or without such a rule."""
+    if not pitch.is_lit or venue.lights_off_min is None:
+        return None
+    return instant_from_wall(day, venue.lights_off_min, zone)
 
 
 def ends_in_the_dark(pitch: Pitch, venue: Venue, during: TimeRange, zone: ZoneInfo) -> bool:

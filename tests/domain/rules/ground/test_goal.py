@@ -37,3 +37,10 @@ def test_a_pitch_without_goals_is_refused_to_those_alone_who_ask() -> None:
     assert goal(make_case(bare, ask=SHOOTING)) is not None
     for case in (make_case(bare), make_case(bare, ask=None), make_match(bare), make_hire(bare)):
         assert goal(case) is None
+
+
+def test_goals_that_nobody_recorded_are_not_taken_for_none() -> None:
+    """Nobody goes without ground for what was never asked."""
+    silent = make_scene(venues=venue_with(goals=(), are_goals_known=False))
+    for area_key in ("whole", "third-2", "corner-1"):
+        assert goal(make_case(silent, ask=SHOOTING, area_key=area_key)) is None

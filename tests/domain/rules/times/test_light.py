@@ -108,3 +108,15 @@ def test_ground_is_of_use_until_the_later_of_lights_out_and_dark() -> None:
     north = make_venue(lat=69.65, lon=18.96)
     midnight = instant_from_wall(MIDWINTER, 0, OSLO)
     assert usable_until(make_pitch(), north, MIDWINTER, OSLO) == midnight
+
+
+def test_without_a_place_only_floodlights_that_go_out_are_known() -> None:
+    """Nobody can tell when the sun sets, so no session is refused for it."""
+    nowhere = make_venue(lon=None, lat=None)
+    unlit, lit = make_pitch(is_lit=False), make_pitch(is_lit=True)
+    assert usable_until(unlit, nowhere, A_WEDNESDAY, LONDON) is None
+    out = instant_from_wall(A_WEDNESDAY, 21 * 60 + 30, LONDON)
+    assert usable_until(lit, nowhere, A_WEDNESDAY, LONDON) == out
+    assert not ends_in_the_dark(unlit, nowhere, make_range(A_WEDNESDAY, 1320, 1380), LONDON)
+    late = make_range(A_WEDNESDAY, 22 * 60, 23 * 60)
+    assert light(make_case(make_scene(venues=[nowhere]), during=late)) is None
