@@ -26,7 +26,8 @@ class WayThere:
         contact: Whom to call; blank where the reader is not to see it.
         phone: Their number; blank where the reader is not to see it.
         call: The number as a `tel:` address (RFC 3966); blank without one.
-        map_address: The way in as a `geo:` address (RFC 5870), which no service has to answer.
+        map_address: The way in as a `geo:` address (RFC 5870), which no service has to answer;
+            blank as long as nobody has said where it lies.
         coordinates: The same to copy: latitude first, then longitude, degrees.
     """
 
@@ -63,7 +64,9 @@ def way_to(venue: Venue, pitch: Pitch | None = None, *, is_member: bool = False)
     """
     is_shown = is_member or venue.phone_for_parents
     phone = venue.contact_phone if is_shown else ""
-    lat, lon = _degrees(venue.lat), _degrees(venue.lon)
+    spot = ""
+    if venue.lat is not None and venue.lon is not None:
+        spot = f"{_degrees(venue.lat)}, {_degrees(venue.lon)}"
     return WayThere(
         venue_name=venue.name,
         address=venue.address,
@@ -72,8 +75,8 @@ def way_to(venue: Venue, pitch: Pitch | None = None, *, is_member: bool = False)
         contact=venue.contact if is_shown else "",
         phone=phone,
         call=f"tel:{phone.replace(' ', '')}" if phone else "",
-        map_address=f"geo:{lat},{lon}",
-        coordinates=f"{lat}, {lon}",
+        map_address=f"geo:{spot.replace(' ', '')}" if spot else "",
+        coordinates=spot,
     )
 
 
