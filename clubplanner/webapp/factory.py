@@ -28,7 +28,7 @@ from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
 from clubplanner.webapp.calendars import busy, calendars
 from clubplanner.webapp.coach import coach, ground
-from clubplanner.webapp.evening import board, closures, desk, matches, moves, reopening
+from clubplanner.webapp.evening import board, closures, desk, matches, moves, reopening, week
 from clubplanner.webapp.finding import finding
 from clubplanner.webapp.giving import asks, giving
 from clubplanner.webapp.journal import changes
@@ -77,6 +77,7 @@ ROOMS = (
     changes,
     closures,
     reopening,
+    week,
     matches,
     light,
     mails,

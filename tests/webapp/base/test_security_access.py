@@ -78,6 +78,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /coach/squads/<key>/fits.json": (SECRETARY, COACH),
     "POST /coach/squads/<key>/link": (SECRETARY, COACH),
     "GET /desk/evening": EVERY_ROLE,
+    "GET /desk/week": (SECRETARY, GROUNDSKEEPER),
     "POST /desk/bookings": (SECRETARY,),
     "GET /desk/bookings/<int:number>": (SECRETARY,),
     "POST /desk/bookings/<int:number>/move": (SECRETARY,),
