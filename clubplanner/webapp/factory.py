@@ -40,6 +40,7 @@ from clubplanner.webapp.serving import compression, languages, limits, measures,
 from clubplanner.webapp.setup import first_steps, grounds, squad_forms, squads
 from clubplanner.webapp.share_out import (
     by_hand,
+    proposal_weeks,
     share_again,
     share_outs,
     share_runs,
@@ -72,6 +73,7 @@ ROOMS = (
     share_again,
     share_runs,
     share_turns,
+    proposal_weeks,
     tonight,
     by_hand,
     changes,

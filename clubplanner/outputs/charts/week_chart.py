@@ -28,6 +28,7 @@ from clubplanner.outputs.charts.week_words import LEAST, block_words
 from clubplanner.outputs.drawings import svg
 from clubplanner.outputs.drawings.plan_values import (
     GROUND_FILLS,
+    INK,
     OTHER_GROUND_FILL,
     OWN_FILL,
     PAPER,
@@ -44,6 +45,8 @@ if TYPE_CHECKING:
     from clubplanner.outputs.charts.week_values import Band, Block, DrawnPitch, DrawnWeek, Form
 
 GUIDE, NOT_OPEN = "#a9b79b", "#b9bdb4"
+LEAST_FRAME = 3.5
+"""Half of the width of a frame that can be seen as one."""
 
 
 def draw_week(week: DrawnWeek, form: Form) -> str:
@@ -64,7 +67,7 @@ def draw_week(week: DrawnWeek, form: Form) -> str:
             parts.extend(_band(week, pitch, evening, number, layout, form))
     key, height = draw_key(week, form.width, layout.bottom)
     ground = svg.element("rect", x=0, y=0, width=form.width, height=height, fill=PAPER)
-    body = [ground, *parts, *key]
+    body = [svg.element("g", ground, *parts, *key, font_family=svg.FONT, fill=INK)]
     has_links = any(b.address for p in week.pitches for band in p.bands for b in band.blocks)
     role = "group" if has_links else "img"
     return svg.document(form.width, height, week.title, week.summary, body, role=role)
@@ -204,13 +207,18 @@ def _gone(there: Sequence[Box], held: BaseGeometry) -> Iterator[str]:
     """Draw where somebody was, as far as nobody else is there now."""
     for box in there:
         left = shapely.difference(box_shape(box).buffer(-1.2), held.buffer(1.2))
-        if left.is_empty:
+        frames = [
+            part for part in shapely.get_parts(left) if not part.buffer(-LEAST_FRAME).is_empty
+        ]
+        if not frames:
             continue
-        data = svg.path_of(left, as_is)
+        data = svg.path_of(shapely.union_all(frames), as_is)
         yield svg.element(
             "path", d=data, fill="none", stroke=SOFT_INK, stroke_width=1.2, stroke_dasharray="2 3"
         )
-        yield from draw_sign(Sign.GONE, box.left + 7, box.top + 7)
+        corner = shapely.box(box.left, box.top, box.left + 11, box.top + 11).buffer(-1.5)
+        if shapely.union_all(frames).covers(corner):
+            yield from draw_sign(Sign.GONE, box.left + 7, box.top + 7)
 
 
 def _block(block: Block, there: Sequence[Box], form: Form) -> Iterator[str]:

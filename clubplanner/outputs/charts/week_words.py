@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from clubplanner.outputs.charts.week_layout import Box
 from clubplanner.outputs.charts.week_values import Look
 from clubplanner.outputs.drawings import svg
-from clubplanner.outputs.drawings.plan_values import INK, PAPER
+from clubplanner.outputs.drawings.plan_values import PAPER
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -71,11 +71,18 @@ def _meets_sign(lines: Sequence[str], size: float, box: Box, *, is_bold: bool) -
 
 
 def _lines(block: Block, lines: Sequence[str], size: float, box: Box) -> Iterator[str]:
+    """Write lines about the middle of a box; family and colour are those of the whole drawing."""
     x, y = box.left + box.width / 2, box.top + box.height / 2
     first = y - size * LINE * (len(lines) - 1) / 2
     for n, line in enumerate(lines):
-        yield svg.label(
-            line, x, first + n * size * LINE, size=size, fill=INK, bold=block.is_chosen and n == 0
+        yield svg.element(
+            "text",
+            svg.words(line),
+            x=x,
+            y=first + n * size * LINE + size * 0.35,
+            font_size=size,
+            font_weight=700 if block.is_chosen else None,
+            text_anchor="middle",
         )
 
 

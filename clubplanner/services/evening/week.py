@@ -33,6 +33,7 @@ from clubplanner.services.showing.drawn_weeks import (
     shown_booking,
 )
 from clubplanner.services.showing.plans import times_in_words
+from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -45,7 +46,7 @@ if TYPE_CHECKING:
     from clubplanner.outputs.charts.week_values import DrawnWeek, Form
     from clubplanner.store.engine import Store
 
-PITCHES = 6
+PITCHES = 4
 """Pitches of one leaf: more would not be seen at once."""
 DAYS = 7
 
@@ -117,6 +118,7 @@ class WeekPage:
         monday: First date of the week.
         words: The week in words.
         days: Its days.
+        pitch: Number of the first pitch drawn, from 0.
         day: The only day that is drawn; None for all.
         near: The day of the narrow drawing.
         drawing: SVG; blank where there is nothing to draw it on.
@@ -130,6 +132,7 @@ class WeekPage:
     monday: date
     words: str
     days: tuple[WeekDay, ...]
+    pitch: int
     day: date | None
     near: date
     drawing: str
@@ -146,7 +149,8 @@ class WeekWish:
         monday: First date of the week.
         day: Only this day; None for all.
         pitch: Number of the first pitch drawn, from 0.
-        chosen: Number of a booking that is looked at; None for none.
+        chosen: Number of a booking that is looked at, whose venue, week and pitch are then shown,
+            whatever else is said; None for none.
     """
 
     venue_key: str | None
@@ -190,6 +194,8 @@ def see_week(
     with store.read() as session:
         zone = load_club(session).time_zone
         venues = load_venues(session)
+        if place_address is not None and wish.chosen is not None:
+            wish = _round_chosen(session, wish, venues, zone)
         venue = _find(venues, wish.venue_key)
         during = range_from_wall(wish.monday, 0, DAYS * MINUTES_A_DAY, zone)
         pitches = leaf_of(venue, wish.pitch)
@@ -218,6 +224,7 @@ def see_week(
         monday=wish.monday,
         words=week_in_words(wish.monday),
         days=_days(venue, days, ranges, bookings, zone),
+        pitch=venue.pitches.index(pitches[0]) if pitches else 0,
         day=wish.day,
         near=near,
         drawing=drawn(wish.day, WIDE_EVENING if wish.day else SCREEN),
@@ -255,6 +262,23 @@ def leaf_of(venue: Venue, first: int) -> tuple[Pitch, ...]:
     """Return the pitches of one leaf: that on which one of a number, from 0, stands."""
     start = min(max(0, first), max(0, len(venue.pitches) - 1)) // PITCHES * PITCHES
     return venue.pitches[start : start + PITCHES]
+
+
+def _round_chosen(
+    session: Session, wish: WeekWish, venues: Sequence[Venue], zone: ZoneInfo
+) -> WeekWish:
+    """Return the wish for the week in which the chosen booking is, if there is such a booking."""
+    row = session.get(BookingRow, wish.chosen)
+    if row is None or row.is_withdrawn:
+        return wish
+    day = row.starts_at.astimezone(zone).date()
+    key = row.pitch.key
+    for venue in venues:
+        places = [pitch.key for pitch in venue.pitches]
+        if key in places:
+            only = day if wish.day is not None else None
+            return WeekWish(venue.key, monday_of(day), only, places.index(key), wish.chosen)
+    return wish
 
 
 def _find(venues: Sequence[Venue], key: str | None) -> Venue:

@@ -44,8 +44,8 @@ def week() -> str:
     return render_template(
         "evening/week.html",
         page=page,
-        leaf=leaf_through(page.pitches, PITCHES, "pitch"),
-        link=_leafing(wish),
+        leaf=leaf_through(page.pitches, PITCHES, "pitch", start=page.pitch),
+        link={"pitch": str(page.pitch + 1)} if page.pitch else {},
         before=page.monday - A_WEEK if page.monday - A_WEEK >= EARLIEST else None,
         after=page.monday + A_WEEK if page.monday + 2 * A_WEEK <= LATEST else None,
         this_week=monday_of(today),
@@ -77,20 +77,14 @@ def _number(text: str) -> int | None:
     return int(text) if text.isdecimal() and len(text) < 10 else None
 
 
-def _leafing(wish: WeekWish) -> dict[str, str]:
-    """Return the parts of the query that stay while one leafs through weeks."""
-    return {"pitch": str(wish.pitch + 1)} if wish.pitch > 0 else {}
-
-
 def _address(booking: Booking, wish: WeekWish, zone: ZoneInfo, *, may_choose: bool) -> str:
-    """Return where a booking leads: to itself on this page, else to its evening."""
+    """Return where a booking leads: to itself on this page, in short; else to its evening."""
     day = day_shown(booking.during, zone)
     if not may_choose:
         at = booking.during.starts_at.astimezone(zone).strftime("%H:%M")
         return url_for("desk.evening", venue=wish.venue_key, date=day, at=at)
-    query: dict[str, Any] = {"day": wish.day} if wish.day else {"week": wish.monday}
-    query |= {**_leafing(wish), "chosen": booking.number}
-    return url_for("desk.week", _anchor="chosen", venue=wish.venue_key, **query)
+    query: dict[str, Any] = {"day": wish.day} if wish.day else {}
+    return url_for("desk.week", _anchor="chosen", chosen=booking.number, **query)
 
 
 def _place_address(chosen: int | None, offer: Offer) -> str:

@@ -237,7 +237,7 @@ def test_looks_differ_without_colour() -> None:
         block = _block(0, 0, 120, 0, look=look, who="x")
         pitch = DrawnPitch("Top", "", "grass", (), (Band((evening.during,), (block,)),))
         root = ET.fromstring(draw_week(DrawnWeek("", "", (evening,), (pitch,)), SCREEN))  # noqa: S314
-        group = next(node for node in root if node.tag == f"{SVG}g")
+        group = next(n for n in root.iter(f"{SVG}g") if n.find(f"{SVG}title") is not None)
         strokes[look] = tuple(
             (child.get("stroke-dasharray"), child.get("stroke-opacity"), child.get("d", "")[:9])
             for child in group.iter()

@@ -146,15 +146,16 @@ def test_who_may_not_move_sessions_chooses_none(store: Store) -> None:
 
 
 def test_a_venue_of_many_pitches_comes_a_leaf_at_a_time(empty_store: Store) -> None:
-    """Twelve pitches are two leaves; a number beyond the last shows the last."""
+    """Twelve pitches are three leaves; a number beyond the last shows the last."""
     pitches = tuple(pitch_feature(f"Pitch {n:02}", 60, 40) for n in range(1, 13))
     load_small_club(empty_store, pitches=pitches)
-    assert PITCHES == 6
-    first, second, beyond = (_see(empty_store, pitch=n).drawing for n in (0, 6, 99))
-    assert ">Pitch 06<" in first
-    assert ">Pitch 07<" not in first
-    assert ">Pitch 07<" in second
-    assert beyond == second
+    assert PITCHES == 4
+    first, second, last, beyond = (_see(empty_store, pitch=n).drawing for n in (0, 4, 8, 99))
+    assert ">Pitch 04<" in first
+    assert ">Pitch 05<" not in first
+    assert ">Pitch 05<" in second
+    assert ">Pitch 12<" in last
+    assert beyond == last
 
 
 def test_an_unknown_venue_is_told(store: Store) -> None:
