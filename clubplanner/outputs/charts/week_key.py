@@ -72,7 +72,7 @@ def _entries(week: DrawnWeek) -> Iterator[tuple[str, str]]:
         (_("could go here"), Look.OFFERED, Look.OFFERED in looks),
         (_("new"), Sign.ADDED, Sign.ADDED in signs),
         (_("moved here"), Sign.MOVED, Sign.MOVED in signs),
-        (_("was here before"), Sign.GONE, Sign.GONE in signs),
+        (_("not here any more"), Sign.GONE, Sign.GONE in signs),
     )
     return ((words, str(name)) for words, name, is_there in entries if is_there)
 

@@ -233,10 +233,29 @@ def see_week(
     )
 
 
-def load_drawn_week(
-    store: Store, venue_key: str | None, monday: date
-) -> tuple[str, Venue, DrawnWeek | None]:
-    """Return the club's name, a venue, and all its pitches in a week as they are drawn on paper.
+@dataclass(frozen=True, slots=True)
+class PaperWeek:
+    """A week with all that is said of it on paper.
+
+    Attributes:
+        club_name: The club.
+        venue_name: Where.
+        zone: The club's time zone.
+        drawn: All pitches of the venue; None where there is nothing to draw.
+        words: Every booking in words, for those who have the sheet read aloud.
+        notes: Days that are not drawn, and why.
+    """
+
+    club_name: str
+    venue_name: str
+    zone: ZoneInfo
+    drawn: DrawnWeek | None
+    words: str
+    notes: tuple[str, ...]
+
+
+def load_drawn_week(store: Store, venue_key: str | None, monday: date) -> PaperWeek:
+    """Return a venue's week for paper.
 
     Raises:
         MissingError: If there is no such venue.
@@ -246,15 +265,24 @@ def load_drawn_week(
         zone = club.time_zone
         venue = _find(load_venues(session), venue_key)
         during = range_from_wall(monday, 0, DAYS * MINUTES_A_DAY, zone)
-        bookings = load_bookings(session, during)
+        known = load_bookings(session, during)
     keys = {pitch.key for pitch in venue.pitches}
+    bookings = [b for b in known if b.pitch_key in keys]
     days = [monday + timedelta(days=n) for n in range(DAYS)]
-    shown = _shown([b for b in bookings if b.pitch_key in keys], lambda _b: "", None)
+    shown = _shown(bookings, lambda _b: "", None)
     ranges = drawn_ranges(venue, days, shown, zone)
-    return (
+    lines = [
+        f"{day.name}: " + "; ".join(f"{r.times} {r.holder}, {r.place}" for r in day.rows)
+        for day in _days(venue, days, ranges, bookings, zone)
+        if day.rows
+    ]
+    return PaperWeek(
         club.name,
-        venue,
+        venue.name,
+        zone,
         draw_shown(venue, venue.pitches, ranges, shown, zone, None, venue.name),
+        ". ".join(lines) or _("Nothing is booked in this week."),
+        tuple(_why_not_drawn(venue, day) for day in days if day not in ranges),
     )
 
 

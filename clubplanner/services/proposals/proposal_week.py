@@ -376,7 +376,7 @@ def _rows(
         days[day_shown(one.during, zone)].append(
             ProposalRow(
                 one.sign.value,
-                _("was here before") if one.sign is Sign.GONE else term(one.sign.value or "kept"),
+                _("not here any more") if one.sign is Sign.GONE else term(one.sign.value or "kept"),
                 f"{start}–{end}",
                 one.who,
                 area.name if pitch.name in area.name else f"{area.name}, {pitch.name}",

@@ -5,9 +5,13 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
-from flask import render_template, request, url_for
+from flask import make_response, render_template, request, url_for
 
+from clubplanner.errors import MissingError
+from clubplanner.language import _
+from clubplanner.outputs.papers.week_sheet import PAPERS
 from clubplanner.services.evening.week import PITCHES, WeekWish, monday_of, see_week
+from clubplanner.services.evening.week_paper import print_week
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.showing.drawn_weeks import day_shown
 from clubplanner.webapp.base.forms import EARLIEST, LATEST
@@ -18,6 +22,8 @@ from clubplanner.webapp.evening.desk import pages
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
+
+    from werkzeug.wrappers import Response as BaseResponse
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.services.evening.week_offers import Offer
@@ -50,6 +56,21 @@ def week() -> str:
         after=page.monday + A_WEEK if page.monday + 2 * A_WEEK <= LATEST else None,
         this_week=monday_of(today),
     )
+
+
+@pages.get("/week/<key>/<paper>.pdf")
+@for_grounds
+def week_sheet(key: str, paper: str) -> BaseResponse:
+    """Send a venue's week as one sheet of A4 or A3."""
+    if paper not in PAPERS:
+        raise MissingError(_("A week is printed on A4 or A3; choose one on its page."))
+    state = app_state()
+    monday = _wish(state.today(club_zone(state.store))).monday
+    response = make_response(print_week(state.store, key, monday, paper, state.clock()))
+    response.headers["Content-Type"] = "application/pdf"
+    name = f"week-{monday.isoformat()}-{paper}.pdf"
+    response.headers["Content-Disposition"] = f'inline; filename="{name}"'
+    return response
 
 
 def _wish(today: date) -> WeekWish:
