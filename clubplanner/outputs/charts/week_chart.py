@@ -24,7 +24,7 @@ from clubplanner.outputs.charts.week_shapes import (
     lamps_shape,
 )
 from clubplanner.outputs.charts.week_values import Sign
-from clubplanner.outputs.charts.week_words import LEAST, block_words
+from clubplanner.outputs.charts.week_words import LEAST, block_words, is_named
 from clubplanner.outputs.drawings import svg
 from clubplanner.outputs.drawings.plan_values import (
     GROUND_FILLS,
@@ -71,6 +71,20 @@ def draw_week(week: DrawnWeek, form: Form) -> str:
     has_links = any(b.address for p in week.pitches for band in p.bands for b in band.blocks)
     role = "group" if has_links else "img"
     return svg.document(form.width, height, week.title, week.summary, body, role=role)
+
+
+def unnamed_blocks(week: DrawnWeek, form: Form) -> tuple[Block, ...]:
+    """Return the blocks on which at most a number stands, for a list beside a drawing on paper."""
+    layout = lay_out(week, form)
+    found = []
+    for number, pitch in enumerate(week.pitches):
+        for evening, band in enumerate(pitch.bands):
+            for block in band.blocks:
+                there = [layout.box(evening, number, block.during, lane) for lane in block.lanes]
+                boxes = [box for box in there if box is not None]
+                if boxes and not any(is_named(block, box) for box in boxes):
+                    found.append(block)
+    return tuple(found)
 
 
 def _heads(week: DrawnWeek, layout: Layout) -> Iterator[str]:

@@ -154,6 +154,6 @@ SCREEN = Form(1160.0, 500.0, 130.0)
 NARROW = Form(318.0, 640.0, 104.0, shows_times=True)
 """An evening on a phone 360 pixels wide."""
 WIDE_EVENING = Form(1160.0, 560.0, 150.0, shows_times=True)
-SHEET = {"a4": Form(880.0, 470.0, 150.0), "a3": Form(1250.0, 720.0, 190.0)}
-"""A sheet on its side, so that the smallest letters stand 9.6 and 9.5 points high: its width
+SHEET = {"a4": Form(1080.0, 590.0, 190.0), "a3": Form(1250.0, 720.0, 190.0)}
+"""A sheet on its side, so that the smallest letters stand 8.0 and 10.0 points high: its width
 within the margins is 277 mm (785 pt) or 400 mm (1,134 pt)."""

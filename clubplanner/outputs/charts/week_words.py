@@ -63,6 +63,12 @@ def block_words(
     yield svg.element("g", plate, *written)
 
 
+def is_named(block: Block, box: Box) -> bool:
+    """Tell whether a block has room for as much of its name as says who it is."""
+    lines, _size = _fitting(block, box, shows_times=False)
+    return bool(lines) and lines != [block.mark]
+
+
 def _meets_sign(lines: Sequence[str], size: float, box: Box, *, is_bold: bool) -> bool:
     """Tell whether the first line would lie over the corner in which a sign stands."""
     if not lines or (box.height - _high(lines, size)) / 2 >= SIGN:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.times.times import day_in_words
 from clubplanner.language import _
-from clubplanner.outputs.charts.week_chart import draw_week
+from clubplanner.outputs.charts.week_chart import draw_week, unnamed_blocks
 from clubplanner.outputs.charts.week_values import SHEET
 from clubplanner.outputs.papers.week_sheet import WeekSheet, set_week
 from clubplanner.resources import resource_folder
@@ -30,18 +30,20 @@ def print_week(store: Store, venue_key: str, monday: date, paper: str, now: date
 
     Raises:
         MissingError: If there is no such venue.
-        ValueError: If there is no such paper.
+        KeyError: If there is no such paper.
     """
     week = load_drawn_week(store, venue_key, monday)
     made = now.astimezone(week.zone)
     drawn = week.drawn
+    unnamed = () if drawn is None else unnamed_blocks(drawn, SHEET[paper])
+    key = "; ".join(f"{block.mark} {block.who}" for block in unnamed)
     sheet = WeekSheet(
         club=week.club_name,
         venue=week.venue_name,
         week=week_in_words(monday),
         drawing="" if drawn is None else draw_week(drawn, SHEET[paper]),
         words=week.words,
-        notes=week.notes,
+        notes=(key, *week.notes) if key else week.notes,
         made=_(
             "Made %(day)s, %(time)s.", day=day_in_words(made.date()), time=made.strftime("%H:%M")
         ),

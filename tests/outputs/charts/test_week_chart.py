@@ -63,7 +63,7 @@ def _block(day: int, start: int, minutes: int, third: int, n: int = 0, **changes
     return replace(block, **changes)  # type: ignore[arg-type]
 
 
-def _week(days: int = 5, pitches: int = 3, each: int = 9) -> DrawnWeek:
+def example_week(days: int = 5, pitches: int = 3, each: int = 9) -> DrawnWeek:
     """Return a busy week: on each evening of each pitch up to nine blocks, none over another."""
     spots = [(start, third) for start in (0, 90, 210) for third in range(3)][:each]
     drawn = []
@@ -110,7 +110,7 @@ def _blocks(week: DrawnWeek) -> list[tuple[int, int, Block]]:
 @pytest.mark.parametrize("form", FORMS.values(), ids=FORMS)
 def test_every_block_lies_at_its_time_and_on_its_ground(form: Form) -> None:
     """Left and right are its time by the evening's scale, top and bottom its part of the pitch."""
-    week = _week()
+    week = example_week()
     layout = lay_out(week, form)
     drawn = _edges(draw_week(week, form))
     assert len(drawn) == len(_blocks(week)) == 135
@@ -127,7 +127,7 @@ def test_every_block_lies_at_its_time_and_on_its_ground(form: Form) -> None:
 @pytest.mark.parametrize("form", FORMS.values(), ids=FORMS)
 def test_the_ground_drawn_is_the_hours_booked(form: Form) -> None:
     """All blocks together are as large as hours times part of the pitch, and none overlap."""
-    week = _week()
+    week = example_week()
     layout = lay_out(week, form)
     shapes = [shape for _title, each in _edges(draw_week(week, form)) for shape in each]
     minutes = sum(b.during.minutes * (b.lanes[0][1] - b.lanes[0][0]) for _e, _n, b in _blocks(week))
@@ -144,16 +144,16 @@ def test_the_ground_drawn_is_the_hours_booked(form: Form) -> None:
 @pytest.mark.parametrize("form", FORMS.values(), ids=FORMS)
 def test_no_word_lies_over_anything(form: Form, days: int, pitches: int, each: int) -> None:
     """Two pitches or twelve, eighty bookings or none: words keep clear, and none is under 11."""
-    drawing = draw_week(_week(days, pitches, each), form)
+    drawing = draw_week(example_week(days, pitches, each), form)
     assert faults_of(drawing) == []
     assert min(word.size for word in look_at(drawing).words) >= LEAST == 11.0
 
 
 def test_a_week_of_four_pitches_fits_a_screen() -> None:
     """Five evenings and four pitches with their key take less than 600 of a screen's pixels."""
-    week = _week(5, 4)
+    week = example_week(5, 4)
     assert look_at(draw_week(week, SCREEN)).height < 600
-    assert lay_out(_week(5, 12), SCREEN).band == LEAST_BAND
+    assert lay_out(example_week(5, 12), SCREEN).band == LEAST_BAND
 
 
 def test_every_evening_has_the_same_scale() -> None:

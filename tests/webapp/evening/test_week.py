@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from io import BytesIO
 from typing import TYPE_CHECKING
 
 import pytest
+from pypdf import PdfReader
 
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
@@ -102,3 +104,16 @@ def test_every_booking_is_in_the_table_too(secretary: FlaskClient) -> None:
     table = page[page.index("week-table") :]
     assert "Wednesday 25 November 2026" in table
     assert table.count('href="/desk/bookings/') == 2
+
+
+@pytest.mark.parametrize("paper", ["a4", "a3"])
+def test_a_week_is_sent_as_a_sheet(secretary: FlaskClient, paper: str) -> None:
+    """The page leads to both papers; another paper or venue is a page that says so."""
+    page = secretary.get(WEEK).text
+    found = re.search(rf'href="(/desk/week/marsh-lane/{paper}\.pdf[^"]*)"', page)
+    assert found is not None
+    answer = secretary.get(found[1])
+    assert answer.headers["Content-Type"] == "application/pdf"
+    assert "Kestrels" in PdfReader(BytesIO(answer.data)).pages[0].extract_text()
+    assert secretary.get("/desk/week/marsh-lane/a5.pdf").status_code == 404
+    assert secretary.get("/desk/week/nowhere/a4.pdf").status_code == 404
