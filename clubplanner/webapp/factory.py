@@ -35,7 +35,15 @@ from clubplanner.webapp.journal import changes
 from clubplanner.webapp.mails import mails
 from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.pushes import pushes
-from clubplanner.webapp.season import ahead, fairness, light, season_weeks, wear, year
+from clubplanner.webapp.season import (
+    ahead,
+    fairness,
+    light,
+    season_weeks,
+    squad_seasons,
+    wear,
+    year,
+)
 from clubplanner.webapp.serving import compression, languages, limits, measures, static_files
 from clubplanner.webapp.setup import first_steps, grounds, squad_forms, squads
 from clubplanner.webapp.share_out import (
@@ -86,6 +94,7 @@ ROOMS = (
     busy,
     year,
     season_weeks,
+    squad_seasons,
     wear,
     fairness,
     ahead,
