@@ -75,7 +75,7 @@ def test_others_have_the_places_that_are_theirs(app: Flask, club_store: Store) -
     groundskeeper = sign_in(app, club_store, Role.GROUNDSKEEPER)
     places, pages, _ = rows(groundskeeper, "/desk/evening")
     assert list(places.values()) == ["Tonight", "Season"]
-    assert list(pages.values()) == ["Evening", "Closures"]
+    assert list(pages.values()) == ["Evening", "Week", "Closures"]
     coach = sign_in(app, club_store, Role.COACH, "u13-kestrels")
     places, pages, _ = rows(coach, "/coach")
     assert list(places.values()) == ["My ground"]
