@@ -273,8 +273,8 @@ def _facts(rows: Sequence[SeasonRow]) -> tuple[str, ...]:
         (
             had,
             ngettext(
-                "Had: %(num)s session, %(hours)s hours.",
-                "Had: %(num)s sessions, %(hours)s hours.",
+                "Had: %(num)s session, %(hours)s h.",
+                "Had: %(num)s sessions, %(hours)s h.",
                 len(had),
                 hours=_hours(had),
             ),
@@ -282,8 +282,8 @@ def _facts(rows: Sequence[SeasonRow]) -> tuple[str, ...]:
         (
             coming,
             ngettext(
-                "To come: %(num)s session, %(hours)s hours.",
-                "To come: %(num)s sessions, %(hours)s hours.",
+                "To come: %(num)s session, %(hours)s h.",
+                "To come: %(num)s sessions, %(hours)s h.",
                 len(coming),
                 hours=_hours(coming),
             ),

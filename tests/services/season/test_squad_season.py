@@ -56,7 +56,7 @@ def test_it_has_all_sessions_of_the_squad_and_no_others(store: Store) -> None:
         ("2026-12-02", "18:00–19:15", 75, False),
         ("2026-12-05", "10:00–11:30", 90, False),
     ]
-    assert page.facts == ("Had: 1 session, 1.2 hours.", "To come: 2 sessions, 2.8 hours.")
+    assert page.facts == ("Had: 1 session, 1.2 h.", "To come: 2 sessions, 2.8 h.")
     assert [bar.look for bar in page.season.bars] == [BarLook.ON, BarLook.ON, BarLook.MATCH]
     assert [round(bar.share, 2) for bar in page.season.bars] == [0.33, 0.33, 1.0]
 
@@ -82,7 +82,7 @@ def test_what_is_off_or_moved_is_said_and_drawn(store: Store) -> None:
     assert off.state == "Off: Frost"
     assert moved.state.startswith("Moved")
     assert [bar.look for bar in page.season.bars] == [BarLook.OFF, BarLook.MOVED, BarLook.MATCH]
-    assert page.facts == ("To come: 2 sessions, 2.8 hours.", "1 is off.", "1 is not as planned.")
+    assert page.facts == ("To come: 2 sessions, 2.8 h.", "1 is off.", "1 is not as planned.")
 
 
 def test_its_stretch_is_drawn_from_end_to_end(store: Store) -> None:
@@ -127,7 +127,7 @@ def test_the_season_is_one_sheet(store: Store) -> None:
     (sheet,) = PdfReader(io.BytesIO(print_season(page, LONDON, NOW))).pages
     text = sheet.extract_text()
     assert "U12 Kestrels" in text
-    assert "Had: 1 session, 1.2 hours." in text
+    assert "Had: 1 session, 1.2 h." in text
     assert sheet.mediabox.width > sheet.mediabox.height
 
 
