@@ -28,7 +28,7 @@ from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
 from clubplanner.webapp.calendars import busy, calendars
 from clubplanner.webapp.coach import coach, ground, one_session, passing_on, thunder
-from clubplanner.webapp.evening import board, closures, desk, matches, moves, reopening
+from clubplanner.webapp.evening import board, closures, desk, matches, moves, reopening, week
 from clubplanner.webapp.finding import finding
 from clubplanner.webapp.giving import asks, giving
 from clubplanner.webapp.journal import changes
@@ -36,7 +36,15 @@ from clubplanner.webapp.mails import mails
 from clubplanner.webapp.pasting import tables
 from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.pushes import pushes
-from clubplanner.webapp.season import ahead, fairness, light, season_weeks, wear, year
+from clubplanner.webapp.season import (
+    ahead,
+    fairness,
+    light,
+    season_weeks,
+    squad_seasons,
+    wear,
+    year,
+)
 from clubplanner.webapp.serving import (
     compression,
     facings,
@@ -57,6 +65,7 @@ from clubplanner.webapp.setup import (
 )
 from clubplanner.webapp.share_out import (
     by_hand,
+    proposal_weeks,
     share_again,
     share_outs,
     share_runs,
@@ -93,17 +102,20 @@ ROOMS = (
     share_again,
     share_runs,
     share_turns,
+    proposal_weeks,
     tonight,
     by_hand,
     changes,
     closures,
     reopening,
+    week,
     matches,
     light,
     mails,
     busy,
     year,
     season_weeks,
+    squad_seasons,
     wear,
     fairness,
     ahead,

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 DESK_PAGES = (
     "/desk/evening",
+    "/desk/week",
     "/desk/share-outs",
     "/desk/share-outs/again",
     "/desk/share-outs/turns",

@@ -210,8 +210,26 @@ def hatch(shape: BaseGeometry, gap: float, angle_deg: float) -> BaseGeometry:
     return shapely.intersection(turned, shape)
 
 
-def document(width: float, height: float, title: str, summary: str, body: Iterable[str]) -> str:
-    """Write a whole drawing with its title and its description for those who cannot see it."""
+def document(
+    width: float,
+    height: float,
+    title: str,
+    summary: str,
+    body: Iterable[str],
+    *,
+    role: str = "img",
+) -> str:
+    """Write a whole drawing with its title and its description for those who cannot see it.
+
+    Args:
+        width: Units across.
+        height: Units down.
+        title: What it shows.
+        summary: The same in words.
+        body: Its parts, as markup.
+        role: What it is to those who cannot see it: "img" for one picture, "group" where parts of
+            it can be chosen.
+    """
     return element(
         "svg",
         element("title", words(title)),
@@ -219,7 +237,7 @@ def document(width: float, height: float, title: str, summary: str, body: Iterab
         *body,
         xmlns="http://www.w3.org/2000/svg",
         viewBox=f"0 0 {_number(width)} {_number(height)}",
-        role="img",
+        role=role,
     )
 
 

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict, dataclass
-from functools import cache
 from typing import TYPE_CHECKING
-
-import typst
 
 from clubplanner.language import _, spoken
 from clubplanner.outputs.drawings.svg import text_width
+from clubplanner.outputs.papers.setting import set_paper
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -113,28 +111,7 @@ def set_sheet(sheet: BoardSheet, source: str, fonts: Sequence[str], made_at: dat
         A tagged PDF (PDF/UA-1); where our fonts lack a letter, the machine's own are used too, and
         the file makes no such claim.
     """
-    try:
-        return _compile(sheet, source, _fonts(tuple(fonts)), made_at, is_tagged=True)
-    except typst.TypstError:
-        wide = _fonts(tuple(fonts), with_machines=True)
-        return _compile(sheet, source, wide, made_at, is_tagged=False)
-
-
-def _compile(
-    sheet: BoardSheet, source: str, fonts: typst.Fonts, made_at: datetime, *, is_tagged: bool
-) -> bytes:
-    done = typst.compile(
-        source.encode(),
-        font_paths=fonts,
-        ignore_system_fonts=True,
-        sys_inputs={"data": json.dumps(sheet_data(sheet))},
-        format="pdf",
-        pdf_standards=["ua-1"] if is_tagged else [],
-        timestamp=made_at.replace(microsecond=0),  # typst refuses parts of a second
-    )
-    if not isinstance(done, bytes):
-        raise TypeError("The sheet did not become one file.")
-    return done
+    return set_paper(source, json.dumps(sheet_data(sheet)), fonts, made_at)
 
 
 def sheet_data(sheet: BoardSheet) -> dict[str, object]:
@@ -151,10 +128,3 @@ def sheet_data(sheet: BoardSheet) -> dict[str, object]:
         "letters_pt": letters_pt(count, notes),
         "title_pt": min(TITLE_PT, title),
     }
-
-
-@cache
-def _fonts(paths: tuple[str, ...], *, with_machines: bool = False) -> typst.Fonts:
-    return typst.Fonts(
-        include_system_fonts=with_machines, include_embedded_fonts=False, font_paths=list(paths)
-    )

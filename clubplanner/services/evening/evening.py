@@ -23,18 +23,21 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.language import _, sentence, term
+from clubplanner.outputs.charts.week_chart import draw_week
+from clubplanner.outputs.charts.week_values import NARROW
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.rows.journal_rows import bookings_as_known
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.showing.choices import AreaGroup, Choice
 from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
+from clubplanner.services.showing.drawn_weeks import draw_shown, drawn_ranges, shown_booking
 from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.services.showing.plans import plan_of_bookings, times_in_words
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Mapping, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
@@ -43,6 +46,8 @@ if TYPE_CHECKING:
     from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.store.engine import Store
 
+MOST_DRAWN = 6
+"""Pitches up to which the day is drawn beside its table; the week leafs through more."""
 USUAL_MINUTE = 18 * 60
 """Shown when nobody chose a time and the day holds nothing."""
 
@@ -93,7 +98,10 @@ class PitchNow:
 
 @dataclass(frozen=True, slots=True)
 class EveningPage:
-    """What the evening page shows."""
+    """What the evening page shows.
+
+    `drawing` is the day over time, SVG; blank where nothing is booked, or on too many pitches.
+    """
 
     club_name: str
     venue: Choice
@@ -105,6 +113,7 @@ class EveningPage:
     pitches: tuple[PitchNow, ...]
     rows: tuple[EveningRow, ...]
     known_at: datetime | None = None
+    drawing: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +133,7 @@ def see_evening(
     known_at: datetime | None = None,
     *,
     now: datetime | None = None,
+    address: Callable[[Booking], str] = lambda _booking: "",
 ) -> EveningPage:
     """Show a venue's evening.
 
@@ -135,6 +145,7 @@ def see_evening(
             session has begun, else for the busiest moment of the day.
         known_at: Show it as it stood at this instant; None for as it stands.
         now: The present instant; None to show the busiest moment of any day.
+        address: Where a booking leads on the drawing of the day; blank for nowhere.
 
     Raises:
         MissingError: If there is no such venue, or no venue at all.
@@ -177,7 +188,29 @@ def see_evening(
         ),
         rows=tuple(_row(venue, booking, marks, shown, zone) for booking in bookings),
         known_at=known_at,
+        drawing=_day_drawn(venue, day, bookings, marks, zone, address),
     )
+
+
+def _day_drawn(
+    venue: Venue,
+    day: date,
+    bookings: Sequence[Booking],
+    marks: Mapping[int, str],
+    zone: ZoneInfo,
+    address: Callable[[Booking], str],
+) -> str:
+    """Draw the day over time, under the numbers of the table."""
+    if not bookings or len(venue.pitches) > MOST_DRAWN:
+        return ""
+    shown = [
+        shown_booking(booking, mark=marks[booking.number], address=address(booking))
+        for booking in bookings
+    ]
+    ranges = drawn_ranges(venue, [day], shown, zone)
+    title = _("%(venue)s, %(day)s, over time", venue=venue.name, day=day_in_words(day))
+    drawn = draw_shown(venue, venue.pitches, ranges, shown, zone, None, title)
+    return "" if drawn is None else draw_week(drawn, NARROW)
 
 
 def booking_choices(store: Store, venue_key: str | None) -> BookingChoices:

@@ -37,20 +37,27 @@ class Leaf(Generic[_Item]):
         return self.first + len(self.items) - 1
 
 
-def leaf_through(items: Sequence[_Item], most: int, name: str = "from") -> Leaf[_Item]:
+def leaf_through(
+    items: Sequence[_Item], most: int, name: str = "from", *, start: int | None = None
+) -> Leaf[_Item]:
     """Return the leaf of a list that the request asks for.
 
     Args:
         items: The whole list.
         most: How many a leaf holds.
         name: The part of the query that holds the number of the first one shown.
+        start: Number of the first one shown, from 0, where that is decided already; else it is read
+            from the query.
     """
     text = request.args.get(name, "1")
     wanted = int(text) - 1 if text.isdecimal() and len(text) < 8 else 0
+    if start is not None:
+        wanted = start
     start = min(max(0, wanted), max(0, len(items) - 1)) // most * most
 
     def address(first: int) -> str:
         query = {**request.args.to_dict(), name: str(first + 1)}
+        query.pop("chosen", None)  # what was chosen lies on another leaf
         return url_for(request.endpoint or "", **{**(request.view_args or {}), **query})
 
     return Leaf(

@@ -58,6 +58,7 @@ PLACES = (
         marked("Tonight"),
         (
             Page("desk.evening", marked("Evening"), ("desk.booking", "share_outs.tonight")),
+            Page("desk.week", marked("Week")),
             Page("season.ahead", marked("Ahead")),
             Page("season.asks", marked("Asks")),
             Page("season.closures", marked("Closures"), ("season.closure",)),

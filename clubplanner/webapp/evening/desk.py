@@ -182,7 +182,16 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
     if not may_roam:
         refuse_evening_of_others(state.store, person, venue_key or "", day)
     known_at = _chosen_instant(state.store) if may_roam else None
-    page = see_evening(state.store, venue_key, day, chosen_minute(), known_at, now=state.clock())
+    may_change = may_open(person, "desk.booking") and known_at is None
+    page = see_evening(
+        state.store,
+        venue_key,
+        day,
+        chosen_minute(),
+        known_at,
+        now=state.clock(),
+        address=lambda b: url_for("desk.booking", number=b.number) if may_change else "",
+    )
     choices = booking_choices(state.store, page.venue.value)
     values = {"date": day.isoformat(), "purpose": "training", **form.values}
     html = render_template(

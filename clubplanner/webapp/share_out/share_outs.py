@@ -24,6 +24,7 @@ from clubplanner.webapp.base.forms import Form, chosen_minute
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.share_out.proposal_weeks import drawn_week
 from clubplanner.webapp.share_out.sharing import effort_seconds, pages
 
 if TYPE_CHECKING:
@@ -31,6 +32,8 @@ if TYPE_CHECKING:
 
 SESSIONS, SQUADS = 100, 40
 """Sessions of a plan, and squads of a list, that one leaf holds."""
+MOST_DRAWN_BYTES = 60_000
+"""A larger drawing has a page of its own only, so that this one stays light."""
 
 
 @pages.get("")
@@ -104,9 +107,13 @@ def _proposal_page(number: int, fault: str) -> str:
     shown = {place.place for _unused, place in plan.items}
     days = groupby(plan.items, key=lambda row: row[0])
     is_evening = page.sort is Sort.EVENING
+    drawn = None if is_evening or page.published_at else drawn_week(number)
     return render_template(
         "share_out/evening.html" if is_evening else "share_out/see.html",
         page=page,
+        drawn=drawn,
+        shows_drawing=drawn is not None
+        and len(drawn.drawing) + len(drawn.narrow) <= MOST_DRAWN_BYTES,
         outcome=see_evening_outcome(state.store, number, chosen_minute(), state.clock())
         if is_evening
         else None,

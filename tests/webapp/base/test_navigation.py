@@ -50,7 +50,7 @@ def test_each_page_is_two_steps_from_each_other(desk: FlaskClient) -> None:
     assert all(places == first_rows[0] for places in first_rows)
     assert list(first_rows[0].values()) == ["Tonight", "Plan", "Season", "Club"]
     reached = {path for place in first_rows[0] for path in rows(desk, place)[1]}
-    assert len(reached) == 22  # what the secretary finds from everywhere
+    assert len(reached) == 23  # what the secretary finds from everywhere
     assert all(desk.get(path).status_code == 200 for path in reached)
 
 
@@ -75,7 +75,7 @@ def test_others_have_the_places_that_are_theirs(app: Flask, club_store: Store) -
     groundskeeper = sign_in(app, club_store, Role.GROUNDSKEEPER)
     places, pages, _ = rows(groundskeeper, "/desk/evening")
     assert list(places.values()) == ["Tonight", "Season"]
-    assert list(pages.values()) == ["Evening", "Closures"]
+    assert list(pages.values()) == ["Evening", "Week", "Closures"]
     coach = sign_in(app, club_store, Role.COACH, "u13-kestrels")
     places, pages, _ = rows(coach, "/coach")
     assert list(places.values()) == ["My ground"]

@@ -1,0 +1,385 @@
+"""A proposal drawn over time: a week of it against what stands, or against another proposal."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.keys import ground_key
+from clubplanner.domain.times.times import (
+    MINUTES_A_DAY,
+    TimeRange,
+    clock_in_zone,
+    day_and_month,
+    day_month_year,
+    range_from_wall,
+    short_day,
+)
+from clubplanner.errors import MissingError
+from clubplanner.language import _, term
+from clubplanner.outputs.charts.week_chart import draw_week
+from clubplanner.outputs.charts.week_values import NARROW, SCREEN, Look, Sign
+from clubplanner.services.proposals.differences import find_difference
+from clubplanner.services.proposals.proposals import load_proposal
+from clubplanner.services.rows.snapshot import load_bookings, load_venues, load_zone
+from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.drawn_weeks import (
+    Shown,
+    day_shown,
+    draw_shown,
+    drawn_ranges,
+    shown_booking,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from datetime import date, datetime
+    from zoneinfo import ZoneInfo
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.ground.grounds import Pitch, Venue
+    from clubplanner.services.proposals.differences import Difference
+    from clubplanner.services.proposals.proposals import Proposal
+    from clubplanner.store.engine import Store
+    from clubplanner.store.tables.ground_tables import AreaRow
+
+PITCHES = 4
+"""Pitches of one leaf, as on the page of a week."""
+DAYS = 7
+_Ground = dict[str, tuple[str, str]]
+"""Key of a ground → keys of its pitch and area."""
+
+
+@dataclass(frozen=True, slots=True)
+class ProposalWeekWish:
+    """Which part of a proposal is looked at.
+
+    Attributes:
+        number: The proposal.
+        other: Another proposal that it is held against; None for what stands.
+        venue_key: Which venue; None for the one where most changes.
+        monday: First date of the week; None for the first in which something changes.
+        pitch: Number of the first pitch drawn, from 0.
+    """
+
+    number: int
+    other: int | None = None
+    venue_key: str | None = None
+    monday: date | None = None
+    pitch: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class ProposalRow:
+    """A line of the table behind the drawing."""
+
+    sign: str
+    words: str
+    times: str
+    who: str
+    place: str
+
+
+@dataclass(frozen=True, slots=True)
+class ProposalWeekPage:
+    """What the page of a proposal's week shows.
+
+    Attributes:
+        number: The proposal.
+        other: What it is held against; None for what stands.
+        name: What the proposal is for.
+        is_published: Whether it stands already.
+        venue: The venue.
+        venues: All of them, each with how much changes there in the week.
+        pitches: Names of all its pitches; a leaf of them is drawn.
+        monday: First date of the week.
+        words: The week in words.
+        before: Monday of the week before, None where the proposal does not reach that far.
+        after: Monday of the week after, likewise.
+        counts: How much of the week is new, moved or gone at the venue, a sentence.
+        days: Date in words and its lines, by time.
+        drawing: SVG; blank where there is nothing to draw it on.
+        narrow: The day on which most changes, for a narrow screen.
+        fault: Why it cannot be drawn; blank when it can.
+    """
+
+    number: int
+    other: int | None
+    name: str
+    is_published: bool
+    venue: Choice
+    venues: tuple[Choice, ...]
+    pitches: tuple[str, ...]
+    monday: date
+    words: str
+    before: date | None
+    after: date | None
+    counts: str
+    days: tuple[tuple[str, tuple[ProposalRow, ...]], ...]
+    drawing: str
+    narrow: str
+    fault: str = ""
+
+
+def see_proposal_week(
+    store: Store,
+    wish: ProposalWeekWish,
+    now: datetime,
+    session_address: Callable[[int], str],
+    booking_address: Callable[[int], str],
+) -> ProposalWeekPage:
+    """Draw a week of a proposal.
+
+    Args:
+        store: The database.
+        wish: Which part of which proposal, and against what.
+        now: The present instant; what has begun is no longer changed.
+        session_address: Where a session of the proposal leads, by its number in it.
+        booking_address: Where a booking that stays leads, by its number.
+
+    Raises:
+        MissingError: If a proposal, or the venue, is not there.
+    """
+    with store.read() as session:
+        proposal = load_proposal(session, wish.number)
+        zone = load_zone(session)
+        venues = load_venues(session)
+        if not venues:
+            raise MissingError(_("There is no venue yet; load the club's settings and grounds."))
+        other = None if wish.other is None else load_proposal(session, wish.other)
+        fault = ""
+        try:
+            changed = _changed(session, proposal, other, venues, zone, now, session_address)
+        except MissingError as missing:
+            changed, fault = _Changed([], frozenset()), str(missing)
+        monday = wish.monday or _first_monday(changed, proposal, zone)
+        during = range_from_wall(monday, 0, DAYS * MINUTES_A_DAY, zone)
+        standing = () if other is not None else load_bookings(session, during)
+    shown = [one for one in changed.shown if one.during.overlaps(during)]
+    shown += [
+        shown_booking(b, address=booking_address(b.number))
+        for b in standing
+        if b.number not in changed.replaced
+    ]
+    return _page(wish, proposal, venues, monday, shown, zone, fault)
+
+
+@dataclass(frozen=True, slots=True)
+class _Changed:
+    """What a proposal changes on all its dates, and the numbers of the bookings it replaces."""
+
+    shown: list[Shown]
+    replaced: frozenset[int]
+
+
+def _changed(
+    session: Session,
+    proposal: Proposal,
+    other: Proposal | None,
+    venues: Sequence[Venue],
+    zone: ZoneInfo,
+    now: datetime,
+    address: Callable[[int], str],
+) -> _Changed:
+    if other is not None:
+        ground = _grounds(venues)
+        return _Changed(list(_against(proposal, other, ground, zone, address)), frozenset())
+    if proposal.published_at is not None:
+        return _Changed([], frozenset())
+    difference = find_difference(session, proposal, now)
+    replaced = {row.id for row, _wanted in difference.moves}
+    replaced |= {row.id for row in difference.withdrawn}
+    return _Changed(list(_of_difference(difference, proposal, zone, address)), frozenset(replaced))
+
+
+def _of_difference(
+    difference: Difference, proposal: Proposal, zone: ZoneInfo, address: Callable[[int], str]
+) -> Iterator[Shown]:
+    numbers = {
+        (item.squad, day, item.start_min, item.ground): n
+        for n, item in enumerate(proposal.sessions)
+        for day in item.dates
+    }
+
+    def leads_to(squad: str, area: AreaRow, during: TimeRange, day: date) -> str:
+        wall = during.starts_at.astimezone(zone)
+        ground = ground_key(area.pitch.key, area.key)
+        number = numbers.get((squad, day, wall.hour * 60 + wall.minute, ground))
+        return "" if number is None else address(number)
+
+    for row, wanted in difference.moves:
+        yield _piece(row.area, TimeRange(row.starts_at, row.ends_at), row.holder, Sign.GONE)
+        link = leads_to(wanted.squad.key, wanted.area, wanted.during, wanted.day)
+        yield _piece(wanted.area, wanted.during, wanted.squad.name, Sign.MOVED, address=link)
+    for wanted in difference.added:
+        link = leads_to(wanted.squad.key, wanted.area, wanted.during, wanted.day)
+        yield _piece(wanted.area, wanted.during, wanted.squad.name, Sign.ADDED, address=link)
+    for row in difference.withdrawn:
+        yield _piece(row.area, TimeRange(row.starts_at, row.ends_at), row.holder, Sign.GONE)
+    for piece in difference.closed:
+        yield _piece(piece.area, piece.during, piece.reason, Sign.NONE, look=Look.CLOSED)
+
+
+def _piece(
+    area: AreaRow,
+    during: TimeRange,
+    who: str,
+    sign: Sign,
+    *,
+    look: Look = Look.TRAINING,
+    address: str = "",
+) -> Shown:
+    return Shown(area.pitch.key, area.key, during, who, look, sign=sign, address=address)
+
+
+def _grounds(venues: Sequence[Venue]) -> _Ground:
+    return {
+        ground_key(pitch.key, area.key): (pitch.key, area.key)
+        for venue in venues
+        for pitch in venue.pitches
+        for area in pitch.areas
+    }
+
+
+def _against(
+    proposal: Proposal,
+    other: Proposal,
+    ground: _Ground,
+    zone: ZoneInfo,
+    address: Callable[[int], str],
+) -> Iterator[Shown]:
+    """Hold the dated sessions of two proposals against each other, week by week of a squad."""
+    ours = dict(_dated(proposal, ground, zone, address))
+    theirs = dict(_dated(other, ground, zone, lambda _n: ""))
+    gone = {key: one for key, one in theirs.items() if key not in ours}
+    left = Counter(_squad_week(key) for key in gone)
+    for key, one in ours.items():
+        if key in theirs:
+            yield one
+        elif left[_squad_week(key)]:
+            left[_squad_week(key)] -= 1
+            yield replace(one, sign=Sign.MOVED)
+        else:
+            yield replace(one, sign=Sign.ADDED)
+    yield from (replace(one, sign=Sign.GONE) for one in gone.values())
+
+
+_Dated = tuple[str, str, "date", int, int]
+"""Squad, ground, date, start and end: what makes two sessions the same."""
+
+
+def _dated(
+    proposal: Proposal, ground: _Ground, zone: ZoneInfo, address: Callable[[int], str]
+) -> Iterator[tuple[_Dated, Shown]]:
+    for n, item in enumerate(proposal.sessions):
+        if item.ground not in ground:
+            raise MissingError(
+                _("%(gone)s is no longer there; run the share-out again.", gone=item.ground_name)
+            )
+        for day in item.dates:
+            during = range_from_wall(day, item.start_min, item.end_min, zone)
+            key = item.squad, item.ground, day, item.start_min, item.end_min
+            place = ground[item.ground]
+            yield key, Shown(*place, during, item.squad_name, Look.TRAINING, address=address(n))
+
+
+def _squad_week(key: _Dated) -> tuple[str, date]:
+    return key[0], key[2] - timedelta(days=key[2].weekday())
+
+
+def _first_monday(changed: _Changed, proposal: Proposal, zone: ZoneInfo) -> date:
+    """Return the Monday of the first week in which something changes, else the first of all."""
+    days = [day_shown(one.during, zone) for one in changed.shown if one.sign is not Sign.NONE]
+    first = min(days, default=proposal.first)
+    return first - timedelta(days=first.weekday())
+
+
+def _page(
+    wish: ProposalWeekWish,
+    proposal: Proposal,
+    venues: Sequence[Venue],
+    monday: date,
+    shown: Sequence[Shown],
+    zone: ZoneInfo,
+    fault: str,
+) -> ProposalWeekPage:
+    at = {pitch.key: venue.key for venue in venues for pitch in venue.pitches}
+    changes = Counter(at.get(one.pitch_key) for one in shown if one.sign is not Sign.NONE)
+    venue = _venue(venues, wish.venue_key, changes)
+    start = min(max(0, wish.pitch), max(0, len(venue.pitches) - 1)) // PITCHES * PITCHES
+    pitches = venue.pitches[start : start + PITCHES]
+    keys = {pitch.key for pitch in pitches}
+    here = [one for one in shown if one.pitch_key in keys]
+    days = [monday + timedelta(days=n) for n in range(DAYS)]
+    ranges = drawn_ranges(venue, days, here, zone)
+    busy = Counter(day_shown(one.during, zone) for one in here if one.sign is not Sign.NONE)
+    near = max(ranges, key=lambda day: busy[day]) if ranges else monday
+    title = _("Proposal %(number)s", number=proposal.number)
+    whole = draw_shown(venue, pitches, ranges, here, zone, None, title)
+    one_day = {day: during for day, during in ranges.items() if day == near}
+    narrow = draw_shown(venue, pitches, one_day, here, zone, None, title)
+    last = monday + timedelta(days=DAYS - 1)
+    return ProposalWeekPage(
+        number=proposal.number,
+        other=wish.other,
+        name=proposal.stretch.name,
+        is_published=proposal.published_at is not None,
+        venue=Choice(venue.key, venue.name),
+        venues=tuple(
+            Choice(v.key, f"{v.name} ({changes[v.key]})" if changes[v.key] else v.name)
+            for v in venues
+        ),
+        pitches=tuple(pitch.name for pitch in venue.pitches),
+        monday=monday,
+        words=_("%(first)s to %(last)s", first=day_and_month(monday), last=day_month_year(last)),
+        before=monday - timedelta(weeks=1) if monday > proposal.first else None,
+        after=monday + timedelta(weeks=1) if last < proposal.last else None,
+        counts=_counts(here),
+        days=_rows(here, pitches, zone),
+        drawing="" if whole is None else draw_week(whole, SCREEN),
+        narrow="" if narrow is None else draw_week(narrow, NARROW),
+        fault=fault,
+    )
+
+
+def _venue(venues: Sequence[Venue], key: str | None, changes: Counter[str | None]) -> Venue:
+    if key is None:
+        return max(venues, key=lambda venue: changes[venue.key])
+    for venue in venues:
+        if venue.key == key:
+            return venue
+    raise MissingError(_("There is no such venue; choose one from the page of the proposal."))
+
+
+def _counts(shown: Iterable[Shown]) -> str:
+    signs = Counter(one.sign for one in shown)
+    return _(
+        "%(added)s new, %(moved)s moved, %(gone)s without a place here any more.",
+        added=signs[Sign.ADDED],
+        moved=signs[Sign.MOVED],
+        gone=max(0, signs[Sign.GONE] - signs[Sign.MOVED]),
+    )
+
+
+def _rows(
+    shown: Iterable[Shown], pitches: Sequence[Pitch], zone: ZoneInfo
+) -> tuple[tuple[str, tuple[ProposalRow, ...]], ...]:
+    by_key = {pitch.key: pitch for pitch in pitches}
+    days: dict[date, list[ProposalRow]] = defaultdict(list)
+    for one in sorted(shown, key=lambda each: (each.during, each.who)):
+        pitch = by_key[one.pitch_key]
+        area = pitch.area(one.area_key)
+        start, end = (clock_in_zone(at, zone) for at in (one.during.starts_at, one.during.ends_at))
+        days[day_shown(one.during, zone)].append(
+            ProposalRow(
+                one.sign.value,
+                _("not here any more") if one.sign is Sign.GONE else term(one.sign.value or "kept"),
+                f"{start}–{end}",
+                one.who,
+                area.name if pitch.name in area.name else f"{area.name}, {pitch.name}",
+            )
+        )
+    return tuple((short_day(day), tuple(rows)) for day, rows in sorted(days.items()))

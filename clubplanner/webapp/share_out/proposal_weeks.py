@@ -1,0 +1,79 @@
+"""A proposal drawn over time, against what stands or against another proposal."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from flask import render_template, request, url_for
+
+from clubplanner.services.proposals.proposal_week import (
+    PITCHES,
+    ProposalWeekWish,
+    see_proposal_week,
+)
+from clubplanner.services.share_out.anew import list_share_outs
+from clubplanner.webapp.base.forms import EARLIEST, LATEST
+from clubplanner.webapp.base.leafing import leaf_through
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.share_out.sharing import pages
+
+if TYPE_CHECKING:
+    from clubplanner.services.proposals.proposal_week import ProposalWeekPage
+
+OTHERS = 20
+"""Proposals that can be chosen to compare with, the newest first."""
+
+
+@pages.get("/<int:number>/week")
+@for_secretary
+def week(number: int) -> str:
+    """Draw a week of a proposal against what stands, or against another proposal."""
+    page = drawn_week(number)
+    others = [line for line in list_share_outs(app_state().store) if line.number != number][:OTHERS]
+    kept = {"venue": page.venue.value}
+    if page.other is not None:
+        kept["other"] = str(page.other)
+    return render_template(
+        "share_out/week.html",
+        page=page,
+        others=others,
+        kept=kept,
+        leaf=leaf_through(page.pitches, PITCHES, "pitch"),
+    )
+
+
+def drawn_week(number: int) -> ProposalWeekPage:
+    """Return a proposal's week as the request asks for it."""
+    state = app_state()
+    return see_proposal_week(
+        state.store,
+        _wish(number),
+        state.clock(),
+        lambda place: url_for("share_outs.other", number=number, place=place),
+        lambda booking: url_for("desk.booking", number=booking),
+    )
+
+
+def _wish(number: int) -> ProposalWeekWish:
+    other, pitch = (_number(request.args.get(name, "")) for name in ("other", "pitch"))
+    return ProposalWeekWish(
+        number,
+        None if other == number else other,
+        request.args.get("venue") or None,
+        _monday(request.args.get("week", "")),
+        0 if pitch is None else pitch - 1,
+    )
+
+
+def _number(text: str) -> int | None:
+    return int(text) if text.isdecimal() and len(text) < 10 else None
+
+
+def _monday(text: str) -> date | None:
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        return None
+    return date.fromordinal(day.toordinal() - day.weekday()) if EARLIEST <= day <= LATEST else None
