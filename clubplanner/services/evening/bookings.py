@@ -10,6 +10,12 @@ from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, day_in_words, short_day
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
+from clubplanner.services.evening.later_sessions import (
+    LaterSessions,
+    count_later,
+    find_later,
+    withdraw_later,
+)
 from clubplanner.services.places.free_instead import with_free_ground
 from clubplanner.services.places.ruling import (
     KEEP_THE_RULES,
@@ -60,6 +66,7 @@ class BookingShown:
     `is_fixed` tells whether share-outs leave it alone, `is_session` whether it is a squad's
     training that they could move. `overruled` is why it stands there against a rule, blank where
     none was overruled; `against` the words of the rules that it breaks today, looked up only then.
+    `later` are its later ones, None where there are none.
     """
 
     number: int
@@ -79,6 +86,7 @@ class BookingShown:
     is_session: bool
     overruled: str = ""
     against: tuple[str, ...] = ()
+    later: LaterSessions | None = None
 
 
 def see_booking(store: Store, number: int) -> BookingShown:
@@ -115,6 +123,7 @@ def see_booking(store: Store, number: int) -> BookingShown:
             ),
             overruled=row.overruled,
             against=_words(what_hinders_row(session, row)) if row.overruled else (),
+            later=count_later(find_later(session, row, zone), zone),
         )
 
 
@@ -209,8 +218,14 @@ def move_booking(
 
 
 def withdraw_booking(
-    store: Store, number: int, sequence: int, now: datetime, *, why: str = ""
-) -> None:
+    store: Store,
+    number: int,
+    sequence: int,
+    now: datetime,
+    *,
+    why: str = "",
+    and_later: bool = False,
+) -> LaterSessions | None:
     """Give a booking's ground back; in calendars it stays, marked, until its day is over.
 
     Args:
@@ -219,6 +234,10 @@ def withdraw_booking(
         sequence: The change the person was looking at.
         now: The present instant.
         why: For whoever comes for it; blank for nothing.
+        and_later: Whether its later ones are withdrawn as well.
+
+    Returns:
+        The later ones withdrawn with it; None for none.
 
     Raises:
         MissingError: If the booking is gone.
@@ -226,9 +245,17 @@ def withdraw_booking(
     """
     with store.write() as session:
         row = _load_booking(session, number, sequence)
+        zone = load_zone(session)
+        later = withdraw_later(find_later(session, row, zone) if and_later else (), now, zone)
+        if later:
+            words = _(
+                "%(holder)s withdrawn: %(place)s", holder=row.holder, place=_where(session, row)
+            )
+            describe_change(session, f"{words}; {later.words}")
         row.is_withdrawn = True
         note_change(row, now)
         explain_change(session, Reason(Cause.SAID, why))
+        return later
 
 
 def _load_booking(session: Session, number: int, sequence: int) -> BookingRow:

@@ -16,6 +16,12 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
+from clubplanner.services.evening.later_sessions import (
+    LaterSessions,
+    find_later,
+    foresee_later,
+    move_later,
+)
 from clubplanner.services.evening.move_places import PitchPlaces, list_places
 from clubplanner.services.places.displaced import (
     Displaced,
@@ -45,14 +51,18 @@ from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.rules.case import Hindrance
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.ground_tables import AreaRow
+
+ALL_THE_SAME = "all the same"
+"""Stands for a reason that is still to be given; it is never kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +109,8 @@ class ForeseenMove:
         starts: Local start.
         displaced: Who would be affected, each with the free places for them.
         against: The words of the rules that the booking would break there.
+        later: What would become of the later ones, if they were to go along; None where there
+            are none.
     """
 
     number: int
@@ -111,6 +123,7 @@ class ForeseenMove:
     starts: str
     displaced: tuple[Displaced, ...]
     against: tuple[str, ...]
+    later: LaterSessions | None = None
 
 
 def see_moves(store: Store, number: int, day: date | None, start_min: int | None) -> MovePage:
@@ -184,6 +197,7 @@ def foresee_move(
                 session, holders, area.pitch.key, area.cells, during, now, coming
             ),
             against=tuple(one.words for one in broken),
+            later=foresee_later(session, row, area, during, _as_told(broken), zone),
         )
 
 
@@ -199,6 +213,7 @@ def move_with_others(
     overruling: Overruling = KEEP_THE_RULES,
     *,
     why: str = "",
+    and_later: bool = False,
 ) -> str:
     """Move a booking and settle everybody who has to go, in one transaction.
 
@@ -215,6 +230,7 @@ def move_with_others(
         now: The present instant.
         overruling: Which rules are overruled for the booking, and why.
         why: For whoever comes for one of the sessions that go; blank for nothing.
+        and_later: Whether its later ones go along where no rule stands in the way.
 
     Returns:
         What was done, a sentence.
@@ -242,6 +258,7 @@ def move_with_others(
         area = load_area(session, area_id)
         holders = _holders(session, row, area, during)
         was = TimeRange(row.starts_at, row.ends_at)
+        later = find_later(session, row, zone) if and_later else []
         row.is_withdrawn = True
         session.flush()
         settled = settle_displaced(session, holders, decisions, now)
@@ -255,10 +272,18 @@ def move_with_others(
         words = _("%(holder)s moved to %(area)s", holder=row.holder, area=_name(area))
         if settled:
             words += f"; {done.words}"
+        moved = move_later(session, later, was, area, during, overruling, now, zone)
+        if moved:
+            words += f"; {moved.words}"
         words = although(words, found, overruling.because)
         describe_change(session, words)
         explain_change(session, Reason(Cause.SAID, why))
         return f"{words}."
+
+
+def _as_told(broken: Sequence[Hindrance]) -> Overruling:
+    """Return what a person overrules who reads these rules, before they have said why."""
+    return Overruling(ALL_THE_SAME, frozenset(one.words for one in broken))
 
 
 def _load(session: Session, number: int) -> BookingRow:

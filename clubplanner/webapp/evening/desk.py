@@ -11,7 +11,7 @@ from clubplanner.domain.club.people import Role
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import MINUTES_A_DAY, range_from_wall
 from clubplanner.errors import ClashError, HinderedError, MissingError, OutdatedError, RefusedError
-from clubplanner.language import _
+from clubplanner.language import _, sentence
 from clubplanner.services.coach.coach_pages import refuse_evening_of_others
 from clubplanner.services.evening.bookings import (
     BookingDone,
@@ -160,14 +160,15 @@ def withdraw(number: int) -> str | BaseResponse:
     if sequence is None or form.problems:
         return _with_status(_booking_page(number, form), 422)
     shown = see_booking(state.store, number)
-    withdraw_booking(state.store, number, sequence, state.clock(), why=why)
-    flash(
-        _(
-            "Withdrawn: %(holder)s, %(area_name)s. The ground is free.",
-            holder=shown.holder,
-            area_name=shown.area_name,
-        )
+    later = withdraw_booking(
+        state.store, number, sequence, state.clock(), why=why, and_later="later" in request.form
     )
+    words = _(
+        "Withdrawn: %(holder)s, %(area_name)s. The ground is free.",
+        holder=shown.holder,
+        area_name=shown.area_name,
+    )
+    flash(words if later is None else f"{words} {sentence(later.words)}.")
     return redirect(url_for("desk.evening", venue=shown.venue_key, date=shown.day))
 
 

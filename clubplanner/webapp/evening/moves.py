@@ -73,6 +73,7 @@ def move_there(number: int) -> str | BaseResponse:
             state.clock(),
             overruling,
             why=why,
+            and_later="later" in request.form,
         )
     except HinderedError as fault:
         if fault.advice:  # it is one of the others that cannot go where it was put
@@ -106,6 +107,7 @@ def _look_page(
         "evening/move.html",
         foreseen=foreseen,
         displaced=[one.choosing((decisions or {}).get(one.number)) for one in foreseen.displaced],
+        and_later="later" in request.form,
         values=form.values,
         problems=form.problems,
     )
