@@ -355,11 +355,11 @@ def _dark(
     last: date,
     zone: ZoneInfo,
 ) -> tuple[int | None, ...]:
-    """Return from when it is too dark where the squad is most, by date."""
+    """Return from when it is too dark where the squad is most, by date; None where nobody can say."""
     at: Mapping[str, Venue] = {p.key: venue for venue in venues for p in venue.pitches}
     used = [at[booking.pitch_key].key for booking, _state in shown]
     venue = max(venues, key=lambda v: used.count(v.key), default=None)
-    if venue is None:
+    if venue is None or venue.lon is None or venue.lat is None:
         return (None,) * ((last - first).days + 1)
     evenings = list_evenings(first, last, venue.lon, venue.lat, venue.dusk_margin_minutes, zone)
     return tuple(
