@@ -355,7 +355,7 @@ def _dark(
     last: date,
     zone: ZoneInfo,
 ) -> tuple[int | None, ...]:
-    """Return from when it is too dark where the squad is most, by date; None where nobody can say."""
+    """Return from when it is too dark where the squad is most, by date, as far as is known."""
     at: Mapping[str, Venue] = {p.key: venue for venue in venues for p in venue.pitches}
     used = [at[booking.pitch_key].key for booking, _state in shown]
     venue = max(venues, key=lambda v: used.count(v.key), default=None)
