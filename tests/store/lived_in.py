@@ -39,12 +39,14 @@ from clubplanner.services.evening.closures import ClosureWish, close_ground
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.giving.head_counts import say_who_comes
+from clubplanner.services.giving.passing_on import pass_on
 from clubplanner.services.giving.requests import SessionAsk, ask_for_session
 from clubplanner.services.giving.swaps import offer_swap
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.pauses import note_refusal
 from clubplanner.services.mails.transport import Fate as MailFate
 from clubplanner.services.mails.turning_off import turn_mails
+from clubplanner.services.pasting.kept_headings import keep_headings
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.passwords import create_secretary_key, set_password
 from clubplanner.services.people.people import PersonDraft, add_person
@@ -132,6 +134,7 @@ def live_in(store: Store) -> WaysIn:
     _season(store)
     links = _calendars(store)
     _knowledge(store, links[0])
+    _lately(store)
     _forms(store)
     return WaysIn(*links, browsers)
 
@@ -249,6 +252,23 @@ def _tell_phone(store: Store, config: Config, secret: str) -> None:
     tell_browser(store, secret, wish, EARLIER)
     taken = Answer(Fate.TAKEN, 201)
     deliver_pushes(store, config, lambda: NOW, at_once=True, post=lambda _: taken)
+
+
+def _lately(store: Store) -> None:
+    """Pass a session on, and remember what the club calls a column of its table."""
+    with store.read() as session:
+        row = session.scalars(
+            select(BookingRow)
+            .where(BookingRow.starts_at > NOW, BookingRow.is_withdrawn.is_(False))
+            .where(BookingRow.squad.has(key=KESTRELS))
+            .order_by(BookingRow.starts_at)
+        ).first()
+    if row is None:
+        raise ValueError("Book something for the squad first.")
+    coach = Person(0, "Robin Hale", Role.COACH, "", frozenset({KESTRELS}))
+    pass_on(store, coach, row.id, "Jo", NOW, may_count=True)
+    with store.write() as session:
+        keep_headings(session, "squads", ["Mannschaft"], ["squad"])
 
 
 def _forms(store: Store) -> None:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 FOLDER = Path(__file__).parent
-FULL = ("0009", "0005", "0004", "0001", "0001-without-language")
+FULL = ("0012", "0009", "0005", "0004", "0001", "0001-without-language")
 """The small club after some weeks of use, with something in every table, newest shape first; the
 last is by the first step before the club had a language."""
 SPARSE = "0001-first-evening"
