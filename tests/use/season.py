@@ -94,6 +94,13 @@ class Season:
         """Return the number of a squad's next training after today."""
         return bookings_ahead(self.program, squad)[0]
 
+    def change_of(self, number: int) -> int:
+        """Return how often a booking was changed: an earlier step may have moved it, or not."""
+        with closing(sqlite3.connect(self.program.folder / "clubplanner.sqlite")) as connection:
+            query = "SELECT sequence FROM booking WHERE id = ?"
+            (change,) = connection.execute(query, (number,)).fetchone()
+        return int(change)
+
     def begin(self) -> None:
         """Set the club up, share its winter out and publish it."""
         self.run("init")
@@ -171,7 +178,8 @@ class Season:
         self.run("asks", "more", self.number_of(SQUAD))
         self.run("asks", "session", SQUAD, self.day(9), "18:00", "20:00", "--part", 1, "--json")
         waiting = self.run("asks", "list", "--json").json()["asks"]
-        self.run("asks", "hand-back", self.number_of(OTHER))
+        given = self.number_of(OTHER)
+        self.run("asks", "hand-back", given, "--seen", self.change_of(given))
         swapped = self.number_of(SQUAD), self.number_of(THIRD)
         self.run("asks", "swap", *swapped, "--because", "Both coaches agreed")
         last = self.run("changes", "list", "--json").json()[0]["number"]
