@@ -28,7 +28,7 @@ class Cost:
         status: HTTP status.
         size: Bytes of its body, uncompressed.
         statements: Sent to the database when it was asked for a second time.
-        seconds: Median time of an answer.
+        seconds: Median time of an answer; zero where none was timed.
     """
 
     who: str
@@ -39,13 +39,13 @@ class Cost:
     seconds: float
 
 
-def page_costs(club: LargeClub, store: Store, times: int = 1) -> Iterator[Cost]:
+def page_costs(club: LargeClub, store: Store, times: int = 0) -> Iterator[Cost]:
     """Ask for every page as everybody who may open it; those without an example are left out.
 
     Args:
         club: The served club.
         store: Its database.
-        times: How often each is timed.
+        times: How often each is timed; by default not at all.
     """
     for rule in club.app.url_map.iter_rules():
         if "GET" not in (rule.methods or ()) or rule.rule.endswith(NOT_PAGES):
@@ -70,5 +70,5 @@ def page_costs(club: LargeClub, store: Store, times: int = 1) -> Iterator[Cost]:
                 client.get(path)
                 taken.append(time.perf_counter() - started)
             size = len(answer.data)
-            middle = statistics.median(taken)
+            middle = statistics.median(taken or [0.0])
             yield Cost(who, rule.rule, answer.status_code, size, len(sent), middle)
