@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack, contextmanager
 from typing import TYPE_CHECKING
+from unittest.mock import patch
 
 from clubplanner.domain.club.people import Person, Role
+from clubplanner.services.coach import ground_page
 from clubplanner.services.coach.coach_pages import see_coach, see_weeks
 from clubplanner.services.coach.ground_page import see_ground
 from tests.builders import LONDON
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from datetime import date, datetime
 
     from clubplanner.services.showing.ahead import Missed
@@ -17,9 +21,18 @@ if TYPE_CHECKING:
     from tests.world.world import Follower, Standing, World
 
 
+@contextmanager
+def nothing_drawn() -> Iterator[None]:
+    """Leave drawings out of pages: they take most of the time and say no state."""
+    with ExitStack() as stack:
+        stack.enter_context(patch.object(ground_page, "draw_ground_plan", lambda _plan: ""))
+        yield
+
+
 def hold_squad_page(world: World, follower: Follower) -> None:
     """Hold a squad's page to the books: the next date that had anything, and the list behind it."""
-    page = see_ground(world.store, follower.secret, None, world.now)
+    with nothing_drawn():
+        page = see_ground(world.store, follower.secret, None, world.now)
     own = [one for one in world.ahead() if follower.follows(one)]
     own.sort(key=lambda one: (one.starts_at, one.number))
     listed = [(one.day, one.times, outcome(one.state)) for one in page.coming]
@@ -41,7 +54,8 @@ def hold_coach_page(world: World) -> None:
     own = world.ahead()
     keys = frozenset(one.squad for one in world.standing())
     kim = Person(1, "Kim", Role.COACH, "", keys)
-    page = see_coach(world.store, kim, world.now)
+    with nothing_drawn():
+        page = see_coach(world.store, kim, world.now)
     lines = [line for week in see_weeks(world.store, kim, world.now).weeks for line in week.lines]
     listed = {line.number: outcome(line.state) for line in lines}
     assert listed == {one.number: world.state_of(one) for one in own}, "the coach's list"

@@ -246,7 +246,7 @@ class Everybody(RuleBasedStateMachine):
     def pages_are_right(self) -> None:
         """A coach's page says of each session what became of it; now and then, a squad's too."""
         hold_coach_page(self.world)
-        if self.turn % 4 == 0:  # it works out what fits, which takes a while
+        if self.turn % 4 == 0:
             hold_squad_page(self.world, one_of(self.world.followers[: len(KEYS)], self.turn // 4))
 
     @invariant()
