@@ -74,6 +74,7 @@ def _quick_hashes() -> Iterator[None]:
 LONGEST = (
     "use/test_season.py",
     "browser/test_every_page.py",
+    "commands/test_where_served.py",
     "browser/test_journey.py",
     "webapp/test_page_costs.py",
     "browser/",
@@ -105,6 +106,7 @@ UNCOUNTED = (
     "fitting/outlines/test_largest.py",
     "fitting/outlines/test_rows.py",
     "inputs/reading/test_bounded_greedy_files.py",
+    "services/mails/test_refusals.py",
     "services/problem/test_rules_agree.py",
     "services/showing/test_demo_drawings.py",
     "sharing/again/test_reshare.py",
@@ -113,12 +115,16 @@ UNCOUNTED = (
     "webapp/base/test_security_access.py",
     "webapp/season/test_season_hostile.py",
     "webapp/test_hostile.py",
+    "webapp/serving/test_compression.py",
     "webapp/test_page_costs.py",
+    "webapp/test_query_plans.py",
     "webapp/test_routes.py",
     "world/",
 )
 """Tests of the program as a whole, of many examples, and against others: coverage is counted by the
-tests of the rooms alone. Counting makes a test half as long again or twice as long."""
+tests of the rooms alone. Counting makes a test half as long again or twice as long. What a server
+refuses, packed answers and query plans run lines that the tests of delivering and of the pages run
+as well."""
 
 
 @pytest.hookimpl(wrapper=True)
