@@ -31,18 +31,23 @@ if TYPE_CHECKING:
 
     from clubplanner.services.mails.mails_page import MailsPage
     from clubplanner.store.engine import Store
+    from tests.stores import Filled
 
 SETTINGS = MailServer("mail.example", 587, "starttls", "club", "swordfish", SENDER)
 MINUTE = timedelta(minutes=1)
 
 
-@pytest.fixture
-def store(empty_store: Store) -> Store:
-    """Give the small club with two mails to be made, one to each coach."""
-    store = load_small_club(empty_store, squads=WITH_ADDRESSES)
+def two_to_tell(store: Store) -> None:
+    """Fill a database: the small club with two mails to be made, one to each coach."""
+    load_small_club(store, squads=WITH_ADDRESSES)
     book(store, now=NOON)
     book(store, HARRIERS, "third-2", now=NOON)
-    return store
+
+
+@pytest.fixture
+def store(filled: Filled) -> Store:
+    """Give a club of this test's own with two mails to be made."""
+    return filled(two_to_tell)
 
 
 @pytest.fixture

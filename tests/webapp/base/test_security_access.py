@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from flask import Flask
 
     from clubplanner.store.engine import Store
+    from tests.stores import Filled
 
 SECRETARY, GROUNDSKEEPER, COACH = Role.SECRETARY, Role.GROUNDSKEEPER, Role.COACH
 EVERY_ROLE = (SECRETARY, GROUNDSKEEPER, COACH)
@@ -245,13 +246,17 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
 EVENING = f"?venue=marsh-lane&date={A_WEDNESDAY}"
 
 
+def two_evenings(store: Store) -> None:
+    """Fill a database: the small club, the Kestrels on Wednesday, the Harriers on Thursday."""
+    load_small_club(store)
+    book(store)
+    book(store, HARRIERS, day=A_WEDNESDAY.replace(day=26))
+
+
 @pytest.fixture
-def store(empty_store: Store) -> Store:
-    """Give the small club: the Kestrels on Wednesday, the Harriers on Thursday."""
-    load_small_club(empty_store)
-    book(empty_store)
-    book(empty_store, HARRIERS, day=A_WEDNESDAY.replace(day=26))
-    return empty_store
+def store(filled: Filled) -> Store:
+    """Give a club of this test's own with two evenings."""
+    return filled(two_evenings)
 
 
 @pytest.fixture
