@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from contextlib import ExitStack, contextmanager
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 from unittest.mock import patch
 
@@ -24,8 +24,7 @@ if TYPE_CHECKING:
 @contextmanager
 def nothing_drawn() -> Iterator[None]:
     """Leave drawings out of pages: they take most of the time and say no state."""
-    with ExitStack() as stack:
-        stack.enter_context(patch.object(ground_page, "draw_ground_plan", lambda _plan: ""))
+    with patch.object(ground_page, "draw_ground_plan", lambda _plan: ""):
         yield
 
 
