@@ -47,7 +47,8 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 MOST_DRAWN = 6
-"""Pitches up to which the day is drawn beside its table; the week leafs through more."""
+"""Pitches of a venue up to which the day is drawn beside its table, and plans have their painted
+lines: so a page of twenty stays under 150 kB. The week leafs through more."""
 USUAL_MINUTE = 18 * 60
 """Shown when nobody chose a time and the day holds nothing."""
 
@@ -302,11 +303,14 @@ def _pitch_now(
         cases = (replace(anybody, area=area) for area in parts if area.cut != "grid")
         free = [case.area.name for case in cases if is_free(case)]
     in_the_way = [] if free else [one.words for one in hindrances(anybody) if not one.is_final]
+    is_painted = len(anybody.venue.pitches) <= MOST_DRAWN
     return PitchNow(
         name=pitch.name,
         about=f"{sentence(term(pitch.surface))}, {whole.length_m:.0f} × {whole.width_m:.0f} m",
         light=light_in_words(pitch, anybody.venue, anybody.day, zone).sentence,
-        drawing=draw_ground_plan(plan_of_bookings(pitch, here, zone, marks=marks)),
+        drawing=draw_ground_plan(
+            plan_of_bookings(pitch, here, zone, marks=marks, is_painted=is_painted)
+        ),
         free=", ".join(free),
         why_none=" ".join(in_the_way),
     )

@@ -48,6 +48,7 @@ def plan_of_bookings(
     zone: ZoneInfo,
     *,
     marks: Mapping[int, str] | None = None,
+    is_painted: bool = True,
 ) -> GroundPlan:
     """Lay out who is where on a pitch, every holder alike.
 
@@ -56,6 +57,7 @@ def plan_of_bookings(
         bookings: Its bookings at the moment shown.
         zone: For their times.
         marks: Booking number → the sign a table beside the plan repeats.
+        is_painted: Whether the painted lines are drawn as well.
     """
     areas = tuple(
         _plan_area(pitch, booking, zone, (marks or {}).get(booking.number, ""))
@@ -76,7 +78,9 @@ def plan_of_bookings(
         summary=f"{pitch.name}: {held or _('nobody is on it')}.",
         areas=areas,
         cut_lines=cut_lines(pitch, [booking.area_key for booking in bookings]),
-        markings=painted_lines(pitch, [booking.area_key for booking in bookings]),
+        markings=painted_lines(pitch, [booking.area_key for booking in bookings])
+        if is_painted
+        else (),
         at_bottom=edge_at_bottom(pitch),
     )
 
