@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
 
 import icalendar
+import openpyxl
 import pypdf
 import shapely
 from PIL import Image
@@ -56,6 +57,11 @@ def _table(answer: Answer) -> None:
     assert len({len(row) for row in rows}) == 1, "rows of several lengths"
 
 
+def _workbook(answer: Answer) -> None:
+    book = openpyxl.load_workbook(BytesIO(answer.body))
+    assert [sheet for sheet in book.worksheets if sheet.max_row and sheet.max_column > 1]
+
+
 def _ground(answer: Answer) -> None:
     features = json.loads(answer.body)["features"]
     assert features
@@ -81,6 +87,7 @@ READERS: dict[str, Callable[[Answer], None]] = {
     "application/pdf": _sheet,
     "text/calendar": _calendar,
     "text/csv": _table,
+    "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": _workbook,
     "application/geo+json": _ground,
     "application/json": lambda answer: json.loads(answer.body),
     "application/manifest+json": lambda answer: json.loads(answer.body),

@@ -5,6 +5,7 @@ They stand in one module, since the season that they all look at takes a minute 
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
@@ -26,11 +27,20 @@ EVERYBODY = ("secretary", "coach", "groundskeeper", "stranger")
 FITS = "/coach/squads/u13-kestrels/fits.json?players=12"
 """Fetched by a script, for times without signal."""
 SQUAD_PAGES = ("/coach/squads/u13-kestrels", "/coach/weeks", "/coach/calendar")
+ICONS = tuple(f"/app-icon-{name}.png" for name in ("192", "512", "512-maskable"))
 START = {
     "secretary": ("/", "/coach", "/coach/give", "/desk/season/matches/1"),
     "coach": ("/coach", FITS),
     "groundskeeper": ("/desk/evening",),
-    "stranger": ("/", "/sign-in/waiting", "/service-worker.js", "/no-signal", "/board/osier-lane"),
+    "stranger": (
+        "/",
+        "/sign-in/waiting",
+        "/service-worker.js",
+        "/no-signal",
+        "/board/osier-lane",
+        "/coach/app.webmanifest",
+        *ICONS,
+    ),
 }
 """Where somebody begins; what a person cannot reach by links from a page of their own is named."""
 
@@ -48,6 +58,18 @@ def routes_for(app: Flask, who: str) -> set[str]:
     return found
 
 
+def passed_on(lived: Lived) -> list[str]:
+    """Let the coach pass the next session on, and return the addresses that come with it."""
+    number = lived.season.number_of("u13-kestrels")
+    handed = lived.visitors["coach"].send(
+        f"/coach/sessions/{number}/pass-on", "/pass-on", holder="Jo"
+    )
+    found = re.search(r'href="[^"]*(/session/[^"/]+)"', handed.text)
+    assert found is not None, handed.text
+    page = found[1]
+    return [page, f"{page}/map/{number}.png", f"{page}/fits.json?players=12"]
+
+
 def starts(lived: Lived, who: str) -> list[str]:
     """Return where somebody begins: a stranger with all addresses that were handed out."""
     if who == "secretary":
@@ -57,7 +79,7 @@ def starts(lived: Lived, who: str) -> list[str]:
         return [*START[who], *SQUAD_PAGES, FITS, *places, why]
     if who != "stranger":
         return [*START[who]]
-    given = [*START[who], lived.printed["coach"]]
+    given = [*START[who], *passed_on(lived), lived.printed["coach"]]
     for done in lived.season.done:
         is_one = done.words.startswith(("feed", "addresses add", "secretary"))
         if is_one and "Somebody who left" not in done.words:
