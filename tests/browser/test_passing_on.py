@@ -46,6 +46,7 @@ def test_passed_on_copied_counted_and_kept(browser: Browser, planner: Planner) -
     kim.goto(address)
     before = numbers_on(kim)
     assert before != ("10", "2")
+    kim.locator("#fits > summary").click()
     kim.get_by_label("Players").fill("10")
     kim.get_by_label("keepers").fill("2")
     kim.get_by_role("button", name="We come with these").click()
@@ -58,12 +59,15 @@ def test_passed_on_copied_counted_and_kept(browser: Browser, planner: Planner) -
     phone.set_offline(True)
     kim.goto(address)
     assert numbers_on(kim) == ("10", "2")
+    kim.locator("#fits > summary").click()
     assert kim.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     kim.get_by_label("Players").fill("9")
     kim.locator("[data-kept-note]").wait_for()
     assert kim.get_by_role("button", name="We come with these").is_disabled()
 
     page.goto(planner.squad_page)
-    assert numbers_on(page) == ("10", "2"), "the squad's page begins with it, too"
+    page.locator("a[href*='/fits']").first.click()
+    page.wait_for_url("**/fits?*")
+    assert numbers_on(page) == ("10", "2"), "the squad's own page begins with it, too"
     phone.close()
     desk.close()
