@@ -87,7 +87,7 @@ def test_a_club_gets_from_nothing_to_a_published_evening(
     page.get_by_label("Floodlights").check()
     page.get_by_label("Thirds").check()
     page.locator("#pitch-drawing svg").wait_for()
-    page.get_by_text("4 parts that can be booked").wait_for()
+    page.get_by_text("4 parts that can be booked", exact=True).wait_for()
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     page.get_by_role("button", name="Save").click()
     page.get_by_text("Top pitch saved.").wait_for()

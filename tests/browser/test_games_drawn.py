@@ -24,10 +24,9 @@ LEAST_LETTERS = """() => Math.min(...[...document.querySelectorAll('.way svg')].
 def open_fits(page: Page, planner: Planner) -> None:
     """Open what fits for many players, so that drawings are as full as they get."""
     page.goto(f"{planner.squad_page}?{ASKED}")
-    if page.locator("figure.way svg").count() == 0:
-        page.get_by_role("link", name="What fits").first.click()
-        page.goto(f"{page.url.split('?')[0].split('#')[0]}?{ASKED}")
-    assert page.locator("figure.way svg").count() >= 3
+    for way in page.locator("details.way:not([open])").all():
+        way.evaluate("one => { one.open = true }")
+    assert page.locator("details.way svg").count() >= 3
 
 
 def test_letters_of_games_are_eleven_pixels_high_on_a_narrow_phone(
@@ -47,7 +46,7 @@ def test_the_sheet_stays_white_in_forced_colours(browser: Browser, planner: Plan
     )
     page = context.new_page()
     open_fits(page, planner)
-    sheet = page.locator("figure.way .sheet").first
+    sheet = page.locator("details.way .sheet").first
     colour = sheet.evaluate("one => getComputedStyle(one).backgroundColor")
     assert colour == "rgb(255, 255, 255)"
     context.close()
@@ -57,7 +56,7 @@ def test_a_number_of_the_list_is_that_of_the_drawing(browser: Browser, planner: 
     """Each entry of a set-out list has the number that stands on the drawing above it."""
     page = browser.new_page(viewport={"width": 360, "height": 740})
     open_fits(page, planner)
-    for figure in page.locator("figure.way:has(ol)").all():
+    for figure in page.locator("details.way:has(ol)").all():
         entries = figure.locator("ol > li").count()
         words = figure.locator("svg text").all_text_contents()
         numbers = sorted(int(word) for word in words if word.isdigit())

@@ -82,7 +82,7 @@ def test_what_fits_is_worked_out_while_numbers_are_typed(phone: Page, planner: P
     """Typing numbers redraws what fits without a press or a reload."""
     phone.goto(f"{planner.squad_page}/fits")
     phone.evaluate("window.isSamePage = true")
-    phone.locator("[data-part=largest] summary").click()
+    phone.locator("[data-part=largest] > summary").click()
     phone.get_by_label("Players").fill("14")
     phone.get_by_label("of them keepers").fill("1")
     phone.get_by_label("Practice area, m").fill("30")

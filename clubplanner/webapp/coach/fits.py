@@ -69,8 +69,13 @@ def led_to_fits(room: Room) -> BaseResponse | None:
     return redirect(room.address("fits", **request.args))
 
 
-def send_kept_fits(way: str | OwnSquad, room: Room) -> BaseResponse:
+def send_kept_fits(way: str | OwnSquad, room: Room, day: date | None = None) -> BaseResponse:
     """Send what fits for a number of players, each answer as a part of the page.
+
+    Args:
+        way: Whose.
+        room: Where the pages are.
+        day: The local date; None for that in the address.
 
     Raises:
         RefusedError: If no answers are kept for the number in the address.
@@ -79,7 +84,7 @@ def send_kept_fits(way: str | OwnSquad, room: Room) -> BaseResponse:
     text = request.args.get("players", "")
     players = int(text) if text.isdecimal() and len(text) <= 4 else 0
     found = see_fits_to_keep(
-        state.store, way, chosen_day(), _chosen_session(), players, state.clock()
+        state.store, way, day or chosen_day(), _chosen_session(), players, state.clock()
     )
     answers = {
         f"{one.players} {one.goalkeepers}": render_template(

@@ -111,7 +111,8 @@ def fit_picture(secret: str, number: int, name: str) -> BaseResponse:
 @by_address
 def kept_fits(secret: str) -> BaseResponse:
     """Send answers for a number of players, for a browser to keep."""
-    return send_kept_fits(_way(secret), Room("one_session", {"secret": secret}))
+    day = _passed(secret, None).day
+    return send_kept_fits(_way(secret), Room("one_session", {"secret": secret}), day)
 
 
 def _way(secret: str, number: int | None = None) -> OneSession:
