@@ -83,6 +83,8 @@ def test_a_long_address_stays_whole() -> None:
     assert url in words_of(read_back(make_notice(mail_off_url=url)))
 
 
+NAMES_APART = dict.fromkeys(map(ord, "\u2066\u2067\u2068\u2069"))
+"""The signs that keep names of either direction apart; they are no part of the names."""
 ENCODED = "=?utf-8?q?a=0D=0ABcc:_all=40club.example?="
 
 
@@ -105,7 +107,8 @@ def test_hostile_names_stay_names(text: str) -> None:
         p.get_content_type() for p in plain.walk()
     ]
     assert len(message.as_bytes()) < 100_000
-    assert f": {one_line(text, 100) or 'Your squad'}, 18:30" in message["Subject"]
+    subject = message["Subject"].translate(NAMES_APART)
+    assert f": {one_line(text, 100) or 'Your squad'}, 18:30" in subject
     assert message["From"].addresses[0].addr_spec == CLUB.address
     assert name_in(notice, "From") == one_line(text, 100)
     page_of(message)
