@@ -270,13 +270,13 @@ def test_the_head_count_begins_what_fits_for_everybody(
     app: Flask, small: Store, coach: FlaskClient, number: int
 ) -> None:
     """Told from what fits with one press; then coach, parents and assistant begin with it."""
-    page = f"/coach/squads/{KESTRELS}?date={A_WEDNESDAY}"
+    page = f"/coach/squads/{KESTRELS}/fits?date={A_WEDNESDAY}"
     assert 'name="players" type="text" value="14"' in coach.get(page).text
     path = f"/coach/squads/{KESTRELS}/count/{number}"
     assert f'formaction="{path}"' in coach.get(page).text
     answer = send(coach, path, page, players="11", goalkeepers="2", date=str(A_WEDNESDAY))
     assert "Noted for Wednesday 25 November 2026: 11 players, 2 of them in goal." in answer
-    squad = f"/ground/{create_squad_link(small, KESTRELS, 'x', NOW)}"
+    squad = f"/ground/{create_squad_link(small, KESTRELS, 'x', NOW)}/fits"
     for client, where in (
         (coach, page),
         (app.test_client(), squad),

@@ -18,7 +18,7 @@ def test_what_fits_is_told_in_one_sentence(
 ) -> None:
     """The results are no live region; a status line of their own is filled with their sentence."""
     train(club_store)
-    page = stranger.get(f"/ground/{secret}?players=12&goalkeepers=0").text
+    page = stranger.get(f"/ground/{secret}/fits?players=12&goalkeepers=0").text
     assert "aria-live" not in page
     assert '<p class="unseen" role="status" id="fit-said"></p>' in page
     assert 'data-live="#fit-results"' in page
