@@ -110,7 +110,7 @@ def test_the_secretary_sees_on_the_first_page_what_waits(app: Flask, store: Stor
     assert "Waiting for you" in page
     assert "1 person wants to be let in" in page
     assert "1 offer to change places stands" in page
-    assert 'People <span class="tag">1<span class="unseen"> waiting for you</span>' in page
+    assert 'Club <span class="tag">1<span class="unseen"> waiting for you</span>' in page
 
 
 def test_a_refused_ask_is_answered_on_the_start_page(app: Flask, store: Store) -> None:
