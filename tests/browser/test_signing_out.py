@@ -24,7 +24,7 @@ def test_no_thumb_signs_out_by_mistake(
     context = browser.new_context(viewport={"width": width, "height": 740})
     page = context.new_page()
     sign_in_secretary(page, planner)
-    assert page.locator(".top form").is_visible() == is_in_header
+    assert page.locator(".top .sign-out").is_visible() == is_in_header
     page.goto(f"{planner.address}/me")
     assert page.locator("main form[action='/sign-out']").is_visible()
     context.close()

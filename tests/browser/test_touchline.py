@@ -85,7 +85,7 @@ def look(page: Page) -> None:
 
 def test_a_coachs_evening_by_keyboard_alone(page: Page) -> None:
     """From the ground to what fits, other numbers, another way opened, and on to the weeks."""
-    assert FALCONS in page.locator(".facts").inner_text()
+    assert FALCONS in page.locator(".facts").first.inner_text()
     look(page)
     press_to(page, "^Was hier passt")
     page.keyboard.press("Enter")
@@ -114,7 +114,7 @@ def test_a_familys_page_in_another_script(page: Page, empty_store: Store) -> Non
     """The same for the squad's address, in which the name of the neighbour stands as typed."""
     secret = create_squad_link(empty_store, KESTRELS, "a parent", NOW)
     page.goto(re.sub(r"/coach.*", f"/ground/{secret}", page.url))
-    assert FALCONS in page.locator(".facts").inner_text()
+    assert FALCONS in page.locator(".facts").first.inner_text()
     look(page)
     press_to(page, "^Sprache und Längen")
     page.keyboard.press("Enter")
