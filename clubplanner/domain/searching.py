@@ -12,15 +12,19 @@ if TYPE_CHECKING:
 _WORD = re.compile(r"\d+|[^\W\d_]+")
 
 
+def without_accents(text: str) -> str:
+    """Return a text in small letters, each as its plain form."""
+    apart = unicodedata.normalize("NFKD", text.casefold())
+    return "".join(letter for letter in apart if not unicodedata.combining(letter))
+
+
 def search_words(text: str) -> tuple[str, ...]:
     """Return the words of a text as they are searched: small letters without accents.
 
     What is neither letter nor digit parts words, and figures are words apart from letters: so
     "U-13", "u 13" and "U13" are the same.
     """
-    apart = unicodedata.normalize("NFKD", text.casefold())
-    plain = "".join(c for c in apart if not unicodedata.combining(c))
-    return tuple(_WORD.findall(plain))
+    return tuple(_WORD.findall(without_accents(text)))
 
 
 def is_found_by(asked: Sequence[str], text: str) -> bool:

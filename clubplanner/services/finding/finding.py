@@ -13,6 +13,7 @@ from clubplanner.domain.club.people import Role
 from clubplanner.domain.searching import is_found_by, search_words
 from clubplanner.domain.times.days_typed import split_off_day
 from clubplanner.domain.times.times import (
+    MINUTES_A_DAY,
     clock_in_zone,
     day_from_today,
     range_from_wall,
@@ -41,7 +42,6 @@ _T = TypeVar("_T")
 MOST_OF_A_KIND = 8
 LONGEST_ASKED = 100
 """So many letters are looked at; nobody types more by hand."""
-MINUTES_A_DAY = 1440
 
 
 class Kind(StrEnum):

@@ -10,11 +10,11 @@ and the club, and words of clubs in the languages we speak (common practice, no 
 from __future__ import annotations
 
 import re
-import unicodedata
 from typing import TYPE_CHECKING
 
 from zxcvbn import zxcvbn
 
+from clubplanner.domain.searching import without_accents
 from clubplanner.language import _
 
 if TYPE_CHECKING:
@@ -49,8 +49,11 @@ def why_weak(password: str, own_names: Iterable[str]) -> str:
             "This password is made of your name or the club's, which are tried first; choose four "
             "words that have nothing to do with either."
         )
-    words = [*own, *_plain(CLUB_WORDS).split()]
-    if zxcvbn(_plain(password)[:LONGEST_JUDGED], user_inputs=words)["guesses"] < LEAST_GUESSES:
+    words = [*own, *without_accents(CLUB_WORDS).split()]
+    if (
+        zxcvbn(without_accents(password)[:LONGEST_JUDGED], user_inputs=words)["guesses"]
+        < LEAST_GUESSES
+    ):
         return _(
             "This password is among those that are tried first: common passwords and words, with "
             "digits or signs after them. Choose four unrelated words."
@@ -60,7 +63,7 @@ def why_weak(password: str, own_names: Iterable[str]) -> str:
 
 def _is_made_of(password: str, own: list[str]) -> bool:
     """Tell whether a password holds own words, and few different letters besides."""
-    whole = left = _plain(password)
+    whole = left = without_accents(password)
     for word in sorted(own, key=len, reverse=True):
         left = left.replace(word, " ")
     return left != whole and len(set(re.findall(r"[^\W\d_]", left))) < LEAST_OTHER
@@ -68,11 +71,7 @@ def _is_made_of(password: str, own: list[str]) -> bool:
 
 def _words(name: str) -> list[str]:
     """Return the words of a name, and all of them in one."""
-    words = [word for word in re.findall(r"[^\W_]+", _plain(name)) if len(word) >= SHORTEST_WORD]
+    words = [
+        word for word in re.findall(r"[^\W_]+", without_accents(name)) if len(word) >= SHORTEST_WORD
+    ]
     return [*words, "".join(words)] if words else []
-
-
-def _plain(text: str) -> str:
-    """Return a text without capitals and accents."""
-    bare = unicodedata.normalize("NFKD", text.casefold())
-    return "".join(letter for letter in bare if not unicodedata.combining(letter))
