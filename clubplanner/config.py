@@ -18,7 +18,7 @@ ENVIRONMENT_PREFIX = "CLUBPLANNER_"
 
 DEFAULT_QUIET = QuietHours(time(21, 30), time(7))
 SMTP_PORTS = {"starttls": 587, "tls": 465, "none": 25}
-_ADDRESS = re.compile(r"https?://([\w.-]+|\[[0-9A-Fa-f:.]+\])(:\d{1,5})?")
+_ADDRESS = re.compile(r"https?://([\w.-]+|\[[0-9A-Fa-f:.]+\])(:\d{1,5})?(/[\w.~-]+)*")
 _QUIET = re.compile(r"([01]\d|2[0-3]):([0-5]\d)-([01]\d|2[0-3]):([0-5]\d)")
 
 
@@ -50,8 +50,9 @@ class Config:
     Attributes:
         database: SQLAlchemy address; CLUBPLANNER_DATABASE.
         public_address: How people reach the pages, without a slash at the end, such as
-            "https://pitches.example.org"; CLUBPLANNER_PUBLIC_ADDRESS. Blank where it is not set:
-            then `services/addresses/public_address.py` decides.
+            "https://pitches.example.org" or, where the host serves other things, too,
+            "https://town.example.org/pitches"; CLUBPLANNER_PUBLIC_ADDRESS. Blank where it is not
+            set: then `services/addresses/public_address.py` decides.
         proxies: How many servers of the club's own stand in front, each adding where a request
             came from (X-Forwarded-For); 0 believes no such header. CLUBPLANNER_PROXIES.
         mail_server: Takes our mails; None to send none.
@@ -95,8 +96,8 @@ def _public_address() -> str:
     if text and _ADDRESS.fullmatch(text) is None:
         raise RefusedError(
             _(
-                "Set CLUBPLANNER_PUBLIC_ADDRESS to a whole address with nothing after the host, "
-                "such as https://pitches.example.org."
+                "Set CLUBPLANNER_PUBLIC_ADDRESS to a whole address without “?” or “#”, such as "
+                "https://pitches.example.org or https://town.example.org/pitches."
             )
         )
     return text
