@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 from dataclasses import replace
 from importlib import import_module
 
@@ -12,6 +11,7 @@ from clubplanner.commands.context import Context
 from clubplanner.commands.output import tells_faults
 from clubplanner.config import config_from_environment
 from clubplanner.errors import RefusedError
+from clubplanner.logs import set_up_logs
 
 WHERE = {
     "addresses": "links:addresses",
@@ -32,9 +32,11 @@ WHERE = {
     "load": "club:load",
     "mails": "mails:list_mails",
     "matches": "matches:matches",
+    "running": "running:running",
     "secretary": "club:secretary",
     "serve": "serving:serve",
     "share-out": "share_out:share_out",
+    "worker": "serving:work",
     "year": "year:year",
 }
 """Module and name of each command. Pages and the optimiser take seconds to import, and a command
@@ -71,8 +73,8 @@ class LateGroup(click.Group):
 @tells_faults
 def main(context: click.Context, database: str | None) -> None:
     """Share a club's pitches out among its squads, and show every coach their ground."""
-    logging.basicConfig(level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
     config = config_from_environment()
+    set_up_logs(config)
     if database:
         config = replace(config, database=database)
     if config.database.rstrip("/") in ("sqlite:", "sqlite:///:memory:"):

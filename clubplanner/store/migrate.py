@@ -142,7 +142,7 @@ def _begun_file(store: Store) -> Iterator[None]:
         yield
         return
     try:
-        file.touch()
+        file.touch(mode=0o600)  # names, telephone numbers and addresses are in it
     except OSError as fault:
         raise StoreError(
             f"The database cannot be used: no file can be begun at {file} ({fault.strerror}). "

@@ -54,6 +54,7 @@ from clubplanner.webapp.serving import (
     limits,
     measures,
     static_files,
+    watched,
 )
 from clubplanner.webapp.setup import (
     first_steps,
@@ -134,11 +135,13 @@ ROOMS = (
     pushes,
     finding,
     home_screen,
+    watched,
 )
 """The modules whose `pages` make up the app."""
 
 
 PARTS = (
+    watched,
     compression,
     static_files,
     languages,

@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 
 _View = TypeVar("_View", bound="Callable[..., object]")
 
+HTTPS_ONLY = "max-age=31536000"
+"""RFC 6797, a year; sent where the host is ours alone: it holds for all that a host serves."""
 HEADERS = {
     "Content-Security-Policy": (
         "default-src 'none'; img-src 'self' data:; style-src 'self'; script-src 'self'; "
@@ -122,9 +124,13 @@ def register(app: Flask) -> None:
     app.before_request(_let_in)
     app.after_request(_renew)
 
+    headers = dict(HEADERS)
+    if app.config["SESSION_COOKIE_SECURE"] and app.config["APPLICATION_ROOT"] == "/":
+        headers["Strict-Transport-Security"] = HTTPS_ONLY
+
     @app.after_request
     def add_headers(response: Response) -> Response:
-        for name, value in HEADERS.items():
+        for name, value in headers.items():
             response.headers.setdefault(name, value)
         if request.endpoint != "static":
             response.headers.setdefault("Cache-Control", "private, no-store")

@@ -104,6 +104,7 @@ def test_neighbours_on_the_host_keep_their_cookies(app: Flask, club_store: Store
     answer = desk.get(f"{UNDER}/sign-in", base_url="https://town.example.org")
     kept = answer.headers.getlist("Set-Cookie")
     assert kept
+    assert "Strict-Transport-Security" not in answer.headers
     for cookie in kept:
         assert cookie.startswith("__Secure-")
         assert f"Path={UNDER}" in cookie
