@@ -112,14 +112,22 @@ LONGEST = (
 """Files that take longest begin first, or one process waits for the other at the end."""
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Put the tests of the longest files in front; the order is the same at every run."""
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Put the tests of the longest files in front; the order is the same at every run.
+
+    Tests of records in files or on a server are left to the run that keeps them so.
+    """
 
     def place(item: pytest.Item) -> int:
         path = item.path.relative_to(ROOT / "tests").as_posix()
         return next((n for n, start in enumerate(LONGEST) if path.startswith(start)), len(LONGEST))
 
     items.sort(key=place)
+    other = "server" if config.getoption("--records") == "sqlite" else "files"
+    away = [item for item in items if item.get_closest_marker(other)]
+    if away:
+        config.hook.pytest_deselected(items=away)
+        items[:] = [item for item in items if not item.get_closest_marker(other)]
 
 
 UNCOUNTED = (

@@ -81,17 +81,30 @@ def _trigger(name: str, event: str, table: str) -> Part:
 
 
 def _refusal(words: str, condition: str) -> str:
-    return (
-        f"\n    IF {condition} THEN\n"
-        f"        RAISE EXCEPTION USING ERRCODE = 'integrity_constraint_violation', "
-        f"MESSAGE = '{words}';\n    END IF;"
-    )
+    """Return the step of a function that refuses a row under a condition."""
+    kind = "ERRCODE = 'integrity_constraint_violation'"
+    return f"IF {condition} THEN RAISE EXCEPTION USING {kind}, MESSAGE = '{words}'; END IF;"
 
 
 _GROUND = """
     SELECT range_agg(int8range(pitch * 64 + cell, pitch * 64 + cell + 1))
     FROM generate_series(0, 62) AS cell WHERE cells >> cell & 1 = 1"""
 """Each cell of each pitch is a number of its own; areas have at most 63 cells."""
+_AS_IT_WAS = """TG_OP = 'UPDATE' AND
+    (NEW.area_id, NEW.pitch_id, NEW.cells, NEW.starts_at, NEW.ends_at, NEW.is_withdrawn)
+    IS NOT DISTINCT FROM
+    (OLD.area_id, OLD.pitch_id, OLD.cells, OLD.starts_at, OLD.ends_at, OLD.is_withdrawn)"""
+_OWN_AREA = """SELECT * INTO own FROM area
+    WHERE id = NEW.area_id AND pitch_id = NEW.pitch_id FOR SHARE;"""
+_KEPT = """FOUND AND TG_OP = 'UPDATE' AND (NEW.is_withdrawn OR NEW.ends_at <= own.redrawn_at)"""
+_BOOKED = "EXISTS (SELECT 1 FROM booking WHERE area_id = OLD.id)"
+_CHANGED_UNDER = """EXISTS (
+        SELECT 1 FROM booking WHERE area_id = OLD.id AND (
+            NEW.id <> OLD.id OR NEW.pitch_id <> OLD.pitch_id
+            OR NOT is_withdrawn AND cells <> NEW.cells
+               AND (NEW.redrawn_at IS NULL OR ends_at > NEW.redrawn_at)
+        )
+    )"""
 
 
 def make_parts(marks: Marks, longest_s: int) -> tuple[Part, ...]:
@@ -101,38 +114,29 @@ def make_parts(marks: Marks, longest_s: int) -> tuple[Part, ...]:
         marks: What the refusals are known by.
         longest_s: How long a booking may be, seconds.
     """
-    kept = "TG_OP = 'UPDATE' AND (NEW.is_withdrawn OR NEW.ends_at <= own.redrawn_at)"
-    booking_looks = f"""
-DECLARE own record;
-BEGIN{_refusal(marks.length, f"NEW.ends_at - NEW.starts_at > {longest_s}")}
-    IF TG_OP = 'UPDATE' AND (NEW.area_id, NEW.pitch_id, NEW.cells, NEW.starts_at, NEW.ends_at,
-        NEW.is_withdrawn) IS NOT DISTINCT FROM (OLD.area_id, OLD.pitch_id, OLD.cells,
-        OLD.starts_at, OLD.ends_at, OLD.is_withdrawn) THEN RETURN NEW; END IF;
-    SELECT * INTO own FROM area WHERE id = NEW.area_id AND pitch_id = NEW.pitch_id FOR SHARE;
-    IF FOUND AND own.cells = NEW.cells THEN RETURN NEW; END IF;
-    IF FOUND AND {kept} THEN
-        IF NEW.cells = OLD.cells AND NEW.area_id = OLD.area_id THEN RETURN NEW; END IF;
-    END IF;{_refusal(marks.ground, "true")}
-END"""
-    area_looks = f"""
-BEGIN
-    IF TG_OP = 'DELETE' THEN{
-        _refusal(marks.area, "EXISTS (SELECT 1 FROM booking WHERE area_id = OLD.id)")
-    }
-        RETURN OLD;
-    END IF;{
-        _refusal(
-            marks.area,
-            '''EXISTS (
-        SELECT 1 FROM booking WHERE area_id = OLD.id AND (
-            NEW.id <> OLD.id OR NEW.pitch_id <> OLD.pitch_id
-            OR NOT is_withdrawn AND cells <> NEW.cells
-               AND (NEW.redrawn_at IS NULL OR ends_at > NEW.redrawn_at)
-        ))''',
-        )
-    }
-    RETURN NEW;
-END"""
+    booking_looks = (
+        "DECLARE own record;",
+        "BEGIN",
+        _refusal(marks.length, f"NEW.ends_at - NEW.starts_at > {longest_s}"),
+        f"IF {_AS_IT_WAS} THEN RETURN NEW; END IF;",
+        _OWN_AREA,
+        "IF FOUND AND own.cells = NEW.cells THEN RETURN NEW; END IF;",
+        f"IF {_KEPT} THEN",
+        "    IF NEW.cells = OLD.cells AND NEW.area_id = OLD.area_id THEN RETURN NEW; END IF;",
+        "END IF;",
+        _refusal(marks.ground, "true"),
+        "END",
+    )
+    area_looks = (
+        "BEGIN",
+        "IF TG_OP = 'DELETE' THEN",
+        _refusal(marks.area, _BOOKED),
+        "RETURN OLD;",
+        "END IF;",
+        _refusal(marks.area, _CHANGED_UNDER),
+        "RETURN NEW;",
+        "END",
+    )
     return (
         _function(
             "booking_ground",
@@ -150,9 +154,11 @@ END"""
             "EXCLUDE USING gist (booking_ground((pitch_id)::bigint, cells) WITH &&, "
             "int8range(starts_at, ends_at) WITH &&) WHERE ((NOT is_withdrawn))",
         ),
-        _function("booking_guard_looks", "() RETURNS trigger LANGUAGE plpgsql", booking_looks),
+        _function(
+            "booking_guard_looks", "() RETURNS trigger LANGUAGE plpgsql", "\n".join(booking_looks)
+        ),
         _trigger("booking_guard", "INSERT OR UPDATE", "booking"),
-        _function("area_guard_looks", "() RETURNS trigger LANGUAGE plpgsql", area_looks),
+        _function("area_guard_looks", "() RETURNS trigger LANGUAGE plpgsql", "\n".join(area_looks)),
         _trigger("area_guard", "DELETE OR UPDATE", "area"),
     )
 
