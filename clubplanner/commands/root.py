@@ -31,6 +31,7 @@ WHERE = {
     "light": "light:light",
     "load": "club:load",
     "mails": "mails:list_mails",
+    "move-records": "moving:move",
     "matches": "matches:matches",
     "running": "running:running",
     "secretary": "club:secretary",
@@ -66,7 +67,8 @@ class LateGroup(click.Group):
 @click.option(
     "--database",
     metavar="ADDRESS",
-    help="Where the club's records are, such as sqlite:///club.sqlite. "
+    help="Where the club's records are, such as sqlite:///club.sqlite or "
+    "postgresql://club@db.example.org/pitches. "
     "Else CLUBPLANNER_DATABASE, else clubplanner.sqlite in this folder.",
 )
 @click.pass_context
