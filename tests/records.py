@@ -11,6 +11,7 @@ import os
 import shutil
 import tempfile
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import psycopg
@@ -20,7 +21,6 @@ from clubplanner.store.engine import open_store
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
     from clubplanner.store.engine import Store
 
@@ -45,6 +45,13 @@ def address_of(path: Path) -> str:
 def open_records(path: Path) -> Store:
     """Open the records that a path stands for."""
     return open_store(address_of(path))
+
+
+def place_of(store: Store) -> Path:
+    """Return the path that stands for a store's records; nothing of them is held open after."""
+    store.engine.dispose()
+    name = str(store.engine.url.database)
+    return Path(name) if is_file() else _PLACES[name]
 
 
 def make_place(path: Path) -> None:
@@ -93,8 +100,13 @@ def server_of_run() -> Iterator[str]:
     server.cleanup()
 
 
+_PLACES: dict[str, Path] = {}
+
+
 def _name(path: Path) -> str:
-    return f"t{hashlib.sha256(str(path).encode()).hexdigest()[:20]}"
+    name = f"t{hashlib.sha256(str(path).encode()).hexdigest()[:20]}"
+    _PLACES[name] = path
+    return name
 
 
 def _do(statement: str) -> None:
