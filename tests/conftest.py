@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import shutil
 import subprocess
 import sys
@@ -10,8 +11,6 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from argon2 import PasswordHasher
-from flask import Flask
-from jinja2.bccache import Bucket, BytecodeCache
 
 import tests.profiles  # noqa: F401  for what it registers
 from clubplanner.inputs.club_files.club_file import ClubFile
@@ -21,7 +20,9 @@ from clubplanner.services.setup.loading import load_files
 from clubplanner.store.engine import Store, open_store
 from clubplanner.store.migrate import migrate
 from tests.builders import NOW
+from tests.compiled_once import compiled_once
 from tests.small_club import load_small_club
+from tests.stores import open_quickly
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Generator, Iterator
@@ -86,6 +87,13 @@ LONGEST = (
 """Files that take longest begin first, or one process waits for the other at the end."""
 
 
+def pytest_collection_finish() -> None:
+    """Look for rubbish seldom, and not among what was imported: that is there to stay."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Put the tests of the longest files in front; the order is the same at every run."""
 
@@ -142,29 +150,11 @@ def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object
         counting.resume()
 
 
-class _CompiledOnce(BytecodeCache):
-    """Templates compiled once for all apps of a run: each test makes an app of its own."""
-
-    def __init__(self) -> None:
-        self._known: dict[str, bytes] = {}
-
-    def load_bytecode(self, bucket: Bucket) -> None:
-        """Give a bucket what was compiled before; it looks whether the source is the same."""
-        if bucket.key in self._known:
-            bucket.bytecode_from_string(self._known[bucket.key])
-
-    def dump_bytecode(self, bucket: Bucket) -> None:
-        """Keep what was compiled."""
-        self._known[bucket.key] = bucket.bytecode_to_string()
-
-
 @pytest.fixture(scope="session", autouse=True)
-def _templates_compiled_once() -> Iterator[None]:
-    """Let all apps of the tests share the templates that one of them compiled."""
-    options = Flask.jinja_options
-    Flask.jinja_options = {**options, "bytecode_cache": _CompiledOnce()}
-    yield
-    Flask.jinja_options = options
+def _compiled_once() -> Iterator[None]:
+    """Let all apps and databases of the tests share what one of them compiled."""
+    with compiled_once():
+        yield
 
 
 @pytest.fixture(scope="session")
@@ -176,7 +166,7 @@ def made_once(empty_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Mad
         if fill not in known:
             path = tmp_path_factory.mktemp("made") / "club.sqlite"
             shutil.copy(empty_file, path)
-            store = open_store(f"sqlite:///{path}")
+            store = open_quickly(path)
             fill(store)
             store.close()
             known[fill] = path
@@ -193,7 +183,7 @@ def filled(made_once: MadeOnce, tmp_path: Path) -> Iterator[Filled]:
     def fill(how: Callable[[Store], object]) -> Store:
         path = tmp_path / f"filled-{len(opened)}.sqlite"
         shutil.copy(made_once(how), path)
-        opened.append(open_store(f"sqlite:///{path}"))
+        opened.append(open_quickly(path))
         return opened[-1]
 
     yield fill
@@ -218,7 +208,7 @@ def empty_store(empty_file: Path, tmp_path: Path) -> Iterator[Store]:
     """Give a database of this test's own, migrated, without a club."""
     path = tmp_path / "empty.sqlite"
     shutil.copy(empty_file, path)
-    store = open_store(f"sqlite:///{path}")
+    store = open_quickly(path)
     yield store
     store.close()
 
@@ -227,6 +217,6 @@ def empty_store(empty_file: Path, tmp_path: Path) -> Iterator[Store]:
 def club_store(club_file: Path, store_path: Path) -> Iterator[Store]:
     """Give a database of this test's own with the invented club loaded."""
     shutil.copy(club_file, store_path)
-    store = open_store(f"sqlite:///{store_path}")
+    store = open_quickly(store_path)
     yield store
     store.close()
