@@ -8,6 +8,7 @@ A step is before each statement and commit of the database, and before and after
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import shutil
@@ -24,9 +25,10 @@ from clubplanner.config import Config, MailServer
 from clubplanner.domain.club.notices import QuietHours
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.transport import Fate, send_mail
-from clubplanner.store.engine import open_store
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
+from tests.compiled_once import compiled_once
 from tests.mail_server import SENDER
+from tests.stores import open_quickly
 
 if TYPE_CHECKING:
     from email.message import EmailMessage
@@ -65,7 +67,7 @@ def run_child(path: Path, config: Config, now: datetime, at: int) -> bool:
     """Deliver in a child that is killed at a step; return whether it came through alive."""
     child = os.fork()
     if child == 0:
-        store = open_store(f"sqlite:///{path}")
+        store = open_quickly(path)
         killer = Killer(at)
         killer.watch(store)
         deliver(store, config, lambda: now, send=killer.send)
@@ -76,7 +78,7 @@ def run_child(path: Path, config: Config, now: datetime, at: int) -> bool:
 
 def look(path: Path) -> dict[str, Any]:
     """Return what became of the mails and notes of a database."""
-    store = open_store(f"sqlite:///{path}")
+    store = open_quickly(path)
     with store.read() as session:
         mails = session.scalars(select(MailRow)).all()
         waiting = session.scalars(select(NoticeRow.id).where(NoticeRow.told_at.is_(None))).all()
@@ -92,6 +94,8 @@ def main(path: Path, port: int, now: datetime) -> None:
     server = MailServer("127.0.0.1", port, "none", "", "", SENDER)
     midnight = datetime.min.time()
     config = Config("", "https://pitches.example", 0, server, QuietHours(midnight, midnight))
+    _rehearse(path, config, now)
+    gc.freeze()
     for step in count(1):
         copy = path.with_name(f"step-{step}.sqlite")
         shutil.copy(path, copy)
@@ -102,5 +106,13 @@ def main(path: Path, port: int, now: datetime) -> None:
             break
 
 
+def _rehearse(path: Path, config: Config, now: datetime) -> None:
+    """Deliver once to nobody, so that what compiles on the way is there for every child."""
+    store = open_quickly(shutil.copy(path, path.with_name("rehearsal.sqlite")))
+    deliver(store, config, lambda: now, send=lambda *_: (Fate.TAKEN, ""))
+    store.close()
+
+
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), int(sys.argv[2]), datetime.fromisoformat(sys.argv[3]))
+    with compiled_once():
+        main(Path(sys.argv[1]), int(sys.argv[2]), datetime.fromisoformat(sys.argv[3]))
