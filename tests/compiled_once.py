@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Engine
 
-MOST_STATEMENTS = 3000
+MOST_STATEMENTS = 2000
 
 
 @contextmanager

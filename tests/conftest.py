@@ -75,11 +75,14 @@ def _quick_hashes() -> Iterator[None]:
 LONGEST = (
     "use/test_season.py",
     "browser/test_every_page.py",
-    "commands/test_where_served.py",
     "browser/test_journey.py",
     "webapp/test_page_costs.py",
     "browser/",
     "use/",
+    "world/",
+    "webapp/coach/test_ground.py",
+    "webapp/base/test_security_access.py",
+    "webapp/season/test_season_hostile.py",
     "services/showing/test_demo_drawings.py",
     "sharing/again/",
     "sharing/test_against_brute_force.py",
@@ -102,6 +105,11 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         return next((n for n, start in enumerate(LONGEST) if path.startswith(start)), len(LONGEST))
 
     items.sort(key=place)
+    seen = set[tuple[Path, str]]()
+    for item in items:
+        test = (item.path, item.nodeid.partition("[")[0])
+        item.stash[LIKE_ANOTHER] = test in seen
+        seen.add(test)
 
 
 UNCOUNTED = (
@@ -133,6 +141,11 @@ UNCOUNTED = (
 tests of the rooms alone. Counting makes a test half as long again or twice as long. What a server
 refuses, packed answers and query plans run lines that the tests of delivering and of the pages run
 as well."""
+LIKE_ANOTHER = pytest.StashKey[bool]()
+"""Whether an item is the same test as one before it with other values."""
+COUNTED_ONCE = ("services/", "webapp/")
+"""Here a test with other values runs the same lines but for a few: coverage is counted once. Below,
+each value that is refused has lines of its own."""
 
 
 @pytest.hookimpl(wrapper=True)
@@ -141,7 +154,9 @@ def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object
     path = item.path.relative_to(ROOT / "tests").as_posix()
     plugin: Any = item.config.pluginmanager.getplugin("_cov")
     counting = getattr(plugin, "cov_controller", None)
-    if counting is None or not path.startswith(UNCOUNTED):
+    is_known = item.stash[LIKE_ANOTHER] and path.startswith(COUNTED_ONCE)
+    is_counted = not path.startswith(UNCOUNTED) and not is_known
+    if counting is None or is_counted:
         return (yield)
     counting.pause()
     try:
