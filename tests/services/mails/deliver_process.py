@@ -108,7 +108,7 @@ def main(path: Path, port: int, now: datetime) -> None:
 
 def _rehearse(path: Path, config: Config, now: datetime) -> None:
     """Deliver once to nobody, so that what compiles on the way is there for every child."""
-    store = open_quickly(shutil.copy(path, path.with_name("rehearsal.sqlite")))
+    store = open_quickly(Path(shutil.copy(path, path.with_name("rehearsal.sqlite"))))
     deliver(store, config, lambda: now, send=lambda *_: (Fate.TAKEN, ""))
     store.close()
 

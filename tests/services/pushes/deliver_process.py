@@ -89,7 +89,7 @@ def main(path: Path, now: datetime, certificate: str) -> None:
 
 def _rehearse(path: Path, now: datetime) -> None:
     """Deliver once to nobody, so that what compiles on the way is there for every child."""
-    store = open_quickly(shutil.copy(path, path.with_name("rehearsal.sqlite")))
+    store = open_quickly(Path(shutil.copy(path, path.with_name("rehearsal.sqlite"))))
     deliver_pushes(store, CONFIG, lambda: now, post=lambda _: Answer(Fate.TAKEN, 201))
     store.close()
 
