@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import subprocess
 import sys
@@ -10,8 +11,6 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from argon2 import PasswordHasher
-from flask import Flask
-from jinja2.bccache import Bucket, BytecodeCache
 
 import tests.profiles  # noqa: F401  for what it registers
 from clubplanner.inputs.club_files.club_file import ClubFile
@@ -20,6 +19,7 @@ from clubplanner.services.people import passwords
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.migrate import migrate
 from tests.builders import NOW
+from tests.compiled_once import compiled_once
 from tests.records import (
     SERVER,
     copy_records,
@@ -100,16 +100,26 @@ def _quick_hashes() -> Iterator[None]:
 LONGEST = (
     "use/test_season.py",
     "browser/test_every_page.py",
-    "commands/test_where_served.py",
     "browser/test_journey.py",
     "webapp/test_page_costs.py",
     "browser/",
     "use/",
+    "world/",
+    "webapp/coach/test_ground.py",
+    "webapp/base/test_security_access.py",
+    "webapp/season/test_season_hostile.py",
     "services/showing/test_demo_drawings.py",
     "sharing/again/",
     "sharing/test_against_brute_force.py",
 )
 """Files that take longest begin first, or one process waits for the other at the end."""
+
+
+def pytest_collection_finish() -> None:
+    """Look for rubbish seldom, and not among what was imported: that is there to stay."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
@@ -128,6 +138,11 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     if away:
         config.hook.pytest_deselected(items=away)
         items[:] = [item for item in items if not item.get_closest_marker(other)]
+    seen = set[tuple[Path, str]]()
+    for item in items:
+        test = (item.path, item.nodeid.partition("[")[0])
+        item.stash[LIKE_ANOTHER] = test in seen
+        seen.add(test)
 
 
 UNCOUNTED = (
@@ -159,6 +174,11 @@ UNCOUNTED = (
 tests of the rooms alone. Counting makes a test half as long again or twice as long. What a server
 refuses, packed answers and query plans run lines that the tests of delivering and of the pages run
 as well."""
+LIKE_ANOTHER = pytest.StashKey[bool]()
+"""Whether an item is the same test as one before it with other values."""
+COUNTED_ONCE = ("services/", "webapp/")
+"""Here a test with other values runs the same lines but for a few: coverage is counted once. Below,
+each value that is refused has lines of its own."""
 
 
 @pytest.hookimpl(wrapper=True)
@@ -167,7 +187,9 @@ def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object
     path = item.path.relative_to(ROOT / "tests").as_posix()
     plugin: Any = item.config.pluginmanager.getplugin("_cov")
     counting = getattr(plugin, "cov_controller", None)
-    if counting is None or not path.startswith(UNCOUNTED):
+    is_known = item.stash[LIKE_ANOTHER] and path.startswith(COUNTED_ONCE)
+    is_counted = not path.startswith(UNCOUNTED) and not is_known
+    if counting is None or is_counted:
         return (yield)
     counting.pause()
     try:
@@ -176,29 +198,11 @@ def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object
         counting.resume()
 
 
-class _CompiledOnce(BytecodeCache):
-    """Templates compiled once for all apps of a run: each test makes an app of its own."""
-
-    def __init__(self) -> None:
-        self._known: dict[str, bytes] = {}
-
-    def load_bytecode(self, bucket: Bucket) -> None:
-        """Give a bucket what was compiled before; it looks whether the source is the same."""
-        if bucket.key in self._known:
-            bucket.bytecode_from_string(self._known[bucket.key])
-
-    def dump_bytecode(self, bucket: Bucket) -> None:
-        """Keep what was compiled."""
-        self._known[bucket.key] = bucket.bytecode_to_string()
-
-
 @pytest.fixture(scope="session", autouse=True)
-def _templates_compiled_once() -> Iterator[None]:
-    """Let all apps of the tests share the templates that one of them compiled."""
-    options = Flask.jinja_options
-    Flask.jinja_options = {**options, "bytecode_cache": _CompiledOnce()}
-    yield
-    Flask.jinja_options = options
+def _compiled_once() -> Iterator[None]:
+    """Let all apps and databases of the tests share what one of them compiled."""
+    with compiled_once():
+        yield
 
 
 @pytest.fixture(scope="session")

@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 import http.client
+import json
 import os
 import re
+import signal
+import socket
 import subprocess
 import sys
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from functools import cache, partial
+from pathlib import Path
+from tempfile import TemporaryFile
+from typing import IO, TYPE_CHECKING
 
 from tests.records import address_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
+ROOT = Path(__file__).resolve().parents[1]
 ANSWER_S = 30
 
 
@@ -27,12 +33,10 @@ class Serving:
     Attributes:
         address: What it says that it serves.
         port: The port it listens on.
-        process: To read what else it says.
     """
 
     address: str
     port: int
-    process: subprocess.Popen[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,19 +60,69 @@ def environment(**settings: str) -> dict[str, str]:
     return {**kept, "PYTHONUNBUFFERED": "1", **settings}
 
 
+@cache
+def _warm() -> tuple[socket.socket, subprocess.Popen[bytes]]:
+    """Start the process that has the program loaded; it ends with this one."""
+    ours, theirs = socket.socketpair()
+    with theirs:
+        number = theirs.fileno()
+        command = [sys.executable, "-m", "tests.warm_process", str(number)]
+        process = subprocess.Popen(command, cwd=ROOT, pass_fds=[number], stdin=subprocess.DEVNULL)
+    return ours, process
+
+
+def _tell(job: Mapping[str, object], *outputs: int) -> int:
+    line, _process = _warm()
+    socket.send_fds(line, [json.dumps(job).encode()], outputs)
+    return int(line.recv(100))
+
+
+@dataclass(frozen=True, slots=True)
+class _Command:
+    """A command that runs in a process of its own.
+
+    Attributes:
+        number: The process's.
+        wait: Waits until it ends, and returns its exit code.
+        out: What it prints, as far as it has printed it.
+        err: What it says besides.
+    """
+
+    number: int
+    wait: Callable[[], int]
+    out: IO[str]
+    err: IO[str]
+
+
+@contextmanager
+def _begun(
+    database: Path, words: Sequence[str], settings: dict[str, str], folder: Path | None = None
+) -> Iterator[_Command]:
+    """Begin a command, with another copy of the package from scratch."""
+    arguments = ["--database", address_of(database), *words]
+    given = environment(**settings)
+    reading, writing = os.pipe()
+    with os.fdopen(reading) as out, TemporaryFile("w+") as err:
+        if folder is None:
+            job = {"arguments": arguments, "environment": given}
+            number = _tell(job, writing, err.fileno())
+            wait: Callable[[], int] = partial(_tell, {"wait": number})
+        else:
+            command = [sys.executable, "-m", "clubplanner", *arguments]
+            process = subprocess.Popen(command, cwd=folder, env=given, stdout=writing, stderr=err)
+            number, wait = process.pid, process.wait
+        os.close(writing)
+        yield _Command(number, wait, out, err)
+
+
 def run_command(
     database: Path, *arguments: str, **settings: str
 ) -> subprocess.CompletedProcess[str]:
     """Run a command in a process of its own."""
-    command = [sys.executable, "-m", "clubplanner", "--database", address_of(database)]
-    return subprocess.run(
-        [*command, *arguments],
-        env=environment(**settings),
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=120,
-    )
+    with _begun(database, arguments, settings) as command:
+        out, code = command.out.read(), command.wait()
+        command.err.seek(0)
+        return subprocess.CompletedProcess(arguments, code, out, command.err.read())
 
 
 @contextmanager
@@ -83,25 +137,18 @@ def serving(
         folder: Where another copy of the package lies that is to serve; None for this one.
         settings: What is set in its environment.
     """
-    command = [sys.executable, "-m", "clubplanner", "--database", address_of(database), "serve"]
-    process = subprocess.Popen(
-        [*command, *(options or ("--port", "0"))],
-        cwd=folder,
-        env=environment(**settings),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    )
-    try:
-        assert process.stdout is not None
-        said = process.stdout.readline()
-        found = re.fullmatch(r"Serving (\S+?)(?: on \S+?)?; stop with Ctrl-C\.\n", said)
-        assert found is not None, said + (process.stderr.read() if process.stderr else "")
-        number = re.search(r":(\d+);", said)
-        yield Serving(found[1], int(number[1]) if number else 80, process)
-    finally:
-        process.kill()
-        process.communicate(timeout=20)
+    options = options or ("--port", "0")
+    with _begun(database, ("serve", *options), settings, folder) as command:
+        try:
+            said = command.out.readline()
+            found = re.fullmatch(r"Serving (\S+?)(?: on \S+?)?; stop with Ctrl-C\.\n", said)
+            command.err.seek(0)
+            assert found is not None, said + command.err.read()
+            number = re.search(r":(\d+);", said)
+            yield Serving(found[1], int(number[1]) if number else 80)
+        finally:
+            os.kill(command.number, signal.SIGKILL)
+            command.wait()
 
 
 def ask(

@@ -16,11 +16,11 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange, range_from_wall
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
-from clubplanner.services.setup.loading import load_files
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW
+from tests.loaded import load_once
 
 if TYPE_CHECKING:
     from datetime import date, datetime
@@ -110,7 +110,7 @@ def small_club_files(
 
 def load_small_club(store: Store, now: datetime = NOW, **texts: Any) -> Store:
     """Load the club into a migrated store and return the store."""
-    load_files(store, small_club_files(**texts), now)
+    load_once(store, small_club_files(**texts), now)
     return store
 
 

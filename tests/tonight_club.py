@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.club.turnouts import Turnout
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.turnouts import note_turnout
-from clubplanner.services.setup.loading import load_files
 from tests.builders import A_WEDNESDAY, NOW
+from tests.loaded import load_once
 from tests.small_club import SETTINGS, pitch_feature, small_club_files
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def load_tonight_club(
         for n in range(1, pitches + 1)
     )
     files = small_club_files(settings=settings, squads=squad_lines(squads), pitches=features)
-    load_files(store, files, NOW)
+    load_once(store, files, NOW)
     return store
 
 

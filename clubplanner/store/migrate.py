@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import contextmanager
+from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING
 
@@ -52,10 +53,10 @@ def migrate(store: Store) -> Path | None:
     copy = None
     with _told(), _begun_file(store), store.rebuild() as connection:
         current = _known_version(connection)
-        newest = _newest(connection)
+        newest = _newest()
         file = file_of(store.engine)
         if current is not None and current != newest and file is not None:
-            copy = keep_copy(file, _step_after(connection, current))
+            copy = keep_copy(file, _step_after(current))
         try:
             take_down_guards(connection)  # SQLite renames no table that a trigger speaks of
             if current is None and connection.dialect.name == postgres.NAME:
@@ -89,7 +90,7 @@ def check_store(store: Store) -> None:
         current = _known_version(connection)
         if current is None:
             raise StoreError("There is no club in this database yet; run “clubplanner init”.")
-        if current != _newest(connection):
+        if current != _newest():
             raise StoreError(
                 "The database is of an earlier version; run “clubplanner init” to bring it up to "
                 "date. A copy of it as it is will be kept beside it."
@@ -127,7 +128,7 @@ def _known_version(connection: Connection) -> str | None:
             "The database does not say of which version it is, so it cannot be used; put back the "
             "copy that you kept of it."
         )
-    if versions[0] not in {step.revision for step in _scripts(connection).walk_revisions()}:
+    if versions[0] not in {step.revision for step in _scripts().walk_revisions()}:
         raise StoreError(
             "The database was made by a newer version of this program; install that version."
         )
@@ -165,12 +166,12 @@ def _begun_file(store: Store) -> Iterator[None]:
         raise
 
 
-def _step_after(connection: Connection, current: str) -> str:
-    steps = _scripts(connection).iterate_revisions("head", current)
+def _step_after(current: str) -> str:
+    steps = _scripts().iterate_revisions("head", current)
     return [step.revision for step in steps][-1]
 
 
-def _config(connection: Connection) -> Config:
+def _config(connection: Connection | None = None) -> Config:
     config = Config()
     config.set_main_option("script_location", str(files("clubplanner.store") / "migrations"))
     config.set_main_option("path_separator", "os")
@@ -178,9 +179,11 @@ def _config(connection: Connection) -> Config:
     return config
 
 
-def _scripts(connection: Connection) -> ScriptDirectory:
-    return ScriptDirectory.from_config(_config(connection))
+@cache
+def _scripts() -> ScriptDirectory:
+    """Return the steps from shape to shape; reading them takes a while, so once for all."""
+    return ScriptDirectory.from_config(_config())
 
 
-def _newest(connection: Connection) -> str | None:
-    return _scripts(connection).get_current_head()
+def _newest() -> str | None:
+    return _scripts().get_current_head()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import sqlite3
 import subprocess
@@ -49,13 +50,16 @@ def test_the_journal_is_the_one_that_is_safe(version: tuple[int, ...], mode: str
 
 
 @pytest.mark.files
-def test_a_connection_is_set_up_for_safety(empty_store: Store) -> None:
+def test_a_connection_is_set_up_for_safety(empty_file: Path, tmp_path: Path) -> None:
     """Foreign keys are looked at, every commit reaches the disk, the journal is as chosen."""
-    with empty_store.read() as session:
+    path = shutil.copy(empty_file, tmp_path)
+    store = open_store(f"sqlite:///{path}")
+    with store.read() as session:
         pragma = {
             name: session.scalar(text(f"PRAGMA {name}"))
             for name in ("foreign_keys", "synchronous", "journal_mode", "busy_timeout")
         }
+    store.close()
     mode = choose_journal(sqlite3.sqlite_version_info).lower()
     assert pragma == {
         "foreign_keys": 1,

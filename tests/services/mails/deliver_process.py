@@ -8,6 +8,7 @@ A step is before each statement and commit of the database, and before and after
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import signal
@@ -24,6 +25,7 @@ from clubplanner.domain.club.notices import QuietHours
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.transport import Fate, send_mail
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
+from tests.compiled_once import compiled_once
 from tests.mail_server import SENDER
 from tests.records import copy_records, open_records
 
@@ -91,6 +93,8 @@ def main(path: Path, port: int, now: datetime) -> None:
     server = MailServer("127.0.0.1", port, "none", "", "", SENDER)
     midnight = datetime.min.time()
     config = Config("", "https://pitches.example", 0, server, QuietHours(midnight, midnight))
+    _rehearse(path, config, now)
+    gc.freeze()
     for step in count(1):
         copy = path.with_name(f"step-{step}.sqlite")
         copy_records(path, copy)
@@ -101,5 +105,15 @@ def main(path: Path, port: int, now: datetime) -> None:
             break
 
 
+def _rehearse(path: Path, config: Config, now: datetime) -> None:
+    """Deliver once to nobody, so that what compiles on the way is there for every child."""
+    copy = path.with_name("rehearsal.sqlite")
+    copy_records(path, copy)
+    store = open_records(copy)
+    deliver(store, config, lambda: now, send=lambda *_: (Fate.TAKEN, ""))
+    store.close()
+
+
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), int(sys.argv[2]), datetime.fromisoformat(sys.argv[3]))
+    with compiled_once():
+        main(Path(sys.argv[1]), int(sys.argv[2]), datetime.fromisoformat(sys.argv[3]))

@@ -9,6 +9,7 @@ database, and before and after handing over.
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import ssl
@@ -24,17 +25,19 @@ from clubplanner.config import Config
 from clubplanner.domain.club.notices import QuietHours
 from clubplanner.services.calendars.fetching import Reach
 from clubplanner.services.pushes.delivering import deliver_pushes
-from clubplanner.services.pushes.sending import post_message
+from clubplanner.services.pushes.sending import Answer, Fate, post_message
 from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.push_tables import PushedNoticeRow, PushRow
+from tests.compiled_once import compiled_once
 from tests.push_service import HERE
 from tests.records import copy_records, open_records
 from tests.services.mails.deliver_process import MOST_STEPS, Killer
 
 if TYPE_CHECKING:
-    from clubplanner.services.pushes.sending import Answer, Envelope
+    from clubplanner.services.pushes.sending import Envelope
 
 NO_QUIET = QuietHours(time(0), time(0))
+CONFIG = Config("", "https://pitches.example", quiet=NO_QUIET)
 
 
 def run_child(path: Path, reach: Reach, now: datetime, at: int) -> bool:
@@ -51,8 +54,7 @@ def run_child(path: Path, reach: Reach, now: datetime, at: int) -> bool:
             killer.step()
             return answer
 
-        config = Config("", "https://pitches.example", quiet=NO_QUIET)
-        deliver_pushes(store, config, lambda: now, post=post)
+        deliver_pushes(store, CONFIG, lambda: now, post=post)
         os._exit(0)
     _, status = os.waitpid(child, 0)
     return not os.WIFSIGNALED(status)
@@ -72,6 +74,8 @@ def main(path: Path, now: datetime, certificate: str) -> None:
     """Kill at every step, then deliver later, and tell."""
     tls = ssl.create_default_context(cadata=certificate)
     reach = Reach(resolve=lambda _host, _port: [HERE], tls=tls, allow_loopback=True)
+    _rehearse(path, now)
+    gc.freeze()
     for step in count(1):
         copy = path.with_name(f"step-{step}.sqlite")
         copy_records(path, copy)
@@ -82,5 +86,15 @@ def main(path: Path, now: datetime, certificate: str) -> None:
             break
 
 
+def _rehearse(path: Path, now: datetime) -> None:
+    """Deliver once to nobody, so that what compiles on the way is there for every child."""
+    copy = path.with_name("rehearsal.sqlite")
+    copy_records(path, copy)
+    store = open_records(copy)
+    deliver_pushes(store, CONFIG, lambda: now, post=lambda _: Answer(Fate.TAKEN, 201))
+    store.close()
+
+
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), datetime.fromisoformat(sys.argv[2]), sys.stdin.read())
+    with compiled_once():
+        main(Path(sys.argv[1]), datetime.fromisoformat(sys.argv[2]), sys.stdin.read())
