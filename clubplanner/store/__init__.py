@@ -52,6 +52,7 @@ from clubplanner.store.tables import (
     run_tables,
     season_tables,
     squad_tables,
+    turn_tables,
     turnout_tables,
 )
 
@@ -70,5 +71,6 @@ __all__ = [
     "season_tables",
     "squad_tables",
     "stand",
+    "turn_tables",
     "turnout_tables",
 ]

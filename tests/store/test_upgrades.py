@@ -53,6 +53,9 @@ LANDED = {
     "step_0012_place_optional.py": (
         "ee841a859c6ffeb26406e2b5f6e9c058552c24a0b50df8c79d20e0d72febf7f2"
     ),
+    "step_0013_next_season.py": (
+        "cd0764af55664db4d564088d3c5b30c5a497190fecfaf57e7971fdd613acc0e1"
+    ),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 MADE_ANEW = ("alembic_version", "person_squad")

@@ -17,6 +17,7 @@ from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.people_tables import SquadCoachRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow
 from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.turn_tables import earlier_name
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -222,4 +223,6 @@ def _moved_away(session: Session, pitch_id: int, since: datetime) -> list[Bookin
 
 def _name_now(session: Session, state: BookingState) -> str:
     squad = None if state.squad_id is None else session.get(SquadRow, state.squad_id)
-    return state.holder if squad is None else squad.name
+    if squad is None:
+        return state.holder
+    return earlier_name(session, squad.id, state.starts_at) or squad.name
