@@ -40,6 +40,7 @@ from clubplanner.store.tables.season_tables import (
     WearLimitRow,
 )
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
+from clubplanner.store.tables.turn_tables import SeasonRow
 from clubplanner.store.tables.turnout_tables import TurnoutRow
 
 if TYPE_CHECKING:
@@ -178,6 +179,7 @@ SORTS = (
         frozenset({"email", "phone", "password_hash", "version", "created_at"}),
     ),
     Sort(marked("coach of a squad"), SquadCoachRow, frozenset({"began_at"})),
+    Sort(marked("season"), SeasonRow, frozenset({"made_at", "kept"}), is_restored=True),
 )
 SORT_OF_ROW = {sort.row: sort for sort in SORTS}
 SORT_OF_NAME = {sort.name: sort for sort in SORTS}

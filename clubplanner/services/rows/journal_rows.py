@@ -98,8 +98,9 @@ def _bookings(
             squad_key=None if squad is None else squad.key,
             holder=state.holder
             if squad is None
-            else earlier_name(session, squad.id, state.starts_at)
-            or names.get(squad.id, squad.name),
+            else names.get(squad.id)
+            or earlier_name(session, squad.id, state.starts_at)
+            or squad.name,
             note=state.note,
             is_withdrawn=False,
             sequence=0,
