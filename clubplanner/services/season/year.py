@@ -28,6 +28,7 @@ from clubplanner.domain.times.year import (
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, marked, ngettext
 from clubplanner.services.rows.booking_rows import note_change
+from clubplanner.services.rows.season_rows import of_season, season_began
 from clubplanner.services.rows.snapshot import load_breaks, load_stretches, load_zone
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.season.dark_endings import find_dark_endings
@@ -103,20 +104,26 @@ def see_year(store: Store, now: datetime | None = None) -> YearPage:
 
     Args:
         store: The database.
-        now: The present instant, to say when the light asks for another pattern; None not to.
+        now: The present instant, to leave out seasons that are over and to say when the light asks
+            for another pattern; None not to.
     """
     with store.read() as session:
         place = session.get(HolidayPlaceRow, 1)
-        stretches = load_stretches(session)
+        zone = load_zone(session)
+        began = None if now is None else season_began(session, now.astimezone(zone).date())
+        stretches = of_season(load_stretches(session), began)
         listed = _season_holidays(session, stretches)
         kept = _kept(session)
         seasons = load_squad_seasons(session)
         squads = session.scalars(select(SquadRow).order_by(SquadRow.position))
-        zone = load_zone(session)
         return YearPage(
             stretches=stretches,
             clock_changes=tuple(_clock_changes(stretches, zone)),
-            breaks=tuple(_break_line(session, row, zone) for row in _break_rows(session)),
+            breaks=tuple(
+                _break_line(session, row, zone)
+                for row in _break_rows(session)
+                if began is None or row.ends_on >= began
+            ),
             country="" if place is None else place.country,
             region="" if place is None else place.region,
             countries=known_countries(),

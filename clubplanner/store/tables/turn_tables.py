@@ -1,4 +1,4 @@
-"""The turn of the year: what is said of the next season, seasons that were begun so, earlier names."""
+"""The turn of the year: what is typed of the next season, seasons begun so, earlier names."""
 
 from __future__ import annotations
 
