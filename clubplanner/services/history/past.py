@@ -76,15 +76,14 @@ def _heirs(session: Session, before: date) -> dict[str, str]:
             SquadEndRow.goes_on_in_id.is_not(None), SquadEndRow.from_day <= before
         )
     )
-    into = {row.squad_id: row.goes_on_in_id for row in rows}
+    into = {row.squad_id: row.goes_on_in_id or row.squad_id for row in rows}
     keys = {row.id: row.key for row in session.execute(select(SquadRow.id, SquadRow.key))}
     heirs = {}
     for squad_id in into:
-        heir: int | None = squad_id
+        heir = squad_id
         for _step in into:  # a circle, made by dates that cross, ends where it began
             heir = into.get(heir, heir)
-        if heir is not None:
-            heirs[keys[squad_id]] = keys[heir]
+        heirs[keys[squad_id]] = keys[heir]
     return heirs
 
 

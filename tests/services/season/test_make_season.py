@@ -2,49 +2,40 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
-import pytest
 from sqlalchemy import select
 
-from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.services.addresses.links import create_squad_link, link_of_secret
-from clubplanner.services.history.past import past_balances
 from clubplanner.services.journal.changes import list_changes, undo_change
-from clubplanner.services.proposals.publishing import publish_share_out
+from clubplanner.services.rows.snapshot import load_asks, load_breaks, load_squads, load_stretches
 from clubplanner.services.season.make_season import make_next_season
 from clubplanner.services.season.next_season import save_next_season, see_next_season
-from clubplanner.services.season.next_values import NextSeason
-from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.anew import load_stretch_problem
-from clubplanner.services.rows.snapshot import load_asks, load_breaks, load_squads, load_stretches
-from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.turn_tables import SquadNameRow
-from tests.builders import A_WEDNESDAY, NOW
+from tests.builders import NOW
 from tests.small_club import HARRIERS, KESTRELS, book, find_squad_id
 
 if TYPE_CHECKING:
+    from clubplanner.services.season.next_values import NextSeason
     from clubplanner.store.engine import Store
 
 JULY = datetime(2027, 7, 1, 9, 0, 3, tzinfo=UTC)
 
 
-def correct(store: Store, now: datetime = JULY, **items: dict[str, str]) -> NextSeason:
-    """Type something about the next season: `squad_12={"name": "…"}`; return what it becomes."""
+def correct(store: Store, items: dict[str, dict[str, str]], now: datetime = JULY) -> NextSeason:
+    """Type something about things of the next season; return what it becomes."""
     page = see_next_season(store, now)
-    shown = {
-        one.item: (dict(one.shown), one.was)
-        for one in (*page.squads, *page.begin, *page.stretches, *page.breaks)
-    }
-    shown["season-1"] = (dict(page.shown), page.was)
+    shown = {one.item: (one.shown, one.was) for one in page.squads}
+    shown |= {one.item: (one.shown, one.was) for one in page.begin}
+    shown |= {one.item: (one.shown, one.was) for one in (*page.stretches, *page.breaks)}
+    shown["season-1"] = (page.shown, page.was)
     typed, was = {}, {}
-    for name, values in items.items():
-        item = name.replace("_", "-")
+    for item, values in items.items():
         fields, was[item] = shown[item]
-        fields.pop("players_now", None)
-        typed[item] = fields | values
+        typed[item] = {n: v for n, v in fields.items() if n != "players_now"} | values
     assert save_next_season(store, typed, was, now).differing == ()
     return see_next_season(store, now)
 
@@ -83,8 +74,10 @@ def test_taking_it_back_puts_all_back(small: Store) -> None:
     before = everything(small)
     correct(
         small,
-        **{f"squad_{kestrels}": {"fate": "merges", "into": "u14 harriers"}},
-        **{"new_1": {"name": "U7 Wrens", "players": "9", "like": "U12 Kestrels"}},
+        {
+            f"squad-{kestrels}": {"fate": "merges", "into": "u14 harriers"},
+            "new-1": {"name": "U7 Wrens", "players": "9", "like": "U12 Kestrels"},
+        },
     )
     made = make_next_season(small, JULY)
     assert made == "Made: the season from Mon 11 Oct 2027, 2 squads, 1 stretch."
