@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.days import DAY
+from clubplanner.commands.next_season import change_next, forget_next, make_next, show_next
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.season.own_seasons import set_squad_season
 from clubplanner.services.season.year import (
@@ -26,7 +27,11 @@ if TYPE_CHECKING:
 
 @click.group()
 def year() -> None:
-    """Stretches, breaks, public holidays and the squads' own seasons."""
+    """Stretches, breaks, public holidays, the squads' own seasons, and the next season."""
+
+
+for command in (show_next, change_next, make_next, forget_next):
+    year.add_command(command)
 
 
 @year.command()

@@ -75,6 +75,7 @@ WRONG = {
     "share-out why": f"{NO_SUCH} nobody",
     "year add-break": "Fair 2026-12-02 2026-12-01",
     "year holidays": "Nowhere",
+    "year next-squad": "nobody",
     "year remove-break": NO_SUCH,
     "year squad": "nobody",
     "year train-on": "someday",
