@@ -16,7 +16,7 @@ from clubplanner.services.rows.coaching import set_coaches
 from clubplanner.services.rows.counting import count_bookings
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.season.next_answers import forget_answers
-from clubplanner.services.season.next_dates import season_that_ends
+from clubplanner.services.season.next_dates import SeasonDates, own_seasons, season_that_ends
 from clubplanner.services.season.next_season import build_next_season, digest_of_page, refuse_made
 from clubplanner.services.season.next_values import Fate, NewSquad, NextSeason, SquadNext
 from clubplanner.services.setup.squad_ends import end_squad
@@ -26,7 +26,7 @@ from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import BreakRow, StretchRow
 from clubplanner.store.tables.link_tables import LinkRow, SessionLinkRow
 from clubplanner.store.tables.run_tables import ShareRunRow
-from clubplanner.store.tables.season_tables import SquadSeasonRow, TrainingHolidayRow
+from clubplanner.store.tables.season_tables import TrainingHolidayRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 from clubplanner.store.tables.turn_tables import SeasonRow, SquadNameRow, forget_earlier_names
 
@@ -50,18 +50,22 @@ class _Turn:
     Attributes:
         session: The open write session.
         page: What was proposed, and corrected.
+        dates: The season that ends, and how far it moves.
         season: Its row.
         start: The first instant of its first date.
         now: The present instant.
+        today: Its date.
         rows: All squads by their numbers.
         kept: What the journal does not hold; see `SeasonRow`.
     """
 
     session: Session
     page: NextSeason
+    dates: SeasonDates
     season: SeasonRow
     start: datetime
     now: datetime
+    today: date
     rows: dict[int, SquadRow]
     kept: dict[str, Any] = field(default_factory=dict)
 
@@ -118,12 +122,14 @@ def make_next_season(store: Store, now: datetime, seen: str | None = None) -> st
 
 
 def _begin(session: Session, page: NextSeason, starts_on: date, now: datetime) -> _Turn:
+    today = now.astimezone(load_zone(session)).date()
+    dates = season_that_ends(session, today)  # of the season before this one is there
     season = SeasonRow(starts_on=starts_on, made_at=now, kept={})
     session.add(season)
     session.flush()
     rows = {row.id: row for row in session.scalars(select(SquadRow))}
     start = instant_from_wall(starts_on, 0, load_zone(session))
-    return _Turn(session, page, season, start, now, rows)
+    return _Turn(session, page, dates, season, start, now, today, rows)
 
 
 def _refuse_runs(session: Session) -> None:
@@ -242,19 +248,11 @@ def _settle_addresses(turn: _Turn) -> None:
 
 def _move_own_seasons(turn: _Turn) -> None:
     """Move the squads' own seasons that are over, as the stretches move."""
-    today = turn.now.astimezone(load_zone(turn.session)).date()
-    dates = season_that_ends(turn.session, today)
-    if not dates.stretches:
-        return
-    is_over = max(row.ends_on for row in dates.stretches) < today
     going = {squad.number for squad in turn.page.squads if squad.fate.goes_on}
-    for row in turn.session.scalars(select(SquadSeasonRow)):
-        last = row.ends_on or row.starts_on
-        if row.squad_id not in going or last is None:
-            continue
-        if is_over or (row.ends_on is not None and row.ends_on < today):
-            row.starts_on = None if row.starts_on is None else row.starts_on + dates.shift
-            row.ends_on = None if row.ends_on is None else row.ends_on + dates.shift
+    for row in own_seasons(turn.session, turn.dates, turn.today)[0]:
+        if row.squad_id in going:
+            row.starts_on = None if row.starts_on is None else row.starts_on + turn.dates.shift
+            row.ends_on = None if row.ends_on is None else row.ends_on + turn.dates.shift
 
 
 def _add_dates(turn: _Turn) -> None:

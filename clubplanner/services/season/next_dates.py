@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
+from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
@@ -20,7 +21,11 @@ from clubplanner.services.season.next_answers import digest_of
 from clubplanner.services.season.next_values import DatesNext, Given, HolidayNext
 from clubplanner.services.season.year import LONGEST_DAYS
 from clubplanner.store.tables.club_tables import BreakRow, StretchRow
-from clubplanner.store.tables.season_tables import HolidayPlaceRow, TrainingHolidayRow
+from clubplanner.store.tables.season_tables import (
+    HolidayPlaceRow,
+    SquadSeasonRow,
+    TrainingHolidayRow,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -195,6 +200,28 @@ def _problems_of(one: DatesNext) -> Iterator[Problem]:
             longest_days=LONGEST_DAYS,
         )
         yield Problem(f"{one.item}-last", "order", words)
+
+
+def own_seasons(
+    session: Session, dates: SeasonDates, today: date
+) -> tuple[tuple[SquadSeasonRow, ...], tuple[SquadSeasonRow, ...]]:
+    """Return the squads' own seasons: those that are over and move, and those that still run.
+
+    A season that runs would end today if its dates moved: they are set when it is over.
+    """
+    if not dates.stretches:
+        return (), ()
+    is_over = _last(dates) < today
+    moving: list[SquadSeasonRow] = []
+    running: list[SquadSeasonRow] = []
+    rows = select(SquadSeasonRow).options(selectinload(SquadSeasonRow.squad))
+    for row in session.scalars(rows):
+        last = row.ends_on or row.starts_on
+        if last is None or last < dates.stretches[0].starts_on:
+            continue
+        is_done = is_over or (row.ends_on is not None and row.ends_on < today)
+        (moving if is_done else running).append(row)
+    return tuple(moving), tuple(running)
 
 
 def day_from_text(text: str) -> date | None:

@@ -25,6 +25,7 @@ from clubplanner.services.season.next_answers import (
 from clubplanner.services.season.next_dates import (
     date_problems,
     day_from_text,
+    own_seasons,
     propose_breaks,
     propose_holidays,
     propose_stretches,
@@ -37,7 +38,7 @@ from clubplanner.services.season.next_squads import (
     squad_problems,
     typed_about_squad,
 )
-from clubplanner.services.season.next_told import tell_squads, tell_stay
+from clubplanner.services.season.next_told import tell_own_seasons, tell_squads, tell_stay
 from clubplanner.services.season.next_values import ON, DatesNext, Given, NextSeason
 from clubplanner.store.tables.club_tables import StretchRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -138,7 +139,11 @@ def build_next_season(session: Session, now: datetime) -> NextSeason:
         breaks=breaks,
         holidays=propose_holidays(session, dates, stretches, breaks, answers),
         problems=problems,
-        told=(*tell_squads(squads, begin), *tell_stay(session, squads, starts_on, now)),
+        told=(
+            *tell_squads(squads, begin),
+            *tell_own_seasons([row.squad for row in own_seasons(session, dates, today)[1]]),
+            *tell_stay(session, squads, starts_on, now),
+        ),
         made=_made(session, today),
         is_begun=any(any(given.values()) for given in answers.values()),
         weeks=dates.weeks,

@@ -53,6 +53,16 @@ def tell_squads(squads: Sequence[SquadNext], begin: Sequence[NewSquad]) -> Itera
     yield from _tell_links(squads)
 
 
+def tell_own_seasons(running: Sequence[SquadRow]) -> Iterator[str]:
+    """Yield of which squads the own season cannot be moved yet."""
+    if running:
+        yield _(
+            "A season of its own still runs: %(names)s. Its dates stay; set them on the page of "
+            "the year when it is over.",
+            names=_listed(running),
+        )
+
+
 def tell_stay(
     session: Session, squads: Collection[SquadNext], starts_on: date | None, now: datetime
 ) -> Iterator[str]:
@@ -119,8 +129,8 @@ def _tell_links(squads: Sequence[SquadNext]) -> Iterator[str]:
         )
 
 
-def _listed(squads: Sequence[SquadNext]) -> str:
+def _listed(squads: Sequence[SquadNext] | Sequence[SquadRow]) -> str:
     words = ", ".join(squad.name for squad in squads[:MOST_NAMES])
     if len(squads) > MOST_NAMES:
-        words += " " + _("and %(num)s more", num=len(squads) - MOST_NAMES)
+        words += " " + _("and %(more)s more", more=len(squads) - MOST_NAMES)
     return words

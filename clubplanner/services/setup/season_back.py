@@ -62,9 +62,10 @@ def season_obstacles(session: Session, rows: Sequence[ChangedRecordRow]) -> Iter
             continue
         found = _built_on(session, row.sort, read_key(row.sort, row.number)[1])
         if found:
+            called = f"{term(row.sort)} {quoted(row.title)}"
             yield _(
                 "%(called)s has %(what)s already; take these away first.",
-                called=f"{term(row.sort)} {quoted(row.title)}",
+                called=called,
                 what=term(TOLD.get(found, marked("entries"))),
             )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
-from dateutil.easter import easter
+from dateutil.easter import easter  # type: ignore[import-untyped]
 from hypothesis import given
 from hypothesis import strategies as st
 
