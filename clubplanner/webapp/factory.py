@@ -60,6 +60,7 @@ from clubplanner.webapp.setup import (
     ground_kinds,
     ground_tracing,
     grounds,
+    squad_ends,
     squad_forms,
     squads,
 )
@@ -121,6 +122,7 @@ ROOMS = (
     ahead,
     asks,
     squads,
+    squad_ends,
     squad_forms,
     tables,
     grounds,

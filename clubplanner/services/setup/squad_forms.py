@@ -23,6 +23,7 @@ from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads
 from clubplanner.services.setup.first_coach import settle_coach
 from clubplanner.services.setup.loading import load_into
+from clubplanner.services.showing.squad_endings import ending_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -48,6 +49,7 @@ class SquadForm:
         asks: The cells of each ask, by column.
         coach_name: Who answers for it now; blank for nobody.
         seen: What stands now, as a digest: a form sends it back, so that the later of two is told.
+        ending: That it ends, in words; blank where it does not.
     """
 
     name: str
@@ -55,6 +57,7 @@ class SquadForm:
     asks: tuple[dict[str, str], ...]
     coach_name: str
     seen: str
+    ending: str = ""
 
 
 def see_squad_form(store: Store, key: str) -> SquadForm:
@@ -72,9 +75,9 @@ def see_squad_form(store: Store, key: str) -> SquadForm:
         squad = next(s for s in load_squads(session) if s.key == row.key)
         asks = tuple({column: line[column] for column in ASK_COLUMNS} for line in own)
         seen = _digest([row_of_squad(squad), *own])
-        return SquadForm(
-            squad.name, row_of_squad(squad), asks, squad.coach or squad.coach_email, seen
-        )
+        coach = squad.coach or squad.coach_email
+        ending = ending_of(session, row)
+        return SquadForm(squad.name, row_of_squad(squad), asks, coach, seen, ending)
 
 
 def save_squad(

@@ -223,6 +223,8 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /desk/squads/<key>": (SECRETARY,),
     "POST /desk/squads/<key>": (SECRETARY,),
     "POST /desk/squads/<key>/rest": (SECRETARY,),
+    "GET /desk/squads/<key>/end": (SECRETARY,),
+    "POST /desk/squads/<key>/end": (SECRETARY,),
     "POST /desk/squads/<key>/link": (SECRETARY,),
     "POST /desk/squads/<key>/revoke": (SECRETARY,),
     "GET /desk/tables/<kind>": (SECRETARY,),
