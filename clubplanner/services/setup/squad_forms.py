@@ -19,6 +19,7 @@ from clubplanner.inputs.club_files.squad_rows import (
     write_table,
 )
 from clubplanner.language import _, ngettext
+from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads
 from clubplanner.services.setup.first_coach import settle_coach
@@ -112,6 +113,7 @@ def save_squad(
         text = _("Enter the squad's name, and what it asks for.")
         raise FaultyInputError([Problem("squad", "missing", text)])
     with store.write() as session:
+        spoken = load_spoken(session)
         rows = rows_of_squads(session)
         order = [one.key for one in load_squads(session)]
         if key != NEW:
@@ -131,6 +133,7 @@ def save_squad(
         rows.pop(wanted, None)
         rows[wanted] = [{**squad, **ask} for ask in asks] or [dict(squad)]
         _load(session, rows, order, wanted, now)
+        follow_in_proposals(session, spoken)
         return wanted
 
 
