@@ -129,7 +129,7 @@ def save_squad(
             order.append(wanted)
         if key != NEW:
             settle_coach(session, find_squad(session, wanted), squad, coach_is, now)
-            rows = rows_of_squads(session)
+            rows = rows_of_squads(session, {key: squad["squad"]})  # others' wishes follow it
         rows.pop(wanted, None)
         rows[wanted] = [{**squad, **ask} for ask in asks] or [dict(squad)]
         _load(session, rows, order, wanted, now)

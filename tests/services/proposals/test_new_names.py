@@ -16,6 +16,7 @@ from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.snapshot import load_venues
 from clubplanner.services.setup.club_forms import save_venue, see_venue_form
 from clubplanner.services.setup.ground_forms import save_pitch, see_pitch_form
+from clubplanner.services.setup.squad_ends import end_squad_from
 from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
 from clubplanner.services.share_out.by_hand import Spot, other_places
 from tests.builders import NOW
@@ -107,3 +108,30 @@ def grounds_of(store: Store) -> list[tuple[str, str]]:
 def find_difference_of(session: Session) -> str:
     """Return the digest of what publishing the proposal would change."""
     return find_difference(session, load_proposal(session, SHARED_OUT), AUTUMN).digest
+
+
+def test_a_squad_that_ends_falls_away_and_is_told(store: Store) -> None:
+    """What is left can be published; what fell away stands on the page."""
+    before = places(see_share_out(store, SHARED_OUT, AUTUMN))
+    name = sorted(before)[0]
+    end_squad_from(store, key_from_name(name), date(2027, 3, 1), AUTUMN)
+    page = see_share_out(store, SHARED_OUT, AUTUMN)
+    (words,) = page.why
+    assert words.startswith(f"{name} end, with no session from Monday 1 March 2027 on. ")
+    assert "of theirs fall away from this proposal" in words
+    publish_share_out(store, SHARED_OUT, AUTUMN)
+    held = [kept for kept in kept_bookings(store) if kept.holder == name]
+    assert held
+    assert max(kept.local[0] for kept in held) < date(2027, 3, 1)
+    assert see_share_out(store, SHARED_OUT, AUTUMN).why == ()
+
+
+def test_what_others_wish_about_a_squad_follows_its_name(store: Store) -> None:
+    """A wish to train beside it is one about the same squad afterwards."""
+    first, second = sorted(places(see_share_out(store, SHARED_OUT, AUTUMN)))[:2]
+    form = see_squad_form(store, key_from_name(first))
+    asks = [{**ask, "other squads": f"beside {second} = 2"} for ask in form.asks]
+    save_squad(store, key_from_name(first), form.squad, asks, form.seen, AUTUMN)
+    rename_squad(store, key_from_name(second), "Skylarks")
+    wishes = see_squad_form(store, key_from_name(first)).asks[0]["other squads"]
+    assert wishes == "beside Skylarks = 2"
