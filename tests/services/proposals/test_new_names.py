@@ -20,7 +20,8 @@ from clubplanner.services.setup.squad_ends import end_squad_from
 from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
 from clubplanner.services.share_out.by_hand import Spot, other_places
 from tests.builders import NOW
-from tests.services.share_out.test_by_hand import AUTUMN, SHARED_OUT, share_winter_out
+from tests.services.share_out.test_by_hand import SHARED_OUT, share_winter_out
+from tests.services.share_out.test_in_turns import AUTUMN
 from tests.small_club import kept_bookings
 
 if TYPE_CHECKING:
