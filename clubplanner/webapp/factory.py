@@ -42,6 +42,7 @@ from clubplanner.webapp.season import (
     light,
     season_weeks,
     squad_seasons,
+    stretches,
     wear,
     year,
 )
@@ -117,6 +118,7 @@ ROOMS = (
     year,
     season_weeks,
     squad_seasons,
+    stretches,
     wear,
     fairness,
     ahead,

@@ -78,6 +78,7 @@ WRONG = {
     "year holidays": "Nowhere",
     "year remove-break": NO_SUCH,
     "year squad": "nobody",
+    "year stretch": "nowhen",
     "year train-on": "someday",
 }
 """What a person may mistype, by command; those not listed ask for nothing that could be wrong, so

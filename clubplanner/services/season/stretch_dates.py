@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.ground.places import Place
+    from clubplanner.domain.times.seasons import Stretch
     from clubplanner.services.season.added_weeks import Plan, Wish
     from clubplanner.store.engine import Store
 
@@ -104,6 +105,16 @@ class ForeseenDates:
         return not (
             self.booked or self.clashes or self.not_continued or self.withdrawn or self.by_hand
         )
+
+
+def find_stretch_dates(store: Store, key: str) -> Stretch:
+    """Return a stretch by key or name.
+
+    Raises:
+        MissingError: Naming the stretches there are.
+    """
+    with store.read() as session:
+        return find_stretch(session, key)
 
 
 def see_stretch_dates(

@@ -151,6 +151,8 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /desk/season/year/breaks/<int:number>/remove": (SECRETARY,),
     "POST /desk/season/year/stretches": (SECRETARY,),
     "POST /desk/season/year/squads": (SECRETARY,),
+    "GET /desk/season/year/stretches/<key>": (SECRETARY,),
+    "POST /desk/season/year/stretches/<key>": (SECRETARY,),
     "GET /desk/season/grass": (SECRETARY, GROUNDSKEEPER),
     "POST /desk/season/grass": (SECRETARY,),
     "GET /desk/season/fairness": (SECRETARY,),
