@@ -35,6 +35,7 @@ WHERE = {
     "secretary": "club:secretary",
     "serve": "serving:serve",
     "share-out": "share_out:share_out",
+    "squads": "squads:squads",
     "year": "year:year",
 }
 """Module and name of each command. Pages and the optimiser take seconds to import, and a command

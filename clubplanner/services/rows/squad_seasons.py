@@ -15,7 +15,7 @@ from clubplanner.store.tables.squad_tables import SquadEndRow, SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-    from datetime import date
+    from datetime import date, datetime
 
     from sqlalchemy.orm import Session
 
@@ -59,6 +59,25 @@ def load_squad_ends(session: Session) -> dict[int, SquadEnd]:
     """Return how squads end that do, by the squad's number."""
     rows = session.scalars(select(SquadEndRow).options(selectinload(SquadEndRow.goes_on_in)))
     return {row.squad_id: end_from_row(row) for row in rows}
+
+
+def squads_gone_on(session: Session, now: datetime) -> dict[int, frozenset[int]]:
+    """Return for each squad, by number, those that go on in it and have ended or do within a day.
+
+    Whoever came to them comes to it now.
+    """
+    soon = (now + timedelta(days=1)).date()
+    found: dict[int, set[int]] = {}
+    for row in session.scalars(
+        select(SquadEndRow).where(
+            SquadEndRow.goes_on_in_id.is_not(None), SquadEndRow.from_day <= soon
+        )
+    ):
+        found.setdefault(row.goes_on_in_id or 0, set()).add(row.squad_id)
+    for _step in range(len(found)):  # those that went on in one of them, too
+        for known in found.values():
+            known |= {earlier for number in known for earlier in found.get(number, ())}
+    return {number: frozenset(known) for number, known in found.items()}
 
 
 def end_from_row(row: SquadEndRow) -> SquadEnd:

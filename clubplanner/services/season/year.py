@@ -256,6 +256,12 @@ def save_stretch(store: Store, key: str, name: str, first: date, last: date) -> 
         MissingError: If there is no stretch of that key.
         RefusedError: If the dates run backwards or two stretches would overlap.
     """
+    with store.write() as session:
+        return write_stretch(session, key, name, first, last)
+
+
+def write_stretch(session: Session, key: str, name: str, first: date, last: date) -> str:
+    """Do the same within an open write session; see `save_stretch`."""
     if not name:
         raise RefusedError(_("Say what the stretch is called, such as “Winter”."))
     if not 0 <= (last - first).days <= LONGEST_DAYS:
@@ -265,36 +271,35 @@ def save_stretch(store: Store, key: str, name: str, first: date, last: date) -> 
                 longest_days=LONGEST_DAYS,
             )
         )
-    with store.write() as session:
-        rows = session.scalars(select(StretchRow)).all()
-        row = next((r for r in rows if r.key == key), None) if key else None
-        if key and row is None:
-            raise MissingError(_("There is no such stretch; choose one from the page of the year."))
-        for other in rows:
-            if other is not row and other.starts_on <= last and first <= other.ends_on:
-                raise RefusedError(
-                    _(
-                        "%(other)s holds some of these dates; end it before the other begins.",
-                        other=other.name,
-                    )
+    rows = session.scalars(select(StretchRow)).all()
+    row = next((r for r in rows if r.key == key), None) if key else None
+    if key and row is None:
+        raise MissingError(_("There is no such stretch; choose one from the page of the year."))
+    for other in rows:
+        if other is not row and other.starts_on <= last and first <= other.ends_on:
+            raise RefusedError(
+                _(
+                    "%(other)s holds some of these dates; end it before the other begins.",
+                    other=other.name,
                 )
-        if row is None:
-            taken = {other.key for other in rows}
-            new_key = key_from_name(name)
-            if new_key in taken:
-                raise RefusedError(
-                    _("There is a stretch “%(name)s” already; choose another name.", name=name)
-                )
-            row = StretchRow(key=new_key)
-            session.add(row)
-        row.name, row.starts_on, row.ends_on = name, first, last
-        return _(
-            "%(name)s: %(first)s to %(last)s %(year)s.",
-            name=name,
-            first=short_day(first),
-            last=short_day(last),
-            year=last.year,
-        )
+            )
+    if row is None:
+        taken = {other.key for other in rows}
+        new_key = key_from_name(name)
+        if new_key in taken:
+            raise RefusedError(
+                _("There is a stretch “%(name)s” already; choose another name.", name=name)
+            )
+        row = StretchRow(key=new_key)
+        session.add(row)
+    row.name, row.starts_on, row.ends_on = name, first, last
+    return _(
+        "%(name)s: %(first)s to %(last)s %(year)s.",
+        name=name,
+        first=short_day(first),
+        last=short_day(last),
+        year=last.year,
+    )
 
 
 def _dark_from(session: Session, stretches: tuple[Stretch, ...], now: datetime) -> dict[str, str]:

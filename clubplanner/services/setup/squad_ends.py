@@ -7,6 +7,7 @@ and say what happened. The rule book lets nothing of it be booked from that date
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -16,7 +17,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.booked.waiting import AskState, SwapState
 from clubplanner.domain.times.times import instant_from_wall, short_day
-from clubplanner.errors import RefusedError
+from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.hints import drop_hints
 from clubplanner.services.giving.hints import about_offer
@@ -24,6 +25,7 @@ from clubplanner.services.giving.waiting_list import serve_waiting
 from clubplanner.services.rows.booking_rows import note_change
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
+from clubplanner.services.showing.squad_endings import ending_of
 from clubplanner.store.journal import describe_change, explain_change, mail_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import FixtureRow, SwapOfferRow, WaitingAskRow
@@ -65,7 +67,11 @@ class SquadEnded:
     def words(self) -> str:
         """The same, a clause without a full stop."""
         parts = [
-            _("%(squad)s end on %(day)s", squad=self.squad, day=short_day(self.from_day)),
+            _(
+                "%(squad)s end, with no session from %(day)s on",
+                squad=self.squad,
+                day=short_day(self.from_day),
+            ),
             ngettext("%(num)s session withdrawn", "%(num)s sessions withdrawn", self.sessions),
         ]
         if self.matches:
@@ -124,7 +130,7 @@ def end_squad(
     coming = find_coming(session, squad, from_day, now)
     fixtures = find_matches(session, squad, from_day)
     going = [row for row in coming if not (keeps_matches and row.purpose is Purpose.MATCH)]
-    reason = Reason(Cause.SAID, _reason_words(squad, from_day, why, goes_on_in))
+    reason = Reason(Cause.SAID, ending_of(session, squad))
     for row in going:
         row.is_withdrawn = True
         note_change(row, now)
@@ -157,6 +163,7 @@ def end_squad_from(
     goes_on_in: str = "",
     keeps_matches: bool = False,
     mails: bool = True,
+    seen: str | None = None,
 ) -> str:
     """Let a squad end from a date on, and offer its ground to whoever waits for some.
 
@@ -170,18 +177,27 @@ def end_squad_from(
         keeps_matches: Whether its matches stay.
         mails: Whether everybody is written to however far ahead it is; else only about what is
             soon, and calendars tell the rest.
+        seen: Digest of what the person was shown to go; None to do it unseen.
 
     Returns:
         What was done, sentences.
 
     Raises:
         MissingError: If there is no such squad.
+        OutdatedError: If something else would go than the person was shown.
         RefusedError: If the date has passed, the squad ends already, or it would go on in itself.
     """
     with store.write() as session:
         squad = find_squad(session, squad_key)
         other = find_squad(session, goes_on_in) if goes_on_in else None
         refuse_end(session, squad, from_day, now, other)
+        if seen is not None and seen != digest_of(session, squad, from_day, now):
+            raise OutdatedError(
+                _(
+                    "Something has changed since you looked, so more or less would go than you "
+                    "were shown. Nothing was changed; look again."
+                )
+            )
         ended = end_squad(
             session, squad, from_day, now, why=why, goes_on_in=other, keeps_matches=keeps_matches
         )
@@ -201,13 +217,21 @@ def refuse_end(
     if row is not None:
         raise RefusedError(
             _(
-                "%(squad)s end on %(day)s already; take that back first to choose another date.",
+                "%(squad)s end already, with no session from %(day)s on; take that back first to "
+                "choose another date.",
                 squad=squad.name,
                 day=short_day(row.from_day),
             )
         )
     if goes_on_in is squad:
         raise RefusedError(_("Choose another squad for its players to go to."))
+
+
+def digest_of(session: Session, squad: SquadRow, from_day: date, now: datetime) -> str:
+    """Return a short text that is the same while the same sessions and matches would go."""
+    parts = [f"b{row.id}.{row.sequence}" for row in find_coming(session, squad, from_day, now)]
+    parts += [f"m{row.id}" for row in find_matches(session, squad, from_day)]
+    return hashlib.sha256("|".join(parts).encode()).hexdigest()[:16]
 
 
 def find_coming(
@@ -250,15 +274,8 @@ def _keep_end(
         session.add(row)
     row.from_day, row.why = from_day, why
     row.goes_on_in_id = None if goes_on_in is None else goes_on_in.id
-
-
-def _reason_words(squad: SquadRow, from_day: date, why: str, goes_on_in: SquadRow | None) -> str:
-    words = _("%(squad)s end on %(day)s", squad=squad.name, day=short_day(from_day))
-    if why:
-        words += f": {why.rstrip('.')}"
-    if goes_on_in is not None:
-        words += "; " + _("they go on as %(other)s", other=goes_on_in.name)
-    return words
+    session.flush()
+    session.expire(row, ["goes_on_in"])
 
 
 def _end_asks(session: Session, squad: SquadRow, from_day: date, answer: str) -> int:

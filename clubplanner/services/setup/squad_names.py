@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.keys import key_from_name
-from clubplanner.services.proposals.renamed import rename_in_share_outs
+from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ def give_names(session: Session, names: Mapping[int, str]) -> None:
         names: New names by the squads' numbers; the keys they make differ from each other and
             from those of all other squads.
     """
+    spoken = load_spoken(session)
     for row in session.scalars(select(SquadRow).where(SquadRow.id.in_(names))):
         row.name = names[row.id]
     keys = follow_names(session)
@@ -35,11 +36,11 @@ def give_names(session: Session, names: Mapping[int, str]) -> None:
         partners = [[kind, keys.get(key, key), grade] for kind, key, grade in ask.partners]
         if partners != ask.partners:
             ask.partners = partners
-    session.flush()
+    follow_in_proposals(session, spoken)
 
 
 def follow_names(session: Session) -> dict[str, str]:
-    """Give squads the keys of their names, and share-outs that were made too.
+    """Give squads the keys of their names.
 
     Args:
         session: The open write session.
@@ -58,6 +59,4 @@ def follow_names(session: Session) -> dict[str, str]:
     for row in changed:
         row.key = key_from_name(row.name)
     session.flush()
-    keys = {before[row.id]: row.key for row in changed}
-    rename_in_share_outs(session, keys)
-    return keys
+    return {before[row.id]: row.key for row in changed}
