@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select
 
-from clubplanner.domain.club.comparing_names import is_called
+from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.club.older_names import a_year_older
 from clubplanner.domain.club.squads import age_from_group
 from clubplanner.domain.keys import key_from_name
@@ -47,7 +47,7 @@ NEW_FIELDS = ("name", "group", "players", "like")
 class _Looking:
     """What all squads are looked at with; see `propose_squads`."""
 
-    rows: Sequence[SquadRow]
+    by_words: Mapping[str, int]
     years: int
     day: date
     own: Sequence[GameFormat]
@@ -74,7 +74,7 @@ def propose_squads(
         if row.id not in ends or ends[row.id].from_day > day
     ]
     looking = _Looking(
-        rows=rows,
+        by_words={plain_name(word): row.id for row in rows for word in (row.key, row.name)},
         years=years,
         day=day,
         own=load_own_formats(session),
@@ -89,8 +89,9 @@ def propose_new(answers: Mapping[str, Given], squads: Sequence[SquadNext]) -> tu
     """Return the rows of squads that begin: those typed, and blank ones."""
     typed = [int(item.partition("-")[2]) for item in answers if item.startswith("new-")]
     last = max((n for n in typed if any(answers[f"new-{n}"].values())), default=0)
+    numbers = {plain_name(squad.name): squad.number for squad in squads}
     return tuple(
-        _new(f"new-{n}", answers.get(f"new-{n}", {}), squads)
+        _new(f"new-{n}", answers.get(f"new-{n}", {}), numbers)
         for n in range(1, min(last + NEW_ROWS, MOST_NEW) + 1)
     )
 
@@ -152,9 +153,7 @@ def _squad(row: SquadRow, given: Given, looking: _Looking) -> SquadNext:
         "players_now": str(row.players),
         "addresses": given.get("addresses", ""),
     }
-    into = next(
-        (one.id for one in looking.rows if is_called(shown["into"], one.key, one.name)), None
-    )
+    into = looking.by_words.get(plain_name(shown["into"]))
     return SquadNext(
         number=row.id,
         name=row.name,
@@ -177,9 +176,9 @@ def _fate(word: str) -> Fate:
     return Fate(word) if word in set(Fate) else Fate.UNDECIDED
 
 
-def _new(item: str, given: Given, squads: Sequence[SquadNext]) -> NewSquad:
+def _new(item: str, given: Given, numbers: Mapping[str, int]) -> NewSquad:
     shown = {name: given.get(name, "") for name in NEW_FIELDS}
-    like = next((one.number for one in squads if is_called(shown["like"], one.name)), None)
+    like = numbers.get(plain_name(shown["like"]))
     return NewSquad(item, shown, like, digest_of(given))
 
 
