@@ -10,7 +10,7 @@ from sqlalchemy import select
 
 from clubplanner.store.tables.club_tables import BreakRow, StretchRow
 from tests.commands.test_changes import run
-from tests.small_club import book, load_small_club
+from tests.small_club import SETTINGS, book, load_small_club
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -57,3 +57,23 @@ def test_a_stretch_gets_other_dates_by_command(empty_store: Store, tmp_path: Pat
     assert "2 sessions booked." in run(path, "year", "stretch", "winter", *last).output
     earlier = run(path, "year", "stretch", "winter", "--last", str(wednesdays[1]), "--mails")
     assert "2 sessions withdrawn." in earlier.output
+
+
+def test_the_next_season_is_corrected_and_made(empty_store: Store, tmp_path: Path) -> None:
+    """Shown, corrected squad by squad, made once; what does not go together exits with 2."""
+    path, year = tmp_path / "empty.sqlite", datetime.now(UTC).year  # commands know no other clock
+    settings = SETTINGS.replace("2027", f"{year + 1}").replace("2026", f"{year}")
+    load_small_club(empty_store, settings=settings)
+    assert "U12 Kestrels: older → U13 Kestrels (U13)" in run(path, "year", "next").output
+    squad = ("year", "next-squad", "u12 kestrels")
+    assert "merges" in run(path, *squad, "--into", "nobody").output
+    assert "write which other squad" in run(path, "year", "make-next").output
+    assert "proposed anew" in run(path, "year", "forget-next").output
+    assert "U13 Kites" in run(path, *squad, "--name", "U13 Kites").output
+    shown = json.loads(run(path, "year", "next", "--json").output)
+    assert [one["name"] for one in shown["squads"]] == ["U13 Kites", "U15 Harriers"]
+    assert "2 squads, 1 stretch" in run(path, "year", "make-next").output
+    assert "made already" in run(path, "year", "next").output
+    result = run(path, "year", "next-squad", "nobody")
+    assert result.exit_code == 2
+    assert "no squad “nobody”" in result.output
