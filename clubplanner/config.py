@@ -17,8 +17,12 @@ ENVIRONMENT_PREFIX = "CLUBPLANNER_"
 
 
 DEFAULT_QUIET = QuietHours(time(21, 30), time(7))
+LOG_LEVELS = ("debug", "info", "warning", "error")
+LOG_FORMS = ("lines", "json")
+LEAST_KEY = 16
+"""Letters of a key that opens figures: nobody guesses so many."""
 SMTP_PORTS = {"starttls": 587, "tls": 465, "none": 25}
-_ADDRESS = re.compile(r"https?://([\w.-]+|\[[0-9A-Fa-f:.]+\])(:\d{1,5})?")
+_ADDRESS = re.compile(r"https?://([\w.-]+|\[[0-9A-Fa-f:.]+\])(:\d{1,5})?(/[\w.~-]+)*")
 _QUIET = re.compile(r"([01]\d|2[0-3]):([0-5]\d)-([01]\d|2[0-3]):([0-5]\d)")
 
 
@@ -50,12 +54,18 @@ class Config:
     Attributes:
         database: SQLAlchemy address; CLUBPLANNER_DATABASE.
         public_address: How people reach the pages, without a slash at the end, such as
-            "https://pitches.example.org"; CLUBPLANNER_PUBLIC_ADDRESS. Blank where it is not set:
-            then `services/addresses/public_address.py` decides.
+            "https://pitches.example.org" or, where the host serves other things, too,
+            "https://town.example.org/pitches"; CLUBPLANNER_PUBLIC_ADDRESS. Blank where it is not
+            set: then `services/addresses/public_address.py` decides.
         proxies: How many servers of the club's own stand in front, each adding where a request
             came from (X-Forwarded-For); 0 believes no such header. CLUBPLANNER_PROXIES.
         mail_server: Takes our mails; None to send none.
         quiet: When mails wait for the morning; CLUBPLANNER_QUIET_HOURS, such as "21:30-07:00".
+        metrics_key: Opens the figures at /metrics; CLUBPLANNER_METRICS_KEY, 16 letters or more.
+            Blank: they are not there.
+        log_level: "debug", "info" (an entry for each request), "warning" or "error";
+            CLUBPLANNER_LOG_LEVEL.
+        log_form: "lines" or "json"; CLUBPLANNER_LOG_FORM.
     """
 
     database: str = DEFAULT_DATABASE
@@ -63,6 +73,9 @@ class Config:
     proxies: int = 0
     mail_server: MailServer | None = None
     quiet: QuietHours = DEFAULT_QUIET
+    metrics_key: str = field(default="", repr=False)
+    log_level: str = "warning"
+    log_form: str = "lines"
 
 
 def config_from_environment() -> Config:
@@ -77,6 +90,9 @@ def config_from_environment() -> Config:
         proxies=_small_number(os.environ.get(f"{ENVIRONMENT_PREFIX}PROXIES", "")),
         mail_server=_mail_server(),
         quiet=_quiet_hours(),
+        metrics_key=_metrics_key(),
+        log_level=_one_of("LOG_LEVEL", LOG_LEVELS, "warning"),
+        log_form=_one_of("LOG_FORM", LOG_FORMS, "lines"),
     )
 
 
@@ -95,8 +111,8 @@ def _public_address() -> str:
     if text and _ADDRESS.fullmatch(text) is None:
         raise RefusedError(
             _(
-                "Set CLUBPLANNER_PUBLIC_ADDRESS to a whole address with nothing after the host, "
-                "such as https://pitches.example.org."
+                "Set CLUBPLANNER_PUBLIC_ADDRESS to a whole address without “?” or “#”, such as "
+                "https://pitches.example.org or https://town.example.org/pitches."
             )
         )
     return text
@@ -122,6 +138,28 @@ def _mail_server() -> MailServer | None:
         )
     user = _setting("SMTP_USER")
     return MailServer(host, int(port), security, user, _setting("SMTP_PASSWORD"), sender)
+
+
+def _metrics_key() -> str:
+    key = _setting("METRICS_KEY")
+    if key and len(key) < LEAST_KEY:
+        raise RefusedError(
+            _("Set CLUBPLANNER_METRICS_KEY to %(count)s letters or more.", count=LEAST_KEY)
+        )
+    return key
+
+
+def _one_of(name: str, known: tuple[str, ...], usual: str) -> str:
+    text = _setting(name, usual).lower()
+    if text not in known:
+        raise RefusedError(
+            _(
+                "Set %(name)s to one of these: %(known)s.",
+                name=f"{ENVIRONMENT_PREFIX}{name}",
+                known=", ".join(known),
+            )
+        )
+    return text
 
 
 def _quiet_hours() -> QuietHours:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import shutil
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -18,24 +18,50 @@ from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
 from clubplanner.services.people import passwords
 from clubplanner.services.setup.loading import load_files
-from clubplanner.store.engine import Store, open_store
 from clubplanner.store.migrate import migrate
 from tests.builders import NOW
+from tests.records import (
+    SERVER,
+    copy_records,
+    drop_records,
+    make_place,
+    open_records,
+    server_of_run,
+)
 from tests.small_club import load_small_club
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Generator, Iterator
 
+    from clubplanner.store.engine import Store
     from tests.stores import Filled, MadeOnce
 
 ROOT = Path(__file__).resolve().parents[1]
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Let a run choose where records are kept."""
+    parser.addoption("--records", choices=["sqlite", "postgresql"], default="sqlite")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _records_of_run(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Run a database server beside the tests if they are to use one; one a process."""
+    if request.config.getoption("--records") == "sqlite":
+        yield
+        return
+    with server_of_run() as address:
+        os.environ[SERVER] = address
+        yield
+        del os.environ[SERVER]
 
 
 @pytest.fixture(scope="session")
 def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Give a database file of the newest shape without a club; copy it, do not change it."""
     path = tmp_path_factory.mktemp("databases") / "empty.sqlite"
-    store = open_store(f"sqlite:///{path}")
+    make_place(path)
+    store = open_records(path)
     migrate(store)
     store.close()
     return path
@@ -45,8 +71,8 @@ def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def club_file(empty_file: Path) -> Path:
     """Give a database file with the invented club loaded; copy it, do not change it."""
     path = empty_file.with_name("club.sqlite")
-    shutil.copy(empty_file, path)
-    store = open_store(f"sqlite:///{path}")
+    copy_records(empty_file, path)
+    store = open_records(path)
     load_files(store, [ClubFile(p.name, p.read_bytes()) for p in invented_club_files()], NOW)
     store.close()
     return path
@@ -86,14 +112,22 @@ LONGEST = (
 """Files that take longest begin first, or one process waits for the other at the end."""
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Put the tests of the longest files in front; the order is the same at every run."""
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Put the tests of the longest files in front; the order is the same at every run.
+
+    Tests of records in files or on a server are left to the run that keeps them so.
+    """
 
     def place(item: pytest.Item) -> int:
         path = item.path.relative_to(ROOT / "tests").as_posix()
         return next((n for n, start in enumerate(LONGEST) if path.startswith(start)), len(LONGEST))
 
     items.sort(key=place)
+    other = "server" if config.getoption("--records") == "sqlite" else "files"
+    away = [item for item in items if item.get_closest_marker(other)]
+    if away:
+        config.hook.pytest_deselected(items=away)
+        items[:] = [item for item in items if not item.get_closest_marker(other)]
 
 
 UNCOUNTED = (
@@ -175,8 +209,8 @@ def made_once(empty_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Mad
     def made(fill: Callable[[Store], object]) -> Path:
         if fill not in known:
             path = tmp_path_factory.mktemp("made") / "club.sqlite"
-            shutil.copy(empty_file, path)
-            store = open_store(f"sqlite:///{path}")
+            copy_records(empty_file, path)
+            store = open_records(path)
             fill(store)
             store.close()
             known[fill] = path
@@ -192,13 +226,15 @@ def filled(made_once: MadeOnce, tmp_path: Path) -> Iterator[Filled]:
 
     def fill(how: Callable[[Store], object]) -> Store:
         path = tmp_path / f"filled-{len(opened)}.sqlite"
-        shutil.copy(made_once(how), path)
-        opened.append(open_store(f"sqlite:///{path}"))
+        copy_records(made_once(how), path)
+        opened.append(open_records(path))
         return opened[-1]
 
     yield fill
     for store in opened:
         store.close()
+    for number in range(len(opened)):
+        drop_records(tmp_path / f"filled-{number}.sqlite")
 
 
 @pytest.fixture
@@ -217,16 +253,18 @@ def store_path(tmp_path: Path) -> Path:
 def empty_store(empty_file: Path, tmp_path: Path) -> Iterator[Store]:
     """Give a database of this test's own, migrated, without a club."""
     path = tmp_path / "empty.sqlite"
-    shutil.copy(empty_file, path)
-    store = open_store(f"sqlite:///{path}")
+    copy_records(empty_file, path)
+    store = open_records(path)
     yield store
     store.close()
+    drop_records(path)
 
 
 @pytest.fixture
 def club_store(club_file: Path, store_path: Path) -> Iterator[Store]:
     """Give a database of this test's own with the invented club loaded."""
-    shutil.copy(club_file, store_path)
-    store = open_store(f"sqlite:///{store_path}")
+    copy_records(club_file, store_path)
+    store = open_records(store_path)
     yield store
     store.close()
+    drop_records(store_path)

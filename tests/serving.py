@@ -11,6 +11,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tests.records import address_of
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
@@ -58,7 +60,7 @@ def run_command(
     database: Path, *arguments: str, **settings: str
 ) -> subprocess.CompletedProcess[str]:
     """Run a command in a process of its own."""
-    command = [sys.executable, "-m", "clubplanner", "--database", f"sqlite:///{database}"]
+    command = [sys.executable, "-m", "clubplanner", "--database", address_of(database)]
     return subprocess.run(
         [*command, *arguments],
         env=environment(**settings),
@@ -81,7 +83,7 @@ def serving(
         folder: Where another copy of the package lies that is to serve; None for this one.
         settings: What is set in its environment.
     """
-    command = [sys.executable, "-m", "clubplanner", "--database", f"sqlite:///{database}", "serve"]
+    command = [sys.executable, "-m", "clubplanner", "--database", address_of(database), "serve"]
     process = subprocess.Popen(
         [*command, *(options or ("--port", "0"))],
         cwd=folder,

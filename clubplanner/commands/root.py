@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 from dataclasses import replace
 from importlib import import_module
 
@@ -12,6 +11,7 @@ from clubplanner.commands.context import Context
 from clubplanner.commands.output import tells_faults
 from clubplanner.config import config_from_environment
 from clubplanner.errors import RefusedError
+from clubplanner.logs import set_up_logs
 
 WHERE = {
     "addresses": "links:addresses",
@@ -31,11 +31,14 @@ WHERE = {
     "light": "light:light",
     "load": "club:load",
     "mails": "mails:list_mails",
+    "move-records": "moving:move",
     "matches": "matches:matches",
+    "running": "running:running",
     "secretary": "club:secretary",
     "serve": "serving:serve",
     "share-out": "share_out:share_out",
     "squads": "squads:squads",
+    "worker": "serving:work",
     "year": "year:year",
 }
 """Module and name of each command. Pages and the optimiser take seconds to import, and a command
@@ -65,15 +68,16 @@ class LateGroup(click.Group):
 @click.option(
     "--database",
     metavar="ADDRESS",
-    help="Where the club's records are, such as sqlite:///club.sqlite. "
+    help="Where the club's records are, such as sqlite:///club.sqlite or "
+    "postgresql://club@db.example.org/pitches. "
     "Else CLUBPLANNER_DATABASE, else clubplanner.sqlite in this folder.",
 )
 @click.pass_context
 @tells_faults
 def main(context: click.Context, database: str | None) -> None:
     """Share a club's pitches out among its squads, and show every coach their ground."""
-    logging.basicConfig(level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
     config = config_from_environment()
+    set_up_logs(config)
     if database:
         config = replace(config, database=database)
     if config.database.rstrip("/") in ("sqlite:", "sqlite:///:memory:"):

@@ -4,18 +4,26 @@ from __future__ import annotations
 
 import errno
 import os
+import signal
 import socket
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 import waitress
+from waitress.wasyncore import ExitNow
 
 from clubplanner.errors import RefusedError
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from types import FrameType
+
     from flask import Flask
 
 THREADS = 8
 BACKLOG = 128
+IN_HAND_S = 30
+"""How long answers in hand may take once serving is to end: longer than any page does."""
 
 
 def take_port(host: str, port: int) -> socket.socket:
@@ -56,11 +64,32 @@ def _no_host(host: str) -> str:
 
 
 def serve_app(app: Flask, listening: socket.socket) -> None:
-    """Serve on a port that was taken, until interrupted; the port is given back."""
+    """Serve on a port that was taken, until interrupted or told to end; it is given back.
+
+    Told to end (SIGTERM), it takes no more requests and answers those in hand first.
+    """
     server = waitress.create_server(app, sockets=[listening], threads=THREADS, ident=None)
     try:
-        server.run()
+        with ends_when_told():
+            server.run()
     except KeyboardInterrupt:
         pass
+    except ExitNow:
+        listening.close()
+        server.task_dispatcher.shutdown(cancel_pending=False, timeout=IN_HAND_S)
     finally:
         server.close()
+
+
+@contextmanager
+def ends_when_told() -> Iterator[None]:
+    """Let SIGTERM raise `ExitNow` within the block; waitress lets that through and nothing else."""
+
+    def end(_signal: int, _frame: FrameType | None) -> None:
+        raise ExitNow
+
+    before = signal.signal(signal.SIGTERM, end)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from contextlib import closing
+import threading
+from contextlib import closing, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,9 +13,13 @@ from clubplanner.commands.demo import run_demo
 from clubplanner.commands.handing_out import tell_cautions
 from clubplanner.commands.output import json_option, tells_faults
 from clubplanner.commands.server import serve_app, take_port
-from clubplanner.commands.worker import worker
+from clubplanner.commands.worker import stopping, work_until, worker
 from clubplanner.config import USUAL_PORT
-from clubplanner.services.addresses.public_address import THIS_MACHINE, settle_served
+from clubplanner.services.addresses.public_address import (
+    THIS_MACHINE,
+    settle_address,
+    settle_served,
+)
 from clubplanner.services.addresses.reach import caution_of
 from clubplanner.webapp import create_app
 from clubplanner.webapp.factory import real_clock
@@ -35,9 +40,10 @@ port_option = click.option(
 @click.command()
 @click.option("--host", default=THIS_MACHINE, show_default=True, help="Interface to listen on.")
 @port_option
+@click.option("--no-worker", is_flag=True, help="Leave mails and notices to “clubplanner worker”.")
 @click.pass_obj
 @tells_faults
-def serve(context: Context, host: str, port: int) -> None:
+def serve(context: Context, host: str, port: int, no_worker: bool) -> None:
     """Serve the pages.
 
     Other machines reach them only with --host 0.0.0.0; put a server that speaks https in front,
@@ -53,8 +59,25 @@ def serve(context: Context, host: str, port: int) -> None:
         click.echo(f"Serving {config.public_address}{where}; stop with Ctrl-C.")
         caution = caution_of(config.public_address)
         tell_cautions([] if caution is None else [str(caution)])
-        with worker(store, config, real_clock):
+        with nullcontext() if no_worker else worker(store, config, real_clock):
             serve_app(app, listening)
+
+
+@click.command(name="worker")
+@click.pass_obj
+@tells_faults
+def work(context: Context) -> None:
+    """Deliver mails and notices, and read calendars of others, until stopped.
+
+    For a planner whose pages are served with “serve --no-worker” or by another server. Any number
+    may run beside each other. Addresses in mails begin as those do that the pages hand out.
+    """
+    store = context.open()
+    config = settle_address(context.config, store)
+    stop = threading.Event()
+    with stopping(stop):
+        click.echo("Working; stop with Ctrl-C.")
+        work_until(store, config, real_clock, stop)
 
 
 @click.command()

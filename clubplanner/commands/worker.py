@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import signal
 import threading
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
@@ -16,6 +17,7 @@ from clubplanner.services.pushes.delivering import deliver_pushes
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from datetime import datetime
+    from types import FrameType
 
     from clubplanner.config import Config
     from clubplanner.store.engine import Store
@@ -41,21 +43,46 @@ def worker(
         An event that is set after each round; for tests.
     """
     stop, round_done = threading.Event(), threading.Event()
-
-    def run() -> None:
-        is_first = True
-        while not stop.wait(pause_s):
-            _round(store, config, clock, is_first=is_first)
-            is_first = False
-            round_done.set()
-
-    thread = threading.Thread(target=run, name="worker", daemon=True)
+    job = (store, config, clock, stop, pause_s, round_done)
+    thread = threading.Thread(target=work_until, args=job, name="worker", daemon=True)
     thread.start()
     try:
         yield round_done
     finally:
         stop.set()
         thread.join(timeout=60)
+
+
+@contextmanager
+def stopping(stop: threading.Event) -> Iterator[None]:
+    """Let Ctrl-C and SIGTERM set an event within the block; what is in hand goes on."""
+
+    def end(_signal: int, _frame: FrameType | None) -> None:
+        stop.set()
+
+    before = {number: signal.signal(number, end) for number in (signal.SIGINT, signal.SIGTERM)}
+    try:
+        yield
+    finally:
+        for number, earlier in before.items():
+            signal.signal(number, earlier)
+
+
+def work_until(
+    store: Store,
+    config: Config,
+    clock: Callable[[], datetime],
+    stop: threading.Event,
+    pause_s: float = PAUSE_S,
+    round_done: threading.Event | None = None,
+) -> None:
+    """Do one round after another until `stop` is set; the round in hand is finished."""
+    is_first = True
+    while not stop.wait(pause_s):
+        _round(store, config, clock, is_first=is_first)
+        is_first = False
+        if round_done is not None:
+            round_done.set()
 
 
 def _round(store: Store, config: Config, clock: Callable[[], datetime], *, is_first: bool) -> None:

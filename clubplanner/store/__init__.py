@@ -7,8 +7,20 @@ moment with a live booking, ground that is not its area's, and cells changed und
 whoever writes (`store/guard.py` says what is held even for another program); a check a column keeps
 kinds of values apart (`store/tables/kinds.py`). Services look first, for a good message. Guards
 live in one list per database (`store/guard.py`), stand up again after every migration, and are
-compared with their text at start: without them nothing is served. PostgreSQL's exclusion constraint
-gets a list of its own beside SQLite's.
+compared with their text at start: without them nothing is served.
+
+Two kinds of database, one store. Context: a club runs on one machine without a server; a council
+has several processes and machines. Decision: `store/postgres.py` makes PostgreSQL (15 or newer)
+behave as SQLite does: writers queue up by locking one table before they look at anything, readers
+see one state and wait for nobody, instants are whole seconds in both. The guard is an exclusion
+constraint over the cells of a pitch (a range a cell, in one multirange) and time
+(`store/postgres_guard.py`), since `btree_gist` is not to be had everywhere. Consequences: every
+rule that looks first and writes then holds on both without a word of its own; writers of one club
+wait for each other, which a club does not notice; rows are moved as they are
+(`store/moving.py`). Row locks in each service were the other way: faster for many writers, and
+each place that forgets one a fault that no test on SQLite would show. On PostgreSQL a club begins
+in the newest shape, as the steps up to 0012 speak SQLite's words; steps from then on have to run
+on both.
 
 A squad's name is looked up, not kept. `BookingRow.holder` is the squad's name as it is, and for
 anybody else what was written (`written_holder`). The journal keeps what it was called; that alone

@@ -9,6 +9,7 @@ from sqlalchemy import func, update
 
 from clubplanner.errors import OutdatedError
 from clubplanner.language import _
+from clubplanner.store import postgres
 from clubplanner.store.tables.people_tables import SentFormRow
 
 if TYPE_CHECKING:
@@ -35,7 +36,9 @@ class FormClaim:
 
 
 def count_writes(session: Session) -> int:
-    """Return how many rows the session's connection has written since it was opened."""
+    """Return a number that grows as the session's transaction writes rows."""
+    if session.get_bind().dialect.name == postgres.NAME:
+        return int(postgres.has_written(session))
     connection = session.connection().connection.dbapi_connection
     return int(getattr(connection, "total_changes", 0))
 

@@ -1,7 +1,7 @@
 """Engines and sessions.
 
-Read sessions see one state. Write sessions queue up first come, first served, and take SQLite's
-write lock at once.
+Read sessions see one state. Write sessions queue up first come, first served, and take the write
+lock at once: SQLite's own, or that of `store/postgres.py`.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from sqlalchemy.orm import Session
 
 from clubplanner.errors import NoRoomError, StoreError
 from clubplanner.language import _, marked
+from clubplanner.store import postgres
 from clubplanner.store.claims import FormClaim, count_writes, hold_claim
 from clubplanner.store.counting import keep_counting
 from clubplanner.store.journal import keep_journal
@@ -138,6 +139,10 @@ class Store:
         Raises:
             StoreError: If a row refers to one that is not there.
         """
+        if self.engine.dialect.name == postgres.NAME:
+            with self._writers, postgres.rebuilding(self.engine) as connection:
+                yield connection
+            return
         with self._writers, self.engine.connect() as connection:
             driver = connection.connection.driver_connection
             if driver is None:
@@ -158,8 +163,10 @@ class Store:
 def open_store(url: str) -> Store:
     """Open a database by its SQLAlchemy address, such as "sqlite:///club.sqlite".
 
+    Nothing is connected yet.
+
     Raises:
-        StoreError: If the address cannot be read or is not SQLite's.
+        StoreError: If the address cannot be read, or is neither SQLite's nor PostgreSQL's.
     """
     try:
         address = make_url(url)
@@ -167,9 +174,12 @@ def open_store(url: str) -> Store:
         raise StoreError(
             f"“{url}” is not a database address; write one like sqlite:///club.sqlite"
         ) from fault
+    if address.get_backend_name() == postgres.NAME:
+        return Store(postgres.make_engine(address, BUSY_SECONDS))
     if address.get_backend_name() != "sqlite":
         raise StoreError(
-            "This version keeps its records in SQLite; use an address that starts with sqlite:///"
+            "Records are kept in SQLite or PostgreSQL; use an address that starts with sqlite:/// "
+            "or postgresql://"
         )
     engine = create_engine(address, connect_args={"timeout": BUSY_SECONDS})
     event.listen(engine, "do_connect", _refuse_missing)
@@ -180,7 +190,9 @@ def open_store(url: str) -> Store:
 
 
 def file_of(engine: Engine) -> Path | None:
-    """Return the file that a database is in; None for one in memory or at an address of its own."""
+    """Return the file that a database is in; None for one in memory, elsewhere, or on a server."""
+    if engine.dialect.name != "sqlite":
+        return None
     name = engine.url.database or ":memory:"
     return None if name == ":memory:" or name.startswith("file:") else Path(name).absolute()
 

@@ -1,7 +1,8 @@
 """The guard: rules in the database that refuse overlapping bookings whatever the code does.
 
-Guards live in one list per kind of database. A migration takes them down and ends by standing them
-up again; the app checks them at start and refuses to serve without them.
+Guards live in one list per kind of database (`store/postgres_guard.py`). A migration takes them
+down and ends by standing them up again; the app checks them at start and refuses to serve without
+them.
 
 They hold for every program that writes to the file by SQL, also for one that looks at no foreign
 keys, lets no trigger see what REPLACE removes, and asks for conflicts to be replaced or ignored:
@@ -26,6 +27,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import text
 
 from clubplanner.errors import StoreError
+from clubplanner.store import postgres
+from clubplanner.store.postgres_guard import Marks, faulty_parts, make_anew, make_parts
 from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS
 
 if TYPE_CHECKING:
@@ -131,21 +134,35 @@ SQLITE_GUARDS = {
         (AREA_MARK, "EXISTS (SELECT 1 FROM booking WHERE area_id = OLD.id)"),
     ),
 }
-"""Name → statement. PostgreSQL gets its exclusion constraint in a list of its own beside this."""
+"""Name → statement."""
 
-GUARDS = {"sqlite": SQLITE_GUARDS}
+POSTGRES_GUARDS = make_parts(Marks(CLASH_MARK, LENGTH_MARK, GROUND_MARK, AREA_MARK), _LONGEST_S)
+
+GUARDS = {
+    "sqlite": frozenset(SQLITE_GUARDS),
+    postgres.NAME: frozenset(part.name for part in POSTGRES_GUARDS),
+}
+"""Names of the parts of each guard."""
 
 
 def stand_up_guards(connection: Connection) -> None:
-    """Create every guard anew on a connection; part of its transaction."""
+    """Create the guard anew on a connection, or see that it stands; part of its transaction."""
+    if connection.dialect.name == postgres.NAME:
+        make_anew(connection, POSTGRES_GUARDS)
+        return
     take_down_guards(connection)
-    for statement in _guards_of(connection).values():
+    for statement in SQLITE_GUARDS.values():
         connection.exec_driver_sql(statement)
 
 
 def take_down_guards(connection: Connection) -> None:
-    """Drop every guard, so that tables can be made anew; `stand_up_guards` has to follow."""
-    for name in _guards_of(connection):
+    """Drop SQLite's guard, so that tables can be made anew; `stand_up_guards` has to follow.
+
+    PostgreSQL alters tables in place, and its constraint would have to look at all bookings again.
+    """
+    if connection.dialect.name == postgres.NAME:
+        return
+    for name in SQLITE_GUARDS:
         connection.execute(text(f"DROP TRIGGER IF EXISTS {name}"))
 
 
@@ -155,14 +172,11 @@ def check_guards(connection: Connection) -> None:
     Raises:
         StoreError: If one is missing or differs.
     """
-    rows = connection.execute(text("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"))
-    found = {name: _plain(sql) for name, sql in rows}
-    for name, statement in _guards_of(connection).items():
-        if found.get(name) != _plain(statement):
-            raise StoreError(
-                f"The database's guard against double booking ({name}) is missing or changed. "
-                "Run “clubplanner init” to put it back; nothing is served without it."
-            )
+    for name in _faulty(connection):
+        raise StoreError(
+            f"The database's guard against double booking ({name}) is missing or changed. "
+            "Run “clubplanner init” to put it back; nothing is served without it."
+        )
 
 
 def is_clash(error: BaseException) -> bool:
@@ -170,14 +184,12 @@ def is_clash(error: BaseException) -> bool:
     return CLASH_MARK in str(error)
 
 
-def _guards_of(connection: Connection) -> dict[str, str]:
-    guards = GUARDS.get(connection.dialect.name)
-    if guards is None:
-        raise StoreError(
-            f"This version keeps its records in SQLite, not {connection.dialect.name}; "
-            "use an address that starts with sqlite:///"
-        )
-    return guards
+def _faulty(connection: Connection) -> list[str]:
+    if connection.dialect.name == postgres.NAME:
+        return faulty_parts(connection, POSTGRES_GUARDS)
+    rows = connection.execute(text("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"))
+    found = {name: _plain(sql) for name, sql in rows}
+    return [name for name, sql in SQLITE_GUARDS.items() if found.get(name) != _plain(sql)]
 
 
 def _plain(statement: str) -> str:

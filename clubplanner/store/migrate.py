@@ -10,13 +10,16 @@ from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
+from sqlalchemy import inspect
 from sqlalchemy.exc import DatabaseError
 
 from clubplanner.errors import StoreError
+from clubplanner.store import postgres
 from clubplanner.store.copies import keep_copy
 from clubplanner.store.engine import REMEDY, file_of
 from clubplanner.store.guard import GUARDS, check_guards, stand_up_guards, take_down_guards
 from clubplanner.store.shape import VERSION_TABLE, shape_faults, told_faults
+from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
@@ -34,8 +37,10 @@ OURS = BookingRow.__tablename__
 def migrate(store: Store) -> Path | None:
     """Create or update the tables and stand up the guards, in one transaction.
 
-    A database of an earlier version is copied before anything is changed. What does not come out
-    in the shape that this version expects is left as it was.
+    A database file of an earlier version is copied before anything is changed; whoever runs a
+    server keeps copies of it by its own means. What does not come out in the shape that this
+    version expects is left as it was. On PostgreSQL a club begins in the newest shape: there was
+    none before, so the steps up to then speak SQLite's words alone.
 
     Returns:
         Where the copy of the database as it was is; None if there was nothing to upgrade.
@@ -53,7 +58,11 @@ def migrate(store: Store) -> Path | None:
             copy = keep_copy(file, _step_after(connection, current))
         try:
             take_down_guards(connection)  # SQLite renames no table that a trigger speaks of
-            command.upgrade(_config(connection), "head")
+            if current is None and connection.dialect.name == postgres.NAME:
+                Base.metadata.create_all(connection)
+                command.stamp(_config(connection), "head")
+            else:
+                command.upgrade(_config(connection), "head")
             stand_up_guards(connection)
             _check_shape(connection, store)
         except BaseException:
@@ -108,7 +117,7 @@ def _known_version(connection: Connection) -> str | None:
         StoreError: If it is another program's, or of a version that is not known here.
     """
     versions = MigrationContext.configure(connection).get_current_heads()
-    tables = set(connection.dialect.get_table_names(connection)) - {VERSION_TABLE}
+    tables = set(inspect(connection).get_table_names()) - {VERSION_TABLE}
     if not versions and not tables:
         return None
     if OURS not in tables and not (versions and not tables):
@@ -142,7 +151,7 @@ def _begun_file(store: Store) -> Iterator[None]:
         yield
         return
     try:
-        file.touch()
+        file.touch(mode=0o600)  # names, telephone numbers and addresses are in it
     except OSError as fault:
         raise StoreError(
             f"The database cannot be used: no file can be begun at {file} ({fault.strerror}). "

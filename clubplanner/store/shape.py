@@ -6,10 +6,13 @@ differs is told in plain words before anything is read or written.
 
 from __future__ import annotations
 
+from contextlib import contextmanager
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import create_engine, inspect, text
 
+from clubplanner.store import postgres, postgres_shape
 from clubplanner.store.tables.base import Base
 
 if TYPE_CHECKING:
@@ -19,6 +22,20 @@ if TYPE_CHECKING:
 
 VERSION_TABLE = "alembic_version"
 MOST_TOLD = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """What a database is like.
+
+    Attributes:
+        columns: Table → column → kind, in words.
+        rules: Table → what a rule is called → all that has to be the same.
+    """
+
+    columns: Mapping[str, Mapping[str, str]]
+    rules: Mapping[str, Rules]
+
 
 _sound: set[str] = set()
 """Schemas, as SQL, that had no fault: the same words need no second look."""
@@ -45,23 +62,24 @@ def shape_faults(connection: Connection, triggers: Iterable[str]) -> list[str]:
     schema = "\n".join([*known, *_statements(connection)])
     if schema in _sound:
         return []
-    scratch = create_engine("sqlite://")
-    try:
-        with scratch.begin() as fresh:
-            Base.metadata.create_all(fresh)
-            faults = [
-                *_table_faults(inspect(fresh), inspect(connection)),
-                *_trigger_faults(connection, set(known)),
-            ]
-    finally:
-        scratch.dispose()
+    with _expected(connection) as expected:
+        faults = [
+            *_table_faults(expected, _look_at(connection), set(known)),
+            *(
+                f"trigger “{name}” is not this program's"
+                for name in _triggers(connection)
+                if name not in known
+            ),
+        ]
     if not faults:
         _sound.add(schema)
     return faults
 
 
 def _statements(connection: Connection) -> list[str]:
-    """Return the schema as the statements that made it, in a steady order."""
+    """Return the schema in words, all of it, in a steady order."""
+    if connection.dialect.name == postgres.NAME:
+        return [str(connection.engine.url), str(_look_at(connection)), *_triggers(connection)]
     rows = connection.execute(
         text("SELECT type, name, tbl_name, coalesce(sql, '') FROM sqlite_master ORDER BY 1, 2")
     )
@@ -75,18 +93,57 @@ def told_faults(faults: list[str]) -> str:
     return f"{words}; and {more} more" if more > 0 else words
 
 
-def _table_faults(expected: Inspector, found: Inspector) -> Iterator[str]:
-    wanted = set(expected.get_table_names())
-    there = set(found.get_table_names()) - {VERSION_TABLE}
+@contextmanager
+def _expected(connection: Connection) -> Iterator[Shape]:
+    """Give the shape of a database of the same kind that was made just now."""
+    if connection.dialect.name == postgres.NAME:
+        with postgres_shape.just_made(connection) as (fresh, schema):
+            yield _look_at(fresh, schema)
+        return
+    scratch = create_engine("sqlite://")
+    try:
+        with scratch.begin() as fresh:
+            Base.metadata.create_all(fresh)
+            yield _look_at(fresh)
+    finally:
+        scratch.dispose()
+
+
+def _look_at(connection: Connection, schema: str = "") -> Shape:
+    if connection.dialect.name == postgres.NAME:
+        schema = schema or postgres_shape.own_schema(connection)
+        return Shape(
+            postgres_shape.read_columns(connection, schema),
+            postgres_shape.read_rules(connection, schema),
+        )
+    looked = inspect(connection)
+    return Shape(_columns(looked), _rules(looked))
+
+
+def _triggers(connection: Connection) -> list[str]:
+    if connection.dialect.name == postgres.NAME:
+        return postgres_shape.read_triggers(connection, postgres_shape.own_schema(connection))
+    return list(
+        connection.scalars(
+            text("SELECT name FROM sqlite_master WHERE type = 'trigger' ORDER BY name")
+        )
+    )
+
+
+def _table_faults(expected: Shape, found: Shape, guards: set[str]) -> Iterator[str]:
+    wanted, there = set(expected.columns), set(found.columns) - {VERSION_TABLE}
     for name in sorted(wanted - there):
         yield f"table “{name}” is missing"
     for name in sorted(there - wanted):
         yield f"table “{name}” is not one of this program's"
-    columns = _columns(expected), _columns(found)
-    rules = _rules(expected), _rules(found)
     for name in sorted(wanted & there):
-        yield from _column_faults(name, columns[0][name], columns[1][name])
-        yield from _rule_faults(name, rules[0][name], rules[1][name])
+        yield from _column_faults(name, expected.columns[name], found.columns[name])
+        rules = {
+            words: exact
+            for words, exact in found.rules.get(name, {}).items()
+            if words.partition("“")[2].rstrip("”") not in guards
+        }
+        yield from _rule_faults(name, expected.rules.get(name, {}), rules)
 
 
 def _column_faults(
@@ -111,15 +168,6 @@ def _rule_faults(table: str, expected: Rules, found: Rules) -> Iterator[str]:
     for words in found:
         if words not in expected:
             yield f"table “{table}” has a strange {words}"
-
-
-def _trigger_faults(connection: Connection, known: set[str]) -> Iterator[str]:
-    names = connection.scalars(
-        text("SELECT name FROM sqlite_master WHERE type = 'trigger' ORDER BY name")
-    )
-    for name in names:
-        if name not in known:
-            yield f"trigger “{name}” is not this program's"
 
 
 def _columns(looked: Inspector) -> dict[str, dict[str, str]]:

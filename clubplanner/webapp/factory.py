@@ -26,6 +26,7 @@ from clubplanner.webapp.base import (
 )
 from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
+from clubplanner.webapp.base.under_path import serve_under
 from clubplanner.webapp.calendars import busy, calendars
 from clubplanner.webapp.coach import coach, ground, one_session, passing_on, thunder
 from clubplanner.webapp.evening import board, closures, desk, matches, moves, reopening, week
@@ -55,6 +56,7 @@ from clubplanner.webapp.serving import (
     limits,
     measures,
     static_files,
+    watched,
 )
 from clubplanner.webapp.setup import (
     first_steps,
@@ -139,11 +141,13 @@ ROOMS = (
     pushes,
     finding,
     home_screen,
+    watched,
 )
 """The modules whose `pages` make up the app."""
 
 
 PARTS = (
+    watched,
     compression,
     static_files,
     languages,
@@ -195,11 +199,8 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
         template_folder=str(web / "templates"),
         static_folder=None,
     )
-    is_https = config.public_address.startswith("https://")
     app.config.update(
         SECRET_KEY=load_form_secret(store),
-        SESSION_COOKIE_NAME="__Host-form" if is_https else "form",
-        SESSION_COOKIE_SECURE=is_https,
         SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_SAMESITE="Lax",
         PERMANENT_SESSION_LIFETIME=timedelta(days=30),
@@ -208,6 +209,7 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
         MAX_CONTENT_LENGTH=LARGEST_REQUEST_BYTES,
         MAX_FORM_MEMORY_SIZE=1_000_000,
     )
+    serve_under(app, config.public_address)
     app.extensions[EXTENSION] = AppState(store, config, clock, Runner())
     app.url_map.converters["int"] = RowNumber
     app.jinja_env.trim_blocks = True

@@ -166,7 +166,13 @@ def test_a_taken_port_is_told_and_nothing_is_noted(club_store: Store, store_path
 
 @pytest.mark.parametrize(
     "address",
-    ["pitches.example.org", "https://", "ftp://x.example", "https://x.example/club", "http://a b"],
+    [
+        "pitches.example.org",
+        "https://",
+        "ftp://x.example",
+        "https://x.example/club?a",
+        "http://a b",
+    ],
 )
 def test_half_an_address_is_refused(club_store: Store, store_path: Path, address: str) -> None:
     """A setting that would make addresses that do not open stops the command, saying what to do."""

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
     from clubplanner.store.engine import Store
 
+pytestmark = pytest.mark.files
+
 KESTRELS, HARRIERS = 1, 2
 """Numbers of the squads in the kept databases."""
 ROBIN = 2

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
     from clubplanner.store.engine import Store
 
+pytestmark = pytest.mark.files
+
 
 def test_a_copy_is_kept_before_an_upgrade(earlier: Store, earlier_path: Path) -> None:
     """The database as it was lies beside it, as private as it was, and no copy is written over."""

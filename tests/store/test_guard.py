@@ -7,9 +7,9 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import create_engine, text
+from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
 from clubplanner.domain.booked.bookings import Purpose
@@ -17,15 +17,11 @@ from clubplanner.errors import StoreError
 from clubplanner.store.guard import (
     CLASH_MARK,
     GROUND_MARK,
-    GUARDS,
     LENGTH_MARK,
     SQLITE_GUARDS,
-    check_guards,
     is_clash,
-    stand_up_guards,
 )
 from clubplanner.store.migrate import check_store, migrate
-from clubplanner.store.tables.base import Base
 from tests.stores import insert_row, instant, put_area
 
 if TYPE_CHECKING:
@@ -34,29 +30,15 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from clubplanner.store.engine import Store
+    from tests.store.conftest import Guarded
 
 
 @pytest.fixture
-def connection() -> Iterator[Connection]:
-    """Give an open connection to a guarded database in memory, with one booking: cells 3."""
-    with guarded_memory() as opened:
+def connection(guarded: Guarded) -> Iterator[Connection]:
+    """Give an open connection to a guarded database with one booking: cells 3."""
+    with guarded() as opened:
         insert_row(opened, 1)
         yield opened
-
-
-class guarded_memory:  # noqa: N801 - used like a function
-    """A guarded database in memory, open as a connection; foreign keys are not looked at."""
-
-    def __enter__(self) -> Connection:
-        self.engine = create_engine("sqlite://")
-        self.connection = self.engine.connect()
-        Base.metadata.create_all(self.connection)
-        stand_up_guards(self.connection)
-        return self.connection
-
-    def __exit__(self, *_: object) -> None:
-        self.connection.close()
-        self.engine.dispose()
 
 
 def set_row(connection: Connection, number: int, change: str) -> None:
@@ -86,7 +68,7 @@ def set_row(connection: Connection, number: int, change: str) -> None:
 )
 def test_an_overlapping_insert_is_refused(connection: Connection, changes: dict[str, Any]) -> None:
     """A shared cell and a shared moment are enough, whatever else differs."""
-    with pytest.raises(IntegrityError, match=CLASH_MARK) as caught:
+    with pytest.raises(IntegrityError, match=CLASH_MARK) as caught, connection.begin_nested():
         insert_row(connection, 2, **changes)
     assert is_clash(caught.value)
 
@@ -115,7 +97,7 @@ def test_what_only_touches_is_allowed(connection: Connection, changes: dict[str,
         "on 3",
         "starts_at = starts_at - 3600",
         "ends_at = ends_at + 1, starts_at = starts_at - 1",
-        "is_withdrawn = 0",
+        "is_withdrawn = false",
     ],
 )
 def test_an_update_into_held_ground_is_refused(connection: Connection, change: str) -> None:
@@ -123,11 +105,11 @@ def test_an_update_into_held_ground_is_refused(connection: Connection, change: s
     beside: dict[str, dict[str, Any]] = {
         "on 2": {"cells": 4},
         "on 3": {"pitch_id": 2},
-        "is_withdrawn = 0": {"is_withdrawn": True},
+        "is_withdrawn = false": {"is_withdrawn": True},
     }
     later = {"starts_at": instant(60), "ends_at": instant(120)}
     insert_row(connection, 2, **beside.get(change, later))
-    with pytest.raises(IntegrityError, match=CLASH_MARK):
+    with pytest.raises(IntegrityError, match=CLASH_MARK), connection.begin_nested():
         set_row(connection, 2, change)
 
 
@@ -140,10 +122,10 @@ def test_a_booking_does_not_stand_in_its_own_way(connection: Connection) -> None
 
 def test_withdrawn_rows_hold_nothing(connection: Connection) -> None:
     """Ground given back can be booked, and only one of the two can have it after that."""
-    set_row(connection, 1, "is_withdrawn = 1")
+    set_row(connection, 1, "is_withdrawn = true")
     insert_row(connection, 2)
-    with pytest.raises(IntegrityError, match=CLASH_MARK):
-        set_row(connection, 1, "is_withdrawn = 0")
+    with pytest.raises(IntegrityError, match=CLASH_MARK), connection.begin_nested():
+        set_row(connection, 1, "is_withdrawn = false")
 
 
 @pytest.mark.parametrize(("minutes", "is_allowed"), [(25 * 60, True), (25 * 60 + 1, False)])
@@ -155,10 +137,10 @@ def test_a_booking_lasts_at_most_the_longest_day(
     if is_allowed:
         insert_row(connection, 2, **longer)
         return
-    with pytest.raises(IntegrityError, match=LENGTH_MARK) as caught:
+    with pytest.raises(IntegrityError, match=LENGTH_MARK) as caught, connection.begin_nested():
         insert_row(connection, 2, **longer)
     assert not is_clash(caught.value)
-    with pytest.raises(IntegrityError, match=LENGTH_MARK):
+    with pytest.raises(IntegrityError, match=LENGTH_MARK), connection.begin_nested():
         set_row(connection, 1, f"ends_at = starts_at + {minutes * 60}")
 
 
@@ -166,7 +148,7 @@ def test_the_longest_booking_is_found_from_its_far_end(connection: Connection) -
     """A booking that began 25 hours ago still holds its last minute."""
     insert_row(connection, 2, cells=4, starts_at=instant(0), ends_at=instant(25 * 60))
     last = {"starts_at": instant(25 * 60 - 1), "ends_at": instant(25 * 60 + 9)}
-    with pytest.raises(IntegrityError, match=CLASH_MARK):
+    with pytest.raises(IntegrityError, match=CLASH_MARK), connection.begin_nested():
         insert_row(connection, 3, cells=4, **last)
 
 
@@ -183,15 +165,15 @@ def test_a_booking_of_nothing_is_refused(
     connection: Connection, changes: dict[str, Any], constraint: str
 ) -> None:
     """No time and no ground are refused by name."""
-    with pytest.raises(IntegrityError, match=constraint):
+    with pytest.raises(IntegrityError, match=constraint), connection.begin_nested():
         insert_row(connection, 2, **changes)
-    with pytest.raises(IntegrityError, match="has_ground"):
+    with pytest.raises(IntegrityError, match="has_ground"), connection.begin_nested():
         connection.execute(text("UPDATE area SET cells = -1, redrawn_at = 9999999999"))
 
 
 def test_a_purpose_nobody_knows_is_refused(connection: Connection) -> None:
     """Plain SQL cannot store another purpose either."""
-    with pytest.raises(IntegrityError, match="purpose"):
+    with pytest.raises(IntegrityError, match="purpose"), connection.begin_nested():
         set_row(connection, 1, "purpose = 'party'")
 
 
@@ -207,13 +189,13 @@ STEPS = st.lists(
 )
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(STEPS)
 def test_no_order_of_changes_leaves_two_on_the_same_ground(
-    steps: list[tuple[str, int, int, int, int]],
+    guarded: Guarded, steps: list[tuple[str, int, int, int, int]]
 ) -> None:
     """After any changes of bookings and areas no two live ones share ground and a moment."""
-    with guarded_memory() as connection:
+    with guarded() as connection:
         for kind, number, cells, start, length in steps:
             start_at, end_at = instant(start), instant(start + length)
             try:
@@ -232,13 +214,13 @@ def test_no_order_of_changes_leaves_two_on_the_same_ground(
                         change = f"UPDATE area SET cells = {cells} WHERE cells = {length}"  # noqa: S608
                         connection.execute(text(change))
                     else:
-                        set_row(connection, number, f"is_withdrawn = {int(kind == 'withdraw')}")
+                        set_row(connection, number, f"is_withdrawn = {kind == 'withdraw'}")
             except IntegrityError:
                 continue
         rows = connection.execute(
             text(
                 "SELECT booking.id, area.cells, starts_at, ends_at, booking.cells FROM booking "
-                "JOIN area ON area.id = area_id WHERE is_withdrawn = 0"
+                "JOIN area ON area.id = area_id WHERE NOT is_withdrawn"
             )
         ).all()
     assert [row[1] for row in rows] == [row[4] for row in rows]
@@ -248,6 +230,7 @@ def test_no_order_of_changes_leaves_two_on_the_same_ground(
             assert one[0] == other[0] or apart or not one[1] & other[1]
 
 
+@pytest.mark.files
 @pytest.mark.parametrize("name", SQLITE_GUARDS)
 @pytest.mark.parametrize("is_altered", [False, True])
 def test_a_missing_or_altered_guard_is_noticed(
@@ -265,16 +248,7 @@ def test_a_missing_or_altered_guard_is_noticed(
     check_store(empty_store)
 
 
-def test_a_database_without_guards_of_its_kind_is_refused(
-    connection: Connection, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Another kind of database is told as what it is; nothing is stood up by half."""
-    monkeypatch.delitem(GUARDS, "sqlite")
-    for use in (check_guards, stand_up_guards):
-        with pytest.raises(StoreError, match="keeps its records in SQLite, not sqlite"):
-            use(connection)
-
-
+@pytest.mark.files
 def test_a_rebuilt_table_drops_its_guards(empty_store: Store) -> None:
     """Why guards are checked at all: putting a copy in a table's place loses them silently."""
     with empty_store.write() as session:
@@ -295,13 +269,16 @@ def test_a_second_over_the_longest_day_is_too_long(connection: Connection) -> No
     """The limit is 25 hours to the second, as the search for what is held relies on."""
     longest = instant(600) + timedelta(hours=25)
     insert_row(connection, 2, starts_at=instant(600), ends_at=longest)
-    with pytest.raises(IntegrityError, match=LENGTH_MARK):
+    with pytest.raises(IntegrityError, match=LENGTH_MARK), connection.begin_nested():
         set_row(connection, 2, "ends_at = ends_at + 1")
 
 
 def test_a_refusal_says_why_in_words(connection: Connection) -> None:
     """Whoever changes records by hand reads in the database's own message what stands there."""
-    with pytest.raises(IntegrityError, match="booking_guard: ground is held"):
+    with (
+        pytest.raises(IntegrityError, match="booking_guard: ground is held"),
+        connection.begin_nested(),
+    ):
         insert_row(connection, 2)
-    with pytest.raises(IntegrityError, match="booking_guard: too long"):
+    with pytest.raises(IntegrityError, match="booking_guard: too long"), connection.begin_nested():
         set_row(connection, 1, "ends_at = starts_at + 90001")

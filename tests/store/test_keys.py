@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
     from clubplanner.store.engine import Store
 
+pytestmark = pytest.mark.files
+
 
 @pytest.fixture
 def small(empty_store: Store) -> Store:

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
     from clubplanner.store.engine import Store
 
+pytestmark = pytest.mark.files
+
 LIVE = "is_withdrawn = 0 AND ends_at > (SELECT max(at) FROM booking_change)"
 OVER = "is_withdrawn = 0 AND ends_at <= (SELECT max(at) FROM booking_change)"
 

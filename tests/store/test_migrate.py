@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
     from clubplanner.store.engine import Store
 
+pytestmark = pytest.mark.files
+
 
 def schema_of(path: Path) -> list[tuple[str, str]]:
     """Return every statement that makes up a database, read past our own code."""

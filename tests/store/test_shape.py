@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
     from clubplanner.store.engine import Store
 
+pytestmark = pytest.mark.files
+
 
 DIFFERENCES = (
     ("ALTER TABLE club RENAME COLUMN language TO l", "table “club” has no column “language”"),

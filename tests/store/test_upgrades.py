@@ -28,6 +28,8 @@ from tests.store.test_migrate import run_sql, schema_of
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
+pytestmark = pytest.mark.files
+
 
 STEPS = Path(versions.__file__).parent
 LANDED = {

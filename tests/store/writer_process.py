@@ -8,16 +8,17 @@ from __future__ import annotations
 
 import sys
 from datetime import date, timedelta
+from pathlib import Path
 
 from clubplanner.errors import ClashError
-from clubplanner.store.engine import open_store
 from tests.builders import NOW, make_range
+from tests.records import open_records
 from tests.stores import make_wish, put_booking
 
 
 def main(path: str, holder: str, evenings: int) -> None:
     """Book the whole of the top pitch on each evening that is still free."""
-    store = open_store(f"sqlite:///{path}")
+    store = open_records(Path(path))
     first = make_wish(store, "whole", squad_key=None, holder=holder)
     print("ready", flush=True)
     sys.stdin.readline()

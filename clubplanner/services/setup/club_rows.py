@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from sqlalchemy import delete, func, or_, select
+from sqlalchemy import func, or_, select
 
 from clubplanner.domain.club.sharing_rules import rules_as_json
 from clubplanner.domain.ground.plans import STRAY_M2
@@ -71,11 +71,7 @@ class ClubWriter:
             self.write_venue(venue)
         for stretch in settings.stretches:
             self._write_stretch(stretch)
-        self.session.execute(delete(BreakRow))
-        self.session.add_all(
-            BreakRow(name=gap.name, starts_on=gap.starts_on, ends_on=gap.ends_on)
-            for gap in settings.breaks
-        )
+        self._write_breaks(settings)
         self._drop_stretches({stretch.key for stretch in settings.stretches})
         self.session.flush()
         self.lines.append(
@@ -85,6 +81,18 @@ class ClubWriter:
                 stretches=ngettext("%(num)s stretch", "%(num)s stretches", len(settings.stretches)),
                 breaks=ngettext("%(num)s break", "%(num)s breaks", len(settings.breaks)),
             )
+        )
+
+    def _write_breaks(self, settings: SettingsRead) -> None:
+        """Keep the breaks that stay; others go, or are added."""
+        wanted = [(gap.name, gap.starts_on, gap.ends_on) for gap in settings.breaks]
+        for row in self.session.scalars(select(BreakRow).order_by(BreakRow.id)):
+            if (row.name, row.starts_on, row.ends_on) in wanted:
+                wanted.remove((row.name, row.starts_on, row.ends_on))
+            else:
+                self.session.delete(row)
+        self.session.add_all(
+            BreakRow(name=name, starts_on=first, ends_on=last) for name, first, last in wanted
         )
 
     def write_pitches(self, venue_key: str, pitches: Sequence[Pitch]) -> None:

@@ -1,19 +1,22 @@
 """The process that works on one run of a share-out.
 
-Started as `python -m clubplanner.services.share_out.share_worker DATABASE NUMBER`. It gives a sign
-of life and its progress to the store every second, and looks there whether somebody asks it to
-stop.
+Started as `python -m clubplanner.services.share_out.share_worker NUMBER`, with the address of the
+records in the environment: everybody on a machine sees the arguments of its processes. It gives
+a sign of life and its progress to the store every second, and looks there whether somebody asks it
+to stop.
 """
 
 from __future__ import annotations
 
 import logging
+import os
 import signal
 import sys
 import threading
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
+from clubplanner.config import ENVIRONMENT_PREFIX
 from clubplanner.errors import PlannerError, StoreError
 from clubplanner.language import _, speaking
 from clubplanner.services.rows.club import club_language
@@ -35,6 +38,7 @@ if TYPE_CHECKING:
 
 LOG = logging.getLogger("clubplanner.services")
 
+DATABASE = f"{ENVIRONMENT_PREFIX}DATABASE"
 BEAT_S = 1.0
 """How often a sign of life is given, seconds."""
 
@@ -163,12 +167,12 @@ def _share_out(
 
 def main(arguments: Sequence[str]) -> None:
     """Open the database and work on the run; a signal to end keeps the best plan."""
-    address, number = arguments
+    (number,) = arguments
     logging.basicConfig(level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
     brake = Brake()
     signal.signal(signal.SIGTERM, lambda *_unused: brake.pull())
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is meant for the server beside it
-    store = open_store(address)
+    store = open_store(os.environ[DATABASE])
     try:
         worker = threading.Thread(target=work, args=(store, int(number), brake))
         worker.start()

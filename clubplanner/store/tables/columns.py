@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import shapely
 from shapely import Polygon
-from sqlalchemy import BigInteger, DateTime, LargeBinary
-from sqlalchemy.types import TypeDecorator, TypeEngine
+from sqlalchemy import BigInteger, LargeBinary
+from sqlalchemy.types import TypeDecorator
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Dialect
@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 class Instant(TypeDecorator[datetime]):
     """An aware instant in UTC, to the second.
 
-    SQLite holds whole seconds since 1970, so that triggers can compare and subtract; PostgreSQL
-    holds a timestamp with time zone.
+    Every database holds whole seconds since 1970: guards and sums compare, subtract and add them
+    in one way, and rows are moved from one to another as they are.
     """
 
     impl = BigInteger
@@ -29,13 +29,7 @@ class Instant(TypeDecorator[datetime]):
         """What a value is in Python, whatever the database holds."""
         return datetime
 
-    def load_dialect_impl(self, dialect: Dialect) -> TypeEngine[Any]:
-        """Choose the native type."""
-        if dialect.name == "postgresql":
-            return dialect.type_descriptor(DateTime(timezone=True))
-        return dialect.type_descriptor(BigInteger())
-
-    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> Any:
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> Any:  # noqa: ARG002
         """Turn an aware instant into what is stored.
 
         Raises:
@@ -45,15 +39,12 @@ class Instant(TypeDecorator[datetime]):
             return None
         if value.tzinfo is None:
             raise ValueError("An instant needs a time zone.")
-        whole = value.astimezone(UTC).replace(microsecond=0)
-        return whole if dialect.name == "postgresql" else int(whole.timestamp())
+        return int(value.astimezone(UTC).replace(microsecond=0).timestamp())
 
-    def process_result_value(self, value: Any, dialect: Dialect) -> datetime | None:
+    def process_result_value(self, value: Any, dialect: Dialect) -> datetime | None:  # noqa: ARG002
         """Turn what is stored into an aware instant in UTC."""
         if value is None:
             return None
-        if dialect.name == "postgresql":
-            return value.astimezone(UTC) if isinstance(value, datetime) else None
         return datetime.fromtimestamp(int(value), UTC)
 
 

@@ -77,6 +77,7 @@ class SquadCoachRow(Base):
             "person_id",
             unique=True,
             sqlite_where=text("ended_at IS NULL"),
+            postgresql_where=text("ended_at IS NULL"),
         ),
     )
 

@@ -11,6 +11,7 @@ from clubplanner.language import _, figure, in_running_text, quoted, sentence, t
 from clubplanner.services.addresses.reach import caution_of
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.under_path import whole_path
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -31,6 +32,7 @@ def register(app: Flask) -> None:
     app.add_template_filter(short_moment, "short_moment")
     app.add_template_filter(moment_in_words, "moment")
     app.add_template_global(reach_caution, "reach_caution")
+    app.add_template_global(whole_path, "whole_path")
 
 
 def seen_words() -> str:

@@ -165,5 +165,6 @@ def chosen_minute() -> int | None:
 
 def own_path(text: str) -> str:
     """Return a path of this app that a form brought along; blank when it leads elsewhere."""
-    is_ours = text.startswith("/") and not text.startswith(("//", "/\\"))
+    below = text.removeprefix(request.root_path)
+    is_ours = text.startswith(f"{request.root_path}/") and not below.startswith(("//", "/\\"))
     return text if is_ours and text.isprintable() else ""

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import threading
 from typing import TYPE_CHECKING
 
 from clubplanner.services.share_out.runs import ask_for_run, repeat_run
-from clubplanner.services.share_out.share_worker import real_clock
+from clubplanner.services.share_out.share_worker import DATABASE, real_clock
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -55,11 +56,13 @@ class Runner:
             sys.executable,
             "-m",
             "clubplanner.services.share_out.share_worker",
-            address,
             str(number),
         ]
         process = subprocess.Popen(  # noqa: S603 - our own module, nothing a person typed
-            command, stdin=subprocess.DEVNULL, start_new_session=True
+            command,
+            stdin=subprocess.DEVNULL,
+            start_new_session=True,
+            env={**os.environ, DATABASE: address},  # a list of processes shows no password
         )
         with self._lock:
             self._processes = [p for p in self._processes if p.poll() is None]

@@ -22,6 +22,7 @@ from clubplanner.services.people.browsers import (
 from clubplanner.services.people.known_browsers import add_mark
 from clubplanner.services.rows.club import club_name
 from clubplanner.webapp.base.state import act_as, app_state
+from clubplanner.webapp.base.under_path import cookie_name, cookie_path, whole_path
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -31,6 +32,8 @@ if TYPE_CHECKING:
 
 _View = TypeVar("_View", bound="Callable[..., object]")
 
+HTTPS_ONLY = "max-age=31536000"
+"""RFC 6797, a year; sent where the host is ours alone: it holds for all that a host serves."""
 HEADERS = {
     "Content-Security-Policy": (
         "default-src 'none'; img-src 'self' data:; style-src 'self'; script-src 'self'; "
@@ -48,7 +51,8 @@ other site is told where a person came from."""
 
 LOG = logging.getLogger("clubplanner.webapp")
 
-KNOWN = "known"
+SECRET, KNOWN = "person", "known"
+"""Names of the cookies that keep a browser's secret, and the marks of who used it before."""
 MARK = "opens_to"
 ANYBODY: frozenset[Role] = frozenset()
 """The mark of pages that need nobody signed in: the front door, and what a secret address opens."""
@@ -120,9 +124,13 @@ def register(app: Flask) -> None:
     app.before_request(_let_in)
     app.after_request(_renew)
 
+    headers = dict(HEADERS)
+    if app.config["SESSION_COOKIE_SECURE"] and app.config["APPLICATION_ROOT"] == "/":
+        headers["Strict-Transport-Security"] = HTTPS_ONLY
+
     @app.after_request
     def add_headers(response: Response) -> Response:
-        for name, value in HEADERS.items():
+        for name, value in headers.items():
             response.headers.setdefault(name, value)
         if request.endpoint != "static":
             response.headers.setdefault("Cache-Control", "private, no-store")
@@ -149,7 +157,7 @@ def _let_in() -> BaseResponse | None:
 
 def _then() -> str | None:
     """Return where to go after signing in: the page asked for, if it was only looked at."""
-    return request.full_path.rstrip("?") if request.method == "GET" else None
+    return whole_path() if request.method == "GET" else None
 
 
 def current_person() -> Person | None:
@@ -185,14 +193,9 @@ def home_endpoint(person: Person) -> str:
     return "coach.home" if person.role is Role.COACH else "desk.evening"
 
 
-def cookie_name(plain: str = "person") -> str:
-    """Return the name of a cookie that this host alone may set; "person" keeps the secret."""
-    return f"__Host-{plain}" if current_app.config["SESSION_COOKIE_SECURE"] else plain
-
-
 def browser_secret() -> str:
     """Return this browser's secret; blank when it has none."""
-    return request.cookies.get(cookie_name(), "")
+    return request.cookies.get(cookie_name(SECRET), "")
 
 
 def browser_marks() -> str:
@@ -222,7 +225,7 @@ def _keep_signed_in(response: BaseResponse, secret: str) -> None:
     state = app_state()
     person = find_person(state.store, secret, state.clock())
     days = 0 if person is None else unused_days(person.role)
-    _keep(response, cookie_name(), secret, days)
+    _keep(response, cookie_name(SECRET), secret, days)
     if person is not None:
         marks = add_mark(state.store, browser_marks(), person.number)
         _keep(response, cookie_name(KNOWN), marks, KNOWN_DAYS)
@@ -236,5 +239,5 @@ def _keep(response: BaseResponse, name: str, value: str, days: int) -> None:
         secure=bool(current_app.config["SESSION_COOKIE_SECURE"]),
         httponly=True,
         samesite="Lax",
-        path="/",
+        path=cookie_path(),
     )

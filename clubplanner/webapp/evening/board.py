@@ -20,6 +20,7 @@ from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.forms import EARLIEST, LATEST
 from clubplanner.webapp.base.security import for_anybody, for_secretary
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.under_path import public_url
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
@@ -85,7 +86,8 @@ def _pdf(page: BoardPage) -> BaseResponse:
     state = app_state()
     address = ""
     if is_board_on(state.store):
-        address = state.config.public_address + url_for("board.see", key=page.venue_key)
+        page_path = url_for("board.see", key=page.venue_key)
+        address = public_url(state.config.public_address, page_path)
     data = print_board(page, address, state.clock(), club_zone(state.store))
     response = make_response(data)
     response.headers["Content-Type"] = "application/pdf"

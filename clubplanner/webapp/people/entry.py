@@ -199,7 +199,8 @@ def sign_out() -> BaseResponse:
     end_browser(app_state().store, browser_secret())
     response = redirect(url_for("entry.welcome"))
     keep_browser(response, "")
-    response.headers["Clear-Site-Data"] = '"storage"'
+    if not request.root_path:  # else what neighbours on the host keep would go, too
+        response.headers["Clear-Site-Data"] = '"storage"'
     return response
 
 
@@ -216,7 +217,7 @@ def service_worker() -> BaseResponse:
     """Send the script that keeps pages for when there is no signal; the root gives it reach."""
     files = static_files()
     file = files.files["js/service_worker.js"]
-    own = file.data.replace(b'"/static"', f'"{files.address}"'.encode(), 1)
+    own = file.data.replace(b'"/static"', f'"{request.root_path}{files.address}"'.encode(), 1)
     return send_file(file, "no-cache", own)
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, cast
 from flask import current_app, g, redirect, request, url_for
 
 from clubplanner.webapp.base.forms import own_path
+from clubplanner.webapp.base.under_path import cookie_path
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -34,7 +35,9 @@ def keep(name: str, known: Collection[str]) -> tuple[BaseResponse, str]:
     if wanted not in known:
         return response, ""
     secure = bool(current_app.config["SESSION_COOKIE_SECURE"])
-    response.set_cookie(name, wanted, A_YEAR_S, secure=secure, httponly=True, samesite="Lax")
+    response.set_cookie(
+        name, wanted, A_YEAR_S, path=cookie_path(), secure=secure, httponly=True, samesite="Lax"
+    )
     return response, wanted
 
 

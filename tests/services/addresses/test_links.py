@@ -66,6 +66,7 @@ def test_addresses_cannot_be_guessed(club_store: Store) -> None:
         assert secret.isascii()
 
 
+@pytest.mark.files
 def test_no_secret_is_ever_on_the_disk(club_store: Store, store_path: Path) -> None:
     """The file holds the hashes of addresses, keys and browsers, and nothing to open them with."""
     link = create_squad_link(club_store, SQUAD, "Coach", NOW)

@@ -44,7 +44,7 @@ def stand(store: Store) -> dict[int, tuple[str, date, str, bool]]:
                 f"{row.starts_at.astimezone(LONDON):%H:%M}",
                 row.is_withdrawn,
             )
-            for row in session.scalars(select(BookingRow))
+            for row in session.scalars(select(BookingRow).order_by(BookingRow.id))
         }
 
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import json
 import os
-import shutil
 import signal
 import sys
 from datetime import datetime, timedelta
@@ -24,9 +23,9 @@ from clubplanner.config import Config, MailServer
 from clubplanner.domain.club.notices import QuietHours
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.transport import Fate, send_mail
-from clubplanner.store.engine import open_store
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from tests.mail_server import SENDER
+from tests.records import copy_records, open_records
 
 if TYPE_CHECKING:
     from email.message import EmailMessage
@@ -65,7 +64,7 @@ def run_child(path: Path, config: Config, now: datetime, at: int) -> bool:
     """Deliver in a child that is killed at a step; return whether it came through alive."""
     child = os.fork()
     if child == 0:
-        store = open_store(f"sqlite:///{path}")
+        store = open_records(path)
         killer = Killer(at)
         killer.watch(store)
         deliver(store, config, lambda: now, send=killer.send)
@@ -76,7 +75,7 @@ def run_child(path: Path, config: Config, now: datetime, at: int) -> bool:
 
 def look(path: Path) -> dict[str, Any]:
     """Return what became of the mails and notes of a database."""
-    store = open_store(f"sqlite:///{path}")
+    store = open_records(path)
     with store.read() as session:
         mails = session.scalars(select(MailRow)).all()
         waiting = session.scalars(select(NoticeRow.id).where(NoticeRow.told_at.is_(None))).all()
@@ -94,7 +93,7 @@ def main(path: Path, port: int, now: datetime) -> None:
     config = Config("", "https://pitches.example", 0, server, QuietHours(midnight, midnight))
     for step in count(1):
         copy = path.with_name(f"step-{step}.sqlite")
-        shutil.copy(path, copy)
+        copy_records(path, copy)
         alive = run_child(copy, config, now, step)
         run_child(copy, config, now + timedelta(minutes=5), 0)
         print(json.dumps({"step": step, "alive": alive, **look(copy)}), flush=True)

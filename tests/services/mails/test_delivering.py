@@ -25,6 +25,7 @@ from clubplanner.services.mails.turning_off import see_mail_choice, turn_mails
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from tests.builders import A_WEDNESDAY, make_range
 from tests.mail_server import SENDER, Postbox, mail_server
+from tests.records import place_of
 from tests.small_club import (
     KESTRELS,
     SQUADS,
@@ -281,6 +282,7 @@ def test_a_mail_is_given_up_once_its_time_is_over(store: Store, box: Postbox) ->
     assert send(store, box, NOON + timedelta(days=1)) == Delivery(ended=1)
 
 
+@pytest.mark.files
 def test_killed_between_any_two_steps_nothing_is_lost_or_doubled(
     store: Store, box: Postbox
 ) -> None:
@@ -294,7 +296,7 @@ def test_killed_between_any_two_steps_nothing_is_lost_or_doubled(
     move_booking(store, number, 0, area, make_range(A_WEDNESDAY), NOON)
     store.close()
     program = [sys.executable, "-m", "tests.services.mails.deliver_process"]
-    arguments = [str(store.engine.url.database), str(box.settings.port), LATER.isoformat()]
+    arguments = [str(place_of(store)), str(box.settings.port), LATER.isoformat()]
     done = subprocess.run([*program, *arguments], check=True, capture_output=True, timeout=300)
     lines = [json.loads(line) for line in done.stdout.splitlines()]
     assert len(lines) > 20, "every step was killed at"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from datetime import time, timedelta
 from typing import TYPE_CHECKING
 
@@ -15,12 +14,12 @@ from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, cr
 from clubplanner.services.mails import gathering
 from clubplanner.services.mails.gathering import gather_mails
 from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
-from clubplanner.store.engine import open_store
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import A_WEDNESDAY, LONDON
 from tests.large_club import noting_statements
+from tests.records import copy_records, open_records
 from tests.services.mails.test_delivering import LATER, NOON
 from tests.small_club import KESTRELS, SQUADS, book, load_small_club
 
@@ -86,8 +85,8 @@ def test_a_mail_costs_one_statement_however_much_waits(
     empty_store: Store, empty_file: Path, tmp_path: Path
 ) -> None:
     """Four times the squads and ten times the notes: one more statement for each mail more."""
-    shutil.copy(empty_file, tmp_path / "large.sqlite")
-    large = open_store(f"sqlite:///{tmp_path / 'large.sqlite'}")
+    copy_records(empty_file, tmp_path / "large.sqlite")
+    large = open_records(tmp_path / "large.sqlite")
     few = statements(fill(empty_store, squads=3, weeks=2))
     many = statements(fill(large, squads=12, weeks=20))
     assert (counts(empty_store), counts(large)) == ((3, 3), (12, 12))

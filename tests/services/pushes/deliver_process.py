@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import json
 import os
-import shutil
 import ssl
 import sys
 from datetime import datetime, time, timedelta
@@ -26,10 +25,10 @@ from clubplanner.domain.club.notices import QuietHours
 from clubplanner.services.calendars.fetching import Reach
 from clubplanner.services.pushes.delivering import deliver_pushes
 from clubplanner.services.pushes.sending import post_message
-from clubplanner.store.engine import open_store
 from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.push_tables import PushedNoticeRow, PushRow
 from tests.push_service import HERE
+from tests.records import copy_records, open_records
 from tests.services.mails.deliver_process import MOST_STEPS, Killer
 
 if TYPE_CHECKING:
@@ -42,7 +41,7 @@ def run_child(path: Path, reach: Reach, now: datetime, at: int) -> bool:
     """Deliver in a child that is killed at a step; return whether it came through alive."""
     child = os.fork()
     if child == 0:
-        store = open_store(f"sqlite:///{path}")
+        store = open_records(path)
         killer = Killer(at)
         killer.watch(store)
 
@@ -61,7 +60,7 @@ def run_child(path: Path, reach: Reach, now: datetime, at: int) -> bool:
 
 def look(path: Path) -> dict[str, Any]:
     """Return what became of the notices and notes of a database."""
-    store = open_store(f"sqlite:///{path}")
+    store = open_records(path)
     with store.read() as session:
         states = session.scalars(select(PushRow.state)).all()
         notes = set(session.scalars(select(NoticeRow.id).where(NoticeRow.is_wanted)))
@@ -75,7 +74,7 @@ def main(path: Path, now: datetime, certificate: str) -> None:
     reach = Reach(resolve=lambda _host, _port: [HERE], tls=tls, allow_loopback=True)
     for step in count(1):
         copy = path.with_name(f"step-{step}.sqlite")
-        shutil.copy(path, copy)
+        copy_records(path, copy)
         alive = run_child(copy, reach, now, step)
         run_child(copy, reach, now + timedelta(minutes=5), 0)
         print(json.dumps({"step": step, "alive": alive, **look(copy)}), flush=True)

@@ -33,6 +33,7 @@ from clubplanner.services.pushes.sending import Answer, Fate
 from clubplanner.store.tables.push_tables import PushReaderRow, PushRow
 from tests.builders import A_WEDNESDAY, make_range
 from tests.push_service import Phone, Service
+from tests.records import place_of
 from tests.services.pushes.conftest import BEFORE, NOON
 from tests.small_club import HARRIERS, KESTRELS, TOP, book, find_area_id
 
@@ -392,6 +393,7 @@ def test_old_notices_are_forgotten(store: Store, service: Service, secret: str) 
         assert len(session.scalars(select(PushRow)).all()) == 1
 
 
+@pytest.mark.files
 def test_killed_between_any_two_steps_nothing_is_lost_or_rings_twice(
     store: Store, service: Service, secret: str
 ) -> None:
@@ -406,7 +408,7 @@ def test_killed_between_any_two_steps_nothing_is_lost_or_rings_twice(
     store.close()
     program = [sys.executable, "-m", "tests.services.pushes.deliver_process"]
     wish = phone.wish(service)
-    arguments = [str(store.engine.url.database), LATER.isoformat()]
+    arguments = [str(place_of(store)), LATER.isoformat()]
     done = subprocess.run(
         [*program, *arguments],
         input=_authority(service),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import threading
@@ -203,7 +204,13 @@ def test_a_process_of_its_own_shares_out_again(store: Store) -> None:
         WALL,
     )
     command = [sys.executable, "-m", "clubplanner.services.share_out.share_worker"]
-    subprocess.run([*command, str(store.engine.url), str(number)], check=True, timeout=120)
+    address = store.engine.url.render_as_string(hide_password=False)
+    subprocess.run(
+        [*command, str(number)],
+        check=True,
+        timeout=120,
+        env={**os.environ, "CLUBPLANNER_DATABASE": address},
+    )
     run = see_run(store, number, WALL)
     assert run.state is State.DONE
     assert run.share_out is not None

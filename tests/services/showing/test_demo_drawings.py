@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from datetime import UTC, datetime, timedelta
 from itertools import chain
 from typing import TYPE_CHECKING
@@ -33,9 +32,9 @@ from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
 from clubplanner.services.showing.neighbours import neighbours_of
 from clubplanner.services.showing.plans import plan_for_squad
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.engine import open_store
 from tests.builders import A_WEDNESDAY
 from tests.outputs.clear_drawings import faults_of, least_letters
+from tests.records import copy_records, open_records
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -52,8 +51,8 @@ SOON = NOW + timedelta(weeks=4)
 def drawings(empty_file: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
     """Give every drawing of a week of the demo, by what it is, in both languages."""
     path = tmp_path_factory.mktemp("demo") / "club.sqlite"
-    shutil.copy(empty_file, path)
-    store = open_store(f"sqlite:///{path}")
+    copy_records(empty_file, path)
+    store = open_records(path)
     files = [ClubFile(file.name, file.read_bytes()) for file in invented_club_files()]
     load_files(store, files, NOW)
     number = run_share_out(store, "spring", Effort(seconds=6), NOW).number

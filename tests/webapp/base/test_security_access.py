@@ -84,6 +84,8 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /me/password": (SECRETARY,),
     "GET /service-worker.js": None,
     "GET /no-signal": None,
+    "GET /health": None,
+    "GET /metrics": None,
     "GET /coach": (SECRETARY, COACH),
     "GET /coach/weeks": (SECRETARY, COACH),
     "GET /coach/calendar": (SECRETARY, COACH),

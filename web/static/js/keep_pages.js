@@ -2,7 +2,8 @@
 const MOST_LINKS = 6;
 
 if ("serviceWorker" in navigator) {
-  await navigator.serviceWorker.register("/service-worker.js");
+  const base = document.documentElement.dataset.base ?? "";
+  await navigator.serviceWorker.register(`${base}/service-worker.js`);
   const isNew = !navigator.serviceWorker.controller;
   if (isNew) {
     await new Promise((done) => {

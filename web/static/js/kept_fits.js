@@ -1,7 +1,7 @@
 // Keep, in the background, what fits for the likely numbers of an evening, so that numbers typed
 // without signal are answered. Answers that were kept and are still true are not fetched again: the
 // key of the page tells everything that they hang on.
-const FITS = "fits-1"; // forgotten with the pages, see service_worker.js
+const FITS = `fits-1${document.documentElement.dataset.base ?? ""}`; // forgotten with the pages, see service_worker.js
 const PAUSE_MS = 150; // leave the server and the phone time for what somebody waits for
 const MOST_KEPT = 120; // answers: five evenings or so
 const FIELDS_OF_NUMBERS = ["date", "session", "players", "goalkeepers"];

@@ -2,6 +2,7 @@
 // the server answers. Fields stay open, so that nothing typed is lost. The notice is shown by the
 // service worker where a page is one that it kept; without JavaScript there is no such page.
 const PAUSE_MS = 15000;
+const BASE = document.documentElement.dataset.base ?? "";
 const notice = document.querySelector("[data-offline]");
 const isKept = Boolean(notice) && !notice.hidden;
 const off = [];
@@ -10,7 +11,7 @@ let timer;
 
 async function isReached() {
   try {
-    const answer = await fetch("/no-signal", { method: "HEAD", cache: "no-store" });
+    const answer = await fetch(`${BASE}/no-signal`, { method: "HEAD", cache: "no-store" });
     return answer.ok;
   } catch {
     return false;

@@ -2,6 +2,7 @@
 // The network comes first. What was kept is shown when it does not answer, and says when it was
 // fetched. Everything is forgotten when somebody signs out, or signs in as somebody else.
 // Shows the notices that the phone's owner switched on, too (see tell_phone.js).
+const BASE = self.location.pathname.replace(/\/[^/]*$/, ""); // blank unless the host serves others, too
 const STATIC = "/static"; // the server puts the folder of its present files here
 const ALWAYS_KEPT = [
   "css/pages.css",
@@ -9,11 +10,11 @@ const ALWAYS_KEPT = [
   "fonts/AtkinsonHyperlegibleNext-Bold.woff2",
   "js/thunder.js", // its page is kept before anybody has opened it
 ];
-const PAGES = "pages-1";
-const PARTS = "parts-1";
-const TOLD = "told-1"; // where tell_phone.js remembers pages, and what was told last
-const FITS = "fits-1"; // kept by kept_fits.js
-const NO_SIGNAL = "/no-signal";
+const PAGES = `pages-1${BASE}`;
+const PARTS = `parts-1${BASE}`;
+const TOLD = `told-1${BASE}`; // where tell_phone.js remembers pages, and what was told last
+const FITS = `fits-1${BASE}`; // kept by kept_fits.js
+const NO_SIGNAL = `${BASE}/no-signal`;
 const KEPT = /^\/(coach|ground|session)(\/[^.]*)?$|^\/desk\/evening$|^\/thunder$/;
 const PERSONAL = /^\/(coach|desk)/;
 const KEPT_FIELDS = ["date", "venue", "session"];
@@ -34,12 +35,12 @@ self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim(
 self.addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);
-  if (url.origin !== self.location.origin) return;
-  if (request.method === "POST" && LEAVING.test(url.pathname)) {
+  if (url.origin !== self.location.origin || !url.pathname.startsWith(`${BASE}/`)) return;
+  if (request.method === "POST" && LEAVING.test(below(url))) {
     event.respondWith(caches.delete(FITS).then(() => caches.delete(PAGES)).then(() => fetch(request)));
   } else if (request.method !== "GET") {
     return;
-  } else if (url.pathname.startsWith("/static/")) {
+  } else if (below(url).startsWith("/static/")) {
     event.respondWith(part(request));
   } else if (isKept(url)) {
     event.respondWith(page(event, url));
@@ -58,8 +59,13 @@ self.addEventListener("notificationclick", (event) => {
   event.waitUntil(lead(event.notification.data));
 });
 
+// The path within the pages of this club.
+function below(url) {
+  return url.pathname.slice(BASE.length);
+}
+
 function isKept(url) {
-  return KEPT.test(url.pathname) && [...url.searchParams.keys()].every((f) => KEPT_FIELDS.includes(f));
+  return KEPT.test(below(url)) && [...url.searchParams.keys()].every((f) => KEPT_FIELDS.includes(f));
 }
 
 // A part that was kept never changes, since its address holds a fingerprint. One that is not kept
@@ -86,7 +92,7 @@ async function versions(cache, address) {
 }
 
 function nameOf(address) {
-  return new URL(address).pathname.match(PART)?.[1];
+  return below(new URL(address)).match(PART)?.[1];
 }
 
 async function page(event, url) {
@@ -122,7 +128,7 @@ async function keep(cache, url, answer) {
 
 async function forgetPersonal(cache) {
   const keys = await cache.keys();
-  const own = keys.filter((key) => PERSONAL.test(new URL(key.url).pathname));
+  const own = keys.filter((key) => PERSONAL.test(below(new URL(key.url))));
   await Promise.all(own.map((key) => cache.delete(key)));
   await caches.delete(FITS);
 }
@@ -189,7 +195,7 @@ async function tell(data) {
 async function lead({ path, place, date }) {
   const cache = await caches.open(TOLD);
   const page = place && (await (await cache.match(`/remembered/${place}`))?.text());
-  const leads = path ?? (page ? `${page}?date=${date}` : "/");
+  const leads = path || !page ? `${BASE}${path ?? "/"}` : `${page}?date=${date}`;
   const url = new URL(leads, self.location.origin);
   if (url.origin !== self.location.origin) return undefined;
   const windows = await self.clients.matchAll({ type: "window", includeUncontrolled: true });

@@ -1,7 +1,8 @@
 // Notices to this phone, switched on and off by its owner (see service_worker.js for what it shows).
 // The browser makes up an address for its notices; the form takes it to the club. Which page a
 // notice leads to is remembered here, since the club keeps no secret of an address.
-const REMEMBERED = "told-1";
+const BASE = document.documentElement.dataset.base ?? "";
+const REMEMBERED = `told-1${BASE}`;
 const section = document.querySelector("[data-tell]");
 
 if (section) {
@@ -36,7 +37,7 @@ function isTabOnPhone() {
 }
 
 async function worker() {
-  await navigator.serviceWorker.register("/service-worker.js");
+  await navigator.serviceWorker.register(`${BASE}/service-worker.js`);
   return navigator.serviceWorker.ready;
 }
 

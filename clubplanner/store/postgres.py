@@ -1,0 +1,138 @@
+"""Records in PostgreSQL (15 or newer), for several processes and machines.
+
+Readers see one state (REPEATABLE READ). Writers queue up as on SQLite: the first thing that a
+write session does is to lock a table that only writers lock, so everything that it looks at is as
+the one before it left it, and every rule that holds on SQLite holds here. LOCK TABLE takes no
+snapshot; what follows it sees the present. Readers never wait for it.
+
+Instants are whole seconds since 1970 on both, so that one expression adds hours on either, and rows
+are moved as they are.
+"""
+
+from __future__ import annotations
+
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import create_engine, event, text
+
+from clubplanner.errors import NoRoomError, StoreError
+from clubplanner.language import _
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    import psycopg
+    from sqlalchemy import URL, Connection, Engine
+    from sqlalchemy.engine import ExceptionContext
+    from sqlalchemy.orm import Session
+
+NAME = "postgresql"
+OLDEST = 150_000
+"""Server version 15, as the server counts them."""
+WRITERS = "stand"
+"""The table that writers lock."""
+REBUILDING = 7_266_473_517
+"""The lock of whoever makes tables anew; any number will do that nobody else here uses."""
+BUSY_STATES = ("55P03", "40001", "40P01")
+"""Lock not available, serialization failure, deadlock (PostgreSQL, appendix A, error codes)."""
+FULL_STATES = ("53100",)
+FORBIDDEN_STATES = ("25006", "42501")
+"""Read-only transaction, insufficient privilege."""
+AWAY_CLASSES = ("08", "57P", "53300")
+"""Connection lost, shut down or starting, too many connections."""
+AWAY = "OperationalError"
+"""What the driver says without a code where it reaches nobody."""
+
+
+def make_engine(address: URL, busy_seconds: float) -> Engine:
+    """Return an engine for an address; nothing is connected yet.
+
+    Args:
+        address: Such as "postgresql://club@db.example.org/pitches"; options that libpq knows may
+            follow it.
+        busy_seconds: How long a writer waits for its turn.
+    """
+    settings = {"lock_timeout": f"{round(busy_seconds * 1000)}ms", "timezone": "UTC"}
+    options = " ".join(f"-c {name}={value}" for name, value in settings.items())
+    try:
+        engine = create_engine(
+            address.set(drivername="postgresql+psycopg"),
+            isolation_level="REPEATABLE READ",
+            pool_pre_ping=True,
+            connect_args={
+                "options": options,
+                "connect_timeout": round(busy_seconds),
+                "application_name": "clubplanner",
+            },
+        )
+    except ModuleNotFoundError as fault:
+        raise StoreError(
+            "PostgreSQL needs one package more: install this program as clubplanner[postgresql]."
+        ) from fault
+    event.listen(engine, "connect", _refuse_old)
+    event.listen(engine, "begin", _take_turn)
+    event.listen(engine, "handle_error", _tell_plainly)
+    return engine
+
+
+@contextmanager
+def rebuilding(engine: Engine) -> Iterator[Connection]:
+    """Open a connection that may rebuild tables, in one transaction, one such at a time.
+
+    The table of writers may not be there yet, so this waits for its like by a lock without one, and
+    for writers where there are any.
+    """
+    with engine.connect() as plain:
+        connection = plain.execution_options(isolation_level="READ COMMITTED")
+        with connection.begin():
+            connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": REBUILDING})
+            if connection.scalar(text("SELECT to_regclass(:name)"), {"name": WRITERS}):
+                connection.exec_driver_sql(f"LOCK TABLE {WRITERS} IN EXCLUSIVE MODE")
+            yield connection
+
+
+def has_written(session: Session) -> bool:
+    """Tell whether the session's transaction has changed a row so far."""
+    number = session.scalar(text("SELECT pg_current_xact_id_if_assigned()::text"))
+    return number is not None
+
+
+def _refuse_old(connection: psycopg.Connection[Any], _unused: Any) -> None:
+    version = connection.info.server_version
+    if version < OLDEST:
+        raise StoreError(
+            f"The database server is PostgreSQL {version // 10_000}; use version 15 or newer."
+        )
+
+
+def _take_turn(connection: Connection) -> None:
+    if not connection.get_execution_options().get("clubplanner_write"):
+        return
+    connection.exec_driver_sql(f"LOCK TABLE {WRITERS} IN EXCLUSIVE MODE")
+
+
+def _tell_plainly(context: ExceptionContext) -> None:
+    """Say in plain words what whoever runs the club can mend; other faults go on as they are."""
+    fault = context.original_exception
+    state = getattr(fault, "sqlstate", None) or ""
+    if state in BUSY_STATES:
+        raise StoreError(
+            _("Another program is busy with the club's records; try again in a moment.")
+        ) from fault
+    if state in FULL_STATES:
+        raise NoRoomError from fault
+    if state in FORBIDDEN_STATES:
+        raise StoreError(
+            _(
+                "The club's records cannot be written, so nothing was changed. Whoever looks after "
+                "the database has to let this program's user write to it; then send it again."
+            )
+        ) from fault
+    if state.startswith(AWAY_CLASSES) or (not state and type(fault).__name__ == AWAY):
+        raise StoreError(
+            _(
+                "The database server does not answer, so nothing was changed. Whoever looks after "
+                "it has to see to it that it runs and lets this program in; then send it again."
+            )
+        ) from fault

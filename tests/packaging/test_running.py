@@ -1,0 +1,73 @@
+"""The paper on running it names what is there: files, commands, settings, pages."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+
+import click
+import pytest
+from click.testing import CliRunner
+
+from clubplanner import config
+from clubplanner.commands import main
+from clubplanner.resources import resource_folder
+
+FOLDER = resource_folder("web") / "running"
+FILES = {path.name: path.read_text(encoding="utf-8") for path in sorted(FOLDER.iterdir())}
+ALL = "\n".join(FILES.values())
+
+
+def test_every_setting_named_is_one() -> None:
+    """No unit, container or guide sets what the planner does not read."""
+    read = (FOLDER.parents[1] / "clubplanner" / "config.py").read_text(encoding="utf-8")
+    named = set(re.findall(r"CLUBPLANNER_([A-Z_]+)", ALL))
+    assert named
+    assert {name for name in named if f'"{name}"' not in read and f"}}{name}" not in read} == set()
+    assert config.ENVIRONMENT_PREFIX == "CLUBPLANNER_"
+
+
+def test_every_command_named_is_one() -> None:
+    """Units start commands and options that there are."""
+    commands = main.list_commands(click.Context(main))
+    for word, rest in re.findall(r"(?:bin/|`)clubplanner ([a-z-]+)([^`\n]*)", ALL):
+        assert word in commands
+        command = main.get_command(click.Context(main), word)
+        assert command is not None
+        known = {option for each in command.params for option in each.opts}
+        assert set(re.findall(r"--[a-z-]+", rest)) <= known
+
+
+def test_the_guide_names_every_file_and_no_other() -> None:
+    """Whoever reads the guide finds each file by its name."""
+    named = set(
+        re.findall(r"`([\w-]+\.(?:service|conf|env|md)|Containerfile)`", FILES["running.md"])
+    )
+    assert named == set(FILES) - {"running.md"}
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_each_file_is_printed(name: str) -> None:
+    """The command prints a file as it is, so that it can be put in its place."""
+    done = CliRunner().invoke(main, ["running", name])
+    assert (done.exit_code, done.stdout) == (0, FILES[name])
+
+
+def test_another_name_is_told_what_there_is() -> None:
+    """A name that is none is answered with those that are."""
+    done = CliRunner().invoke(main, ["running", "nothing.conf"])
+    assert done.exit_code == 2
+    assert "clubplanner.service" in done.stderr
+
+
+@pytest.mark.parametrize("name", [name for name in FILES if name.endswith(".service")])
+def test_units_are_understood(name: str) -> None:
+    """The service manager's own checker finds nothing but that nothing is installed here."""
+    checker = shutil.which("systemd-analyze")
+    if checker is None:
+        pytest.skip("no systemd on this machine")
+    command = [checker, "verify", str(FOLDER / name)]
+    told = subprocess.run(command, capture_output=True, text=True, check=False).stderr
+    faults = [line for line in told.splitlines() if "clubplanner" in line]
+    assert all(line.endswith("is not executable: No such file or directory") for line in faults)

