@@ -37,6 +37,7 @@ WHERE = {
     "secretary": "club:secretary",
     "serve": "serving:serve",
     "share-out": "share_out:share_out",
+    "squads": "squads:squads",
     "worker": "serving:work",
     "year": "year:year",
 }

@@ -8,8 +8,14 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.days import DAY
+from clubplanner.commands.next_season import change_next, forget_next, make_next, show_next
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.season.own_seasons import set_squad_season
+from clubplanner.services.season.stretch_dates import (
+    change_stretch_dates,
+    find_stretch_dates,
+    see_stretch_dates,
+)
 from clubplanner.services.season.year import (
     add_break,
     keep_holiday,
@@ -26,7 +32,11 @@ if TYPE_CHECKING:
 
 @click.group()
 def year() -> None:
-    """Stretches, breaks, public holidays and the squads' own seasons."""
+    """Stretches, breaks, public holidays, the squads' own seasons, and the next season."""
+
+
+for command in (show_next, change_next, make_next, forget_next):
+    year.add_command(command)
 
 
 @year.command()
@@ -102,6 +112,60 @@ def drop_break(context: Context, number: int, as_json: bool) -> None:
     """Take break NUMBER out."""
     words = remove_break(context.open(), number)
     say(words, {"done": words}, as_json=as_json)
+
+
+@year.command()
+@click.argument("key", metavar="STRETCH")
+@click.option("--first", type=DAY, help="Its first date; as it is if left out.")
+@click.option("--last", type=DAY, help="Its last date; as it is if left out.")
+@click.option("--by-hand", is_flag=True, help="Withdraw what was put by hand outside, too.")
+@click.option("--mails", is_flag=True, help="Write to everybody about what is withdrawn.")
+@click.option("--look", is_flag=True, help="Say what would change, and change nothing.")
+@json_option
+@click.pass_obj
+@tells_faults
+def stretch(
+    context: Context,
+    key: str,
+    first: date | None,
+    last: date | None,
+    by_hand: bool,
+    mails: bool,
+    look: bool,
+    as_json: bool,
+) -> None:
+    """Give STRETCH other dates: its weeks go on over new ones, or end with the old.
+
+    What a rule keeps away is told and left out; book it by hand, or use the page.
+    """
+    store, now = context.open(), datetime.now(UTC)
+    known = find_stretch_dates(store, key)
+    dates = (first or known.starts_on, last or known.ends_on)
+    foreseen = see_stretch_dates(store, known.key, known.name, *dates, now)
+    kept_out = [f"{one.words}: {' '.join(one.why)}" for one in foreseen.clashes]
+    words = f"Would be booked: {foreseen.booked}; withdrawn: {foreseen.withdrawn}; "
+    words += f"put by hand outside: {foreseen.by_hand}"
+    if not look:
+        words = change_stretch_dates(
+            store,
+            known.key,
+            known.name,
+            *dates,
+            {},
+            now,
+            withdraws_by_hand=by_hand,
+            mails=mails,
+            seen=foreseen.seen,
+        )
+    value = {
+        "done": None if look else words,
+        "booked": foreseen.booked,
+        "withdrawn": foreseen.withdrawn,
+        "by_hand": foreseen.by_hand,
+        "kept_out": kept_out,
+        "not_continued": list(foreseen.not_continued),
+    }
+    say("\n".join((words, *kept_out, *foreseen.not_continued)), value, as_json=as_json)
 
 
 @year.command()

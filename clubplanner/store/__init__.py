@@ -64,6 +64,7 @@ from clubplanner.store.tables import (
     run_tables,
     season_tables,
     squad_tables,
+    turn_tables,
     turnout_tables,
 )
 
@@ -82,5 +83,6 @@ __all__ = [
     "season_tables",
     "squad_tables",
     "stand",
+    "turn_tables",
     "turnout_tables",
 ]

@@ -39,9 +39,12 @@ if TYPE_CHECKING:
 
 CHUNK = 500
 
-_BEFORE, _NEW, _WORDS, _UNDOES, _BY, _RECORDS, _NEW_RECORDS, _MADE, _WHY = (
+_BEFORE, _NEW, _WORDS, _UNDOES, _BY, _RECORDS, _NEW_RECORDS, _MADE, _WHY, _MAILED = (
     f"journal_{word}"
-    for word in ["before", "new", "words", "undoes", "by", "records", "new_records", "made", "why"]
+    for word in [
+        *["before", "new", "words", "undoes", "by", "records", "new_records", "made", "why"],
+        "mailed",
+    ]
 )
 
 
@@ -91,6 +94,15 @@ def explain_change(session: Session, reason: Reason, number: int | None = None) 
         number: The booking that it is about; None for all those of which nothing else is said.
     """
     session.info[_WHY][number] = reason
+
+
+def mail_change(session: Session) -> None:
+    """Let all that the transaction changes go by mail, however far ahead it is.
+
+    Args:
+        session: The open write session.
+    """
+    session.info[_MAILED] = True
 
 
 def _note_before(session: Session, *_: object) -> None:
@@ -194,13 +206,15 @@ def _add_change(
     )
     session.add(change)
     for entry in entries:
-        session.add_all(notices_of(entry, session.get_one(BookingRow, entry.booking_id)))
+        booking = session.get_one(BookingRow, entry.booking_id)
+        session.add_all(notices_of(entry, booking, is_wanted=session.info[_MAILED]))
     session.flush()
     session.info[_MADE].append(change.id)
 
 
 def _forget(session: Session) -> None:
     session.info.update({_BEFORE: {}, _NEW: [], _RECORDS: {}, _NEW_RECORDS: [], _WHY: {}})
+    session.info[_MAILED] = False
     session.info.pop(_WORDS, None)
     session.info.pop(_UNDOES, None)
 

@@ -20,12 +20,15 @@ if TYPE_CHECKING:
     from clubplanner.store.tables.season_tables import ChangedBookingRow
 
 
-def notices_of(entry: ChangedBookingRow, booking: BookingRow) -> Iterator[NoticeRow]:
+def notices_of(
+    entry: ChangedBookingRow, booking: BookingRow, *, is_wanted: bool = False
+) -> Iterator[NoticeRow]:
     """Yield what squads have to hear of one entry of the journal.
 
     Args:
         entry: What was and what is.
         booking: The booking as it is.
+        is_wanted: Whether it goes by mail however far ahead it is.
     """
     before = None if entry.before is None else state_from_stored(entry.before)
     after = state_from_stored(entry.after)
@@ -37,7 +40,7 @@ def notices_of(entry: ChangedBookingRow, booking: BookingRow) -> Iterator[Notice
             squad_id=squad_id,
             sequence=booking.sequence,
             changed_at=booking.changed_at,
-            is_wanted=is_soon(before, after, booking.changed_at),
+            is_wanted=is_wanted or is_soon(before, after, booking.changed_at),
             told_at=None,
         )
 

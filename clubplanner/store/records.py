@@ -39,7 +39,8 @@ from clubplanner.store.tables.season_tables import (
     WaitingAskRow,
     WearLimitRow,
 )
-from clubplanner.store.tables.squad_tables import AskRow, SquadRow
+from clubplanner.store.tables.squad_tables import AskRow, SquadEndRow, SquadRow
+from clubplanner.store.tables.turn_tables import SeasonRow
 from clubplanner.store.tables.turnout_tables import TurnoutRow
 
 if TYPE_CHECKING:
@@ -139,11 +140,18 @@ SORTS = (
     ),
     Sort(marked("size of a game"), OwnFormatRow, frozenset({"position"})),
     Sort(marked("own season"), SquadSeasonRow, is_restored=True, named_by=SquadRow),
+    Sort(marked("end of a squad"), SquadEndRow, is_restored=True, named_by=SquadRow),
     Sort(marked("limit of use"), WearLimitRow, is_restored=True, named_by=PitchRow),
     Sort(marked("cost of floodlights"), LampCostRow, is_restored=True, named_by=VenueRow),
     Sort(marked("holidays of"), HolidayPlaceRow, is_restored=True),
     Sort(marked("training on a public holiday"), TrainingHolidayRow, is_restored=True),
-    Sort(marked("match"), FixtureRow, frozenset({"booking_id", "withdrawn_at"})),
+    Sort(
+        marked("match"),
+        FixtureRow,
+        frozenset({"booking_id"}),
+        is_restored=True,
+        taken_back_as=(("withdrawn_at", NOW),),
+    ),
     Sort(
         marked("closure"),
         ClosureRow,
@@ -155,6 +163,7 @@ SORTS = (
         marked("session asked for"),
         WaitingAskRow,
         frozenset({"booking_id", "asked_at"}),
+        is_restored=True,
         taken_back_as=(("state", AskState.TAKEN_BACK.value),),
     ),
     Sort(marked("turnout"), TurnoutRow, is_restored=True),
@@ -178,6 +187,7 @@ SORTS = (
         frozenset({"email", "phone", "password_hash", "version", "created_at"}),
     ),
     Sort(marked("coach of a squad"), SquadCoachRow, frozenset({"began_at"})),
+    Sort(marked("season"), SeasonRow, frozenset({"made_at", "kept"}), is_restored=True),
 )
 SORT_OF_ROW = {sort.row: sort for sort in SORTS}
 SORT_OF_NAME = {sort.name: sort for sort in SORTS}

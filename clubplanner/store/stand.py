@@ -17,6 +17,7 @@ from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRo
 from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
 from clubplanner.store.tables.season_tables import ClosureRow
 from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.turn_tables import SquadNameRow
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import ORMExecuteState, Session
@@ -30,6 +31,7 @@ SHOWN = (
     PersonRow,
     PitchRow,
     SquadCoachRow,
+    SquadNameRow,
     SquadRow,
     VenueRow,
 )

@@ -45,6 +45,7 @@ LONG = {
     "season-mails": LISTS,
     "season-changes": "a leaf of the journal",
     "season-fairness": "a picture and its table, a row a squad",
+    "season-next_season": "what becomes of every squad and stretch, asked once a year, at a desk",
     "season-light": "a season date by date, drawn and as a table",
     "desk-evening": "the whole evening of a venue: every pitch drawn, the table and the forms",
     "grounds-listing": "every pitch of the club, drawn",

@@ -55,6 +55,10 @@ LANDED = {
     "step_0012_place_optional.py": (
         "ee841a859c6ffeb26406e2b5f6e9c058552c24a0b50df8c79d20e0d72febf7f2"
     ),
+    "step_0013_next_season.py": (
+        "cd0764af55664db4d564088d3c5b30c5a497190fecfaf57e7971fdd613acc0e1"
+    ),
+    "step_0014_squad_ends.py": ("0f9d349c070ef99bb25118acf2b64f0a051bdcdda67bb26f45d1eed210f42050"),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 MADE_ANEW = ("alembic_version", "person_squad")

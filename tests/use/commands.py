@@ -73,10 +73,13 @@ WRONG = {
     "share-out solve": "council.ics",
     "share-out turns": "nowhere",
     "share-out why": f"{NO_SUCH} nobody",
+    "squads end": "nobody 2026-12-02",
     "year add-break": "Fair 2026-12-02 2026-12-01",
     "year holidays": "Nowhere",
+    "year next-squad": "nobody",
     "year remove-break": NO_SUCH,
     "year squad": "nobody",
+    "year stretch": "nowhen",
     "year train-on": "someday",
 }
 """What a person may mistype, by command; those not listed ask for nothing that could be wrong, so

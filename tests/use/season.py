@@ -132,6 +132,16 @@ class Season:
         self.run("busy", "end", 2)
         self.run("busy", "list", "--json")
 
+    def turn_the_year(self) -> None:
+        """Make the next season, corrected, and take it back."""
+        self.run("year", "next-squad", "U18 Ravens", "--fate", "same")
+        self.run("year", "forget-next")
+        self.run("year", "next-squad", "U18 Ravens", "--into", "Veterans", "--json")
+        assert self.run("year", "next", "--json").json()["asked"] == []
+        self.run("year", "make-next", "--json")
+        made = self.run("changes", "list", "--count", 1, "--json").json()[0]["number"]
+        self.run("changes", "undo", made)
+
     def look(self) -> None:
         """Look at what there is."""
         self.run("grounds", "list", "--json")
@@ -153,6 +163,7 @@ class Season:
         self.run("year", "remove-break", next(b["number"] for b in breaks if b["name"] == "Fair"))
         self.run("year", "squad", "u7-wrens", "--first", self.day(0))
         self.run("year", "train-on", self.day(42))
+        self.turn_the_year()
         rows = [f"{self.day(12)},10:00-12:00,U7 Wrens,Brook End"]
         rows += [f"{self.day(day)},10:00-14:00,U14 Harriers,Sandford" for day in (19, 26, 33)]
         fixtures = "\n".join(["date,kick-off,squad,opponent", *rows, ""])

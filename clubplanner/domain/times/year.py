@@ -45,6 +45,12 @@ class SquadSeason:
             self.ends_on is None or day <= self.ends_on
         )
 
+    def meets(self, first: date, last: date) -> bool:
+        """Tell whether the squad trains on any date from one to another, included."""
+        begins = first if self.starts_on is None else max(first, self.starts_on)
+        ends = last if self.ends_on is None else min(last, self.ends_on)
+        return begins <= ends
+
 
 @lru_cache(maxsize=1)
 def known_countries() -> dict[str, tuple[str, ...]]:

@@ -106,6 +106,7 @@ class Feed:
         refresh_hours: How often a program is asked to look for changes, 1 to 168. Programs take
             it as a hint at best.
         colour: Name of a CSS colour, such as "seagreen" (RFC 7986, section 5.9); None for none.
+        description: What to know about the whole calendar (RFC 7986, section 5.2); blank for none.
         reminder_minutes: How long before each booking that stands a reminder shows, 0 to 10,080;
             None for no reminder.
     """
@@ -117,6 +118,7 @@ class Feed:
     refresh_hours: int = 4
     colour: str | None = None
     reminder_minutes: int | None = None
+    description: str = ""
 
     def __post_init__(self) -> None:
         if not 1 <= self.refresh_hours <= 168:
@@ -157,6 +159,10 @@ def write_feed(feed: Feed) -> bytes:
     calendar.add("CALSCALE", _Raw("GREGORIAN"))
     calendar.add("NAME", _text(name))
     calendar.add("X-WR-CALNAME", _text(name))
+    about = one_line(feed.description, LINE_LIMIT)
+    if about:
+        calendar.add("DESCRIPTION", _text(about))
+        calendar.add("X-WR-CALDESC", _text(about))
     calendar.add("REFRESH-INTERVAL", _Raw(every), refresh)
     calendar.add("X-PUBLISHED-TTL", _Raw(every))
     if feed.source_url is not None:
@@ -190,12 +196,14 @@ def feed_digest(feed: Feed) -> str:
         64 hexadecimal digits, without the quotes that an ETag has round it.
     """
     events = sorted(feed.events, key=lambda event: (event.starts_at, event.uid))
-    went_in = {
+    went_in: dict[str, object] = {
         "versions": [LAYOUT, icalendar.__version__, DATA_RELEASE],
         "feed": [feed.name, feed.zone, feed.source_url, feed.refresh_hours, feed.colour],
         "reminder": feed.reminder_minutes,
         "events": [asdict(event) for event in events],
     }
+    if feed.description:
+        went_in["description"] = feed.description
     # ASCII escapes keep even half a surrogate pair, which UTF-8 cannot.
     packed = json.dumps(went_in, default=_json_time, sort_keys=True, ensure_ascii=True)
     return hashlib.sha256(packed.encode("ascii")).hexdigest()

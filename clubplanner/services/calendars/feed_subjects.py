@@ -5,20 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
-from sqlalchemy.orm import aliased, selectinload
+from sqlalchemy import and_, or_, select
+from sqlalchemy.orm import aliased, object_session, selectinload
 
 from clubplanner.domain.keys import key_from_name
-from clubplanner.domain.times.times import TimeRange
-from clubplanner.services.rows.snapshot import WITH_NAMES, booking_from_row
+from clubplanner.domain.times.times import TimeRange, instant_from_wall
+from clubplanner.services.rows.snapshot import WITH_NAMES, booking_from_row, load_zone
+from clubplanner.services.showing.squad_endings import steps_on
 from clubplanner.store.states import state_from_stored
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.people_tables import SquadCoachRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow
 from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.turn_tables import earlier_name
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from datetime import datetime
 
     from sqlalchemy import ColumnElement
@@ -41,6 +44,7 @@ class FeedSubject:
         squad_id: The squad; None for others.
         person_id: The coach; None for others.
         pitch_id: The pitch; None for others.
+        goes_on: Squads that the squad goes on in once it has ended, each from an instant on.
     """
 
     name: str
@@ -50,6 +54,7 @@ class FeedSubject:
     squad_id: int | None = None
     person_id: int | None = None
     pitch_id: int | None = None
+    goes_on: tuple[tuple[int, datetime], ...] = ()
 
     @property
     def uid_prefix(self) -> str:
@@ -64,7 +69,11 @@ class FeedSubject:
     def condition(self) -> ColumnElement[bool]:
         """Which booking rows it is about."""
         if self.squad_id is not None:
-            return BookingRow.squad_id == self.squad_id
+            later = (
+                and_(BookingRow.squad_id == number, BookingRow.starts_at >= since)
+                for number, since in self.goes_on
+            )
+            return or_(BookingRow.squad_id == self.squad_id, *later)
         if self.pitch_id is not None:
             return BookingRow.pitch_id == self.pitch_id
         return BookingRow.squad_id.in_(
@@ -76,7 +85,9 @@ class FeedSubject:
     def covers(self, row: BookingRow) -> bool:
         """Tell whether a booking is among those it is about."""
         if self.squad_id is not None:
-            return row.squad_id == self.squad_id
+            return row.squad_id == self.squad_id or any(
+                row.squad_id == number and row.starts_at >= since for number, since in self.goes_on
+            )
         if self.pitch_id is not None:
             return row.pitch_id == self.pitch_id
         coaches = () if row.squad is None else row.squad.coaches
@@ -98,7 +109,20 @@ def subject_of(link: LinkRow) -> FeedSubject:
 
 def subject_of_squad(squad: SquadRow) -> FeedSubject:
     """Return what an address of a squad is about."""
-    return FeedSubject(squad.name, squad.key, "ground", "sessions.ics", squad_id=squad.id)
+    session = object_session(squad)
+    later = () if session is None else tuple(_goes_on(session, squad))
+    return FeedSubject(
+        squad.name, squad.key, "ground", "sessions.ics", squad_id=squad.id, goes_on=later
+    )
+
+
+def _goes_on(session: Session, squad: SquadRow) -> Iterator[tuple[int, datetime]]:
+    """Yield the squads that a squad goes on in, each with the first midnight from which it does."""
+    steps = list(steps_on(session, squad))
+    if steps:
+        zone = load_zone(session)
+        for other, day in steps:
+            yield other.id, instant_from_wall(day, 0, zone)
 
 
 def bookings_of(
@@ -222,4 +246,6 @@ def _moved_away(session: Session, pitch_id: int, since: datetime) -> list[Bookin
 
 def _name_now(session: Session, state: BookingState) -> str:
     squad = None if state.squad_id is None else session.get(SquadRow, state.squad_id)
-    return state.holder if squad is None else squad.name
+    if squad is None:
+        return state.holder
+    return earlier_name(session, squad.id, state.starts_at) or squad.name

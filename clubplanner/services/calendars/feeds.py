@@ -33,6 +33,7 @@ from clubplanner.services.rows.snapshot import (
 from clubplanner.services.showing.neighbours import neighbours_of
 from clubplanner.services.showing.plans import caption_of, plan_for_squad
 from clubplanner.services.showing.session_states import load_states
+from clubplanner.services.showing.squad_endings import ending_of
 from clubplanner.services.showing.state_shown import StateTeller
 from clubplanner.store.stand import read_stand
 from clubplanner.store.tables.booking_tables import BookingRow
@@ -104,6 +105,8 @@ def build_feed(store: Store, secret: str, public_address: str, now: datetime) ->
             load_followers(session, subject.condition, since),
             load_states(session, bookings, venues, club.time_zone),
         )
+        with speaking(club.language):
+            ending = "" if link.squad is None else ending_of(session, link.squad)
     with speaking(club.language):
         feed = Feed(
             name=f"{subject.name}, {club.name}",
@@ -112,6 +115,7 @@ def build_feed(store: Store, secret: str, public_address: str, now: datetime) ->
             events=tuple(maker.event_of(booking) for booking in bookings),
             colour=COLOUR,
             reminder_minutes=link.reminder_minutes,
+            description=ending,
         )
         digest = feed_digest(feed)
     kept = timedelta(days=KEPT_DAYS)

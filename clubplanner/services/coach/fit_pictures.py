@@ -27,6 +27,7 @@ from clubplanner.services.rows.snapshot import (
 )
 from clubplanner.services.rows.turnouts import load_turnout, with_turnout
 from clubplanner.services.showing.plans import caption_of
+from clubplanner.services.showing.squad_endings import squad_on
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
@@ -56,8 +57,12 @@ def draw_fit_picture(
         RefusedError: If what was typed cannot be used.
     """
     with store.read() as session:
+        club = load_club(session)
         row = squad_of_secret(session, secret)
         booking_row = session.get(BookingRow, number, options=WITH_NAMES)
+        if booking_row is not None:
+            day = booking_row.starts_at.astimezone(club.time_zone).date()
+            row = squad_on(session, row, day)
         if booking_row is None or booking_row.squad_id != row.id:
             raise MissingError(_("This squad has no such booking."))
         booking = booking_from_row(booking_row)
@@ -66,8 +71,6 @@ def draw_fit_picture(
             squad_from_row(row, coaches_from_row(row)), load_turnout(session, row.id, day)
         )
         venue, pitch = find_pitch(load_venues(session), booking.pitch_key)
-        club = load_club(session)
-        day = booking.during.starts_at.astimezone(club.time_zone).date()
         said = load_turnout(session, row.id, day)
         squad = with_turnout(squad_from_row(row, coaches_from_row(row)), said)
         own = load_own_formats(session)

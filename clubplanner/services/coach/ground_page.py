@@ -146,6 +146,7 @@ class GroundPage:
     missed: tuple[Missed, ...]
     sessions: tuple[SessionShown, ...]
     coming: tuple[ComingSession, ...]
+    ending: str = ""
 
     @property
     def following(self) -> ComingSession | None:
@@ -178,6 +179,7 @@ def see_ground(store: Store, secret: str | OwnSquad, day: date | None, now: date
             for b in evening.here
         ),
         coming=coming_sessions(evening),
+        ending=evening.ending,
     )
 
 

@@ -28,6 +28,7 @@ from clubplanner.services.rows.snapshot import (
 )
 from clubplanner.services.rows.turnouts import load_turnout, with_turnout
 from clubplanner.services.showing.ahead import load_ahead
+from clubplanner.services.showing.squad_endings import ending_of, squad_on
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
@@ -80,6 +81,7 @@ class Evening:
         ahead: The squad's sessions up to that date at least.
         until: Until when they are listed.
         is_member: Whether it is looked at by somebody signed in who looks after the squad.
+        ending: That the squad of the address ends, in words; blank where it does not.
     """
 
     club: ClubSettings
@@ -92,6 +94,7 @@ class Evening:
     ahead: Ahead
     until: datetime
     is_member: bool = False
+    ending: str = ""
 
     def session(self, number: int | None) -> Booking | None:
         """Return one of the squad's own sessions of the date.
@@ -117,9 +120,11 @@ def load_evening(store: Store, secret: str | OwnSquad, day: date | None, now: da
     """
     only = secret.number if isinstance(secret, OneSession) else None
     with store.read() as session:
-        row = squad_of_secret(session, secret)
         club = load_club(session)
         zone = club.time_zone
+        own_row = squad_of_secret(session, secret)
+        ending = ending_of(session, own_row)
+        row = squad_on(session, own_row, day or now.astimezone(zone).date())
         venues = load_venues(session)
         ahead, until = _ahead(session, row, venues, zone, day, now)
         if day is None:
@@ -131,7 +136,9 @@ def load_evening(store: Store, secret: str | OwnSquad, day: date | None, now: da
         here = [b for b in here if only is None or b.number == only]
         own = load_own_formats(session)
         is_member = isinstance(secret, OwnSquad) and only is None
-        return Evening(club, squad, day, venues, bookings, here, own, ahead, until, is_member)
+        return Evening(
+            club, squad, day, venues, bookings, here, own, ahead, until, is_member, ending
+        )
 
 
 def with_squad(form: FitForm, squad: Squad) -> FitForm:

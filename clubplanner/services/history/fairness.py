@@ -22,6 +22,7 @@ from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure
 from clubplanner.outputs.charts.thirds_chart import Thirds, draw_thirds
 from clubplanner.services.history.past import past_balances
+from clubplanner.services.rows.season_rows import of_season, season_began
 from clubplanner.services.rows.snapshot import (
     load_asks,
     load_bookings,
@@ -131,7 +132,7 @@ def see_fairness(store: Store, now: datetime) -> FairPage:
     with store.read() as session:
         zone = load_zone(session)
         today = now.astimezone(zone).date()
-        stretches = [s for s in load_stretches(session) if s.starts_on <= today]
+        stretches = _begun(session, today)
         if not stretches:
             raise RefusedError(_("The season has not begun yet; there is nothing to compare."))
         since = min(stretch.starts_on for stretch in stretches)
@@ -147,7 +148,7 @@ def served_so_far(session: Session, now: datetime) -> dict[str, float]:
     """Return for each squad that asks for something: hours had over hours asked for, so far."""
     zone = load_zone(session)
     today = now.astimezone(zone).date()
-    stretches = [s for s in load_stretches(session) if s.starts_on <= today]
+    stretches = _begun(session, today)
     if not stretches:
         return {}
     asked = _asked_hours(session, stretches, today)
@@ -156,6 +157,12 @@ def served_so_far(session: Session, now: datetime) -> dict[str, float]:
         hours[booking.squad_key or ""] += booking.during.minutes / 60
     parts = {key: part_served(hours[key], wanted) for key, wanted in asked.items()}
     return {key: part for key, part in parts.items() if part is not None}
+
+
+def _begun(session: Session, today: date) -> list[Stretch]:
+    """Return the stretches of this season that have begun."""
+    own = of_season(load_stretches(session), season_began(session, today))
+    return [stretch for stretch in own if stretch.starts_on <= today]
 
 
 def _held(

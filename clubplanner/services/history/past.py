@@ -15,7 +15,7 @@ from clubplanner.domain.times.times import MINUTES_A_DAY, instant_from_wall
 from clubplanner.services.proposals.proposals import Sort, saved_percent
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
-from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.squad_tables import SquadEndRow, SquadRow
 
 if TYPE_CHECKING:
     from datetime import date, datetime
@@ -38,7 +38,8 @@ def past_balances(session: Session, before: date) -> dict[str, float]:
 
     A squad's percent in a stretch is what its published share-out gave it of what it could have
     had alone, times the part of its sessions that was not withdrawn since (closures, matches).
-    Stretches count by the weeks of them that lie before the date.
+    Stretches count by the weeks of them that lie before the date. What a squad had that went on in
+    another one counts for that one.
 
     Args:
         session: A reading session.
@@ -49,6 +50,7 @@ def past_balances(session: Session, before: date) -> dict[str, float]:
     """
     served: dict[str, _Served] = defaultdict(_Served)
     zone = load_zone(session)
+    heirs = _heirs(session, before)
     for stretch, row in _published_before(session, before):
         last = min(stretch.ends_on.toordinal() + 1, before.toordinal())
         weeks = (last - stretch.starts_on.toordinal()) / 7
@@ -61,10 +63,28 @@ def past_balances(session: Session, before: date) -> dict[str, float]:
             ),
         )
         for entry in row.outcome["satisfactions"]:
-            squad = served[entry["squad"]]
+            squad = served[heirs.get(entry["squad"], entry["squad"])]
             squad.points += saved_percent(entry) * kept.get(entry["squad"], 1.0) * weeks
             squad.weeks += weeks
     return balances({key: one.points / one.weeks for key, one in served.items() if one.weeks > 0})
+
+
+def _heirs(session: Session, before: date) -> dict[str, str]:
+    """Return which squads those go on in that have ended by a date, by their keys."""
+    rows = session.scalars(
+        select(SquadEndRow).where(
+            SquadEndRow.goes_on_in_id.is_not(None), SquadEndRow.from_day <= before
+        )
+    )
+    into = {row.squad_id: row.goes_on_in_id or row.squad_id for row in rows}
+    keys = {row.id: row.key for row in session.execute(select(SquadRow.id, SquadRow.key))}
+    heirs = {}
+    for squad_id in into:
+        heir = squad_id
+        for _step in into:  # a circle, made by dates that cross, ends where it began
+            heir = into.get(heir, heir)
+        heirs[keys[squad_id]] = keys[heir]
+    return heirs
 
 
 def _published_before(session: Session, before: date) -> list[tuple[StretchRow, ShareOutRow]]:

@@ -28,6 +28,7 @@ from clubplanner.services.journal.record_undo import (
     record_obstacles,
 )
 from clubplanner.services.journal.record_words import record_line
+from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.services.rows.booking_rows import clashes_from_rows, flush, note_change
 from clubplanner.services.rows.journal_rows import changed_from_row, state_from_row
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
@@ -172,9 +173,10 @@ def undo_change(store: Store, number: int, now: datetime, asker: Asker | None = 
         words = row.words or summarise_change(row)
         describe_change(session, _("Taken back: %(words)s", words=words), undoes=number)
         _put_back(session, takings, now)
-        names = squad_names(session)
+        names, spoken = squad_names(session), load_spoken(session)
         put_records_back(session, row.records, now)
         count_renamed_squads(session, names, now)
+        follow_in_proposals(session, spoken)
         session.commit()
         latest = session.scalars(select(ChangeRow.id).order_by(ChangeRow.id.desc())).first()
     return Undone(latest or 0, len(takings), _("Taken back: %(words)s.", words=words))

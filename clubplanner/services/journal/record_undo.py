@@ -9,6 +9,12 @@ from sqlalchemy.exc import IntegrityError
 
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, quoted, term
+from clubplanner.services.setup.season_back import (
+    season_obstacles,
+    season_of,
+    take_season_back,
+)
+from clubplanner.services.setup.squad_names import follow_names
 from clubplanner.store.records import (
     SORT_OF_NAME,
     can_be_restored,
@@ -29,7 +35,7 @@ if TYPE_CHECKING:
     from clubplanner.store.records import Key, State
 
 KEPT_WHEN_NEW = ("squad", "stretch")
-"""Records that much is built on: a new one is not taken away again."""
+"""Records that much is built on: a new one is not taken away again, unless a whole season is."""
 
 
 def present_states(session: Session, rows: Iterable[ChangedRecordRow]) -> dict[Key, State]:
@@ -51,7 +57,8 @@ def record_obstacles(
         rows: The records of the change.
         states: What `present_states` gave for these records, or more.
     """
-    lines = []
+    is_season = season_of(session, rows) is not None
+    lines = list(season_obstacles(session, rows)) if is_season else []
     restored = [row for row in rows if can_be_restored(row.sort, row.before)]
     for row in restored:
         called = f"{term(row.sort)} {quoted(row.title)}" if row.title else term(row.sort)
@@ -69,7 +76,7 @@ def record_obstacles(
                     latest=latest,
                 )
             )
-        elif row.before is None and row.sort in KEPT_WHEN_NEW:
+        elif row.before is None and row.sort in KEPT_WHEN_NEW and not is_season:
             lines.append(
                 _("%(called)s is new and stays; change it on its own page.", called=called)
             )
@@ -89,13 +96,17 @@ def put_records_back(session: Session, rows: Sequence[ChangedRecordRow], now: da
     """Make records what they were before a change, and return how many.
 
     Raises:
-        RefusedError: If something is built on one that would go.
+        RefusedError: If something is built on one that would go, or a season that has begun.
     """
+    season = season_of(session, rows)
+    if season is not None:
+        take_season_back(session, season, now)
     restored = [row for row in rows if can_be_restored(row.sort, row.before)]
     for row in restored:
         restore(session, read_key(row.sort, row.number), row.before, now)
     try:
         session.flush()
+        follow_names(session)
     except IntegrityError as fault:
         raise RefusedError(
             _("Something else in the records is built on this change; change it on its own page.")

@@ -45,6 +45,8 @@ NAMES = {
     "contact": marked("whom to call"),
     "phone_for_parents": marked("shown to parents whom to call"),
     "ended_at": marked("ended on"),
+    "from_day": marked("from when"),
+    "withdrawn_at": marked("called off"),
     "starts_at": marked("from when"),
     "ends_at": marked("until when"),
     "condition": marked("how far it is closed"),
@@ -58,6 +60,7 @@ NAMES = {
     "said_at": marked("said on"),
 }
 WINDOWS = ("possible", "preferred", "opening")
+DATES = ("starts_on", "ends_on", "day", "from_day")
 MOST_WORDS = 120
 """Longer values are said to have changed, not written out."""
 ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d")
@@ -96,7 +99,7 @@ def summarise_records(rows: Sequence[ChangedRecordRow]) -> str:
 
 def _facts(state: dict[str, Any]) -> str:
     """Write the dates of a record that came or went, which tell most of it."""
-    days = [_value(name, state[name]) for name in ("starts_on", "ends_on", "day") if name in state]
+    days = [_value(name, state[name]) for name in DATES if name in state]
     return f" ({_(' to ').join(days)})" if days else ""
 
 

@@ -89,7 +89,7 @@ def gather_mails(store: Store, quiet: QuietHours, now: datetime, *, at_once: boo
         How many mails were made.
     """
     with store.read() as session:
-        told, people = LastTold.load(session, now), Recipients.load(session)
+        told, people = LastTold.load(session, now), Recipients.load(session, now)
         squads = _settled(session, told, now, at_once=at_once)
         righted = _PutRight(list(put_right(people, told, now, at_once=at_once)))
         if not squads and not righted.changes:

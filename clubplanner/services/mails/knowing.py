@@ -159,7 +159,7 @@ def who_knows(
         )
         if number in changed
     }
-    people = Recipients.load(session)
+    people = Recipients.load(session, now)
     evidence = Evidence.load(session, config, people, changed, now)
     heard: dict[tuple[str, str], _Heard] = {}
     silent: list[NotReached] = []

@@ -134,7 +134,7 @@ def send_again(store: Store, number: int | None, now: datetime) -> str:
         found = [one for one in _undelivered(session, now) if number in (None, one[0].id)]
         changes: dict[str, dict[int, NotedChange]] = {}
         people: dict[str, Mailbox] = {}
-        recipients = Recipients.load(session)
+        recipients = Recipients.load(session, now)
         for mail, told in found:
             session.add(MailAnewRow(mail_id=mail.id, at=now))
             for person in _readers(mail, recipients):
@@ -168,7 +168,7 @@ def _undelivered(session: Session, now: datetime) -> Iterator[tuple[MailRow, Las
     ).all()
     if not rows:
         return
-    told, people = LastTold.load(session, now), Recipients.load(session)
+    told, people = LastTold.load(session, now), Recipients.load(session, now)
     numbers = {c.number for mail in rows for c in map(change_from_stored, mail.changes)}
     bookings = dict(told.bookings) | load_bookings_told(session, numbers - set(told.bookings))
     told = LastTold(told.said, bookings, told.followed)

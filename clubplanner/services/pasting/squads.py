@@ -31,6 +31,7 @@ from clubplanner.services.pasting.sent import (
     Taken,
     faults_at_cells,
 )
+from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.own_sizes import format_codes, load_formats
 from clubplanner.services.rows.snapshot import load_squads
@@ -79,6 +80,7 @@ def take_squads(
         understood: What was understood of it.
         now: The present instant.
     """
+    spoken = load_spoken(session)
     groups = _groups(understood.rows)
     stood = _rows_before(session)
     gone = {key: rows for key, rows in stood.items() if key not in groups}
@@ -95,6 +97,7 @@ def take_squads(
     )
     ordered = _ordered(merged, before, rest=not sent.is_all)
     asked, problems, written = _write(session, ordered, table, understood, now)
+    follow_in_proposals(session, spoken)
     left_over = tuple((key, rows[0]["squad"]) for key, rows in gone.items())
     return Taken(changes, (*understood.asked, *asked), tuple(problems), written, left_over)
 

@@ -42,6 +42,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     load_zone,
 )
+from clubplanner.services.rows.squad_seasons import asks_meanwhile
 from clubplanner.sharing.places.standing_loads import with_room_for
 from clubplanner.sharing.values.problem import Placement
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
@@ -166,7 +167,10 @@ def load_dated(
     _refuse_nothing(dates, stretch, span)
     venues, squads = load_venues(session), load_squads(session)
     _refuse_unknown(disruption.dropped, {squad.key for squad in squads})
-    asks: Sequence[tuple[int, ClubAsk]] = [*load_asks(session), *_numbered(disruption.extra)]
+    asks: Sequence[tuple[int, ClubAsk]] = [
+        *asks_meanwhile(session, load_asks(session), dates[0], dates[-1]),
+        *_numbered(disruption.extra),
+    ]
     reach = days_looked_at((ask for _unused, ask in asks), {})
     near = load_bookings(session, _range((week[0] - reach, week[-1] + reach), zone))
     booked = [b for b in near if b.during.overlaps(_range(week, zone))]
@@ -231,7 +235,10 @@ def load_weekly(
     ]
     asks = [
         (number, ask)
-        for number, ask in (*load_asks(session), *_numbered(disruption.extra))
+        for number, ask in (
+            *asks_meanwhile(session, load_asks(session), dates[0], dates[-1]),
+            *_numbered(disruption.extra),
+        )
         if ask.squad_key not in disruption.dropped
     ]
     problem = build_problem(club, venues, dates, known, squads, asks, load_formats(session))

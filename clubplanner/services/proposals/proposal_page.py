@@ -16,6 +16,7 @@ from clubplanner.services.proposals.difference_words import (
     difference_lines,
 )
 from clubplanner.services.proposals.differences import find_difference
+from clubplanner.services.proposals.fallen_away import tell_fallen_away
 from clubplanner.services.proposals.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
 from clubplanner.services.proposals.turn_words import TurnsShown, turns_shown
 from clubplanner.services.rows.snapshot import load_zone
@@ -155,6 +156,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
     with store.read() as session:
         proposal = load_proposal(session, number)
         difference = _difference(session, proposal, now)
+        fallen = tell_fallen_away(session, proposal)
     saved = proposal.saved
     first, last = day_in_words(proposal.first), day_in_words(proposal.last)
     return ProposalPage(
@@ -168,7 +170,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         created_at=proposal.created_at,
         published_at=proposal.published_at,
         sentence=saved["sentence"],
-        why=tuple(saved.get("why", ())),
+        why=(*saved.get("why", ()), *fallen),
         hit=tuple(saved.get("hit", ())),
         disturbed=tuple(saved.get("disturbed", ())),
         dropped=tuple(saved.get("dropped", ())),

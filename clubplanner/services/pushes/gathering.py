@@ -23,6 +23,7 @@ from clubplanner.services.mails.contents import stored_change
 from clubplanner.services.mails.gathering import is_worth_telling, noted_change
 from clubplanner.services.pushes.readers import concerns, forget_ended, load_readers
 from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.services.rows.squad_seasons import squads_gone_on
 from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.push_tables import (
     PushedNoticeRow,
@@ -32,7 +33,7 @@ from clubplanner.store.tables.push_tables import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
     from datetime import datetime
 
     from sqlalchemy.orm import Session
@@ -66,6 +67,7 @@ def gather_pushes(store: Store, quiet: QuietHours, now: datetime, *, at_once: bo
         readers = load_readers(session, now)
         goes = _settled(session, now, at_once=at_once)
         zone = load_zone(session) if goes else None
+        gone_on = squads_gone_on(session, now) if goes else {}
     if zone is None:
         return 0
     pushes = []
@@ -78,7 +80,7 @@ def gather_pushes(store: Store, quiet: QuietHours, now: datetime, *, at_once: bo
         changes = [change for change in joined if is_worth_telling(change, now)]
         if changes:
             due = due_at(changes, now, quiet, zone)
-            told = _told(readers, rows)
+            told = _told(readers, rows, gone_on)
             pushes += [_push(reader, rows[0].squad_id, changes, now, due) for reader in told]
     done = {row.id for rows in goes.values() for row in rows}
     with store.write() as session:
@@ -109,7 +111,11 @@ def _settled(session: Session, now: datetime, *, at_once: bool) -> dict[int, lis
     }
 
 
-def _told(readers: Sequence[PushReaderRow], rows: Sequence[NoticeRow]) -> Iterator[PushReaderRow]:
+def _told(
+    readers: Sequence[PushReaderRow],
+    rows: Sequence[NoticeRow],
+    gone_on: Mapping[int, frozenset[int]],
+) -> Iterator[PushReaderRow]:
     """Yield who is told of a squad's go of changes, each browser once."""
     seen = set()
     last = rows[-1]
@@ -117,7 +123,7 @@ def _told(readers: Sequence[PushReaderRow], rows: Sequence[NoticeRow]) -> Iterat
         if (
             reader.endpoint not in seen
             and reader.created_at <= last.changed_at
-            and concerns(reader, last.squad)
+            and concerns(reader, last.squad, gone_on)
         ):
             seen.add(reader.endpoint)
             yield reader

@@ -189,11 +189,18 @@ def is_live(now: datetime) -> ColumnElement[bool]:
     )
 
 
-def concerns(reader: PushReaderRow, squad: SquadRow) -> bool:
-    """Tell whether a browser is told of a squad's changes."""
+def concerns(reader: PushReaderRow, squad: SquadRow, gone_on: Mapping[int, frozenset[int]]) -> bool:
+    """Tell whether a browser is told of a squad's changes.
+
+    Args:
+        reader: The browser.
+        squad: The squad.
+        gone_on: The numbers of squads that ended and go on in another, by its number.
+    """
     if reader.link is not None:
         coach = reader.link.person
-        return squad.id == reader.link.squad_id or (coach is not None and squad in coach.squads)
+        squads = {squad.id, *gone_on.get(squad.id, ())}
+        return reader.link.squad_id in squads or (coach is not None and squad in coach.squads)
     person = None if reader.browser is None else reader.browser.person
     return person is not None and person.role is Role.COACH and squad in person.squads
 

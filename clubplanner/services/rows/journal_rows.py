@@ -15,6 +15,7 @@ from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
 from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.turn_tables import earlier_name
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -95,7 +96,11 @@ def _bookings(
             during=TimeRange(state.starts_at, state.ends_at),
             purpose=state.purpose,
             squad_key=None if squad is None else squad.key,
-            holder=state.holder if squad is None else names.get(squad.id, squad.name),
+            holder=state.holder
+            if squad is None
+            else names.get(squad.id)
+            or earlier_name(session, squad.id, state.starts_at)
+            or squad.name,
             note=state.note,
             is_withdrawn=False,
             sequence=0,

@@ -28,6 +28,7 @@ from clubplanner.domain.times.year import (
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, marked, ngettext
 from clubplanner.services.rows.booking_rows import note_change
+from clubplanner.services.rows.season_rows import of_season, season_began
 from clubplanner.services.rows.snapshot import load_breaks, load_stretches, load_zone
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.season.dark_endings import find_dark_endings
@@ -103,20 +104,26 @@ def see_year(store: Store, now: datetime | None = None) -> YearPage:
 
     Args:
         store: The database.
-        now: The present instant, to say when the light asks for another pattern; None not to.
+        now: The present instant, to leave out seasons that are over and to say when the light asks
+            for another pattern; None not to.
     """
     with store.read() as session:
         place = session.get(HolidayPlaceRow, 1)
-        stretches = load_stretches(session)
+        zone = load_zone(session)
+        began = None if now is None else season_began(session, now.astimezone(zone).date())
+        stretches = of_season(load_stretches(session), began)
         listed = _season_holidays(session, stretches)
         kept = _kept(session)
         seasons = load_squad_seasons(session)
         squads = session.scalars(select(SquadRow).order_by(SquadRow.position))
-        zone = load_zone(session)
         return YearPage(
             stretches=stretches,
             clock_changes=tuple(_clock_changes(stretches, zone)),
-            breaks=tuple(_break_line(session, row, zone) for row in _break_rows(session)),
+            breaks=tuple(
+                _break_line(session, row, zone)
+                for row in _break_rows(session)
+                if began is None or row.ends_on >= began
+            ),
             country="" if place is None else place.country,
             region="" if place is None else place.region,
             countries=known_countries(),
@@ -249,6 +256,12 @@ def save_stretch(store: Store, key: str, name: str, first: date, last: date) -> 
         MissingError: If there is no stretch of that key.
         RefusedError: If the dates run backwards or two stretches would overlap.
     """
+    with store.write() as session:
+        return write_stretch(session, key, name, first, last)
+
+
+def write_stretch(session: Session, key: str, name: str, first: date, last: date) -> str:
+    """Do the same within an open write session; see `save_stretch`."""
     if not name:
         raise RefusedError(_("Say what the stretch is called, such as “Winter”."))
     if not 0 <= (last - first).days <= LONGEST_DAYS:
@@ -258,36 +271,35 @@ def save_stretch(store: Store, key: str, name: str, first: date, last: date) -> 
                 longest_days=LONGEST_DAYS,
             )
         )
-    with store.write() as session:
-        rows = session.scalars(select(StretchRow)).all()
-        row = next((r for r in rows if r.key == key), None) if key else None
-        if key and row is None:
-            raise MissingError(_("There is no such stretch; choose one from the page of the year."))
-        for other in rows:
-            if other is not row and other.starts_on <= last and first <= other.ends_on:
-                raise RefusedError(
-                    _(
-                        "%(other)s holds some of these dates; end it before the other begins.",
-                        other=other.name,
-                    )
+    rows = session.scalars(select(StretchRow)).all()
+    row = next((r for r in rows if r.key == key), None) if key else None
+    if key and row is None:
+        raise MissingError(_("There is no such stretch; choose one from the page of the year."))
+    for other in rows:
+        if other is not row and other.starts_on <= last and first <= other.ends_on:
+            raise RefusedError(
+                _(
+                    "%(other)s holds some of these dates; end it before the other begins.",
+                    other=other.name,
                 )
-        if row is None:
-            taken = {other.key for other in rows}
-            new_key = key_from_name(name)
-            if new_key in taken:
-                raise RefusedError(
-                    _("There is a stretch “%(name)s” already; choose another name.", name=name)
-                )
-            row = StretchRow(key=new_key)
-            session.add(row)
-        row.name, row.starts_on, row.ends_on = name, first, last
-        return _(
-            "%(name)s: %(first)s to %(last)s %(year)s.",
-            name=name,
-            first=short_day(first),
-            last=short_day(last),
-            year=last.year,
-        )
+            )
+    if row is None:
+        taken = {other.key for other in rows}
+        new_key = key_from_name(name)
+        if new_key in taken:
+            raise RefusedError(
+                _("There is a stretch “%(name)s” already; choose another name.", name=name)
+            )
+        row = StretchRow(key=new_key)
+        session.add(row)
+    row.name, row.starts_on, row.ends_on = name, first, last
+    return _(
+        "%(name)s: %(first)s to %(last)s %(year)s.",
+        name=name,
+        first=short_day(first),
+        last=short_day(last),
+        year=last.year,
+    )
 
 
 def _dark_from(session: Session, stretches: tuple[Stretch, ...], now: datetime) -> dict[str, str]:

@@ -16,6 +16,7 @@ from clubplanner.errors import FaultyInputError, MissingError, OutdatedError
 from clubplanner.inputs.club_files.settings import read_club, read_venue
 from clubplanner.inputs.ground_files.pasted_place import geo_uri
 from clubplanner.language import _, spoken
+from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.services.rows.snapshot import load_club, venue_from_row
 from clubplanner.services.setup.calendars_follow import count_renamed_ground, places_shown
 from clubplanner.services.setup.club_rows import ClubWriter
@@ -153,6 +154,7 @@ def save_venue(store: Store, key: str, cells: Mapping[str, str], seen: str, now:
             text = _("Another venue has this name; choose one that no other has.")
             raise FaultyInputError([Problem("name", "taken", text)])
         shown, names = places_shown(session), place_names(session)
+        spoken = load_spoken(session)
         describe_change(session, f"{_('changed') if row else _('added')} {venue.name}")
         if row is not None and row.key != venue.key:
             for pitch in row.pitches:  # a pitch's key begins with its venue's
@@ -161,6 +163,7 @@ def save_venue(store: Store, key: str, cells: Mapping[str, str], seen: str, now:
             session.flush()
         ClubWriter(session, now).write_venue(venue)
         follow_new_names(session, names)
+        follow_in_proposals(session, spoken)
         count_renamed_ground(session, shown, now)
         return venue.key
 

@@ -25,6 +25,7 @@ from clubplanner.inputs.ground_files.pitch_sheet import (
 from clubplanner.language import _, term
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
+from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.services.rows.snapshot import load_club, load_venues, pitch_from_row
 from clubplanner.services.setup.calendars_follow import count_renamed_ground, places_shown
 from clubplanner.services.setup.club_rows import ClubWriter
@@ -205,6 +206,7 @@ def save_pitch(
         if far_away:
             raise FaultyInputError([Problem("place", "far-away", far_away)])
         shown, names = places_shown(session), place_names(session)
+        spoken = load_spoken(session)
         describe_change(
             session, f"{_('changed') if row else _('added')} {pitch.name}, {venue.name}"
         )
@@ -218,6 +220,7 @@ def save_pitch(
                 [Problem("name", item.code, item.message) for item in writer.problems]
             )
         follow_new_names(session, names)
+        follow_in_proposals(session, spoken)
         count_renamed_ground(session, shown, now)
         return pitch.key
 

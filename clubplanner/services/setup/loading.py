@@ -20,6 +20,7 @@ from clubplanner.inputs.ground_files.grounds import GroundsRead, read_grounds
 from clubplanner.inputs.ground_files.plain_outlines import is_plain
 from clubplanner.inputs.reading.faults import decode_text, list_words
 from clubplanner.language import ENGLISH, _, figure
+from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.services.rows.own_sizes import (
     check_formats_asked_for,
     format_codes,
@@ -140,6 +141,7 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
     if reading.problems:
         raise FaultyInputError(reading.problems)
     shown, names = places_shown(session), squad_names(session)
+    spoken = load_spoken(session)
     writer = ClubWriter(session, now)
     for settings in reading.settings:
         writer.write_settings(settings)
@@ -157,6 +159,7 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
         writer.write_bookings(settings.bookings)
     if writer.problems:
         raise FaultyInputError(writer.problems)
+    follow_in_proposals(session, spoken)
     count_renamed_ground(session, shown, now)
     count_renamed_squads(session, names, now)
     return LoadReport(tuple(writer.lines))

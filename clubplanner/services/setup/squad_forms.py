@@ -19,10 +19,12 @@ from clubplanner.inputs.club_files.squad_rows import (
     write_table,
 )
 from clubplanner.language import _, ngettext
+from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads
 from clubplanner.services.setup.first_coach import settle_coach
 from clubplanner.services.setup.loading import load_into
+from clubplanner.services.showing.squad_endings import ending_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -48,6 +50,7 @@ class SquadForm:
         asks: The cells of each ask, by column.
         coach_name: Who answers for it now; blank for nobody.
         seen: What stands now, as a digest: a form sends it back, so that the later of two is told.
+        ending: That it ends, in words; blank where it does not.
     """
 
     name: str
@@ -55,6 +58,7 @@ class SquadForm:
     asks: tuple[dict[str, str], ...]
     coach_name: str
     seen: str
+    ending: str = ""
 
 
 def see_squad_form(store: Store, key: str) -> SquadForm:
@@ -72,9 +76,9 @@ def see_squad_form(store: Store, key: str) -> SquadForm:
         squad = next(s for s in load_squads(session) if s.key == row.key)
         asks = tuple({column: line[column] for column in ASK_COLUMNS} for line in own)
         seen = _digest([row_of_squad(squad), *own])
-        return SquadForm(
-            squad.name, row_of_squad(squad), asks, squad.coach or squad.coach_email, seen
-        )
+        coach = squad.coach or squad.coach_email
+        ending = ending_of(session, row)
+        return SquadForm(squad.name, row_of_squad(squad), asks, coach, seen, ending)
 
 
 def save_squad(
@@ -109,6 +113,7 @@ def save_squad(
         text = _("Enter the squad's name, and what it asks for.")
         raise FaultyInputError([Problem("squad", "missing", text)])
     with store.write() as session:
+        spoken = load_spoken(session)
         rows = rows_of_squads(session)
         order = [one.key for one in load_squads(session)]
         if key != NEW:
@@ -124,10 +129,11 @@ def save_squad(
             order.append(wanted)
         if key != NEW:
             settle_coach(session, find_squad(session, wanted), squad, coach_is, now)
-            rows = rows_of_squads(session)
+            rows = rows_of_squads(session, {key: squad["squad"]})  # others' wishes follow it
         rows.pop(wanted, None)
         rows[wanted] = [{**squad, **ask} for ask in asks] or [dict(squad)]
         _load(session, rows, order, wanted, now)
+        follow_in_proposals(session, spoken)
         return wanted
 
 

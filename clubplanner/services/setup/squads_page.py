@@ -7,14 +7,16 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select
 
+from clubplanner.domain.times.times import day_in_short
 from clubplanner.domain.times.windows import told_days, write_windows
 from clubplanner.language import _
 from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.link_tables import LinkRow
-from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.squad_tables import SquadEndRow, SquadRow
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from datetime import datetime
 
     from sqlalchemy import Select
@@ -33,12 +35,14 @@ class SquadShown:
         asks: What it asks for, a sentence an ask.
         coming: How many bookings it has ahead.
         links: How many addresses of it are in use.
+        ends: The first date without it, short; blank where it does not end.
     """
 
     squad: Squad
     asks: tuple[str, ...]
     coming: int
     links: int
+    ends: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,12 +76,14 @@ def see_squads(store: Store, now: datetime) -> SquadsPage:
             .where(LinkRow.revoked_at.is_(None))
             .group_by(SquadRow.key),
         )
+        ends = dict(_ends(session))
         shown = tuple(
             SquadShown(
                 squad,
                 tuple(ask_in_words(ask) for ask in asks if ask.squad_key == squad.key),
                 coming.get(squad.key, 0),
                 links.get(squad.key, 0),
+                ends.get(squad.key, ""),
             )
             for squad in load_squads(session)
         )
@@ -92,6 +98,13 @@ def ask_in_words(ask: Ask) -> str:
         minutes=ask.minutes,
         possible=told_days(write_windows(ask.possible)),
     )
+
+
+def _ends(session: Session) -> Iterator[tuple[str, str]]:
+    """Yield the key of each squad that ends, with the first date without it."""
+    rows = session.execute(select(SquadRow.key, SquadEndRow.from_day).join(SquadEndRow.squad))
+    for key, day in rows:
+        yield key, day_in_short(day)
 
 
 def _counts(session: Session, query: Select[str, int]) -> dict[str, int]:

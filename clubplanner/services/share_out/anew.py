@@ -41,6 +41,7 @@ from clubplanner.services.rows.snapshot import (
     load_stretches,
     load_venues,
 )
+from clubplanner.services.rows.squad_seasons import asks_meanwhile
 from clubplanner.services.rows.stretches import find_stretch, stretch_or_day, stretch_range
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import solve_here, solve_in_child
@@ -263,7 +264,7 @@ def load_stretch_problem(session: Session, stretch: Stretch) -> Problem:
         RefusedError: If there is nothing to share out.
     """
     club = load_club(session)
-    asks = load_asks(session)
+    asks = asks_meanwhile(session, load_asks(session), stretch.starts_on, stretch.ends_on)
     venues = load_venues(session)
     dates = training_dates(stretch, load_breaks(session))
     if not asks:

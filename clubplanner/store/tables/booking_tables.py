@@ -24,6 +24,7 @@ from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.club_tables import StretchRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.turn_tables import SquadNameRow, earlier_name
 
 if TYPE_CHECKING:
     from sqlalchemy import ColumnElement
@@ -104,9 +105,13 @@ class BookingRow(Base):
 
     @hybrid_property
     def holder(self) -> str:
-        """Who holds the ground: the squad's name as it is now; of anybody else, as written."""
+        """Who holds the ground: the squad's name in that season; of anybody else, as written."""
         squad = self._squad_of_now()
-        return self.written_holder if squad is None else squad.name
+        if squad is None:
+            return self.written_holder
+        session = object_session(self)
+        earlier = None if session is None else earlier_name(session, squad.id, self.starts_at)
+        return squad.name if earlier is None else earlier
 
     @holder.inplace.setter
     def _write_holder(self, words: str) -> None:
@@ -116,7 +121,14 @@ class BookingRow(Base):
     @classmethod
     def _holder_in_queries(cls) -> ColumnElement[str]:
         name = select(SquadRow.name).where(SquadRow.id == cls.squad_id).scalar_subquery()
-        return func.coalesce(name, cls.written_holder)
+        earlier = (
+            select(SquadNameRow.name)
+            .where(SquadNameRow.squad_id == cls.squad_id, SquadNameRow.until > cls.starts_at)
+            .order_by(SquadNameRow.until)
+            .limit(1)
+            .scalar_subquery()
+        )
+        return func.coalesce(earlier, name, cls.written_holder)
 
     def _squad_of_now(self) -> SquadRow | None:
         """Return the squad by its number: `squad` may be that of before a change of the number."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import CheckConstraint, ForeignKey
@@ -71,3 +72,23 @@ class AskRow(Base):
     squad: Mapped[SquadRow] = relationship(back_populates="asks")
 
     __table_args__ = (CheckConstraint("most_in_a_row BETWEEN 1 AND 6", name="less_than_a_week"),)
+
+
+class SquadEndRow(Base):
+    """A squad that ends: from a date on there is no session of it.
+
+    All that it was stays in the records. `why` is for whoever came to it, may be blank;
+    `goes_on_in_id` is the squad that its players go to, if the club says so.
+    """
+
+    __tablename__ = "squad_end"
+
+    squad_id: Mapped[int] = mapped_column(ForeignKey("squad.id"), primary_key=True)
+    from_day: Mapped[date]
+    why: Mapped[str]
+    goes_on_in_id: Mapped[int | None] = mapped_column(ForeignKey("squad.id"))
+
+    squad: Mapped[SquadRow] = relationship(foreign_keys=[squad_id])
+    goes_on_in: Mapped[SquadRow | None] = relationship(foreign_keys=[goes_on_in_id])
+
+    __table_args__ = (CheckConstraint("goes_on_in_id <> squad_id", name="goes_elsewhere"),)

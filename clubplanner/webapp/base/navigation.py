@@ -82,6 +82,7 @@ PLACES = (
             Page("season.weeks", marked("Weeks")),
             Page("season.matches", marked("Matches"), ("season.match",)),
             Page("season.year", marked("Year")),
+            Page("season.next_season", marked("Next season")),
             Page("season.light", marked("Light")),
             Page("season.wear", marked("Grass")),
         ),

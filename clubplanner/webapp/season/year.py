@@ -10,7 +10,9 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, country_name
 from clubplanner.services.season.own_seasons import set_squad_season
+from clubplanner.services.season.stretch_dates import see_stretch_dates
 from clubplanner.services.season.year import (
+    LONGEST_DAYS,
     add_break,
     ask_again_about_holiday,
     keep_holiday,
@@ -27,6 +29,7 @@ from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from datetime import date
 
     from werkzeug.wrappers import Response as BaseResponse
 
@@ -105,6 +108,15 @@ def change_stretch() -> str | BaseResponse:
     if first is None or last is None:
         return make_response(_page(form), 422)
     key = form.text("stretch")
+    if key and not form.problems and _changes_bookings(key, name, first, last):
+        looked = url_for(
+            "season.see_stretch",
+            key=key,
+            stretch_name=name,
+            stretch_first=first,
+            stretch_last=last,
+        )
+        return redirect(looked)
     return _done(
         form, "stretch_name", lambda: save_stretch(app_state().store, key, name, first, last)
     )
@@ -122,6 +134,17 @@ def squad_season() -> str | BaseResponse:
     return _done(
         form, "squad", lambda: set_squad_season(app_state().store, form.text("squad"), first, last)
     )
+
+
+def _changes_bookings(key: str, name: str, first: date, last: date) -> bool:
+    """Tell whether other dates of a stretch have to be looked through before they are saved."""
+    state = app_state()
+    if not 0 <= (last - first).days <= LONGEST_DAYS:
+        return False
+    try:
+        return not see_stretch_dates(state.store, key, name, first, last, state.clock()).is_quiet
+    except MissingError:
+        return False
 
 
 def _done(form: Form, field: str, act: Callable[[], str]) -> str | BaseResponse:
