@@ -142,15 +142,13 @@ def needs_on(scene: Scene, squad: Squad, ask: Ask, day: date, now: datetime) -> 
 
 def why_none(
     scene: Scene, squad: Squad, ask: Ask, dates: Sequence[date], now: datetime
-) -> tuple[Hindrance, ...]:
-    """Return what stands in the way where the fewest rules do, on the first week's dates."""
-    best: tuple[Hindrance, ...] | None = None
-    for day in dates[:7]:
+) -> tuple[str, ...]:
+    """Say what stands in the way where the fewest rules do, on the first date that is possible."""
+    for day in dates:
         for need in needs_on(scene, squad, ask, day, now):
-            found = what_hinders(scene, need)
-            if found is not None and (best is None or len(found) < len(best)):
-                best = found
-    return best or ()
+            found = what_hinders(scene, need) or ()
+            return tuple(f"{short_day(day)}: {one.words}" for one in found)
+    return ()
 
 
 def wanted_session(squad: Squad, during: TimeRange, number: int = NOWHERE) -> Booking:

@@ -64,6 +64,7 @@ class SessionSought:
     """One session a week that a squad asks for.
 
     Attributes:
+        number: The ask's.
         field: Names it in a form.
         words: What is asked for.
         options: Where it could be, the best first, beside the best ones of the sessions before.
@@ -71,6 +72,7 @@ class SessionSought:
         would_help: What would change that, each by itself.
     """
 
+    number: int
     field: str
     words: str
     options: tuple[FreeSeries, ...]
@@ -122,8 +124,10 @@ def see_squad_begin(store: Store, squad_key: str, from_day: date, now: datetime)
         asks = _asks(session, squad)
         scene = load_scenes(session, dates[0], dates[-1])
         has = _habits(squad, scene, dates)
-        sought = []
+        sought: list[SessionSought] = []
         for number, ask, place in _missing(asks, has):
+            if sought and sought[-1].number == number and not sought[-1].options:
+                continue  # what one session cannot have, the next of the same cannot
             sought.append(_sought(session, scene, ask, (number, place), dates, now, stretch))
             chosen = sought[-1].options
             if chosen:
@@ -195,12 +199,12 @@ def _sought(
     found = find_series(scene, squad, ask, dates, now)
     if found:
         options = tuple(_shown(scene, one) for one in found[:MOST_OFFERED])
-        return SessionSought(field, words, options)
-    why = tuple(one.words for one in why_none(scene, squad, ask, dates, now))
+        return SessionSought(number, field, words, options)
+    why = why_none(scene, squad, ask, dates, now)
     if not why:
         why = (_("No ground is open then that does for this squad."),)
     return SessionSought(
-        field, words, (), why, _would_help(session, stretch, dates[0], number, now)
+        number, field, words, (), why, _would_help(session, stretch, dates[0], number, now)
     )
 
 
