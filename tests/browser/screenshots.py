@@ -133,6 +133,9 @@ def make_club(store: Store, address: str, seconds: float = 6.0) -> Club:
         "board": "osier-lane",
         "venue": "osier-lane",
         "pitch": "osier-lane-meadow",
+        "/desk/squads/<key>/end": f"/desk/squads/{SQUAD}/end?from=2027-05-03",
+        "/desk/season/year/stretches/<key>": "/desk/season/year/stretches/spring?"
+        "stretch_name=Spring&stretch_first=2027-04-12&stretch_last=2027-06-18",
         **fill_season(store),
         **fill_calendars(store, address),
     }

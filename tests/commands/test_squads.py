@@ -6,6 +6,9 @@ import json
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from sqlalchemy import select
+
+from clubplanner.store.tables.club_tables import BreakRow, StretchRow
 from tests.commands.test_changes import run
 from tests.small_club import KESTRELS, book, load_small_club
 
@@ -29,3 +32,22 @@ def test_a_squad_ends_by_command(empty_store: Store, tmp_path: Path) -> None:
     again = run(path, "squads", "end", KESTRELS, str(day))
     assert again.exit_code == 2
     assert "end already" in again.output
+
+
+def test_a_squad_begins_by_command(empty_store: Store, tmp_path: Path) -> None:
+    """What is free is listed; the best is booked, and its address printed once."""
+    path = tmp_path / "empty.sqlite"
+    load_small_club(empty_store)
+    today = datetime.now(UTC).date()
+    with empty_store.write() as session:
+        row = session.scalars(select(StretchRow)).one()
+        row.starts_on, row.ends_on = today, today + timedelta(days=30)
+        session.delete(session.scalars(select(BreakRow)).one())
+    day = str(today + timedelta(days=2))
+    looked = run(path, "squads", "begin", KESTRELS, day, "--look")
+    assert "Wednesday 18:00–19:15" in looked.output
+    done = json.loads(run(path, "squads", "begin", KESTRELS, day, "--json").stdout)
+    assert "sessions booked." in done["done"]
+    assert "/ground/" in done["address"]
+    again = run(path, "squads", "begin", KESTRELS, day, "--look")
+    assert "It has all that it asks for." in again.output

@@ -73,6 +73,7 @@ WRONG = {
     "share-out solve": "council.ics",
     "share-out turns": "nowhere",
     "share-out why": f"{NO_SUCH} nobody",
+    "squads begin": "nobody 2026-12-02",
     "squads end": "nobody 2026-12-02",
     "year add-break": "Fair 2026-12-02 2026-12-01",
     "year holidays": "Nowhere",

@@ -32,6 +32,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     load_zone,
 )
+from clubplanner.services.rows.squad_seasons import load_seasons_by_key
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -226,9 +227,11 @@ def _asked_hours(session: Session, stretches: Sequence[Stretch], today: date) ->
     """Return what each squad asked for on the training dates so far, in hours."""
     breaks = load_breaks(session)
     days = {day for s in stretches for day in training_dates(s, breaks) if day <= today}
-    weeks = len(days) / 7
+    seasons = load_seasons_by_key(session)
     asked: dict[str, float] = defaultdict(float)
     for _unused, ask in load_asks(session):
+        own = seasons.get(ask.squad_key)
+        weeks = (len(days) if own is None else sum(map(own.has, days))) / 7
         asked[ask.squad_key] += ask.sessions * ask.minutes / 60 * weeks
     return asked
 

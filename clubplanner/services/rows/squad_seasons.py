@@ -55,6 +55,13 @@ def load_squad_seasons(session: Session) -> dict[int, SquadSeason]:
     return seasons
 
 
+def load_seasons_by_key(session: Session) -> dict[str, SquadSeason]:
+    """Return the same by the squad's key."""
+    seasons = load_squad_seasons(session)
+    rows = session.execute(select(SquadRow.key, SquadRow.id).where(SquadRow.id.in_(seasons)))
+    return {key: seasons[number] for key, number in rows}
+
+
 def load_squad_ends(session: Session) -> dict[int, SquadEnd]:
     """Return how squads end that do, by the squad's number."""
     rows = session.scalars(select(SquadEndRow).options(selectinload(SquadEndRow.goes_on_in)))

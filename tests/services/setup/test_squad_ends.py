@@ -13,19 +13,22 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.waiting import AskState
 from clubplanner.domain.club.notices import QuietHours
 from clubplanner.domain.club.people import Person, Role
-from clubplanner.errors import OutdatedError, RefusedError
+from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.giving.requests import SessionAsk, ask_for_session
+from clubplanner.services.giving.swaps import accept_swap, list_swaps, offer_swap
 from clubplanner.services.giving.waiting_list import list_asks
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.mails.gathering import gather_mails
+from clubplanner.services.places.ruling import Overruling
 from clubplanner.services.rows.snapshot import load_stretches
 from clubplanner.services.setup.squad_ends import end_squad_from
 from clubplanner.services.setup.squad_ends_page import see_squad_end
 from clubplanner.services.share_out.anew import load_stretch_problem
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.season_tables import FixtureRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW
@@ -248,3 +251,37 @@ def test_it_is_told_before_it_is_done_and_held_to_what_was_told(three_weeks: Sto
     with pytest.raises(OutdatedError, match="look again"):
         end_squad_from(three_weeks, KESTRELS, A_WEDNESDAY, NOW, seen=foreseen.seen)
     assert len(days_of(three_weeks, "U12 Kestrels")) == 4
+
+
+def test_an_offer_to_change_places_goes_along(three_weeks: Store) -> None:
+    """Nobody can accept it any more; the other squad stays where it is."""
+    day = A_WEDNESDAY + WEEK
+    numbers = {}
+    with three_weeks.read() as session:
+        for row in session.scalars(select(BookingRow)):
+            if row.starts_at.astimezone(LONDON).date() == day:
+                numbers[row.squad_id] = row.id
+    own, other = (numbers[find_squad_id(three_weeks, key)] for key in (KESTRELS, HARRIERS))
+    secretary = Person(0, "Kim", Role.SECRETARY, "", frozenset())
+    told = Overruling("an example", None)
+    offer_swap(three_weeks, secretary, own, other, "", NOW, told)
+    words = end_squad_from(three_weeks, KESTRELS, A_WEDNESDAY, NOW)
+    assert "one offer to change places goes" in words
+    assert list_swaps(three_weeks, secretary, NOW) == ()
+    with pytest.raises(MissingError, match="no longer stands"):
+        accept_swap(three_weeks, secretary, 1, NOW)
+
+
+def test_ground_that_becomes_free_goes_to_whoever_waits(small: Store) -> None:
+    """The Harriers wait for that evening, on which all ground is held: they get it at once."""
+    for key in ("third-2", "third-3"):
+        book(small, "Fair", key, start_min=17 * 60, end_min=22 * 60)
+    for pitch in (LOW, HALL):
+        book(small, "Fair", "whole", pitch_key=pitch, start_min=17 * 60, end_min=22 * 60)
+    book(small, start_min=17 * 60, end_min=22 * 60)
+    sam = Person(0, "Sam Reed", Role.COACH, "", frozenset({HARRIERS}))
+    wish = SessionAsk(HARRIERS, A_WEDNESDAY, 18 * 60, 20 * 60, 60, 1 / 3, "")
+    ask_for_session(small, sam, wish, NOW)
+    words = end_squad_from(small, KESTRELS, A_WEDNESDAY, NOW)
+    assert "U14 Harriers have Clubhouse third, Top pitch, Wed 25 Nov" in words
+    assert days_of(small, "U14 Harriers") == [A_WEDNESDAY]

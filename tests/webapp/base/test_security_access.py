@@ -133,6 +133,8 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /desk/share-outs/runs/<int:number>/repeat": (SECRETARY,),
     "GET /desk/season/weeks": (SECRETARY,),
     "GET /desk/season/squads/<key>": (SECRETARY, COACH),
+    "GET /desk/season/squads/<key>/begin": (SECRETARY,),
+    "POST /desk/season/squads/<key>/begin": (SECRETARY,),
     "GET /desk/season/squads/<key>/sessions.csv": (SECRETARY, COACH),
     "GET /desk/season/squads/<key>/season.pdf": (SECRETARY, COACH),
     "GET /desk/season/changes": (SECRETARY,),

@@ -1,0 +1,81 @@
+"""A squad begins in mid-season: what is free is shown, and booked by one press."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import flash, make_response, redirect, render_template, request, url_for
+
+from clubplanner.domain.problems import Problem
+from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
+from clubplanner.services.addresses.links import draw_squad_code
+from clubplanner.services.rows.club import club_zone
+from clubplanner.services.season.squad_begins import begin_squad
+from clubplanner.services.season.squad_begins_page import see_squad_begin
+from clubplanner.webapp.base.forms import Form
+from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.season.season import pages
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from werkzeug.wrappers import Response as BaseResponse
+
+SESSION = "session-"
+"""Before the number of an ask and of its session, in the names of fields."""
+
+
+@pages.get("/squads/<key>/begin")
+@for_secretary
+def see_begin(key: str) -> str | BaseResponse:
+    """Show what a squad could have from a date on; from today where none is chosen."""
+    return _page(key, Form(request.args))
+
+
+@pages.post("/squads/<key>/begin")
+@for_secretary
+def begin(key: str) -> str | BaseResponse:
+    """Book a squad's sessions to the end of the stretch."""
+    state = app_state()
+    form = Form(request.form)
+    from_day = form.day("from")
+    if from_day is None:
+        return _page(key, form)
+    choices = [value for field, value in form.values.items() if field.startswith(SESSION) and value]
+    try:
+        began = begin_squad(state.store, key, from_day, choices, state.clock())
+    except (ClashError, MissingError, OutdatedError, RefusedError) as fault:
+        form.problems.append(Problem("from", "refused", str(fault)))
+        return _page(key, form)
+    flash(began.words)
+    if not began.secret:
+        return redirect(url_for("season.squad_sessions", key=key))
+    address = f"{state.config.public_address}/ground/{began.secret}"
+    code = draw_squad_code(address, began.holder)
+    return render_template(
+        "setup/squads/link.html", key=key, holder=began.holder, address=address, code=code
+    )
+
+
+def _page(key: str, form: Form) -> str | BaseResponse:
+    state = app_state()
+    today = state.clock().astimezone(club_zone(state.store)).date()
+    from_day: date = (form.day("from") if form.values.get("from") else None) or today
+    page = None
+    try:
+        page = see_squad_begin(state.store, key, from_day, state.clock())
+    except RefusedError as fault:
+        form.problems.append(Problem("from", "refused", str(fault)))
+    except MissingError as fault:
+        if not form.values.get("from"):
+            raise
+        form.problems.append(Problem("from", "refused", str(fault)))
+    words = render_template(
+        "season/squad_begins.html",
+        key=key,
+        page=page,
+        values={"from": str(from_day), **form.values},
+        problems=list({problem.message: problem for problem in form.problems}.values()),
+    )
+    return make_response(words, 422) if form.problems else words

@@ -1,0 +1,44 @@
+"""The page on which a squad that begins sees what is free, and takes it."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from clubplanner.config import Config
+from clubplanner.webapp import create_app
+from tests.builders import NOW
+from tests.small_club import KESTRELS, kept_bookings
+from tests.webapp.conftest import ADDRESS, send, sign_in
+
+if TYPE_CHECKING:
+    from clubplanner.store.engine import Store
+
+PAGE = f"/desk/season/squads/{KESTRELS}/begin"
+
+
+def test_a_squad_takes_what_is_free_in_one_press(small: Store) -> None:
+    """The best is chosen beforehand; afterwards its address is shown, once."""
+    desk = sign_in(create_app(small, Config("", ADDRESS), lambda: NOW), small)
+    assert PAGE in desk.get(f"/desk/squads/{KESTRELS}").text
+    shown = desk.get(f"{PAGE}?from=2027-03-01").text
+    assert "Wednesday 18:00–19:15" in shown
+    found = re.search(r'name="(session-\d+-0)" value="([^"]+)" checked', shown)
+    assert found is not None
+    fields = {found[1]: found[2], "from": "2027-03-01"}
+    done = send(desk, PAGE, f"{PAGE}?from=2027-03-01", **fields)
+    assert "U12 Kestrels begin: 6 sessions booked." in done
+    assert f"{ADDRESS}/ground/" in done
+    assert len(kept_bookings(small)) == 6
+    again = send(desk, PAGE, f"{PAGE}?from=2027-03-01", **fields)
+    assert "look again" in again
+    assert "It has all that it asks for." in desk.get(f"{PAGE}?from=2027-03-01").text
+
+
+def test_dates_outside_the_season_are_told_at_their_field(small: Store) -> None:
+    """The date stays as it was typed, and the remedy stands beside it."""
+    desk = sign_in(create_app(small, Config("", ADDRESS), lambda: NOW), small)
+    answer = desk.get(f"{PAGE}?from=2027-08-01")
+    assert answer.status_code == 422
+    assert "lies in no stretch" in answer.text
+    assert 'value="2027-08-01"' in answer.text
