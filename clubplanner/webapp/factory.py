@@ -26,7 +26,7 @@ from clubplanner.webapp.base import (
 )
 from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
-from clubplanner.webapp.calendars import busy, calendars
+from clubplanner.webapp.calendars import busy, calendars, handing_out
 from clubplanner.webapp.coach import coach, ground, one_session, passing_on, thunder
 from clubplanner.webapp.evening import board, closures, desk, matches, moves, reopening, week
 from clubplanner.webapp.finding import finding
@@ -113,6 +113,7 @@ ROOMS = (
     light,
     mails,
     busy,
+    handing_out,
     year,
     season_weeks,
     squad_seasons,
