@@ -150,11 +150,12 @@ def _words(name: str, squads: Sequence[str], known: Sequence[PersonRow]) -> str:
     example = f"{name} <name@example.org>"
     if known:
         theirs = dict.fromkeys(squad.name for person in known for squad in person.squads)
+        beside = f" ({', '.join(theirs)})" if theirs else ""
         return _(
             "There is a %(name)s already%(squads)s. Choose if it is the same person; if it is "
             "somebody else, write their mail address behind the name, like %(example)s.",
             name=quoted(name),
-            squads=f" ({', '.join(theirs)})" if theirs else "",
+            squads=beside,
             example=example,
         )
     return _(

@@ -185,5 +185,5 @@ def test_no_secret_is_kept(small: Store) -> None:
     strips = make_sheet(small, EVERYBODY, NOW)
     with small.read() as session:
         assert session.scalar(select(func.count(LinkRow.id))) == len(strips)
-        dump = "\n".join(session.connection().connection.iterdump())  # type: ignore[attr-defined]
+        dump = "\n".join(session.connection().connection.iterdump())
     assert not any(one.secret in dump for one in strips)

@@ -134,7 +134,7 @@ def test_the_outbox_holds_nothing_that_opens(club: Store) -> None:
     box = Box(Fate.TAKEN)
     run(club, box)
     with club.read() as session:
-        dump = "\n".join(session.connection().connection.iterdump())  # type: ignore[attr-defined]
+        dump = "\n".join(session.connection().connection.iterdump())
     assert not any(secret in dump for secret in secrets_in(box.taken[0]))
 
 

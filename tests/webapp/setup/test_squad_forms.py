@@ -38,7 +38,12 @@ def fields_of(client: FlaskClient, path: str) -> dict[str, str]:
     """Return the fields of a page's first form as they stand."""
     page = client.get(path).text.partition("<main")[2].partition("</form>")[0]
     found = re.findall(r'<input ([^>]*?name="([^"]+)"[^>]*? value="([^"]*)"[^>]*)', page)
-    fields = {name: value for tag, name, value in found if "radio" not in tag or " checked" in tag}
+    is_box = ('"radio"', '"checkbox"')
+    fields = {
+        name: value
+        for tag, name, value in found
+        if " checked" in tag or not any(box in tag for box in is_box)
+    }
     fields["csrf_token"] = token(client, path)
     return fields
 
