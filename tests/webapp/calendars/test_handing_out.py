@@ -75,7 +75,7 @@ def test_mails_are_offered_only_where_they_can_go_out(desk: FlaskClient, club_st
         club_store, Config("", "http://127.0.0.1:8000", mail_server=SERVER), lambda: NOW
     )
     with_server = sign_in(app, club_store, name="Another secretary")
-    page = press(with_server, **{"as": "mails", "for": ["families", "coaches"]})
+    page = press(with_server, **{"as": ["mails"], "for": ["families", "coaches"]})
     assert "within a minute" in page
     assert "Mailed in the last two weeks" in page
 
