@@ -4,12 +4,23 @@ from __future__ import annotations
 
 from dataclasses import asdict
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.files_on_disk import write_file
 from clubplanner.commands.handing_out import cautions_about, say_addresses
 from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.services.addresses.address_sheet import print_addresses
+from clubplanner.services.addresses.handing_out import (
+    HandOutWish,
+    Reader,
+    Scope,
+    keys_of_squads,
+    make_sheet,
+)
+from clubplanner.services.addresses.mailed_addresses import mail_addresses
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.services.addresses.session_links import (
     list_session_links,
@@ -68,6 +79,75 @@ def add(
         {"page": page, "feed": f"{page}/{made.file}"},
     )
     say_addresses(words, value, cautions_about(context, store), as_json=as_json)
+
+
+@addresses.command(name="hand-out")
+@click.option("--squad", "squads", multiple=True, help="Only of this one, by key or name; again.")
+@click.option("--all", "of_all", is_flag=True, help="Also of those that have one already.")
+@click.option(
+    "--for",
+    "readers",
+    type=click.Choice([reader.value for reader in Reader]),
+    multiple=True,
+    help="For parents and players (the usual), for coaches, or, given twice, both.",
+)
+@click.option(
+    "--sheet", type=click.Path(path_type=Path, dir_okay=False), help="Write a PDF to cut up."
+)
+@click.option("--mail", "by_mail", is_flag=True, help="Mail each coach theirs; print none.")
+@json_option
+@click.pass_obj
+@tells_faults
+def hand_out(
+    context: Context,
+    squads: tuple[str, ...],
+    of_all: bool,
+    readers: tuple[str, ...],
+    sheet: Path | None,
+    by_mail: bool,
+    as_json: bool,
+) -> None:
+    """Make the addresses of all squads that have none yet, each with its name.
+
+    They are printed only now, since only their hashes are kept. Those in use stay as they are.
+    """
+    if squads and of_all:
+        raise click.UsageError("Give --squad or --all, not both.")
+    if by_mail and sheet is not None:
+        raise click.UsageError("Give --mail or --sheet, not both.")
+    if sheet is not None and sheet.exists():
+        raise click.UsageError(f"{sheet} is there already, and its addresses are nowhere else.")
+    store = context.open()
+    config = settle_address(context.config, store)
+    now = datetime.now(UTC)
+    wish = HandOutWish(
+        frozenset(map(Reader, readers)) or frozenset({Reader.FAMILIES}),
+        Scope.TICKED if squads else Scope.ALL if of_all else Scope.NONE_YET,
+        keys_of_squads(store, squads),
+    )
+    if by_mail:
+        done = mail_addresses(store, wish, now, sends=config.mail_server is not None)
+        lines = [f"Waiting to be mailed: {done.people}. “clubplanner deliver” sends them now."]
+        lines += [
+            f"By hand: {one.name or 'nobody'} ({', '.join(one.squads)}), {one.why}, "
+            f"{one.phone or 'no telephone number'}"
+            for one in done.without
+        ]
+        say_addresses(
+            "\n".join(lines), asdict(done), cautions_about(context, store), as_json=as_json
+        )
+        return
+    strips = make_sheet(store, wish, now)
+    made = [(one, f"{config.public_address}{one.path}") for one in strips]
+    words = "\n".join(f"{one.name} ({one.reader.value}): {address}" for one, address in made)
+    listed = [
+        {"name": one.name, "for": one.reader.value, "purpose": one.purpose, "address": address}
+        for one, address in made
+    ]
+    cautions = cautions_about(context, store)
+    say_addresses(words, {"addresses": listed}, cautions, as_json=as_json)
+    if sheet is not None:
+        write_file(sheet, print_addresses(store, strips, config.public_address, now))
 
 
 @addresses.command(name="list")

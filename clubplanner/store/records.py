@@ -27,6 +27,7 @@ from clubplanner.store.tables.club_tables import (
     StretchRow,
 )
 from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow
+from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
 from clubplanner.store.tables.season_tables import (
     ClosureRow,
@@ -89,6 +90,8 @@ class Sort:
         named_by: The class that its number is of, where it has no name of its own.
         taken_back_as: For records that others refer to: what a new one becomes when it is taken
             back, column by column, for it stays in the records. `NOW` is the instant of that.
+        unless: A column; a row that has something in it is not kept in the journal. Blank for
+            none.
     """
 
     name: str
@@ -98,6 +101,7 @@ class Sort:
     is_restored: bool = False
     named_by: type[Base] | None = None
     taken_back_as: tuple[tuple[str, str], ...] = ()
+    unless: str = ""
 
     @property
     def table(self) -> Table:
@@ -188,6 +192,14 @@ SORTS = (
     ),
     Sort(marked("coach of a squad"), SquadCoachRow, frozenset({"began_at"})),
     Sort(marked("season"), SeasonRow, frozenset({"made_at", "kept"}), is_restored=True),
+    Sort(
+        marked("address"),
+        LinkRow,
+        frozenset({"secret_hash", "email", "mail_id", "created_at"}),
+        is_restored=True,
+        taken_back_as=(("revoked_at", NOW),),
+        unless="mail_id",  # each mail about changes makes its own
+    ),
 )
 SORT_OF_ROW = {sort.row: sort for sort in SORTS}
 SORT_OF_NAME = {sort.name: sort for sort in SORTS}
@@ -198,7 +210,8 @@ def key_of(row: object) -> Key | None:
     """Return the record that a row is, or belongs to; None for rows that are no record's."""
     sort = SORT_OF_ROW.get(type(row))  # type: ignore[arg-type]
     if sort is not None:
-        return sort.name, getattr(row, sort.primary)
+        is_kept = not sort.unless or getattr(row, sort.unless) is None
+        return (sort.name, getattr(row, sort.primary)) if is_kept else None
     if type(row) in PART_OF_ROW:
         owner, part = PART_OF_ROW[type(row)]  # type: ignore[index]
         return owner.name, getattr(row, part.owner)
@@ -278,11 +291,20 @@ def title_of(session: Session, key: Key, state: State) -> str:
     if sort.named_by is not None:
         owner = session.get(sort.named_by, key[1])
         return "" if owner is None else str(getattr(owner, "name", ""))
-    squad = session.get(SquadRow, state["squad_id"]) if "squad_id" in state else None
-    person = session.get(PersonRow, state["person_id"]) if "person_id" in state else None
-    words = [owner.name for owner in (squad, person) if owner is not None]
+    owners = [
+        session.get(row, state[column])
+        for column, row in (
+            ("squad_id", SquadRow),
+            ("person_id", PersonRow),
+            ("pitch_id", PitchRow),
+        )
+        if state.get(column) is not None
+    ]
+    words = [str(getattr(owner, "name", "")) for owner in owners if owner is not None]
     words += [
-        str(state[name]) for name in ("name", "code", "opponent", "reason") if state.get(name)
+        str(state[name])
+        for name in ("name", "code", "opponent", "reason", "holder")
+        if state.get(name)
     ]
     return ", ".join(words)
 

@@ -27,7 +27,7 @@ from clubplanner.webapp.base import (
 from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
 from clubplanner.webapp.base.under_path import serve_under
-from clubplanner.webapp.calendars import busy, calendars
+from clubplanner.webapp.calendars import busy, calendars, handing_out
 from clubplanner.webapp.coach import coach, ground, one_session, passing_on, thunder
 from clubplanner.webapp.evening import board, closures, desk, matches, moves, reopening, week
 from clubplanner.webapp.finding import finding
@@ -120,6 +120,7 @@ ROOMS = (
     next_season,
     mails,
     busy,
+    handing_out,
     year,
     season_weeks,
     squad_begins,

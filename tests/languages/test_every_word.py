@@ -10,7 +10,8 @@ import pytest
 from sqlalchemy import select, text
 
 from clubplanner import language
-from clubplanner.domain.times.year import known_countries, public_holidays
+from clubplanner.domain.times.year import known_countries, public_holidays, region_names
+from clubplanner.domain.times.zones import known_zones
 from clubplanner.language import speaking
 from clubplanner.services.rows.own_sizes import published_formats
 from clubplanner.services.setup.ground_kinds import ground_kinds
@@ -86,6 +87,7 @@ def data_words(store: Store) -> set[str]:
         words |= set(WORD.findall(f"{game.code} {game.body} {game.source} {game.standing}"))
     for kind in ground_kinds():
         words |= set(WORD.findall(kind.source))
+    words |= set(WORD.findall(" ".join([*known_zones(), *region_names("GB").values()])))
     first = NOW.date().replace(month=1, day=1)
     for holiday in public_holidays("GB", "ENG", first.replace(year=2026), first.replace(year=2028)):
         words |= set(WORD.findall(holiday.name))

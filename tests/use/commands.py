@@ -26,6 +26,7 @@ def leaf_commands(group: click.Group = main, before: tuple[str, ...] = ()) -> li
 NO_SUCH = "999999"
 WRONG = {
     "addresses add": "pitch Nowhere --holder Sam",
+    "addresses hand-out": "--squad U99",
     "addresses withdraw": NO_SUCH,
     "ahead": "--weeks 0",
     "asks hand-back": NO_SUCH,

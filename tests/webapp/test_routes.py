@@ -50,6 +50,7 @@ DESK_PAGES = (
     "/desk/season/grass",
     "/desk/season/year",
     "/desk/addresses",
+    "/desk/addresses/all",
 )
 
 

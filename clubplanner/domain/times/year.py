@@ -59,6 +59,15 @@ def known_countries() -> dict[str, tuple[str, ...]]:
     return {code: tuple(regions) for code, regions in sorted(listed.items()) if len(code) == 2}
 
 
+@lru_cache(maxsize=8)
+def region_names(country: str) -> dict[str, str]:
+    """Return what the regions of a country are called, by code; those without a name left out."""
+    if country not in known_countries():
+        return {}
+    listed = holidays.country_holidays(country).get_subdivision_aliases()
+    return {code: names[0] for code, names in listed.items() if names}
+
+
 def public_holidays(country: str, region: str, first: date, last: date) -> tuple[Holiday, ...]:
     """Return the public holidays of a country or a region of it, by date.
 

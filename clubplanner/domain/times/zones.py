@@ -12,7 +12,7 @@ import re
 from functools import cache
 from zoneinfo import ZoneInfo
 
-from clubplanner.language import _
+from clubplanner.language import _, marked
 
 _ZONE_NAME = re.compile(r"[A-Za-z0-9_+-]+(?:/[A-Za-z0-9_+-]+)*", re.ASCII)
 
@@ -22,6 +22,37 @@ def known_zones() -> frozenset[str]:
     """Return the names of all time zones, such as "Europe/London"."""
     listed = importlib.resources.files("tzdata").joinpath("zones").read_text(encoding="utf-8")
     return frozenset(listed.split())
+
+
+LIKELY_ZONES = (
+    "Europe/London",
+    "Europe/Dublin",
+    "Europe/Berlin",
+    "Europe/Vienna",
+    "Europe/Zurich",
+)
+"""Of clubs that speak one of our languages; they come first in lists."""
+_PLACES = (
+    marked("Africa"),
+    marked("America"),
+    marked("Antarctica"),
+    marked("Asia"),
+    marked("Atlantic"),
+    marked("Australia"),
+    marked("Europe"),
+    marked("Indian"),
+    marked("Pacific"),
+)
+"""What the names of zones begin with, where that is a part of the world (theory.html of tzdata)."""
+
+
+def zone_groups() -> dict[str, tuple[str, ...]]:
+    """Return the names of all time zones, by part of the world; those without one under ""."""
+    groups: dict[str, list[str]] = {place: [] for place in (*_PLACES, "")}
+    for name in sorted(known_zones()):
+        start = name.partition("/")[0] if "/" in name else ""
+        groups[start if start in groups else ""].append(name)
+    return {place: tuple(names) for place, names in groups.items()}
 
 
 def zone_data(name: str) -> bytes:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from clubplanner.domain.booked.bookings import Purpose
@@ -30,6 +30,13 @@ if TYPE_CHECKING:
 LONGEST_STRETCH_DAYS = 400
 LONGEST_LINE = 200
 """Letters of what is told of the way to a venue."""
+CLUB = ""
+"""Stands for the club itself among the keys of venues."""
+KEPT_OF_CLUB = frozenset({"language"})
+KEPT_OF_VENUE = frozenset(
+    {"address", "lon", "lat", "way_in", "parking", "contact", "contact_phone", "phone_for_parents"}
+)
+"""What is typed by form as well, and older files have no word for."""
 
 _Value = TypeVar("_Value")
 
@@ -56,7 +63,18 @@ class SetBooking:
 
 @dataclass(frozen=True, slots=True)
 class SettingsRead:
-    """What a settings file gave: complete only when there is no problem."""
+    """What a settings file gave: complete only when there is no problem.
+
+    Attributes:
+        club: The club's own choices.
+        venues: Its venues.
+        stretches: What is shared out as one.
+        breaks: When nobody trains.
+        bookings: Those known beforehand.
+        problems: Every fault.
+        left_out: What the file has no word for and is to stay as it is known: names of fields by
+            the venue's key, those of the club by `CLUB`.
+    """
 
     club: ClubSettings | None
     venues: tuple[Venue, ...]
@@ -64,6 +82,7 @@ class SettingsRead:
     breaks: tuple[Break, ...]
     bookings: tuple[SetBooking, ...]
     problems: tuple[Problem, ...]
+    left_out: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
 
 def read_settings(text: str, file_name: str) -> SettingsRead:
@@ -95,7 +114,20 @@ def read_settings(text: str, file_name: str) -> SettingsRead:
     bookings = tuple(read_each(data, "bookings", _read_booking, faults))
     _check_names(faults, "venues", [venue.key for venue in venues])
     _check_names(faults, "stretches", [stretch.key for stretch in stretches])
-    return SettingsRead(club, venues, stretches, breaks, bookings, tuple(faults.found))
+    return SettingsRead(
+        club, venues, stretches, breaks, bookings, tuple(faults.found), _left_out(data)
+    )
+
+
+def _left_out(data: Mapping[str, object]) -> dict[str, frozenset[str]]:
+    """Return what a file without faults has no word for, by venue."""
+    club, venues = data.get("club"), data.get("venues")
+    found = {CLUB: KEPT_OF_CLUB - set(club if isinstance(club, dict) else ())}
+    for table in venues if isinstance(venues, list) else ():
+        if isinstance(table, dict):
+            key = key_from_name(str(table.get("name", "")).strip())
+            found[key] = KEPT_OF_VENUE - set(table)
+    return found
 
 
 def read_club(values: Mapping[str, object]) -> tuple[ClubSettings | None, tuple[Problem, ...]]:

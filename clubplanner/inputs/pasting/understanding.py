@@ -29,6 +29,12 @@ NOWHERE = -1
 SAYS_IF = ("needs goal", "needs light")
 """Columns in which a dash is a "no", not nothing."""
 DERIVED = ("sessions a week", "minutes")
+ONE_PERSON = "(=)"
+"""Stands behind a coach's name where somebody said that it is one person, whoever else has it."""
+SAID_WHO = "said who coaches"
+"""Among a row's cells, with that sign or the mail address that stood there; no column of our
+file."""
+_WHO = re.compile(r"(?P<name>.*?)\s*(?:<(?P<email>[^<>]*)>?|(?P<one>\(=\)))")
 _SEVERAL = re.compile(r"\s*[/;&]\s*|\s+(?:und|and)\s+")
 
 
@@ -270,7 +276,19 @@ def _finish_squad(
         others = [*several[1:], cells.get("assistants", "")]
         cells["coach"] = several[0]
         cells["assistants"] = "; ".join(one for one in others if one)
+    _part_who(cells)
     return frozenset(derived)
+
+
+def _part_who(cells: dict[str, str]) -> None:
+    """Part a coach's name from what stands behind it: a mail address, or the sign for one."""
+    match = _WHO.fullmatch(cells.get("coach", ""))
+    if match is None or not match["name"]:
+        return
+    cells["coach"] = match["name"]
+    cells[SAID_WHO] = match["one"] or match["email"].strip()
+    if not match["one"]:
+        cells["coach e-mail"] = match["email"].strip()
 
 
 def _read_assistants(text: str) -> Reading:

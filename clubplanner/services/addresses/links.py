@@ -14,6 +14,7 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, term
 from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.rows.named import find_squad
+from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.link_tables import LinkRow, SessionLinkRow
 from clubplanner.store.tables.people_tables import FormSecretRow
@@ -63,6 +64,10 @@ def create_squad_link(store: Store, squad_key: str, holder: str, now: datetime) 
                 revoked_at=None,
             )
         )
+        describe_change(
+            session,
+            _("made an address of %(subject)s for %(holder)s", subject=squad.name, holder=holder),
+        )
     return secret
 
 
@@ -91,6 +96,7 @@ def revoke_squad_links(store: Store, squad_key: str, now: datetime) -> int:
             row.revoked_at = now
         for passed in of_sessions:
             passed.revoked_at = now
+        describe_change(session, _("withdrew the addresses of %(subject)s", subject=squad.name))
         return len(rows) + sum(not is_ended(one.booking.ends_at, now) for one in of_sessions)
 
 

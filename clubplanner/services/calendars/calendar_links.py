@@ -20,6 +20,7 @@ from clubplanner.services.addresses.links import SECRET_BYTES, hash_secret
 from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import load_squads, load_zone
+from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -138,6 +139,15 @@ def create_link(store: Store, wish: LinkWish, now: datetime) -> LinkMade:
         else:
             row.pitch_id = _find_pitch(session, wish.subject).id
         session.add(row)
+        session.flush()
+        describe_change(
+            session,
+            _(
+                "made an address of %(subject)s for %(holder)s",
+                subject=_about(row)[1],
+                holder=row.holder,
+            ),
+        )
     if wish.kind is LinkKind.SQUAD:
         return LinkMade(f"/ground/{secret}", "sessions.ics")
     return LinkMade(f"/calendar/{secret}", "bookings.ics")
@@ -190,6 +200,7 @@ def withdraw_link(store: Store, number: int, now: datetime) -> str:
             ).all()
         for each in rows:
             each.revoked_at = each.revoked_at or now
+        describe_change(session, _("withdrew the address of %(holder)s", holder=row.holder))
         return row.holder
 
 
@@ -301,12 +312,7 @@ def _pitches(session: Session) -> list[PitchRow]:
 
 def _line(rows: list[LinkRow], zone: ZoneInfo) -> LinkLine:
     row = rows[0]
-    if row.squad is not None:
-        kind, subject = LinkKind.SQUAD, row.squad.name
-    elif row.pitch is not None:
-        kind, subject = LinkKind.PITCH, f"{row.pitch.name}, {row.pitch.venue.name}"
-    else:
-        kind, subject = LinkKind.COACH, "" if row.person is None else row.person.name
+    kind, subject = _about(row)
     notes = [
         _("since %(created_at)s", created_at=short_day(row.created_at.astimezone(zone).date()))
     ]
@@ -322,3 +328,12 @@ def _line(rows: list[LinkRow], zone: ZoneInfo) -> LinkLine:
             )
         )
     return LinkLine(row.id, kind.value, subject, row.holder, ", ".join(notes))
+
+
+def _about(row: LinkRow) -> tuple[LinkKind, str]:
+    """Return what an address is about, and what that is called."""
+    if row.squad is not None:
+        return LinkKind.SQUAD, row.squad.name
+    if row.pitch is not None:
+        return LinkKind.PITCH, f"{row.pitch.name}, {row.pitch.venue.name}"
+    return LinkKind.COACH, "" if row.person is None else row.person.name

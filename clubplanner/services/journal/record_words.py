@@ -22,6 +22,7 @@ DRAWN = {
     "goals": marked("goals"),
     "area_id": marked("ground"),
     "lifted_at": marked("whether it stands"),
+    "revoked_at": marked("whether it opens"),
 }
 """Fields whose states no sentence holds: it is said that they changed."""
 NAMES = {
@@ -54,6 +55,8 @@ NAMES = {
     "words": marked("what is allowed"),
     "may_sign_in": marked("may sign in"),
     "position": marked("place in the order"),
+    "holder": marked("for whom"),
+    "reminder_minutes": marked("reminder"),
     "is_coming": marked("comes"),
     "until_min": marked("over by"),
     "said_by": marked("said by"),

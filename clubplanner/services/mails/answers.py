@@ -40,12 +40,14 @@ class Fate(StrEnum):
 
     TAKEN: It is the server's now. LATER: This mail has to wait. NEVER: Nobody will get it.
     NO_SERVER: The server takes no mail of the club's, whichever; all have to wait.
+    BROKEN_OFF: This mail has to wait, and nobody knows whether the server took it.
     """
 
     TAKEN = "taken"
     LATER = "later"
     NEVER = "never"
     NO_SERVER = "no server"
+    BROKEN_OFF = "broken off"
 
 
 class Step(StrEnum):

@@ -10,6 +10,13 @@ from sqlalchemy import delete, select
 from clubplanner.domain.club.notices import pause_after
 from clubplanner.language import _, marked, term
 from clubplanner.outputs.calendars.invitation import Mailbox
+from clubplanner.services.addresses.mailed_addresses import (
+    FilledMail,
+    end_addresses,
+    fill_mail,
+    is_about_addresses,
+    let_addresses_wait,
+)
 from clubplanner.services.mails.pauses import note_answer, note_refusal
 from clubplanner.services.mails.short_mail import ShortMail, compose_short_mail
 from clubplanner.services.mails.transport import Fate
@@ -45,7 +52,7 @@ def deliver_hints(
             yield taken
             continue
         fate, words = send(taken.server, taken.message, taken.address)
-        yield _note(store, taken.number, fate, words, clock())
+        yield _note(store, taken, fate, words, clock())
         if fate is Fate.NO_SERVER:
             return
 
@@ -56,6 +63,7 @@ class _Taken:
     server: MailServer
     message: EmailMessage
     address: str
+    links: tuple[int, ...]
 
 
 def _take(store: Store, config: Config, now: datetime) -> _Taken | MailState | None:
@@ -76,13 +84,17 @@ def _take(store: Store, config: Config, now: datetime) -> _Taken | MailState | N
         row = session.scalars(due).first()
         if row is None:
             return None
+        state, words = _end_of(row, config, now)
+        filled = FilledMail(f"{row.text}\n\n{config.public_address}{row.path}\n", ())
+        if state is MailState.WAITING and is_about_addresses(row):
+            filled = fill_mail(session, row, config.public_address)
+            if not filled.text:
+                state, words = MailState.LAPSED, _("These addresses have been withdrawn.")
         server = config.mail_server
-        if row.ends_at <= now or row.attempts >= MOST_TRIES:
-            row.words = row.words or _("Its time had passed before it could be sent.")
-            row.state, row.ended_at = MailState.LAPSED, now
-            return row.state
-        if server is None:
-            row.state, row.words, row.ended_at = MailState.UNSENT, term(NO_SERVER), now
+        if state is not MailState.WAITING or server is None:
+            row.state, row.words, row.ended_at = state, words, now
+            if is_about_addresses(row):
+                end_addresses(session, row, now)
             return row.state
         row.attempts += 1
         row.next_try_at = now + pause_after(row.attempts)
@@ -92,16 +104,28 @@ def _take(store: Store, config: Config, now: datetime) -> _Taken | MailState | N
             sender=server.sender,
             to=Mailbox(row.name, row.address),
             subject=row.subject,
-            text=f"{row.text}\n\n{config.public_address}{row.path}\n",
+            text=filled.text,
             message_id=f"<{row.message_id}@{server.sender.rpartition('@')[2]}>",
             sent_at=now,
         )
-        return _Taken(row.id, server, compose_short_mail(mail), row.address)
+        return _Taken(row.id, server, compose_short_mail(mail), row.address, filled.numbers)
 
 
-def _note(store: Store, number: int, fate: Fate, words: str, now: datetime) -> MailState:
+def _end_of(row: HintRow, config: Config, now: datetime) -> tuple[MailState, str]:
+    """Return what a mail comes to without being sent; WAITING when it is to be sent."""
+    if row.ends_at <= now or row.attempts >= MOST_TRIES:
+        text = row.words or _("Its time had passed before it could be sent.")
+        return MailState.LAPSED, text
+    if config.mail_server is None:
+        return MailState.UNSENT, term(NO_SERVER)
+    return MailState.WAITING, ""
+
+
+def _note(store: Store, taken: _Taken, fate: Fate, words: str, now: datetime) -> MailState:
     with store.write() as session:
-        row = session.get(HintRow, number)
+        row = session.get(HintRow, taken.number)
+        if fate in (Fate.LATER, Fate.NEVER, Fate.NO_SERVER):
+            let_addresses_wait(session, taken.links)
         if row is None:  # it was settled while it was on its way
             return MailState.SENT
         if fate is Fate.NO_SERVER:
@@ -115,4 +139,6 @@ def _note(store: Store, number: int, fate: Fate, words: str, now: datetime) -> M
             row.state, row.ended_at = MailState.SENT, now
         elif fate is Fate.NEVER:
             row.state, row.ended_at = MailState.REFUSED, now
+            if is_about_addresses(row):
+                end_addresses(session, row, now)
         return row.state

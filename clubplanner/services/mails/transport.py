@@ -155,7 +155,7 @@ def _hand_over(
         return judge(Step.MESSAGE, Answer.of(fault.smtp_code, fault.smtp_error), server)
     except OSError:  # what smtplib raises besides is one too
         # It may be this mail that it breaks off at: the next one is tried, this one waits.
-        return Fate.LATER, _("The mail server broke off; it is tried again.")
+        return Fate.BROKEN_OFF, _("The mail server broke off; it is tried again.")
     return Fate.TAKEN, ""
 
 

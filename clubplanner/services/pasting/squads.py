@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -21,6 +21,11 @@ from clubplanner.inputs.club_files.squad_rows import (
 )
 from clubplanner.inputs.club_files.squads import read_squads
 from clubplanner.language import _
+from clubplanner.services.pasting.coach_questions import (
+    add_said_coaches,
+    ask_who_coaches,
+    coach_entry,
+)
 from clubplanner.services.pasting.renamed import propose_renamed
 from clubplanner.services.pasting.sent import (
     CHANGED,
@@ -96,6 +101,14 @@ def take_squads(
         _change(key, lines, before.get(key), renamed.get(key, "")) for key, lines in merged.items()
     )
     ordered = _ordered(merged, before, rest=not sent.is_all)
+    entries = [
+        coach_entry(groups[key][0], lines[0].cells, (before.get(key) or [{}])[0])
+        for key, lines in merged.items()
+    ]
+    named = [one for one in entries if one is not None]
+    who = ask_who_coaches(session, table, named)
+    add_said_coaches(session, named, now)
+    understood = replace(understood, asked=(*understood.asked, *who))
     asked, problems, written = _write(session, ordered, table, understood, now)
     follow_in_proposals(session, spoken)
     left_over = tuple((key, rows[0]["squad"]) for key, rows in gone.items())

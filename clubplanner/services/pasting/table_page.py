@@ -11,7 +11,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.inputs.club_files.spoken_cells import told_cells
 from clubplanner.inputs.pasting.dates import Order
 from clubplanner.inputs.pasting.kinds import SQUADS, Kind
-from clubplanner.inputs.pasting.understanding import NOWHERE
+from clubplanner.inputs.pasting.understanding import NOWHERE, ONE_PERSON
 from clubplanner.inputs.pasting.values import told_choices
 from clubplanner.inputs.reading.sheets import write_carried
 from clubplanner.language import _, ngettext, term
@@ -229,7 +229,10 @@ def _about(look: TableLook, kind: Kind, row: int) -> str:
 
 
 def _choices(one: Asked) -> tuple[Choice, ...]:
-    return tuple(Choice(*choice) for choice in told_choices(one.column, one.choices))
+    told = told_choices(one.column, one.choices)
+    return tuple(
+        Choice(value, words.replace(ONE_PERSON, _("(the same person)"))) for value, words in told
+    )
 
 
 def _lacking(look: TableLook, kind: Kind) -> list[Question]:

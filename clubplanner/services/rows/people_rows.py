@@ -8,12 +8,14 @@ from sqlalchemy import select
 
 from clubplanner.domain.club.coaches import can_be_one
 from clubplanner.domain.club.comparing_names import plain_name
+from clubplanner.domain.club.people import Role
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.store.tables.people_tables import PersonRow
 
 if TYPE_CHECKING:
     from collections.abc import Collection
+    from datetime import datetime
 
     from sqlalchemy.orm import Session
 
@@ -90,3 +92,18 @@ def find_login(session: Session, login: str) -> PersonRow | None:
         if wanted in (plain_name(row.name), plain_name(row.email))
     ]
     return found[0] if len(found) == 1 else None
+
+
+def new_coach(name: str, email: str, now: datetime, phone: str = "") -> PersonRow:
+    """Return somebody new who coaches and cannot sign in so far."""
+    return PersonRow(
+        name=name,
+        email=email,
+        phone=phone,
+        may_sign_in=False,
+        role=Role.COACH,
+        password_hash=None,
+        version=0,
+        created_at=now,
+        ended_at=None,
+    )

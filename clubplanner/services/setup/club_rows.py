@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from sqlalchemy import func, or_, select
@@ -15,6 +15,7 @@ from clubplanner.domain.times.times import range_from_wall
 from clubplanner.errors import ClashError
 from clubplanner.geometry.cells import find_cells
 from clubplanner.geometry.shapes import interior_overlap_m2
+from clubplanner.inputs.club_files.settings import CLUB
 from clubplanner.language import _, ngettext
 from clubplanner.services.rows.booking_rows import (
     BookingWish,
@@ -34,7 +35,7 @@ from clubplanner.store.tables.season_tables import ChangedBookingRow, ClosureRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
     from datetime import datetime
 
     from shapely import Polygon
@@ -45,6 +46,8 @@ if TYPE_CHECKING:
     from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.domain.times.seasons import Stretch
     from clubplanner.inputs.club_files.settings import SetBooking, SettingsRead
+
+NOTHING: frozenset[str] = frozenset()
 
 
 @dataclass(slots=True)
@@ -66,9 +69,9 @@ class ClubWriter:
     def write_settings(self, settings: SettingsRead) -> None:
         """Write club, venues, stretches and breaks; breaks are replaced as a whole."""
         if settings.club is not None:
-            self.write_club(settings.club)
+            self.write_club(settings.club, settings.left_out.get(CLUB, NOTHING))
         for venue in settings.venues:
-            self.write_venue(venue)
+            self.write_venue(venue, settings.left_out.get(venue.key, NOTHING))
         for stretch in settings.stretches:
             self._write_stretch(stretch)
         self._write_breaks(settings)
@@ -197,9 +200,12 @@ class ClubWriter:
         if bookings:
             self.lines.append(ngettext("%(num)s set booking", "%(num)s set bookings", added))
 
-    def write_club(self, club: ClubSettings) -> None:
-        """Write the club's own choices."""
-        row = self.session.get(ClubRow, 1) or ClubRow(id=1)
+    def write_club(self, club: ClubSettings, left_out: Collection[str] = NOTHING) -> None:
+        """Write the club's own choices; those left out stay as they are known."""
+        found = self.session.get(ClubRow, 1)
+        if found is not None:
+            club = replace(club, **{name: getattr(found, name) for name in left_out})
+        row = found or ClubRow(id=1)
         row.name, row.zone = club.name, club.zone
         row.step_minutes, row.changeover_minutes = club.step_minutes, club.changeover_minutes
         row.travel_minutes, row.language = club.travel_minutes, club.language
@@ -207,9 +213,11 @@ class ClubWriter:
         self.session.add(row)
         self.lines.append(club.name)
 
-    def write_venue(self, venue: Venue) -> None:
-        """Write a venue's facts; a new one comes last."""
+    def write_venue(self, venue: Venue, left_out: Collection[str] = NOTHING) -> None:
+        """Write a venue's facts; those left out stay as they are known, a new venue comes last."""
         found = self.session.scalars(select(VenueRow).where(VenueRow.key == venue.key)).first()
+        if found is not None:
+            venue = replace(venue, **{name: getattr(found, name) for name in left_out})
         row = found or VenueRow(
             key=venue.key, position=self.session.scalar(select(func.count(VenueRow.id))) or 0
         )

@@ -9,8 +9,8 @@ from sqlalchemy import select
 
 from clubplanner.domain.club.coaches import can_be_one
 from clubplanner.domain.club.comparing_names import plain_name
-from clubplanner.domain.club.people import Role
 from clubplanner.language import _
+from clubplanner.services.rows.people_rows import new_coach
 from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
 
 if TYPE_CHECKING:
@@ -115,17 +115,7 @@ class CoachBook:
         return {plain_name(name) for name in self._names[email] if name} - {was}
 
     def _add(self, coach: Coach) -> PersonRow:
-        person = PersonRow(
-            name=coach.name,
-            email=coach.email,
-            phone=coach.phone,
-            may_sign_in=False,
-            role=Role.COACH,
-            password_hash=None,
-            version=0,
-            created_at=self._now,
-            ended_at=None,
-        )
+        person = new_coach(coach.name, coach.email, self._now, coach.phone)
         self._session.add(person)
         self._session.flush()
         self._people.append(person)

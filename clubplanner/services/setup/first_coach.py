@@ -5,12 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.comparing_names import is_called
-from clubplanner.domain.club.people import Role
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
 from clubplanner.language import _
-from clubplanner.services.rows.people_rows import find_by_email
-from clubplanner.store.tables.people_tables import PersonRow
+from clubplanner.services.rows.people_rows import find_by_email, new_coach
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -18,6 +16,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.store.tables.people_tables import PersonRow
     from clubplanner.store.tables.squad_tables import SquadRow
 
 SAME, OTHER = "same", "other"
@@ -90,19 +89,7 @@ def _tell_apart(session: Session, name: str, email: str, now: datetime) -> None:
     if not email:
         text = _("Enter an e-mail address, so that the two of this name can be told apart.")
         raise _refused("coach e-mail", "missing", text)
-    session.add(
-        PersonRow(
-            name=name,
-            email=email,
-            phone="",
-            may_sign_in=False,
-            role=Role.COACH,
-            password_hash=None,
-            version=0,
-            created_at=now,
-            ended_at=None,
-        )
-    )
+    session.add(new_coach(name, email, now))
 
 
 def _already(person: PersonRow | None) -> str:

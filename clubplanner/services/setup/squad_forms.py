@@ -7,8 +7,11 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from sqlalchemy import select
+
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
+from clubplanner.domain.terms import SURFACES
 from clubplanner.errors import FaultyInputError, OutdatedError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.squad_rows import (
@@ -21,10 +24,19 @@ from clubplanner.inputs.club_files.squad_rows import (
 from clubplanner.language import _, ngettext
 from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.services.rows.named import find_squad
+from clubplanner.services.rows.own_sizes import format_codes, load_formats
 from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads
-from clubplanner.services.setup.first_coach import settle_coach
+from clubplanner.services.setup.chosen_coach import (
+    SOMEBODY_NEW,
+    ChosenCoaches,
+    cells_with_choice,
+    people_to_choose,
+    put_chosen,
+)
+from clubplanner.services.setup.first_coach import OTHER, settle_coach
 from clubplanner.services.setup.loading import load_into
 from clubplanner.services.showing.squad_endings import ending_of
+from clubplanner.store.tables.ground_tables import PitchRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -32,10 +44,12 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.services.showing.choices import Choice
     from clubplanner.store.engine import Store
 
 _WHERE = re.compile(r"row (\d+), column (.+)$")
 FILE = "squads.csv"
+AS_WRITTEN = ChosenCoaches()
 NEW = ""
 """Stands for the key of a squad that is not there yet."""
 
@@ -50,6 +64,9 @@ class SquadForm:
         asks: The cells of each ask, by column.
         coach_name: Who answers for it now; blank for nobody.
         seen: What stands now, as a digest: a form sends it back, so that the later of two is told.
+        people: Who can be chosen as a coach.
+        surfaces: Of the club's pitches; the usual ones as long as there is none.
+        formats: Codes of the game formats that are known.
         ending: That it ends, in words; blank where it does not.
     """
 
@@ -58,6 +75,9 @@ class SquadForm:
     asks: tuple[dict[str, str], ...]
     coach_name: str
     seen: str
+    people: tuple[Choice, ...] = ()
+    surfaces: tuple[str, ...] = ()
+    formats: tuple[str, ...] = ()
     ending: str = ""
 
 
@@ -70,15 +90,27 @@ def see_squad_form(store: Store, key: str) -> SquadForm:
     with store.read() as session:
         load_club(session)
         if key == NEW:
-            return SquadForm("", {}, (), "", _digest([]))
+            return SquadForm("", {}, (), "", _digest([]), *_lists(session))
         row = find_squad(session, key)
         own = rows_of_squads(session).get(row.key, [])
         squad = next(s for s in load_squads(session) if s.key == row.key)
         asks = tuple({column: line[column] for column in ASK_COLUMNS} for line in own)
         seen = _digest([row_of_squad(squad), *own])
-        coach = squad.coach or squad.coach_email
-        ending = ending_of(session, row)
-        return SquadForm(squad.name, row_of_squad(squad), asks, coach, seen, ending)
+        return SquadForm(
+            squad.name,
+            row_of_squad(squad),
+            asks,
+            squad.coach or squad.coach_email,
+            seen,
+            *_lists(session),
+            ending=ending_of(session, row),
+        )
+
+
+def _lists(session: Session) -> tuple[tuple[Choice, ...], tuple[str, ...], tuple[str, ...]]:
+    surfaces = session.scalars(select(PitchRow.surface).distinct().order_by(PitchRow.surface))
+    formats = format_codes(load_formats(session))
+    return people_to_choose(session), tuple(surfaces) or SURFACES, formats
 
 
 def save_squad(
@@ -89,6 +121,7 @@ def save_squad(
     seen: str,
     now: datetime,
     coach_is: str = "",
+    chosen: ChosenCoaches = AS_WRITTEN,
 ) -> str:
     """Write a squad and what it asks for; return its key, which follows its name.
 
@@ -101,6 +134,7 @@ def save_squad(
         now: The present instant.
         coach_is: `SAME` if another name corrects that of the first coach, `OTHER` if somebody
             else takes the squad over; blank if nobody was asked.
+        chosen: Who was chosen from the people known.
 
     Raises:
         FaultyInputError: With every fault; `where` is the column for the squad's own cells, and
@@ -127,13 +161,17 @@ def save_squad(
             order = [wanted if one == key else one for one in order]
         else:
             order.append(wanted)
-        if key != NEW:
-            settle_coach(session, find_squad(session, wanted), squad, coach_is, now)
+        known = None if key == NEW else find_squad(session, wanted)
+        cells, first = cells_with_choice(session, known, squad, chosen, now)
+        if known is not None:
+            said = OTHER if chosen.first == SOMEBODY_NEW else coach_is
+            settle_coach(session, known, cells, said, now)
             rows = rows_of_squads(session, {key: squad["squad"]})  # others' wishes follow it
         rows.pop(wanted, None)
-        rows[wanted] = [{**squad, **ask} for ask in asks] or [dict(squad)]
+        rows[wanted] = [{**cells, **ask} for ask in asks] or [cells]
         _load(session, rows, order, wanted, now)
         follow_in_proposals(session, spoken)
+        put_chosen(session, find_squad(session, wanted), first, chosen, now)
         return wanted
 
 

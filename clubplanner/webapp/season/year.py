@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 from flask import flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.domain.problems import Problem
+from clubplanner.domain.searching import without_accents
+from clubplanner.domain.times.year import region_names
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, country_name
 from clubplanner.services.season.own_seasons import set_squad_season
@@ -161,15 +163,21 @@ def _done(form: Form, field: str, act: Callable[[], str]) -> str | BaseResponse:
 def _page(form: Form) -> str:
     page = see_year(app_state().store, app_state().clock())
     values = {"country": page.country, "region": page.region, "withdraws": "yes", **form.values}
-    regions = page.countries.get(page.country, ())
+    regions, called = page.countries.get(page.country, ()), region_names(page.country)
     return render_template(
         "season/year.html",
         page=page,
         countries=sorted(
             (Choice(code, f"{country_name(code)} ({code})") for code in page.countries),
-            key=lambda choice: choice.words,
+            key=lambda choice: without_accents(choice.words),
         ),
-        regions=tuple(Choice(code, code) for code in regions),
+        regions=sorted(
+            (
+                Choice(code, f"{called[code]} ({code})" if code in called else code)
+                for code in regions
+            ),
+            key=lambda choice: without_accents(choice.words),
+        ),
         stretches=tuple(Choice(s.key, s.name) for s in page.stretches),
         squads=tuple(Choice(key, name) for key, name, _unused in page.squads),
         values=values,

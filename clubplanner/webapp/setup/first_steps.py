@@ -60,6 +60,6 @@ def _places(way: FirstSteps) -> dict[str, str]:
         "squad": url_for("squads.listing") if "squad" in done else url_for("squads.new_squad"),
         "stretch": url_for("season.year"),
         "share-out": url_for("share_outs.see", number=way.proposal) if way.proposal else listing,
-        "address": url_for("squads.listing"),
+        "address": url_for("calendars.listing" if "address" in done else "calendars.hand_out"),
         "people": url_for("people.listing"),
     }

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.domain.problems import Problem
+from clubplanner.domain.times.zones import LIKELY_ZONES, zone_groups
 from clubplanner.errors import FaultyInputError, OutdatedError
 from clubplanner.inputs.club_files.spoken_cells import file_cells, told_cells
 from clubplanner.inputs.ground_files.pitch_sheet import (
@@ -217,7 +218,18 @@ def _settings_page(
         problems=problems,
         choices=_place_choices(cells, problems),
         languages=[Choice(code, language_name(code)) for code in languages()],
+        zones=_zones(),
     )
+
+
+def _zones() -> list[tuple[str, tuple[Choice, ...]]]:
+    """Return all time zones for a selection: the likely ones first, then by part of the world."""
+    groups: list[tuple[str, tuple[str, ...]]] = [(_("Often chosen"), LIKELY_ZONES)]
+    groups += [
+        (term(place) if place else _("Other names"), names)
+        for place, names in zone_groups().items()
+    ]
+    return [(words, tuple(Choice(name, name) for name in names)) for words, names in groups]
 
 
 def pitch_page(

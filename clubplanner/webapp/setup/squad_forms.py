@@ -11,6 +11,7 @@ from clubplanner.errors import FaultyInputError, OutdatedError
 from clubplanner.inputs.club_files.spoken_cells import file_cells, told_cells
 from clubplanner.inputs.club_files.squad_rows import ASK_COLUMNS, SQUAD_COLUMNS
 from clubplanner.language import _
+from clubplanner.services.setup.chosen_coach import ASSISTANT, FIRST, ChosenCoaches
 from clubplanner.services.setup.squad_forms import (
     NEW,
     drop_asks,
@@ -20,6 +21,7 @@ from clubplanner.services.setup.squad_forms import (
 )
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.setup.squad_lists import squad_lists, words_of
 from clubplanner.webapp.setup.squads import pages
 
 if TYPE_CHECKING:
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
 MOST_ASKS = 6
+NEEDS = ("needs goal", "needs light")
 MOST_LETTERS = 500
 
 
@@ -92,12 +95,19 @@ def _save(key: str) -> str | BaseResponse:
     squad = _cells(request.form, SQUAD_COLUMNS)
     numbers = range(1, MOST_ASKS + 1)
     typed = [_cells(request.form, ASK_COLUMNS, number) for number in numbers]
-    kept = [n for n, ask in enumerate(typed, 1) if any(ask.values())]
+    kept = [n for n, ask in enumerate(typed, 1) if _says_something(ask)]
     asks = [typed[n - 1] for n in kept]
     seen = request.form.get("seen", "")
     try:
         new_key = save_squad(
-            state.store, key, squad, asks, seen, state.clock(), request.form.get("coach_is", "")
+            state.store,
+            key,
+            squad,
+            asks,
+            seen,
+            state.clock(),
+            request.form.get("coach_is", ""),
+            ChosenCoaches(*(request.form.get(name, "") for name in (FIRST, ASSISTANT))),
         )
     except FaultyInputError as fault:
         problems = [_at_field(problem, kept or [1]) for problem in fault.problems]
@@ -110,15 +120,23 @@ def _save(key: str) -> str | BaseResponse:
 
 
 def _cells(form: MultiDict[str, str], columns: tuple[str, ...], number: int = 0) -> dict[str, str]:
-    typed = {c: form.get(field_of(c, number), "").strip()[:MOST_LETTERS] for c in columns}
+    typed = {
+        c: ", ".join(filter(None, map(str.strip, form.getlist(field_of(c, number)))))[:MOST_LETTERS]
+        for c in columns
+    }
     return file_cells(typed)
+
+
+def _says_something(ask: dict[str, str]) -> bool:
+    """Tell whether an ask is there: a list left at "no" alone asks for nothing."""
+    return any(text and not (c in NEEDS and text == "no") for c, text in ask.items())
 
 
 def _at_field(problem: Problem, kept: list[int]) -> Problem:
     number, _unused, column = problem.where.partition(" ")
     if number.isdecimal() and 0 < int(number) <= len(kept):
         return Problem(field_of(column, kept[int(number) - 1]), problem.code, problem.message)
-    is_field = problem.where in (*SQUAD_COLUMNS, "coach_is")
+    is_field = problem.where in (*SQUAD_COLUMNS, "coach_is", FIRST, ASSISTANT)
     where = field_of(problem.where) if is_field else "squad"
     text = problem.message if is_field else str(problem)
     return Problem(where, problem.code, text)
@@ -132,9 +150,10 @@ def _page(
 ) -> str:
     form = see_squad_form(app_state().store, key)
     shown_squad = form.squad if squad is None else squad
-    shown_asks = list(form.asks) if asks is None else [ask for ask in asks if any(ask.values())]
+    shown_asks = list(form.asks) if asks is None else [ask for ask in asks if _says_something(ask)]
     values = {field_of(column): value for column, value in told_cells(shown_squad).items()}
-    values["coach_is"] = request.form.get("coach_is", "")
+    for name in ("coach_is", FIRST, ASSISTANT):
+        values[name] = request.form.get(name, "")
     for number, ask in enumerate([*shown_asks, {}][:MOST_ASKS], 1):
         told = told_cells(ask)
         values.update({field_of(column, number): value for column, value in told.items()})
@@ -142,6 +161,8 @@ def _page(
         "setup/squads/edit.html",
         key=key,
         form=form,
+        lists=squad_lists(form),
+        words_of=words_of,
         values=values,
         count=min(len(shown_asks) + 1, MOST_ASKS),
         known=len(shown_asks),

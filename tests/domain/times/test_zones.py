@@ -10,7 +10,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.times.zones import known_zones, zone_data, zone_from_name
+from clubplanner.domain.times.zones import (
+    LIKELY_ZONES,
+    known_zones,
+    zone_data,
+    zone_from_name,
+    zone_groups,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -101,3 +107,13 @@ def test_no_name_reaches_another_file(name: str) -> None:
         return
     with pytest.raises(ValueError, match=r"."):
         zone_from_name(name)
+
+
+def test_the_list_of_zones_has_every_zone_once() -> None:
+    """By part of the world; none that can be used is missing, and the likely ones exist."""
+    groups = zone_groups()
+    listed = [name for names in groups.values() for name in names]
+    assert sorted(listed) == sorted(known_zones())
+    assert len(listed) == len(set(listed))
+    assert "Europe/Berlin" in groups["Europe"]
+    assert set(LIKELY_ZONES) <= known_zones()

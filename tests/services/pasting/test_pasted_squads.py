@@ -140,7 +140,7 @@ def test_a_squad_that_changed_its_name_is_proposed_and_keeps_all(small: Store) -
 
 def test_a_squad_can_be_new_all_the_same(small: Store) -> None:
     """What is proposed is not done when the person says otherwise."""
-    text = "Team,Age,Players,Coach,Days,Time\nU13 Kestrels,U13,15,Robin Hale,Mon,18-19:30\n"
+    text = "Team,Age,Players,Coach,Days,Time\nU13 Kestrels,U13,15,Nell Marsh,Mon,18-19:30\n"
     taken(small, sent(text, renamed={"u13-kestrels": ""}))
     assert {KESTRELS, "u13-kestrels"} <= set(squads_of(small))
 

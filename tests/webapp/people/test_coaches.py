@@ -56,7 +56,11 @@ def fields_of(client: FlaskClient) -> dict[str, str]:
     page = client.get(SQUAD_PAGE).text.partition("<main")[2].partition("</form>")[0]
     found = re.findall(r'<input ([^>]*?name="([^"]+)"[^>]*? value="([^"]*)"[^>]*)', page)
     skipped = ("csrf_token", "once")
-    return {n: unescape(v) for tag, n, v in found if "radio" not in tag and n not in skipped}
+    return {
+        n: unescape(v)
+        for tag, n, v in found
+        if '"radio"' not in tag and '"checkbox"' not in tag and n not in skipped
+    }
 
 
 def test_telephone_numbers_are_the_secretarys_and_the_groundskeepers(

@@ -38,7 +38,12 @@ def fields_of(client: FlaskClient, path: str) -> dict[str, str]:
     """Return the fields of a page's first form as they stand."""
     page = client.get(path).text.partition("<main")[2].partition("</form>")[0]
     found = re.findall(r'<input ([^>]*?name="([^"]+)"[^>]*? value="([^"]*)"[^>]*)', page)
-    fields = {name: value for tag, name, value in found if "radio" not in tag or " checked" in tag}
+    is_box = ('"radio"', '"checkbox"')
+    fields = {
+        name: value
+        for tag, name, value in found
+        if " checked" in tag or not any(box in tag for box in is_box)
+    }
     fields["csrf_token"] = token(client, path)
     return fields
 
@@ -111,3 +116,41 @@ def test_the_squads_are_there_as_a_file(desk: FlaskClient) -> None:
     assert answer.headers["Content-Disposition"] == 'attachment; filename="squads.csv"'
     assert answer.text.startswith("squad,age group,players")
     assert "U12 Kestrels" in answer.text
+
+
+def test_known_words_are_chosen_from_lists(desk: FlaskClient, store: Store) -> None:
+    """Surfaces and days are ticked, several at once; a list left at no is no ask of its own."""
+    fields = fields_of(desk, PAGE)
+    fields |= {"needs_goal_1": "yes", "needs_light_1": "no", "priority_1": "9"}
+    fields |= {"needs_goal_2": "no", "needs_light_2": "no"}
+    ticked = {"surface_1": ["grass", "indoor"], "free_day_before_1": ["Sat", "Sun"]}
+    assert desk.post(PAGE, data={**fields, **ticked}).headers["Location"] == PAGE
+    (ask,) = see_squad_form(store, KESTRELS).asks
+    assert (ask["surface"], ask["free day before"]) == ("grass, indoor", "Sat, Sun")
+    assert (ask["needs goal"], ask["priority"]) == ("yes", "9")
+    page = desk.get(PAGE).text
+    assert re.search(r'name="surface_1" value="indoor" checked', page)
+    assert re.search(r'name="free_day_before_1" value="Sun" checked', page)
+    assert re.search(r'value="9" selected', page)
+
+
+def test_what_is_in_no_list_is_not_lost(desk: FlaskClient) -> None:
+    """A surface that no pitch has any more comes back with its fault."""
+    fields = {**fields_of(desk, PAGE), "surface_1": "sand"}
+    answer = desk.post(PAGE, data=fields)
+    assert answer.status_code == 422
+    assert re.search(r'name="surface_1" value="sand" checked', answer.text)
+
+
+def test_a_coach_is_chosen_by_the_form(desk: FlaskClient, store: Store) -> None:
+    """The list has everybody; a contradiction comes back with what was chosen and typed."""
+    found = re.search(r'<option value="(\d+)">Sam Reed', desk.get(PAGE).text)
+    assert found is not None
+    fields = {**fields_of(desk, PAGE), "coach_person": found[1]}
+    answer = desk.post(PAGE, data={**fields, "coach": "Nell Marsh"})
+    assert answer.status_code == 422
+    assert 'href="#field-coach_person"' in answer.text
+    assert re.search(rf'<option value="{found[1]}" selected>', answer.text)
+    assert 'value="Nell Marsh"' in answer.text
+    assert desk.post(PAGE, data=fields).headers["Location"] == PAGE
+    assert see_squad_form(store, KESTRELS).coach_name == "Sam Reed"
