@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from clubplanner.domain.keys import pitch_of_ground
 from clubplanner.domain.times.times import day_in_words
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, ngettext, term, weekday_in_words
@@ -19,6 +20,7 @@ from clubplanner.services.proposals.differences import find_difference
 from clubplanner.services.proposals.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
 from clubplanner.services.proposals.turn_words import TurnsShown, turns_shown
 from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.services.showing.not_said import goals_not_said
 from clubplanner.sharing.values.outcome import LEFT_OUT
 
 if TYPE_CHECKING:
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.services.proposals.proposals import Proposal, ProposedSession
+    from clubplanner.services.showing.not_said import NotSaid
     from clubplanner.store.engine import Store
 
 MOST_BARS = 40
@@ -114,12 +117,14 @@ class ProposalPage:
     """What the page of a proposal shows.
 
     `may_run_again` tells whether it can be run again around sessions that stay, `is_proved` whether
-    nothing better can be found for any of its aims.
+    nothing better can be found for any of its aims, `not_said` who was placed without a goal that
+    anybody knows of.
     """
 
     number: int
     sort: Sort
     sort_words: str
+    stretch_key: str
     stretch_name: str
     stretch_words: str
     created_at: datetime
@@ -139,6 +144,7 @@ class ProposalPage:
     effort_words: str
     may_run_again: bool
     is_proved: bool
+    not_said: tuple[NotSaid, ...]
 
 
 def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
@@ -155,12 +161,15 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
     with store.read() as session:
         proposal = load_proposal(session, number)
         difference = _difference(session, proposal, now)
+        placed = ((pitch_of_ground(s.ground), s.ask, s.squad_name) for s in proposal.sessions)
+        not_said = goals_not_said(session, placed)
     saved = proposal.saved
     first, last = day_in_words(proposal.first), day_in_words(proposal.last)
     return ProposalPage(
         number=number,
         sort=proposal.sort,
         sort_words=term(SORT_WORDS[proposal.sort]),
+        stretch_key=proposal.stretch.key,
         stretch_name=proposal.stretch.name,
         stretch_words=first
         if first == last
@@ -185,6 +194,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         effort_words=_effort(saved),
         may_run_again=proposal.sort in RUN_AGAIN,
         is_proved=all(level["is_proved"] for level in saved["levels"]),
+        not_said=not_said,
     )
 
 

@@ -17,7 +17,7 @@ from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import AskRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from sqlalchemy.orm import Session
 
@@ -46,6 +46,47 @@ def list_not_said(store: Store) -> tuple[NotSaid, ...]:
     """List what nobody has said yet and a share-out would have to know."""
     with store.read() as session:
         return (*_goals(session), *_places(session))
+
+
+def goals_not_said(session: Session, placed: Iterable[tuple[str, str, str]]) -> tuple[NotSaid, ...]:
+    """Tell of squads that need a goal and were placed where nobody has said whether one stands.
+
+    Args:
+        session: A reading session.
+        placed: By session of a plan, key of the pitch, key of the ask and name of the squad.
+
+    Returns:
+        One for each such pitch, in the order of the plan.
+    """
+    needing = {
+        str(number) for number in session.scalars(select(AskRow.id).where(AskRow.needs_goal))
+    }
+    open_ones = session.execute(
+        select(PitchRow.key, PitchRow.name, VenueRow.key)
+        .join(PitchRow.venue)
+        .where(PitchRow.goals.is_(None))
+    )
+    names = {key: (name, venue) for key, name, venue in open_ones}
+    squads: dict[str, dict[str, None]] = {}
+    for pitch, ask, squad in placed:
+        if pitch in names and ask in needing:
+            squads.setdefault(pitch, {})[squad] = None
+    return tuple(
+        NotSaid(
+            ngettext(
+                "%(squads)s needs a goal and was placed on %(pitch)s, where nobody has said yet "
+                "whether one stands.",
+                "%(squads)s need a goal and were placed on %(pitch)s, where nobody has said yet "
+                "whether one stands.",
+                len(found),
+                squads=_some(list(found)),
+                pitch=names[pitch][0],
+            ),
+            names[pitch][1],
+            pitch,
+        )
+        for pitch, found in squads.items()
+    )
 
 
 def _goals(session: Session) -> tuple[NotSaid, ...]:
