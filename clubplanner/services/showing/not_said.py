@@ -61,12 +61,10 @@ def goals_not_said(session: Session, placed: Iterable[tuple[str, str, str]]) -> 
     needing = {
         str(number) for number in session.scalars(select(AskRow.id).where(AskRow.needs_goal))
     }
-    open_ones = session.execute(
-        select(PitchRow.key, PitchRow.name, VenueRow.key)
-        .join(PitchRow.venue)
-        .where(PitchRow.goals.is_(None))
+    pitches = session.execute(
+        select(PitchRow.key, PitchRow.name, VenueRow.key, PitchRow.goals).join(PitchRow.venue)
     )
-    names = {key: (name, venue) for key, name, venue in open_ones}
+    names = {key: (name, venue) for key, name, venue, goals in pitches if goals is None}
     squads: dict[str, dict[str, None]] = {}
     for pitch, ask, squad in placed:
         if pitch in names and ask in needing:

@@ -30,13 +30,15 @@ if TYPE_CHECKING:
 CELL_MIN = 15
 CELLS = 24 * 60 // CELL_MIN
 """The day in quarters of an hour; what begins or ends within one counts for all of it."""
+PITCH = 5040
+"""A whole pitch; halves, thirds, quarters and many others are whole parts of it."""
 MOST_SPRINGS = 300
 """With more of them it would take too long to look."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Spring:
-    """All asks that could be in the same hours, in square metres times minutes.
+    """All asks that could be in the same hours, in minutes times the share of a pitch.
 
     Attributes:
         comes: What they ask for.
@@ -65,21 +67,21 @@ def weigh_supply(terrain: Terrain, known: Known) -> Supply:
     for same in alike.values():
         minutes = sum(ask.sessions * ask.minutes for ask in same)
         asked += minutes
-        area_m2, reach = _reach(terrain, same[0], known)
-        if not area_m2:
+        share, reach = _reach(terrain, same[0], known)
+        if not share:
             continue
         hopeful += minutes
         a_day = sum(ask.minutes for ask in same)
         before = springs.get(reach.tobytes(), _Spring(0, 0, reach))
         springs[reach.tobytes()] = _Spring(
-            before.comes + minutes * area_m2, before.a_day + a_day * area_m2, reach
+            before.comes + minutes * share, before.a_day + a_day * share, reach
         )
     sessions = sum(ask.sessions for ask in asks)
     if not springs:
         return Supply(sessions, asked, 0, ())
     if len(springs) > MOST_SPRINGS:
         return Supply(sessions, asked, None, ())
-    held, short = _flow(terrain, tuple(springs.values()))
+    held, short = _flow(tuple(springs.values()))
     return Supply(sessions, asked, round(held * hopeful), short)
 
 
@@ -92,7 +94,10 @@ def shape_of(ask: Ask) -> Ask:
 
 
 def _reach(terrain: Terrain, ask: Ask, known: Known) -> tuple[int, NDArray[np.bool_]]:
-    """Tell the least ground that would do, 0 where none does, and by day, pitch and cell where."""
+    """Tell the least share of a pitch that would do, and by day, pitch and cell where.
+
+    The share is 0 where no ground does.
+    """
     order = np.argsort(terrain.pitch, kind="stable")
     firsts = np.searchsorted(terrain.pitch[order], np.arange(len(terrain.pitches)))
     reach = np.zeros((len(terrain.problem.days), len(terrain.pitches), CELLS), dtype=bool)
@@ -104,19 +109,19 @@ def _reach(terrain: Terrain, ask: Ask, known: Known) -> tuple[int, NDArray[np.bo
         for column, start in enumerate(day.stays.starts.tolist()):
             cells = slice(start // CELL_MIN, -(-(start + ask.minutes) // CELL_MIN))
             reach[day.stays.day, :, cells] |= by_pitch[:, column, None]
-    return int(terrain.area_m2[does].min()) if does.any() else 0, reach
+    return int(terrain.share_of_pitch[does].min() * PITCH) if does.any() else 0, reach
 
 
-def _flow(terrain: Terrain, springs: Sequence[_Spring]) -> tuple[float, tuple[ShortSpell, ...]]:
+def _flow(springs: Sequence[_Spring]) -> tuple[float, tuple[ShortSpell, ...]]:
     """Let it flow; return which part of it is held, and when the ground is full."""
     days, pitches, _unused = springs[0].reach.shape
     reach = np.stack([spring.reach for spring in springs]).reshape(len(springs), -1)
     where = np.flatnonzero(reach.any(axis=0))
-    day, pitch, cell = np.unravel_index(where, (days, pitches, CELLS))
+    day, _pitch, cell = np.unravel_index(where, (days, pitches, CELLS))
     basins, which = np.unique(np.vstack([day, reach[:, where]]), axis=1, return_inverse=True)
     which = which.reshape(-1)
     room = np.zeros(basins.shape[1], dtype=np.int64)
-    np.add.at(room, which, _whole_m2(terrain)[pitch] * CELL_MIN)
+    np.add.at(room, which, PITCH * CELL_MIN)
     held, full = _solve(springs, basins, room)
     spells: dict[int, list[tuple[int, int]]] = defaultdict(list)
     for number in np.flatnonzero(full[which]).tolist():
@@ -129,12 +134,6 @@ def _flow(terrain: Terrain, springs: Sequence[_Spring]) -> tuple[float, tuple[Sh
     )
 
 
-def _whole_m2(terrain: Terrain) -> NDArray[np.int64]:
-    whole = np.zeros(len(terrain.pitches))
-    np.maximum.at(whole, terrain.pitch, terrain.area_m2 / terrain.share_of_pitch)
-    return np.ceil(whole).astype(np.int64)
-
-
 def _solve(
     springs: Sequence[_Spring], basins: NDArray[np.int64], room: NDArray[np.int64]
 ) -> tuple[float, NDArray[np.bool_]]:
@@ -143,7 +142,7 @@ def _solve(
     Args:
         springs: What flows.
         basins: A column each: its day, then for each spring whether it reaches it.
-        room: What each basin holds, square metres times minutes.
+        room: What each basin holds, minutes times the share of a pitch.
 
     Returns:
         Which part of all that flows is held, and which basins are full while more would come.
