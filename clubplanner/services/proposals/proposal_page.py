@@ -20,7 +20,7 @@ from clubplanner.services.proposals.differences import find_difference
 from clubplanner.services.proposals.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
 from clubplanner.services.proposals.turn_words import TurnsShown, turns_shown
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.showing.not_said import goals_not_said
+from clubplanner.services.showing.not_said import goals_not_said, places_not_said
 from clubplanner.sharing.values.outcome import LEFT_OUT
 
 if TYPE_CHECKING:
@@ -117,8 +117,8 @@ class ProposalPage:
     """What the page of a proposal shows.
 
     `may_run_again` tells whether it can be run again around sessions that stay, `is_proved` whether
-    nothing better can be found for any of its aims, `not_said` who was placed without a goal that
-    anybody knows of.
+    nothing better can be found for any of its aims, `not_said` what nobody has said yet about
+    the ground on which sessions were placed.
     """
 
     number: int
@@ -161,8 +161,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
     with store.read() as session:
         proposal = load_proposal(session, number)
         difference = _difference(session, proposal, now)
-        placed = ((pitch_of_ground(s.ground), s.ask, s.squad_name) for s in proposal.sessions)
-        not_said = goals_not_said(session, placed)
+        not_said = _not_said(session, proposal)
     saved = proposal.saved
     first, last = day_in_words(proposal.first), day_in_words(proposal.last)
     return ProposalPage(
@@ -224,6 +223,15 @@ def pinned_sessions(
     if not pins and proposal.sort is not Sort.EVENING:
         raise RefusedError(_("Tick the sessions that are to stay, then run it again."))
     return proposal, pins
+
+
+def _not_said(session: Session, proposal: Proposal) -> tuple[NotSaid, ...]:
+    """Tell what nobody has said yet about the ground on which sessions were placed."""
+    placed = [(pitch_of_ground(s.ground), s.ask, s.squad_name) for s in proposal.sessions]
+    return (
+        *goals_not_said(session, placed),
+        *places_not_said(session, (pitch for pitch, _ask, _squad in placed)),
+    )
 
 
 def _difference(session: Session, proposal: Proposal, now: datetime) -> DifferenceShown:

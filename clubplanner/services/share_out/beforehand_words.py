@@ -75,7 +75,7 @@ def outcome_in_words(troubles: Iterable[Trouble]) -> str:
     """Say how many squads find too little ground."""
     squads = {one.squad for one in troubles}
     if not squads:
-        return _("Every squad that asks finds ground, were it alone.")
+        return _("By itself, every squad that asks finds ground.")
     return ngettext(
         "%(num)s squad finds too little ground, whoever else goes without.",
         "%(num)s squads find too little ground, whoever else goes without.",

@@ -119,22 +119,32 @@ def _goals(session: Session) -> tuple[NotSaid, ...]:
     return ()
 
 
-def _places(session: Session) -> tuple[NotSaid, ...]:
-    rows = session.execute(
-        select(VenueRow.key, VenueRow.name)
+def places_not_said(session: Session, placed: Iterable[str]) -> tuple[NotSaid, ...]:
+    """Tell of unlit ground of a plan of which nobody can say when it gets dark there.
+
+    Args:
+        session: A reading session.
+        placed: Keys of the pitches of the plan's sessions.
+    """
+    return _places(session, frozenset(placed))
+
+
+def _places(session: Session, pitches: frozenset[str] | None = None) -> tuple[NotSaid, ...]:
+    unlit = session.execute(
+        select(PitchRow.key, VenueRow.key, VenueRow.name)
         .join(VenueRow.pitches)
         .where(VenueRow.lon.is_(None), PitchRow.is_lit.is_(False), PitchRow.is_indoor.is_(False))
-        .group_by(VenueRow.id)
         .order_by(VenueRow.position)
     ).all()
-    if not rows:
+    venues = {venue: name for key, venue, name in unlit if pitches is None or key in pitches}
+    if not venues:
         return ()
     words = _(
         "Nobody has said yet where %(venues)s lies: when it gets dark there is not known, and "
         "sessions on unlit ground may be placed after dark.",
-        venues=_some([row.name for row in rows]),
+        venues=_some(list(venues.values())),
     )
-    return (NotSaid(words, rows[0].key),)
+    return (NotSaid(words, next(iter(venues))),)
 
 
 def _some(names: Sequence[str]) -> str:

@@ -68,7 +68,7 @@ def test_a_club_with_ground_for_all_is_told_so(small: Store) -> None:
     assert found.supply == (
         "Asked for: 3 sessions, 3 hours a week. By size and time there is ground for all of it."
     )
-    assert found.outcome == "Every squad that asks finds ground, were it alone."
+    assert found.outcome == "By itself, every squad that asks finds ground."
     with pytest.raises(MissingError):
         look_before(small, "autumn")
     today = date(2026, 11, 1)
