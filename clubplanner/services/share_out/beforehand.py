@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 MOST_EXPLAINED = 12
-"""So many squads' troubles are explained where a page must be quick; the others are named."""
+"""So many different troubles are explained where a page must be quick; the others are counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +129,15 @@ class Beforehand:
     room_hours: float | None = None
 
     @property
+    def together(self) -> tuple[tuple[TroubleShown, ...], ...]:
+        """The troubles, those with the same cause and remedies together."""
+        groups: dict[tuple[str, tuple[str, ...]], list[TroubleShown]] = {}
+        for one in self.troubles:
+            key = one.cause, tuple(f"{r.words} {r.then}" for r in one.remedies)
+            groups.setdefault(key, []).append(one)
+        return tuple(tuple(group) for group in groups.values())
+
+    @property
     def is_well(self) -> bool:
         """Whether nothing stands in the way of anybody."""
         return not (self.fault or self.is_short or self.troubles or self.idle)
@@ -145,7 +154,7 @@ def look_before(store: Store, stretch_key: str, *, most: int | None = MOST_EXPLA
     Args:
         store: The database.
         stretch_key: Which stretch, by key or name.
-        most: How many squads in trouble to explain; None for all of them.
+        most: How many different troubles to explain; None for all of them.
 
     Raises:
         MissingError: If there is no such stretch.
@@ -195,10 +204,10 @@ def _look(
     places = _Places(session, problem)
     foresight = Foresight(problem, places.names)
     all_troubles = [t for t in foresight.troubles() if only is None or t.ask in only]
-    told = [foresight.explained(one) for one in all_troubles[:most]]
+    explained = foresight.explained(all_troubles, most)
+    told = [one for one in explained if one.text]
     if only is not None:
         return replace(empty, troubles=tuple(places.trouble(one) for one in told))
-    rest = all_troubles[len(told) :]
     supply = foresight.supply()
     return replace(
         empty,
@@ -217,10 +226,10 @@ def _look(
                 ),
                 places.of_ground(one.code, one.pitch, one.venue),
             )
-            for one in foresight.common([*told, *rest])
+            for one in foresight.common(explained)
         ),
         troubles=tuple(places.trouble(one) for one in told),
-        unexplained=tuple(dict.fromkeys(one.squad_name for one in rest)),
+        unexplained=tuple(dict.fromkeys(one.squad_name for one in explained if not one.text)),
         idle=places.idle(),
         asked_hours=supply.asked_minutes / 60,
         room_hours=None if supply.room_minutes is None else supply.room_minutes / 60,

@@ -41,7 +41,7 @@ from clubplanner.sharing.values.problem import Placement
 from clubplanner.sharing.values.words import place_and_time
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.places.placements import Known
@@ -66,6 +66,7 @@ class Foresight:
         """
         self._terrain = survey(problem)
         self._names = names
+        self._asks = {ask.key: ask for ask in problem.asks}
         self._known: Known = {}
         self._changed: dict[tuple[object, ...], tuple[Terrain, Known]] = {}
         self._alike: dict[tuple[object, ...], Alone] = {}
@@ -79,12 +80,28 @@ class Foresight:
                 found.append(Trouble(ask.key, ask.squad, ask.squad_name, ask.sessions, missing))
         return tuple(found)
 
-    def explained(self, trouble: Trouble) -> Trouble:
-        """Add the cause and the best remedies to one of the troubles."""
-        ask = self._ask(trouble)
-        alone = self._alone(ask)
-        reasons = rule_reasons(self._terrain, ask, alone.free_days, join([]))
-        return replace(trouble, text=reasons[0].text, remedies=self._remedies(ask, alone))
+    def explained(
+        self, troubles: Iterable[Trouble], most: int | None = None
+    ) -> tuple[Trouble, ...]:
+        """Add cause and best remedies; squads that ask for the same are explained together.
+
+        Args:
+            troubles: Those found.
+            most: How many explanations may be worked out; None for all. Troubles that would need
+                one more are returned as they are.
+        """
+        known: dict[tuple[object, ...], tuple[str, tuple[Remedy, ...]]] = {}
+        found: list[Trouble] = []
+        for trouble in troubles:
+            ask = self._ask(trouble)
+            alike = self._alike_to(ask)
+            if alike not in known and (most is None or len(known) < most):
+                alone = self._alone(ask)
+                reasons = rule_reasons(self._terrain, ask, alone.free_days, join([]))
+                known[alike] = reasons[0].text, self._remedies(ask, alone)
+            text, remedies = known.get(alike, ("", ()))
+            found.append(replace(trouble, text=text, remedies=remedies))
+        return tuple(found)
 
     def common(self, troubles: Sequence[Trouble]) -> tuple[Common, ...]:
         """Find records of the ground whose change would help several squads, the best ones first.
@@ -102,11 +119,15 @@ class Foresight:
         for code, pitch, venue in offered:
             changed = with_change(self._terrain.problem, code, pitch, venue)
             terrain, known = self._survey((code, pitch, venue), changed)
-            squads = dict.fromkeys(
-                one.squad
-                for one in troubles
-                if look_alone(terrain, self._ask(one), known).sessions > one.sessions - one.missing
-            )
+            seen: dict[tuple[object, ...], int] = {}
+            squads: dict[str, None] = {}
+            for one in troubles:
+                ask = self._ask(one)
+                alike = self._alike_to(ask)
+                if alike not in seen:
+                    seen[alike] = look_alone(terrain, ask, known).sessions
+                if seen[alike] > one.sessions - one.missing:
+                    squads[one.squad] = None
             if len(squads) > 1:
                 text = change_in_words(self._terrain.problem, code, pitch, venue, self._names)
                 found.append(Common(code, text, tuple(squads), pitch, venue))
@@ -114,15 +135,19 @@ class Foresight:
         return tuple(found[:MOST_COMMON])
 
     def _ask(self, trouble: Trouble) -> Ask:
-        return next(one for one in self._terrain.problem.asks if one.key == trouble.ask)
+        return self._asks[trouble.ask]
 
     def _alone(self, ask: Ask) -> Alone:
         """Look at an ask, once for all that ask for the same."""
-        most = most_by_squad(self._terrain).get(ask.squad)
-        alike = shape_of(ask), ask.sessions, ask.rest_days, most
+        alike = self._alike_to(ask)
         if alike not in self._alike:
             self._alike[alike] = look_alone(self._terrain, ask, self._known)
         return self._alike[alike]
+
+    def _alike_to(self, ask: Ask) -> tuple[object, ...]:
+        """Return what is the same for all asks that find the same ground."""
+        most = most_by_squad(self._terrain).get(ask.squad)
+        return shape_of(ask), ask.sessions, ask.rest_days, most
 
     def supply(self) -> Supply:
         """Weigh what is asked for against the ground that there is."""

@@ -16,6 +16,7 @@ from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.share_out.anew import list_share_outs, list_stretches
 from clubplanner.services.share_out.beforehand import (
+    MOST_EXPLAINED,
     current_stretch,
     look_before,
     remedies_in_records,
@@ -152,7 +153,11 @@ def _list_page(form: Form) -> str:
         lines=list_share_outs(state.store),
         stretches=stretches,
         current=current,
-        beforehand=look_before(state.store, current.key) if current else None,
+        beforehand=look_before(
+            state.store, current.key, most=None if request.args.get("all") else MOST_EXPLAINED
+        )
+        if current
+        else None,
         run=latest_run(state.store, state.runner.wall()),
         zone=zone,
         values={"day": today.isoformat(), **form.values},

@@ -132,8 +132,9 @@ def test_an_unlit_club_in_winter_is_told_where_floodlights_would_help_most(
     assert found.common[0].at == Place("pitch", venue="marsh-lane", pitch=TOP)
     assert found.is_short
     assert found.supply.endswith("There is ground for none of it in the hours asked for.")
-    (left,) = look_before(store, "winter", most=1).unexplained
-    assert left == "U14 Harriers"
+    shorter = look_before(store, "winter", most=1)
+    assert (len(shorter.troubles), shorter.unexplained) == (1, ("U14 Harriers",))
+    assert shorter.common == found.common
 
 
 def test_when_everything_is_closed_the_venue_is_to_be_opened(filled: Filled) -> None:
@@ -198,6 +199,17 @@ def test_forty_squads_in_one_hour_are_told_how_little_ground_there_is(empty_stor
     assert found.room_hours is not None
     assert found.room_hours < 7
     assert found.short == "More is asked for than there is ground: Wednesday 18:00–19:00."
+
+
+def test_squads_with_the_same_trouble_are_told_together(empty_store: Store) -> None:
+    """Twenty squads of one kind need one explanation, not twenty."""
+    rows = [f"Squad {n},Adult,14,1,Coach {n},1,60,Fri 22:00-23:30,third" for n in range(20)]
+    load_small_club(empty_store, squads=squads(*rows, KESTREL_ROW))
+    found = look_before(empty_store, "winter", most=1)
+    assert found.unexplained == ()
+    assert [len(group) for group in found.together] == [20]
+    found = look_before(empty_store, "winter", most=0)
+    assert len(found.unexplained) == 20
 
 
 def test_refused_asks_are_told_what_the_records_of_the_ground_would_change(
