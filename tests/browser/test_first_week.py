@@ -216,7 +216,7 @@ def test_with_a_spreadsheet(site: Site, browser: Browser) -> None:
     )
     paste_squads(hands, *ROWS)
     told = publish(hands)
-    assert "Asked for: 21 sessions, 28 hours a week." in told
+    assert "Asked for: 21 sessions, 28 h a week." in told
     assert "By itself, every squad that asks finds ground." in told
     assert "Where goals stand is not recorded for Hall" in told
     assert "Nobody has said yet where Weir Park lies" in told

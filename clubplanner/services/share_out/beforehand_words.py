@@ -32,8 +32,8 @@ def then(remedy: Remedy, trouble: Trouble) -> str:
 def supply_in_words(supply: Supply) -> str:
     """Say how much is asked for, and for how much of it there is ground."""
     words = ngettext(
-        "Asked for: %(num)s session, %(hours)s hours a week.",
-        "Asked for: %(num)s sessions, %(hours)s hours a week.",
+        "Asked for: %(num)s session, %(hours)s h a week.",
+        "Asked for: %(num)s sessions, %(hours)s h a week.",
         supply.sessions,
         hours=_hours(supply.asked_minutes),
     )
@@ -44,7 +44,7 @@ def supply_in_words(supply: Supply) -> str:
     if not supply.room_minutes:
         return f"{words} " + _("There is ground for none of it in the hours asked for.")
     more = _(
-        "In the hours asked for there is ground for about %(hours)s of them.",
+        "In the hours asked for there is ground for about %(hours)s h of it.",
         hours=_hours(supply.room_minutes),
     )
     return f"{words} {more}"

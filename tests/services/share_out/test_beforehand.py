@@ -66,7 +66,7 @@ def test_a_club_with_ground_for_all_is_told_so(small: Store) -> None:
     found = look_before(small, "winter")
     assert found.is_well
     assert found.supply == (
-        "Asked for: 3 sessions, 3 hours a week. By size and time there is ground for all of it."
+        "Asked for: 3 sessions, 3 h a week. By size and time there is ground for all of it."
     )
     assert found.outcome == "By itself, every squad that asks finds ground."
     with pytest.raises(MissingError):
