@@ -6,10 +6,11 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from clubplanner.services.proposals.difference_words import DifferenceLine
     from clubplanner.services.proposals.proposal_page import ProposalPage, RefusalShown
+    from clubplanner.services.share_out.beforehand import Beforehand
 
 
 def proposal_in_words(page: ProposalPage) -> str:
@@ -29,6 +30,7 @@ def proposal_value(page: ProposalPage) -> dict[str, Any]:
         "changes": [asdict(line) for squad in page.difference.squads for line in squad.lines],
         "levels": [asdict(level) for level in page.levels],
         "refusals": [asdict(refusal) for refusal in page.refusals],
+        "not_said": [one.words for one in page.not_said],
         "turns": [
             {
                 "day": group.day,
@@ -56,6 +58,24 @@ def refusal_lines(refusal: RefusalShown) -> list[str]:
     ]
 
 
+def beforehand_lines(found: Beforehand, not_said: Iterable[str]) -> list[str]:
+    """Write what will go wrong before a stretch is shared out."""
+    lines = [f"{found.stretch_name}:"]
+    if found.fault:
+        return [*lines, f"  {found.fault}"]
+    lines += [f"  {words}" for words in (found.supply, found.short, found.outcome) if words]
+    lines += [f"  {words}" for words in not_said]
+    lines += [f"  {one.words}. {one.then}" for one in found.common]
+    for trouble in found.troubles:
+        lines.append(f"{trouble.squad_name}, {trouble.missing} of {trouble.sessions} sessions:")
+        lines.append(f"  {trouble.cause}")
+        for one in trouble.remedies:
+            lines.append(f"  Would change it: {one.words}" + (f" ({one.then})" if one.then else ""))
+    if found.idle:
+        lines.append(f"Nothing is asked for by {', '.join(name for _key, name in found.idle)}.")
+    return lines
+
+
 def _lines(page: ProposalPage) -> Iterator[str]:
     yield f"{page.sort_words} {page.number}, {page.stretch_name}: {page.sentence}"
     yield from page.why
@@ -76,4 +96,5 @@ def _lines(page: ProposalPage) -> Iterator[str]:
             yield f"  {line.squad_name}: {' '.join(line.letters)} (burden {line.burden})"
     for refusal in page.refusals:
         yield from refusal_lines(refusal)
+    yield from (one.words for one in page.not_said)
     yield f"Publish it with: clubplanner share-out publish {page.number}"

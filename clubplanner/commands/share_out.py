@@ -10,7 +10,11 @@ import click
 
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.commands.progress import progress_bar
-from clubplanner.commands.proposal_words import proposal_in_words, refusal_lines
+from clubplanner.commands.proposal_words import (
+    beforehand_lines,
+    proposal_in_words,
+    refusal_lines,
+)
 from clubplanner.commands.share_again import COMMANDS as AGAIN
 from clubplanner.commands.share_out_files import COMMANDS
 from clubplanner.commands.share_turns import turns
@@ -18,7 +22,9 @@ from clubplanner.errors import MissingError
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.beforehand import look_before
 from clubplanner.services.share_out.by_hand import why_without
+from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.sharing.values.problem import Effort
 
 if TYPE_CHECKING:
@@ -61,8 +67,26 @@ def run(
         **asdict(done),
         "levels": [asdict(level) for level in page.levels],
         "refusals": [asdict(refusal) for refusal in page.refusals],
+        "not_said": [one.words for one in page.not_said],
     }
     say(proposal_in_words(page), value, as_json=as_json)
+
+
+@share_out.command()
+@click.argument("stretch")
+@json_option
+@click.pass_obj
+@tells_faults
+def before(context: Context, stretch: str, as_json: bool) -> None:
+    """Say what will go wrong before STRETCH (its key or name) is shared out, and what helps.
+
+    Nothing is shared out: each squad is looked at as if it were alone, by the share-out's rules.
+    """
+    store = context.open()
+    found = look_before(store, stretch, most=None)
+    not_said = [one.words for one in list_not_said(store)]
+    value = {**asdict(found), "not_said": not_said}
+    say("\n".join(beforehand_lines(found, not_said)), value, as_json=as_json)
 
 
 @share_out.command()

@@ -19,3 +19,8 @@ def key_from_name(name: str) -> str:
 def ground_key(pitch_key: str, area_key: str) -> str:
     """Return the key of an area that is one of a kind in the club."""
     return f"{pitch_key}/{area_key}"
+
+
+def pitch_of_ground(key: str) -> str:
+    """Return the key of the pitch of a ground, given the ground's: the first part of it."""
+    return key.partition("/")[0]

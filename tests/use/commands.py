@@ -63,6 +63,7 @@ WRONG = {
     "secretary": "--name Nobody",
     "serve": "--port 70000",
     "share-out again": "--close Nowhere",
+    "share-out before": "nowhere",
     "share-out check": "council.ics council.ics",
     "share-out evening": "someday",
     "share-out tonight": "2026-11-25 --without nobody",

@@ -106,6 +106,8 @@ class Season:
         self.run("init")
         self.run("load", *write_club(self.program.folder, self.today))
         self.run("year", "holidays", "GB", "ENG", "--json")
+        before = self.run("share-out", "before", "winter", "--json").json()
+        assert before["asked_hours"] > 0
         proposal = self.run("share-out", "run", "winter", "--seconds", 3, "--json").json()
         self.refused = str(proposal["refusals"][0]["ask"])
         self.run("share-out", "why", 1, self.refused, "--json")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from clubplanner.domain.keys import pitch_of_ground
 from clubplanner.domain.times.times import day_in_words
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, ngettext, term, weekday_in_words
@@ -20,6 +21,7 @@ from clubplanner.services.proposals.fallen_away import tell_fallen_away
 from clubplanner.services.proposals.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
 from clubplanner.services.proposals.turn_words import TurnsShown, turns_shown
 from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.services.showing.not_said import goals_not_said, places_not_said
 from clubplanner.sharing.values.outcome import LEFT_OUT
 
 if TYPE_CHECKING:
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.services.proposals.proposals import Proposal, ProposedSession
+    from clubplanner.services.showing.not_said import NotSaid
     from clubplanner.store.engine import Store
 
 MOST_BARS = 40
@@ -115,12 +118,14 @@ class ProposalPage:
     """What the page of a proposal shows.
 
     `may_run_again` tells whether it can be run again around sessions that stay, `is_proved` whether
-    nothing better can be found for any of its aims.
+    nothing better can be found for any of its aims, `not_said` what nobody has said yet about
+    the ground on which sessions were placed.
     """
 
     number: int
     sort: Sort
     sort_words: str
+    stretch_key: str
     stretch_name: str
     stretch_words: str
     created_at: datetime
@@ -140,6 +145,7 @@ class ProposalPage:
     effort_words: str
     may_run_again: bool
     is_proved: bool
+    not_said: tuple[NotSaid, ...]
 
 
 def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
@@ -157,12 +163,14 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         proposal = load_proposal(session, number)
         difference = _difference(session, proposal, now)
         fallen = tell_fallen_away(session, proposal)
+        not_said = _not_said(session, proposal)
     saved = proposal.saved
     first, last = day_in_words(proposal.first), day_in_words(proposal.last)
     return ProposalPage(
         number=number,
         sort=proposal.sort,
         sort_words=term(SORT_WORDS[proposal.sort]),
+        stretch_key=proposal.stretch.key,
         stretch_name=proposal.stretch.name,
         stretch_words=first
         if first == last
@@ -187,6 +195,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         effort_words=_effort(saved),
         may_run_again=proposal.sort in RUN_AGAIN,
         is_proved=all(level["is_proved"] for level in saved["levels"]),
+        not_said=not_said,
     )
 
 
@@ -216,6 +225,15 @@ def pinned_sessions(
     if not pins and proposal.sort is not Sort.EVENING:
         raise RefusedError(_("Tick the sessions that are to stay, then run it again."))
     return proposal, pins
+
+
+def _not_said(session: Session, proposal: Proposal) -> tuple[NotSaid, ...]:
+    """Tell what nobody has said yet about the ground on which sessions were placed."""
+    placed = [(pitch_of_ground(s.ground), s.ask, s.squad_name) for s in proposal.sessions]
+    return (
+        *goals_not_said(session, placed),
+        *places_not_said(session, (pitch for pitch, _ask, _squad in placed)),
+    )
 
 
 def _difference(session: Session, proposal: Proposal, now: datetime) -> DifferenceShown:

@@ -112,6 +112,19 @@ class ClubWriter:
                 venue=venue.name,
             )
         )
+        self._place_by_pitch(venue, pitches)
+
+    def _place_by_pitch(self, venue: VenueRow, pitches: Sequence[Pitch]) -> None:
+        """Say where a venue lies by where its first traced pitch does, if nobody has said it.
+
+        When it gets dark is the same a few hundred metres away.
+        """
+        frame = next((pitch.frame for pitch in pitches if pitch.frame is not None), None)
+        if venue.lon is None and frame is not None:
+            venue.lon, venue.lat = round(frame.lon, 5), round(frame.lat, 5)
+            self.lines.append(
+                _("%(venue)s now lies where its pitches were traced", venue=venue.name)
+            )
 
     def write_pitch(self, venue_key: str, pitch: Pitch) -> None:
         """Write one pitch; a new one comes last at its venue."""

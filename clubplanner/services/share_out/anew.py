@@ -257,8 +257,14 @@ def list_share_outs(store: Store) -> tuple[ShareOutLine, ...]:
         )
 
 
-def load_stretch_problem(session: Session, stretch: Stretch) -> Problem:
+def load_stretch_problem(session: Session, stretch: Stretch, *, knows_past: bool = True) -> Problem:
     """Put a stretch as a problem.
+
+    Args:
+        session: A reading session.
+        stretch: Which stretch.
+        knows_past: Whether it says what squads had so far, which decides nothing but who is served
+            first.
 
     Raises:
         RefusedError: If there is nothing to share out.
@@ -281,7 +287,8 @@ def load_stretch_problem(session: Session, stretch: Stretch) -> Problem:
     bookings = load_bookings(session, stretch_range(stretch, club.time_zone))
     squads, formats = load_squads(session), load_formats(session)
     problem = build_problem(club, venues, dates, bookings, squads, asks, formats)
-    problem = with_past(session, problem, stretch.starts_on)
+    if knows_past:
+        problem = with_past(session, problem, stretch.starts_on)
     return with_grass_limits(session, problem, bookings)
 
 

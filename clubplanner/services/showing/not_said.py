@@ -17,7 +17,7 @@ from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import AskRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from sqlalchemy.orm import Session
 
@@ -46,6 +46,45 @@ def list_not_said(store: Store) -> tuple[NotSaid, ...]:
     """List what nobody has said yet and a share-out would have to know."""
     with store.read() as session:
         return (*_goals(session), *_places(session))
+
+
+def goals_not_said(session: Session, placed: Iterable[tuple[str, str, str]]) -> tuple[NotSaid, ...]:
+    """Tell of squads that need a goal and were placed where nobody has said whether one stands.
+
+    Args:
+        session: A reading session.
+        placed: By session of a plan, key of the pitch, key of the ask and name of the squad.
+
+    Returns:
+        One for each such pitch, in the order of the plan.
+    """
+    needing = {
+        str(number) for number in session.scalars(select(AskRow.id).where(AskRow.needs_goal))
+    }
+    pitches = session.execute(
+        select(PitchRow.key, PitchRow.name, VenueRow.key, PitchRow.goals).join(PitchRow.venue)
+    )
+    names = {key: (name, venue) for key, name, venue, goals in pitches if goals is None}
+    squads: dict[str, dict[str, None]] = {}
+    for pitch, ask, squad in placed:
+        if pitch in names and ask in needing:
+            squads.setdefault(pitch, {})[squad] = None
+    return tuple(
+        NotSaid(
+            ngettext(
+                "%(squads)s needs a goal and was placed on %(pitch)s, where nobody has said yet "
+                "whether one stands.",
+                "%(squads)s need a goal and were placed on %(pitch)s, where nobody has said yet "
+                "whether one stands.",
+                len(found),
+                squads=_some(list(found)),
+                pitch=names[pitch][0],
+            ),
+            names[pitch][1],
+            pitch,
+        )
+        for pitch, found in squads.items()
+    )
 
 
 def _goals(session: Session) -> tuple[NotSaid, ...]:
@@ -80,22 +119,32 @@ def _goals(session: Session) -> tuple[NotSaid, ...]:
     return ()
 
 
-def _places(session: Session) -> tuple[NotSaid, ...]:
-    rows = session.execute(
-        select(VenueRow.key, VenueRow.name)
+def places_not_said(session: Session, placed: Iterable[str]) -> tuple[NotSaid, ...]:
+    """Tell of unlit ground of a plan of which nobody can say when it gets dark there.
+
+    Args:
+        session: A reading session.
+        placed: Keys of the pitches of the plan's sessions.
+    """
+    return _places(session, frozenset(placed))
+
+
+def _places(session: Session, pitches: frozenset[str] | None = None) -> tuple[NotSaid, ...]:
+    unlit = session.execute(
+        select(PitchRow.key, VenueRow.key, VenueRow.name)
         .join(VenueRow.pitches)
         .where(VenueRow.lon.is_(None), PitchRow.is_lit.is_(False), PitchRow.is_indoor.is_(False))
-        .group_by(VenueRow.id)
         .order_by(VenueRow.position)
     ).all()
-    if not rows:
+    venues = {venue: name for key, venue, name in unlit if pitches is None or key in pitches}
+    if not venues:
         return ()
     words = _(
         "Nobody has said yet where %(venues)s lies: when it gets dark there is not known, and "
         "sessions on unlit ground may be placed after dark.",
-        venues=_some([row.name for row in rows]),
+        venues=_some(list(venues.values())),
     )
-    return (NotSaid(words, rows[0].key),)
+    return (NotSaid(words, next(iter(venues))),)
 
 
 def _some(names: Sequence[str]) -> str:

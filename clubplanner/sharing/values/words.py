@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.ground.grounds import SHARE_SLACK
 from clubplanner.language import _, figure
 
 if TYPE_CHECKING:
@@ -52,3 +53,12 @@ def place_and_time(problem: Problem, placement: Placement) -> str:
 def repeats(problem: Problem) -> bool:
     """Tell whether a plan repeats, as a weekly one does; an evening has its date once."""
     return any(len(day.dates) > 1 for day in problem.days)
+
+
+def part_of_pitch(share: float) -> str:
+    """Write a share of a pitch: "a third", or "40 % of a pitch" where it has no name."""
+    names = {1.0: _("a whole pitch"), 0.5: _("a half"), 1 / 3: _("a third"), 0.25: _("a quarter")}
+    for known, name in names.items():
+        if abs(share - known) < SHARE_SLACK:
+            return name
+    return _("%(least_share)s %% of a pitch", least_share=figure(100 * share, ".0f"))

@@ -6,7 +6,12 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from clubplanner.domain.times.times import day_in_words, moment_in_words, short_moment
+from clubplanner.domain.times.times import (
+    day_in_short,
+    day_in_words,
+    moment_in_words,
+    short_moment,
+)
 from clubplanner.language import _, figure, in_running_text, quoted, sentence, term
 from clubplanner.services.addresses.reach import caution_of
 from clubplanner.services.rows.club import club_zone
@@ -23,6 +28,7 @@ def register(app: Flask) -> None:
     """Add the filters to an app."""
     app.add_template_filter(drawing, "drawing")
     app.add_template_filter(day_in_words, "day_in_words")
+    app.add_template_filter(day_in_short, "day_in_short")
     app.add_template_global(seen_words, "seen_words")
     app.add_template_filter(sentence, "sentence")
     app.add_template_filter(in_running_text, "in_running_text")

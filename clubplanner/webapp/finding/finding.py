@@ -32,7 +32,7 @@ def find() -> str:
     ]
     words = search_words(asked)
     named = [link for link in pages_of(person) if is_found_by(words, link.words)]
-    return render_template("finding/find.html", asked=asked, kinds=kinds, named=named)
+    return render_template("finding/find.html", searched_for=asked, kinds=kinds, named=named)
 
 
 def _address(found: Found, person: Person) -> str:

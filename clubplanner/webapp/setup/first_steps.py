@@ -6,7 +6,9 @@ from typing import TYPE_CHECKING
 
 from flask import g, render_template, url_for
 
+from clubplanner.services.rows.club import club_zone
 from clubplanner.services.setup.first_steps import FirstSteps, is_on_its_way, see_first_steps
+from clubplanner.services.share_out.beforehand import look_before_next
 from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.webapp.base.security import for_secretary, signed_in
 from clubplanner.webapp.base.state import app_state
@@ -25,11 +27,17 @@ def register(app: Flask) -> None:
 @for_secretary
 def first_steps() -> str:
     """Show every step with what is done of it."""
-    store = app_state().store
-    way = see_first_steps(store)
-    not_said = list_not_said(store)
+    state = app_state()
+    way = see_first_steps(state.store)
+    is_ahead = way.next_step is not None and way.next_step.key == "share-out"
     return render_template(
-        "setup/first_steps.html", way=way, places=_places(way), not_said=not_said
+        "setup/first_steps.html",
+        way=way,
+        places=_places(way),
+        not_said=list_not_said(state.store),
+        beforehand=look_before_next(state.store, state.today(club_zone(state.store)))
+        if is_ahead
+        else None,
     )
 
 

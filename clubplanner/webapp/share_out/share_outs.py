@@ -15,6 +15,12 @@ from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.share_out.anew import list_share_outs, list_stretches
+from clubplanner.services.share_out.beforehand import (
+    MOST_EXPLAINED,
+    current_stretch,
+    look_before,
+    remedies_in_records,
+)
 from clubplanner.services.share_out.evening_outcome import see_evening_outcome
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import latest_run
@@ -108,6 +114,8 @@ def _proposal_page(number: int, fault: str) -> str:
     days = groupby(plan.items, key=lambda row: row[0])
     is_evening = page.sort is Sort.EVENING
     drawn = None if is_evening or page.published_at else drawn_week(number)
+    refused = leaf_through(page.refusals, SQUADS, "refused")
+    may_change = page.sort is Sort.STRETCH and not page.published_at and page.stretch_key
     return render_template(
         "share_out/evening.html" if is_evening else "share_out/see.html",
         page=page,
@@ -120,7 +128,12 @@ def _proposal_page(number: int, fault: str) -> str:
         zone=club_zone(state.store),
         fault=fault,
         changed=leaf_through(page.difference.squads, SQUADS, "squad"),
-        refused=leaf_through(page.refusals, SQUADS, "refused"),
+        refused=refused,
+        remedies=remedies_in_records(
+            state.store, page.stretch_key, {one.ask for one in refused.items}
+        )
+        if may_change and page.refusals
+        else {},
         served=leaf_through(sorted(page.satisfactions, key=lambda s: s.percent), SQUADS, "served"),
         plan=plan,
         days=[(day, [place for _unused, place in places]) for day, places in days],
@@ -133,11 +146,18 @@ def _list_page(form: Form) -> str:
     stretches = list_stretches(state.store)
     zone = club_zone(state.store)
     today = state.today(zone)
+    wanted = request.args.get("stretch", "")
+    current = next((s for s in stretches if s.key == wanted), current_stretch(stretches, today))
     return render_template(
         "share_out/list.html",
         lines=list_share_outs(state.store),
         stretches=stretches,
-        current=next((s.key for s in stretches if s.ends_on >= today), None),
+        current=current,
+        beforehand=look_before(
+            state.store, current.key, most=None if request.args.get("all") else MOST_EXPLAINED
+        )
+        if current
+        else None,
         run=latest_run(state.store, state.runner.wall()),
         zone=zone,
         values={"day": today.isoformat(), **form.values},

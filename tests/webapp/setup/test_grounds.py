@@ -9,9 +9,11 @@ import re
 from typing import TYPE_CHECKING
 
 import pytest
+from sqlalchemy import select, update
 
 from clubplanner.config import Config
 from clubplanner.services.setup.ground_kinds import kind_cells
+from clubplanner.store.tables.ground_tables import VenueRow
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.small_club import TOP, book, kept_bookings, load_small_club
@@ -354,6 +356,7 @@ def test_a_map_programs_file_is_asked_about(desk: FlaskClient, *, is_swapped: bo
     page = _look_at(desk, _map_file(spots))
     assert page.status_code == 200
     assert 'value="field 1"' in page.text
+    assert "PlainGrounds" not in page.text, "not in the field that finds anything either"
     assert "101 × 67 m" in page.text or "100.9 × 66.8 m" in page.text
     assert 'type="radio" name="order"' not in page.text
     text = html.unescape(re.findall(r'name="text" value="([^"]*)"', page.text)[0])
@@ -372,6 +375,23 @@ def test_a_map_programs_file_is_asked_about(desk: FlaskClient, *, is_swapped: bo
     text = html.unescape(re.findall(r'name="text" value="([^"]*)"', look.text)[0])
     assert _send(desk, "/desk/grounds/load", {"text": text}).status_code == 302
     assert "Back field" in desk.get("/desk/grounds").text
+
+
+def test_a_venue_without_a_place_lies_where_its_ground_was_traced(
+    desk: FlaskClient, store: Store
+) -> None:
+    """Who loads a map file need not say the place again; a place that was said stays."""
+    for place in ((None, None), (-1.21, 52.91)):
+        with store.write() as session:
+            session.execute(update(VenueRow).values(lon=place[0], lat=place[1]))
+        values = {"text": _map_file(SPOTS).decode(), "order": "lon", "venue": VENUE,
+                  "take_1": "yes", "name_1": "Back field", "surface_1": "grass"}  # fmt: skip
+        look = _send(desk, "/desk/grounds/file/answers", values)
+        text = html.unescape(re.findall(r'name="text" value="([^"]*)"', look.text)[0])
+        assert _send(desk, "/desk/grounds/load", {"text": text}).status_code == 302
+        with store.read() as session:
+            found = session.execute(select(VenueRow.lon, VenueRow.lat)).one()
+        assert tuple(found) == ((-1.2, 52.9) if place[0] is None else place)
 
 
 def test_where_nothing_tells_the_order_it_is_asked(desk: FlaskClient) -> None:
