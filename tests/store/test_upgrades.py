@@ -55,6 +55,7 @@ LANDED = {
     "step_0012_place_optional.py": (
         "ee841a859c6ffeb26406e2b5f6e9c058552c24a0b50df8c79d20e0d72febf7f2"
     ),
+    "step_0015_hires.py": ("b363679353ba156a974c4363b2bfc4ea1c974097bcdf73b9f2c594e2d2092bff"),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 MADE_ANEW = ("alembic_version", "person_squad")

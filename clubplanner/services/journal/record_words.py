@@ -22,6 +22,8 @@ DRAWN = {
     "goals": marked("goals"),
     "area_id": marked("ground"),
     "lifted_at": marked("whether it stands"),
+    "withdrawn_at": marked("whether it stands"),
+    "dates": marked("dates"),
 }
 """Fields whose states no sentence holds: it is said that they changed."""
 NAMES = {
@@ -54,6 +56,8 @@ NAMES = {
     "position": marked("place in the order"),
     "is_coming": marked("comes"),
     "until_min": marked("over by"),
+    "every_weeks": marked("weeks from one date to the next"),
+    "skips_breaks": marked("breaks and public holidays left out"),
     "said_by": marked("said by"),
     "said_at": marked("said on"),
 }

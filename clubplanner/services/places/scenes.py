@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections import defaultdict
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -26,6 +28,7 @@ from clubplanner.services.rows.snapshot import (
 )
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.rows.wear_limits import load_wear_limits
+from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -36,10 +39,12 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.bookings import Booking
+    from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.domain.ground.grounds import Area, Pitch
 
+LONGEST_BOOKING = timedelta(hours=LONGEST_BOOKING_HOURS)
 LATER = timedelta(minutes=60)
 """How much later than planned a displaced session may start the same evening."""
 
@@ -81,6 +86,41 @@ def load_scenes(session: Session, first: date, last: date) -> Scene:
         holds_form=FormsHeld(load_formats(session)),
         area_ids={(pitch, area): number for pitch, area, number in areas},
     )
+
+
+class ScenesByDay:
+    """The club round many dates: ground and people are loaded once, each date has its bookings.
+
+    What is put somewhere meanwhile is told by `put`, so that later looks know of it.
+    """
+
+    def __init__(self, session: Session, first: date, last: date) -> None:
+        self._scene = load_scenes(session, first, last)
+        self._known = {one.number: one for one in self._scene.bookings}
+        self._by_start = sorted((one.during.starts_at, one.number) for one in self._known.values())
+
+    @property
+    def club(self) -> ClubSettings:
+        """The club's settings."""
+        return self._scene.club
+
+    def on(self, day: date) -> Scene:
+        """Return the club round one of the dates, as `load_scene` would."""
+        zone, reach = self.club.time_zone, self._scene.reach
+        since = instant_from_wall(day - reach, 0, zone)
+        until = instant_from_wall(day + reach, MINUTES_A_DAY, zone)
+        low = bisect_left(self._by_start, (since - LONGEST_BOOKING, 0))
+        high = bisect_left(self._by_start, (until, 0))
+        near = (self._known[number] for _start, number in self._by_start[low:high])
+        return replace(self._scene, bookings=[b for b in near if b.during.ends_at > since])
+
+    def put(self, booking: Booking) -> None:
+        """Take notice of a booking that is new, or is elsewhere now."""
+        stood = self._known.get(booking.number)
+        if stood is not None:
+            self._by_start.remove((stood.during.starts_at, stood.number))
+        self._known[booking.number] = booking
+        insort(self._by_start, (booking.during.starts_at, booking.number))
 
 
 class FormsHeld:
