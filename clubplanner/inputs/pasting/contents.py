@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.times.day_words import Order
 from clubplanner.inputs.pasting.clocks import read_clocks
-from clubplanner.inputs.pasting.dates import Order, read_date
+from clubplanner.inputs.pasting.dates import read_date
 from clubplanner.inputs.pasting.kinds import LEFT_OUT, MATCHES, SQUADS, Kind
 from clubplanner.inputs.pasting.weekdays import days_of, read_days, read_spans, read_windows
 

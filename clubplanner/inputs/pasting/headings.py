@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.searching import plain_phrase
 from clubplanner.inputs.pasting.kinds import KINDS, LEFT_OUT, MATCHES, SQUADS, Kind
-from clubplanner.inputs.pasting.reading import plain_phrase
 from clubplanner.language import languages, speaking, term
 
 if TYPE_CHECKING:

@@ -6,9 +6,10 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.times.day_words import Order
 from clubplanner.inputs.pasting import values
 from clubplanner.inputs.pasting.clocks import read_clock, read_clocks, read_duration
-from clubplanner.inputs.pasting.dates import Order, find_order, part_clock, read_date
+from clubplanner.inputs.pasting.dates import find_order, part_clock, read_date
 from clubplanner.inputs.pasting.kinds import LEFT_OUT, SQUADS, Kind
 from clubplanner.inputs.pasting.training_times import (
     POSSIBLE,

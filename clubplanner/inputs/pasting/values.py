@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.searching import plain_phrase, plain_word
 from clubplanner.domain.terms import SURFACES
 from clubplanner.inputs.club_files.least_ground import SHARES, SQUARE_METRES
 from clubplanner.inputs.club_files.spoken_cells import file_cells, told_cells
-from clubplanner.inputs.pasting.reading import Reading, plain_phrase, plain_word, words_of
+from clubplanner.inputs.pasting.reading import Reading, words_of
 from clubplanner.inputs.reading.faults import list_words, show_value
 from clubplanner.language import _, term
 

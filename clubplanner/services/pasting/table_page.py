@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from openpyxl.utils import get_column_letter
 
 from clubplanner.domain.problems import Problem
+from clubplanner.domain.times.day_words import Order
 from clubplanner.inputs.club_files.spoken_cells import told_cells
-from clubplanner.inputs.pasting.dates import Order
 from clubplanner.inputs.pasting.kinds import SQUADS, Kind
 from clubplanner.inputs.pasting.understanding import NOWHERE
 from clubplanner.inputs.pasting.values import told_choices

@@ -14,7 +14,12 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.ground.grounds import usable_ground
 from clubplanner.domain.rules.case import Scene, days_looked_at
 from clubplanner.domain.rules.ground.load import limits_of_pitches, percents_of_squads
-from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, instant_from_wall
+from clubplanner.domain.times.times import (
+    MINUTES_A_DAY,
+    TimeRange,
+    each_date,
+    instant_from_wall,
+)
 from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.services.places.places import Need, ask_for
 from clubplanner.services.rows.own_sizes import load_formats
@@ -98,6 +103,7 @@ class ScenesByDay:
         self._scene = load_scenes(session, first, last)
         self._known = {one.number: one for one in self._scene.bookings}
         self._by_start = sorted((one.during.starts_at, one.number) for one in self._known.values())
+        self._made: dict[date, Scene] = {}
 
     @property
     def club(self) -> ClubSettings:
@@ -106,21 +112,43 @@ class ScenesByDay:
 
     def on(self, day: date) -> Scene:
         """Return the club round one of the dates, as `load_scene` would."""
+        if day in self._made:
+            return self._made[day]
         zone, reach = self.club.time_zone, self._scene.reach
         since = instant_from_wall(day - reach, 0, zone)
         until = instant_from_wall(day + reach, MINUTES_A_DAY, zone)
         low = bisect_left(self._by_start, (since - LONGEST_BOOKING, 0))
         high = bisect_left(self._by_start, (until, 0))
         near = (self._known[number] for _start, number in self._by_start[low:high])
-        return replace(self._scene, bookings=[b for b in near if b.during.ends_at > since])
+        scene = replace(self._scene, bookings=[b for b in near if b.during.ends_at > since])
+        self._made[day] = scene
+        return scene
 
     def put(self, booking: Booking) -> None:
         """Take notice of a booking that is new, or is elsewhere now."""
         stood = self._known.get(booking.number)
         if stood is not None:
-            self._by_start.remove((stood.during.starts_at, stood.number))
+            self._drop(stood)
         self._known[booking.number] = booking
         insort(self._by_start, (booking.during.starts_at, booking.number))
+        self._forget(booking)
+
+    def drop(self, number: int) -> None:
+        """Take notice of a booking that was withdrawn."""
+        if number in self._known:
+            self._drop(self._known.pop(number))
+
+    def _drop(self, booking: Booking) -> None:
+        del self._by_start[bisect_left(self._by_start, (booking.during.starts_at, booking.number))]
+        self._forget(booking)
+
+    def _forget(self, booking: Booking) -> None:
+        """Make the scenes anew that look at a booking."""
+        zone, reach = self.club.time_zone, self._scene.reach
+        first = booking.during.starts_at.astimezone(zone).date() - reach
+        last = booking.during.ends_at.astimezone(zone).date() + reach
+        for day in each_date(first, last):
+            self._made.pop(day, None)
 
 
 class FormsHeld:
