@@ -238,7 +238,7 @@ def _what_moves(
         if booking is None or not is_live(one) or booking.starts_at <= now:
             continue
         if one.day >= move.from_on:
-            if _is_usual(row, one.day, booking, zone):
+            if is_usual(row, one.day, booking, zone):
                 there.append((one.day, booking))
             else:
                 apart.append(short_day(booking.starts_at.astimezone(zone).date()))
@@ -263,7 +263,7 @@ def _what_moves(
     return [booking for _day, booking in there], was, during, tuple(apart)
 
 
-def _is_usual(row: HireRow, day: date, booking: BookingRow, zone: ZoneInfo) -> bool:
+def is_usual(row: HireRow, day: date, booking: BookingRow, zone: ZoneInfo) -> bool:
     """Tell whether a booking is where the hire is as a rule, and not put elsewhere by hand."""
     start = minute_from_instant(booking.starts_at, day, zone)
     return booking.area_id == row.area_id and start == row.start_min

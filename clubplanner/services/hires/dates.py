@@ -129,10 +129,22 @@ class HireDate:
 
 
 class Looking:
-    """Looks at dates of hires: what it has to know is loaded once."""
+    """Looks at dates of hires: what it has to know is loaded once.
 
-    def __init__(self, session: Session, first: date, last: date, now: datetime) -> None:
+    Other places are looked for only `with_places`: for a whole table that would take long.
+    """
+
+    def __init__(
+        self,
+        session: Session,
+        first: date,
+        last: date,
+        now: datetime,
+        *,
+        with_places: bool = True,
+    ) -> None:
         self._session = session
+        self._with_places = with_places
         self.scenes = ScenesByDay(session, first, last)
         self.zone: ZoneInfo = load_zone(session)
         self._now = now
@@ -188,7 +200,8 @@ class Looking:
         adopts = self._adopts(wish, area, during, found)
         against = () if adopts is not None else tuple(one.words for one in found)
         is_final = any(one.is_final for one in found)
-        places = self._elsewhere(wish, area, during) if against else {}
+        looks_on = bool(against) and self._with_places
+        places = self._elsewhere(wish, area, during) if looks_on else {}
         choices = self._choices(against, places, during, is_final=is_final)
         proposed = OUT if against or (wish.skips_breaks and away) else AS_ASKED
         offered = {choice.value for choice in choices}

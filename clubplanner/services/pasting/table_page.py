@@ -73,7 +73,7 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class ChangeShown:
-    """What would become of a squad or match.
+    """What would become of a squad, match or hire.
 
     Attributes:
         change: What it is.
@@ -96,7 +96,7 @@ class TablePage:
     """Everything that the page shows.
 
     Attributes:
-        kind: "squads" or "matches".
+        kind: "squads", "matches" or "hires".
         carried: The table, to be sent again.
         heading_row: Where the headings stand; 0 for nowhere.
         columns: One after the other.
