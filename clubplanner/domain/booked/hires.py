@@ -50,9 +50,9 @@ class HireTimes:
             return "every", _("Choose every week, or every second week.")
         if len(self.dates) > MOST_DATES:
             return "last", _(
-                "These are %(num)s dates; end the series after at most %(most)s, and make it "
+                "These are %(count)s dates; end the series after at most %(most)s, and make it "
                 "longer later.",
-                num=len(self.dates),
+                count=len(self.dates),
                 most=MOST_DATES,
             )
         if self.end_min <= self.start_min:

@@ -56,6 +56,8 @@ NAMES = {
     "position": marked("place in the order"),
     "is_coming": marked("comes"),
     "until_min": marked("over by"),
+    "start_min": marked("from when"),
+    "end_min": marked("until when"),
     "every_weeks": marked("weeks from one date to the next"),
     "skips_breaks": marked("breaks and public holidays left out"),
     "said_by": marked("said by"),
