@@ -50,6 +50,7 @@ _PITCH_WORDS = re.compile(
     r"\b(?:of|a|an|one|the|pitch|field|platz|platzes|feld|spielfeld|ein|eine|einen|eines|"
     r"mindestens|at least|min)\b\.?"
 )
+_LEAST = re.compile(r"^(?:mindestens|mind\.?|min\.?|at least|ca\.?)\s+")
 _AREA = re.compile(
     r"(\d{1,3}(?:[. ]?\d{3})?|\d+)(?:[.,]\d{1,2})?\s*(?:m2|m²|qm|sqm|sq m|quadratmeter)"
 )
@@ -170,6 +171,7 @@ def _size(part: str, format_codes: Collection[str]) -> str:
     own = file_cells({"least ground": text})["least ground"]
     if own in SHARES:
         return own
+    text = _LEAST.sub("", text)
     if found := _AREA.fullmatch(text):
         return f"{int(re.sub(r'[^0-9]', '', found[1]))} m2"
     if found := _SIDES.fullmatch(text):
