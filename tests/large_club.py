@@ -15,6 +15,7 @@ from sqlalchemy import event, insert, select
 
 from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.hires import HireTimes
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.inputs.club_files.club_file import ClubFile
@@ -22,6 +23,8 @@ from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
+from clubplanner.services.hires.booking import book_hire
+from clubplanner.services.hires.dates import HireWish
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.setup.loading import load_files
@@ -131,6 +134,18 @@ def noting_statements(store: Store) -> Iterator[list[str]]:
         event.remove(store.engine, "before_cursor_execute", note)
 
 
+def _hire_out(store: Store) -> int:
+    """Hire each pitch out on Sundays to come, and return one hire's number."""
+    with store.read() as session:
+        grounds = list(session.scalars(select(AreaRow.id).where(AreaRow.cut == "whole")))
+    first = NOW.date() + timedelta(days=6 - NOW.weekday())
+    times = HireTimes(first, first + timedelta(weeks=5), 1, 600, 690)
+    number = 0
+    for ground in grounds:
+        number = book_hire(store, HireWish(f"Hirer {ground}", ground, times), NOW).number
+    return number
+
+
 def _book(store: Store, weeks: int) -> None:
     with store.write() as session:
         areas = session.execute(
@@ -195,6 +210,7 @@ def _open(store: Store) -> LargeClub:
     day = booking.starts_at.date()  # one on which somebody trains, in a small club as well
     match = f"date,kick-off,squad,opponent\n{day},17:30-18:30,{squad.name},Brook End\n"
     load_fixtures(store, ClubFile("fixtures.csv", match.encode()))
+    hire = _hire_out(store)
     run = RunRequest(Work.STRETCH, Effort(seconds=30), stretch="winter")
     ask_for_run(store, run, NOW, datetime.now(UTC))
     wish = LinkWish(LinkKind.SQUAD, squad.key, "R")
@@ -205,6 +221,7 @@ def _open(store: Store) -> LargeClub:
         "/desk/bookings/<int:number>": f"/desk/bookings/{booking.id}",
         "/desk/bookings/<int:number>/places": f"/desk/bookings/{booking.id}/places",
         "/coach/sessions/<int:number>": f"/coach/sessions/{booking.id}",
+        "/desk/season/hires/<int:number>": f"/desk/season/hires/{hire}",
         "/desk/share-outs/bookings/<int:number>": f"/desk/share-outs/bookings/{booking.id}",
         "/desk/evening": f"/desk/evening?venue=marsh-lane&date={booking.starts_at.date()}",
         "key": squad.key,

@@ -33,6 +33,7 @@ from clubplanner.services.hires.hire_rows import LONGEST_NAME, LONGEST_NOTE
 from clubplanner.services.hires.pages import list_hires, list_other_hires, see_hire
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.forms import LONGEST_REASON, Form
+from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season.season import pages
@@ -48,6 +49,8 @@ if TYPE_CHECKING:
 DECISION = "on-"
 """What the fields of decisions begin with; the date follows."""
 LONGEST_CALLED = 40
+MOST_HIRES = 25
+"""In a leaf of the list."""
 
 
 @pages.get("/hires")
@@ -211,9 +214,8 @@ def _list_page(form: Form) -> str:
     lines = list_hires(state.store, now)
     return render_template(
         "hires/list.html",
-        lines=[line for line in lines if not line.is_over],
-        over=[line for line in lines if line.is_over],
-        others=list_other_hires(state.store, now),
+        leaf=leaf_through(lines, MOST_HIRES, "hire"),
+        others=leaf_through(list_other_hires(state.store, now), MOST_HIRES, "other"),
         choices=booking_choices(state.store, None),
         every=_every(),
         values={"every": "1", **form.values},
