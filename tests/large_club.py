@@ -135,11 +135,11 @@ def noting_statements(store: Store) -> Iterator[list[str]]:
 
 
 def _hire_out(store: Store) -> int:
-    """Hire each pitch out on Sundays to come, and return one hire's number."""
+    """Hire each pitch out on Sundays far ahead, and return one hire's number."""
     with store.read() as session:
         grounds = list(session.scalars(select(AreaRow.id).where(AreaRow.cut == "whole")))
-    first = NOW.date() + timedelta(days=6 - NOW.weekday())
-    times = HireTimes(first, first + timedelta(weeks=5), 1, 600, 690)
+    first = NOW.date() + timedelta(days=6 - NOW.weekday(), weeks=9)
+    times = HireTimes(first, first + timedelta(weeks=2), 1, 600, 690)
     number = 0
     for ground in grounds:
         number = book_hire(store, HireWish(f"Hirer {ground}", ground, times), NOW).number

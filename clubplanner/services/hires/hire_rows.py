@@ -13,6 +13,7 @@ from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.hires.dates import HireWish
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.hire_tables import HireDateRow, HireRow
 
 if TYPE_CHECKING:
@@ -24,10 +25,10 @@ if TYPE_CHECKING:
 LONGEST_NAME = 80
 LONGEST_NOTE = 500
 WITH_DATES = (
-    selectinload(HireRow.area),
+    selectinload(HireRow.area).selectinload(AreaRow.pitch),
     selectinload(HireRow.dates)
     .selectinload(HireDateRow.booking)
-    .options(selectinload(BookingRow.area), selectinload(BookingRow.pitch)),
+    .options(selectinload(BookingRow.area).selectinload(AreaRow.pitch)),
 )
 
 
