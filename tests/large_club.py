@@ -23,8 +23,8 @@ from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
-from clubplanner.services.hires.booking import book_hire
-from clubplanner.services.hires.dates import HireWish
+from clubplanner.services.hires.booking import write_hire
+from clubplanner.services.hires.dates import HireWish, Looking
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.setup.loading import load_files
@@ -135,15 +135,16 @@ def noting_statements(store: Store) -> Iterator[list[str]]:
 
 
 def _hire_out(store: Store) -> int:
-    """Hire each pitch out on Sundays far ahead, and return one hire's number."""
-    with store.read() as session:
-        grounds = list(session.scalars(select(AreaRow.id).where(AreaRow.cut == "whole")))
+    """Hire each pitch out on Sundays far ahead, as one change, and return one hire's number."""
     first = NOW.date() + timedelta(days=6 - NOW.weekday(), weeks=9)
     times = HireTimes(first, first + timedelta(weeks=2), 1, 600, 690)
-    number = 0
-    for ground in grounds:
-        number = book_hire(store, HireWish(f"Hirer {ground}", ground, times), NOW).number
-    return number
+    with store.write() as session:
+        looking = Looking(session, first, times.last_on, NOW)
+        for ground in session.scalars(select(AreaRow.id).where(AreaRow.cut == "whole")).all():
+            wish = HireWish(f"Hirer {ground}", ground, times)
+            row = write_hire(session, wish, looking.dates(wish, times.dates), NOW)
+        session.flush()
+        return row.id
 
 
 def _book(store: Store, weeks: int) -> None:
