@@ -82,7 +82,7 @@ def test_every_step_is_among_those_that_have_landed() -> None:
     names = sorted(path.name for path in STEPS.glob("step_*.py"))
     assert names == sorted(LANDED), "A new step: note its hash in LANDED once it is finished."
     numbers = [int(name[5:9]) for name in names]
-    assert numbers == list(range(1, len(names) + 1))
+    assert numbers == sorted(set(numbers)), "no two steps have one number"
 
 
 @pytest.mark.parametrize("name", FULL)
