@@ -15,6 +15,7 @@ from sqlalchemy import event, insert, select
 
 from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.hires import HireTimes
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.inputs.club_files.club_file import ClubFile
@@ -22,6 +23,8 @@ from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
+from clubplanner.services.hires.booking import write_hire
+from clubplanner.services.hires.dates import HireWish, Looking
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.setup.loading import load_files
@@ -131,6 +134,19 @@ def noting_statements(store: Store) -> Iterator[list[str]]:
         event.remove(store.engine, "before_cursor_execute", note)
 
 
+def _hire_out(store: Store) -> int:
+    """Hire each pitch out on Sundays far ahead, as one change, and return one hire's number."""
+    first = NOW.date() + timedelta(days=6 - NOW.weekday(), weeks=9)
+    times = HireTimes(first, first + timedelta(weeks=2), 1, 600, 690)
+    with store.write() as session:
+        looking = Looking(session, first, times.last_on, NOW)
+        for ground in session.scalars(select(AreaRow.id).where(AreaRow.cut == "whole")).all():
+            wish = HireWish(f"Hirer {ground}", ground, times)
+            row = write_hire(session, wish, looking.dates(wish, times.dates), NOW)
+        session.flush()
+        return row.id
+
+
 def _book(store: Store, weeks: int) -> None:
     with store.write() as session:
         areas = session.execute(
@@ -195,6 +211,7 @@ def _open(store: Store) -> LargeClub:
     day = booking.starts_at.date()  # one on which somebody trains, in a small club as well
     match = f"date,kick-off,squad,opponent\n{day},17:30-18:30,{squad.name},Brook End\n"
     load_fixtures(store, ClubFile("fixtures.csv", match.encode()))
+    hire = _hire_out(store)
     run = RunRequest(Work.STRETCH, Effort(seconds=30), stretch="winter")
     ask_for_run(store, run, NOW, datetime.now(UTC))
     wish = LinkWish(LinkKind.SQUAD, squad.key, "R")
@@ -205,6 +222,7 @@ def _open(store: Store) -> LargeClub:
         "/desk/bookings/<int:number>": f"/desk/bookings/{booking.id}",
         "/desk/bookings/<int:number>/places": f"/desk/bookings/{booking.id}/places",
         "/coach/sessions/<int:number>": f"/coach/sessions/{booking.id}",
+        "/desk/season/hires/<int:number>": f"/desk/season/hires/{hire}",
         "/desk/share-outs/bookings/<int:number>": f"/desk/share-outs/bookings/{booking.id}",
         "/desk/evening": f"/desk/evening?venue=marsh-lane&date={booking.starts_at.date()}",
         "key": squad.key,

@@ -27,6 +27,7 @@ WHERE = {
     "fit": "fit:fit",
     "grass": "wear:grass",
     "grounds": "grounds:grounds",
+    "hires": "hires:hires",
     "init": "club:init",
     "light": "light:light",
     "load": "club:load",

@@ -27,6 +27,7 @@ from clubplanner.store.tables.club_tables import (
     StretchRow,
 )
 from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow
+from clubplanner.store.tables.hire_tables import HireDateRow, HireRow
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
 from clubplanner.store.tables.season_tables import (
@@ -162,6 +163,14 @@ SORTS = (
         frozenset({"created_at"}),
         is_restored=True,
         taken_back_as=(("lifted_at", NOW),),
+    ),
+    Sort(
+        marked("hire"),
+        HireRow,
+        frozenset({"phone", "created_at"}),
+        (Part("dates", HireDateRow, "hire_id"),),
+        is_restored=True,
+        taken_back_as=(("withdrawn_at", NOW),),
     ),
     Sort(
         marked("session asked for"),

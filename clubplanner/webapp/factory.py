@@ -32,6 +32,7 @@ from clubplanner.webapp.coach import coach, ground, one_session, passing_on, thu
 from clubplanner.webapp.evening import board, closures, desk, matches, moves, reopening, week
 from clubplanner.webapp.finding import finding
 from clubplanner.webapp.giving import asks, giving
+from clubplanner.webapp.hires import hires
 from clubplanner.webapp.journal import changes
 from clubplanner.webapp.mails import mails
 from clubplanner.webapp.pasting import tables
@@ -116,6 +117,7 @@ ROOMS = (
     reopening,
     week,
     matches,
+    hires,
     light,
     next_season,
     mails,

@@ -26,6 +26,7 @@ from sqlalchemy import select
 from clubplanner.config import Config, MailServer
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.hires import HireTimes
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
@@ -38,6 +39,8 @@ from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.giving.passing_on import pass_on
 from clubplanner.services.giving.requests import SessionAsk, ask_for_session
 from clubplanner.services.giving.swaps import offer_swap, see_own_session
+from clubplanner.services.hires.booking import book_hire
+from clubplanner.services.hires.dates import HireWish
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.gathering import want_mail
 from clubplanner.services.mails.transport import Fate
@@ -200,6 +203,7 @@ def fill_season(store: Store) -> dict[str, str]:
         }
     )
     passed = pass_on(store, coach, mine, "Robin", NOW, may_count=True)
+    hire = hire_out(store)
     request = RunRequest(Work.STRETCH, Effort(seconds=30), stretch="spring")
     ask_for_run(store, request, NOW, datetime.now(UTC))
     return {
@@ -211,8 +215,18 @@ def fill_season(store: Store) -> dict[str, str]:
         "/desk/share-outs/bookings/<int:number>": f"/desk/share-outs/bookings/{mine}",
         "/desk/season/closures/look": f"/desk/season/closures/look?{look}",
         "/desk/season/closures/<int:number>/look": f"/desk/season/closures/1/look?{change}",
+        "/desk/season/hires/<int:number>": f"/desk/season/hires/{hire}",
         "/desk/season/matches/<int:number>": "/desk/season/matches/1",
     }
+
+
+def hire_out(store: Store) -> int:
+    """Hire a pitch out on Saturdays, as far as it is free, and return the hire's number."""
+    first = NOW.date() + timedelta(days=(5 - NOW.weekday()) % 7)
+    times = HireTimes(first, first + timedelta(weeks=9), 1, 10 * 60, 11 * 60 + 30)
+    ground = find_area_id(store, "Top pitch")
+    wish = HireWish("Lantern walkers", ground, times, "Ada Nyman", "01632 960123")
+    return book_hire(store, wish, NOW).number
 
 
 def fill_calendars(store: Store, address: str) -> dict[str, str]:

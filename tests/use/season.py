@@ -158,6 +158,21 @@ class Season:
         self.run("fairness", "--json")
         self.run("ahead", "--json")
 
+    def hire_out(self) -> None:
+        """Hire the meadow out on Sundays, move that, make it longer, end it."""
+        sundays = ("--first", self.day(20), "--last", self.day(34))
+        hours = ("--from", "11:00", "--to", "12:00")
+        self.run("hires", "book", "Kite club", "Meadow", *sundays, *hours, "--look", "--json")
+        number = self.run("hires", "book", "Kite club", "Meadow", *sundays, *hours, "--json")
+        later = ("--on", self.day(27), "--pitch", "Meadow", "--from", "12:00", "--to", "13:00")
+        hire = number.json()["number"]
+        self.run("hires", "move", hire, *later, "--look")
+        self.run("hires", "move", hire, *later, "--json")
+        self.run("hires", "longer", hire, "--until", self.day(41), "--json")
+        self.run("hires", "show", hire)
+        self.run("hires", "end", hire, "--after", self.day(27))
+        self.run("hires", "list", "--json")
+
     def change(self) -> None:
         """Let everything come up that comes up: breaks, matches, closures, asks, swaps, undo."""
         self.run("year", "add-break", "Fair", self.day(40), self.day(41), "--json")
@@ -176,6 +191,7 @@ class Season:
         self.run("matches", "place-free", "--json")
         self.run("matches", "call-off", 2)
         self.run("matches", "list", "--json")
+        self.hire_out()
         closing_words = ("--on", self.day(8), "--until-date", self.day(9))
         self.run("closures", "close", "Top pitch", "waterlogged", *closing_words, "--look")
         self.run("closures", "close", "Top pitch", "waterlogged", *closing_words, "--json")

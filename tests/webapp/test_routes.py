@@ -39,6 +39,7 @@ DESK_PAGES = (
     "/desk/bookings/1",
     "/desk/season/changes",
     "/desk/season/closures",
+    "/desk/season/hires",
     "/desk/season/matches",
     "/desk/season/light",
     "/desk/season/asks",

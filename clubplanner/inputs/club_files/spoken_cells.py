@@ -19,14 +19,17 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 YES_NO = (marked("yes"), marked("no"))
+EVERY = (marked("weekly"), marked("every second week"), marked("once"))
+"""How often somebody who hires ground comes."""
 _VOCABULARIES = {
+    "every": EVERY,
     "needs goal": YES_NO,
     "needs light": YES_NO,
     "least ground": SHARES,
     "surface": SURFACES,
     "other squads": PARTNERS,
 }
-_DAYS = ("opening", "possible", "preferred", "free day before", "free day after", "wishes")
+_DAYS = ("opening", "possible", "preferred", "free day before", "free day after", "wishes", "days")
 
 
 def told_cells(cells: Mapping[str, str]) -> dict[str, str]:

@@ -8,12 +8,17 @@ from __future__ import annotations
 
 import re
 from datetime import date, timedelta
-from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.times.day_words import (
+    NUMBERS,
+    Order,
+    date_in_figures,
+    date_with_month,
+    weekday_of,
+)
 from clubplanner.domain.times.times import day_in_words
-from clubplanner.inputs.pasting.reading import Reading, plain_word
-from clubplanner.inputs.pasting.weekdays import DAYS
+from clubplanner.inputs.pasting.reading import Reading
 from clubplanner.inputs.reading.faults import show_value
 from clubplanner.language import _, weekday_in_words
 
@@ -21,36 +26,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
 
-class Order(StrEnum):
-    """Which comes first in a date of three numbers with slashes or hyphens."""
-
-    DAY = "day"
-    MONTH = "month"
-    UNKNOWN = ""
-
-
 FIRST_DAY, LAST_DAY = date(2000, 1, 1), date(2199, 12, 31)
 _SERIAL_FROM = date(1899, 12, 30)
 """Day 0 of the numbers by which spreadsheets keep dates (ECMA-376 part 1, 18.17.4.1)."""
-_MONTHS = (
-    ("jan", "januar", "january", "janner"),
-    ("feb", "februar", "february"),
-    ("mar", "march", "marz", "mrz"),
-    ("apr", "april"),
-    ("mai", "may"),
-    ("jun", "june", "juni"),
-    ("jul", "july", "juli"),
-    ("aug", "august"),
-    ("sep", "sept", "september"),
-    ("okt", "oct", "oktober", "october"),
-    ("nov", "november"),
-    ("dez", "dec", "dezember", "december"),
-)
-MONTHS = {name: month for month, names in enumerate(_MONTHS, 1) for name in names}
-_ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
-_NUMBERS = re.compile(r"(\d{1,2})\s*([./-])\s*(\d{1,2})\s*(?:\2\s*(\d{4}|\d{2})?)?")
-_NAMED = re.compile(r"(\d{1,2})(?:st|nd|rd|th)?\.?\s*([^\W\d]+)\.?,?\s*(\d{4}|\d{2})?")
-_NAMED_US = re.compile(r"([^\W\d]+)\.?\s*(\d{1,2})(?:st|nd|rd|th)?,?\s*(\d{4}|\d{2})?")
 _SERIAL = re.compile(r"(\d{5})(?:[.,]0+)?")
 _WEEKDAY = re.compile(r"^\s*([^\W\d]+)\.?,?\s+(?=\d)|^\s*([^\W\d]+)\.?,?\s+(?=[^\W\d])")
 _CLOCK = re.compile(r"(?:,|T|\s)\s*(\d{1,2}[:.]\d{2})(?::\d{2}(?:\.\d+)?)?\s*(?:uhr|h)?\s*$", re.I)
@@ -76,7 +54,7 @@ def find_order(cells: Iterable[str]) -> Order | None:
     """
     is_open = False
     for cell in cells:
-        found = _NUMBERS.fullmatch(_bare(part_clock(cell)[0]))
+        found = NUMBERS.fullmatch(_bare(part_clock(cell)[0]))
         if not found or found[2] == ".":
             continue
         first, second = int(found[1]), int(found[3])
@@ -99,7 +77,7 @@ def read_date(text: str, order: Order, today: date) -> Reading:
     words = part_clock(text)[0]
     bare = _bare(words)
     numbers = _parts(bare, order)
-    if numbers is None and order is Order.UNKNOWN and _NUMBERS.fullmatch(bare):
+    if numbers is None and order is Order.UNKNOWN and NUMBERS.fullmatch(bare):
         both = [_parts(bare, one) for one in (Order.DAY, Order.MONTH)]
         days = [_day(one, today) for one in both if one is not None]
         choices = tuple(day.isoformat() for day in days if day is not None)
@@ -135,33 +113,10 @@ def _near(day: date, weekday: int) -> tuple[str, ...]:
 
 def _parts(bare: str, order: Order) -> tuple[int, int, int] | None:
     """Return year, month and day; 0 for a year that is not written."""
-    if found := _ISO.fullmatch(bare):
-        return int(found[1]), int(found[2]), int(found[3])
     if found := _SERIAL.fullmatch(bare):
         day = _SERIAL_FROM + timedelta(days=int(found[1]))
         return day.year, day.month, day.day
-    if found := _NUMBERS.fullmatch(bare):
-        first, second, year = int(found[1]), int(found[3]), _year(found[4])
-        if found[2] == "." or first > 12 or first == second:
-            return year, second, first
-        if second > 12 or order is Order.MONTH:
-            return year, first, second
-        return (year, second, first) if order is Order.DAY else None
-    if found := _NAMED.fullmatch(bare):
-        return _named(found[2], found[1], found[3])
-    if found := _NAMED_US.fullmatch(bare):
-        return _named(found[1], found[2], found[3])
-    return None
-
-
-def _named(month: str, day: str, year: str | None) -> tuple[int, int, int] | None:
-    number = MONTHS.get(plain_word(month))
-    return None if number is None else (_year(year), number, int(day))
-
-
-def _year(text: str | None) -> int:
-    number = int(text or 0)
-    return number + 2000 if text and len(text) == 2 else number
+    return date_in_figures(bare, order) or date_with_month(bare)
 
 
 def _day(numbers: tuple[int, int, int], today: date) -> date | None:
@@ -182,7 +137,7 @@ def _day(numbers: tuple[int, int, int], today: date) -> date | None:
 
 def _weekday_before(text: str) -> int | None:
     found = _WEEKDAY.match(text)
-    return DAYS.get(plain_word(found[1] or found[2])) if found else None
+    return weekday_of(found[1] or found[2]) if found else None
 
 
 def _bare(text: str) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
-from clubplanner.inputs.pasting.kinds import KINDS, LEFT_OUT, MATCHES, SQUADS, Kind
-from clubplanner.inputs.pasting.reading import plain_phrase
+from clubplanner.domain.searching import plain_phrase
+from clubplanner.inputs.pasting.kinds import HIRES, KINDS, LEFT_OUT, MATCHES, SQUADS, Kind
 from clubplanner.language import languages, speaking, term
 
 if TYPE_CHECKING:
@@ -84,6 +84,32 @@ _SYNONYMS = {
         "opponents": "opponents, gäste kommen, ankunft, arrival, kontakt gegner",
         "note": "note, notes, bemerkung, bemerkungen, notiz, hinweis, anmerkung, remarks, comment, "
         "kommentar, info",
+    },
+    HIRES: {
+        "hirer": "hirer, hired by, hired to, mieter, mieterin, vermietet an, nutzer, nutzerin, "
+        "gruppe, group, verein, club, organisation, organization, name, who, wer, veranstalter, "
+        "user, customer, kunde, fremdnutzer, fremdbelegung, belegt durch",
+        "date": "date, datum, termin, on, am, zeitraum, period",
+        "days": "day, days, wochentag, wochentage, tag, tage, weekday, weekdays",
+        "first": "first date, first, from date, start date, starts on, erster termin, datum von, "
+        "beginn datum, ab datum, von datum, gültig ab, valid from, startdatum, erstmals",
+        "last": "last date, last, to date, end date, ends on, until date, letzter termin, "
+        "datum bis, bis datum, gültig bis, valid until, enddatum, letztmals",
+        "every": "every, how often, rhythm, turnus, rhythmus, wie oft, frequency, häufigkeit, "
+        "interval, intervall, wiederholung, repeat",
+        "times": "time, times, uhrzeit, uhrzeiten, zeit, zeiten, hours, von bis, from to",
+        "from": "from, von, start, beginn, begin, begins, starts, anfang, startzeit, start time, "
+        "uhrzeit von, zeit von",
+        "until": "until, to, bis, end, ends, ende, endzeit, end time, uhrzeit bis, zeit bis",
+        "pitch": "pitch, platz, spielfeld, halle, hall, ground, sportstätte, ort, where, wo, "
+        "anlage, raum, room, fläche, venue",
+        "area": "area, part, teil, bereich, platzteil, hallenteil, feld, hälfte, half",
+        "contact": "contact, ansprechpartner, ansprechpartnerin, kontakt, whom to call, "
+        "verantwortlich, person, contact person",
+        "phone": "phone, telefon, tel, handy, mobil, mobile, telefonnummer, telephone, "
+        "phone number, handynummer",
+        "note": "note, notes, bemerkung, bemerkungen, notiz, hinweis, anmerkung, remarks, "
+        "comment, zweck, purpose, anlass",
     },
 }
 """What columns are called, as plain words; our own names and their translations come besides."""

@@ -15,11 +15,11 @@ from clubplanner.language import marked
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-SQUADS, MATCHES = "squads", "matches"
+SQUADS, MATCHES, HIRES = "squads", "matches", "hires"
 LEFT_OUT = ""
 """The target of a column that is not taken in."""
 DAYS, TIMES, FROM, UNTIL = "days", "times", "from", "until"
-"""Columns of which "possible" is put together."""
+"""Columns of which "possible", or the times of a hire, are put together."""
 PARTS = (DAYS, TIMES, FROM, UNTIL)
 
 
@@ -28,7 +28,7 @@ class Kind:
     """A kind of table.
 
     Attributes:
-        key: "squads" or "matches".
+        key: "squads", "matches" or "hires".
         columns: Those of our file.
         words: Each column that a table may have, by its name here, with what it is called on pages
             and in templates; in the order in which they are offered.
@@ -89,6 +89,22 @@ _MATCH_WORDS = {
     "opponents": marked("When the opponents come"),
     "note": marked("Note"),
 }
+_HIRE_WORDS = {
+    "hirer": marked("Hirer"),
+    "date": marked("Date"),
+    DAYS: marked("Weekday"),
+    "first": marked("First date"),
+    "last": marked("Last date"),
+    "every": marked("How often"),
+    TIMES: marked("From and to"),
+    FROM: marked("Time from"),
+    UNTIL: marked("Time until"),
+    "pitch": marked("Pitch"),
+    "area": marked("Part of the pitch"),
+    "contact": marked("Whom to call"),
+    "phone": marked("Telephone"),
+    "note": marked("Note"),
+}
 KINDS = {
     SQUADS: Kind(
         SQUADS,
@@ -105,5 +121,26 @@ KINDS = {
         fixtures.REQUIRED,
         "squad",
         ("date", "kick-off", "squad", "opponent", "minutes", "pitch", "officials", "note"),
+    ),
+    HIRES: Kind(
+        HIRES,
+        tuple(_HIRE_WORDS),
+        _HIRE_WORDS,
+        ("hirer", "first", TIMES, "pitch"),
+        "hirer",
+        (
+            "hirer",
+            DAYS,
+            "first",
+            "last",
+            "every",
+            FROM,
+            UNTIL,
+            "pitch",
+            "area",
+            "contact",
+            "phone",
+            "note",
+        ),
     ),
 }

@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from dataclasses import dataclass
-
-_LETTERS = str.maketrans({"ß": "ss", "ø": "o", "æ": "ae", "œ": "oe", "⁄": "/"})
-_DOUBLED = re.compile(r"([aou])e")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,19 +23,3 @@ class Reading:
 def words_of(text: str) -> frozenset[str]:
     """Return the words of a list with blanks between, for tables of words."""
     return frozenset(text.split())
-
-
-def plain_word(text: str) -> str:
-    """Return a word by which it is known in any usual spelling: Übungsleiter, UEBUNGSLEITER.
-
-    Capitals, accents, and the two ways of writing umlauts do not count.
-    """
-    folded = text.casefold().translate(_LETTERS)
-    parts = unicodedata.normalize("NFKD", folded)  # a half becomes 1⁄2, with a sign of its own
-    bare = "".join(c for c in parts if not unicodedata.combining(c)).translate(_LETTERS)
-    return _DOUBLED.sub(r"\1", bare)
-
-
-def plain_phrase(text: str) -> str:
-    """Return the plain words of a phrase with single blanks between, signs left out."""
-    return " ".join(re.findall(r"[^\W_]+", plain_word(text)))

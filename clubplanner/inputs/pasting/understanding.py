@@ -6,10 +6,22 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.times.day_words import Order
 from clubplanner.inputs.pasting import values
 from clubplanner.inputs.pasting.clocks import read_clock, read_clocks, read_duration
-from clubplanner.inputs.pasting.dates import Order, find_order, part_clock, read_date
-from clubplanner.inputs.pasting.kinds import LEFT_OUT, SQUADS, Kind
+from clubplanner.inputs.pasting.dates import find_order, part_clock, read_date
+from clubplanner.inputs.pasting.hire_times import finish_hire, read_dates, read_every, read_times
+from clubplanner.inputs.pasting.kinds import (
+    DAYS,
+    FROM,
+    HIRES,
+    LEFT_OUT,
+    MATCHES,
+    SQUADS,
+    TIMES,
+    UNTIL,
+    Kind,
+)
 from clubplanner.inputs.pasting.training_times import (
     POSSIBLE,
     SOURCES,
@@ -28,6 +40,7 @@ NOWHERE = -1
 """Stands for the column of what the table does not have."""
 SAYS_IF = ("needs goal", "needs light")
 """Columns in which a dash is a "no", not nothing."""
+DATES = ("date", "first", "last")
 DERIVED = ("sessions a week", "minutes")
 ONE_PERSON = "(=)"
 """Stands behind a coach's name where somebody said that it is one person, whoever else has it."""
@@ -150,14 +163,19 @@ def understand(table: LooseTable, kind: Kind, said: Said, words: ClubWords) -> U
     """Read every cell of a table that is taken in."""
     order = _order_of(table, said)
     readers = _readers(words, order or said.order)
+    if kind.key == HIRES:
+        readers |= _hire_readers(words, order or said.order)
     asked: dict[tuple[int, str, tuple[str, ...]], list[tuple[int, Asked]]] = {}
     rows: list[UnderstoodRow] = []
     for number, typed in _typed_rows(table, kind, said):
         cells, unclear = _read_row(typed, kind, readers)
         derived = _finish_squad(typed, cells, unclear) if kind.key == SQUADS else frozenset()
+        if kind.key == HIRES:
+            finish_hire(typed, cells, unclear)
         for column, reading in unclear.items():
             place = table.at(column)
-            one = Asked((number,), place, column, typed[column], reading.faults, reading.choices)
+            text = typed.get(column, "")
+            one = Asked((number,), place, column, text, reading.faults, reading.choices)
             key = (place, one.typed, one.faults)
             asked.setdefault(key, []).append((number, one))
         rows.append(UnderstoodRow(number, cells, frozenset(unclear), derived))
@@ -193,15 +211,15 @@ def _gathered(found: Sequence[tuple[int, Asked]]) -> Asked:
 
 
 def _order_of(table: LooseTable, said: Said) -> Order | None:
-    place = table.at("date")
-    if place == NOWHERE:
+    places = [table.at(column) for column in DATES if table.at(column) != NOWHERE]
+    if not places:
         return None
-    found = find_order(table.cell(n, place) for n in taken_rows(table, said))
+    found = find_order(table.cell(n, place) for n in taken_rows(table, said) for place in places)
     return said.order if found is Order.UNKNOWN else found
 
 
 def _typed_rows(table: LooseTable, kind: Kind, said: Said) -> Iterator[tuple[int, dict[str, str]]]:
-    """Yield what each row says; a squad's name holds for rows below it that have none.
+    """Yield what each row says; a squad's or hirer's name holds for rows below that have none.
 
     Below a row that is left out nothing is known of whose row it is.
     """
@@ -213,7 +231,7 @@ def _typed_rows(table: LooseTable, kind: Kind, said: Said) -> Iterator[tuple[int
                 named = ""
             continue
         typed = _typed(table, kind, number, said)
-        if kind.key == SQUADS:
+        if kind.key != MATCHES:
             named = typed.get(kind.named_by) or named
             typed.update({kind.named_by: named} if named else {})
         yield number, typed
@@ -242,14 +260,14 @@ def _read_row(
     unclear: dict[str, Reading] = {}
     for column, text in typed.items():
         if kind.key == SQUADS and column in SOURCES:
-            continue
+            continue  # put together
         reader = readers.get("length" if column == "minutes" else column, values.read_text)
         reading = reader(text)
         if reading.faults:
             unclear[column] = reading
         else:
             cells[column] = reading.text
-    clock = part_clock(typed.get("date", ""))[1]
+    clock = part_clock(typed.get("date", ""))[1] if kind.key == MATCHES else ""
     if clock and "kick-off" not in typed:
         cells["kick-off"] = clock
     return cells, unclear
@@ -326,6 +344,15 @@ def _readers(words: ClubWords, order: Order) -> dict[str, Callable[[str], Readin
     }
 
 
-def columns_for(column: str) -> tuple[str, ...]:
-    """Return the columns of a table in which a fault of one of our file may be mended."""
-    return (*SOURCES,) if column == POSSIBLE else (column,)
+def _hire_readers(words: ClubWords, order: Order) -> dict[str, Callable[[str], Reading]]:
+    return {
+        "date": lambda text: read_dates(text, order, words.today),
+        "first": lambda text: read_date(text, order, words.today),
+        "last": lambda text: read_date(text, order, words.today),
+        DAYS: read_days,
+        TIMES: read_times,
+        FROM: read_clocks,
+        UNTIL: read_clock,
+        "every": read_every,
+        "phone": values.read_phone,
+    }

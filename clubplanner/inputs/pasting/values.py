@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.searching import plain_phrase, plain_word
 from clubplanner.domain.terms import SURFACES
 from clubplanner.inputs.club_files.least_ground import SHARES, SQUARE_METRES
 from clubplanner.inputs.club_files.spoken_cells import file_cells, told_cells
-from clubplanner.inputs.pasting.reading import Reading, plain_phrase, plain_word, words_of
+from clubplanner.inputs.pasting.reading import Reading, words_of
 from clubplanner.inputs.reading.faults import list_words, show_value
 from clubplanner.language import _, term
 
@@ -49,6 +50,7 @@ _PITCH_WORDS = re.compile(
     r"\b(?:of|a|an|one|the|pitch|field|platz|platzes|feld|spielfeld|ein|eine|einen|eines|"
     r"mindestens|at least|min)\b\.?"
 )
+_LEAST = re.compile(r"^(?:mindestens|mind\.?|min\.?|at least|ca\.?)\s+")
 _AREA = re.compile(
     r"(\d{1,3}(?:[. ]?\d{3})?|\d+)(?:[.,]\d{1,2})?\s*(?:m2|m²|qm|sqm|sq m|quadratmeter)"
 )
@@ -169,6 +171,7 @@ def _size(part: str, format_codes: Collection[str]) -> str:
     own = file_cells({"least ground": text})["least ground"]
     if own in SHARES:
         return own
+    text = _LEAST.sub("", text)
     if found := _AREA.fullmatch(text):
         return f"{int(re.sub(r'[^0-9]', '', found[1]))} m2"
     if found := _SIDES.fullmatch(text):

@@ -10,6 +10,8 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.searching import plain_word
+from clubplanner.domain.times.day_words import weekday_of
 from clubplanner.domain.times.times import MINUTES_A_DAY, WEEKDAYS, Window, clock_from_minute
 from clubplanner.domain.times.windows import (
     EXAMPLE,
@@ -20,7 +22,7 @@ from clubplanner.domain.times.windows import (
     write_windows,
 )
 from clubplanner.inputs.pasting.clocks import CLOCK, DASH, Clock, clock_of, span_of
-from clubplanner.inputs.pasting.reading import Reading, plain_word, words_of
+from clubplanner.inputs.pasting.reading import Reading, words_of
 from clubplanner.inputs.reading.faults import list_words, show_value
 from clubplanner.language import _
 
@@ -30,20 +32,8 @@ if TYPE_CHECKING:
 Span = tuple[int, int]
 ALL_DAY: Span = (0, MINUTES_A_DAY)
 
-_NAMES = (
-    ("mo", "mon", "montag", "montags", "monday", "mondays"),
-    ("di", "die", "dienstag", "dienstags", "tu", "tue", "tues", "tuesday", "tuesdays"),
-    ("mi", "mit", "mittwoch", "mittwochs", "we", "wed", "weds", "wednesday", "wednesdays"),
-    ("do", "don", "donnerstag", "donnerstags", "th", "thu", "thur", "thurs", "thursday"),
-    ("fr", "fre", "freitag", "freitags", "fri", "friday", "fridays"),
-    ("sa", "sam", "samstag", "samstags", "sonnabend", "sonnabends", "sat", "saturday", "saturdays"),
-    ("so", "son", "sonntag", "sonntags", "su", "sun", "sunday", "sundays"),
-)
-DAYS = {name: day for day, names in enumerate(_NAMES) for name in names}
-"""German and English names of weekdays, as plain words; where a name is both, it is one day."""
 _GERMAN = ("mo", "di", "mi", "do", "fr", "sa", "so")
 _JOINED = re.compile(rf"(?:{'|'.join(_GERMAN)}){{2,}}")
-DAYS["thursdays"] = 3
 GROUPS = {
     **dict.fromkeys(("weekdays", "weekday", "werktags", "werktage", "wochentags"), range(5)),
     **dict.fromkeys(("weekend", "weekends", "wochenende", "wochenenden"), range(5, 7)),
@@ -242,8 +232,9 @@ def _take_apart(text: str) -> _Parts:
 
 def _take_word(parts: _Parts, word: str) -> None:
     plain = plain_word(word)
-    if plain in DAYS:
-        parts.add_days([DAYS[plain]])
+    day = weekday_of(word)
+    if day is not None:
+        parts.add_days([day])
     elif plain in GROUPS:
         parts.add_days(GROUPS[plain])
     elif _JOINED.fullmatch(plain):

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 OWN_STROKE, AREA_STROKE, PIECE_STROKE = 3.2, 1.1, 1.6
 ZONE_STROKE, GOAL_STROKE = 0.8, 5.0
 HATCH_GAP, CLOSED_GAP = 7.0, 4.0
+HIRER_DASH = "7 4"
 
 
 def draw_area(area: PlanArea, sheet: Sheet, view: Polygon) -> list[str]:
@@ -43,7 +44,7 @@ def draw_area(area: PlanArea, sheet: Sheet, view: Polygon) -> list[str]:
         if is_whole:
             return [_path(seen, fill=OWN_FILL, fill_rule="evenodd", **border)]
         return [_path(seen, fill=OWN_FILL, fill_rule="evenodd"), _path(edge, fill="none", **border)]
-    tint, hatch_deg = look_of(area.tint)
+    look = look_of(area.tint)
     closed = area.role is AreaRole.CLOSED
     lines = [
         _path(
@@ -52,10 +53,11 @@ def draw_area(area: PlanArea, sheet: Sheet, view: Polygon) -> list[str]:
             stroke_width=0.7,
             fill="none",
             stroke_opacity=0.55,
+            stroke_dasharray=HIRER_DASH if look.is_dashed and not closed else None,
         )
-        for angle in ((45, 135) if closed else (hatch_deg,))
+        for angle in ((45, 135) if closed else (look.hatch_deg,))
     ]
-    fill = CLOSED_FILL if closed else tint
+    fill = CLOSED_FILL if closed else look.fill
     border = {"stroke": INK, "stroke_width": AREA_STROKE, "stroke_linejoin": "round"}
     outline = _path(seen if is_whole else edge, fill="none", **border)
     return [_path(seen, fill=fill, fill_rule="evenodd"), *lines, outline]

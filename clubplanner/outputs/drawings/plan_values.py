@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from clubplanner.domain.ground.facing import Edge
 
@@ -26,16 +26,31 @@ HATCH_ANGLES = (45, 135, 0, 90, 22, 112, 67, 157)
 CLOSED_FILL = "#d9d9d6"
 
 
-def look_of(number: int) -> tuple[str, int]:
-    """Return the fill and the hatch's angle of whoever has a number, everywhere the same.
+class HolderLook(NamedTuple):
+    """How the ground of whoever is not the reader is drawn.
 
-    The first 64 numbers all differ, and numbers that follow each other differ in both.
-
-    Returns:
-        A colour, and degrees counter-clockwise from a line to the right.
+    Attributes:
+        fill: A colour.
+        hatch_deg: The hatch's angle, degrees counter-clockwise from a line to the right.
+        is_dashed: Whether the hatch is dashed: a hirer's is, nobody else's.
     """
+
+    fill: str
+    hatch_deg: int
+    is_dashed: bool = False
+
+
+def look_of(number: int) -> HolderLook:
+    """Return how whoever has a number is drawn, everywhere the same.
+
+    The first 64 numbers all differ, and numbers that follow each other differ in colour and angle.
+    Numbers below 0 are hirers': their hatch is dashed, so that none looks like a squad.
+    """
+    is_hirer = number < 0
+    number = -1 - number if is_hirer else number
     colour = number % len(TINTS)
-    return TINTS[colour], HATCH_ANGLES[(colour + number // len(TINTS)) % len(HATCH_ANGLES)]
+    angle = HATCH_ANGLES[(colour + number // len(TINTS)) % len(HATCH_ANGLES)]
+    return HolderLook(TINTS[colour], angle, is_hirer)
 
 
 class AreaRole(StrEnum):

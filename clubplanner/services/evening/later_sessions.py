@@ -20,9 +20,9 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.language import _, ngettext, weekday_in_words
 from clubplanner.services.places.ruling import case_at
-from clubplanner.services.places.scenes import load_scene
+from clubplanner.services.places.scenes import ScenesByDay
 from clubplanner.services.rows.booking_rows import note_change, place_booking
-from clubplanner.services.rows.snapshot import WITH_NAMES, booking_from_row, load_zone
+from clubplanner.services.rows.snapshot import WITH_NAMES, booking_from_row
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
@@ -134,13 +134,28 @@ def foresee_later(
         None where there are none, or where the booking goes to another week.
     """
     later = find_later(session, row, zone)
-    moves = _moves(later, TimeRange(row.starts_at, row.ends_at), during, zone)
+    was = TimeRange(row.starts_at, row.ends_at)
+    return foresee_all(session, later, was, area, during, overruling, zone)
+
+
+def foresee_all(
+    session: Session,
+    later: Sequence[BookingRow],
+    was: TimeRange,
+    area: AreaRow,
+    during: TimeRange,
+    overruling: Overruling,
+    zone: ZoneInfo,
+) -> LaterSessions | None:
+    """Say what `move_later` would make of some bookings; nothing is changed."""
+    moves = _moves(later, was, during, zone)
     if not moves:
         return None
+    scenes = _scenes(session, moves, zone)
     stays = [
         _stays(one, found, zone)
         for one, to in moves
-        if not _may(found := _hindrances(session, one, area, to), overruling)
+        if not _may(found := _hindrances(scenes, one, area, to, zone), overruling)
     ]
     return _told(later, zone, len(moves) - len(stays), stays)
 
@@ -174,9 +189,10 @@ def move_later(
     if not moves:
         return None
     told = _told(later, zone, 0, ())
+    scenes = _scenes(session, moves, zone)
     stays = []
     for one, to in moves:
-        found = _hindrances(session, one, area, to)
+        found = _hindrances(scenes, one, area, to, zone)
         if not _may(found, overruling):
             stays.append(_stays(one, found, zone))
             continue
@@ -184,6 +200,7 @@ def move_later(
         one.overruled = overruling.because if found else ""
         one.is_fixed = True
         note_change(one, now)
+        scenes.put(booking_from_row(one))
     return LaterSessions(told.weekday, len(moves) - len(stays), told.last_day, tuple(stays))
 
 
@@ -228,11 +245,18 @@ def _moves(
     return moves
 
 
+def _scenes(
+    session: Session, moves: Sequence[tuple[BookingRow, TimeRange]], zone: ZoneInfo
+) -> ScenesByDay:
+    days = [to.starts_at.astimezone(zone).date() for _one, to in moves]
+    return ScenesByDay(session, min(days), max(days))
+
+
 def _hindrances(
-    session: Session, row: BookingRow, area: AreaRow, during: TimeRange
+    scenes: ScenesByDay, row: BookingRow, area: AreaRow, during: TimeRange, zone: ZoneInfo
 ) -> tuple[Hindrance, ...]:
     booking = booking_from_row(row)
-    scene = load_scene(session, during.starts_at.astimezone(load_zone(session)).date())
+    scene = scenes.on(during.starts_at.astimezone(zone).date())
     pitch = scene.pitches[area.pitch.key]
     return hindrances(case_at(scene, booking, pitch, pitch.area(area.key), during, booking.during))
 

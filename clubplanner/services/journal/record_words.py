@@ -23,6 +23,8 @@ DRAWN = {
     "area_id": marked("ground"),
     "lifted_at": marked("whether it stands"),
     "revoked_at": marked("whether it opens"),
+    "withdrawn_at": marked("whether it stands"),
+    "dates": marked("dates"),
 }
 """Fields whose states no sentence holds: it is said that they changed."""
 NAMES = {
@@ -59,6 +61,10 @@ NAMES = {
     "reminder_minutes": marked("reminder"),
     "is_coming": marked("comes"),
     "until_min": marked("over by"),
+    "start_min": marked("from when"),
+    "end_min": marked("until when"),
+    "every_weeks": marked("weeks from one date to the next"),
+    "skips_breaks": marked("breaks and public holidays left out"),
     "said_by": marked("said by"),
     "said_at": marked("said on"),
 }

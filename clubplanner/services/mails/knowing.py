@@ -24,6 +24,7 @@ from clubplanner.services.mails.evidence import Changed, Evidence, Verdict, Way
 from clubplanner.services.mails.gathering import noted_change
 from clubplanner.store.states import state_from_stored
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.hire_tables import HireDateRow, HireRow
 from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -266,17 +267,20 @@ def _taken_back(session: Session, numbers: Collection[int]) -> set[int]:
 def _others(session: Session, which: ColumnElement[bool], now: datetime) -> Iterator[NotReached]:
     """Yield who holds ground without being one of the club's squads: nothing tells them."""
     rows = session.execute(
-        select(ChangedBookingRow, BookingRow.written_holder)
+        select(ChangedBookingRow, BookingRow.written_holder, HireRow.contact, HireRow.phone)
         .join(BookingRow, BookingRow.id == ChangedBookingRow.booking_id)
+        .outerjoin(HireDateRow, HireDateRow.booking_id == BookingRow.id)
+        .outerjoin(HireRow, HireRow.id == HireDateRow.hire_id)
         .where(which, *BookingRow.not_over(now), BookingRow.squad_id.is_(None))
         .where(BookingRow.purpose != Purpose.CLOSED)
-        .order_by(BookingRow.starts_at, BookingRow.id)
+        .order_by(BookingRow.starts_at, BookingRow.id, HireRow.id.desc())
     )
     seen = set()
-    for entry, holder in rows:
+    for entry, holder, contact, phone in rows:
         before = None if entry.before is None else state_from_stored(entry.before)
         is_new = before is None or is_same_state(before, state_from_stored(entry.after))
-        if not is_new and holder not in seen:
-            seen.add(holder)
+        who = (contact or holder, phone or "")
+        if not is_new and (who, holder) not in seen:
+            seen.add((who, holder))
             why = _("Not one of the club's squads, so that nothing tells them by itself.")
-            yield NotReached(holder, "", holder, why)
+            yield NotReached(*who, holder, why)

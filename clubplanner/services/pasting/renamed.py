@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.club.squads import age_from_group
-from clubplanner.inputs.pasting.reading import plain_phrase
+from clubplanner.domain.searching import plain_phrase
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

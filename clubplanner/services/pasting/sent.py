@@ -33,7 +33,7 @@ class SentTable:
     """A table with all that was said about it.
 
     Attributes:
-        kind: "squads" or "matches".
+        kind: "squads", "matches" or "hires".
         rows: Cells as text, with every correction.
         heading_row: Where the headings stand, counted from 1, 0 for nowhere; None where the program
             is to look for it.
@@ -60,7 +60,7 @@ class SentTable:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What taking the table in would do to one squad or match.
+    """What taking the table in would do to one squad, match or hire.
 
     Attributes:
         name: What it is called.
@@ -68,7 +68,7 @@ class Change:
         rows: Its rows in the table, counted from 1.
         as_read: What was understood of it, in words.
         details: What would be otherwise: column of our file, before, after.
-        key: Of the squad; blank for a match.
+        key: Of the squad; blank for others.
         was: Key of the squad that it is under another name; blank for none.
     """
 

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from openpyxl.utils import get_column_letter
 
 from clubplanner.domain.problems import Problem
+from clubplanner.domain.times.day_words import Order
 from clubplanner.inputs.club_files.spoken_cells import told_cells
-from clubplanner.inputs.pasting.dates import Order
 from clubplanner.inputs.pasting.kinds import SQUADS, Kind
 from clubplanner.inputs.pasting.understanding import NOWHERE, ONE_PERSON
 from clubplanner.inputs.pasting.values import told_choices
@@ -73,7 +73,7 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class ChangeShown:
-    """What would become of a squad or match.
+    """What would become of a squad, match or hire.
 
     Attributes:
         change: What it is.
@@ -96,7 +96,7 @@ class TablePage:
     """Everything that the page shows.
 
     Attributes:
-        kind: "squads" or "matches".
+        kind: "squads", "matches" or "hires".
         carried: The table, to be sent again.
         heading_row: Where the headings stand; 0 for nowhere.
         columns: One after the other.

@@ -16,7 +16,7 @@ from clubplanner.inputs.pasting.headings import (
     plain_heading,
     propose_columns,
 )
-from clubplanner.inputs.pasting.kinds import LEFT_OUT, MATCHES, SQUADS
+from clubplanner.inputs.pasting.kinds import HIRES, LEFT_OUT, MATCHES, SQUADS
 from clubplanner.inputs.pasting.understanding import (
     ClubWords,
     LooseTable,
@@ -26,6 +26,7 @@ from clubplanner.inputs.pasting.understanding import (
     understand,
 )
 from clubplanner.language import _
+from clubplanner.services.pasting.hires import take_hires
 from clubplanner.services.pasting.kept_headings import keep_headings, load_headings
 from clubplanner.services.pasting.matches import take_matches
 from clubplanner.services.pasting.sent import SentTable, Taken
@@ -47,6 +48,9 @@ TAKE: dict[str, Callable[[Session, SentTable, LooseTable, Understood, datetime],
     SQUADS: take_squads,
     MATCHES: lambda session, _sent, table, understood, _now: take_matches(
         session, table, understood
+    ),
+    HIRES: lambda session, _sent, table, understood, now: take_hires(
+        session, table, understood, now
     ),
 }
 MOST_LETTERS = 500_000
@@ -105,8 +109,12 @@ def take_table(store: Store, sent: SentTable, now: datetime) -> TableLook:
     """
     _refuse_large(sent)
     with store.write() as session:
-        words = _("took in a table of squads") if sent.kind == SQUADS else ""
-        describe_change(session, words or _("took in a table of matches"))
+        words = {
+            SQUADS: _("took in a table of squads"),
+            MATCHES: _("took in a table of matches"),
+            HIRES: _("took in a table of hires"),
+        }
+        describe_change(session, words[sent.kind])
         look = _look(session, sent, now)
         if look.can_be_taken:
             keep_headings(session, sent.kind, look.headings, look.table.columns)
@@ -160,7 +168,11 @@ def _taken(
         if column not in table.columns and column not in sent.said.for_all
     ]
     if named in missing:
-        words = _("Say below which column holds the squad’s name.")
+        words = (
+            _("Say below which column holds the hirer.")
+            if sent.kind == HIRES
+            else _("Say below which column holds the squad’s name.")
+        )
         return Taken((), understood.asked, (Problem("columns", "missing-column", words),))
     if not taken_rows(table, sent.said):
         words = _("No row is left to be taken in; look which row holds the headings.")

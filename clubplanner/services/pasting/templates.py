@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence  # noqa: TC003 - kept
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
 from clubplanner.domain.terms import SURFACES
 from clubplanner.inputs.club_files.least_ground import SHARES
-from clubplanner.inputs.club_files.spoken_cells import YES_NO, told_cells
-from clubplanner.inputs.pasting.kinds import KINDS, MATCHES, SQUADS
+from clubplanner.inputs.club_files.spoken_cells import EVERY, YES_NO, told_cells
+from clubplanner.inputs.pasting.kinds import HIRES, KINDS, MATCHES, SQUADS
 from clubplanner.language import _, spoken, term
 from clubplanner.outputs.tables.sheet_files import write_csv, write_workbook
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
     from sqlalchemy.orm import Session
 
     from clubplanner.store.engine import Store
@@ -78,6 +77,36 @@ _MATCHES = (
     },
 )
 
+_HIRES = (
+    {
+        "hirer": "Lantern walkers",
+        "days": "Tue",
+        "first": "2027-01-12",
+        "last": "2027-03-23",
+        "every": "weekly",
+        "from": "18:00",
+        "until": "19:30",
+        "pitch": "Top pitch",
+        "contact": "Ada Nyman",
+        "phone": "01632 960123",
+    },
+    {
+        "hirer": "Brook End School",
+        "first": "2027-06-19",
+        "from": "10:00",
+        "until": "13:00",
+        "pitch": "Top pitch",
+        "contact": "Jo Lind",
+        "note": "Sports day",
+    },
+)
+
+EXAMPLES: Mapping[str, Sequence[Mapping[str, str]]] = {
+    SQUADS: _SQUADS,
+    MATCHES: _MATCHES,
+    HIRES: _HIRES,
+}
+
 
 def write_template(store: Store, kind: str, what: str, ending: str) -> tuple[bytes, str]:
     """Write a table to fill in, or one that shows how it is filled in.
@@ -93,10 +122,10 @@ def write_template(store: Store, kind: str, what: str, ending: str) -> tuple[byt
     """
     about = KINDS[kind]
     headings = [term(about.words[column]) for column in about.template]
-    examples: Sequence[Mapping[str, str]] = {SQUADS: _SQUADS, MATCHES: _MATCHES}[kind]
+    examples = EXAMPLES[kind]
     told = [told_cells(row) for row in examples] if what == FILLED else []
     rows = [[row.get(column, "") for column in about.template] for row in told]
-    titles = {SQUADS: _("squads"), MATCHES: _("matches")}
+    titles = {SQUADS: _("squads"), MATCHES: _("matches"), HIRES: _("hires")}
     name = f"{titles[kind]}-{_('example') if what == FILLED else _('template')}.{ending}"
     if ending == "csv":
         return write_csv(headings, rows, "," if spoken() in WITH_COMMA else ";"), name
@@ -113,6 +142,10 @@ def _lists(session: Session, kind: str, *, with_own: bool) -> dict[str, list[str
         squads = list(session.scalars(select(SquadRow.name).order_by(SquadRow.position)))
         names = list(dict.fromkeys(name for name, _surface in pitches))
         return {"squad": squads, "pitch": names} if with_own else {}
+    if kind == HIRES:
+        offered = {"every": [term(word) for word in EVERY]}
+        own = {"pitch": list(dict.fromkeys(name for name, _surface in pitches))}
+        return offered | own if with_own else offered
     surfaces = sorted({surface for _name, surface in pitches}) or list(SURFACES)
     yes_no = [term(word) for word in YES_NO]
     return {

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections import defaultdict
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -12,7 +14,12 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.ground.grounds import usable_ground
 from clubplanner.domain.rules.case import Scene, days_looked_at
 from clubplanner.domain.rules.ground.load import limits_of_pitches, percents_of_squads
-from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, instant_from_wall
+from clubplanner.domain.times.times import (
+    MINUTES_A_DAY,
+    TimeRange,
+    each_date,
+    instant_from_wall,
+)
 from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.services.places.places import Need, ask_for
 from clubplanner.services.rows.own_sizes import load_formats
@@ -26,6 +33,7 @@ from clubplanner.services.rows.snapshot import (
 )
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.rows.wear_limits import load_wear_limits
+from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -36,10 +44,12 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.bookings import Booking
+    from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.domain.ground.grounds import Area, Pitch
 
+LONGEST_BOOKING = timedelta(hours=LONGEST_BOOKING_HOURS)
 LATER = timedelta(minutes=60)
 """How much later than planned a displaced session may start the same evening."""
 
@@ -81,6 +91,64 @@ def load_scenes(session: Session, first: date, last: date) -> Scene:
         holds_form=FormsHeld(load_formats(session)),
         area_ids={(pitch, area): number for pitch, area, number in areas},
     )
+
+
+class ScenesByDay:
+    """The club round many dates: ground and people are loaded once, each date has its bookings.
+
+    What is put somewhere meanwhile is told by `put`, so that later looks know of it.
+    """
+
+    def __init__(self, session: Session, first: date, last: date) -> None:
+        self._scene = load_scenes(session, first, last)
+        self._known = {one.number: one for one in self._scene.bookings}
+        self._by_start = sorted((one.during.starts_at, one.number) for one in self._known.values())
+        self._made: dict[date, Scene] = {}
+
+    @property
+    def club(self) -> ClubSettings:
+        """The club's settings."""
+        return self._scene.club
+
+    def on(self, day: date) -> Scene:
+        """Return the club round one of the dates, as `load_scene` would."""
+        if day in self._made:
+            return self._made[day]
+        zone, reach = self.club.time_zone, self._scene.reach
+        since = instant_from_wall(day - reach, 0, zone)
+        until = instant_from_wall(day + reach, MINUTES_A_DAY, zone)
+        low = bisect_left(self._by_start, (since - LONGEST_BOOKING, 0))
+        high = bisect_left(self._by_start, (until, 0))
+        near = (self._known[number] for _start, number in self._by_start[low:high])
+        scene = replace(self._scene, bookings=[b for b in near if b.during.ends_at > since])
+        self._made[day] = scene
+        return scene
+
+    def put(self, booking: Booking) -> None:
+        """Take notice of a booking that is new, or is elsewhere now."""
+        stood = self._known.get(booking.number)
+        if stood is not None:
+            self._drop(stood)
+        self._known[booking.number] = booking
+        insort(self._by_start, (booking.during.starts_at, booking.number))
+        self._forget(booking)
+
+    def drop(self, number: int) -> None:
+        """Take notice of a booking that was withdrawn."""
+        if number in self._known:
+            self._drop(self._known.pop(number))
+
+    def _drop(self, booking: Booking) -> None:
+        del self._by_start[bisect_left(self._by_start, (booking.during.starts_at, booking.number))]
+        self._forget(booking)
+
+    def _forget(self, booking: Booking) -> None:
+        """Make the scenes anew that look at a booking."""
+        zone, reach = self.club.time_zone, self._scene.reach
+        first = booking.during.starts_at.astimezone(zone).date() - reach
+        last = booking.during.ends_at.astimezone(zone).date() + reach
+        for day in each_date(first, last):
+            self._made.pop(day, None)
 
 
 class FormsHeld:

@@ -31,6 +31,7 @@ from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.busy_tables import BusyCalendarRow
 from clubplanner.store.tables.club_tables import BreakRow, ClubRow, StretchRow
 from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow
+from clubplanner.store.tables.hire_tables import HireRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ClosureRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
@@ -327,6 +328,7 @@ class ClubWriter:
         )
         calendars = select(func.count(BusyCalendarRow.id)).where(BusyCalendarRow.area_id == area.id)
         closures = select(func.count(ClosureRow.id)).where(ClosureRow.area_id == area.id)
+        hires = select(func.count(HireRow.id)).where(HireRow.area_id == area.id)
         coming = self.session.scalar(live) or 0
         if coming:
             self.problems.append(
@@ -342,7 +344,7 @@ class ClubWriter:
                     ),
                 )
             )
-        needed = (used, journalled, calendars, closures)
+        needed = (used, journalled, calendars, closures, hires)
         if coming or any(self.session.scalar(count) for count in needed):
             return False
         self.session.delete(area)

@@ -227,11 +227,12 @@ def painted_lines(pitch: Pitch, area_keys: Sequence[str] = ()) -> tuple[BaseGeom
 def tint_of(booking: Booking) -> int:
     """Return the number that picks a holder's colour and hatch: a squad's own, for ever.
 
-    A hirer, who has no number, gets one from the name: the same name looks the same everywhere.
+    A hirer, who has no number, gets one from the name: the same name looks the same everywhere. It
+    is below 0, where no squad's is.
     """
     if booking.squad_number is not None:
         return booking.squad_number
-    return crc32(booking.holder.encode())
+    return -1 - crc32(booking.holder.encode())
 
 
 def _plan_area(pitch: Pitch, booking: Booking, zone: ZoneInfo, mark: str) -> PlanArea:

@@ -81,6 +81,18 @@ PLACES = (
         (
             Page("season.weeks", marked("Weeks")),
             Page("season.matches", marked("Matches"), ("season.match",)),
+            Page(
+                "season.hires",
+                marked("Hires"),
+                (
+                    "season.hire",
+                    "season.new_hire",
+                    "season.more_dates",
+                    "season.move_hire_dates",
+                    "season.end_hire_dates",
+                    "season.correct_hire",
+                ),
+            ),
             Page("season.year", marked("Year")),
             Page("season.next_season", marked("Next season")),
             Page("season.light", marked("Light")),

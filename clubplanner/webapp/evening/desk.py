@@ -23,6 +23,7 @@ from clubplanner.services.evening.bookings import (
 from clubplanner.services.evening.evening import booking_choices, see_evening
 from clubplanner.services.evening.fixed_sessions import fix_booking
 from clubplanner.services.evening.reopening import closures_of_day
+from clubplanner.services.hires.pages import hire_of_booking
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.ahead import list_concerns_of_day
 from clubplanner.webapp.base.forms import (
@@ -255,6 +256,7 @@ def _booking_page(number: int, form: Form) -> str:
     return render_template(
         "evening/booking.html",
         shown=shown,
+        hire=hire_of_booking(state.store, number),
         choices=booking_choices(state.store, None),
         values=values,
         problems=form.problems,

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.times.day_words import Order
 from clubplanner.inputs.club_files.spoken_cells import file_cells
-from clubplanner.inputs.pasting.dates import Order
 from clubplanner.inputs.pasting.kinds import KINDS, LEFT_OUT
 from clubplanner.inputs.pasting.understanding import Said
 from clubplanner.inputs.reading.sheets import read_carried

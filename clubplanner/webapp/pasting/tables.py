@@ -17,7 +17,7 @@ from flask import (
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
-from clubplanner.inputs.pasting.kinds import KINDS, MATCHES, SQUADS
+from clubplanner.inputs.pasting.kinds import HIRES, KINDS, MATCHES, SQUADS
 from clubplanner.inputs.reading.sheets import (
     Sheet,
     read_carried,
@@ -47,6 +47,8 @@ if TYPE_CHECKING:
 pages = Blueprint("pasting", __name__, url_prefix="/desk/tables")
 
 MOST_SHEETS = 50
+BACK = {SQUADS: "squads.listing", MATCHES: "season.matches", HIRES: "season.hires"}
+"""Where what was taken in is shown."""
 EXAMPLE_ROWS = 4
 MIME = {
     "csv": "text/csv; charset=utf-8",
@@ -130,7 +132,7 @@ def _look_again(kind: str) -> str | BaseResponse:
         return make_response(_look_page(look), 422)
     for line in look.taken.lines:
         flash(_("Taken in: %(line)s.", line=line.rstrip(".")))
-    return redirect(url_for({SQUADS: "squads.listing", MATCHES: "season.matches"}[kind]))
+    return redirect(url_for(BACK[kind]))
 
 
 def _start_page(kind: str, problems: Sequence[Problem] = ()) -> str:

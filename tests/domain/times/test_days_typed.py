@@ -25,7 +25,7 @@ TODAY = date(2026, 11, 29)
         ("April 12", date(2027, 4, 12)),
         ("12th apr 2028", date(2028, 4, 12)),
         ("3. März", date(2027, 3, 3)),
-        ("3 maerz", None),
+        ("3 maerz", date(2027, 3, 3)),
         ("1. Dez.", date(2026, 12, 1)),
         ("29 Sept", date(2026, 9, 29)),
         ("today", TODAY),

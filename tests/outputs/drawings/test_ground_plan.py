@@ -13,7 +13,7 @@ from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.picture import png_from_svg
-from clubplanner.outputs.drawings.plan_areas import OWN_STROKE, ZONE_STROKE
+from clubplanner.outputs.drawings.plan_areas import HIRER_DASH, OWN_STROKE, ZONE_STROKE
 from clubplanner.outputs.drawings.plan_values import (
     HATCH_ANGLES,
     OWN_FILL,
@@ -244,5 +244,17 @@ def test_squads_look_different() -> None:
     for one, other_look in pairwise(looks):
         assert one[0] != other_look[0]
         assert one[1] != other_look[1]
-    assert {fill for fill, _ in looks} == set(TINTS)
-    assert {angle for _, angle in looks} == set(HATCH_ANGLES)
+    assert {look.fill for look in looks} == set(TINTS)
+    assert {look.hatch_deg for look in looks} == set(HATCH_ANGLES)
+
+
+def test_a_hirers_hatch_is_dashed() -> None:
+    """The hatch of a hirer's ground is dashed, a squad's and closed ground's is not."""
+    pitch = make_pitch()
+    half = pitch.area("half-1").polygon
+    dashes = []
+    for tint, role in ((-1, AreaRole.OTHER), (0, AreaRole.OTHER), (-1, AreaRole.CLOSED)):
+        area = PlanArea(half, "x", (), role, tint)
+        drawn = draw_ground_plan(GroundPlan(pitch, "t", "s", (area,)))
+        dashes.append(f'stroke-dasharray="{HIRER_DASH}"' in drawn)
+    assert dashes == [True, False, False]

@@ -50,6 +50,15 @@ def test_a_hirer_looks_the_same_by_name() -> None:
     assert tint_of(HIRER) != tint_of(make_booking(9, squad_key=None, holder="Chess club"))
 
 
+def test_no_hirer_looks_like_a_squad() -> None:
+    """Whatever a hirer is called and however many squads there are, the two differ."""
+    squads = {look_of(tint_of(make_booking(1, squad_number=number))) for number in range(1, 300)}
+    names = [f"Hirer {number}" for number in range(300)]
+    hirers = {look_of(tint_of(make_booking(1, squad_key=None, holder=name))) for name in names}
+    assert len(hirers) == len(squads) == 64
+    assert not hirers & squads
+
+
 def test_plans_lie_as_was_chosen() -> None:
     """With the way in at the bottom, the plans of an evening and of a squad are both turned."""
     pitch = make_pitch(entrance=(100.0, 20.0))

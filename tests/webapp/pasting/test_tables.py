@@ -142,7 +142,7 @@ def test_what_cannot_be_read_is_told_plainly(desk: FlaskClient, data: bytes) -> 
     assert "typed beside" in answer.text
 
 
-@pytest.mark.parametrize("kind", ["squads", "matches"])
+@pytest.mark.parametrize("kind", ["squads", "matches", "hires"])
 @pytest.mark.parametrize("what", ["template", "example"])
 @pytest.mark.parametrize("language", ["en", "de"])
 def test_a_template_is_understood_without_a_question(
@@ -179,3 +179,17 @@ def test_matches_come_in_the_same_way(desk: FlaskClient) -> None:
     answer = post(desk, fields_of(page) | {"out": "3", "act": "take"}, "/desk/tables/matches")
     assert answer.status_code == 302
     assert "U13 Kestrels v Brook End" in desk.get("/desk/season/matches").text
+
+
+def test_hires_come_in_the_same_way(desk: FlaskClient) -> None:
+    """What is understood and what is asked stands on one page; taken in, it is in the list."""
+    text = "Mieter\tDatum\tvon\tbis\tPlatz\nChor\t5.12.2026\t10:00\t12:00\tMond\n"
+    page = post(desk, {"text": text}, "/desk/tables/hires").text
+    assert "There is no pitch “Mond”" in page
+    fields = fields_of(page) | {"pick-alike-2-4": "Top pitch", "pick-fix-2-4": "Top pitch"}
+    page = post(desk, fields | {"act": "look"}, "/desk/tables/hires").text
+    assert "Whole of Top pitch" in page
+    assert "1 date booked" in page
+    answer = post(desk, fields_of(page) | {"act": "take"}, "/desk/tables/hires")
+    assert answer.status_code == 302
+    assert "Chor" in desk.get("/desk/season/hires").text

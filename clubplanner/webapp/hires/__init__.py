@@ -1,0 +1,1 @@
+"""Pages about hires: ground for somebody from outside."""
