@@ -191,6 +191,7 @@ def test_what_cannot_be_upgraded_is_left_as_it_was(earlier: Store, earlier_path:
     ):
         migrate(earlier)
     assert (rows_of(earlier_path), schema_of(earlier_path)) == before
+    earlier.close()
     assert sorted(path.name for path in earlier_path.parent.iterdir()) == ["club.sqlite"]
 
 
