@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.bookings import Purpose
@@ -86,15 +86,23 @@ def _published_before(session: Session, before: date) -> list[tuple[StretchRow, 
 def _kept_parts(session: Session, first: datetime, last: datetime) -> dict[str, float]:
     """Return which part of its training in a time each squad kept."""
     counts: dict[str, list[int]] = defaultdict(lambda: [0, 0])
-    rows = session.execute(
-        select(SquadRow.key, BookingRow.is_withdrawn)
-        .join(SquadRow, BookingRow.squad_id == SquadRow.id)
+    numbers = (
+        select(
+            BookingRow.squad_id, BookingRow.is_withdrawn, func.count(BookingRow.id).label("number")
+        )
         .where(
             BookingRow.purpose == Purpose.TRAINING,
             BookingRow.starts_at >= first,
             BookingRow.starts_at < last,
         )
+        .group_by(BookingRow.squad_id, BookingRow.is_withdrawn)
+        .subquery()
     )
-    for key, is_withdrawn in rows:
-        counts[key][int(is_withdrawn)] += 1
+    rows = session.execute(
+        select(SquadRow.key, numbers.c.is_withdrawn, numbers.c.number).join(
+            SquadRow, SquadRow.id == numbers.c.squad_id
+        )
+    )
+    for key, is_withdrawn, number in rows:
+        counts[key][int(is_withdrawn)] += number
     return {key: kept / (kept + lost) for key, (kept, lost) in counts.items()}

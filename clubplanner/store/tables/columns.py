@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 import shapely
 from shapely import Polygon
 from sqlalchemy import BigInteger, DateTime, LargeBinary
+from sqlalchemy.ext.compiler import compiles
+from sqlalchemy.sql.functions import FunctionElement
 from sqlalchemy.types import TypeDecorator, TypeEngine
 
 if TYPE_CHECKING:
@@ -55,6 +57,26 @@ class Instant(TypeDecorator[datetime]):
         if dialect.name == "postgresql":
             return value.astimezone(UTC) if isinstance(value, datetime) else None
         return datetime.fromtimestamp(int(value), UTC)
+
+
+class seconds_between(FunctionElement[int]):  # noqa: N801 - a function of SQL
+    """Whole seconds from one column of instants to another, on every database."""
+
+    name = "seconds_between"
+    inherit_cache = True
+    type = BigInteger()
+
+
+@compiles(seconds_between)
+def _seconds_of_1970(element: Any, compiler: Any, **options: Any) -> str:
+    start, end = element.clauses
+    return f"({compiler.process(end, **options)} - {compiler.process(start, **options)})"
+
+
+@compiles(seconds_between, "postgresql")
+def _seconds_of_timestamps(element: Any, compiler: Any, **options: Any) -> str:
+    seconds = _seconds_of_1970(element, compiler, **options)
+    return f"CAST(EXTRACT(EPOCH FROM {seconds}) AS BIGINT)"
 
 
 class Ground(TypeDecorator[Polygon]):
