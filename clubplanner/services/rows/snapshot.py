@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
-from clubplanner.domain.booked.bookings import Booking
+from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.club.coaches import Coach
 from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.club.sharing_rules import rules_from_json
@@ -98,13 +98,20 @@ def load_breaks(session: Session) -> tuple[Break, ...]:
     return tuple(Break(row.name, row.starts_on, row.ends_on) for row in rows)
 
 
-def load_bookings(session: Session, during: TimeRange) -> tuple[Booking, ...]:
-    """Return the bookings that are not withdrawn and touch a range, by start."""
+def load_bookings(session: Session, during: TimeRange, *purposes: Purpose) -> tuple[Booking, ...]:
+    """Return the bookings that are not withdrawn and touch a range, by start.
+
+    Args:
+        session: An open session.
+        during: The range.
+        purposes: Only what is booked for one of these; none for whatever is booked.
+    """
     rows = session.scalars(
         select(BookingRow)
         .where(
             *BookingRow.running_between(during.starts_at, during.ends_at),
             BookingRow.is_withdrawn.is_(False),
+            *((BookingRow.purpose.in_(purposes),) if purposes else ()),
         )
         .order_by(BookingRow.starts_at, BookingRow.id)
         .options(*WITH_NAMES)
