@@ -37,7 +37,7 @@ from tests.builders import LONDON, NOW
 from tests.small_club import grounds_file, pitch_feature
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from flask import Flask
 
@@ -97,7 +97,14 @@ class LargeClub:
 
 
 def make_large_club(
-    store: Store, squads: int, pitches: int, weeks: int, *, venues: int = 1, grass_every: int = 0
+    store: Store,
+    squads: int,
+    pitches: int,
+    weeks: int,
+    *,
+    venues: int = 1,
+    grass_every: int = 0,
+    past: Callable[[Store], None] | None = None,
 ) -> LargeClub:
     """Fill a migrated store: ground, squads with asks, people, addresses, a proposal, bookings.
 
@@ -109,6 +116,7 @@ def make_large_club(
         venues: Over how many venues the pitches are spread.
         grass_every: Every how many-th pitch is of grass, of which every fifth has no floodlights;
             0 for none.
+        past: Adds what was before, once there are ground and squads.
     """
     features = [
         pitch_feature(
@@ -137,6 +145,8 @@ def make_large_club(
         ClubFile("squads.csv", (HEAD + rows).encode()),
     ]
     load_files(store, files, NOW)
+    if past is not None:
+        past(store)
     _book(store, weeks)
     return _open(store)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 from datetime import UTC, date, datetime, time, timedelta
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import func, insert, select
@@ -73,10 +74,16 @@ def open_aged_club(
         store = open_store(f"sqlite:///{file}")
         migrate(store)
         club = make_large_club(
-            store, squads, pitches, weeks, venues=venues, grass_every=grass_every
+            store,
+            squads,
+            pitches,
+            weeks,
+            venues=venues,
+            grass_every=grass_every,
+            past=partial(_add_past, bookings=past) if past else None,
         )
         if past:
-            _add_past(store, past)
+            _add_share_outs(store)
         store.close()
         notes.write_text(json.dumps({"values": club.values, "secrets": club.secrets}))
     return serve(file, json.loads(notes.read_text()))
@@ -109,7 +116,7 @@ def _add_past(store: Store, bookings: int) -> None:
         change = connection.scalar(select(func.max(ChangeRow.id))) or 0
         entry = connection.scalar(select(func.max(ChangedBookingRow.id))) or 0
         a_week = len(places) * len(STARTS) * 7
-        for week in range(1, bookings // a_week + 1):
+        for week in range(bookings // a_week, 0, -1):
             monday = SEASON_STARTS - timedelta(weeks=week)
             change += 1
             made = list(_week_of_bookings(monday, number + 1, places, squads))
@@ -122,7 +129,6 @@ def _add_past(store: Store, bookings: int) -> None:
             _add_happenings(connection, monday, made, entry)
             number += len(made) + 1  # and the closure
             entry += len(made)
-        _add_share_outs(connection)
         stand_up_guards(connection)
 
 
@@ -313,21 +319,20 @@ def _add_closure(connection: Connection, monday: date, row: Values) -> None:
     _insert(connection, ClosureDayRow, [{"closure_id": closure, "booking_id": booking}])
 
 
-def _add_share_outs(connection: Connection) -> None:
+def _add_share_outs(store: Store) -> None:
     """Add four published share-outs a season, each as large as the present proposal."""
-    now = connection.execute(select(ShareOutRow.__table__)).mappings().first()
-    if now is None:
-        raise ValueError("Make a proposal first.")
-    _insert(
-        connection,
-        ShareOutRow,
-        [
-            dict(now)
-            | {
-                "id": now["id"] + 1 + n,
-                "created_at": NOW - timedelta(days=400 + 90 * n),
-                "published_at": NOW - timedelta(days=399 + 90 * n),
-            }
-            for n in range(40)
-        ],
-    )
+    with store.rebuild() as connection:
+        now = connection.execute(select(ShareOutRow.__table__)).mappings().one()
+        _insert(
+            connection,
+            ShareOutRow,
+            [
+                dict(now)
+                | {
+                    "id": now["id"] + 1 + n,
+                    "created_at": NOW - timedelta(days=400 + 90 * n),
+                    "published_at": NOW - timedelta(days=399 + 90 * n),
+                }
+                for n in range(40)
+            ],
+        )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select
-from sqlalchemy.orm import selectinload
+from sqlalchemy.orm import joinedload
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.fair import balances
@@ -15,14 +15,13 @@ from clubplanner.domain.times.times import MINUTES_A_DAY, instant_from_wall
 from clubplanner.services.proposals.proposals import Sort, saved_percent
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
+from clubplanner.store.tables.club_tables import StretchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from datetime import date, datetime
 
     from sqlalchemy.orm import Session
-
-    from clubplanner.store.tables.club_tables import StretchRow
 
 
 @dataclass(slots=True)
@@ -69,18 +68,25 @@ def past_balances(session: Session, before: date) -> dict[str, float]:
 
 def _published_before(session: Session, before: date) -> list[tuple[StretchRow, ShareOutRow]]:
     """Return the last published share-out of each stretch that began before a date."""
+    found = session.execute(
+        select(ShareOutRow.stretch_id, ShareOutRow.id)
+        .join(ShareOutRow.stretch)
+        .where(
+            ShareOutRow.published_at.is_not(None),
+            ShareOutRow.sort == Sort.STRETCH.value,
+            StretchRow.starts_on < before,
+        )
+        .order_by(ShareOutRow.published_at, ShareOutRow.id)
+    )
+    latest = {stretch: number for stretch, number in found}  # noqa: C416 - the last one stays
     rows = session.scalars(
         select(ShareOutRow)
-        .where(ShareOutRow.published_at.is_not(None), ShareOutRow.sort == Sort.STRETCH.value)
-        .order_by(ShareOutRow.published_at, ShareOutRow.id)
-        .options(selectinload(ShareOutRow.stretch))
+        .where(ShareOutRow.id.in_(latest.values()))
+        .options(joinedload(ShareOutRow.stretch))
     )
-    latest = {
-        row.stretch_id: (row.stretch, row)
-        for row in rows
-        if row.stretch is not None and row.stretch.starts_on < before
-    }
-    return list(latest.values())
+    by_number = {row.id: row for row in rows}
+    chosen = (by_number[number] for number in latest.values())
+    return [(row.stretch, row) for row in chosen if row.stretch is not None]
 
 
 def _kept_parts(session: Session, first: datetime, last: datetime) -> dict[str, float]:
