@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from flask import render_template, request, url_for
@@ -44,12 +45,20 @@ def week(number: int) -> str:
     )
 
 
-def drawn_week(number: int) -> ProposalWeekPage:
-    """Return a proposal's week as the request asks for it."""
+def drawn_week(number: int, usual: date | None = None) -> ProposalWeekPage:
+    """Return a proposal's week as the request asks for it.
+
+    Args:
+        number: The proposal.
+        usual: A date of the week where the request names none; None for the first with a change.
+    """
     state = app_state()
+    wish = _wish(number)
+    if wish.monday is None and wish.other is None and usual is not None:
+        wish = replace(wish, monday=usual - timedelta(days=usual.weekday()))
     return see_proposal_week(
         state.store,
-        _wish(number),
+        wish,
         state.clock(),
         lambda place: url_for("share_outs.other", number=number, place=place),
         lambda booking: url_for("desk.booking", number=booking),

@@ -107,7 +107,9 @@ def _proposal_page(number: int, fault: str) -> str:
     shown = {place.place for _unused, place in plan.items}
     days = groupby(plan.items, key=lambda row: row[0])
     is_evening = page.sort is Sort.EVENING
-    drawn = None if is_evening or page.published_at else drawn_week(number)
+    drawn = (
+        None if is_evening or page.published_at else drawn_week(number, page.difference.first_day)
+    )
     return render_template(
         "share_out/evening.html" if is_evening else "share_out/see.html",
         page=page,
