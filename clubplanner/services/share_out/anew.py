@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
+from sqlalchemy import select, true
 
 from clubplanner.domain.times.seasons import Stretch, training_dates
 from clubplanner.errors import RefusedError, ShareOutError
@@ -53,7 +53,7 @@ from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Collection, Sequence
     from datetime import datetime
 
     from sqlalchemy.orm import Session
@@ -240,8 +240,16 @@ def list_stretches(store: Store) -> tuple[Stretch, ...]:
         return load_stretches(session)
 
 
-def list_share_outs(store: Store) -> tuple[ShareOutLine, ...]:
-    """Return all proposals, newest first."""
+def list_numbers(store: Store) -> tuple[int, ...]:
+    """Return the numbers of all proposals, newest first."""
+    with store.read() as session:
+        return tuple(session.scalars(select(ShareOutRow.id).order_by(ShareOutRow.id.desc())))
+
+
+def list_share_outs(
+    store: Store, numbers: Collection[int] | None = None
+) -> tuple[ShareOutLine, ...]:
+    """Return the proposals of some numbers, or all of them, newest first."""
     with store.read() as session:
         rows = session.execute(
             select(
@@ -254,6 +262,7 @@ def list_share_outs(store: Store) -> tuple[ShareOutLine, ...]:
                 ShareOutRow.outcome["sentence"].as_string(),
             )
             .outerjoin(ShareOutRow.stretch)
+            .where(true() if numbers is None else ShareOutRow.id.in_(numbers))
             .order_by(ShareOutRow.id.desc())
         )
         return tuple(

@@ -13,7 +13,7 @@ from clubplanner.services.proposals.proposal_week import (
     ProposalWeekWish,
     see_proposal_week,
 )
-from clubplanner.services.share_out.anew import list_share_outs
+from clubplanner.services.share_out.anew import list_numbers, list_share_outs
 from clubplanner.webapp.base.forms import EARLIEST, LATEST
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
@@ -32,7 +32,9 @@ OTHERS = 20
 def week(number: int) -> str:
     """Draw a week of a proposal against what stands, or against another proposal."""
     page = drawn_week(number)
-    others = [line for line in list_share_outs(app_state().store) if line.number != number][:OTHERS]
+    store = app_state().store
+    numbers = [other for other in list_numbers(store) if other != number]
+    others = list_share_outs(store, numbers[:OTHERS])
     kept = {"venue": page.venue.value}
     if page.other is not None:
         kept["other"] = str(page.other)

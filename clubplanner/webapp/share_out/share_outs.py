@@ -14,7 +14,7 @@ from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.share_out.anew import list_share_outs, list_stretches
+from clubplanner.services.share_out.anew import list_numbers, list_share_outs, list_stretches
 from clubplanner.services.share_out.evening_outcome import see_evening_outcome
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import latest_run
@@ -30,8 +30,8 @@ from clubplanner.webapp.share_out.sharing import effort_seconds, pages
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
-SESSIONS, SQUADS = 100, 40
-"""Sessions of a plan, and squads of a list, that one leaf holds."""
+SESSIONS, SQUADS, PROPOSALS = 100, 40, 20
+"""Sessions of a plan, squads of a list, and proposals that one leaf holds."""
 MOST_DRAWN_BYTES = 60_000
 """A larger drawing has a page of its own only, so that this one stays light."""
 
@@ -135,9 +135,11 @@ def _list_page(form: Form) -> str:
     stretches = list_stretches(state.store)
     zone = club_zone(state.store)
     today = state.today(zone)
+    leaf = leaf_through(list_numbers(state.store), PROPOSALS, "proposal")
     return render_template(
         "share_out/list.html",
-        lines=list_share_outs(state.store),
+        leaf=leaf,
+        lines=list_share_outs(state.store, leaf.items),
         stretches=stretches,
         current=next((s.key for s in stretches if s.ends_on >= today), None),
         run=latest_run(state.store, state.runner.wall()),
