@@ -39,7 +39,6 @@ if TYPE_CHECKING:
 SECRETARY = Person(1, "Kim Ashby", Role.SECRETARY, "")
 THOUGH = Overruling("A measurement.", None)
 TURNS = 5
-EIGHT = {"minute": 0, "second": 0}
 
 
 class Timer:
@@ -69,10 +68,13 @@ def time_changes(store: Store, number: int) -> dict[str, float]:
         number: Of its proposal.
     """
     timer = Timer()
+    with timer.timing("publish"):
+        publish_share_out(store, number, NOW)
     with store.read() as session:
         rows = session.scalars(
             select(BookingRow)
             .where(BookingRow.starts_at > NOW + timedelta(days=7))
+            .where(BookingRow.is_withdrawn.is_(False))
             .order_by(BookingRow.starts_at, BookingRow.id)
         ).all()
         free = session.scalars(
@@ -85,14 +87,12 @@ def time_changes(store: Store, number: int) -> dict[str, float]:
             withdraw_booking(store, own.id, own.sequence, NOW)
         _swap(store, timer, one)
         _close_and_open(store, timer, closed)
-    with timer.timing("publish"):
-        publish_share_out(store, number, NOW)
     return timer.quickest
 
 
 def _book_and_move(store: Store, timer: Timer, row: BookingRow, free: Sequence[int]) -> None:
-    start = row.starts_at.replace(hour=20, **EIGHT)  # when everybody of this club has gone home
-    during = TimeRange(start, start + timedelta(minutes=60))
+    start = row.starts_at.replace(hour=21, minute=0, second=0)  # when everybody has gone home
+    during = TimeRange(start, start + timedelta(minutes=45))
     wish = BookingWish(free[0], during, Purpose.HIRE, None, "Choir", "", True)
     with timer.timing("book"):
         made = add_booking(store, wish, NOW, THOUGH).number

@@ -114,7 +114,7 @@ def show_changes(folder: Path, clubs: list[tuple[Store, LargeClub]]) -> None:
 
 def show_council(folder: Path, only: str) -> None:
     """Print what the pages of a council take, the slowest first."""
-    store, club = open_aged_club(folder, 2_000, 300, 125, 0, venues=40)
+    store, club = open_aged_club(folder, 2_000, 300, 125, 0, venues=50)
     found = []
     for who, rule, path, client in pages(club):
         if only not in rule:

@@ -134,7 +134,7 @@ def load_numbered(session: Session, numbers: Collection[int]) -> tuple[Booking, 
     return tuple(sorted(found, key=lambda one: (one.during.starts_at, one.number)))
 
 
-def _with_names() -> Select[Any]:
+def _with_names() -> Select[*tuple[Any, ...]]:
     """Return the columns of a booking, with the keys of its ground and its squad.
 
     Columns, as rows made into objects would take four times as long.

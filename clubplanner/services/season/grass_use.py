@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from datetime import timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Integer, case, column, func, null, select, values
 
@@ -90,7 +90,7 @@ def _weeks(mondays: Sequence[date], zone: ZoneInfo) -> CTE:
     )
 
 
-def _age_that_counts(session: Session) -> ColumnElement[int | None]:
+def _age_that_counts(session: Session) -> ColumnElement[Any]:
     """Return for a squad's row the age as which its hours count."""
     groups: dict[int, list[str]] = defaultdict(list)
     for group in session.scalars(select(SquadRow.age_group).distinct()):

@@ -52,13 +52,13 @@ def test_hours_and_ground_are_those_of_each_booking(small: Store, drawn: list[Dr
         stints.append(Stint(key, one.during.minutes / 60, m2))
     ground = share_ground(stints)
     page = see_fairness(small, NOVEMBER)
-    assert {one.key for one in page.squads if one.ground} == set(ground)
-    for one in page.squads:
-        assert one.hours == pytest.approx(hours[one.key])
-        assert served[one.key] == pytest.approx(hours[one.key] / one.asked)
-        if one.ground is not None:
-            told = one.ground.good, one.ground.middling, one.ground.bad
-            plain = ground[one.key].good, ground[one.key].middling, ground[one.key].bad
+    assert {fair.key for fair in page.squads if fair.ground} == set(ground)
+    for fair in page.squads:
+        assert fair.hours == pytest.approx(hours[fair.key])
+        assert served[fair.key] == pytest.approx(hours[fair.key] / fair.asked)
+        if fair.ground is not None:
+            told = fair.ground.good, fair.ground.middling, fair.ground.bad
+            plain = ground[fair.key].good, ground[fair.key].middling, ground[fair.key].bad
             assert told == pytest.approx(plain)
 
 

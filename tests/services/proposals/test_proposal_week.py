@@ -124,7 +124,7 @@ def test_one_week_is_worked_out_as_among_all(club_store: Store) -> None:
 
 def _of_week(difference: Difference, week: tuple[int, int]) -> set[object]:
     """Return what of a difference lies in a week."""
-    rows = [("kept", row, None) for row in difference.kept]
+    rows: list[tuple[str, BookingRow, object]] = [("kept", row, None) for row in difference.kept]
     rows += [("gone", row, None) for row in difference.withdrawn]
     rows += [("moved", row, wanted.place) for row, wanted in difference.moves]
     found: set[object] = {
