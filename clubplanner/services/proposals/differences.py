@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
+from sqlalchemy.orm.attributes import set_committed_value
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.keys import ground_key
@@ -136,7 +137,7 @@ def find_difference(
     """
     zone = load_zone(session)
     areas = _areas(session)
-    squads = {squad.key: squad for squad in session.scalars(select(SquadRow))}  # rows find theirs
+    squads = {squad.key: squad for squad in session.scalars(select(SquadRow))}
     first, last = proposal.first, proposal.last
     if week is not None:
         first = max(first, week - timedelta(days=7))
@@ -146,6 +147,7 @@ def find_difference(
         session, proposal, (areas, squads), None if week is None else (first, last), now
     )
     loose, by_hand = _standing(session, proposal, closed, (first, last), now)
+    _know_their_own([*loose, *by_hand], areas.values(), squads.values())
     if proposal.sort.is_weekly or proposal.sort is Sort.TURNS:
         wanted = _without_stood_in(wanted, by_hand, zone)
     places = {w.place: w for w in wanted}
@@ -226,10 +228,7 @@ def _standing(
     between: tuple[date, date],
     now: datetime,
 ) -> tuple[list[BookingRow], list[BookingRow]]:
-    """Return the training to come that may be moved, and what stands in for a share-out's.
-
-    Squads and areas of the rows are those that the session knows already.
-    """
+    """Return the training to come that may be moved, and what stands in for a share-out's."""
     zone = load_zone(session)
     first = instant_from_wall(between[0], 0, zone)
     last = instant_from_wall(between[1], MINUTES_A_DAY, zone)
@@ -246,9 +245,13 @@ def _standing(
         )
         .order_by(BookingRow.starts_at, BookingRow.id)
     )
+    wanted = None
+    if proposal.squads is not None:
+        own = select(SquadRow.id).where(SquadRow.key.in_(proposal.squads))
+        wanted = set(session.scalars(own))
     loose, by_hand = [], []
     for row, sort in rows:
-        if proposal.squads is not None and row.squad and row.squad.key not in proposal.squads:
+        if wanted is not None and row.squad_id not in wanted:
             continue
         is_hit = any(piece.meets(row) for piece in closed)
         if is_hit or not stays(proposal.sort, sort, is_fixed=row.is_fixed):
@@ -256,6 +259,18 @@ def _standing(
         elif row.share_out_id is not None:
             by_hand.append(row)
     return loose, by_hand
+
+
+def _know_their_own(
+    rows: Iterable[BookingRow], areas: Iterable[AreaRow], squads: Iterable[SquadRow]
+) -> None:
+    """Give bookings their ground and squads, which are loaded already."""
+    area_of, squad_of = {row.id: row for row in areas}, {row.id: row for row in squads}
+    for row in rows:
+        area = area_of[row.area_id]
+        set_committed_value(row, "area", area)
+        set_committed_value(row, "pitch", area.pitch)
+        set_committed_value(row, "squad", squad_of[row.squad_id or 0])
 
 
 def _under_way(session: Session, closed: Sequence[Closed], now: datetime) -> list[BookingRow]:
