@@ -40,7 +40,7 @@ from tests.builders import LONDON, NOW
 from tests.small_club import grounds_file, pitch_feature
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from flask import Flask
 
@@ -73,6 +73,14 @@ name = "Christmas"
 starts = 2026-12-21
 ends = 2027-01-03
 """
+VENUE = """
+[[venues]]
+name = "{name}"
+lon = -1.2
+lat = 52.9
+opening = "Mon-Fri 17:00-22:00; Sat-Sun 09:00-18:00"
+lights_off = "21:30"
+"""
 HEAD = "squad,age group,players,goalkeepers,coach,sessions a week,minutes,possible,least ground\n"
 
 
@@ -91,7 +99,16 @@ class LargeClub:
     secrets: dict[str, str]
 
 
-def make_large_club(store: Store, squads: int, pitches: int, weeks: int) -> LargeClub:
+def make_large_club(
+    store: Store,
+    squads: int,
+    pitches: int,
+    weeks: int,
+    *,
+    venues: int = 1,
+    grass_every: int = 0,
+    past: Callable[[Store], None] | None = None,
+) -> LargeClub:
     """Fill a migrated store: ground, squads with asks, people, addresses, a proposal, bookings.
 
     Args:
@@ -99,22 +116,40 @@ def make_large_club(store: Store, squads: int, pitches: int, weeks: int) -> Larg
         squads: How many; at most 22 a pitch have room.
         pitches: How many.
         weeks: How many weeks from the last day of August 2026 are booked.
+        venues: Over how many venues the pitches are spread.
+        grass_every: Every how many-th pitch is of grass, of which every fifth has no floodlights;
+            0 for none.
+        past: Adds what was before, once there are ground and squads.
     """
-    features = (
-        pitch_feature(f"Pitch {n:02}", 100, 64, surface="artificial", floodlights=True)
+    features = [
+        pitch_feature(
+            f"Pitch {n:02}",
+            100,
+            64,
+            surface="grass" if grass_every and n % grass_every == 0 else "artificial",
+            floodlights=not grass_every or n % (5 * grass_every) != 0,
+        )
         for n in range(1, pitches + 1)
-    )
+    ]
+    names = ["Marsh Lane", *(f"Ground {n:02}" for n in range(2, venues + 1))]
+    each = -(-pitches // venues)
     rows = "".join(
         f"U{8 + n % 11} {NAMES[n % 10]} {n:03},U{8 + n % 11},14,1,Coach {n % 97:02},2,75,"
         "Mon-Fri 17:00-20:45,third\n"
         for n in range(squads)
     )
+    more = "".join(VENUE.format(name=name) for name in names[1:])
     files = [
-        ClubFile("club.toml", SETTINGS.encode()),
-        grounds_file(*features),
+        ClubFile("club.toml", (SETTINGS + more).encode()),
+        *(
+            grounds_file(*features[each * n : each * (n + 1)], venue=name)
+            for n, name in enumerate(names)
+        ),
         ClubFile("squads.csv", (HEAD + rows).encode()),
     ]
     load_files(store, files, NOW)
+    if past is not None:
+        past(store)
     _book(store, weeks)
     return _open(store)
 

@@ -84,10 +84,10 @@ def pitch_feature(name: str, length_m: float, width_m: float, **properties: Any)
     return {"type": "Feature", "properties": values, "geometry": None}
 
 
-def grounds_file(*features: dict[str, Any]) -> ClubFile:
-    """Return a grounds file of Marsh Lane."""
-    body = {"type": "FeatureCollection", "venue": "Marsh Lane", "features": list(features)}
-    return ClubFile("marsh-lane.geojson", json.dumps(body).encode())
+def grounds_file(*features: dict[str, Any], venue: str = "Marsh Lane") -> ClubFile:
+    """Return a grounds file of Marsh Lane, or of another venue."""
+    body = {"type": "FeatureCollection", "venue": venue, "features": list(features)}
+    return ClubFile(f"{venue.lower().replace(' ', '-')}.geojson", json.dumps(body).encode())
 
 
 PITCHES = (

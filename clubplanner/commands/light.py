@@ -11,7 +11,7 @@ import click
 from clubplanner.commands.days import DAY
 from clubplanner.commands.output import json_option, say, tells_faults
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.season.dark_endings import list_dark_endings
+from clubplanner.services.season.dark_endings import list_dark_endings, offer_light
 from clubplanner.services.season.light_page import see_light, set_lamp_cost
 
 if TYPE_CHECKING:
@@ -70,7 +70,8 @@ def dark(context: Context, weeks: int, as_json: bool) -> None:
     store = context.open()
     now = datetime.now(UTC)
     today = now.astimezone(club_zone(store)).date()
-    endings = list_dark_endings(store, today, today + timedelta(weeks=weeks), now)
+    listed = list_dark_endings(store, today, today + timedelta(weeks=weeks), now)
+    endings = offer_light(store, listed, now)
     words = []
     for ending in endings:
         words.append(f"{ending.holder}, {ending.when}, {ending.place}")

@@ -35,6 +35,18 @@ told where. Only `migrate` begins a file. With each step that lands, `python -m 
 <step>` keeps a database as it is made that day in `tests/store/earlier/`, which every later version
 has to open.
 
+Readers and writers do not wait for each other. Context: with a rollback journal a change gave up
+after 27 s behind a page that read for long; SQLite's log of changes (WAL) ends that, but versions
+before 3.51.3 can damage the file when a checkpoint meets a commit that begins the log anew
+(https://sqlite.org/wal.html#walresetbug), and Debian's are older. Decision: WAL with every version,
+and no checkpoint ever meets a commit. No connection runs one by itself; `engine` runs one between
+two changes while it holds the write lock of all processes, and SQLite's own when the last
+connection closes is alone. Looked at and left: the `pysqlite3` wheel brings a fixed SQLite, for
+Linux on x86-64 only, and would make two ways of what one can do. Consequences: beside the file
+stand `…-wal` and `…-shm` while it is in use; a copy of the file alone is no copy. Another program
+that writes to the file while the club is served brings its own checkpoints, and with an old SQLite
+the danger back: let it read only.
+
 The journal listens to the session. Context: a change that some service forgets to note is lost.
 Decision: `store/journal.py` hooks every write session: before a booking row is written over, its
 stored state is kept; at commit, before and after go into the same transaction, states in between

@@ -1,7 +1,14 @@
 """Engines and sessions.
 
 Read sessions see one state. Write sessions queue up first come, first served, and take the write
-lock at once: SQLite's own, or that of `store/postgres.py`.
+lock at once: SQLite's own, or that of `store/postgres.py`. Neither waits for the other: SQLite
+writes ahead into a log (WAL).
+
+Versions of SQLite before 3.51.3 can damage a file when a connection folds the log into it (a
+checkpoint) while another one commits and so begins the log anew
+(https://sqlite.org/wal.html#walresetbug). Therefore no connection folds it in by itself; a write
+session does before it begins its own changes, and keeps every writer of every process out
+meanwhile. The last connection that closes folds in what is left; it is alone then.
 """
 
 from __future__ import annotations
@@ -38,9 +45,8 @@ LOCKED = "database is locked"
 BUSY = "Another program is busy with the club's records; try again in a moment."
 REMEDY = "Look at the address: its folder must be there, and the file ours or not there yet."
 UNWRITABLE = ("SQLITE_READONLY", "SQLITE_IOERR", "SQLITE_CANTOPEN")
-WAL_SAFE_SINCE = (3, 51, 3)
-"""SQLite versions from 3.7.0 to 3.51.2 can, rarely, damage a file in WAL mode that several
-connections reset at once; they keep a rollback journal instead."""
+LOG_BYTES = 4_000_000
+"""From this size on SQLite's log of changes is folded into the file."""
 
 
 class FairLock:
@@ -117,6 +123,7 @@ class Store:
             StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
         """
         with self._writers, Session(self.engine, expire_on_commit=False) as session:
+            _fold_log_in(self.engine)
             session.connection(execution_options={"clubplanner_write": True})
             keep_counting(session)
             keep_journal(session, self.by, self.made)
@@ -197,9 +204,29 @@ def file_of(engine: Engine) -> Path | None:
     return None if name == ":memory:" or name.startswith("file:") else Path(name).absolute()
 
 
-def choose_journal(version: tuple[int, ...]) -> str:
-    """Return the journal mode that is safe for a version of SQLite."""
-    return "WAL" if version >= WAL_SAFE_SINCE else "DELETE"
+def _fold_log_in(engine: Engine) -> None:
+    """Fold SQLite's log into the file once it is long, as far as no reader still needs it.
+
+    One connection holds the write lock of all processes meanwhile, so that nobody commits. Whoever
+    writes next begins the log anew; the one with the lock could not, as it began before.
+    """
+    file = file_of(engine)
+    if file is None or _log_bytes(file) < LOG_BYTES:
+        return
+    with engine.connect() as holder:
+        holder.execution_options(clubplanner_write=True).begin()
+        folding = engine.raw_connection()
+        try:
+            folding.cursor().execute("PRAGMA wal_checkpoint(PASSIVE)").fetchall()
+        finally:
+            folding.close()
+
+
+def _log_bytes(file: Path) -> int:
+    try:
+        return Path(f"{file}-wal").stat().st_size
+    except OSError:
+        return 0
 
 
 def _prepare_connection(connection: sqlite3.Connection, _unused: Any) -> None:
@@ -207,7 +234,9 @@ def _prepare_connection(connection: sqlite3.Connection, _unused: Any) -> None:
     cursor = connection.cursor()
     try:
         cursor.execute("PRAGMA foreign_keys = ON")
-        cursor.execute(f"PRAGMA journal_mode = {choose_journal(sqlite3.sqlite_version_info)}")
+        cursor.execute("PRAGMA journal_mode = WAL")
+        cursor.execute("PRAGMA wal_autocheckpoint = 0")  # see `_fold_log_in`
+        cursor.execute("PRAGMA journal_size_limit = 0")  # a log begun anew is as short as it is
         cursor.execute("PRAGMA synchronous = FULL")
     except sqlite3.DatabaseError as fault:
         if LOCKED in str(fault):

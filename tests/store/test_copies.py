@@ -47,4 +47,5 @@ def test_without_a_copy_nothing_is_upgraded(
     with pytest.raises(StoreError, match=r"No copy .* No space left on device.* nothing was chang"):
         migrate(earlier)
     assert rows_of(earlier_path) == before
+    earlier.close()
     assert sorted(path.name for path in earlier_path.parent.iterdir()) == ["club.sqlite"]

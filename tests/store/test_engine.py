@@ -15,58 +15,41 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from sqlalchemy import select, text
+from sqlalchemy import event, select, text
 from sqlalchemy.exc import IntegrityError
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ClashError, StoreError
 from clubplanner.services.evening.bookings import add_booking
-from clubplanner.store.engine import FairLock, Store, choose_journal, open_store
+from clubplanner.store.engine import BUSY_SECONDS, LOG_BYTES, FairLock, Store, open_store
 from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import ClubRow
 from tests.builders import NOW
 from tests.records import open_records
-from tests.stores import booking_row, make_wish
+from tests.stores import booking_row, make_wish, put_booking
 
 WRITER = Path(__file__).with_name("writer_process.py")
 ROOT = Path(__file__).parents[2]
 
 
-@pytest.mark.parametrize(
-    ("version", "mode"),
-    [
-        ((3, 7, 0), "DELETE"),
-        ((3, 40, 1), "DELETE"),
-        ((3, 51, 2), "DELETE"),
-        ((3, 51, 3), "WAL"),
-        ((3, 52, 0), "WAL"),
-        ((4, 0, 0), "WAL"),
-    ],
-)
-def test_the_journal_is_the_one_that_is_safe(version: tuple[int, ...], mode: str) -> None:
-    """Versions that can damage a write-ahead log keep a rollback journal."""
-    assert choose_journal(version) == mode
-
-
 @pytest.mark.files
 def test_a_connection_is_set_up_for_safety(empty_file: Path, tmp_path: Path) -> None:
-    """Foreign keys are looked at, every commit reaches the disk, the journal is as chosen."""
+    """Foreign keys are looked at, commits reach the disk, and none folds the log in by itself."""
     path = shutil.copy(empty_file, tmp_path)
     store = open_store(f"sqlite:///{path}")
-    with store.read() as session:
-        pragma = {
-            name: session.scalar(text(f"PRAGMA {name}"))
-            for name in ("foreign_keys", "synchronous", "journal_mode", "busy_timeout")
-        }
-    store.close()
-    mode = choose_journal(sqlite3.sqlite_version_info).lower()
-    assert pragma == {
+    expected = {
         "foreign_keys": 1,
         "synchronous": 2,
-        "journal_mode": mode,
+        "journal_mode": "wal",
+        "wal_autocheckpoint": 0,
         "busy_timeout": 15_000,
     }
+    for session_of in (store.read, store.write):
+        with session_of() as session:
+            pragma = {name: session.scalar(text(f"PRAGMA {name}")) for name in expected}
+        assert pragma == expected
+    store.close()
 
 
 @pytest.mark.parametrize(
@@ -298,14 +281,91 @@ def test_a_database_that_another_program_holds_is_told_in_plain_words(
         other.execute("BEGIN EXCLUSIVE")
         with pytest.raises(StoreError, match="busy with the club's records"), store.write():
             pass
-        if choose_journal(sqlite3.sqlite_version_info) == "DELETE":  # else readers go on
-            for again in (store, open_store(f"sqlite:///{path}")):
-                with (
-                    pytest.raises(StoreError, match="busy with the club's records"),
-                    again.read() as session,
-                ):
-                    session.get(ClubRow, 1)
+        with store.read() as session:
+            assert session.get(ClubRow, 1) is None, "readers go on"
         other.execute("ROLLBACK")
     with store.read() as session:
         assert session.get(ClubRow, 1) is None
     store.close()
+
+
+def test_a_page_that_reads_for_long_holds_up_no_writer(club_store: Store, store_path: Path) -> None:
+    """While one page still reads, another program books, and the page goes on seeing one state."""
+    count = text("SELECT count(*) FROM booking")
+    with club_store.read() as page:
+        before = page.scalar(count)
+        assert before is not None
+        started = time.monotonic()
+        writer = start_writer(store_path, "Choir", "3")
+        said, _ = writer.communicate("go\n", timeout=60)
+        assert said.count("booked") == 3
+        put_booking(club_store, make_wish(club_store, squad_key=None, holder="Band"))
+        assert time.monotonic() - started < BUSY_SECONDS
+        assert page.scalar(count) == before
+    with club_store.read() as page:
+        assert page.scalar(count) == before + 4
+
+
+def test_a_writer_holds_up_no_page(club_store: Store) -> None:
+    """While a change is being written, pages see what was there before it."""
+    with club_store.write() as session:
+        session.get_one(ClubRow, 1).name = "Another"
+        session.flush()
+        with club_store.read() as page:
+            assert page.get_one(ClubRow, 1).name != "Another"
+
+
+def test_the_log_is_folded_in_while_nobody_else_can_write(
+    club_store: Store, store_path: Path
+) -> None:
+    """Whoever folds SQLite's log into the file keeps all writers out: no commit meets it."""
+    could_write: list[bool] = []
+
+    def try_to_write(statement: str) -> None:
+        if "wal_checkpoint(" not in statement:
+            return
+        with closing(sqlite3.connect(store_path, timeout=0, isolation_level=None)) as other:
+            try:
+                other.execute("BEGIN IMMEDIATE")
+            except sqlite3.OperationalError:
+                could_write.append(False)
+            else:
+                could_write.append(True)
+
+    event.listen(
+        club_store.engine,
+        "checkout",
+        lambda connection, *_rest: connection.set_trace_callback(try_to_write),
+    )
+    log = Path(f"{store_path}-wal")
+    longest = 0
+    for _ in range(60):
+        with club_store.write() as session:
+            session.get_one(ClubRow, 1).name = "x" * 150_000
+        with club_store.write() as session:
+            session.get_one(ClubRow, 1).name = "y" * 150_000
+        longest = max(longest, log.stat().st_size)
+    assert len(could_write) >= 2
+    assert not any(could_write)
+    assert longest < 2 * LOG_BYTES
+    with closing(sqlite3.connect(store_path)) as connection:
+        assert connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+
+
+def test_a_page_that_never_ends_only_lengthens_the_log(club_store: Store, store_path: Path) -> None:
+    """What a page still sees stays in the log; once it is gone, the log is folded in."""
+    log = Path(f"{store_path}-wal")
+    with club_store.read() as page:
+        name = page.get_one(ClubRow, 1).name
+        for turn in range(40):
+            with club_store.write() as session:
+                session.get_one(ClubRow, 1).name = f"{turn}" * 150_000
+        page.expire_all()
+        assert page.get_one(ClubRow, 1).name == name
+    assert log.stat().st_size > LOG_BYTES
+    for turn in range(2):
+        with club_store.write() as session:
+            session.get_one(ClubRow, 1).name = f"Club {turn}"
+    assert log.stat().st_size < LOG_BYTES
+    club_store.close()
+    assert not log.exists()

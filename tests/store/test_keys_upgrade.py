@@ -125,6 +125,7 @@ def test_two_on_one_ground_are_named(store: Store, path: Path) -> None:
     ):
         migrate(store)
     assert (rows_of(path), schema_of(path)) == before
+    store.close()
     assert sorted(file.name for file in path.parent.iterdir()) == ["club.sqlite"]
 
 

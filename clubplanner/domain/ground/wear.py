@@ -13,15 +13,16 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.ground.formats import sure_in_words
 from clubplanner.domain.times.times import TimeRange, each_date
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Sequence
     from datetime import date
     from zoneinfo import ZoneInfo
 
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.booked.closures import Closure
     from clubplanner.domain.ground.grounds import Pitch
 
@@ -85,6 +86,26 @@ class Guidance:
 
 
 @dataclass(frozen=True, slots=True)
+class Use:
+    """Bookings of one kind, taken together.
+
+    Attributes:
+        area_key: The part of the pitch.
+        age: Years of the age group, or any that count the same (`counts_as`); None for adults, as
+            which hirers count.
+        purpose: Why; never that ground is closed.
+        minutes: How long in all.
+        bookings: How many.
+    """
+
+    area_key: str
+    age: int | None
+    purpose: Purpose
+    minutes: int
+    bookings: int
+
+
+@dataclass(frozen=True, slots=True)
 class WeekWear:
     """A pitch in one week.
 
@@ -136,11 +157,18 @@ def match_weight(age: int | None, row: Guidance | None) -> float:
     return row.matches / bears if bears else 1.0
 
 
+def counts_as(age: int | None) -> int | None:
+    """Return the oldest age whose hours and matches count as those of an age; None for adults."""
+    if age is None:
+        return None
+    return next((old for old in (MINI_AGE, YOUTH_AGE, OLDEST_YOUTH) if age <= old), None)
+
+
 def measure_week(
     pitch: Pitch,
     monday: date,
-    bookings: Iterable[Booking],
-    ages: Mapping[str, int | None],
+    uses: Iterable[Use],
+    closed: Sequence[Booking],
     conditions: Sequence[Closure],
     zone: ZoneInfo,
     quality: Guidance | None = None,
@@ -150,34 +178,29 @@ def measure_week(
     Args:
         pitch: The pitch.
         monday: The week's first date.
-        bookings: Bookings; other pitches and weeks, and withdrawn ones, are left out.
-        ages: Squad key → years of its age group; None for adults. Hirers count as adults.
-        conditions: Conditions of the ground ("half load").
+        uses: What its grass is used for in that week.
+        closed: What closes the pitch; other weeks are left out.
+        conditions: Conditions of the ground ("half load"); other pitches are left out.
         zone: The club's time zone.
         quality: The published row by which matches of the young are weighed; None for as one.
     """
     whole_m2 = pitch.areas[0].area_m2
-    sunday = monday + timedelta(days=6)
     hours = youth = matches = 0.0
-    closed: list[Booking] = []
-    for booking in bookings:
-        day = booking.during.starts_at.astimezone(zone).date()
-        if booking.pitch_key != pitch.key or booking.is_withdrawn or not monday <= day <= sunday:
-            continue
-        if booking.purpose is Purpose.CLOSED:
-            closed.append(booking)
-            continue
-        age = ages.get(booking.squad_key or "")
-        percent = weigh_percent(age)
-        share = pitch.area(booking.area_key).area_m2 / whole_m2
-        adult = booking.during.minutes / 60 * share * percent / 100
+    for use in uses:
+        percent = weigh_percent(use.age)
+        share = pitch.area(use.area_key).area_m2 / whole_m2
+        adult = use.minutes / 60 * share * percent / 100
         hours += adult
         youth += adult if percent < 100 else 0.0
-        is_match = booking.purpose is Purpose.MATCH
-        matches += match_weight(age, quality) if is_match else adult / MATCH_HOURS
-    factors = [
-        _day_factor(pitch, day, closed, conditions, zone) for day in each_date(monday, sunday)
-    ]
+        if use.purpose is Purpose.MATCH:
+            matches += match_weight(use.age, quality) * use.bookings
+        else:
+            matches += adult / MATCH_HOURS
+    own = [one for one in conditions if one.pitch_key == pitch.key]
+    if not closed and not own:
+        return WeekWear(monday, hours, youth, matches, 1.0)
+    week = each_date(monday, monday + timedelta(days=6))
+    factors = [_day_factor(pitch, day, closed, own, zone) for day in week]
     return WeekWear(monday, hours, youth, matches, sum(factors) / len(factors))
 
 
@@ -225,7 +248,7 @@ def _day_factor(
         if booking.during.starts_at.astimezone(zone).date() == day:
             shut |= booking.cells
     for one in conditions:
-        if one.pitch_key == pitch.key and _touches(one.during, day, zone):
+        if _touches(one.during, day, zone):
             factor = min(factor, one.load_factor)
     if shut & whole == whole:
         return 0.0

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from clubplanner.language import _, date_in_words, marked, sentence, short_weekday
@@ -95,6 +96,7 @@ def clock_from_minute(minute: int) -> str:
     return f"{minute // 60 % 24:02d}:{minute % 60:02d}"
 
 
+@lru_cache(maxsize=20_000)
 def instant_from_wall(day: date, minute: int, zone: ZoneInfo) -> datetime:
     """Return the UTC instant at which the wall clock shows a minute of a day.
 

@@ -304,9 +304,11 @@ def _touching(session: Session, during: TimeRange, venue_key: str | None) -> lis
         .join(BookingRow, BookingRow.id == ClosureDayRow.booking_id)
         .where(*BookingRow.running_between(during.starts_at, during.ends_at))
     )
-    stands = (ClosureRow.starts_at < during.ends_at) & (ClosureRow.ends_at > during.starts_at)
+    stands = select(ClosureRow.id).where(
+        ClosureRow.starts_at < during.ends_at, ClosureRow.ends_at > during.starts_at
+    )
     with_days = selectinload(ClosureRow.days).selectinload(ClosureDayRow.booking)
-    query = select(ClosureRow).where(stands | ClosureRow.id.in_(held)).options(with_days)
+    query = select(ClosureRow).where(ClosureRow.id.in_(stands.union(held))).options(with_days)
     if venue_key is not None:
         query = (
             query.join(AreaRow, AreaRow.id == ClosureRow.area_id)

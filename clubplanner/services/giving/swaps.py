@@ -317,7 +317,8 @@ def list_swaps(store: Store, person: Person, now: datetime) -> tuple[SwapLine, .
         zone = load_zone(session)
         rows = session.scalars(
             select(SwapOfferRow)
-            .where(SwapOfferRow.state == SwapState.OFFERED.value)
+            .join(SwapOfferRow.own)
+            .where(SwapOfferRow.state == SwapState.OFFERED.value, BookingRow.starts_at > now)
             .order_by(SwapOfferRow.id)
         )
         lines = []

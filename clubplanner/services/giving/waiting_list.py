@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
+from sqlalchemy import func, select
+from sqlalchemy.orm import joinedload
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
@@ -36,7 +37,7 @@ from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.season_tables import WaitingAskRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Sequence
     from datetime import datetime
 
     from sqlalchemy.orm import Session
@@ -83,13 +84,8 @@ def serve_waiting(store: Store, now: datetime) -> tuple[str, ...]:
         rows = {row.id: row for row in _waiting_rows(session, now)}
         if not rows:
             return ()
-        order = fair_order(
-            [InLine(row.id, row.squad.key, row.asked_at) for row in rows.values()],
-            _granted(session),
-            served_so_far(session, now),
-        )
         done = []
-        for one in order:
+        for one in _fair_order(session, list(rows.values()), now):
             place = next(iter(find_ask_places(session, rows[one.number], now)), None)
             if place is not None:
                 done.append(_grant(session, rows[one.number], place, _("by fair turn"), now))
@@ -142,16 +138,13 @@ def list_asks(
     with store.read() as session:
         zone = load_zone(session)
         today = now.astimezone(zone).date()
-        rows = session.scalars(
-            select(WaitingAskRow).where(WaitingAskRow.day >= today).order_by(WaitingAskRow.id)
-        ).all()
-        rows = [r for r in rows if person is None or person.looks_after(r.squad.key)]
-        waiting = [r for r in rows if r.state == AskState.WAITING.value]
-        order = fair_order(
-            [InLine(r.id, r.squad.key, r.asked_at) for r in waiting],
-            _granted(session),
-            served_so_far(session, now),
+        found = session.scalars(
+            select(WaitingAskRow)
+            .where(WaitingAskRow.day >= today)
+            .options(joinedload(WaitingAskRow.squad))
         )
+        rows = [r for r in found if person is None or person.looks_after(r.squad.key)]
+        order = _fair_order(session, [r for r in rows if r.state == AskState.WAITING.value], now)
         place_of = {one.number: n for n, one in enumerate(order)}
         rows.sort(key=lambda r: (place_of.get(r.id, len(order)), r.day, r.id))
         return tuple(_line(session, row, now, with_places=with_places) for row in rows)
@@ -222,11 +215,21 @@ def _waiting_rows(session: Session, now: datetime) -> list[WaitingAskRow]:
     )
 
 
-def _granted(session: Session) -> Counter[str]:
-    rows: Iterable[WaitingAskRow] = session.scalars(
-        select(WaitingAskRow).where(WaitingAskRow.state == AskState.GRANTED.value)
+def _fair_order(session: Session, rows: Sequence[WaitingAskRow], now: datetime) -> Sequence[InLine]:
+    """Return waiting asks in the order in which they are served."""
+    if not rows:
+        return ()
+    numbers = dict(
+        session.execute(
+            select(WaitingAskRow.squad_id, func.count(WaitingAskRow.id))
+            .where(WaitingAskRow.state == AskState.GRANTED.value)
+            .where(WaitingAskRow.squad_id.in_({row.squad_id for row in rows}))
+            .group_by(WaitingAskRow.squad_id)
+        ).all()
     )
-    return Counter(row.squad.key for row in rows)
+    granted = Counter({row.squad.key: numbers.get(row.squad_id, 0) for row in rows})
+    waiting = [InLine(row.id, row.squad.key, row.asked_at) for row in rows]
+    return fair_order(waiting, granted, served_so_far(session, now))
 
 
 def load_waiting(session: Session, number: int) -> WaitingAskRow:

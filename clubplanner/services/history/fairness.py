@@ -6,6 +6,8 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from sqlalchemy import func, select
+
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.fair import (
     GroundShare,
@@ -17,7 +19,7 @@ from clubplanner.domain.club.fair import (
     share_ground,
 )
 from clubplanner.domain.times.seasons import training_dates
-from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, instant_from_wall
+from clubplanner.domain.times.times import MINUTES_A_DAY, instant_from_wall
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure
 from clubplanner.outputs.charts.thirds_chart import Thirds, draw_thirds
@@ -25,7 +27,6 @@ from clubplanner.services.history.past import past_balances
 from clubplanner.services.rows.season_rows import of_season, season_began
 from clubplanner.services.rows.snapshot import (
     load_asks,
-    load_bookings,
     load_breaks,
     load_squads,
     load_stretches,
@@ -33,6 +34,10 @@ from clubplanner.services.rows.snapshot import (
     load_zone,
 )
 from clubplanner.services.rows.squad_seasons import load_seasons_by_key
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.columns import seconds_between
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -41,7 +46,6 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.ground.grounds import Pitch
     from clubplanner.domain.times.seasons import Stretch
@@ -154,8 +158,8 @@ def served_so_far(session: Session, now: datetime) -> dict[str, float]:
         return {}
     asked = _asked_hours(session, stretches, today)
     hours: dict[str, float] = defaultdict(float)
-    for booking in _held(session, min(s.starts_on for s in stretches), today, now, zone):
-        hours[booking.squad_key or ""] += booking.during.minutes / 60
+    for one in _held(session, min(s.starts_on for s in stretches), today, now, zone):
+        hours[one.squad_key] += one.hours
     parts = {key: part_served(hours[key], wanted) for key, wanted in asked.items()}
     return {key: part for key, part in parts.items() if part is not None}
 
@@ -166,23 +170,48 @@ def _begun(session: Session, today: date) -> list[Stretch]:
     return [stretch for stretch in own if stretch.starts_on <= today]
 
 
-def _held(
-    session: Session, first: date, today: date, now: datetime, zone: ZoneInfo
-) -> list[Booking]:
-    """Return the squads' training since a date that has begun by now."""
-    during = TimeRange(
-        instant_from_wall(first, 0, zone), instant_from_wall(today, MINUTES_A_DAY, zone)
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """How long a squad trained on an area."""
+
+    squad_key: str
+    pitch_key: str
+    area_key: str
+    hours: float
+
+
+def _held(session: Session, first: date, today: date, now: datetime, zone: ZoneInfo) -> list[_Held]:
+    """Return the squads' training since a date that has begun by now, summed by the database."""
+    start = instant_from_wall(first, 0, zone)
+    end = min(instant_from_wall(today, MINUTES_A_DAY, zone), now)
+    seconds = func.sum(seconds_between(BookingRow.starts_at, BookingRow.ends_at))
+    sums = (
+        select(BookingRow.squad_id, BookingRow.area_id, seconds.label("seconds"))
+        .where(
+            *BookingRow.running_between(start, end),
+            BookingRow.purpose == Purpose.TRAINING,
+            BookingRow.squad_id.is_not(None),
+            BookingRow.is_withdrawn.is_(False),
+        )
+        .group_by(BookingRow.squad_id, BookingRow.area_id)
+        .subquery()
+    )
+    query = (
+        select(SquadRow.key, PitchRow.key, AreaRow.key, sums.c.seconds)
+        .join(SquadRow, SquadRow.id == sums.c.squad_id)
+        .join(AreaRow, AreaRow.id == sums.c.area_id)
+        .join(PitchRow, PitchRow.id == AreaRow.pitch_id)
+        .order_by(SquadRow.position, SquadRow.id, AreaRow.id)
     )
     return [
-        b
-        for b in load_bookings(session, during)
-        if b.purpose is Purpose.TRAINING and b.squad_key and b.during.starts_at < now
+        _Held(squad, pitch, area, total / 3600)
+        for squad, pitch, area, total in session.execute(query)
     ]
 
 
 def _page(
     squads: Sequence[Squad],
-    held: Sequence[Booking],
+    held: Sequence[_Held],
     asked: dict[str, float],
     past: dict[str, float],
     pitches: dict[str, Pitch],
@@ -191,12 +220,11 @@ def _page(
     by_key = {squad.key: squad for squad in squads}
     hours: dict[str, float] = defaultdict(float)
     stints = []
-    for booking in held:
-        squad = by_key[booking.squad_key or ""]
-        length = booking.during.minutes / 60
-        hours[squad.key] += length
-        ground = pitches[booking.pitch_key].area(booking.area_key).area_m2
-        stints.append(Stint(squad.key, length, ground / squad.players))
+    for one in held:
+        squad = by_key[one.squad_key]
+        hours[squad.key] += one.hours
+        ground = pitches[one.pitch_key].area(one.area_key).area_m2
+        stints.append(Stint(squad.key, one.hours, ground / squad.players))
     even = max_min_shares(sum(hours.values()), [asked.get(s.key, 0.0) for s in squads])
     ground_of = share_ground(stints)
     found = [

@@ -6,8 +6,8 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
-from sqlalchemy.orm import selectinload
+from sqlalchemy import func, select
+from sqlalchemy.orm import joinedload
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.fair import balances
@@ -15,14 +15,13 @@ from clubplanner.domain.times.times import MINUTES_A_DAY, instant_from_wall
 from clubplanner.services.proposals.proposals import Sort, saved_percent
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
+from clubplanner.store.tables.club_tables import StretchRow
 from clubplanner.store.tables.squad_tables import SquadEndRow, SquadRow
 
 if TYPE_CHECKING:
     from datetime import date, datetime
 
     from sqlalchemy.orm import Session
-
-    from clubplanner.store.tables.club_tables import StretchRow
 
 
 @dataclass(slots=True)
@@ -89,32 +88,47 @@ def _heirs(session: Session, before: date) -> dict[str, str]:
 
 def _published_before(session: Session, before: date) -> list[tuple[StretchRow, ShareOutRow]]:
     """Return the last published share-out of each stretch that began before a date."""
+    found = session.execute(
+        select(ShareOutRow.stretch_id, ShareOutRow.id)
+        .join(ShareOutRow.stretch)
+        .where(
+            ShareOutRow.published_at.is_not(None),
+            ShareOutRow.sort == Sort.STRETCH.value,
+            StretchRow.starts_on < before,
+        )
+        .order_by(ShareOutRow.published_at, ShareOutRow.id)
+    )
+    latest = {stretch: number for stretch, number in found}  # noqa: C416 - the last one stays
     rows = session.scalars(
         select(ShareOutRow)
-        .where(ShareOutRow.published_at.is_not(None), ShareOutRow.sort == Sort.STRETCH.value)
-        .order_by(ShareOutRow.published_at, ShareOutRow.id)
-        .options(selectinload(ShareOutRow.stretch))
+        .where(ShareOutRow.id.in_(latest.values()))
+        .options(joinedload(ShareOutRow.stretch))
     )
-    latest = {
-        row.stretch_id: (row.stretch, row)
-        for row in rows
-        if row.stretch is not None and row.stretch.starts_on < before
-    }
-    return list(latest.values())
+    by_number = {row.id: row for row in rows}
+    chosen = (by_number[number] for number in latest.values())
+    return [(row.stretch, row) for row in chosen if row.stretch is not None]
 
 
 def _kept_parts(session: Session, first: datetime, last: datetime) -> dict[str, float]:
     """Return which part of its training in a time each squad kept."""
     counts: dict[str, list[int]] = defaultdict(lambda: [0, 0])
-    rows = session.execute(
-        select(SquadRow.key, BookingRow.is_withdrawn)
-        .join(SquadRow, BookingRow.squad_id == SquadRow.id)
+    numbers = (
+        select(
+            BookingRow.squad_id, BookingRow.is_withdrawn, func.count(BookingRow.id).label("number")
+        )
         .where(
             BookingRow.purpose == Purpose.TRAINING,
             BookingRow.starts_at >= first,
             BookingRow.starts_at < last,
         )
+        .group_by(BookingRow.squad_id, BookingRow.is_withdrawn)
+        .subquery()
     )
-    for key, is_withdrawn in rows:
-        counts[key][int(is_withdrawn)] += 1
+    rows = session.execute(
+        select(SquadRow.key, numbers.c.is_withdrawn, numbers.c.number).join(
+            SquadRow, SquadRow.id == numbers.c.squad_id
+        )
+    )
+    for key, is_withdrawn, number in rows:
+        counts[key][int(is_withdrawn)] += number
     return {key: kept / (kept + lost) for key, (kept, lost) in counts.items()}

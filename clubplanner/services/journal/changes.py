@@ -20,6 +20,7 @@ from clubplanner.domain.times.times import TimeRange, short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.journal.change_words import describe_state, entry_words, summarise_change
+from clubplanner.services.journal.entries import EntriesRead, read_entries
 from clubplanner.services.journal.own_changes import Asker, why_not_theirs
 from clubplanner.services.journal.record_undo import (
     can_restore,
@@ -110,12 +111,16 @@ def list_changes(
         query = select(ChangeRow).order_by(ChangeRow.id.desc()).limit(count)
         if before is not None:
             query = query.where(ChangeRow.id < before)
-        entries = selectinload(ChangeRow.bookings), selectinload(ChangeRow.records)
-        rows = session.scalars(query.options(*entries)).all()
+        rows = session.scalars(query.options(selectinload(ChangeRow.records))).all()
         zone = load_zone(session)
-        undone = _undone_by(session, [row.id for row in rows])
+        numbers = [row.id for row in rows]
+        undone = _undone_by(session, numbers)
         states = present_states(session, [entry for row in rows for entry in row.records])
-        return tuple(_line(session, row, undone.get(row.id), states, zone, now) for row in rows)
+        parts = read_entries(session, numbers, MOST_LINES, now)
+        return tuple(
+            _line(session, row, parts[row.id], undone.get(row.id), states, zone, now)
+            for row in rows
+        )
 
 
 def can_take_back(store: Store, number: int, now: datetime, asker: Asker | None = None) -> bool:
@@ -127,7 +132,10 @@ def can_take_back(store: Store, number: int, now: datetime, asker: Asker | None 
         takings = plan_undo([changed_from_row(entry) for entry in row.bookings], now)
         undone = _undone_by(session, [number]).get(number)
         states = present_states(session, row.records)
-        return not _obstacles(session, row, takings, undone, states, load_zone(session))
+        has_bookings = bool(row.bookings)
+        return not _obstacles(
+            session, row, takings, undone, states, load_zone(session), has_bookings=has_bookings
+        )
 
 
 def undo_change(store: Store, number: int, now: datetime, asker: Asker | None = None) -> Undone:
@@ -161,7 +169,9 @@ def undo_change(store: Store, number: int, now: datetime, asker: Asker | None = 
         takings = plan_undo([changed_from_row(entry) for entry in row.bookings], now)
         undone = _undone_by(session, [number]).get(number)
         states = present_states(session, row.records)
-        obstacles = _obstacles(session, row, takings, undone, states, zone)
+        obstacles = _obstacles(
+            session, row, takings, undone, states, zone, has_bookings=bool(row.bookings)
+        )
         if obstacles:
             raise RefusedError(
                 _(
@@ -185,23 +195,32 @@ def undo_change(store: Store, number: int, now: datetime, asker: Asker | None = 
 def _line(
     session: Session,
     row: ChangeRow,
+    entries: EntriesRead,
     undone_by: int | None,
     states: Mapping[Key, State],
     zone: ZoneInfo,
     now: datetime,
 ) -> ChangeLine:
-    changed = [changed_from_row(entry) for entry in row.bookings]
     lines = [record_line(entry) for entry in row.records[:MOST_LINES]]
-    lines += [entry_words(session, entry, zone) for entry in changed[: MOST_LINES - len(lines)]]
+    first = entries.first[: MOST_LINES - len(lines)]
+    lines += [entry_words(session, entry, zone) for entry in first]
     return ChangeLine(
         number=row.id,
         at=row.at,
         by=row.by,
         words=row.words or summarise_change(row),
         lines=tuple(lines),
-        more=len(changed) + len(row.records) - len(lines),
+        more=entries.count + len(row.records) - len(lines),
         undone_by=undone_by,
-        obstacles=_obstacles(session, row, plan_undo(changed, now), undone_by, states, zone),
+        obstacles=_obstacles(
+            session,
+            row,
+            plan_undo(entries.ahead, now),
+            undone_by,
+            states,
+            zone,
+            has_bookings=entries.count > 0,
+        ),
     )
 
 
@@ -227,13 +246,16 @@ def _obstacles(
     undone_by: int | None,
     states: Mapping[Key, State],
     zone: ZoneInfo,
+    *,
+    has_bookings: bool,
 ) -> tuple[str, ...]:
     if undone_by is not None:
         return (_("It was taken back by change %(undone_by)s.", undone_by=undone_by),)
     if not takings and not can_restore(row.records):
-        is_past = bool(row.bookings)
         return (
-            _("All of it is over.") if is_past else _("Change it on its own page, or by its file."),
+            _("All of it is over.")
+            if has_bookings
+            else _("Change it on its own page, or by its file."),
         )
     lines = record_obstacles(session, row.records, states)
     rows = _rows_of(session, takings)

@@ -214,7 +214,7 @@ def _sorted_out(heard: Mapping[tuple[str, str], _Heard], silent: Sequence[NotRea
 
 def _changed(session: Session, which: ColumnElement[bool], now: datetime) -> dict[int, Changed]:
     """Return by squad what was changed of bookings that are not over."""
-    rows = session.execute(
+    noted = session.execute(
         select(
             NoticeRow.id,
             NoticeRow.squad_id,
@@ -226,8 +226,8 @@ def _changed(session: Session, which: ColumnElement[bool], now: datetime) -> dic
         .join(NoticeRow.entry)
         .join(BookingRow, BookingRow.id == ChangedBookingRow.booking_id)
         .where(which, *BookingRow.not_over(now))
-        .order_by(NoticeRow.id)
-    ).all()
+    )
+    rows = sorted(noted, key=lambda row: row[0])  # by us: the database would go through all notes
     nothing = _taken_back(session, {row[2] for row in rows})
     found: dict[int, Changed] = {}
     for notice, squad_id, number, sequence, is_wanted, changed_at in rows:

@@ -61,7 +61,7 @@ def list_closures(store: Store, now: datetime) -> tuple[ClosureLine, ...]:
 
 def _booked(session: Session, now: datetime) -> list[BookingRow]:
     """Return ground closed by a booking of its own: by hand, by a file, by a share-out."""
-    grouped = select(ClosureDayRow.booking_id)
+    grouped = select(ClosureDayRow.id).where(ClosureDayRow.booking_id == BookingRow.id)
     return list(
         session.scalars(
             select(BookingRow)
@@ -69,7 +69,7 @@ def _booked(session: Session, now: datetime) -> list[BookingRow]:
                 BookingRow.purpose == Purpose.CLOSED,
                 BookingRow.is_withdrawn.is_(False),
                 *BookingRow.not_over(now),
-                BookingRow.id.not_in(grouped),
+                ~grouped.exists(),
             )
             .order_by(BookingRow.starts_at)
         )

@@ -56,7 +56,9 @@ class Need:
     latest: datetime
 
 
-def find_places(scene: Scene, need: Need, *, most: int = MOST_PLACES) -> tuple[Place, ...]:
+def find_places(
+    scene: Scene, need: Need, *, most: int = MOST_PLACES, at: Venue | None = None
+) -> tuple[Place, ...]:
     """Find free ground for a session, nearest to what it has first.
 
     A place is offered only where no rule of the rule book stands in the way, and where it is as
@@ -67,14 +69,38 @@ def find_places(scene: Scene, need: Need, *, most: int = MOST_PLACES) -> tuple[P
         scene: The club round that day, without the bookings that are to go.
         need: What the session must have.
         most: How many to return.
+        at: The venue that is looked at; None for all.
     """
     found = []
-    for case, grounds, further in _venues_at_times(scene, need):
+    for case, grounds, further in _venues_at_times(scene, need, at):
         if is_free(case, AT_THE_VENUE):
             for there, cost in _free_ground(case, grounds):
                 if _is_elsewhere(need, there):
                     found.append(_place(scene, there, cost + further))
     return tuple(sorted(found, key=lambda p: (p.cost, p.during, p.name))[:most])
+
+
+def is_place(scene: Scene, need: Need, pitch: Pitch, area: Area, start: datetime) -> bool:
+    """Tell whether `find_places` would offer an area at a time, without looking at any other."""
+    if start not in starts_of(scene.club, need) or _cost(scene, need, pitch, area) is None:
+        return False
+    during = TimeRange(start, start + timedelta(minutes=need.booking.during.minutes))
+    case = Case(
+        scene,
+        pitch,
+        area,
+        during,
+        purpose=need.booking.purpose,
+        squad=need.squad,
+        ask=need.ask,
+        number=need.booking.number,
+        was=need.booking.during,
+    )
+    return (
+        _is_elsewhere(need, case)
+        and not area.cells & case.taken_cells
+        and all(is_free(case, rules) for rules in (AT_THE_VENUE, ON_THE_PITCH, ON_THE_AREA))
+    )
 
 
 def what_hinders(scene: Scene, need: Need) -> tuple[Hindrance, ...] | None:
@@ -126,14 +152,17 @@ _Grounds = list[tuple["Pitch", list[tuple["Area", int]]]]
 """Pitches of a venue with those of their areas that are as good, and how far each is."""
 
 
-def _venues_at_times(scene: Scene, need: Need) -> Iterator[tuple[Case, _Grounds, int]]:
-    """Yield each time at each venue with ground as good as what a session has.
+def _venues_at_times(
+    scene: Scene, need: Need, at: Venue | None = None
+) -> Iterator[tuple[Case, _Grounds, int]]:
+    """Yield each time at each venue, or at one, with ground as good as what a session has.
 
     Yields:
         The case on the first of that ground, all of it, and how far the time is.
     """
     own = need.booking
-    by_venue = [grounds for venue in scene.venues if (grounds := _as_good(scene, need, venue))]
+    venues = scene.venues if at is None else (at,)
+    by_venue = [grounds for venue in venues if (grounds := _as_good(scene, need, venue))]
     for start in starts_of(scene.club, need):
         during = TimeRange(start, start + timedelta(minutes=own.during.minutes))
         steps = abs(start - own.during.starts_at) // timedelta(minutes=scene.club.step_minutes)

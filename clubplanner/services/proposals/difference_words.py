@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.services.proposals.differences import Difference
+    from clubplanner.store.tables.booking_tables import BookingRow
     from clubplanner.store.tables.ground_tables import AreaRow
 
 ORDER = ("withdrawn", "moved", "added", "kept", "closed")
@@ -99,31 +100,54 @@ def dates_in_words(days: Sequence[date]) -> str:
 
 
 def _changes(difference: Difference, zone: ZoneInfo) -> Iterator[tuple[str, str, str, str, date]]:
+    words = _PlaceWords(zone)
     for row in difference.kept:
-        old = _place(row.area, row.starts_at, row.ends_at, zone)
-        yield row.holder, "kept", old, "", _day(row.starts_at, zone)
+        old = words.of(row.area, row.starts_at, row.ends_at)
+        yield words.holder(row), "kept", old, "", _day(row.starts_at, zone)
     for row, wanted in difference.moves:
-        old = _place(row.area, row.starts_at, row.ends_at, zone)
-        new = _place(wanted.area, wanted.during.starts_at, wanted.during.ends_at, zone)
-        yield row.holder, "moved", old, new, wanted.day
+        old = words.of(row.area, row.starts_at, row.ends_at)
+        new = words.of(wanted.area, wanted.during.starts_at, wanted.during.ends_at)
+        yield words.holder(row), "moved", old, new, wanted.day
     for wanted in difference.added:
-        new = _place(wanted.area, wanted.during.starts_at, wanted.during.ends_at, zone)
+        new = words.of(wanted.area, wanted.during.starts_at, wanted.during.ends_at)
         yield wanted.squad.name, "added", "", new, wanted.day
     for row in difference.withdrawn:
-        old = _place(row.area, row.starts_at, row.ends_at, zone)
-        yield row.holder, "withdrawn", old, "", _day(row.starts_at, zone)
+        old = words.of(row.area, row.starts_at, row.ends_at)
+        yield words.holder(row), "withdrawn", old, "", _day(row.starts_at, zone)
     for piece in difference.closed:
-        area = piece.area
-        new = area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
+        new = _ground_words(piece.area)
         yield piece.reason, "closed", "", new, _day(piece.during.starts_at, zone)
 
 
-def _place(area: AreaRow, starts_at: datetime, ends_at: datetime, zone: ZoneInfo) -> str:
-    day = _day(starts_at, zone)
-    start = clock_from_minute(minute_from_instant(starts_at, day, zone))
-    end = clock_from_minute(minute_from_instant(ends_at, day, zone))
-    name = area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
-    return f"{weekday_in_words(day.weekday())} {start}–{end}, {name}"
+class _PlaceWords:
+    """Weekly places and holders in words, each written once: a season has them on many dates."""
+
+    def __init__(self, zone: ZoneInfo) -> None:
+        self._zone = zone
+        self._places: dict[tuple[int, int, int, int], str] = {}
+        self._holders: dict[int, str] = {}
+
+    def of(self, area: AreaRow, starts_at: datetime, ends_at: datetime) -> str:
+        """Write weekday, times and ground."""
+        day = _day(starts_at, self._zone)
+        start, end = (minute_from_instant(at, day, self._zone) for at in (starts_at, ends_at))
+        key = area.id, day.weekday(), start, end
+        if key not in self._places:
+            times = f"{clock_from_minute(start)}–{clock_from_minute(end)}"
+            self._places[key] = f"{weekday_in_words(day.weekday())} {times}, {_ground_words(area)}"
+        return self._places[key]
+
+    def holder(self, row: BookingRow) -> str:
+        """Return who holds a booking."""
+        if row.squad_id is None:
+            return row.holder
+        if row.squad_id not in self._holders:
+            self._holders[row.squad_id] = row.holder
+        return self._holders[row.squad_id]
+
+
+def _ground_words(area: AreaRow) -> str:
+    return area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
 
 
 def _day(instant: datetime, zone: ZoneInfo) -> date:

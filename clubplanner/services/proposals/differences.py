@@ -8,10 +8,12 @@ from __future__ import annotations
 import hashlib
 from collections import defaultdict
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
+from sqlalchemy.orm.attributes import set_committed_value
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.keys import ground_key
@@ -29,7 +31,7 @@ from clubplanner.language import _
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_breaks, load_zone
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
-from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -96,6 +98,13 @@ class Difference:
     withdrawn: tuple[BookingRow, ...]
     closed: tuple[Closed, ...]
 
+    def first_day(self, zone: ZoneInfo) -> date | None:
+        """Return the first date on which anything but closed ground changes; None for none."""
+        gone = [row for row, _unused in self.moves] + list(self.withdrawn)
+        days = {_day_of(row, zone) for row in gone}
+        days |= {wanted.day for _unused, wanted in self.moves} | {one.day for one in self.added}
+        return min(days, default=None)
+
     @property
     def digest(self) -> str:
         """A short text that is the same while the difference is."""
@@ -106,7 +115,9 @@ class Difference:
         return hashlib.sha256("|".join(parts).encode()).hexdigest()[:16]
 
 
-def find_difference(session: Session, proposal: Proposal, now: datetime) -> Difference:
+def find_difference(
+    session: Session, proposal: Proposal, now: datetime, week: date | None = None
+) -> Difference:
     """Hold a proposal against what stands.
 
     Only sessions that are still to come count. Training that a share-out booked before is kept
@@ -118,15 +129,25 @@ def find_difference(session: Session, proposal: Proposal, now: datetime) -> Diff
         session: An open session.
         proposal: The proposal.
         now: The present instant.
+        week: A Monday, where only that week is asked about: sessions are paired within their weeks,
+            so the others are left out, but for what reaches into it over midnight. None for all.
 
     Raises:
         MissingError: If squads or ground of the proposal are gone.
     """
     zone = load_zone(session)
     areas = _areas(session)
+    squads = {squad.key: squad for squad in session.scalars(select(SquadRow))}
+    first, last = proposal.first, proposal.last
+    if week is not None:
+        first = max(first, week - timedelta(days=7))
+        last = min(last, week + timedelta(days=6))
     closed = tuple(_closed_pieces(proposal.closures, areas, zone, now))
-    wanted = _wanted(session, proposal, areas, zone, now)
-    loose, by_hand = _standing(session, proposal, closed, zone, now)
+    wanted = _wanted(
+        session, proposal, (areas, squads), None if week is None else (first, last), now
+    )
+    loose, by_hand = _standing(session, proposal, closed, (first, last), now)
+    _know_their_own([*loose, *by_hand], areas.values(), squads.values())
     if proposal.sort.is_weekly or proposal.sort is Sort.TURNS:
         wanted = _without_stood_in(wanted, by_hand, zone)
     places = {w.place: w for w in wanted}
@@ -173,13 +194,16 @@ def _closed_pieces(
 def _wanted(
     session: Session,
     proposal: Proposal,
-    areas: Mapping[str, AreaRow],
-    zone: ZoneInfo,
+    rows: tuple[Mapping[str, AreaRow], Mapping[str, SquadRow]],
+    between: tuple[date, date] | None,
     now: datetime,
 ) -> list[Wanted]:
-    """List every dated session that is still to come and lies in no break."""
+    """List every dated session, or those of some dates, that is to come and lies in no break."""
+    zone = load_zone(session)
+    areas, squads = rows
     dates = set(training_dates(proposal.stretch, load_breaks(session)))
-    squads = {squad.key: squad for squad in session.scalars(select(SquadRow))}
+    if between is not None:
+        dates = {day for day in dates if between[0] <= day <= between[1]}
     seasons = load_squad_seasons(session)
     found = []
     for item in proposal.sessions:
@@ -201,14 +225,16 @@ def _standing(
     session: Session,
     proposal: Proposal,
     closed: Sequence[Closed],
-    zone: ZoneInfo,
+    between: tuple[date, date],
     now: datetime,
 ) -> tuple[list[BookingRow], list[BookingRow]]:
     """Return the training to come that may be moved, and what stands in for a share-out's."""
-    first = instant_from_wall(proposal.first, 0, zone)
-    last = instant_from_wall(proposal.last, MINUTES_A_DAY, zone)
-    rows = session.scalars(
-        select(BookingRow)
+    zone = load_zone(session)
+    first = instant_from_wall(between[0], 0, zone)
+    last = instant_from_wall(between[1], MINUTES_A_DAY, zone)
+    rows = session.execute(
+        select(BookingRow, ShareOutRow.sort)
+        .outerjoin(ShareOutRow, ShareOutRow.id == BookingRow.share_out_id)
         .where(
             BookingRow.purpose == Purpose.TRAINING,
             BookingRow.is_withdrawn.is_(False),
@@ -218,18 +244,33 @@ def _standing(
             BookingRow.starts_at < last,
         )
         .order_by(BookingRow.starts_at, BookingRow.id)
-        .options(*WITH_NAMES, selectinload(BookingRow.share_out))
     )
+    wanted = None
+    if proposal.squads is not None:
+        own = select(SquadRow.id).where(SquadRow.key.in_(proposal.squads))
+        wanted = set(session.scalars(own))
     loose, by_hand = [], []
-    for row in rows:
-        if proposal.squads is not None and row.squad and row.squad.key not in proposal.squads:
+    for row, sort in rows:
+        if wanted is not None and row.squad_id not in wanted:
             continue
         is_hit = any(piece.meets(row) for piece in closed)
-        if is_hit or not stays(row, proposal.sort):
+        if is_hit or not stays(proposal.sort, sort, is_fixed=row.is_fixed):
             loose.append(row)
         elif row.share_out_id is not None:
             by_hand.append(row)
     return loose, by_hand
+
+
+def _know_their_own(
+    rows: Iterable[BookingRow], areas: Iterable[AreaRow], squads: Iterable[SquadRow]
+) -> None:
+    """Give bookings their ground and squads, which are loaded already."""
+    area_of, squad_of = {row.id: row for row in areas}, {row.id: row for row in squads}
+    for row in rows:
+        area = area_of[row.area_id]
+        set_committed_value(row, "area", area)
+        set_committed_value(row, "pitch", area.pitch)
+        set_committed_value(row, "squad", squad_of[row.squad_id or 0])
 
 
 def _under_way(session: Session, closed: Sequence[Closed], now: datetime) -> list[BookingRow]:
@@ -247,20 +288,19 @@ def _under_way(session: Session, closed: Sequence[Closed], now: datetime) -> lis
     return [row for row in rows if any(piece.meets(row) for piece in closed)]
 
 
-def stays(row: BookingRow, sort: Sort) -> bool:
+def stays(sort: Sort, came_by: str | None, *, is_fixed: bool) -> bool:
     """Whether a training booking is left alone by proposals of a sort.
 
     Whatever a person put somewhere stays; the rest of a stretch and turns also leave alone what was
     shared out again for one week or evening.
+
+    Args:
+        sort: That of the proposals.
+        came_by: That of the share-out which put the booking there; None for none.
+        is_fixed: Whether a person put it where it is.
     """
-    if row.is_fixed:
-        return True
     apart = (Sort.WEEK.value, Sort.EVENING.value)
-    return (
-        sort in (Sort.REST, Sort.TURNS)
-        and row.share_out is not None
-        and row.share_out.sort in apart
-    )
+    return is_fixed or (sort in (Sort.REST, Sort.TURNS) and came_by in apart)
 
 
 def _without_stood_in(

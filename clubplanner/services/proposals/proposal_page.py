@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.keys import pitch_of_ground
@@ -26,7 +26,7 @@ from clubplanner.sharing.values.outcome import LEFT_OUT
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
-    from datetime import datetime
+    from datetime import date, datetime
 
     from sqlalchemy.orm import Session
 
@@ -104,6 +104,7 @@ class DifferenceShown:
         squads: Squads with a change, each with its changes.
         unchanged: Names of squads for which all stays.
         fault: Why it cannot be told; blank when it can.
+        first_day: The first date on which anything but closed ground changes; None for none.
     """
 
     sentence: str
@@ -111,6 +112,7 @@ class DifferenceShown:
     squads: tuple[SquadDifference, ...]
     unchanged: tuple[str, ...]
     fault: str = ""
+    first_day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,7 +248,9 @@ def _difference(session: Session, proposal: Proposal, now: datetime) -> Differen
         difference = find_difference(session, proposal, now)
     except MissingError as fault:
         return DifferenceShown("", "", (), (), str(fault))
-    return _shown(difference_lines(difference, load_zone(session)), difference.digest)
+    zone = load_zone(session)
+    shown = _shown(difference_lines(difference, zone), difference.digest)
+    return replace(shown, first_day=difference.first_day(zone))
 
 
 def _shown(lines: Sequence[DifferenceLine], digest: str) -> DifferenceShown:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from functools import cache
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.keys import ground_key
@@ -38,10 +39,8 @@ if TYPE_CHECKING:
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
-    from sqlalchemy.orm import Session
-
     from clubplanner.domain.ground.grounds import Pitch, Venue
-    from clubplanner.services.proposals.differences import Difference
+    from clubplanner.services.proposals.differences import Difference, Wanted
     from clubplanner.services.proposals.proposals import Proposal
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.ground_tables import AreaRow
@@ -150,12 +149,19 @@ def see_proposal_week(
         if not venues:
             raise MissingError(_("There is no venue yet; load the club's settings and grounds."))
         other = None if wish.other is None else load_proposal(session, wish.other)
-        fault = ""
+        fault, changed = "", _Changed([], frozenset())
+        monday = wish.monday or _monday_of(proposal.first)
+        address = cache(session_address)  # a session has many dates, and one address
         try:
-            changed = _changed(session, proposal, other, venues, zone, now, session_address)
+            if other is not None:
+                changed = _against_other(proposal, other, venues, zone, address)
+                monday = wish.monday or _first_monday(changed.shown, proposal, zone)
+            elif proposal.published_at is None:
+                difference = find_difference(session, proposal, now, wish.monday)
+                monday = wish.monday or _monday_of(difference.first_day(zone) or proposal.first)
+                changed = _of_week(difference, proposal, monday, zone, address)
         except MissingError as missing:
-            changed, fault = _Changed([], frozenset()), str(missing)
-        monday = wish.monday or _first_monday(changed, proposal, zone)
+            fault = str(missing)
         during = range_from_wall(monday, 0, DAYS * MINUTES_A_DAY, zone)
         standing = () if other is not None else load_bookings(session, during)
     shown = [one for one in changed.shown if one.during.overlaps(during)]
@@ -175,28 +181,38 @@ class _Changed:
     replaced: frozenset[int]
 
 
-def _changed(
-    session: Session,
+def _against_other(
     proposal: Proposal,
-    other: Proposal | None,
+    other: Proposal,
     venues: Sequence[Venue],
     zone: ZoneInfo,
-    now: datetime,
     address: Callable[[int], str],
 ) -> _Changed:
-    if other is not None:
-        ground = _grounds(venues)
-        return _Changed(list(_against(proposal, other, ground, zone, address)), frozenset())
-    if proposal.published_at is not None:
-        return _Changed([], frozenset())
-    difference = find_difference(session, proposal, now)
+    ground = _grounds(venues)
+    return _Changed(list(_against(proposal, other, ground, zone, address)), frozenset())
+
+
+def _of_week(
+    difference: Difference,
+    proposal: Proposal,
+    monday: date,
+    zone: ZoneInfo,
+    address: Callable[[int], str],
+) -> _Changed:
+    """Return what a proposal changes in a week."""
     replaced = {row.id for row, _wanted in difference.moves}
     replaced |= {row.id for row in difference.withdrawn}
-    return _Changed(list(_of_difference(difference, proposal, zone, address)), frozenset(replaced))
+    week = range_from_wall(monday, 0, DAYS * MINUTES_A_DAY, zone)
+    shown = _of_difference(difference, proposal, week, zone, address)
+    return _Changed(list(shown), frozenset(replaced))
 
 
 def _of_difference(
-    difference: Difference, proposal: Proposal, zone: ZoneInfo, address: Callable[[int], str]
+    difference: Difference,
+    proposal: Proposal,
+    week: TimeRange,
+    zone: ZoneInfo,
+    address: Callable[[int], str],
 ) -> Iterator[Shown]:
     numbers = {
         (item.squad, day, item.start_min, item.ground): n
@@ -204,23 +220,27 @@ def _of_difference(
         for day in item.dates
     }
 
-    def leads_to(squad: str, area: AreaRow, during: TimeRange, day: date) -> str:
-        wall = during.starts_at.astimezone(zone)
+    def leads_to(wanted: Wanted) -> str:
+        wall, area = wanted.during.starts_at.astimezone(zone), wanted.area
         ground = ground_key(area.pitch.key, area.key)
-        number = numbers.get((squad, day, wall.hour * 60 + wall.minute, ground))
+        key = wanted.squad.key, wanted.day, wall.hour * 60 + wall.minute, ground
+        number = numbers.get(key)
         return "" if number is None else address(number)
 
-    for row, wanted in difference.moves:
-        yield _piece(row.area, TimeRange(row.starts_at, row.ends_at), row.holder, Sign.GONE)
-        link = leads_to(wanted.squad.key, wanted.area, wanted.during, wanted.day)
-        yield _piece(wanted.area, wanted.during, wanted.squad.name, Sign.MOVED, address=link)
-    for wanted in difference.added:
-        link = leads_to(wanted.squad.key, wanted.area, wanted.during, wanted.day)
-        yield _piece(wanted.area, wanted.during, wanted.squad.name, Sign.ADDED, address=link)
-    for row in difference.withdrawn:
-        yield _piece(row.area, TimeRange(row.starts_at, row.ends_at), row.holder, Sign.GONE)
+    gone = [row for row, _wanted in difference.moves] + list(difference.withdrawn)
+    for row in gone:
+        during = TimeRange(row.starts_at, row.ends_at)
+        if during.overlaps(week):
+            yield _piece(row.area, during, row.holder, Sign.GONE)
+    signs = [(wanted, Sign.MOVED) for _row, wanted in difference.moves]
+    signs += [(wanted, Sign.ADDED) for wanted in difference.added]
+    for wanted, sign in signs:
+        if wanted.during.overlaps(week):
+            who, link = wanted.squad.name, leads_to(wanted)
+            yield _piece(wanted.area, wanted.during, who, sign, address=link)
     for piece in difference.closed:
-        yield _piece(piece.area, piece.during, piece.reason, Sign.NONE, look=Look.CLOSED)
+        if piece.during.overlaps(week):
+            yield _piece(piece.area, piece.during, piece.reason, Sign.NONE, look=Look.CLOSED)
 
 
 def _piece(
@@ -290,11 +310,14 @@ def _squad_week(key: _Dated) -> tuple[str, date]:
     return key[0], key[2] - timedelta(days=key[2].weekday())
 
 
-def _first_monday(changed: _Changed, proposal: Proposal, zone: ZoneInfo) -> date:
+def _first_monday(shown: Sequence[Shown], proposal: Proposal, zone: ZoneInfo) -> date:
     """Return the Monday of the first week in which something changes, else the first of all."""
-    days = [day_shown(one.during, zone) for one in changed.shown if one.sign is not Sign.NONE]
-    first = min(days, default=proposal.first)
-    return first - timedelta(days=first.weekday())
+    days = [day_shown(one.during, zone) for one in shown if one.sign is not Sign.NONE]
+    return _monday_of(min(days, default=proposal.first))
+
+
+def _monday_of(day: date) -> date:
+    return day - timedelta(days=day.weekday())
 
 
 def _page(

@@ -287,6 +287,7 @@ def _last_published(session: Session, stretch: Stretch, sorts: Collection[Sort])
             ShareOutRow.sort.in_(list(sorts)),
         )
         .order_by(ShareOutRow.published_at.desc(), ShareOutRow.id.desc())
+        .limit(1)
         .options(selectinload(ShareOutRow.stretch))
     ).first()
     return None if row is None else proposal_from_row(row)

@@ -186,7 +186,7 @@ def _worn(view: _View) -> Iterator[tuple[tuple[str, date], Concern]]:
         return
     monday = monday_of(view.first)
     weeks = (view.last - monday).days // 7 + 1
-    for _unused, pitch, measured in measure_pitches(view.session, monday, weeks):
+    for _unused, pitch, measured in measure_pitches(view.session, monday, weeks, limits.keys()):
         limit = limits.get(pitch.key)
         for week in measured:
             share = None if limit is None else week.share_of(limit)

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
 from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.rules.book import hindrances
-from clubplanner.domain.rules.times.curfew import curfew
-from clubplanner.domain.rules.times.light import light, usable_until
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -25,28 +23,31 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, ngettext
-from clubplanner.services.places.places import Need, find_places
+from clubplanner.services.places.places import OTHER_VENUE, Need, find_places, is_place
 from clubplanner.services.places.scenes import load_scenes, need_of
 from clubplanner.services.rows.booking_rows import load_area, note_change, place_booking
-from clubplanner.services.rows.snapshot import load_club
+from clubplanner.services.rows.snapshot import load_club, load_numbered, load_venues
+from clubplanner.services.season.dark_sessions import find_dark_sessions
 from clubplanner.services.season.standing import (
     Pattern,
     Standing,
     dates_in_words,
     load_standing,
-    pattern_of,
+    place_in_short,
+    weekly_in_words,
+    weekly_pattern,
 )
 from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-    from datetime import date
+    from collections.abc import Iterator, Sequence
+    from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
-    from sqlalchemy.orm import Session
-
     from clubplanner.domain.booked.bookings import Booking
+    from clubplanner.domain.club.squads import Squad
+    from clubplanner.domain.ground.grounds import Area, Pitch
     from clubplanner.domain.ground.places import Place
     from clubplanner.domain.rules.case import Case, Scene
     from clubplanner.store.engine import Store
@@ -55,6 +56,7 @@ if TYPE_CHECKING:
 EARLIER = timedelta(minutes=90)
 """How much earlier a session that ends in the dark may start instead."""
 MOST_OFFERS = 4
+MOST_LOOKED_AT = 200
 MOST_TRIED = 8
 """Dates of a pattern that are looked at for offers; the offer is checked on all when taken."""
 
@@ -108,15 +110,13 @@ class DarkEnding:
 class _Dark:
     booking: Booking
     day: date
-    until: datetime | None
-    place: str
-    when: str
+    until: datetime
 
 
 def list_dark_endings(
     store: Store, first: date, last: date, now: datetime
 ) -> tuple[DarkEnding, ...]:
-    """Return the sessions to come that would end in the dark, with what works instead.
+    """Return the sessions to come that would end in the dark; `offer_light` says what works.
 
     Args:
         store: The database.
@@ -125,24 +125,54 @@ def list_dark_endings(
         now: The present instant; what has begun is left out.
     """
     with store.read() as session:
-        return find_dark_endings(session, first, last, now)
+        zone = load_club(session).time_zone
+        venues = load_venues(session)
+        found = {one.number: one for one in find_dark_sessions(session, venues, first, last, now)}
+        pitches = {pitch.key: pitch for venue in venues for pitch in venue.pitches}
+        groups: dict[Pattern, list[_Dark]] = defaultdict(list)
+        bookings = load_numbered(session, found.keys())
+    for booking in sorted(bookings, key=lambda one: (one.during.starts_at, one.holder)):
+        one = found[booking.number]
+        pattern = weekly_pattern(
+            booking.holder, booking.pitch_key, booking.area_key, booking.during, zone
+        )
+        groups[pattern].append(_Dark(booking, one.day, one.until))
+    return tuple(_ending(group, pitches[group[0].booking.pitch_key], zone)
+                 for group in groups.values())  # fmt: skip
 
 
-def find_dark_endings(
-    session: Session, first: date, last: date, now: datetime, *, with_offers: bool = True
+def offer_light(
+    store: Store, endings: Sequence[DarkEnding], now: datetime
 ) -> tuple[DarkEnding, ...]:
-    """Do what `list_dark_endings` does in an open session."""
-    groups: dict[Pattern, list[_Dark]] = defaultdict(list)
-    scene = load_scenes(session, first, last)
-    for standing in load_standing(session, scene, first, last, now):
-        case, booking = standing.case, standing.booking
-        if light(case) or curfew(case):
-            until = usable_until(case.pitch, case.venue, case.day, case.zone)
-            dark = _Dark(booking, case.day, until, standing.place, standing.when)
-            groups[pattern_of(case, booking.holder)].append(dark)
+    """Return sessions that end in the dark with what is free and light on all of their dates.
+
+    Args:
+        store: The database.
+        endings: As `list_dark_endings` tells them, all or some.
+        now: The present instant; nothing is offered that begins before it.
+    """
+    days = [day for ending in endings for day in ending.days[:MOST_TRIED]]
+    if not days:
+        return tuple(endings)
+    with store.read() as session:
+        scene = load_scenes(session, min(days), max(days))
+    bookings = {booking.number: booking for booking in scene.bookings}
+    squads = dict(scene.squads)
     return tuple(
-        _ending(scene, group, now, with_offers=with_offers)
-        for group in sorted(groups.values(), key=lambda g: g[0].booking.during.starts_at)
+        replace(
+            ending,
+            offers=tuple(
+                _offers(
+                    scene,
+                    [
+                        (day, _need(scene, squads, bookings[number], now))
+                        for number, day in zip(ending.numbers, ending.days, strict=True)
+                        if number in bookings
+                    ][:MOST_TRIED],
+                )
+            ),
+        )
+        for ending in endings
     )
 
 
@@ -235,56 +265,68 @@ def _booked_there(standing: Standing, there: Case) -> Booking:
     )
 
 
-def _ending(
-    scene: Scene, group: Sequence[_Dark], now: datetime, *, with_offers: bool
-) -> DarkEnding:
-    first, zone = group[0], scene.club.time_zone
-    times = [
-        one.until
-        for one in group
-        if one.until is not None and one.until > instant_from_wall(one.day, 0, zone)
-    ]
+def _ending(group: Sequence[_Dark], pitch: Pitch, zone: ZoneInfo) -> DarkEnding:
+    booking = group[0].booking
+    times = [one.until for one in group if one.until > instant_from_wall(one.day, 0, zone)]
     worst = min(times, key=lambda at: at.astimezone(zone).time()) if times else None
-    offers: tuple[LightOffer, ...] = ()
-    if with_offers:
-        offers = tuple(_offers(scene, group[:MOST_TRIED], now))
     return DarkEnding(
-        holder=first.booking.holder,
-        place=first.place,
-        when=first.when,
+        holder=booking.holder,
+        place=place_in_short(pitch, pitch.area(booking.area_key)),
+        when=weekly_in_words(booking.during, zone),
         numbers=tuple(one.booking.number for one in group),
         days=tuple(one.day for one in group),
         dates=dates_in_words([one.day for one in group]),
         worst=_("there is no daylight")
         if worst is None
         else _("too dark from %(worst)s", worst=clock_in_zone(worst, zone)),
-        offers=offers,
+        offers=(),
     )
 
 
-def _offers(scene: Scene, group: Sequence[_Dark], now: datetime) -> Iterable[LightOffer]:
+def _need(scene: Scene, squads: dict[str, Squad], booking: Booking, now: datetime) -> Need:
+    asks = scene.asks.get(booking.squad_key or "", ())
+    return need_of(booking, squads, asks, now, earlier=EARLIER, later=timedelta(0))
+
+
+def _offers(scene: Scene, group: Sequence[tuple[date, Need]]) -> Iterator[LightOffer]:
     """Yield what is free and light on all dates looked at, nearest first."""
-    zone, squads = scene.club.time_zone, dict(scene.squads)
-    asks = scene.asks.get(group[0].booking.squad_key or "", ())
-    common: dict[tuple[int, int], Place] = {}
-    for n, dark in enumerate(group):
-        need: Need = need_of(dark.booking, squads, asks, now, earlier=EARLIER, later=timedelta(0))
-        places = {
-            (p.area_id, minute_from_instant(p.during.starts_at, dark.day, zone)): p
-            for p in find_places(scene, need, most=200)
-        }
-        common = places if n == 0 else {key: common[key] for key in common if key in places}
-    for (area_id, start), place in list(common.items())[:MOST_OFFERS]:
-        yield LightOffer(
-            area_id,
-            start,
-            _(
+    if not group:
+        return
+    (day, need), others = group[0], group[1:]
+    zone, left = scene.club.time_zone, MOST_OFFERS
+    for place in _nearest(scene, need):
+        start = minute_from_instant(place.during.starts_at, day, zone)
+        pitch, area = _ground(scene, place)
+        if all(
+            is_place(scene, other, pitch, area, instant_from_wall(then, start, zone))
+            for then, other in others
+        ):
+            words = _(
                 "%(place)s, %(venue_name)s, from %(start)s",
                 place=place.name,
                 venue_name=place.venue_name,
                 start=clock_from_minute(start),
-            ),
-        )
+            )
+            yield LightOffer(place.area_id, start, words)
+            left -= 1
+            if left == 0:
+                return
+
+
+def _nearest(scene: Scene, need: Need) -> Iterator[Place]:
+    """Yield where a session could go, nearest first; other venues are looked at only if need be."""
+    own = scene.venue_of[need.booking.pitch_key]
+    here = find_places(scene, need, most=MOST_LOOKED_AT, at=own)
+    near = [place for place in here if place.cost < OTHER_VENUE]
+    yield from near
+    everywhere = here if len(scene.venues) == 1 else find_places(scene, need, most=MOST_LOOKED_AT)
+    yield from everywhere[len(near) :]  # these come first in either
+
+
+def _ground(scene: Scene, place: Place) -> tuple[Pitch, Area]:
+    pitch = scene.pitches[place.pitch_key]
+    ids = scene.area_ids
+    return pitch, next(a for a in pitch.areas if ids[pitch.key, a.key] == place.area_id)
 
 
 def day_range(day: date, zone: ZoneInfo) -> TimeRange:

@@ -10,7 +10,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.rules.case import Case
-from clubplanner.domain.times.times import clock_in_zone, short_day
+from clubplanner.domain.times.times import clock_in_zone, minute_from_instant, short_day
 from clubplanner.language import _, weekday_in_words
 from clubplanner.services.places.places import ask_for
 from clubplanner.store.tables.booking_tables import BookingRow
@@ -19,10 +19,13 @@ from clubplanner.store.tables.season_tables import FixtureRow
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date, datetime
+    from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.ground.grounds import Area, Pitch
     from clubplanner.domain.rules.case import Scene
+    from clubplanner.domain.times.times import TimeRange
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,17 +45,26 @@ class Standing:
     @property
     def place(self) -> str:
         """The ground: "Clubhouse third, Top pitch"."""
-        pitch, area = self.case.pitch, self.case.area
-        return area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
+        return place_in_short(self.case.pitch, self.case.area)
 
     @property
     def when(self) -> str:
         """Weekday and times: "Wednesday 18:00–19:15"."""
-        during, zone = self.case.during, self.case.zone
-        return (
-            f"{weekday_in_words(self.case.day.weekday())} "
-            f"{clock_in_zone(during.starts_at, zone)}–{clock_in_zone(during.ends_at, zone)}"
-        )
+        return weekly_in_words(self.case.during, self.case.zone)
+
+
+def place_in_short(pitch: Pitch, area: Area) -> str:
+    """Write ground of a venue that is known: "Clubhouse third, Top pitch"."""
+    return area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
+
+
+def weekly_in_words(during: TimeRange, zone: ZoneInfo) -> str:
+    """Write weekday and times: "Wednesday 18:00–19:15"."""
+    starts_at = during.starts_at.astimezone(zone)
+    return (
+        f"{weekday_in_words(starts_at.weekday())} "
+        f"{clock_in_zone(starts_at, zone)}–{clock_in_zone(during.ends_at, zone)}"
+    )
 
 
 Pattern = tuple[str, str, str, int, int, int]
@@ -60,14 +72,16 @@ Pattern = tuple[str, str, str, int, int, int]
 
 def pattern_of(case: Case, holder: str) -> Pattern:
     """Return what weekly sessions have in common: who, which ground, weekday, start, length."""
-    return (
-        holder,
-        case.pitch.key,
-        case.area.key,
-        case.day.weekday(),
-        case.start_min,
-        case.during.minutes,
-    )
+    return weekly_pattern(holder, case.pitch.key, case.area.key, case.during, case.zone)
+
+
+def weekly_pattern(
+    holder: str, pitch_key: str, area_key: str, during: TimeRange, zone: ZoneInfo
+) -> Pattern:
+    """Return the same of what is no case."""
+    day = during.starts_at.astimezone(zone).date()
+    start = minute_from_instant(during.starts_at, day, zone)
+    return holder, pitch_key, area_key, day.weekday(), start, during.minutes
 
 
 def load_standing(

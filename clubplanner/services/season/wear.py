@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import timedelta
 from functools import cache
@@ -9,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.ground.wear import (
     Guidance,
     WearLimit,
@@ -28,17 +30,20 @@ from clubplanner.language import _, figure
 from clubplanner.outputs.charts.load_chart import LoadBar, draw_load
 from clubplanner.resources import published_table
 from clubplanner.services.rows.named import find_area
-from clubplanner.services.rows.snapshot import load_bookings, load_club, load_squads, load_venues
+from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.rows.wear_limits import load_wear_limits
+from clubplanner.services.season.grass_use import sum_uses
 from clubplanner.services.showing.conditions import load_conditions
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.season_tables import WearLimitRow
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
     from datetime import date
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.ground.grounds import Pitch
     from clubplanner.store.engine import Store
 
@@ -105,32 +110,54 @@ def see_wear(store: Store, day: date, weeks: int) -> tuple[PitchWear, ...]:
 
 
 def measure_pitches(
-    session: Session, monday: date, weeks: int
+    session: Session, monday: date, weeks: int, only: Collection[str] | None = None
 ) -> list[tuple[str, Pitch, tuple[WeekWear, ...]]]:
-    """Return venue name, pitch and its weeks for every grass pitch, in the club's order."""
+    """Return venue name, pitch and its weeks for every grass pitch, in the club's order.
+
+    Args:
+        session: An open session.
+        monday: First date of the first week.
+        weeks: How many weeks.
+        only: Keys of the pitches that are asked about; None for all.
+    """
+    grass = [
+        (venue.name, pitch)
+        for venue in load_venues(session)
+        for pitch in venue.pitches
+        if pitch.surface == GRASS and (only is None or pitch.key in only)
+    ]
+    keys = [pitch.key for _unused, pitch in grass]
     zone = load_club(session).time_zone
+    mondays = [monday + timedelta(weeks=n) for n in range(weeks)]
+    uses = sum_uses(session, keys, mondays, zone)
     during = TimeRange(
         instant_from_wall(monday, 0, zone),
         instant_from_wall(monday + timedelta(days=7 * weeks - 1), MINUTES_A_DAY, zone),
     )
-    bookings = load_bookings(session, during)
     conditions = load_conditions(session, during)
-    ages = {squad.key: squad.age for squad in load_squads(session)}
-    mondays = [monday + timedelta(weeks=n) for n in range(weeks)]
+    closed: dict[str, list[Booking]] = defaultdict(list)
+    for booking in load_bookings(session, during, Purpose.CLOSED):
+        closed[booking.pitch_key].append(booking)
     by_quality = {row.quality: row for row in guidance() if row.quality}
     rows = {key: by_quality.get(limit.quality) for key, limit in load_wear_limits(session).items()}
     return [
         (
-            venue.name,
+            venue_name,
             pitch,
             tuple(
-                measure_week(pitch, m, bookings, ages, conditions, zone, rows.get(pitch.key))
+                measure_week(
+                    pitch,
+                    m,
+                    uses[pitch.key, m],
+                    closed[pitch.key],
+                    conditions,
+                    zone,
+                    rows.get(pitch.key),
+                )
                 for m in mondays
             ),
         )
-        for venue in load_venues(session)
-        for pitch in venue.pitches
-        if pitch.surface == GRASS
+        for venue_name, pitch in grass
     ]
 
 

@@ -29,9 +29,9 @@ from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, marked, ngettext
 from clubplanner.services.rows.booking_rows import note_change
 from clubplanner.services.rows.season_rows import of_season, season_began
-from clubplanner.services.rows.snapshot import load_breaks, load_stretches, load_zone
+from clubplanner.services.rows.snapshot import load_breaks, load_stretches, load_venues, load_zone
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
-from clubplanner.services.season.dark_endings import find_dark_endings
+from clubplanner.services.season.dark_sessions import find_dark_sessions
 from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import BreakRow, StretchRow
@@ -305,12 +305,12 @@ def write_stretch(session: Session, key: str, name: str, first: date, last: date
 def _dark_from(session: Session, stretches: tuple[Stretch, ...], now: datetime) -> dict[str, str]:
     """Say from which date on the pattern of a stretch ends in the dark."""
     found = {}
+    venues = load_venues(session)
     for stretch in stretches:
-        endings = find_dark_endings(
-            session, stretch.starts_on, stretch.ends_on, now, with_offers=False
-        )
-        if endings:
-            found[stretch.key] = short_day(min(ending.days[0] for ending in endings))
+        first, last = stretch.starts_on, stretch.ends_on
+        dark = next(find_dark_sessions(session, venues, first, last, now), None)
+        if dark is not None:
+            found[stretch.key] = short_day(dark.day)
     return found
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import logging
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
-from sqlalchemy.orm import selectinload
+from sqlalchemy import select, true
 
 from clubplanner.domain.times.seasons import Stretch, training_dates
 from clubplanner.errors import RefusedError, ShareOutError
@@ -28,7 +28,6 @@ from clubplanner.services.proposals.proposals import (
     Sort,
     keep_proposal,
     outcome_as_json,
-    proposal_from_row,
     sessions_from_placements,
 )
 from clubplanner.services.rows.own_sizes import load_formats
@@ -42,15 +41,21 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
 )
 from clubplanner.services.rows.squad_seasons import asks_meanwhile
-from clubplanner.services.rows.stretches import find_stretch, stretch_or_day, stretch_range
+from clubplanner.services.rows.stretches import (
+    find_stretch,
+    lone_day,
+    stretch_or_day,
+    stretch_range,
+)
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import solve_here, solve_in_child
 from clubplanner.sharing.values.validating import ProblemError
 from clubplanner.store.tables.booking_tables import ShareOutRow
+from clubplanner.store.tables.club_tables import StretchRow
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-    from datetime import date, datetime
+    from collections.abc import Callable, Collection, Sequence
+    from datetime import datetime
 
     from sqlalchemy.orm import Session
 
@@ -236,24 +241,41 @@ def list_stretches(store: Store) -> tuple[Stretch, ...]:
         return load_stretches(session)
 
 
-def list_share_outs(store: Store) -> tuple[ShareOutLine, ...]:
-    """Return all proposals, newest first."""
+def list_numbers(store: Store) -> tuple[int, ...]:
+    """Return the numbers of all proposals, newest first."""
     with store.read() as session:
-        rows = session.scalars(
-            select(ShareOutRow)
+        return tuple(session.scalars(select(ShareOutRow.id).order_by(ShareOutRow.id.desc())))
+
+
+def list_share_outs(
+    store: Store, numbers: Collection[int] | None = None
+) -> tuple[ShareOutLine, ...]:
+    """Return the proposals of some numbers, or all of them, newest first."""
+    with store.read() as session:
+        rows = session.execute(
+            select(
+                ShareOutRow.id,
+                ShareOutRow.sort,
+                ShareOutRow.created_at,
+                ShareOutRow.published_at,
+                StretchRow.name,
+                ShareOutRow.outcome["first"].as_string(),
+                ShareOutRow.outcome["sentence"].as_string(),
+            )
+            .outerjoin(ShareOutRow.stretch)
+            .where(true() if numbers is None else ShareOutRow.id.in_(numbers))
             .order_by(ShareOutRow.id.desc())
-            .options(selectinload(ShareOutRow.stretch))
         )
         return tuple(
             ShareOutLine(
-                row.id,
-                term(SORT_WORDS[Sort(row.sort)]),
-                proposal_from_row(row).stretch.name,
-                row.created_at,
-                row.published_at,
-                row.outcome["sentence"],
+                number,
+                term(SORT_WORDS[Sort(sort)]),
+                lone_day(date.fromisoformat(first)).name if name is None else name,
+                created_at,
+                published_at,
+                sentence,
             )
-            for row in rows
+            for number, sort, created_at, published_at, name, first, sentence in rows
         )
 
 

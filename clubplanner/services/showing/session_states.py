@@ -170,13 +170,13 @@ def _load_steps(
     session: Session, numbers: Collection[int], places: Places
 ) -> Mapping[int, Sequence[Step]]:
     """Read the journal of some bookings, oldest first."""
-    entries = session.execute(
+    found = session.execute(
         select(ChangedBookingRow, ChangeRow.at, ShareOutRow.id)
         .join(ChangedBookingRow.change)
         .outerjoin(ShareOutRow, ShareOutRow.published_at == ChangeRow.at)
         .where(ChangedBookingRow.booking_id.in_(numbers), ChangedBookingRow.area_id.is_not(None))
-        .order_by(ChangedBookingRow.id)
-    ).all()
+    )
+    entries = sorted(found, key=lambda row: row[0].id)
     ground = _reasons_of_ground(session, {entry.change_id for entry, _at, _id in entries})
     keys = _area_keys(session, entries)
     steps: dict[int, dict[int, Step]] = defaultdict(dict)

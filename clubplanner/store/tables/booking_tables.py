@@ -156,6 +156,6 @@ class ShareOutRow(Base):
     created_at: Mapped[datetime]
     kind: Mapped[str]
     outcome: Mapped[dict[str, Any]]
-    published_at: Mapped[datetime | None]
+    published_at: Mapped[datetime | None] = mapped_column(index=True)
 
     stretch: Mapped[StretchRow | None] = relationship()

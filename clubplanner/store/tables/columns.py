@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 import shapely
 from shapely import Polygon
 from sqlalchemy import BigInteger, LargeBinary
+from sqlalchemy.ext.compiler import compiles
+from sqlalchemy.sql.functions import FunctionElement
 from sqlalchemy.types import TypeDecorator
 
 if TYPE_CHECKING:
@@ -46,6 +48,20 @@ class Instant(TypeDecorator[datetime]):
         if value is None:
             return None
         return datetime.fromtimestamp(int(value), UTC)
+
+
+class seconds_between(FunctionElement[int]):  # noqa: N801 - a function of SQL
+    """Whole seconds from one column of instants to another, on every database."""
+
+    name = "seconds_between"
+    inherit_cache = True
+    type = BigInteger()
+
+
+@compiles(seconds_between)
+def _seconds_of_1970(element: Any, compiler: Any, **options: Any) -> str:
+    start, end = element.clauses
+    return f"({compiler.process(end, **options)} - {compiler.process(start, **options)})"
 
 
 class Ground(TypeDecorator[Polygon]):

@@ -11,7 +11,11 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.season.dark_endings import list_dark_endings, move_out_of_the_dark
+from clubplanner.services.season.dark_endings import (
+    list_dark_endings,
+    move_out_of_the_dark,
+    offer_light,
+)
 from clubplanner.services.season.light_page import see_light, set_lamp_cost
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
 from clubplanner.webapp.base.security import for_grounds, for_secretary
@@ -93,6 +97,7 @@ def _page(problems: Sequence[Problem], values: Mapping[str, str] | None = None) 
     endings = list_dark_endings(
         state.store, today, today + timedelta(weeks=WEEKS_AHEAD), state.clock()
     )
+    endings = offer_light(state.store, endings, state.clock())
     return render_template(
         "season/light.html",
         page=page,

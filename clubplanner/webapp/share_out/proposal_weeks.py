@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from flask import render_template, request, url_for
@@ -12,7 +13,7 @@ from clubplanner.services.proposals.proposal_week import (
     ProposalWeekWish,
     see_proposal_week,
 )
-from clubplanner.services.share_out.anew import list_share_outs
+from clubplanner.services.share_out.anew import list_numbers, list_share_outs
 from clubplanner.webapp.base.forms import EARLIEST, LATEST
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
@@ -31,7 +32,9 @@ OTHERS = 20
 def week(number: int) -> str:
     """Draw a week of a proposal against what stands, or against another proposal."""
     page = drawn_week(number)
-    others = [line for line in list_share_outs(app_state().store) if line.number != number][:OTHERS]
+    store = app_state().store
+    numbers = [other for other in list_numbers(store) if other != number]
+    others = list_share_outs(store, numbers[:OTHERS])
     kept = {"venue": page.venue.value}
     if page.other is not None:
         kept["other"] = str(page.other)
@@ -44,12 +47,20 @@ def week(number: int) -> str:
     )
 
 
-def drawn_week(number: int) -> ProposalWeekPage:
-    """Return a proposal's week as the request asks for it."""
+def drawn_week(number: int, usual: date | None = None) -> ProposalWeekPage:
+    """Return a proposal's week as the request asks for it.
+
+    Args:
+        number: The proposal.
+        usual: A date of the week where the request names none; None for the first with a change.
+    """
     state = app_state()
+    wish = _wish(number)
+    if wish.monday is None and wish.other is None and usual is not None:
+        wish = replace(wish, monday=usual - timedelta(days=usual.weekday()))
     return see_proposal_week(
         state.store,
-        _wish(number),
+        wish,
         state.clock(),
         lambda place: url_for("share_outs.other", number=number, place=place),
         lambda booking: url_for("desk.booking", number=booking),

@@ -14,7 +14,7 @@ from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.share_out.anew import list_share_outs, list_stretches
+from clubplanner.services.share_out.anew import list_numbers, list_share_outs, list_stretches
 from clubplanner.services.share_out.beforehand import (
     MOST_EXPLAINED,
     current_stretch,
@@ -36,8 +36,8 @@ from clubplanner.webapp.share_out.sharing import effort_seconds, pages
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
-SESSIONS, SQUADS = 100, 40
-"""Sessions of a plan, and squads of a list, that one leaf holds."""
+SESSIONS, SQUADS, PROPOSALS = 100, 40, 20
+"""Sessions of a plan, squads of a list, and proposals that one leaf holds."""
 MOST_DRAWN_BYTES = 60_000
 """A larger drawing has a page of its own only, so that this one stays light."""
 
@@ -113,9 +113,11 @@ def _proposal_page(number: int, fault: str) -> str:
     shown = {place.place for _unused, place in plan.items}
     days = groupby(plan.items, key=lambda row: row[0])
     is_evening = page.sort is Sort.EVENING
-    drawn = None if is_evening or page.published_at else drawn_week(number)
     refused = leaf_through(page.refusals, SQUADS, "refused")
     may_change = page.sort is Sort.STRETCH and not page.published_at and page.stretch_key
+    drawn = (
+        None if is_evening or page.published_at else drawn_week(number, page.difference.first_day)
+    )
     return render_template(
         "share_out/evening.html" if is_evening else "share_out/see.html",
         page=page,
@@ -148,9 +150,11 @@ def _list_page(form: Form) -> str:
     today = state.today(zone)
     wanted = request.args.get("stretch", "")
     current = next((s for s in stretches if s.key == wanted), current_stretch(stretches, today))
+    leaf = leaf_through(list_numbers(state.store), PROPOSALS, "proposal")
     return render_template(
         "share_out/list.html",
-        lines=list_share_outs(state.store),
+        leaf=leaf,
+        lines=list_share_outs(state.store, leaf.items),
         stretches=stretches,
         current=current,
         beforehand=look_before(

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError
+from clubplanner.services.proposals.differences import Difference, find_difference, week_of
 from clubplanner.services.proposals.proposal_week import ProposalWeekWish, see_proposal_week
+from clubplanner.services.proposals.proposals import load_proposal
 from clubplanner.services.proposals.publishing import publish_share_out
+from clubplanner.services.rows.booking_rows import note_change
+from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import make_range
 from tests.services.proposals.test_publishing import BEFORE, HARRIERS, KESTRELS, place, propose
 from tests.stores import make_wish, put_booking
@@ -88,6 +92,45 @@ def test_weeks_are_leafed_through_as_far_as_the_proposal_reaches(club_store: Sto
     assert (last.before, last.after) == (date(2027, 4, 5), None)
     for page in (first, last):  # the clocks change on 28 March
         assert [row.times for _day, rows in page.days for row in rows] == ["18:00–19:15"]
+
+
+def test_one_week_is_worked_out_as_among_all(club_store: Store) -> None:
+    """A difference of one week has what that of the whole proposal has in it, and no other week."""
+    publish_share_out(club_store, propose(club_store, KESTRELS, HARRIERS), BEFORE)
+    with club_store.read() as session:
+        moved = find_difference(session, load_proposal(session, 1), BEFORE)
+    with club_store.write() as session:  # one moved by hand stands in for a session of its week
+        row = session.get_one(BookingRow, moved.kept[0].id) if moved.kept else None
+        assert row is not None
+        row.starts_at += timedelta(days=2)
+        row.ends_at += timedelta(days=2)
+        row.is_fixed = True
+        note_change(row, BEFORE)
+    number = propose(club_store, LATER, HARRIERS)
+    with club_store.read() as session:
+        proposal = load_proposal(session, number)
+        whole = find_difference(session, proposal, BEFORE)
+        weeks = [proposal.first + timedelta(weeks=n) for n in range(-1, 8)]
+        parts = [
+            find_difference(session, proposal, BEFORE, day - timedelta(days=day.weekday()))
+            for day in weeks
+        ]
+    assert whole.moves
+    for monday, part in zip(weeks, parts, strict=True):
+        week = week_of(monday)
+        assert _of_week(part, week) == _of_week(whole, week)
+        assert len(part.moves) <= 2 * 2, "this week and the one before it alone"
+
+
+def _of_week(difference: Difference, week: tuple[int, int]) -> set[object]:
+    """Return what of a difference lies in a week."""
+    rows: list[tuple[str, BookingRow, object]] = [("kept", row, None) for row in difference.kept]
+    rows += [("gone", row, None) for row in difference.withdrawn]
+    rows += [("moved", row, wanted.place) for row, wanted in difference.moves]
+    found: set[object] = {
+        (kind, row.id, place) for kind, row, place in rows if week_of(row.starts_at.date()) == week
+    }
+    return found | {one.place for one in difference.added if week_of(one.day) == week}
 
 
 def test_ground_that_is_gone_is_told_and_what_stands_is_drawn(club_store: Store) -> None:

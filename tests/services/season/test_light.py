@@ -9,7 +9,11 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ClashError, MissingError, RefusedError
-from clubplanner.services.season.dark_endings import list_dark_endings, move_out_of_the_dark
+from clubplanner.services.season.dark_endings import (
+    list_dark_endings,
+    move_out_of_the_dark,
+    offer_light,
+)
 from clubplanner.services.season.light_page import see_light, set_lamp_cost
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (
@@ -36,7 +40,7 @@ def week(n: int) -> date:
 def test_a_pattern_in_the_dark_says_when_and_what_works(small: Store) -> None:
     """Three Wednesdays on the unlit pitch at 18:00: one entry, with lit and indoor ground."""
     numbers = [book(small, KESTRELS, "half-1", pitch_key=LOW, day=week(n)) for n in range(3)]
-    (ending,) = list_dark_endings(small, A_WEDNESDAY, LAST, NOW)
+    (ending,) = offer_light(small, list_dark_endings(small, A_WEDNESDAY, LAST, NOW), NOW)
     assert (ending.holder, ending.when) == ("U12 Kestrels", "Wednesday 18:00–19:15")
     assert ending.place == "Clubhouse half, Low pitch"
     assert ending.dates == "Wed 25 Nov, Wed 2 Dec, Wed 9 Dec"
@@ -58,7 +62,7 @@ def test_an_offer_is_free_on_every_one_of_the_dates(small: Store) -> None:
         book(small, KESTRELS, "half-1", pitch_key=LOW, day=week(n))
     for key in ("third-1", "third-2"):
         book(small, "Choir", key, day=week(1), purpose=Purpose.HIRE)
-    (ending,) = list_dark_endings(small, A_WEDNESDAY, LAST, NOW)
+    (ending,) = offer_light(small, list_dark_endings(small, A_WEDNESDAY, LAST, NOW), NOW)
     grounds = {offer.area_id for offer in ending.offers}
     assert find_area_id(small, TOP, "third-1") not in grounds
     assert find_area_id(small, TOP, "half-1") not in grounds

@@ -48,6 +48,11 @@ def light(case: Case) -> Hindrance | None:
     )
 
 
+def may_be_dark(pitch: Pitch, venue: Venue) -> bool:
+    """Tell whether it ever gets too dark: outdoors, without floodlights that stay on."""
+    return not pitch.is_indoor and (not pitch.is_lit or venue.lights_off_min is not None)
+
+
 def usable_until(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> datetime | None:
     """Return until when there is light enough on a pitch.
 
@@ -65,7 +70,7 @@ def usable_until(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> datet
         gets too dark (indoors, with lights that stay on, under a sun that does not set), or nobody
         can tell, because nobody has said where the venue lies.
     """
-    if pitch.is_indoor or (pitch.is_lit and venue.lights_off_min is None):
+    if not may_be_dark(pitch, venue):
         return None
     sun = find_light(day, venue.lon, venue.lat, zone)
     if sun.kind is LightKind.ALL_DAY:
