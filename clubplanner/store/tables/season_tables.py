@@ -62,7 +62,6 @@ class ChangedBookingRow(Base):
             "area_id",
             sqlite_where=text("area_id IS NOT NULL"),
             postgresql_where=text("area_id IS NOT NULL"),
-            postgresql_where=text("area_id IS NOT NULL"),
         ),
     )
 
