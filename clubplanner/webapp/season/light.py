@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from flask import flash, make_response, redirect, render_template, request, url_for
 
@@ -13,7 +13,9 @@ from clubplanner.language import _
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.dark_endings import list_dark_endings, move_out_of_the_dark
 from clubplanner.services.season.light_page import see_light, set_lamp_cost
+from clubplanner.services.season.light_year import see_light_year
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_grounds, for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season.season import pages
@@ -25,6 +27,8 @@ if TYPE_CHECKING:
 
 WEEKS = 5
 """Weeks the page shows."""
+ENDINGS = 24
+"""Sessions that end in the dark on one leaf."""
 WEEKS_AHEAD = 26
 """Weeks in which sessions that end in the dark are looked for."""
 
@@ -86,18 +90,28 @@ def lamp_cost() -> str | BaseResponse:
 def _page(problems: Sequence[Problem], values: Mapping[str, str] | None = None) -> str:
     state = app_state()
     today = state.today(club_zone(state.store))
-    first = _chosen_first(today)
+    chosen = _chosen_first()
+    first = chosen or today
     page = see_light(
         state.store, request.args.get("venue"), first, first + timedelta(days=7 * WEEKS - 1)
     )
+    venue = page.venue.value
+
+    def address_of(day: date) -> str:
+        query: dict[str, Any] = {"venue": venue, "from": day.isoformat()}
+        return url_for("season.light", _anchor="dates", **query)
+
+    year = see_light_year(state.store, venue, first, state.clock(), address_of)
     endings = list_dark_endings(
         state.store, today, today + timedelta(weeks=WEEKS_AHEAD), state.clock()
     )
+    most = ENDINGS if request.method == "GET" else max(1, len(endings))  # no leaf of what was sent
     return render_template(
         "season/light.html",
         page=page,
-        endings=endings,
-        first=first,
+        year=year,
+        endings=leaf_through(endings, most, "ending"),
+        chosen=chosen,
         before=max(EARLIEST, first - timedelta(weeks=WEEKS)),
         after=first + timedelta(weeks=WEEKS),
         problems=problems,
@@ -105,9 +119,9 @@ def _page(problems: Sequence[Problem], values: Mapping[str, str] | None = None) 
     )
 
 
-def _chosen_first(today: date) -> date:
+def _chosen_first() -> date | None:
     try:
         day = date.fromisoformat(request.args.get("from", ""))
     except ValueError:
-        return today
-    return day if EARLIEST <= day <= LATEST - timedelta(weeks=WEEKS) else today
+        return None
+    return day if EARLIEST <= day <= LATEST - timedelta(weeks=WEEKS) else None
