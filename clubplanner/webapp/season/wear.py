@@ -74,7 +74,7 @@ def _figure(form: Form, name: str) -> float | None:
 def _page(form: Form) -> str:
     state = app_state()
     today = state.today(club_zone(state.store))
-    pitches = see_wear(state.store, today - timedelta(weeks=WEEKS_BACK), WEEKS)
+    pitches = see_wear(state.store, today - timedelta(weeks=WEEKS_BACK), WEEKS, today)
     rows = guidance()
     return render_template(
         "season/grass.html",
