@@ -46,7 +46,7 @@ def set_limit() -> str | BaseResponse:
     form = Form(request.form)
     pitch = form.text("pitch", 80)
     construction, quality = form.text("construction", 80), form.text("quality", 80)
-    hours, matches = _figure(form, "hours"), _figure(form, "matches")
+    hours, matches = _figure(form, "hours"), _figure(form, "match_limit")
     if not form.problems:
         try:
             if hours is None and matches is None and (construction or quality):

@@ -28,7 +28,7 @@ def test_a_limit_is_set_by_guidance_and_pictured(desk: FlaskClient) -> None:
     text = send(desk, PAGE, PAGE, pitch=MEADOW, construction="pipe-drained", quality="")
     assert "at most 3 adult hours a week (Sport England" in text
     assert "<svg" in text
-    text = send(desk, PAGE, PAGE, pitch=MEADOW, hours="2,5", matches="", source="own measure")
+    text = send(desk, PAGE, PAGE, pitch=MEADOW, hours="2,5", match_limit="", source="own measure")
     assert "at most 2.5 adult hours" in text
 
 
