@@ -118,8 +118,7 @@ def _charts(store: Store, number: int, turns: int) -> Iterator[tuple[str, str]]:
     pictures = draw_fairness(fair, fair.squads)
     assert pictures is not None
     yield "spread", pictures.spread
-    yield "fair", pictures.wide
-    yield "fair narrow", pictures.narrow
+    yield "fair", pictures.narrow
     for pitch in see_wear(store, NOW.date(), 8):
         yield f"load {pitch.name}", pitch.drawing
 
