@@ -41,7 +41,15 @@ def load_once(store: Store, files: Sequence[ClubFile], now: datetime) -> None:
     if len(_loaded) == MOST_KEPT:  # tests of one file, which follow each other, load the same
         _loaded.clear()
     with _driver(store) as connection:
-        _loaded[what] = connection.serialize()
+        _loaded[what] = _without_log(connection.serialize())
+
+
+def _without_log(database: bytes) -> bytes:
+    """Return a database that needs no log beside it, so that it can be opened in memory.
+
+    Bytes 18 and 19 say how it is written (https://sqlite.org/fileformat.html, section 1.3).
+    """
+    return database[:18] + bytes([1, 1]) + database[20:]
 
 
 @contextmanager

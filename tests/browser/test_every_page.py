@@ -35,21 +35,12 @@ PHONE_PX = (360, 740)
 MOST_SCREENS = 4
 LISTS = "a list of the whole club with a form in each line, sent a leaf at a time"
 LONG = {
-    "share_outs-see": "every squad's places and reasons, to be read through once, at a desk",
-    "share_outs-why": "the same page with one reason more",
-    "share_outs-other": "every other place of a squad with what it costs the others",
     "share_outs-tonight": "who comes, the ground, before and after, on one page on purpose",
     "people-listing": LISTS,
     "squads-listing": LISTS,
     "calendars-listing": LISTS,
-    "season-mails": LISTS,
-    "season-changes": "a leaf of the journal",
-    "season-fairness": "a picture and its table, a row a squad",
     "season-next_season": "what becomes of every squad and stretch, asked once a year, at a desk",
-    "season-light": "a season date by date, drawn and as a table",
     "desk-evening": "the whole evening of a venue: every pitch drawn, the table and the forms",
-    "grounds-listing": "every pitch of the club, drawn",
-    "grounds-pitch": "the form of a pitch with its drawing and parts",
 }
 """Pages that are longer than `MOST_SCREENS` on a phone, and why; by endpoint, of the secretary or
 the groundskeeper: none of a coach's or of a family's is among them."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import urllib.request
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import icalendar
 import pytest
@@ -94,7 +94,27 @@ def test_what_fits_is_worked_out_while_numbers_are_typed(phone: Page, planner: P
     assert re.fullmatch(r"What fits: .*3 v 3.*; \d+ other ways? below\.", said.inner_text())
     assert said.get_attribute("role") == "status"
     assert phone.locator("#fit-results[aria-live], [aria-live] #fit-results").count() == 0
+    assert told_by_themselves(phone) == [said.inner_text()], "one sentence, and no more of it"
     assert phone.locator("[data-part=largest]").evaluate("part => part.open"), "stays open"
+
+
+def told_by_themselves(page: Page) -> list[str]:
+    """Return what a screen reader says unasked when it changes, by the tree it gets of a page."""
+    tree = page.context.new_cdp_session(page).send("Accessibility.getFullAXTree")["nodes"]
+    nodes = {node["nodeId"]: node for node in tree}
+
+    def words(node: dict[str, Any]) -> str:
+        if node.get("role", {}).get("value") == "StaticText":
+            return str(node["name"]["value"])
+        return "".join(words(nodes[child]) for child in node.get("childIds", ()))
+
+    live = {"status", "alert", "log", "timer", "marquee"}
+    told = [
+        words(node)
+        for node in tree
+        if not node["ignored"] and node.get("role", {}).get("value") in live
+    ]
+    return [one for one in told if one.strip()]
 
 
 def test_what_fits_works_without_scripts(browser: Browser, planner: Planner) -> None:

@@ -13,8 +13,8 @@ from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch
 from clubplanner.domain.ground.pitch_from_plan import build_pitch
 from clubplanner.geometry.shapes import rectangle
 from clubplanner.outputs.charts.bars import Bar, draw_bars
+from clubplanner.outputs.charts.fair_chart import FairRow, draw_fair, draw_spread
 from clubplanner.outputs.charts.load_chart import LoadBar, draw_load
-from clubplanner.outputs.charts.thirds_chart import Thirds, draw_thirds
 from clubplanner.outputs.charts.turn_chart import TurnRow, draw_turns
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.lettering import LEAST
@@ -196,11 +196,8 @@ def test_words_of_charts_cover_nothing(rows: list[tuple[str, int, bool]], weeks:
     words = [f"{day:%d %b}" for day in days]
     charts = (
         draw_bars([Bar(*row) for row in rows], "t", "s"),
-        draw_thirds(
-            [Thirds(name, part / 200, part / 200, "123,5 h") for name, part, _ in rows], "t", "s"
-        ),
         draw_load(
-            [LoadBar(word, (n % 5) / 3, n % 5 > 3) for n, word in enumerate(words)], "t", "s"
+            [LoadBar(word, (n % 5) / 3, n % 5 > 3, n < 9) for n, word in enumerate(words)], "t", "s"
         ),
         draw_turns(
             [TurnRow(name, ("A", "W") * weeks, (part, 0) * weeks) for name, part, _ in rows],
@@ -212,3 +209,30 @@ def test_words_of_charts_cover_nothing(rows: list[tuple[str, int, bool]], weeks:
     for chart in charts:
         assert faults_of(chart) == []
         assert least_letters(chart) * 360 >= LEAST
+
+
+@settings(max_examples=15, deadline=None)
+@given(
+    st.lists(st.tuples(NAMES, st.integers(0, 150), st.booleans()), min_size=1, max_size=40),
+)
+def test_words_of_fairness_cover_nothing(rows: list[tuple[str, int, bool]]) -> None:
+    """Names are cut off where their hours begin; one squad or forty, wide or narrow."""
+    fair = [
+        FairRow(
+            name=name,
+            words="23.5 h, asked for nothing" if is_idle else "123.5 of 140.0 h",
+            had=None if is_idle else part / 100,
+            even=None if is_idle else 0.8,
+            good=min(part, 100) / 200,
+            bad=min(part, 100) / 200,
+            earlier="" if is_idle else "+12",
+        )
+        for name, part, is_idle in rows
+    ]
+    for is_narrow, width in ((False, 1160), (True, 318)):
+        chart = draw_fair(fair, "t", "s", is_narrow=is_narrow)
+        assert faults_of(chart) == []
+        assert least_letters(chart) * width >= 11, "a unit is a pixel, or more"
+    spread = draw_spread([part / 100 for _name, part, _ in rows], "t", "s")
+    assert faults_of(spread) == []
+    assert least_letters(spread) * 360 >= LEAST

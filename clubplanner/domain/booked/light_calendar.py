@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.times.daylight import Light, LightKind, find_light
-from clubplanner.domain.times.times import each_date, instant_from_wall
+from clubplanner.domain.times.times import TimeRange, each_date, instant_from_wall
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.booked.bookings import Booking
-    from clubplanner.domain.times.times import TimeRange
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,25 +89,37 @@ def dark_spans(evenings: Iterable[EveningLight], end_min: int, zone: ZoneInfo) -
     return tuple(spans)
 
 
-def lamp_minutes(bookings: Sequence[Booking], evening: EveningLight, whole_day: TimeRange) -> int:
-    """Return how many minutes floodlights burn on a pitch: while it is dark and somebody is on it.
+def lamp_spans(
+    held: Iterable[TimeRange], evening: EveningLight, whole_day: TimeRange
+) -> tuple[TimeRange, ...]:
+    """Return when floodlights burn on a pitch: while it is dark and somebody is on it.
 
     Args:
-        bookings: What is booked on the pitch that day; closures light nothing.
+        held: When somebody is on the pitch that day; closures light nothing.
         evening: The light of the date.
         whole_day: The local day.
+
+    Returns:
+        In order, none touching another.
     """
     dark_from = evening.usable_until or whole_day.ends_at
     if evening.light.kind is LightKind.NONE:
         dark_from = whole_day.starts_at
-    spans = sorted(
-        (max(b.during.starts_at, dark_from), b.during.ends_at)
-        for b in bookings
-        if b.during.ends_at > dark_from
-    )
-    total = timedelta(0)
-    until = dark_from
-    for start, end in spans:
-        total += max(timedelta(0), end - max(start, until))
-        until = max(until, end)
+    spans: list[TimeRange] = []
+    for during in sorted(held, key=lambda one: one.starts_at):
+        start = max(during.starts_at, dark_from)
+        if during.ends_at <= start:
+            continue
+        if spans and start <= spans[-1].ends_at:
+            end = max(spans[-1].ends_at, during.ends_at)
+            spans[-1] = TimeRange(spans[-1].starts_at, end)
+        else:
+            spans.append(TimeRange(start, during.ends_at))
+    return tuple(spans)
+
+
+def lamp_minutes(bookings: Sequence[Booking], evening: EveningLight, whole_day: TimeRange) -> int:
+    """Return how many minutes floodlights burn on a pitch, as `lamp_spans` tells."""
+    spans = lamp_spans((booking.during for booking in bookings), evening, whole_day)
+    total = sum((span.ends_at - span.starts_at for span in spans), timedelta(0))
     return int(total.total_seconds() // 60)

@@ -150,6 +150,26 @@ def is_clear(metres: float | None, margin_m: float) -> bool:
     return metres is None or metres >= margin_m - _SLACK_M
 
 
+def clear_as_told_m(clearance: Clearance | None, margin_m: float) -> float:
+    """Return how much clear ground is round games, as it is told.
+
+    Args:
+        clearance: As measured; None where nothing is known of the surroundings.
+        margin_m: What was asked for.
+
+    Returns:
+        What was asked for where there is that much, else what there is, in tenths of a metre
+        rounded down; 0.0 for games to the line, and where nothing was asked for or is known.
+    """
+    if clearance is None or margin_m <= 0:
+        return 0.0
+    if is_clear(clearance.metres, margin_m):
+        return margin_m
+    if clearance.metres < _AT_THE_LINE_M:
+        return 0.0
+    return math.floor(10 * clearance.metres + 1e-6) / 10
+
+
 def clearance_in_words(clearance: Clearance | None, margin_m: float) -> str:
     """Say how much clear ground there is round what was laid.
 
@@ -175,7 +195,7 @@ def clearance_in_words(clearance: Clearance | None, margin_m: float) -> str:
             )
         return _(
             "Fits with %(metres)s m clear only, not %(margin)s m: nearest is %(hazard)s.",
-            metres=figure(math.floor(10 * clearance.metres + 1e-6) / 10, ".1f"),
+            metres=figure(clear_as_told_m(clearance, margin_m), ".1f"),
             margin=margin,
             hazard=term(clearance.kind),
         )

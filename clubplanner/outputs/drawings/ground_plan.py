@@ -25,6 +25,7 @@ from clubplanner.outputs.drawings.plan_areas import (
 from clubplanner.outputs.drawings.plan_edges import label_edges
 from clubplanner.outputs.drawings.plan_fixtures import draw_fixtures, draw_foot
 from clubplanner.outputs.drawings.plan_labels import label_areas, label_pieces
+from clubplanner.outputs.drawings.plan_run_off import draw_run_off, draw_run_off_key
 from clubplanner.outputs.drawings.plan_sheet import Sheet, turned, view_of
 from clubplanner.outputs.drawings.plan_values import (
     GROUND_FILLS,
@@ -88,9 +89,11 @@ def draw_ground_plan(
     edges = label_edges(plan, sheet, lettering, view)
     body += [*label_pieces(plan, sheet, lettering), *label_areas(plan, sheet, lettering, view)]
     key, tall = lettering.draw_key(SIDE, height)
+    run_off = draw_run_off(plan, sheet, lettering, view)
+    clear, more = draw_run_off_key(plan, SIDE, height + tall)
     markings = _draw_markings(plan, sheet, lettering, view)
-    parts = [*ground, *areas, *markings, *body, *edges, *foot, *key]
-    return svg.document(width, height + tall, plan.title, plan.summary, parts)
+    parts = [*ground, *areas, *run_off, *markings, *body, *edges, *foot, *key, *clear]
+    return svg.document(width, height + tall + more, plan.title, plan.summary, parts)
 
 
 def lay_sheet(plan: GroundPlan, view: Polygon, width: float, tallest: float) -> Sheet:

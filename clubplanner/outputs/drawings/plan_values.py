@@ -125,6 +125,19 @@ class PlanPiece:
 
 
 @dataclass(frozen=True, slots=True)
+class PlanRunOff:
+    """Clear ground round what is laid.
+
+    Attributes:
+        metres: How broad it is.
+        words: Such as "3 m clear".
+    """
+
+    metres: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class GroundPlan:
     """What to draw.
 
@@ -140,6 +153,7 @@ class GroundPlan:
         shows_size: Whether own ground carries its dimensions.
         markings: Painted lines, metres, drawn faint.
         at_bottom: The edge of the pitch at the bottom of the drawing.
+        run_off: Clear ground round the rectangles; None where none is kept or known.
     """
 
     pitch: Pitch
@@ -152,6 +166,7 @@ class GroundPlan:
     shows_size: bool = False
     markings: tuple[BaseGeometry, ...] = ()
     at_bottom: Edge = Edge.RIGHT
+    run_off: PlanRunOff | None = None
 
 
 SIDE, TOP, FOOT = 29.0, 28.0, 78.0

@@ -16,6 +16,7 @@ from clubplanner.domain.ground.measures import size_in_short
 from clubplanner.fitting.games.words import pair_in_words
 from clubplanner.fitting.setting_out.ground_lines import ON_LINE_M
 from clubplanner.fitting.setting_out.pacing import measure
+from clubplanner.fitting.setting_out.run_off import clear_as_told_m, measure_clearance
 from clubplanner.fitting.setting_out.ways import EndKind
 from clubplanner.geometry.shapes import as_polygon
 from clubplanner.language import _
@@ -28,6 +29,7 @@ from clubplanner.outputs.drawings.plan_values import (
     PlanArea,
     PlanMark,
     PlanPiece,
+    PlanRunOff,
 )
 from clubplanner.services.showing.plans import painted_lines
 
@@ -71,7 +73,7 @@ def draw_games(ground: FitGround, title: str, games: Sequence[Game], found: SetO
         )
         for number, game in enumerate(games, start=1)
     )
-    return draw_pieces(ground, title, pieces, found)
+    return draw_pieces(ground, title, pieces, found, [game.piece for game in games])
 
 
 def sides_in_words(game: Game) -> str:
@@ -142,7 +144,13 @@ def _end_zone(piece: Piece, end: int) -> Polygon:
     return as_polygon(shapely.intersection(zone, piece.polygon))
 
 
-def draw_pieces(ground: FitGround, title: str, pieces: tuple[PlanPiece, ...], found: SetOut) -> str:
+def draw_pieces(
+    ground: FitGround,
+    title: str,
+    pieces: tuple[PlanPiece, ...],
+    found: SetOut,
+    laid: Sequence[Piece],
+) -> str:
     """Draw rectangles within their pitch, zoomed to a squad's part of it.
 
     Args:
@@ -150,6 +158,7 @@ def draw_pieces(ground: FitGround, title: str, pieces: tuple[PlanPiece, ...], fo
         title: A short name of the drawing.
         pieces: The rectangles, at least one.
         found: What is set out: cones and carried goals with their numbers.
+        laid: The rectangles as they were laid, in the same order.
 
     Returns:
         An SVG element.
@@ -169,11 +178,20 @@ def draw_pieces(ground: FitGround, title: str, pieces: tuple[PlanPiece, ...], fo
         focus=area.polygon,
         markings=painted_lines(pitch, [area.key]),
         at_bottom=edge_at_bottom(pitch),
+        run_off=_run_off(ground, laid),
     )
     within = shapely.intersection(view_of(pitch.polygon, area.polygon), pitch.polygon)
-    laid = lay_cones(_cones(pieces, found), _dimensions(ground, pieces, found), as_polygon(within))
+    cones = lay_cones(_cones(pieces, found), _dimensions(ground, pieces, found), as_polygon(within))
     tallest = TALLEST if len(found.cones) <= MANY_CONES else TALLEST_OF_MANY
-    return draw_ground_plan(plan, tallest=tallest, overlay=laid)
+    return draw_ground_plan(plan, tallest=tallest, overlay=cones)
+
+
+def _run_off(ground: FitGround, laid: Sequence[Piece]) -> PlanRunOff | None:
+    """Return the clear ground that the rectangles have, as the words beside the drawing say it."""
+    clear = clear_as_told_m(measure_clearance(laid, ground.need), ground.need.margin_m)
+    if not clear:
+        return None
+    return PlanRunOff(clear, _("%(length)s clear", length=measure(clear, ground.pace_m).short))
 
 
 def _goals_left(

@@ -22,7 +22,6 @@ from clubplanner.services.rows.snapshot import (
     load_bookings,
     load_club,
     load_venues,
-    load_zone,
     squad_from_row,
 )
 from clubplanner.services.rows.turnouts import load_turnout, with_turnout
@@ -66,10 +65,6 @@ def draw_fit_picture(
         if booking_row is None or booking_row.squad_id != row.id:
             raise MissingError(_("This squad has no such booking."))
         booking = booking_from_row(booking_row)
-        day = booking.during.starts_at.astimezone(load_zone(session)).date()
-        squad = with_turnout(
-            squad_from_row(row, coaches_from_row(row)), load_turnout(session, row.id, day)
-        )
         venue, pitch = find_pitch(load_venues(session), booking.pitch_key)
         said = load_turnout(session, row.id, day)
         squad = with_turnout(squad_from_row(row, coaches_from_row(row)), said)

@@ -71,7 +71,7 @@ def see_largest(ground: FitGround) -> PlacedShown | None:
     sentence = _with_run_off(sentence, [piece], need)
     drawn = PlanPiece(piece.polygon, sides, piece.length_m, piece.width_m)
     found = list_corners([piece], ground.anchors, pace_m=ground.pace_m)
-    return PlacedShown(sentence, draw_pieces(ground, sentence, (drawn,), found), found)
+    return PlacedShown(sentence, draw_pieces(ground, sentence, (drawn,), found, [piece]), found)
 
 
 def see_practice(ground: FitGround) -> PlacedShown | None:
@@ -108,7 +108,7 @@ def see_practice(ground: FitGround) -> PlacedShown | None:
         PlanPiece(piece.polygon, "" if found.cones else str(n), piece.length_m, piece.width_m)
         for n, piece in enumerate(fit.pieces, start=1)
     )
-    return PlacedShown(sentence, draw_pieces(ground, sentence, pieces, found), found)
+    return PlacedShown(sentence, draw_pieces(ground, sentence, pieces, found, fit.pieces), found)
 
 
 def _clearest(offers: Sequence[tuple[Piece, ...]], need: SessionNeed) -> tuple[Piece, ...]:

@@ -22,7 +22,6 @@ from clubplanner.domain.times.seasons import training_dates
 from clubplanner.domain.times.times import MINUTES_A_DAY, instant_from_wall
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure
-from clubplanner.outputs.charts.thirds_chart import Thirds, draw_thirds
 from clubplanner.services.history.past import past_balances
 from clubplanner.services.rows.season_rows import of_season, season_began
 from clubplanner.services.rows.snapshot import (
@@ -50,10 +49,6 @@ if TYPE_CHECKING:
     from clubplanner.domain.ground.grounds import Pitch
     from clubplanner.domain.times.seasons import Stretch
     from clubplanner.store.engine import Store
-
-
-MOST_DRAWN = 20
-"""Squads in the drawing; the table has every one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +101,6 @@ class FairPage:
         squads: The worst served first; those that asked for nothing last.
         jain: Jain's index of hours had over hours asked for; None where nobody had anything.
         gini: Gini coefficient of the same, likewise.
-        drawing: Good and bad ground, an SVG element; blank before anybody has trained.
     """
 
     since: date
@@ -114,7 +108,6 @@ class FairPage:
     squads: tuple[SquadFair, ...]
     jain: float | None
     gini: float | None
-    drawing: str
 
     @property
     def worst(self) -> SquadFair | None:
@@ -247,7 +240,6 @@ def _page(
         squads=tuple(found),
         jain=jain_index(served),
         gini=gini_coefficient(served),
-        drawing=_drawing(found),
     )
 
 
@@ -262,28 +254,3 @@ def _asked_hours(session: Session, stretches: Sequence[Stretch], today: date) ->
         weeks = (len(days) if own is None else sum(map(own.has, days))) / 7
         asked[ask.squad_key] += ask.sessions * ask.minutes / 60 * weeks
     return asked
-
-
-def _drawing(squads: Sequence[SquadFair]) -> str:
-    rows = [(one, one.ground) for one in squads if one.ground is not None]
-    if not rows:
-        return ""
-    rows.sort(key=lambda row: (row[1].good - row[1].bad, row[0].name))
-    worst, best = rows[0][0], rows[-1][0]
-    words = _(
-        "%(worst)s had the worst ground so far, %(best)s the best.",
-        worst=worst.name,
-        best=best.name,
-    )
-    others = len(rows) - MOST_DRAWN
-    if others > 0:
-        words += " " + _(
-            "The %(most_drawn)s worst off are drawn, %(others)s more are not.",
-            most_drawn=MOST_DRAWN,
-            others=others,
-        )
-    return draw_thirds(
-        [Thirds(one.name, g.good, g.bad, one.words) for one, g in rows[:MOST_DRAWN]],
-        _("Good and bad ground so far"),
-        words,
-    )

@@ -21,7 +21,7 @@ from clubplanner.domain.ground.wear import (
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
-    each_date,
+    day_and_month,
     instant_from_wall,
     short_day,
 )
@@ -38,7 +38,7 @@ from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.season_tables import WearLimitRow
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Collection, Sequence
     from datetime import date
 
     from sqlalchemy.orm import Session
@@ -81,7 +81,7 @@ class PitchWear:
         name: As people say it, with its venue.
         limit: What the club lets it bear; None for no limit yet.
         weeks: In order.
-        drawing: The weeks as bars, an SVG element; blank without a limit.
+        drawing: The weeks as bars, an SVG element; blank where there is neither limit nor use.
     """
 
     key: str
@@ -91,20 +91,23 @@ class PitchWear:
     drawing: str
 
 
-def see_wear(store: Store, day: date, weeks: int) -> tuple[PitchWear, ...]:
+def see_wear(
+    store: Store, day: date, weeks: int, today: date | None = None
+) -> tuple[PitchWear, ...]:
     """Show the use of every grass pitch.
 
     Args:
         store: The database.
         day: A date of the first week.
         weeks: How many weeks.
+        today: Parts what was from what is to come in the picture; None draws them alike.
     """
     monday = day - timedelta(days=day.weekday())
     with store.read() as session:
         limits = load_wear_limits(session)
         measured = measure_pitches(session, monday, weeks)
     return tuple(
-        _pitch_wear(venue_name, pitch, limits.get(pitch.key), found)
+        _pitch_wear(venue_name, pitch, limits.get(pitch.key), found, today)
         for venue_name, pitch, found in measured
     )
 
@@ -259,24 +262,45 @@ def limit_in_words(limit: WearLimit) -> str:
 
 
 def _pitch_wear(
-    venue_name: str, pitch: Pitch, limit: WearLimit | None, weeks: tuple[WeekWear, ...]
+    venue_name: str,
+    pitch: Pitch,
+    limit: WearLimit | None,
+    weeks: tuple[WeekWear, ...],
+    today: date | None,
 ) -> PitchWear:
     shown = tuple(_week_shown(week, limit) for week in weeks)
-    drawing = ""
-    if limit is not None:
-        bars = [
-            LoadBar(short_day(s.monday), w.share_of(limit) or 0.0, s.state == "over")
-            for s, w in zip(shown, weeks, strict=True)
-        ]
-        over = [s.week for s in shown if s.state == "over"]
-        drawing = draw_load(
-            bars,
-            _("Use of %(pitch)s, week by week", pitch=pitch.name),
-            _("%(pitch)s is over its limit in: %(over)s.", pitch=pitch.name, over=", ".join(over))
-            if over
-            else _("%(pitch)s stays within its limit in all of these weeks.", pitch=pitch.name),
-        )
+    drawing = _drawing(pitch.name, limit, weeks, today)
     return PitchWear(pitch.key, f"{pitch.name}, {venue_name}", limit, shown, drawing)
+
+
+def _drawing(
+    name: str, limit: WearLimit | None, weeks: Sequence[WeekWear], today: date | None
+) -> str:
+    """Draw use against the limit; without one against the busiest week; blank without either."""
+    most = max((week.hours for week in weeks), default=0.0)
+    if limit is None and not most:
+        return ""
+    over, bars = [], []
+    for week in weeks:
+        share = week.hours / most if limit is None else week.share_of(limit) or 0.0
+        sunday = week.monday + timedelta(days=6)
+        is_over = limit is not None and share > 1
+        is_past = today is None or sunday < today
+        bars.append(LoadBar(day_and_month(week.monday), share, is_over, is_past))
+        if is_over:
+            over.append(_week_words(week.monday))
+    title = _("Use of %(pitch)s, week by week", pitch=name)
+    if limit is None:
+        busiest = _("%(hours)s h", hours=figure(most, ".1f"))
+        words = _(
+            "%(pitch)s has no limit; its busiest week has %(hours)s.", pitch=name, hours=busiest
+        )
+        return draw_load(bars, title, words, busiest)
+    if over:
+        words = _("%(pitch)s is over its limit in: %(over)s.", pitch=name, over=", ".join(over))
+    else:
+        words = _("%(pitch)s stays within its limit in all of these weeks.", pitch=name)
+    return draw_load(bars, title, words)
 
 
 def _week_shown(week: WeekWear, limit: WearLimit | None) -> WeekShown:
@@ -302,11 +326,9 @@ def _week_shown(week: WeekWear, limit: WearLimit | None) -> WeekShown:
                 "; it bears %(factor)s %% of the usual this week",
                 factor=figure(100 * week.factor, ".0f"),
             )
-    days = list(each_date(week.monday, week.monday + timedelta(days=6)))
-    return WeekShown(
-        week.monday,
-        _("%(first)s to %(last)s", first=short_day(days[0]), last=short_day(days[-1])),
-        use,
-        state,
-        words,
-    )
+    return WeekShown(week.monday, _week_words(week.monday), use, state, words)
+
+
+def _week_words(monday: date) -> str:
+    sunday = monday + timedelta(days=6)
+    return _("%(first)s to %(last)s", first=short_day(monday), last=short_day(sunday))

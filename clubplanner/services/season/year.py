@@ -118,7 +118,7 @@ def see_year(store: Store, now: datetime | None = None) -> YearPage:
         squads = session.scalars(select(SquadRow).order_by(SquadRow.position))
         return YearPage(
             stretches=stretches,
-            clock_changes=tuple(_clock_changes(stretches, zone)),
+            clock_changes=_changes_of_season(stretches, zone),
             breaks=tuple(
                 _break_line(session, row, zone)
                 for row in _break_rows(session)
@@ -366,13 +366,17 @@ def _trainings(session: Session, first: date, last: date, now: datetime) -> list
     )
 
 
-def _clock_changes(stretches: tuple[Stretch, ...], zone: ZoneInfo) -> list[str]:
-    """Say on which dates of the season the clocks change; sessions keep their time on the wall."""
-    found: list[str] = []
+def _changes_of_season(stretches: tuple[Stretch, ...], zone: ZoneInfo) -> tuple[str, ...]:
     if not stretches:
-        return found
+        return ()
     first = min(stretch.starts_on for stretch in stretches)
-    for day in each_date(first, max(stretch.ends_on for stretch in stretches)):
+    return tuple(clock_changes(first, max(stretch.ends_on for stretch in stretches), zone))
+
+
+def clock_changes(first: date, last: date, zone: ZoneInfo) -> list[str]:
+    """Say on which dates from first to last the clocks change; sessions keep their wall time."""
+    found: list[str] = []
+    for day in each_date(first, last):
         before = instant_from_wall(day, 0, zone).astimezone(zone).utcoffset()
         after = instant_from_wall(day, MINUTES_A_DAY, zone).astimezone(zone).utcoffset()
         if before != after and before is not None and after is not None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from flask import render_template
 
 from clubplanner.errors import RefusedError
+from clubplanner.services.history.fair_pictures import draw_fairness
 from clubplanner.services.history.fairness import see_fairness
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
@@ -17,8 +18,8 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
 
-SQUADS = 60
-"""Rows of one leaf."""
+SQUADS = 40
+"""Squads of one leaf: a phone shows them on two screens."""
 
 
 @pages.get("/fairness")
@@ -31,4 +32,7 @@ def fairness() -> str | BaseResponse:
     except RefusedError as fault:
         page, why_not = None, str(fault)
     leaf = leaf_through(page.squads if page else (), SQUADS)
-    return render_template("season/fairness.html", page=page, why_not=why_not, leaf=leaf)
+    pictures = draw_fairness(page, leaf.items) if page else None
+    return render_template(
+        "season/fairness.html", page=page, pictures=pictures, why_not=why_not, leaf=leaf
+    )

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from flask import flash, make_response, redirect, render_template, request, url_for
 
@@ -17,7 +18,9 @@ from clubplanner.services.season.dark_endings import (
     offer_light,
 )
 from clubplanner.services.season.light_page import see_light, set_lamp_cost
+from clubplanner.services.season.light_year import see_light_year
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_grounds, for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season.season import pages
@@ -29,6 +32,8 @@ if TYPE_CHECKING:
 
 WEEKS = 5
 """Weeks the page shows."""
+ENDINGS = 24
+"""Sessions that end in the dark on one leaf."""
 WEEKS_AHEAD = 26
 """Weeks in which sessions that end in the dark are looked for."""
 
@@ -90,19 +95,29 @@ def lamp_cost() -> str | BaseResponse:
 def _page(problems: Sequence[Problem], values: Mapping[str, str] | None = None) -> str:
     state = app_state()
     today = state.today(club_zone(state.store))
-    first = _chosen_first(today)
+    chosen = _chosen_first()
+    first = chosen or today
     page = see_light(
         state.store, request.args.get("venue"), first, first + timedelta(days=7 * WEEKS - 1)
     )
+    venue = page.venue.value
+
+    def address_of(day: date) -> str:
+        query: dict[str, Any] = {"venue": venue, "from": day.isoformat()}
+        return url_for("season.light", _anchor="dates", **query)
+
+    year = see_light_year(state.store, venue, first, state.clock(), address_of)
     endings = list_dark_endings(
         state.store, today, today + timedelta(weeks=WEEKS_AHEAD), state.clock()
     )
-    endings = offer_light(state.store, endings, state.clock())
+    most = ENDINGS if request.method == "GET" else max(1, len(endings))  # no leaf of what was sent
+    leaf = leaf_through(endings, most, "ending")
     return render_template(
         "season/light.html",
         page=page,
-        endings=endings,
-        first=first,
+        year=year,
+        endings=replace(leaf, items=offer_light(state.store, leaf.items, state.clock())),
+        chosen=chosen,
         before=max(EARLIEST, first - timedelta(weeks=WEEKS)),
         after=first + timedelta(weeks=WEEKS),
         problems=problems,
@@ -110,9 +125,9 @@ def _page(problems: Sequence[Problem], values: Mapping[str, str] | None = None) 
     )
 
 
-def _chosen_first(today: date) -> date:
+def _chosen_first() -> date | None:
     try:
         day = date.fromisoformat(request.args.get("from", ""))
     except ValueError:
-        return today
-    return day if EARLIEST <= day <= LATEST - timedelta(weeks=WEEKS) else today
+        return None
+    return day if EARLIEST <= day <= LATEST - timedelta(weeks=WEEKS) else None

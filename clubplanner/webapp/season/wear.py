@@ -46,7 +46,7 @@ def set_limit() -> str | BaseResponse:
     form = Form(request.form)
     pitch = form.text("pitch", 80)
     construction, quality = form.text("construction", 80), form.text("quality", 80)
-    hours, matches = _figure(form, "hours"), _figure(form, "matches")
+    hours, matches = _figure(form, "hours"), _figure(form, "match_limit")
     if not form.problems:
         try:
             if hours is None and matches is None and (construction or quality):
@@ -74,7 +74,7 @@ def _figure(form: Form, name: str) -> float | None:
 def _page(form: Form) -> str:
     state = app_state()
     today = state.today(club_zone(state.store))
-    pitches = see_wear(state.store, today - timedelta(weeks=WEEKS_BACK), WEEKS)
+    pitches = see_wear(state.store, today - timedelta(weeks=WEEKS_BACK), WEEKS, today)
     rows = guidance()
     return render_template(
         "season/grass.html",

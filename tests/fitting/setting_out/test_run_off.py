@@ -9,7 +9,15 @@ from hypothesis import strategies as st
 
 from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.fitting import EndKind, GoalSpot, SessionNeed, Way, list_ways
-from clubplanner.fitting.setting_out.run_off import Hazard, HazardKind, clear_ground, edges_of
+from clubplanner.fitting.setting_out.run_off import (
+    Clearance,
+    Hazard,
+    HazardKind,
+    clear_as_told_m,
+    clear_ground,
+    clearance_in_words,
+    edges_of,
+)
 from tests.fitting.shapes import AWKWARD, THIRD, read_bands
 
 BANDS = read_bands()
@@ -108,3 +116,28 @@ def test_clear_ground_lies_on_the_ground_and_off_the_hazards(name: str, margin_m
     assert left.distance(ground.exterior) >= margin_m - 1e-6
     # straight strips leave no more than a margin drawn by round buffers would
     assert left.area <= shapely.buffer(ground, -margin_m).area + 1e-6
+
+
+@pytest.mark.parametrize(
+    ("metres", "margin_m", "told"),
+    [
+        (5.0, 3.0, 3.0),
+        (2.995, 3.0, 3.0),
+        (1.29, 3.0, 1.2),
+        (0.4, 3.0, 0.0),
+        (2.0, 0.0, 0.0),
+    ],
+)
+def test_what_is_told_of_clear_ground_is_never_more_than_there_is(
+    metres: float, margin_m: float, told: float
+) -> None:
+    """As asked for, else in tenths rounded down; less than half a metre is to the line."""
+    clearance = Clearance(metres, HazardKind.EDGE)
+    assert clear_as_told_m(clearance, margin_m) == pytest.approx(told)
+    words = clearance_in_words(clearance, margin_m)
+    assert (f"{told:g} m" in words) is bool(told)
+
+
+def test_nothing_is_told_where_nothing_is_known() -> None:
+    """Ground without surroundings has no clear ground to tell of."""
+    assert clear_as_told_m(None, 3.0) == 0.0

@@ -9,11 +9,8 @@ from xml.etree import ElementTree as ET
 import pytest
 import shapely
 
+from clubplanner.outputs.charts.clock_sheet import AXIS, EDGE, HOUR, MONTHS
 from clubplanner.outputs.charts.season_chart import (
-    AXIS,
-    EDGE,
-    HOUR,
-    MONTHS,
     BarLook,
     DrawnSeason,
     SeasonBar,
@@ -48,11 +45,11 @@ def _bars(drawing: str) -> list[tuple[float, float, float, float]]:
 
 
 def test_every_bar_lies_at_its_date_and_time() -> None:
-    """Dates to the right, the clock down: left is its date, top its start, height its length."""
+    """Dates to the right, the clock up: left is its date, foot its start, height its length."""
     day = (1160.0 - AXIS - EDGE) / DAYS
     for n, bounds in enumerate(_bars(draw_season(SEASON, 1160.0))):
         assert bounds[0] == pytest.approx(AXIS + 7 * n * day, abs=0.1)
-        assert bounds[1] == pytest.approx(MONTHS + HOUR, abs=0.1)  # the clock begins at 17
+        assert bounds[3] == pytest.approx(MONTHS + 3 * HOUR, abs=0.1)  # the clock: 17 to 21
         assert bounds[3] - bounds[1] == pytest.approx(1.25 * HOUR, abs=0.2)
 
 

@@ -13,7 +13,7 @@ import shapely
 from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.domain.ground.plans import GoalPlan
 from clubplanner.outputs.drawings.lettering import LEAST
-from clubplanner.outputs.drawings.plan_areas import GOAL_STROKE, OWN_STROKE
+from clubplanner.outputs.drawings.plan_areas import GOAL_STROKE, OWN_STROKE, PIECE_STROKE
 from clubplanner.services.coach.fit_places import FitPlace, FitWish, has_halfway_line
 from clubplanner.services.coach.session_sizes import see_what_fits
 from tests.builders import A_WEDNESDAY, FULL_SIZE_GOALS, LEVEL_FRAME, make_pitch
@@ -87,6 +87,50 @@ def is_led_to(drawing: Drawing, words: tuple[float, float], cone: tuple[float, f
         line.distance(shapely.Point(cone)) < 3 and line.distance(shapely.Point(words)) < 16
         for line in lines
     )
+
+
+def band_of(drawing: Drawing) -> list[shapely.LineString]:
+    """Return the dotted lines round the games; those of the key, at its left end, left out."""
+    key = drawing.text("3 m clear")
+    return [
+        shapely.LineString(run)
+        for path in drawing.paths
+        if path.attributes.get("stroke-dasharray") == "0 4"
+        for run in path.runs
+        if run[0][1] < key.y - 10
+    ]
+
+
+def test_run_off_is_a_dotted_band_as_broad_as_the_words_say() -> None:
+    """Its dots lie within 3 m of a game, reach as far, and never into one; the key says so."""
+    fit = fits("half-2")
+    checked = 0
+    for way in fit.ways:
+        if way.clear != "Fits with 3 m clear all round." or not way.drawing:
+            continue
+        drawing = read_drawing(way.drawing)
+        *_, scale = places_on(drawing, PITCH.area("half-2").polygon.bounds)
+        games = shapely.union_all(
+            [path.polygon for path in drawing.paths if path.stroke_width == PIECE_STROKE]
+        )
+        band = shapely.MultiLineString(band_of(drawing))
+        corners = shapely.points([point for line in band.geoms for point in line.coords])
+        reach = shapely.distance(corners, games) / scale
+        assert max(reach) < 3 * math.sqrt(2) + 0.1
+        assert shapely.hausdorff_distance(band, games) / scale > 2.5
+        assert shapely.intersection(band, shapely.buffer(games, -1)).is_empty
+        checked += 1
+    assert checked
+
+
+def test_no_band_where_no_clear_ground_is_kept() -> None:
+    """To the line by wish, and where nothing else fits, there is nothing to draw."""
+    wish = FitWish(14, 1, None, None, 13, margin_m=0.0)
+    fit = see_what_fits(FitPlace(PITCH, PITCH.area("third-1"), A_WEDNESDAY), wish)
+    assert fit.ways[0].drawing
+    for svg, _found in shown(fit):
+        assert not any(words.endswith("clear") for words in read_drawing(svg).words())
+        assert 'stroke-dasharray="0 4"' not in svg
 
 
 @pytest.mark.parametrize("area", ["third-1", "third-2", "half-2", "whole"])

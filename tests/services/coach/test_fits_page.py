@@ -9,10 +9,12 @@ import pytest
 
 from clubplanner.errors import RefusedError
 from clubplanner.services.addresses.links import create_squad_link
+from clubplanner.services.coach.fit_pictures import draw_fit_picture
 from clubplanner.services.coach.fits_page import FitsPage, see_fits
 from clubplanner.services.coach.kept_fits import see_fits_to_keep
 from clubplanner.services.coach.squad_evening import FitForm
 from tests.builders import A_WEDNESDAY, NOW
+from tests.large_club import noting_statements
 from tests.small_club import (
     HALL,
     HARRIERS,
@@ -122,3 +124,13 @@ def test_ground_under_an_obstacle_still_has_a_page(empty_store: Store) -> None:
     assert page.fit.practice is not None
     assert "Obstacles leave no ground" in page.fit.practice.sentence
     assert page.session.goals.endswith("m.")
+
+
+def test_a_picture_asks_for_the_head_count_once(store: Store) -> None:
+    """Who said how many come that day is read from the database a single time."""
+    number = book(store, KESTRELS, "half-1", pitch_key=HALL)
+    secret = create_squad_link(store, KESTRELS, "a test", NOW)
+    with noting_statements(store) as sent:
+        png = draw_fit_picture(store, secret, number, "1", FitForm())
+    assert png.startswith(b"\x89PNG")
+    assert sum("FROM turnout" in statement for statement in sent) == 1

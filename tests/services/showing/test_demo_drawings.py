@@ -19,6 +19,7 @@ from clubplanner.services.coach.session_sizes import see_what_fits
 from clubplanner.services.coach.squad_evening import FitForm, wish_from_form
 from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.evening.notice_board import see_board, turn_board
+from clubplanner.services.history.fair_pictures import draw_fairness
 from clubplanner.services.history.fairness import see_fairness
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
@@ -113,7 +114,11 @@ def _charts(store: Store, number: int, turns: int) -> Iterator[tuple[str, str]]:
     yield "bars", see_share_out(store, number, NOW).fairness
     for group in see_share_out(store, turns, NOW).turns:
         yield f"turns {group.day}", group.drawing
-    yield "thirds", see_fairness(store, SOON).drawing
+    fair = see_fairness(store, SOON)
+    pictures = draw_fairness(fair, fair.squads)
+    assert pictures is not None
+    yield "spread", pictures.spread
+    yield "fair", pictures.narrow
     for pitch in see_wear(store, NOW.date(), 8):
         yield f"load {pitch.name}", pitch.drawing
 
@@ -122,7 +127,7 @@ def test_every_kind_of_drawing_is_among_them(drawings: dict[str, str]) -> None:
     """The week holds maps, ways with end zones, evenings, boards and all charts."""
     kinds = {name.split()[1] for name in drawings}
     assert kinds >= {"map", "way", "largest", "practice", "pitch", "evening", "board"}
-    assert kinds >= {"bars", "turns", "thirds", "load"}
+    assert kinds >= {"bars", "turns", "fair", "spread", "load"}
     assert any('stroke-dasharray="3 2"' in drawings[n] for n in drawings if " way " in n)
 
 

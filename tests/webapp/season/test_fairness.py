@@ -26,8 +26,9 @@ def test_hours_measures_and_picture_are_shown(club_store: Store) -> None:
     desk = sign_in(create_app(club_store, Config("", ADDRESS), lambda: later), club_store)
     text = desk.get(PAGE).text
     assert "Jain&#39;s index" in text or "Jain's index" in text
-    assert "Good and bad ground so far" in text
-    assert "U13 Kestrels" in text
+    assert "Squad by squad" in text
+    assert text.count("U13 Kestrels had the worst ground so far, U13 Kestrels the best.") == 2
+    assert '<th scope="row">U13 Kestrels</th>' in text, "the table has each of them, too"
 
 
 def test_a_club_in_which_nobody_had_anything_is_not_even(club_store: Store) -> None:
@@ -36,6 +37,8 @@ def test_a_club_in_which_nobody_had_anything_is_not_even(club_store: Store) -> N
     desk = sign_in(create_app(club_store, Config("", ADDRESS), lambda: later), club_store)
     text = desk.get(PAGE).text
     assert "Nothing was shared out yet." in text
+    assert 'begins with a <a href="/desk/share-outs">share-out</a>' in text
+    assert "<svg" not in text.partition("<main")[2]
     assert "perfectly even" not in text
     assert "0 %" in text
     assert "100 %" not in text

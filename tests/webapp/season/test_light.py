@@ -71,3 +71,15 @@ def test_a_venue_without_a_place_has_no_table(desk: FlaskClient, club_store: Sto
     assert "When it gets dark here is not known" in page.text
     assert "Say where it lies" in page.text
     assert "Mon 16 Nov" not in page.text
+
+
+def test_a_month_of_the_picture_leads_to_its_dates(desk: FlaskClient) -> None:
+    """Each month is a link to its dates, which then stand open; the table by months is there."""
+    text = desk.get(PAGE).text
+    assert "<details open>" not in text
+    doors = dict.fromkeys(re.findall(r'<a href="([^"]*from=2027-06-01#dates)">', text))
+    (door,) = doors
+    text = desk.get(door.replace("&amp;", "&")).text
+    assert "<details open>" in text
+    assert '<th scope="row">Tue 1 Jun</th>' in text
+    assert '<th scope="row">June 2027</th>' in text

@@ -32,7 +32,7 @@ SENT = {
     "matches/1/place": ("choice", "place-1"),
     "light/move": ("numbers", "offer"),
     "light/cost": ("per_hour", "currency"),
-    "grass": ("pitch", "construction", "quality", "hours", "matches", "source"),
+    "grass": ("pitch", "construction", "quality", "hours", "match_limit", "source"),
     "year/holidays": ("country", "region"),
     "year/holidays/decide": ("day", "choice", "name"),
     "year/breaks": ("name", "first", "last"),
