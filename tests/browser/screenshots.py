@@ -79,7 +79,19 @@ NOW = datetime(2027, 4, 12, 15, 0, 7, 482_193, tzinfo=UTC)
 """A Monday afternoon in the invented club's spring."""
 WIDTHS = {"phone": (360, 740), "laptop": (1280, 850)}
 SQUAD = "u13-kestrels"
-NOT_PAGES = (".png", ".ics", ".js", ".pdf", ".geojson", ".json", ".csv", ".xlsx", ".webmanifest")
+NOT_PAGES = (
+    "/health",
+    "/metrics",
+    ".png",
+    ".ics",
+    ".js",
+    ".pdf",
+    ".geojson",
+    ".json",
+    ".csv",
+    ".xlsx",
+    ".webmanifest",
+)
 """Routes that end so send no page."""
 STRANGER = "stranger"
 
