@@ -150,7 +150,8 @@ def test_all_faults_of_files_are_told(database: str, tmp_path: Path) -> None:
     ("address", "words"),
     [
         ("nonsense", "is not a database address"),
-        ("postgresql://localhost/x", "This version keeps its records in SQLite"),
+        ("postgresql://127.0.0.1:1/x", "database server does not answer"),
+        ("oddbase:///x", "use an address that starts with sqlite:///"),
         ("sqlite:////nowhere/at/all.sqlite", "cannot be used"),
     ],
 )

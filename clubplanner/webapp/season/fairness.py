@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
 
-SQUADS = 40
+SQUADS = 30
 """Squads of one leaf: a phone shows them on two screens."""
 
 

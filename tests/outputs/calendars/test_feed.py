@@ -551,6 +551,7 @@ EVENT_CHANGES: dict[str, Any] = {
 }
 FEED_CHANGES: dict[str, Any] = {
     "name": "U13 Kestrels",
+    "description": "Ended in March.",
     "zone": "Europe/Dublin",
     "source_url": None,
     "events": (),
