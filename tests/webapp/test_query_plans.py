@@ -18,10 +18,10 @@ if TYPE_CHECKING:
 
 GROWING = {
     *("booking", "booking_change", "changed_booking", "changed_record", "closure", "closure_day"),
-    *("fixture", "hint", "mail", "mailed", "notice", "push", "session_link", "swap_offer"),
+    *("fixture", "mail", "mailed", "notice", "push", "session_link", "swap_offer"),
     *("turnout", "waiting_ask"),
 }
-"""Tables of which every season leaves rows."""
+"""Tables of which every season leaves rows; short mails (`hint`) go once they are settled."""
 NEWEST_FIRST = re.compile(r" ORDER BY (mail|booking_change)\.id DESC\s+LIMIT \?")
 """What is read from the end, as far as one leaf."""
 BOUNDED = re.compile(

@@ -101,8 +101,8 @@ def band_of(drawing: Drawing) -> list[shapely.LineString]:
     ]
 
 
-def test_run_off_is_a_dotted_band_as_broad_as_the_words_say() -> None:
-    """Its dots lie within 3 m of a game, reach as far, and never into one; the key says so."""
+def test_run_off_is_a_dotted_line_as_far_off_as_the_words_say() -> None:
+    """Its dots lie 3 m from a game and never in one; the key says so."""
     fit = fits("half-2")
     checked = 0
     for way in fit.ways:
