@@ -132,8 +132,13 @@ def term(word: str) -> str:
 
 
 def figure(value: float, spec: str = "") -> str:
-    """Write a number by a format of Python's, with the signs of the language spoken now."""
+    """Write a number by a format of Python's, with the signs of the language spoken now.
+
+    What is nothing once it is rounded has no sign: "0", never "-0" or "+0".
+    """
     text = format(value, spec)
+    if not text.strip("+-0.,"):
+        text = text.lstrip("+-")
     code = _spoken.get()
     if code == ENGLISH:
         return text

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner import language
-from clubplanner.language import _, isolated, ngettext, speaking, without_isolates
+from clubplanner.language import _, figure, isolated, ngettext, speaking, without_isolates
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -19,6 +19,14 @@ def test_words_are_english_unless_another_language_is_spoken() -> None:
     assert _("Squads") == "Squads"
     assert _("%(squad)s moved", squad="U12 Falcons") == "U12 Falcons moved"
     assert _("100 %") == "100 %"
+
+
+def test_a_figure_that_rounds_to_nothing_has_no_sign() -> None:
+    """Neither "-0" nor "+0"; what is left keeps its sign."""
+    assert figure(-0.3, "+.0f") == "0"
+    assert figure(0.04, "+.1f") == "0.0"
+    assert figure(-0.6, "+.0f") == "-1"
+    assert figure(-10.0, "+.0f") == "-10"
 
 
 def test_numbers_choose_their_words() -> None:

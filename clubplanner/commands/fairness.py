@@ -27,7 +27,7 @@ def fairness(context: Context, as_json: bool) -> None:
     """
     page = see_fairness(context.open(), datetime.now(UTC))
     if page.jain is None or page.gini is None:
-        words = ["Nothing was shared out yet."]
+        words = ["No training has begun yet."]
     else:
         words = [f"Jain's index {page.jain:.3f} (1 is even), Gini {page.gini:.3f} (0 is even)"]
     for squad in page.squads:

@@ -78,6 +78,8 @@ class ForeseenDates:
         name: What it is to be called.
         first: Its new first date.
         last: Its new last date, included.
+        first_now: Its first date so far.
+        last_now: Its last date so far, included.
         booked: How many sessions would be booked as in the weeks before.
         standing: How many are booked there already.
         clashes: Those that a rule stands in the way of, by date.
@@ -91,6 +93,8 @@ class ForeseenDates:
     name: str
     first: date
     last: date
+    first_now: date
+    last_now: date
     booked: int
     standing: int
     clashes: tuple[Clashing, ...]
@@ -145,6 +149,8 @@ def see_stretch_dates(
             name=name,
             first=first,
             last=last,
+            first_now=stretch.starts_on,
+            last_now=stretch.ends_on,
             booked=len(plan.wishes) - len(clashing),
             standing=plan.standing,
             clashes=tuple(

@@ -251,8 +251,11 @@ def limit_in_words(limit: WearLimit) -> str:
     parts = [
         f"{figure(value, 'g')} {words}"
         for value, words in (
-            (limit.hours, _("adult hours")),
-            (limit.matches, _("match equivalents")),
+            (limit.hours, _("adult hour") if limit.hours == 1 else _("adult hours")),
+            (
+                limit.matches,
+                _("match equivalent") if limit.matches == 1 else _("match equivalents"),
+            ),
         )
         if value is not None
     ]

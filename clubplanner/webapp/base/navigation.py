@@ -93,8 +93,12 @@ PLACES = (
                     "season.correct_hire",
                 ),
             ),
-            Page("season.year", marked("Year")),
-            Page("season.next_season", marked("Next season")),
+            Page(
+                "season.year",
+                marked("Year"),
+                ("season.see_stretch", "season.move_stretch", "season.change_stretch"),
+            ),
+            Page("season.next_season", marked("Next season"), ("season.change_next_season",)),
             Page("season.light", marked("Light")),
             Page("season.wear", marked("Grass")),
         ),
@@ -106,7 +110,15 @@ PLACES = (
             Page(
                 "squads.listing",
                 marked("Squads"),
-                ("squads.edit_squad", "squads.new_squad", "pasting"),
+                (
+                    "squads.edit_squad",
+                    "squads.new_squad",
+                    "squads.see_end",
+                    "squads.end",
+                    "season.squad_sessions",
+                    "season.see_begin",
+                    "season.begin",
+                ),
             ),
             Page("grounds.listing", marked("Grounds"), ("grounds",)),
             Page("people.listing", marked("People"), ("people",)),
@@ -154,6 +166,11 @@ def register(app: Flask) -> None:
     app.add_template_global(marks_now, "marks_now")
 
 
+def belong_to(endpoint: str) -> None:
+    """Let this answer be marked at the top as part of a page: for addresses that serve several."""
+    g.belongs_to = endpoint
+
+
 def opens(endpoint: str) -> bool:
     """Tell whether whoever is looking may open a page."""
     return may_open(current_person(), endpoint)
@@ -165,9 +182,10 @@ def navigation() -> Rows:
     if person is None:
         return Rows()
     places = [(place, pages) for place in PLACES if (pages := _open_pages(place, person))]
-    here = _place_of(places, request.endpoint or "")
+    endpoint = g.get("belongs_to") or request.endpoint or ""
+    here = _place_of(places, endpoint)
     pages = dict(places).get(here, []) if here else []
-    page = _page_of(pages, request.endpoint or "")
+    page = _page_of(pages, endpoint)
     shown = tuple(_link(p, is_current=p is page) for p in pages) if len(pages) > 1 else ()
     return Rows(
         tuple(

@@ -35,6 +35,7 @@ from clubplanner.services.pasting.tables import (
     take_table,
 )
 from clubplanner.services.pasting.templates import TEMPLATES, write_template
+from clubplanner.webapp.base.navigation import belong_to
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.pasting.sent_form import read_sent
@@ -100,6 +101,7 @@ def template(kind: str, what: str, ending: str) -> BaseResponse:
 def _known(kind: str) -> str:
     if kind not in KINDS:
         abort(404)
+    belong_to(BACK[kind])
     return kind
 
 

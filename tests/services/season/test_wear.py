@@ -132,6 +132,8 @@ def test_limits_come_from_guidance_or_a_person_with_a_source(small: Store) -> No
     assert "at most 3 adult hours and 2 match equivalents a week" in words
     assert "Natural Turf for Sport" in words
     assert "not confirmed" in words
+    one = set_limit_by_guidance(small, LOW, "undrained", "poor")
+    assert "at most 2 adult hours and 1 match equivalent a week" in one
     assert set_wear_limit(small, LOW, None, None, "") == "Low pitch has no limit."
     with pytest.raises(RefusedError, match="where the figures come from"):
         set_wear_limit(small, LOW, 3, None, " ")

@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.people import Role
-from tests.webapp.conftest import sign_in
+from tests.webapp.conftest import sign_in, token
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -31,8 +31,13 @@ def rows(browser: FlaskClient, path: str) -> tuple[dict[str, str], dict[str, str
     page = browser.get(path).text
     header = page[page.index('<header class="top"') : page.index("</header>")]
     places, _, pages = header.partition('<nav class="place-pages"')
-    current = re.findall(r'aria-current="(?:true|page)">([^<]+)', header)
-    return _links(places[places.index("<nav") :]), _links(pages), current
+    return _links(places[places.index("<nav") :]), _links(pages), marked_in(page)
+
+
+def marked_in(page: str) -> list[str]:
+    """Return the words of the links of a page's top that are current."""
+    header = page[page.index('<header class="top"') : page.index("</header>")]
+    return re.findall(r'aria-current="(?:true|page)">([^<]+)', header)
 
 
 def _links(part: str) -> dict[str, str]:
@@ -61,7 +66,22 @@ def test_each_page_says_where_one_is(desk: FlaskClient) -> None:
     assert rows(desk, "/desk/bookings/1")[2] == ["Tonight", "Evening"]
     assert rows(desk, "/desk/share-outs/tonight")[2] == ["Tonight", "Evening"]
     assert rows(desk, "/desk/grounds/osier-lane")[2] == ["Club", "Grounds"]
+    assert rows(desk, "/desk/squads/u13-kestrels/end")[2] == ["Club", "Squads"]
+    assert rows(desk, "/desk/season/squads/u13-kestrels/begin")[2] == ["Club", "Squads"]
+    assert rows(desk, "/desk/tables/squads")[2] == ["Club", "Squads"]
+    assert rows(desk, "/desk/tables/hires")[2] == ["Season", "Hires"]
+    assert rows(desk, "/desk/tables/matches")[2] == ["Season", "Matches"]
+    stretch = "spring?stretch_name=Spring&stretch_first=2027-04-12&stretch_last=2027-06-18"
+    assert rows(desk, f"/desk/season/year/stretches/{stretch}")[2] == ["Season", "Year"]
     assert rows(desk, "/find")[2] == ["Find"]
+
+
+def test_a_refused_form_says_where_one_is(desk: FlaskClient) -> None:
+    """The page that shows it again is marked like the page it was sent from."""
+    form = {"csrf_token": token(desk, "/desk/season/next"), "act": "make"}
+    answer = desk.post("/desk/season/next", data=form)
+    assert answer.status_code == 422
+    assert marked_in(answer.text) == ["Season", "Next season"]
 
 
 def test_nothing_moves_while_one_looks_for_a_page(desk: FlaskClient) -> None:

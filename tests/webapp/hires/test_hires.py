@@ -209,6 +209,14 @@ def test_a_series_is_made_longer_ended_and_given_another_name(
     assert desk.get(path).status_code == 404
 
 
+def test_a_hire_is_ended_in_words_of_its_own(desk: FlaskClient, small: Store) -> None:
+    """In German, too, it is the hire that ends, not a squad."""
+    number = book_hire(small, hire_wish(small), NOW).number
+    page = desk.get(f"{PAGE}/{number}", headers={"Accept-Language": "de"}).text
+    assert "<h2>Vermietung beenden</h2>" in page
+    assert "Mannschaft beenden" not in page
+
+
 def test_a_booking_leads_to_its_hire(desk: FlaskClient, small: Store) -> None:
     """On the page of one date stands the way to all of them; other bookings have none."""
     book_hire(small, hire_wish(small), NOW)

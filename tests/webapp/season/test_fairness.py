@@ -36,8 +36,9 @@ def test_a_club_in_which_nobody_had_anything_is_not_even(club_store: Store) -> N
     later = NOW + timedelta(days=12)
     desk = sign_in(create_app(club_store, Config("", ADDRESS), lambda: later), club_store)
     text = desk.get(PAGE).text
-    assert "Nothing was shared out yet." in text
-    assert 'begins with a <a href="/desk/share-outs">share-out</a>' in text
+    assert "No training has begun yet." in text
+    assert 'training that a <a href="/desk/share-outs">share-out</a> booked' in text
+    assert "The same as a table" not in text, "there is no picture that it could repeat"
     assert "<svg" not in text.partition("<main")[2]
     assert "perfectly even" not in text
     assert "0 %" in text

@@ -34,6 +34,7 @@ def test_a_stretch_is_made_longer_in_two_presses(small: Store) -> None:
     told = send(
         desk, "/desk/season/year/stretches", "/desk/season/year", stretch="winter", **fields
     )
+    assert "so far Monday 12 October 2026 to " in told
     assert "One session is booked, as in the weeks before." in told
     assert "One cannot be as in the weeks before" in told
     assert len(kept_bookings(small)) == 5
