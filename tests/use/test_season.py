@@ -76,7 +76,7 @@ def starts(lived: Lived, who: str) -> list[str]:
         number = lived.season.number_of("u13-kestrels")
         places = (f"/coach/sessions/{number}", f"/desk/share-outs/bookings/{number}")
         why = f"/desk/share-outs/1/why?ask={lived.season.refused}"
-        return [*START[who], *SQUAD_PAGES, FITS, *places, why]
+        return [*START[who], *SQUAD_PAGES, FITS, *places, why, LONGER]
     if who != "stranger":
         return [*START[who]]
     given = [*START[who], *passed_on(lived), lived.printed["coach"]]
