@@ -30,6 +30,7 @@ from clubplanner.services.rows.turnouts import load_turnout, with_turnout
 from clubplanner.services.showing.ahead import load_ahead
 from clubplanner.services.showing.squad_endings import ending_of, squad_on
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.turn_tables import earlier_name
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -131,7 +132,9 @@ def load_evening(store: Store, secret: str | OwnSquad, day: date | None, now: da
             day = ahead.first_day() or now.astimezone(zone).date()
         said = load_turnout(session, row.id, day)
         squad = with_turnout(squad_from_row(row, coaches_from_row(row)), said)
-        bookings = load_bookings(session, range_from_wall(day, 0, MINUTES_A_DAY, zone))
+        during = range_from_wall(day, 0, MINUTES_A_DAY, zone)
+        squad = replace(squad, name=earlier_name(session, row.id, during.starts_at) or squad.name)
+        bookings = load_bookings(session, during)
         here = [b for b in bookings if b.squad_key == squad.key and _starts_on(b, day, zone)]
         here = [b for b in here if only is None or b.number == only]
         own = load_own_formats(session)

@@ -22,6 +22,7 @@ from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import BreakRow, ClubRow, StretchRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
+from clubplanner.store.tables.turn_tables import earlier_name
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -120,7 +121,7 @@ def load_bookings(session: Session, during: TimeRange, *purposes: Purpose) -> tu
         )
         .order_by(BookingRow.starts_at, BookingRow.id)
     )
-    return tuple(_booking_from_columns(row) for row in found)
+    return tuple(_booking_from_columns(session, row) for row in found)
 
 
 def load_numbered(session: Session, numbers: Collection[int]) -> tuple[Booking, ...]:
@@ -130,7 +131,7 @@ def load_numbered(session: Session, numbers: Collection[int]) -> tuple[Booking, 
     for start in range(0, len(wanted), AT_ONCE):
         chunk = wanted[start : start + AT_ONCE]
         rows = session.execute(_with_names().where(BookingRow.id.in_(chunk)))
-        found += [_booking_from_columns(row) for row in rows]
+        found += [_booking_from_columns(session, row) for row in rows]
     return tuple(sorted(found, key=lambda one: (one.during.starts_at, one.number)))
 
 
@@ -147,11 +148,14 @@ def _with_names() -> Select[*tuple[Any, ...]]:
     )
 
 
-def _booking_from_columns(row: Sequence[Any]) -> Booking:
+def _booking_from_columns(session: Session, row: Sequence[Any]) -> Booking:
+    """Read a booking as `booking_from_row` does: under what its squad was called then."""
     (
         number, uid, pitch, area, cells, starts_at, ends_at, purpose, squad, name, written, note,
         is_withdrawn, sequence, changed_at, is_fixed, squad_number,
     ) = row  # fmt: skip
+    if squad_number is not None:
+        name = earlier_name(session, squad_number, starts_at) or name
     return Booking(
         number, uid, pitch, area, cells, TimeRange(starts_at, ends_at), purpose, squad,
         written if name is None else name, note, is_withdrawn, sequence, changed_at, is_fixed,

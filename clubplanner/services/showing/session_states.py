@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import timedelta
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from sqlalchemy import or_, select
@@ -171,30 +172,45 @@ def _load_steps(
 ) -> Mapping[int, Sequence[Step]]:
     """Read the journal of some bookings, oldest first."""
     found = session.execute(
-        select(ChangedBookingRow, ChangeRow.at, ShareOutRow.id)
+        select(ChangedBookingRow, ChangeRow.at, ChangeRow.undoes_id, ShareOutRow.id)
         .join(ChangedBookingRow.change)
         .outerjoin(ShareOutRow, ShareOutRow.published_at == ChangeRow.at)
         .where(ChangedBookingRow.booking_id.in_(numbers), ChangedBookingRow.area_id.is_not(None))
     )
     entries = sorted(found, key=lambda row: row[0].id)
-    ground = _reasons_of_ground(session, {entry.change_id for entry, _at, _id in entries})
+    ground = _reasons_of_ground(session, {entry.change_id for entry, *_more in entries})
     keys = _area_keys(session, entries)
     steps: dict[int, dict[int, Step]] = defaultdict(dict)
-    for entry, at, share_out in entries:
+    for entry, at, undoes, share_out in entries:
         reason = reason_from_stored(entry.after)
         if reason is None:  # from before reasons were kept
             reason = Reason(Cause.PLAN) if share_out else Reason()
         if not reason.is_said and reason.cause is not Cause.PLAN:
             reason = ground.get(entry.change_id, reason)
+        own = steps[entry.booking_id]
+        if not reason.is_said and undoes in own:
+            reason = _reason_before(own, undoes)
         before, after = (_spot(stored, keys, places) for stored in (entry.before, entry.after))
-        steps[entry.booking_id][entry.id] = Step(at, before, after, reason)
+        own[entry.change_id] = Step(at, before, after, reason)
     return defaultdict(tuple, {number: tuple(each.values()) for number, each in steps.items()})
+
+
+def _reason_before(steps: Mapping[int, Step], change: int) -> Reason:
+    """Return why a booking was as it was before a change: so it is again once that is taken back.
+
+    Args:
+        steps: What was done to the booking, by the number of the change, oldest first.
+        change: One of them.
+    """
+    earlier = list(takewhile(lambda number: number != change, steps))
+    reason = steps[earlier[-1]].reason if earlier else Reason()
+    return Reason() if reason.cause is Cause.PLAN else reason  # taking back publishes no plan
 
 
 def _area_keys(session: Session, entries: Sequence[Any]) -> dict[int, tuple[str, str]]:
     numbers = {
         stored["area_id"]
-        for entry, _at, _id in entries
+        for entry, *_more in entries
         for stored in (entry.before, entry.after)
         if stored is not None
     }

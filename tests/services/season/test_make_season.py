@@ -10,13 +10,23 @@ import pytest
 from sqlalchemy import select
 
 from clubplanner.domain.keys import key_from_name
+from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import without_isolates
-from clubplanner.services.addresses.links import create_squad_link, link_of_secret
+from clubplanner.services.addresses.links import OwnSquad, create_squad_link, link_of_secret
+from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.history.past import past_balances
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.proposals.proposals import Draft, Sort, keep_proposal, load_proposal
-from clubplanner.services.rows.snapshot import load_asks, load_breaks, load_squads, load_stretches
+from clubplanner.services.rows.snapshot import (
+    booking_from_row,
+    load_asks,
+    load_bookings,
+    load_breaks,
+    load_numbered,
+    load_squads,
+    load_stretches,
+)
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.season.make_season import make_next_season
 from clubplanner.services.season.next_season import save_next_season, see_next_season
@@ -218,6 +228,20 @@ def test_names_of_three_seasons_are_kept(small: Store) -> None:
             "U12 Kestrels",
             "U13 Kestrels",
         ]
+        always = TimeRange(rows[0].starts_at, rows[1].ends_at)
+        loaded = load_bookings(session, always)
+        assert loaded == tuple(booking_from_row(row) for row in rows)
+        assert load_numbered(session, [row.id for row in rows]) == loaded
+
+
+def test_until_the_next_season_begins_the_squads_page_has_its_name_of_now(small: Store) -> None:
+    """Made long before, it renames nobody's page of a date that lies before it."""
+    book(small)
+    make_next_season(small, NOW)
+    squad = OwnSquad("u13-kestrels")
+    page = see_ground(small, squad, None, NOW)
+    assert (page.squad.name, page.sessions[0].squad_name) == ("U12 Kestrels", "U12 Kestrels")
+    assert see_ground(small, squad, date(2027, 10, 12), NOW).squad.name == "U13 Kestrels"
 
 
 def test_what_was_served_follows_a_squad_across_its_names_and_a_merger(small: Store) -> None:

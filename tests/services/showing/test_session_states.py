@@ -304,6 +304,28 @@ def test_taken_back_it_is_on_again(store: Store) -> None:
     assert state(store).outcome is Outcome.ON
 
 
+def test_what_is_closed_again_by_taking_the_opening_back_says_why(store: Store) -> None:
+    """Whoever comes for it reads the reason that the closing had, each time it is so again."""
+    close(store)
+    reopen_ground(store, 1, AT_1700, {1: 1})
+    assert not state(store).differs
+    for _again in range(2):
+        undo_change(store, list_changes(store, AT_1730)[0].number, AT_1730)
+        assert state(store).reason.words == "waterlogged"
+        undo_change(store, list_changes(store, AT_1730)[0].number, AT_1730)
+        assert not state(store).differs
+
+
+def test_what_was_added_and_is_taken_back_has_no_reason_of_another_time(store: Store) -> None:
+    """The reason for which it was once called off is none for which it never was to be."""
+    added = list_changes(store, AT_1700)[1].number
+    withdraw_booking(store, 1, 0, AT_1700, why="no lights")
+    undo_change(store, list_changes(store, AT_1730)[0].number, AT_1730)
+    undo_change(store, added, AT_1730)
+    assert state(store).outcome is Outcome.OFF
+    assert not state(store).reason.words
+
+
 def test_called_off_and_put_elsewhere_it_is_moved(store: Store, secret: str) -> None:
     """Another session that evening in its place: each tells of the other, once on the page."""
     close(store)
