@@ -116,8 +116,8 @@ def test_a_club_gets_from_nothing_to_a_published_evening(
     page.get_by_text("Published:").wait_for()
     assert len(kept_bookings(site.store)) == 15, "one a week from 16 November to 28 February"
     _go_on(page, "Hand out the squads’ addresses")
-    page.get_by_role("button", name="New address for U12 Terns").click()
-    address = page.locator(".address").inner_text()
+    page.get_by_role("button", name="Make the sheet").click()
+    address = page.locator(".strip-address").inner_text()
 
     parent = browser.new_context(viewport={"width": 360, "height": 740}).new_page()
     parent.goto(address)

@@ -6,7 +6,7 @@ import click
 
 from clubplanner.commands import main
 
-SERVING = {"serve", "demo"}
+SERVING = {"serve", "demo", "worker"}
 """Commands that other tests here run: they serve until they are stopped."""
 
 
@@ -87,6 +87,8 @@ WRONG = {
     "year next-squad": "nobody",
     "year remove-break": NO_SUCH,
     "year squad": "nobody",
+    "move-records": "sqlite:///a.sqlite sqlite:///a.sqlite",
+    "running": "nothing.conf",
     "year stretch": "nowhen",
     "year train-on": "someday",
 }

@@ -116,6 +116,7 @@ class Season:
     def hand_out(self) -> None:
         """Make addresses for people and read a calendar of others."""
         self.run("secretary", "--json")
+        self.run("addresses", "hand-out", "--squad", OTHER, "--sheet", "sheet.pdf", "--json")
         self.run("feed", SQUAD, "--output", "squad.ics", "--json")
         self.run("addresses", "add", "pitch", "Top pitch", "--holder", "Alex Marsh")
         self.run("addresses", "add", "squad", SQUAD, "--holder", "Robin", "--email", "r@o.example")
@@ -144,8 +145,18 @@ class Season:
         made = self.run("changes", "list", "--count", 1, "--json").json()[0]["number"]
         self.run("changes", "undo", made)
 
+    def squads_come_and_go(self) -> None:
+        """Let a squad end and take that back; look what another would get, and longer weeks."""
+        self.run("squads", "end", "U12 Girls Avocets", self.day(30), "--look")
+        self.run("squads", "end", "U12 Girls Avocets", self.day(30), "--json")
+        made = self.run("changes", "list", "--count", 1, "--json").json()[0]["number"]
+        self.run("changes", "undo", made)
+        self.run("squads", "begin", "U10 Plovers", self.day(8), "--look", "--json")
+        self.run("year", "stretch", "winter", "--last", self.day(35), "--look", "--json")
+
     def look(self) -> None:
         """Look at what there is."""
+        self.run("running")
         self.run("grounds", "list", "--json")
         self.run("grounds", "file", "osier-lane", "--output", "again.geojson")
         self.run("grounds", "look", "again.geojson", "--json")
@@ -181,6 +192,7 @@ class Season:
         self.run("year", "squad", "u7-wrens", "--first", self.day(0))
         self.run("year", "train-on", self.day(42))
         self.turn_the_year()
+        self.squads_come_and_go()
         rows = [f"{self.day(12)},10:00-12:00,U7 Wrens,Brook End"]
         rows += [f"{self.day(day)},10:00-14:00,U14 Harriers,Sandford" for day in (19, 26, 33)]
         fixtures = "\n".join(["date,kick-off,squad,opponent", *rows, ""])
@@ -240,6 +252,7 @@ class Season:
         self.run("share-out", "explain", "problem.json", "result.json", refused)
         self.run("share-out", "reshare", "problem.json", "result.json", "change.json")
         self.run("share-out", "schema")
+        self.run("move-records", "sqlite:///clubplanner.sqlite", "sqlite:///moved.sqlite", "--json")
 
     def ask_what_fits(self) -> None:
         """Ask what fits, without any club."""

@@ -26,6 +26,13 @@ if TYPE_CHECKING:
 EVERYBODY = ("secretary", "coach", "groundskeeper", "stranger")
 FITS = "/coach/squads/u13-kestrels/fits.json?players=12"
 """Fetched by a script, for times without signal."""
+NOT_WALKED = ("static", "watched.metrics")
+"""Files, and figures that are not there without a key."""
+LONGER = (
+    "/desk/season/year/stretches/winter?stretch_name=Winter"
+    "&stretch_first=2026-10-26&stretch_last=2027-04-02"
+)
+"""What other dates of a stretch would change; reached by its form."""
 SQUAD_PAGES = ("/coach/squads/u13-kestrels", "/coach/weeks", "/coach/calendar")
 ICONS = tuple(f"/app-icon-{name}.png" for name in ("192", "512", "512-maskable"))
 START = {
@@ -37,6 +44,7 @@ START = {
         "/sign-in/waiting",
         "/service-worker.js",
         "/no-signal",
+        "/health",
         "/board/osier-lane",
         "/coach/app.webmanifest",
         *ICONS,
@@ -49,7 +57,7 @@ def routes_for(app: Flask, who: str) -> set[str]:
     """Return the rules that answer to somebody's GET; a stranger's are those open to all."""
     found = set()
     for rule in app.url_map.iter_rules():
-        if "GET" not in (rule.methods or ()) or rule.endpoint == "static":
+        if "GET" not in (rule.methods or ()) or rule.endpoint in NOT_WALKED:
             continue
         roles = roles_of(app, rule.endpoint)
         is_theirs = roles == ANYBODY if who == "stranger" else who in {r.value for r in roles}
