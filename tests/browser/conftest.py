@@ -133,7 +133,7 @@ def sign_in_secretary(page: Page, planner: Planner) -> None:
 
 
 def _wait_for(address: str) -> None:
-    for _ in range(100):
+    for _ in range(300):  # a minute, for machines that do other things besides
         try:
             with urllib.request.urlopen(address, timeout=2):  # noqa: S310 - our own server
                 return
