@@ -315,6 +315,7 @@ def test_a_writer_holds_up_no_page(club_store: Store) -> None:
             assert page.get_one(ClubRow, 1).name != "Another"
 
 
+@pytest.mark.files
 def test_the_log_is_folded_in_while_nobody_else_can_write(
     club_store: Store, store_path: Path
 ) -> None:
@@ -352,6 +353,7 @@ def test_the_log_is_folded_in_while_nobody_else_can_write(
         assert connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
 
 
+@pytest.mark.files
 def test_a_page_that_never_ends_only_lengthens_the_log(club_store: Store, store_path: Path) -> None:
     """What a page still sees stays in the log; once it is gone, the log is folded in."""
     log = Path(f"{store_path}-wal")

@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.fair import (
@@ -34,7 +34,7 @@ from clubplanner.services.rows.snapshot import (
 )
 from clubplanner.services.rows.squad_seasons import load_seasons_by_key
 from clubplanner.store.tables.booking_tables import BookingRow
-from clubplanner.store.tables.columns import seconds_between
+from clubplanner.store.tables.columns import total_seconds
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -177,7 +177,7 @@ def _held(session: Session, first: date, today: date, now: datetime, zone: ZoneI
     """Return the squads' training since a date that has begun by now, summed by the database."""
     start = instant_from_wall(first, 0, zone)
     end = min(instant_from_wall(today, MINUTES_A_DAY, zone), now)
-    seconds = func.sum(seconds_between(BookingRow.starts_at, BookingRow.ends_at))
+    seconds = total_seconds(BookingRow.starts_at, BookingRow.ends_at)
     sums = (
         select(BookingRow.squad_id, BookingRow.area_id, seconds.label("seconds"))
         .where(

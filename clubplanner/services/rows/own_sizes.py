@@ -7,7 +7,7 @@ from dataclasses import asdict
 from functools import cache
 from typing import TYPE_CHECKING
 
-from sqlalchemy import delete, select
+from sqlalchemy import select
 
 from clubplanner.domain.ground.formats import GameFormat
 from clubplanner.domain.problems import Problem
@@ -61,11 +61,15 @@ def with_published(own: Sequence[GameFormat], on: date | None = None) -> tuple[G
 
 def write_own_formats(session: Session, formats: Sequence[GameFormat]) -> str:
     """Put a table in place of the club's earlier one, and say so."""
-    session.execute(delete(OwnFormatRow))
-    session.add_all(
-        OwnFormatRow(code=game.code, position=position, figures=asdict(game))
-        for position, game in enumerate(formats)
-    )
+    known = {row.code: row for row in session.scalars(select(OwnFormatRow))}
+    wanted = {game.code: (position, asdict(game)) for position, game in enumerate(formats)}
+    for code, row in known.items():
+        if code not in wanted:
+            session.delete(row)
+    for code, (position, figures) in wanted.items():
+        row = known.get(code) or OwnFormatRow(code=code)
+        row.position, row.figures = position, figures
+        session.add(row)
     session.flush()
     if not formats:
         return _("no sizes of the club's own any more")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
@@ -87,10 +88,11 @@ def find_dark_sessions(
         .order_by(BookingRow.starts_at, BookingRow.id)
         .execution_options(yield_per=AT_ONCE)
     )
-    for number, pitch_key, starts_at, ends_at, after in session.execute(query):
-        day = starts_at.astimezone(zone).date()
-        if (pitch_key, day) not in known:
-            known[pitch_key, day] = usable_until(*ground[pitch_key], day, zone)
-        until = known[pitch_key, day]
-        if until is not None and ends_at - timedelta(minutes=after or 0) > until:
-            yield DarkSession(number, day, until)
+    with closing(session.execute(query)) as rows:  # whoever needs the first reads no more
+        for number, pitch_key, starts_at, ends_at, after in rows:
+            day = starts_at.astimezone(zone).date()
+            if (pitch_key, day) not in known:
+                known[pitch_key, day] = usable_until(*ground[pitch_key], day, zone)
+            until = known[pitch_key, day]
+            if until is not None and ends_at - timedelta(minutes=after or 0) > until:
+                yield DarkSession(number, day, until)

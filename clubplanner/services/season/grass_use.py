@@ -13,7 +13,7 @@ from clubplanner.domain.club.squads import age_from_group
 from clubplanner.domain.ground.wear import Use, counts_as
 from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.store.tables.booking_tables import BookingRow
-from clubplanner.store.tables.columns import Instant, seconds_between
+from clubplanner.store.tables.columns import Instant, total_seconds
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 
     from sqlalchemy import CTE, ColumnElement
     from sqlalchemy.orm import Session
+
+AGE = "counted_age"
+"""Grouped by its name: written out twice, its values are not known to be the same."""
 
 
 def sum_uses(
@@ -44,8 +47,8 @@ def sum_uses(
     if not mondays or not pitch_keys:
         return found
     weeks = _weeks(mondays, zone)
-    age = _age_that_counts(session)
-    seconds = func.sum(seconds_between(BookingRow.starts_at, BookingRow.ends_at))
+    age = _age_that_counts(session).label(AGE)
+    seconds = total_seconds(BookingRow.starts_at, BookingRow.ends_at)
     kinds = PitchRow.key, weeks.c.week, AreaRow.key, age, BookingRow.purpose
     query = (
         select(*kinds, seconds, func.count(BookingRow.id))
@@ -60,7 +63,7 @@ def sum_uses(
         .join(AreaRow, AreaRow.id == BookingRow.area_id)
         .outerjoin(SquadRow, SquadRow.id == BookingRow.squad_id)
         .where(BookingRow.is_withdrawn.is_(False), BookingRow.purpose != Purpose.CLOSED)
-        .group_by(*kinds)
+        .group_by(PitchRow.key, weeks.c.week, AreaRow.key, AGE, BookingRow.purpose)
     )
     for pitch, week, area, years, purpose, total, number in session.execute(query):
         found[pitch, mondays[week]].append(Use(area, years, purpose, total // 60, number))

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 import shapely
 from shapely import Polygon
-from sqlalchemy import BigInteger, LargeBinary
+from sqlalchemy import BigInteger, LargeBinary, cast, func
 from sqlalchemy.ext.compiler import compiles
 from sqlalchemy.sql.functions import FunctionElement
 from sqlalchemy.types import TypeDecorator
 
 if TYPE_CHECKING:
+    from sqlalchemy import ColumnElement
     from sqlalchemy.engine import Dialect
 
 
@@ -62,6 +63,14 @@ class seconds_between(FunctionElement[int]):  # noqa: N801 - a function of SQL
 def _seconds_of_1970(element: Any, compiler: Any, **options: Any) -> str:
     start, end = element.clauses
     return f"({compiler.process(end, **options)} - {compiler.process(start, **options)})"
+
+
+def total_seconds(start: Any, end: Any) -> ColumnElement[int]:
+    """Return the sum over rows of the seconds from one column of instants to another.
+
+    PostgreSQL adds whole numbers up to a decimal fraction; it stays a whole number here.
+    """
+    return cast(func.sum(seconds_between(start, end)), BigInteger)
 
 
 class Ground(TypeDecorator[Polygon]):

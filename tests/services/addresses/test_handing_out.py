@@ -180,6 +180,7 @@ def test_each_code_of_the_sheet_opens_its_own_address(small: Store) -> None:
     assert {one.text for one in read} == {f"https://pitches.example{one.path}" for one in strips}
 
 
+@pytest.mark.files
 def test_no_secret_is_kept(small: Store) -> None:
     """What opens an address stands nowhere in the database, the journal included."""
     strips = make_sheet(small, EVERYBODY, NOW)

@@ -125,6 +125,7 @@ def test_who_wants_no_mails_gets_none(club: Store) -> None:
     assert ("Robin Hale", "wants no mails") in {(one.name, one.why) for one in done.without}
 
 
+@pytest.mark.files
 def test_the_outbox_holds_nothing_that_opens(club: Store) -> None:
     """Before it is handed over a mail has no secret in it, and its addresses open nothing."""
     mail_addresses(club, BOTH, NOW, sends=True)
