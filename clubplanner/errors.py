@@ -142,6 +142,15 @@ class StoreError(PlannerError):
     """The database cannot be used as it is."""
 
 
+class BusyError(StoreError):
+    """Another program held the records for longer than anybody waits; nothing was changed."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            _("Another program is busy with the club's records; try again in a moment.")
+        )
+
+
 class NoRoomError(StoreError):
     """There is no room to write; what was asked for is left undone as a whole."""
 

@@ -26,7 +26,7 @@ from sqlalchemy.engine import Engine, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.orm import Session
 
-from clubplanner.errors import NoRoomError, StoreError
+from clubplanner.errors import BusyError, NoRoomError, StoreError
 from clubplanner.language import _, marked
 from clubplanner.store import postgres
 from clubplanner.store.claims import FormClaim, count_writes, hold_claim
@@ -42,7 +42,6 @@ if TYPE_CHECKING:
 
 BUSY_SECONDS = 15.0
 LOCKED = "database is locked"
-BUSY = "Another program is busy with the club's records; try again in a moment."
 REMEDY = "Look at the address: its folder must be there, and the file ours or not there yet."
 UNWRITABLE = ("SQLITE_READONLY", "SQLITE_IOERR", "SQLITE_CANTOPEN")
 LOG_BYTES = 4_000_000
@@ -153,7 +152,7 @@ class Store:
         with self._writers, self.engine.connect() as connection:
             driver = connection.connection.driver_connection
             if driver is None:
-                raise StoreError(BUSY)
+                raise BusyError
             driver.execute("PRAGMA foreign_keys = OFF")  # has no effect once a transaction began
             try:
                 with connection.execution_options(clubplanner_write=True).begin():
@@ -240,7 +239,7 @@ def _prepare_connection(connection: sqlite3.Connection, _unused: Any) -> None:
         cursor.execute("PRAGMA synchronous = FULL")
     except sqlite3.DatabaseError as fault:
         if LOCKED in str(fault):
-            raise StoreError(BUSY) from fault
+            raise BusyError from fault
         raise StoreError(f"The database file cannot be used: {fault}. {REMEDY}") from fault
     finally:
         cursor.close()
@@ -250,7 +249,7 @@ def _tell_plainly(context: ExceptionContext) -> None:
     """Say in plain words what whoever runs the club can mend; other faults go on as they are."""
     fault = context.original_exception
     if LOCKED in str(fault):
-        raise StoreError(BUSY) from fault
+        raise BusyError from fault
     name = getattr(fault, "sqlite_errorname", None) or ""  # https://sqlite.org/rescode.html
     if name == "SQLITE_FULL":
         raise NoRoomError from fault

@@ -20,6 +20,7 @@ from clubplanner.store import postgres
 from clubplanner.store.guard import check_guards, stand_up_guards, take_down_guards
 from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.tables.base import Base
+from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Result, Table
@@ -31,7 +32,7 @@ OVERLAPS = """
     SELECT one.id FROM booking AS one JOIN booking AS other
         ON other.pitch_id = one.pitch_id AND other.id > one.id
         AND other.starts_at < one.ends_at AND other.ends_at > one.starts_at
-        AND other.starts_at > one.starts_at - 90000 AND (other.cells & one.cells) <> 0
+        AND other.starts_at > one.starts_at - :longest AND (other.cells & one.cells) <> 0
     WHERE NOT one.is_withdrawn AND NOT other.is_withdrawn"""
 OTHER_GROUND = """
     SELECT booking.id FROM booking LEFT JOIN area
@@ -143,7 +144,8 @@ def _count(connection: Connection, table: Table) -> int:
 def _hold_to_guard(there: Connection) -> None:
     check_guards(there)
     for query, words in ((OVERLAPS, "overlaps another"), (OTHER_GROUND, "is not on its ground")):
-        found = there.execute(text(query)).first()
+        longest = {"longest": LONGEST_BOOKING_HOURS * 3600} if ":longest" in query else {}
+        found = there.execute(text(query), longest).first()
         if found is not None:
             raise StoreError(
                 f"Booking {found[0]} {words}, so the records are not sound. Nothing was changed."

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import create_engine, event, text
 
-from clubplanner.errors import NoRoomError, StoreError
+from clubplanner.errors import BusyError, NoRoomError, StoreError
 from clubplanner.language import _
 
 if TYPE_CHECKING:
@@ -117,9 +117,7 @@ def _tell_plainly(context: ExceptionContext) -> None:
     fault = context.original_exception
     state = getattr(fault, "sqlstate", None) or ""
     if state in BUSY_STATES:
-        raise StoreError(
-            _("Another program is busy with the club's records; try again in a moment.")
-        ) from fault
+        raise BusyError from fault
     if state in FULL_STATES:
         raise NoRoomError from fault
     if state in FORBIDDEN_STATES:

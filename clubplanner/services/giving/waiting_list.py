@@ -33,6 +33,7 @@ from clubplanner.services.rows.booking_rows import (
     place_booking,
 )
 from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.sharing.values.words import part_of_pitch
 from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.season_tables import WaitingAskRow
 
@@ -258,7 +259,7 @@ def _line(session: Session, row: WaitingAskRow, now: datetime, *, with_places: b
     words = _("more ground on %(day)s, %(between)s", day=short_day(row.day), between=between)
     if not row.wants_more:
         part = (
-            _(", at least %(least_share)s", least_share=_part_words(row.least_share))
+            _(", at least %(least_share)s", least_share=part_of_pitch(row.least_share))
             if row.least_share
             else ""
         )
@@ -279,11 +280,4 @@ def _line(session: Session, row: WaitingAskRow, now: datetime, *, with_places: b
         state=state,
         answer=row.answer,
         places=places,
-    )
-
-
-def _part_words(share: float) -> str:
-    names = {1.0: _("a whole pitch"), 0.5: _("a half"), 1 / 3: _("a third"), 0.25: _("a quarter")}
-    return next(
-        (name for value, name in names.items() if abs(value - share) < 0.01), f"{share:.2f}"
     )

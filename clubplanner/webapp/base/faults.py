@@ -12,6 +12,7 @@ from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import BadHost, HTTPException
 
 from clubplanner.errors import (
+    BusyError,
     ClashError,
     FaultyInputError,
     HinderedError,
@@ -46,6 +47,7 @@ STATUSES: dict[type[PlannerError], int] = {
     ShareOutError: 503,
     StoreError: 503,
     NoRoomError: 507,
+    BusyError: 503,
     TooManyError: 429,
 }
 """Every leaf of the tree in `clubplanner.errors` has its status here."""

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner import errors
 from clubplanner.config import Config
-from clubplanner.errors import PlannerError, StoreError
-from clubplanner.store.engine import BUSY
+from clubplanner.errors import BusyError, PlannerError
 from clubplanner.webapp import create_app
 from clubplanner.webapp.base.faults import STATUSES
 from tests.builders import NOW
@@ -68,7 +67,7 @@ def test_a_database_held_by_another_program_is_told_on_a_page_of_its_own(
     desk = sign_in(create_app(club_store, Config("", ADDRESS), lambda: NOW), club_store)
 
     def held(*_: object) -> None:
-        raise StoreError(BUSY)
+        raise BusyError()
 
     monkeypatch.setattr("clubplanner.webapp.base.security.find_signed_in", held)
     answer = desk.get("/desk/evening")

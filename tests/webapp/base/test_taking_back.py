@@ -12,9 +12,8 @@ from sqlalchemy import select
 from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.people import Role
-from clubplanner.errors import StoreError
+from clubplanner.errors import BusyError
 from clubplanner.services.places.closure_list import list_closures
-from clubplanner.store.engine import BUSY
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import SwapOfferRow, WaitingAskRow
 from clubplanner.webapp import create_app
@@ -125,7 +124,7 @@ def test_a_change_stands_though_the_offer_fails(
     """Another program takes the database right after: what was done is told all the same."""
 
     def held(*_: object) -> bool:
-        raise StoreError(BUSY)
+        raise BusyError()
 
     monkeypatch.setattr("clubplanner.webapp.base.taking_back.can_take_back", held)
     page = _withdraw(desk, 1)
