@@ -11,6 +11,7 @@
     ├── TooManyError             asked too often; carries when to try again
     ├── ShareOutError            the optimiser could not be run to an answer
     └── StoreError               the database is missing, of another version, or unguarded
+        ├── BusyError            another program held the records too long; nothing was changed
         └── NoRoomError          the disk is full; nothing was written
 
 None of these knows HTTP or an exit code: the web app and the command line each keep one table.

@@ -11,6 +11,7 @@ import click
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import (
+    BusyError,
     ClashError,
     FaultyInputError,
     HinderedError,
@@ -42,6 +43,7 @@ EXIT_CODES: dict[type[PlannerError], int] = {
     TooManyError: BAD_INPUT,
     ShareOutError: BAD_INPUT,
     StoreError: BAD_INPUT,
+    BusyError: BAD_INPUT,
     NoRoomError: BAD_INPUT,
 }
 """Every leaf of the tree in `clubplanner.errors` has its exit code here: 2 for what a person can
