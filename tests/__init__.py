@@ -1,1 +1,5 @@
 """Tests."""
+
+from tests.counting import begin
+
+begin()

@@ -7,7 +7,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import pytest
 from argon2 import PasswordHasher
@@ -18,6 +18,7 @@ from clubplanner.resources import invented_club_files
 from clubplanner.services.people import passwords
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.migrate import migrate
+from tests import counting
 from tests.builders import NOW
 from tests.compiled_once import compiled_once
 from tests.records import (
@@ -31,7 +32,7 @@ from tests.records import (
 from tests.small_club import load_small_club
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Generator, Iterator
+    from collections.abc import Callable, Iterator
 
     from clubplanner.store.engine import Store
     from tests.stores import Filled, MadeOnce
@@ -40,8 +41,11 @@ ROOT = Path(__file__).resolve().parents[1]
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    """Let a run choose where records are kept."""
+    """Let a run choose where records are kept, and whether lines are counted."""
     parser.addoption("--records", choices=["sqlite", "postgresql"], default="sqlite")
+    parser.addoption(
+        counting.OPTION, action="store_true", help="count the lines that are run, against a floor"
+    )
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -138,64 +142,17 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     if away:
         config.hook.pytest_deselected(items=away)
         items[:] = [item for item in items if not item.get_closest_marker(other)]
-    seen = set[tuple[Path, str]]()
-    for item in items:
-        test = (item.path, item.nodeid.partition("[")[0])
-        item.stash[LIKE_ANOTHER] = test in seen
-        seen.add(test)
 
 
-UNCOUNTED = (
-    "browser/",
-    "use/",
-    "published/",
-    "readers/",
-    "languages/",
-    "commands/test_where_served.py",
-    "fitting/outlines/test_largest.py",
-    "fitting/outlines/test_rows.py",
-    "inputs/reading/test_bounded_greedy_files.py",
-    "services/mails/test_refusals.py",
-    "services/problem/test_rules_agree.py",
-    "services/showing/test_demo_drawings.py",
-    "sharing/again/test_reshare.py",
-    "sharing/test_against_brute_force.py",
-    "store/test_upgrades.py",
-    "webapp/base/test_security_access.py",
-    "webapp/season/test_season_hostile.py",
-    "webapp/test_hostile.py",
-    "webapp/serving/test_compression.py",
-    "webapp/test_page_costs.py",
-    "webapp/test_query_plans.py",
-    "webapp/test_routes.py",
-    "world/",
-)
-"""Tests of the program as a whole, of many examples, and against others: coverage is counted by the
-tests of the rooms alone. Counting makes a test half as long again or twice as long. What a server
-refuses, packed answers and query plans run lines that the tests of delivering and of the pages run
-as well."""
-LIKE_ANOTHER = pytest.StashKey[bool]()
-"""Whether an item is the same test as one before it with other values."""
-COUNTED_ONCE = ("services/", "webapp/")
-"""Here a test with other values runs the same lines but for a few: coverage is counted once. Below,
-each value that is refused has lines of its own."""
+def pytest_configure(config: pytest.Config) -> None:
+    """Begin to count in the processes that will run tests, if lines are to be counted."""
+    counting.prepare(config)
 
 
-@pytest.hookimpl(wrapper=True)
-def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
-    """Count no coverage in some tests, and in the fixtures that they are the first to ask for."""
-    path = item.path.relative_to(ROOT / "tests").as_posix()
-    plugin: Any = item.config.pluginmanager.getplugin("_cov")
-    counting = getattr(plugin, "cov_controller", None)
-    is_known = item.stash[LIKE_ANOTHER] and path.startswith(COUNTED_ONCE)
-    is_counted = not path.startswith(UNCOUNTED) and not is_known
-    if counting is None or is_counted:
-        return (yield)
-    counting.pause()
-    try:
-        return (yield)
-    finally:
-        counting.resume()
+@pytest.hookimpl(trylast=True)
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """Say which lines were not run."""
+    counting.end(session)
 
 
 @pytest.fixture(scope="session", autouse=True)
