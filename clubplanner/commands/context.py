@@ -7,11 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from clubplanner.store.engine import Store, open_store
-from clubplanner.store.migrate import check_store
-
 if TYPE_CHECKING:
     from clubplanner.config import Config
+    from clubplanner.store.engine import Store
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +19,13 @@ class Context:
     config: Config
 
     def open(self) -> Store:
-        """Open the database and make sure that it can be used."""
+        """Open the database and make sure that it can be used.
+
+        What opens it is imported here: commands that need no records do not wait for it.
+        """
+        from clubplanner.store.engine import open_store
+        from clubplanner.store.migrate import check_store
+
         store = open_store(self.config.database).acting_for("the command line")
         click.get_current_context().call_on_close(store.close)
         check_store(store)

@@ -13,7 +13,7 @@ from clubplanner import language
 from clubplanner.domain.times.year import known_countries, public_holidays, region_names
 from clubplanner.domain.times.zones import known_zones
 from clubplanner.language import speaking
-from clubplanner.services.rows.own_sizes import published_formats
+from clubplanner.services.rows.known_sizes import published_formats
 from clubplanner.services.setup.ground_kinds import ground_kinds
 from clubplanner.services.share_out import anew
 from clubplanner.sharing.solving.solve import solve

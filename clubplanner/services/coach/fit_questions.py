@@ -43,7 +43,7 @@ from clubplanner.services.coach.fit_inputs import (
     size_from_words,
 )
 from clubplanner.services.coach.fit_set_out import SetOutAnswer, Walk, answer_of, plain_anchors
-from clubplanner.services.rows.own_sizes import published_formats
+from clubplanner.services.rows.known_sizes import published_formats
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -18,7 +18,8 @@ from clubplanner.inputs.club_files.fixtures import FixtureLine, read_fixtures
 from clubplanner.inputs.reading.faults import decode_text, list_words
 from clubplanner.language import _, ngettext
 from clubplanner.resources import published_table
-from clubplanner.services.rows.own_sizes import format_codes, load_formats, published_formats
+from clubplanner.services.rows.known_sizes import format_codes, published_formats
+from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.season_tables import FixtureRow
 from clubplanner.store.tables.squad_tables import SquadRow

@@ -2,32 +2,22 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import asdict
-from functools import cache
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
 from clubplanner.domain.ground.formats import GameFormat
 from clubplanner.domain.problems import Problem
-from clubplanner.fitting.setting_out.formats import parse_formats
 from clubplanner.language import _, ngettext
-from clubplanner.resources import published_table
+from clubplanner.services.rows.known_sizes import with_published
 from clubplanner.store.tables.club_tables import OwnFormatRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-    from datetime import date
+    from collections.abc import Sequence
 
     from sqlalchemy.orm import Session
-
-
-@cache
-def published_formats() -> tuple[GameFormat, ...]:
-    """Return the formats of the published tables."""
-    return parse_formats(published_table("formats.csv"))
 
 
 def load_own_formats(session: Session) -> tuple[GameFormat, ...]:
@@ -39,24 +29,6 @@ def load_own_formats(session: Session) -> tuple[GameFormat, ...]:
 def load_formats(session: Session) -> tuple[GameFormat, ...]:
     """Return every format known, one a code: the club's own stand in for published namesakes."""
     return with_published(load_own_formats(session))
-
-
-def with_published(own: Sequence[GameFormat], on: date | None = None) -> tuple[GameFormat, ...]:
-    """Add the published formats whose code is not taken.
-
-    Args:
-        own: The club's own formats.
-        on: The date for which ages are asked; None where a format is meant by its code alone,
-            whose size is the same in all seasons.
-
-    Returns:
-        One format a code.
-    """
-    found = {game.code: game for game in own}
-    for game in published_formats():
-        if on is None or game.is_valid_on(on):
-            found.setdefault(game.code, game)
-    return tuple(found.values())
 
 
 def write_own_formats(session: Session, formats: Sequence[GameFormat]) -> str:
@@ -103,11 +75,3 @@ def check_formats_asked_for(
         for name, code in rows
         if code not in known
     ]
-
-
-def format_codes(formats: Iterable[GameFormat]) -> tuple[str, ...]:
-    """Return the codes of formats, those of the fewest players first."""
-    codes = {game.code for game in formats}
-    return tuple(
-        sorted(codes, key=lambda code: (int((re.findall(r"\d+", code) or ["0"])[0]), code))
-    )

@@ -14,7 +14,8 @@ from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
 from clubplanner.fitting.setting_out.formats import match_of_age
 from clubplanner.language import _
-from clubplanner.services.rows.own_sizes import load_own_formats, published_formats
+from clubplanner.services.rows.known_sizes import published_formats
+from clubplanner.services.rows.own_sizes import load_own_formats
 from clubplanner.services.rows.squad_seasons import load_squad_ends
 from clubplanner.services.season.next_answers import digest_of
 from clubplanner.services.season.next_values import (

@@ -21,11 +21,10 @@ from clubplanner.inputs.ground_files.plain_outlines import is_plain
 from clubplanner.inputs.reading.faults import decode_text, list_words
 from clubplanner.language import ENGLISH, _, figure
 from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
+from clubplanner.services.rows.known_sizes import format_codes, published_formats
 from clubplanner.services.rows.own_sizes import (
     check_formats_asked_for,
-    format_codes,
     load_own_formats,
-    published_formats,
     write_own_formats,
 )
 from clubplanner.services.setup.calendars_follow import (

@@ -23,8 +23,9 @@ from clubplanner.inputs.club_files.squad_rows import (
 )
 from clubplanner.language import _, ngettext
 from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
+from clubplanner.services.rows.known_sizes import format_codes
 from clubplanner.services.rows.named import find_squad
-from clubplanner.services.rows.own_sizes import format_codes, load_formats
+from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads
 from clubplanner.services.setup.chosen_coach import (
     SOMEBODY_NEW,

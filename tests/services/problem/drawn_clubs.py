@@ -20,7 +20,7 @@ from clubplanner.domain.times.daylight import find_light
 from clubplanner.domain.times.times import minute_from_instant
 from clubplanner.services.places.scenes import FormsHeld
 from clubplanner.services.problem.problem import build_problem
-from clubplanner.services.rows.own_sizes import published_formats
+from clubplanner.services.rows.known_sizes import published_formats
 from clubplanner.sharing import Placement
 from clubplanner.sharing.checks.worth import lost_dates
 from clubplanner.sharing.ground.terrain import survey
