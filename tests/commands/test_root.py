@@ -34,7 +34,7 @@ def test_help_tells_what_each_command_tells_of_itself(name: str) -> None:
         ["--help"],
         ["fit", "--help"],
         ["fit", "pieces", "--ground", "60x40", "--piece", "9x5"],
-        ["fit", "formats", "--ground", "60x40"],
+        ["fit", "sessions", "--ground", "60x40", "--players", "12"],
     ],
     ids=" ".join,
 )
