@@ -6,18 +6,15 @@ import json
 import os
 import re
 import shutil
-import subprocess
-import sys
-import time
-import urllib.request
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from playwright.sync_api import sync_playwright
 
 from clubplanner.resources import invented_club_files
 from tests.ports import free_port
+from tests.serving import run_command, serving
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -77,18 +74,11 @@ def planner(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Itera
     """Take the club's files through every command, as a club would, and serve them."""
     folder = tmp_path_factory.mktemp("planner")
     port = free_port()
-    environment = {
-        **os.environ,
-        "CLUBPLANNER_DATABASE": f"sqlite:///{folder / 'club.sqlite'}",
-        "CLUBPLANNER_PUBLIC_ADDRESS": f"http://127.0.0.1:{port}",
-    }
-    calendar_file = folder / "kestrels.ics"
+    database, calendar_file = folder / "club.sqlite", folder / "kestrels.ics"
+    settings: dict[str, Any] = {"CLUBPLANNER_PUBLIC_ADDRESS": f"http://127.0.0.1:{port}"}
 
     def run(*arguments: str) -> str:
-        command = [sys.executable, "-m", "clubplanner", *arguments]
-        done = subprocess.run(
-            command, env=environment, capture_output=True, text=True, check=False, timeout=300
-        )
+        done = run_command(database, *arguments, **settings)
         assert done.returncode == 0, done.stderr
         return done.stdout
 
@@ -98,23 +88,15 @@ def planner(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Itera
     run("share-out", "publish", str(proposal["number"]))
     links = json.loads(run("feed", "u13-kestrels", "--output", str(calendar_file), "--json"))
     secretary = json.loads(run("secretary", "--json"))["address"]
-    command = [sys.executable, "-m", "clubplanner", "serve", "--port", str(port)]
-    server = subprocess.Popen(
-        command, env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-    )
-    try:
-        _wait_for(f"http://127.0.0.1:{port}/")
+    with serving(database, "--port", str(port), **settings) as served:
         yield Planner(
-            address=f"http://127.0.0.1:{port}",
+            address=served.address,
             secretary=secretary,
             squad_page=links["page"],
             feed=links["feed"],
             calendar_file=calendar_file,
             share_out=proposal,
         )
-    finally:
-        server.terminate()
-        server.wait(timeout=20)
 
 
 def sign_in_secretary(page: Page, planner: Planner) -> None:
@@ -130,13 +112,3 @@ def sign_in_secretary(page: Page, planner: Planner) -> None:
         page.get_by_label("Password").fill(PASSWORD)
         page.get_by_role("button", name="Sign in").click()
     page.wait_for_url(re.compile(r"/desk/evening"))
-
-
-def _wait_for(address: str) -> None:
-    for _ in range(300):  # a minute, for machines that do other things besides
-        try:
-            with urllib.request.urlopen(address, timeout=2):  # noqa: S310 - our own server
-                return
-        except OSError:
-            time.sleep(0.2)
-    pytest.fail(f"{address} does not answer")
