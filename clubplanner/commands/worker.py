@@ -75,12 +75,25 @@ def work_until(
     stop: threading.Event,
     pause_s: float = PAUSE_S,
     round_done: threading.Event | None = None,
+    rest: Callable[[], None] | None = None,
 ) -> None:
-    """Do one round after another until `stop` is set; the round in hand is finished."""
+    """Do one round after another until `stop` is set; the round in hand is finished.
+
+    Args:
+        store: The database.
+        config: The configuration.
+        clock: Gives the present instant, UTC.
+        stop: Ends it.
+        pause_s: Before each round, seconds.
+        round_done: Set after each round; for tests.
+        rest: What to do after each round; None for nothing.
+    """
     is_first = True
     while not stop.wait(pause_s):
         _round(store, config, clock, is_first=is_first)
         is_first = False
+        if rest is not None:
+            rest()
         if round_done is not None:
             round_done.set()
 

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import create_engine, event, text
 
-from clubplanner.errors import BusyError, NoRoomError, StoreError
+from clubplanner.errors import AwayError, BusyError, NoRoomError, StoreError
 from clubplanner.language import _
 
 if TYPE_CHECKING:
@@ -128,9 +128,4 @@ def _tell_plainly(context: ExceptionContext) -> None:
             )
         ) from fault
     if state.startswith(AWAY_CLASSES) or (not state and type(fault).__name__ == AWAY):
-        raise StoreError(
-            _(
-                "The database server does not answer, so nothing was changed. Whoever looks after "
-                "it has to see to it that it runs and lets this program in; then send it again."
-            )
-        ) from fault
+        raise AwayError from fault

@@ -16,9 +16,10 @@ import threading
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.config import ENVIRONMENT_PREFIX
+from clubplanner.config import ENVIRONMENT_PREFIX, Config
 from clubplanner.errors import PlannerError, StoreError
 from clubplanner.language import _, speaking
+from clubplanner.logs import at_work_for, set_up_logs
 from clubplanner.services.rows.club import club_language
 from clubplanner.services.share_out.again import propose_reshare
 from clubplanner.services.share_out.anew import run_share_out, share_evening_out
@@ -39,6 +40,8 @@ if TYPE_CHECKING:
 LOG = logging.getLogger("clubplanner.services")
 
 DATABASE = f"{ENVIRONMENT_PREFIX}DATABASE"
+CLUB = f"{ENVIRONMENT_PREFIX}CLUB"
+"""The short name of the club, for the log; blank where one process serves one club."""
 BEAT_S = 1.0
 """How often a sign of life is given, seconds."""
 
@@ -168,18 +171,23 @@ def _share_out(
 def main(arguments: Sequence[str]) -> None:
     """Open the database and work on the run; a signal to end keeps the best plan."""
     (number,) = arguments
-    logging.basicConfig(level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
+    set_up_logs(Config())
     brake = Brake()
     signal.signal(signal.SIGTERM, lambda *_unused: brake.pull())
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is meant for the server beside it
     store = open_store(os.environ[DATABASE])
     try:
-        worker = threading.Thread(target=work, args=(store, int(number), brake))
+        worker = threading.Thread(target=_work_logged, args=(store, int(number), brake))
         worker.start()
         while worker.is_alive():  # signals reach only a main thread that is not in the solver
             worker.join(BEAT_S)
     finally:
         store.close()
+
+
+def _work_logged(store: Store, number: int, brake: Brake) -> None:
+    with at_work_for(os.environ.get(CLUB, "")):
+        work(store, number, brake)
 
 
 if __name__ == "__main__":

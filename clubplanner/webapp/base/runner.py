@@ -9,7 +9,7 @@ import threading
 from typing import TYPE_CHECKING
 
 from clubplanner.services.share_out.runs import ask_for_run, repeat_run
-from clubplanner.services.share_out.share_worker import DATABASE, real_clock
+from clubplanner.services.share_out.share_worker import CLUB, DATABASE, real_clock
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -20,10 +20,16 @@ if TYPE_CHECKING:
 
 
 class Runner:
-    """Writes runs down and starts their processes."""
+    """Writes runs down and starts their processes.
 
-    def __init__(self, wall: Callable[[], datetime] = real_clock) -> None:
+    Args:
+        wall: The machine's clock.
+        club: The short name of the club, where one process serves many; else blank.
+    """
+
+    def __init__(self, wall: Callable[[], datetime] = real_clock, club: str = "") -> None:
         self.wall = wall
+        self._club = club
         self._lock = threading.Lock()
         self._processes: list[subprocess.Popen[bytes]] = []
 
@@ -62,7 +68,7 @@ class Runner:
             command,
             stdin=subprocess.DEVNULL,
             start_new_session=True,
-            env={**os.environ, DATABASE: address},  # a list of processes shows no password
+            env={**os.environ, DATABASE: address, CLUB: self._club},  # hidden: a password is in it
         )
         with self._lock:
             self._processes = [p for p in self._processes if p.poll() is None]
