@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
     from clubplanner.clubs.at_hand import ClubsAtHand, OpenClub
 
+NOBODYS = "localhost"
+"""A host name that can be read; nothing that the front says depends on it."""
+
 
 class Door:
     """A WSGI application that hands each request on.
@@ -48,6 +51,7 @@ class Door:
         self._at_hand.look_again()
         club = self._at_hand.find(host_asked_for(environ), environ.get("PATH_INFO", ""))
         if club is None:
+            environ["HTTP_HOST"] = NOBODYS  # no page could be made for one that cannot be read
             return self._front(environ, start_response)
         return self._of(club)(environ, start_response)
 
