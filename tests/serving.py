@@ -78,7 +78,7 @@ def _tell(job: Mapping[str, object], *outputs: int) -> int:
 
 
 @dataclass(frozen=True, slots=True)
-class _Command:
+class Command:
     """A command that runs in a process of its own.
 
     Attributes:
@@ -95,11 +95,10 @@ class _Command:
 
 
 @contextmanager
-def _begun(
-    database: Path, words: Sequence[str], settings: dict[str, str], folder: Path | None = None
-) -> Iterator[_Command]:
+def begun(
+    arguments: Sequence[str], settings: dict[str, str], folder: Path | None = None
+) -> Iterator[Command]:
     """Begin a command, with another copy of the package from scratch."""
-    arguments = ["--database", address_of(database), *words]
     given = environment(**settings)
     reading, writing = os.pipe()
     with os.fdopen(reading) as out, TemporaryFile("w+") as err:
@@ -112,14 +111,18 @@ def _begun(
             process = subprocess.Popen(command, cwd=folder, env=given, stdout=writing, stderr=err)
             number, wait = process.pid, process.wait
         os.close(writing)
-        yield _Command(number, wait, out, err)
+        yield Command(number, wait, out, err)
+
+
+def _about(database: Path, words: Sequence[str]) -> list[str]:
+    return ["--database", address_of(database), *words]
 
 
 def run_command(
     database: Path, *arguments: str, **settings: str
 ) -> subprocess.CompletedProcess[str]:
     """Run a command in a process of its own."""
-    with _begun(database, arguments, settings) as command:
+    with begun(_about(database, arguments), settings) as command:
         out, code = command.out.read(), command.wait()
         command.err.seek(0)
         return subprocess.CompletedProcess(arguments, code, out, command.err.read())
@@ -138,7 +141,7 @@ def serving(
         settings: What is set in its environment.
     """
     options = options or ("--port", "0")
-    with _begun(database, ("serve", *options), settings, folder) as command:
+    with begun(_about(database, ("serve", *options)), settings, folder) as command:
         try:
             said = command.out.readline()
             found = re.fullmatch(r"Serving (\S+?)(?: on \S+?)?; stop with Ctrl-C\.\n", said)

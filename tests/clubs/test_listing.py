@@ -91,7 +91,7 @@ def test_the_servers_own_key_opens_no_clubs_figures(file: Path) -> None:
 
 def test_every_fault_is_told_at_once_with_its_place(file: Path) -> None:
     """Whoever wrote the list mends it in one go, from words that say what to write."""
-    clubs = {
+    clubs: dict[str, dict[str, object]] = {
         "Big Club": plain("big"),
         "rovers": {"records": "", "public_address": "rovers.example.org", "colour": "red"},
         "swifts": plain(

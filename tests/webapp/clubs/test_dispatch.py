@@ -19,8 +19,6 @@ from clubplanner.webapp.clubs.watched_all import KNOWN_S
 from tests.webapp.clubs.conftest import KEY, PLACES, TOWN, VILLAGE
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from tests.webapp.clubs.conftest import Browser, Clubs
 
 NOBODY = "There is no club at this address"
@@ -200,7 +198,7 @@ def test_each_entry_of_the_log_says_whose_it_is(
 
 
 @pytest.fixture
-def broken(clubs: Clubs, monkeypatch: pytest.MonkeyPatch) -> Iterator[list[str]]:
+def broken(clubs: Clubs, monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Let the rovers' records be away from now on; give who asked them, and when they are back."""
     asked: list[str] = []
     read = Store.read
