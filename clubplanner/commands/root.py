@@ -105,7 +105,7 @@ def _docstring(name: str) -> str:
     "clubs_file",
     metavar="FILE",
     help="The list of the clubs of this server, in place of one database; see “clubplanner "
-    "running many.md”. Else CLUBPLANNER_CLUBS.",
+    "running”. Else CLUBPLANNER_CLUBS.",
 )
 @click.option("--club", metavar="NAME", help="The club of the list that the command is about.")
 @click.pass_context

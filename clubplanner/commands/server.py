@@ -82,7 +82,12 @@ def serve_app(
     if turns is not None:
         turns.set_thread_count(threads)
     server = waitress.create_server(
-        app, _dispatcher=turns, sockets=[listening], threads=threads, ident=None
+        app,
+        _dispatcher=turns,
+        sockets=[listening],
+        threads=threads,
+        ident=None,
+        asyncore_use_poll=True,  # records of many clubs are more files than select() can count
     )
     try:
         with ends_when_told():

@@ -53,8 +53,10 @@ def make_engine(address: URL, busy_seconds: float) -> Engine:
             follow it.
         busy_seconds: How long a writer waits for its turn.
     """
+    own = address.query.get("options", "")
+    given = own if isinstance(own, str) else " ".join(own)
     settings = {"lock_timeout": f"{round(busy_seconds * 1000)}ms", "timezone": "UTC"}
-    options = " ".join(f"-c {name}={value}" for name, value in settings.items())
+    options = " ".join([given, *(f"-c {name}={value}" for name, value in settings.items())]).strip()
     try:
         engine = create_engine(
             address.set(drivername="postgresql+psycopg"),
