@@ -10,7 +10,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -18,8 +18,12 @@ if TYPE_CHECKING:
 
 FEWEST_DIGITS = 6
 """A shorter number counts only where it is all that stands there."""
+CODE_DIGITS = (1, 2, 3)
+"""How long the code of a country is (ITU-T E.164)."""
 _BETWEEN = r"[\s()/.\-]*"
-_FORMS = ("NFC", "NFD")
+_ZERO = rf"{_BETWEEN}(?:0{_BETWEEN})?"
+"""What stands between the code of a country and the number: “+44 (0) 1632”."""
+_FORMS: tuple[Literal["NFC", "NFD"], ...] = ("NFC", "NFD")
 
 
 @dataclass(frozen=True)
@@ -44,9 +48,13 @@ class Traces:
         """Tell whether a text speaks of them."""
         return self.rewrite(text, "\0") != text
 
+    def are_all_of(self, text: str) -> bool:
+        """Tell whether a text is one of them and nothing besides."""
+        return self._whole is not None and self._whole.fullmatch(text) is not None
+
     def rewrite(self, text: str, instead: str) -> str:
         """Return a text without them, with other words in their place."""
-        if self._whole is not None and self._whole.fullmatch(text):
+        if self.are_all_of(text):
             return instead
         return text if self._within is None else self._within.sub(lambda _: instead, text)
 
@@ -69,7 +77,7 @@ class Traces:
         Whatever is no plain letter or digit may be anything, so that text as JSON writes it, with
         signs of other scripts spelled out, is found as well.
         """
-        needles = (*self.names, *self.addresses, *(" ".join(_digits(p)) for p in self.phones))
+        needles = (*self.names, *self.addresses, *(" ".join(_core(p)) for p in self.phones))
         return tuple(dict.fromkeys(f"%{'%'.join(_plain_runs(one))}%" for one in needles))
 
     @cached_property
@@ -85,7 +93,7 @@ class Traces:
     def _whole(self) -> re.Pattern[str] | None:
         parts = [_words(name) for name in self.names for name in _spelled(name)]
         parts += [re.escape(one) for one in self.addresses]
-        parts += [rf"\+?{_BETWEEN.join(_digits(one))}" for one in self.phones]
+        parts += [_phone(one) for one in self.phones]
         return re.compile(rf"\s*(?:{'|'.join(parts)})\s*", re.IGNORECASE) if parts else None
 
     @property
@@ -103,7 +111,32 @@ def _words(name: str) -> str:
 
 
 def _phone(number: str) -> str:
-    return rf"(?<!\d)\+?{_BETWEEN.join(_digits(number))}(?!\d)"
+    """Return what a number is like as it is dialled at home and from abroad (ITU-T E.123)."""
+    digits, core = _digits(number), _core(number)
+    if number.strip().startswith("+"):
+        heads = [rf"(?:\+|00)?{_spaced(digits[:n])}{_ZERO}" for n in CODE_DIGITS]
+        tails = [digits[n:] for n in CODE_DIGITS]
+        home = [rf"0{_BETWEEN}{_spaced(tail)}" for tail in tails if len(tail) >= FEWEST_DIGITS]
+        whole = [*home, *(head + _spaced(tail) for head, tail in zip(heads, tails, strict=True))]
+    elif core != digits:
+        abroad = rf"(?:\+|00)\d{{1,3}}{_ZERO}"
+        whole = [rf"(?:0{_BETWEEN}|{abroad}){_spaced(core)}"]
+    else:
+        whole = [rf"\+?{_spaced(digits)}"]
+    return rf"(?<!\d)(?:{'|'.join(whole)})(?!\d)"
+
+
+def _core(number: str) -> str:
+    """Return the digits that stand there however a number is dialled."""
+    digits = _digits(number)
+    if number.strip().startswith("+"):
+        return digits[max(CODE_DIGITS) :] or digits
+    is_national = digits.startswith("0") and len(digits) > FEWEST_DIGITS
+    return digits.removeprefix("0") if is_national else digits
+
+
+def _spaced(digits: str) -> str:
+    return _BETWEEN.join(digits)
 
 
 def _digits(number: str) -> str:

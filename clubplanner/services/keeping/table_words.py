@@ -1,0 +1,67 @@
+"""What the rows of each table are called when somebody is told what is kept of them."""
+
+from __future__ import annotations
+
+from clubplanner.language import marked
+from clubplanner.store.personal import Part
+
+TABLE_WORDS = {
+    "area": marked("part of a pitch"),
+    "booking": marked("booking"),
+    "booking_change": marked("change"),
+    "browser": marked("signed-in browser"),
+    "busy_calendar": marked("calendar of others"),
+    "changed_booking": marked("changed booking"),
+    "changed_record": marked("changed entry"),
+    "closure": marked("closure"),
+    "club": marked("club"),
+    "fixture": marked("match"),
+    "followed": marked("mail that follows a change"),
+    "hint": marked("short mail"),
+    "hire": marked("hire"),
+    "keeping": marked("whom to ask"),
+    "link": marked("address"),
+    "look": marked("last look"),
+    "mail": marked("mail"),
+    "mail_anew": marked("mail sent anew"),
+    "mail_off": marked("mails turned off"),
+    "mail_pause": marked("pause of the mail server"),
+    "mailed": marked("what was last mailed"),
+    "next_season_answer": marked("entry for the next season"),
+    "person": marked("person"),
+    "pitch": marked("pitch"),
+    "push": marked("notice to a phone"),
+    "push_reader": marked("phone that is told"),
+    "sent_form": marked("sent form"),
+    "session_link": marked("address of one session"),
+    "share_out": marked("proposal"),
+    "share_run": marked("run of a share-out"),
+    "sign_in": marked("way to sign in"),
+    "squad": marked("squad"),
+    "squad_coach": marked("coach of a squad"),
+    "squad_end": marked("end of a squad"),
+    "squad_name": marked("earlier name of a squad"),
+    "stretch": marked("stretch"),
+    "swap_offer": marked("offer to change places"),
+    "training_break": marked("break"),
+    "turnout": marked("turnout"),
+    "venue": marked("venue"),
+    "waiting_ask": marked("session asked for"),
+}
+
+PART_WORDS = {
+    Part.PERSON: marked("Who they are"),
+    Part.SIGNING_IN: marked("Signing in"),
+    Part.ADDRESSES: marked("Addresses of pages and calendars"),
+    Part.MAILS: marked("Mails"),
+    Part.PHONES: marked("Notices to phones"),
+    Part.BOOKINGS: marked("Bookings"),
+    Part.HIRES: marked("Hires"),
+    Part.MATCHES: marked("Matches"),
+    Part.ASKS: marked("Asks, offers and turnouts"),
+    Part.GROUND: marked("Venues and closures"),
+    Part.CALENDARS: marked("Calendars of others"),
+    Part.PROPOSALS: marked("Proposals of share-outs"),
+    Part.JOURNAL: marked("The list of changes"),
+    Part.CLUB: marked("The club itself"),
+}
