@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import delete, select, update
 
-from clubplanner.errors import RefusedError
+from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.keeping.obstacles import cautions, obstacles
 from clubplanner.services.keeping.rows_about import RowAbout, rows_about, without
@@ -42,6 +43,7 @@ class Foreseen:
         stays: How many stay without them.
         obstacles: What stands in the way, in sentences; empty where nothing does.
         cautions: What is left to see to by hand, in sentences.
+        mark: Tells whether what was looked at is what there is.
     """
 
     known: Known
@@ -49,6 +51,7 @@ class Foreseen:
     stays: dict[Part, int]
     obstacles: tuple[str, ...]
     cautions: tuple[str, ...]
+    mark: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,17 +92,28 @@ def foresee_erasing(
             dict(others),
             obstacles(session, known, now, asker),
             cautions(known, found, store.engine),
+            _mark(found),
         )
 
 
-def erase(store: Store, subject: Subject, now: datetime, asker: int | None = None) -> Erased:
+def erase(
+    store: Store, subject: Subject, now: datetime, asker: int | None = None, mark: str | None = None
+) -> Erased:
     """Take somebody out of all records, for good; the past stays without them.
 
     Their sign-in, addresses, mails and notices go. Where others' entries speak of them, words for
     somebody erased stand instead. The list of changes says that somebody was erased, not who.
 
+    Args:
+        store: The database.
+        subject: Who.
+        now: The present instant.
+        asker: The number of who asks; None for nobody signed in.
+        mark: That of what was looked at; None where nobody looked.
+
     Raises:
         MissingError: If they are not there (any more).
+        OutdatedError: If more or less is kept of them by now than was looked at.
         RefusedError: If something stands in the way; nothing was erased.
     """
     with store.write() as session:
@@ -109,6 +123,10 @@ def erase(store: Store, subject: Subject, now: datetime, asker: int | None = Non
             raise RefusedError(" ".join(in_the_way))
         connection = session.connection()
         found = rows_about(connection, known)
+        if mark is not None and mark != _mark(found):
+            raise OutdatedError(
+                _("What is kept of them has changed in the meantime; look at it again.")
+            )
         _take_away(connection, [one for one in found if _goes(one)])
         instead = _("somebody erased")
         for one in found:
@@ -118,6 +136,11 @@ def erase(store: Store, subject: Subject, now: datetime, asker: int | None = Non
         session.add(ChangeRow(at=now, by=store.by, words=_("erased what was kept of somebody")))
         touch_stand(session)
     return Erased(len(found), store.wipe())
+
+
+def _mark(found: Sequence[RowAbout]) -> str:
+    listed = sorted(f"{one.table} {one.key} {one.columns} {one.is_theirs}" for one in found)
+    return hashlib.sha256("\n".join(listed).encode()).hexdigest()[:16]
 
 
 def _goes(one: RowAbout) -> bool:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from clubplanner.language import marked
-from clubplanner.store.personal import Part
 
 TABLE_WORDS = {
     "area": marked("part of a pitch"),
@@ -47,21 +46,4 @@ TABLE_WORDS = {
     "turnout": marked("turnout"),
     "venue": marked("venue"),
     "waiting_ask": marked("session asked for"),
-}
-
-PART_WORDS = {
-    Part.PERSON: marked("Who they are"),
-    Part.SIGNING_IN: marked("Signing in"),
-    Part.ADDRESSES: marked("Addresses of pages and calendars"),
-    Part.MAILS: marked("Mails"),
-    Part.PHONES: marked("Notices to phones"),
-    Part.BOOKINGS: marked("Bookings"),
-    Part.HIRES: marked("Hires"),
-    Part.MATCHES: marked("Matches"),
-    Part.ASKS: marked("Asks, offers and turnouts"),
-    Part.GROUND: marked("Venues and closures"),
-    Part.CALENDARS: marked("Calendars of others"),
-    Part.PROPOSALS: marked("Proposals of share-outs"),
-    Part.JOURNAL: marked("The list of changes"),
-    Part.CLUB: marked("The club itself"),
 }

@@ -118,7 +118,7 @@ def test_the_past_stays_and_follows_from_itself(lived: Store) -> None:
     assert past() == before
     assert _stand(lived) > counted
     with lived.read() as session:
-        was = {}
+        was: dict[int, dict[str, object]] = {}
         for row in session.scalars(select(ChangedBookingRow).order_by(ChangedBookingRow.id)):
             if row.booking_id in was and row.before is not None:
                 assert row.before["holder"] == was[row.booking_id]["holder"]
