@@ -7,6 +7,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from enum import Enum
+from textwrap import shorten
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
@@ -171,8 +172,9 @@ def _zone(session: Session) -> tzinfo:
 def _line(one: RowAbout, at: datetime | date | None, traces: Traces, zone: tzinfo) -> str:
     day = at.astimezone(zone).date() if isinstance(at, datetime) else at
     what = sentence(term(TABLE_WORDS[one.table]))
-    says = " · ".join(dict.fromkeys(_words_of(one, traces)))
-    says = says if len(says) <= LONGEST_LINE else says[:LONGEST_LINE] + "…"
+    says = shorten(
+        " · ".join(dict.fromkeys(_words_of(one, traces))), LONGEST_LINE, placeholder=" …"
+    )
     return ", ".join([what, *([] if day is None else [short_day(day)])]) + (
         f": {says}" * bool(says)
     )

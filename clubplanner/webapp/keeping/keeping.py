@@ -81,21 +81,21 @@ def erase_person(number: int) -> str | BaseResponse:
     return _erase(Subject(person=number), here, url_for("people.listing"))
 
 
-@pages.get("/desk/hires/<int:number>/kept")
+@pages.get("/desk/season/hires/<int:number>/kept")
 @for_secretary
 def hirer(number: int) -> str:
     """Show what is kept of a hirer, and what erasing them would do."""
     return _kept_page(Subject(hire=number), url_for("keeping.erase_hirer", number=number))
 
 
-@pages.get("/desk/hires/<int:number>/kept.json")
+@pages.get("/desk/season/hires/<int:number>/kept.json")
 @for_secretary
 def hirer_file(number: int) -> BaseResponse:
     """Send what is kept of a hirer as a file."""
     return _file(Subject(hire=number))
 
 
-@pages.post("/desk/hires/<int:number>/erase")
+@pages.post("/desk/season/hires/<int:number>/erase")
 @for_secretary
 def erase_hirer(number: int) -> str | BaseResponse:
     """Erase a hirer for good."""
