@@ -172,12 +172,9 @@ def _zone(session: Session) -> tzinfo:
 def _line(one: RowAbout, at: datetime | date | None, traces: Traces, zone: tzinfo) -> str:
     day = at.astimezone(zone).date() if isinstance(at, datetime) else at
     what = sentence(term(TABLE_WORDS[one.table]))
-    says = shorten(
-        " · ".join(dict.fromkeys(_words_of(one, traces))), LONGEST_LINE, placeholder=" …"
-    )
-    return ", ".join([what, *([] if day is None else [short_day(day)])]) + (
-        f": {says}" * bool(says)
-    )
+    words = " · ".join(dict.fromkeys(_words_of(one, traces)))
+    head = what if day is None else f"{what}, {short_day(day)}"
+    return f"{head}: {shorten(words, LONGEST_LINE, placeholder=' …')}" if words else head
 
 
 def _words_of(one: RowAbout, traces: Traces) -> Iterator[str]:
