@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
 
-from clubplanner.domain.times.times import short_day
+from clubplanner.domain.times.times import day_in_short
 from clubplanner.domain.times.zones import zone_from_name
 from clubplanner.language import _, sentence, term
 from clubplanner.services.keeping.part_words import told_of
@@ -23,6 +23,7 @@ from clubplanner.services.rows.keeping_rows import load_keeping
 from clubplanner.store.personal import MARKS, Holds, Part
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.season_tables import ChangeRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -84,9 +85,10 @@ def see_kept(store: Store, subject: Subject) -> KeptPage:
     with store.read() as session:
         known = load_known(session, subject)
         zone, keeping = _zone(session), load_keeping(session)
+        squads = {row.id: row.name for row in session.execute(select(SquadRow.id, SquadRow.name))}
         parts = []
         for part, entries in _by_part(session, known).items():
-            lines = [_line(one, at, known.own, zone) for one, at in entries[:SHOWN]]
+            lines = [_line(one, at, known.own, zone, squads) for one, at in entries[:SHOWN]]
             parts.append(KeptPart(told_of(part, keeping), len(entries), tuple(lines)))
     own = known.own
     return KeptPage(known.name, (*own.names, *own.addresses, *own.phones), tuple(parts))
@@ -169,11 +171,18 @@ def _zone(session: Session) -> tzinfo:
     return UTC if club is None else zone_from_name(club.zone)
 
 
-def _line(one: RowAbout, at: datetime | date | None, traces: Traces, zone: tzinfo) -> str:
+def _line(
+    one: RowAbout,
+    at: datetime | date | None,
+    traces: Traces,
+    zone: tzinfo,
+    squads: Mapping[int, str],
+) -> str:
     day = at.astimezone(zone).date() if isinstance(at, datetime) else at
     what = sentence(term(TABLE_WORDS[one.table]))
-    words = " · ".join(dict.fromkeys(_words_of(one, traces)))
-    head = what if day is None else f"{what}, {short_day(day)}"
+    squad = squads.get(one.row.get("squad_id") or 0, "")
+    words = " · ".join(dict.fromkeys(filter(None, (squad, *_words_of(one, traces)))))
+    head = what if day is None else f"{what}, {day_in_short(day)}"
     return f"{head}: {shorten(words, LONGEST_LINE, placeholder=' …')}" if words else head
 
 
