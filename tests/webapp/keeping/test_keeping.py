@@ -13,7 +13,7 @@ from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.webapp import create_app
-from tests.builders import NOW
+from tests.builders import A_WEDNESDAY, NOW
 from tests.services.keeping.planted import where_found
 from tests.small_club import KESTRELS, book
 from tests.stores import booking_row
@@ -220,3 +220,14 @@ def test_somebody_without_a_number_is_looked_for_by_what_is_typed(
 def test_what_finds_nobody_is_told(desk: FlaskClient, typed: dict[str, str], said: str) -> None:
     """A sign alone would be everybody."""
     assert said in send(desk, "/desk/kept/look", "/desk/kept", **typed)
+
+
+@pytest.mark.parametrize(
+    ("known", "is_told"), [("2020-01-01T12:00", True), ("2026-11-01T12:00", False)]
+)
+def test_an_evening_of_before_changes_were_kept_says_so(
+    desk: FlaskClient, known: str, is_told: bool
+) -> None:
+    """What has been pruned cannot tell how the evening stood then."""
+    page = desk.get(f"/desk/evening?date={A_WEDNESDAY}&known={known}").text
+    assert ("Changes are not kept that far back" in page) is is_told
