@@ -11,6 +11,7 @@ from sqlalchemy import delete, select, update
 
 from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.language import _
+from clubplanner.services.keeping.kept import kept_page
 from clubplanner.services.keeping.obstacles import cautions, obstacles
 from clubplanner.services.keeping.rows_about import RowAbout, rows_about, without
 from clubplanner.services.keeping.subjects import load_known
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection, Table
 
+    from clubplanner.services.keeping.kept import KeptPage
     from clubplanner.services.keeping.subjects import Known, Subject
     from clubplanner.store.engine import Store
 
@@ -81,12 +83,19 @@ def foresee_erasing(
     Raises:
         MissingError: If they are not there (any more).
     """
+    return look_at(store, subject, now, asker)[1]
+
+
+def look_at(
+    store: Store, subject: Subject, now: datetime, asker: int | None = None
+) -> tuple[KeptPage, Foreseen]:
+    """Say what is kept of somebody, and what erasing them would do; see `foresee_erasing`."""
     with store.read() as session:
         known = load_known(session, subject)
         found = rows_about(session.connection(), known)
         theirs = Counter(MARKS[one.table].part for one in found if _goes(one))
         others = Counter(MARKS[one.table].part for one in found if not _goes(one) and _is_in(one))
-        return Foreseen(
+        foreseen = Foreseen(
             known,
             dict(theirs),
             dict(others),
@@ -94,6 +103,7 @@ def foresee_erasing(
             cautions(known, found, store.engine),
             _mark(found),
         )
+        return kept_page(session, known, found), foreseen
 
 
 def erase(

@@ -84,12 +84,17 @@ def see_kept(store: Store, subject: Subject) -> KeptPage:
     """
     with store.read() as session:
         known = load_known(session, subject)
-        zone, keeping = _zone(session), load_keeping(session)
-        squads = {row.id: row.name for row in session.execute(select(SquadRow.id, SquadRow.name))}
-        parts = []
-        for part, entries in _by_part(session, known).items():
-            lines = [_line(one, at, known.own, zone, squads) for one, at in entries[:SHOWN]]
-            parts.append(KeptPart(told_of(part, keeping), len(entries), tuple(lines)))
+        return kept_page(session, known, rows_about(session.connection(), known))
+
+
+def kept_page(session: Session, known: Known, found: Sequence[RowAbout]) -> KeptPage:
+    """Tell of the rows that are somebody's or speak of them."""
+    zone, keeping = _zone(session), load_keeping(session)
+    squads = {row.id: row.name for row in session.execute(select(SquadRow.id, SquadRow.name))}
+    parts = []
+    for part, entries in _by_part(session, found).items():
+        lines = [_line(one, at, known.own, zone, squads) for one, at in entries[:SHOWN]]
+        parts.append(KeptPart(told_of(part, keeping), len(entries), tuple(lines)))
     own = known.own
     return KeptPage(known.name, (*own.names, *own.addresses, *own.phones), tuple(parts))
 
@@ -107,7 +112,8 @@ def kept_file(store: Store, subject: Subject, now: datetime) -> bytes:
         known = load_known(session, subject)
         keeping, club = load_keeping(session), session.get(ClubRow, 1)
         parts = []
-        for part, entries in _by_part(session, known).items():
+        found = rows_about(session.connection(), known)
+        for part, entries in _by_part(session, found).items():
             told = told_of(part, keeping)
             parts.append(
                 {
@@ -133,10 +139,10 @@ def kept_file(store: Store, subject: Subject, now: datetime) -> bytes:
 
 
 def _by_part(
-    session: Session, known: Known
+    session: Session, rows: Sequence[RowAbout]
 ) -> dict[Part, list[tuple[RowAbout, datetime | date | None]]]:
     """Return what is kept, kind by kind in a steady order, the latest first."""
-    found = [one for one in rows_about(session.connection(), known) if _is_told(one)]
+    found = [one for one in rows if _is_told(one)]
     changes = _changes_at(session, (one.row.get("change_id") for one in found))
     by_part: dict[Part, list[tuple[RowAbout, datetime | date | None]]] = defaultdict(list)
     for one in found:

@@ -9,7 +9,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 from clubplanner.domain.club.traces import Traces
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext, term
-from clubplanner.services.keeping.erasing import erase, foresee_erasing
+from clubplanner.services.keeping.erasing import erase, look_at
 from clubplanner.services.keeping.kept import kept_file, see_kept
 from clubplanner.services.keeping.part_words import WORDS
 from clubplanner.services.keeping.privacy import save_keeping_form, see_keeping_form, see_privacy
@@ -168,10 +168,10 @@ def _typed(form: Form) -> Subject:
 def _kept_page(subject: Subject, erase_at: str, form: Form | None = None) -> str:
     state = app_state()
     form = form or Form({})
-    foreseen = foresee_erasing(state.store, subject, state.clock(), signed_in_person().number)
+    page, foreseen = look_at(state.store, subject, state.clock(), signed_in_person().number)
     return render_template(
         "keeping/kept.html",
-        page=see_kept(state.store, subject),
+        page=page,
         foreseen=foreseen,
         goes=_counted(foreseen.goes),
         stays=_counted(foreseen.stays),
