@@ -1,4 +1,4 @@
-"""What runs beside the pages: notices and mails are delivered, calendars of others read again."""
+"""What runs beside the pages: notices and mails, calendars of others, pruning of what is over."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.errors import PlannerError
 from clubplanner.services.calendars.busy_calendars import due_calendars, refresh_calendar
+from clubplanner.services.keeping.pruning import Pruner
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.pauses import try_server_again
 from clubplanner.services.pushes.delivering import deliver_pushes
@@ -88,9 +89,9 @@ def work_until(
         round_done: Set after each round; for tests.
         rest: What to do after each round; None for nothing.
     """
-    is_first = True
+    is_first, pruner = True, Pruner()
     while not stop.wait(pause_s):
-        _round(store, config, clock, is_first=is_first)
+        _round(store, config, clock, pruner, is_first=is_first)
         is_first = False
         if rest is not None:
             rest()
@@ -98,7 +99,14 @@ def work_until(
             round_done.set()
 
 
-def _round(store: Store, config: Config, clock: Callable[[], datetime], *, is_first: bool) -> None:
+def _round(
+    store: Store,
+    config: Config,
+    clock: Callable[[], datetime],
+    pruner: Pruner,
+    *,
+    is_first: bool,
+) -> None:
     """Do one round; whatever goes wrong, the next one follows."""
     own = store.acting_for("the worker")
     try:
@@ -108,6 +116,7 @@ def _round(store: Store, config: Config, clock: Callable[[], datetime], *, is_fi
         deliver(own, config, clock)
         for number in due_calendars(own, clock())[:1]:  # one a round: mails come first
             refresh_calendar(own, number, clock())
+        pruner.prune_if_due(own, clock())
     except PlannerError as fault:
         LOG.warning("a round was left out: %s", fault)
     except Exception:

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import sqlite3
 import threading
+import time
 from collections import deque
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -44,6 +45,10 @@ BUSY_SECONDS = 15.0
 LOCKED = "database is locked"
 REMEDY = "Look at the address: its folder must be there, and the file ours or not there yet."
 UNWRITABLE = ("SQLITE_READONLY", "SQLITE_IOERR", "SQLITE_CANTOPEN")
+WIPE_TRIES, WIPE_PAUSE_S = 20, 0.1
+BEGUN_ANEW = "UPDATE stand SET number = number + 1"
+"""The first change after a log was folded in takes its place; one of nothing is not written."""
+LOG_BEGUN_BYTES = 100_000
 LOG_BYTES = 4_000_000
 """From this size on SQLite's log of changes is folded into the file."""
 
@@ -161,6 +166,23 @@ class Store:
             finally:
                 driver.execute("PRAGMA foreign_keys = ON")
 
+    def wipe(self) -> bool:
+        """Leave nothing in SQLite's files of what was deleted or written over before.
+
+        The file is written anew without free space, SQLite's log is folded into it and begun anew.
+        PostgreSQL's own upkeep does the same in its time; nothing is done there.
+
+        Returns:
+            Whether it was done: not while somebody reads what was there before.
+        """
+        if file_of(self.engine) is None:
+            return True
+        with self._writers:
+            try:
+                return _wipe(self.engine)
+            except sqlite3.OperationalError:  # held by another program, or no room to do it
+                return False
+
     def close(self) -> None:
         """Give back every connection."""
         self.engine.dispose()
@@ -221,6 +243,31 @@ def _fold_log_in(engine: Engine) -> None:
             folding.close()
 
 
+def _wipe(engine: Engine) -> bool:
+    """Write the file anew and begin the log anew, as `_fold_log_in` does: beside no commit."""
+    with engine.connect() as connection:
+        connection.connection.cursor().execute("VACUUM")
+    for _unused in range(WIPE_TRIES):
+        with engine.connect() as holder:
+            holder.execution_options(clubplanner_write=True).begin()
+            folding = engine.raw_connection()
+            try:
+                told = folding.cursor().execute("PRAGMA wal_checkpoint(PASSIVE)").fetchall()
+            finally:
+                folding.close()
+        _busy, frames, folded = told[0]
+        if frames == folded:
+            with engine.connect() as connection:
+                connection.execution_options(clubplanner_write=True).begin()
+                connection.exec_driver_sql(BEGUN_ANEW)
+                connection.commit()
+            file = file_of(engine)
+            if file is None or _log_bytes(file) < LOG_BEGUN_BYTES:
+                return True
+        time.sleep(WIPE_PAUSE_S)
+    return False
+
+
 def _log_bytes(file: Path) -> int:
     try:
         return Path(f"{file}-wal").stat().st_size
@@ -237,6 +284,7 @@ def _prepare_connection(connection: sqlite3.Connection, _unused: Any) -> None:
         cursor.execute("PRAGMA wal_autocheckpoint = 0")  # see `_fold_log_in`
         cursor.execute("PRAGMA journal_size_limit = 0")  # a log begun anew is as short as it is
         cursor.execute("PRAGMA synchronous = FULL")
+        cursor.execute("PRAGMA secure_delete = ON")  # what goes is written over with zeros
     except sqlite3.DatabaseError as fault:
         if LOCKED in str(fault):
             raise BusyError from fault

@@ -32,6 +32,7 @@ from clubplanner.webapp.finding import finding
 from clubplanner.webapp.giving import asks, giving
 from clubplanner.webapp.hires import hires
 from clubplanner.webapp.journal import changes
+from clubplanner.webapp.keeping import keeping
 from clubplanner.webapp.mails import mails
 from clubplanner.webapp.pasting import tables
 from clubplanner.webapp.people import entry, me, people
@@ -141,6 +142,7 @@ ROOMS = (
     ground_files,
     calendars,
     people,
+    keeping,
     board,
     pushes,
     finding,

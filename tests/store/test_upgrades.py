@@ -63,6 +63,7 @@ LANDED = {
     "step_0016_indexes_for_years.py": (
         "be093202d3f736e5b6deb69aabc3998effeef55f2503e9c209a08fde06e11707"
     ),
+    "step_0017_keeping.py": ("69fd9bf38ab0cd943948289b88cfbb44489ce1e36a408b6af8ec076de5692246"),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 MADE_ANEW = ("alembic_version", "person_squad")
