@@ -35,12 +35,12 @@ ROOT = Path(__file__).parents[2]
 
 @pytest.mark.files
 def test_a_connection_is_set_up_for_safety(empty_file: Path, tmp_path: Path) -> None:
-    """Foreign keys are looked at, commits reach the disk, and none folds the log in by itself."""
+    """Foreign keys are looked at, and none folds the log in by itself; `disk.py` waits for it."""
     path = shutil.copy(empty_file, tmp_path)
     store = open_store(f"sqlite:///{path}")
     expected = {
         "foreign_keys": 1,
-        "synchronous": 2,
+        "synchronous": 1,
         "journal_mode": "wal",
         "wal_autocheckpoint": 0,
         "busy_timeout": 15_000,

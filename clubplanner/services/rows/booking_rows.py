@@ -65,6 +65,7 @@ def insert_booking(session: Session, wish: BookingWish, now: datetime) -> Bookin
         uid=f"{uuid.uuid4()}@clubplanner",
         pitch_id=area.pitch_id,
         area_id=area.id,
+        area=area,
         cells=area.cells,
         starts_at=wish.during.starts_at,
         ends_at=wish.during.ends_at,

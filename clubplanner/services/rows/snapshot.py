@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
 
+_CLUB = "club row"
 AT_ONCE = 10_000
 """Numbers in one query."""
 
@@ -45,6 +46,7 @@ def load_club(session: Session) -> ClubSettings:
     row = session.get(ClubRow, 1)
     if row is None:
         raise NoClubError
+    session.info[_CLUB] = row  # a session forgets rows that nobody holds, and asks for them again
     return ClubSettings(
         row.name,
         row.zone,
