@@ -14,8 +14,6 @@ meanwhile. The last connection that closes folds in what is left; it is alone th
 from __future__ import annotations
 
 import sqlite3
-import threading
-from collections import deque
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -34,6 +32,7 @@ from clubplanner.store.counting import keep_counting
 from clubplanner.store.disk import SharedWait
 from clubplanner.store.journal import keep_journal
 from clubplanner.store.stand import WRITTEN, keep_stand, watch_writes
+from clubplanner.store.turns import FairLock, turn_among_processes
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -47,31 +46,6 @@ REMEDY = "Look at the address: its folder must be there, and the file ours or no
 UNWRITABLE = ("SQLITE_READONLY", "SQLITE_IOERR", "SQLITE_CANTOPEN")
 LOG_BYTES = 4_000_000
 """From this size on SQLite's log of changes is folded into the file."""
-
-
-class FairLock:
-    """A lock that is granted in the order of asking."""
-
-    def __init__(self) -> None:
-        self._mutex = threading.Lock()
-        self._waiting: deque[threading.Event] = deque()
-        self._held = False
-
-    def __enter__(self) -> None:
-        with self._mutex:
-            if not self._held and not self._waiting:
-                self._held = True
-                return
-            turn = threading.Event()
-            self._waiting.append(turn)
-        turn.wait()
-
-    def __exit__(self, *_unused: object) -> None:
-        with self._mutex:
-            if self._waiting:
-                self._waiting.popleft().set()
-            else:
-                self._held = False
 
 
 @dataclass(slots=True)
@@ -128,7 +102,7 @@ class Store:
             OutdatedError: If the form whose work it is has been claimed anew; nothing is written.
             StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
         """
-        with self._writers, Session(self.engine, expire_on_commit=False) as session:
+        with self._turn(), Session(self.engine, expire_on_commit=False) as session:
             _fold_log_in(self.engine)
             session.connection(execution_options={"clubplanner_write": True, WRITTEN: set()})
             keep_counting(session)
@@ -146,6 +120,14 @@ class Store:
             session.commit()
         if self.disk is not None and has_written and not in_passing:
             self._wait_for_disk(self.disk)
+
+    @contextmanager
+    def _turn(self) -> Iterator[None]:
+        """Wait for one's turn to write; PostgreSQL keeps its own queue."""
+        file = file_of(self.engine)
+        log = None if file is None else log_of(file)
+        with self._writers, turn_among_processes(log, BUSY_SECONDS):
+            yield
 
     def _wait_for_disk(self, disk: SharedWait) -> None:
         file = file_of(self.engine)
