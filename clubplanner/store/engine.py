@@ -27,7 +27,7 @@ from sqlalchemy.orm import Session
 from clubplanner.errors import BusyError, NoRoomError, StoreError
 from clubplanner.language import _, marked
 from clubplanner.store import postgres
-from clubplanner.store.claims import FormClaim, count_writes, hold_claim
+from clubplanner.store.claims import Claim, count_writes, hold_claim
 from clubplanner.store.counting import keep_counting
 from clubplanner.store.disk import SharedWait
 from clubplanner.store.journal import keep_journal
@@ -57,7 +57,8 @@ class Store:
         by: Who is at work, in words, for the journal.
         made: Gets the numbers of the changes made through this store, in order; None for nobody
             who asks.
-        claim: The form whose work the transactions are; None for work that no form asked for.
+        claim: On the work that the transactions are, of a form or a run; None for work that nobody
+            else could do too.
         disk: Where writers wait for the disk; None where the database does by itself.
     """
 
@@ -65,7 +66,7 @@ class Store:
     _writers: FairLock = field(default_factory=FairLock)
     by: str = marked("the planner")
     made: list[int] | None = None
-    claim: FormClaim | None = None
+    claim: Claim | None = None
     disk: SharedWait | None = None
 
     def acting_for(self, by: str) -> Store:
@@ -76,8 +77,8 @@ class Store:
         """Return the same database, with the numbers of changes added to a list."""
         return replace(self, made=made)
 
-    def for_form(self, claim: FormClaim | None) -> Store:
-        """Return the same database, with what is written being the work of a form."""
+    def claimed(self, claim: Claim | None) -> Store:
+        """Return the same database, with what is written being the work of a form or a run."""
         return replace(self, claim=claim)
 
     @contextmanager
@@ -99,7 +100,7 @@ class Store:
                 disk. What is written later is never kept without it.
 
         Raises:
-            OutdatedError: If the form whose work it is has been claimed anew; nothing is written.
+            OutdatedError: If the work that it is has been claimed anew; nothing is written.
             StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
         """
         with self._turn(), Session(self.engine, expire_on_commit=False) as session:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import http.client
 import os
+import shutil
 import signal
 import subprocess
 import tempfile
@@ -113,26 +114,56 @@ def worker_part(path: Path, number: int, mail_port: int, errors: IO[bytes]) -> C
 
 @dataclass(slots=True)
 class Postmaster(Part):
-    """The first process of a PostgreSQL: killed alone, as by a machine that has no memory left."""
+    """The first process of a PostgreSQL: killed alone, as by a machine that has no memory left.
 
-    server: Any = None
+    Attributes:
+        command: Starts it.
+        user: Whose process it is; None for ours.
+        address: Where it is reached.
+    """
+
+    command: tuple[str, ...] = ()
+    user: str | None = None
+    address: str = ""
+    _process: subprocess.Popen[bytes] | None = None
 
     def kill(self) -> None:
         """Kill it; the others end by themselves when they notice."""
-        os.kill(int(self.server.get_pid()), signal.SIGKILL)
+        assert self._process is not None
+        self._process.kill()
+        self._process.wait()
 
     def start(self) -> None:
-        """Start it again, as soon as those before have let go."""
+        """Start it, again and again until those before have let go."""
         until = time.monotonic() + READY_S
-        while True:
-            time.sleep(0.1)
-            try:
-                self.server.ensure_postgres_running()
-            except (subprocess.SubprocessError, AssertionError):
-                if time.monotonic() > until:
-                    raise
-            else:
-                return
+        self._begin()
+        while not self._is_ready():
+            assert time.monotonic() < until, "the database does not begin"
+            time.sleep(0.05)
+            if self._process is not None and self._process.poll() is not None:
+                self._begin()
+
+    def end(self) -> None:
+        """End it at once, in order."""
+        if self._process is not None:
+            self._process.send_signal(signal.SIGINT)
+            self._process.wait(READY_S)
+
+    def _begin(self) -> None:
+        self._process = subprocess.Popen(
+            self.command,
+            user=self.user,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+
+    def _is_ready(self) -> bool:
+        try:
+            psycopg.connect(self.address, autocommit=True).close()
+        except psycopg.OperationalError:
+            return False
+        return True
 
 
 @dataclass(slots=True)
@@ -169,9 +200,15 @@ def postgresql() -> Iterator[list[Part]]:
 
     server = get_server(folder, cleanup_mode="delete")
     address = str(server.get_uri())
+    server.stop()  # from here on it is our own child
+    sockets = str(psycopg.conninfo.conninfo_to_dict(address)["host"])
+    command = (str(server.bin_path / "postgres"), "-D", folder, "-h", "", "-k", sockets)
+    postmaster = Postmaster("postmaster", command=command, user=server.system_user, address=address)
+    postmaster.start()
     os.environ[SERVER] = address
     try:
-        yield [Postmaster("postmaster", server=server), Backend("backend", address=address)]
+        yield [postmaster, Backend("backend", address=address)]
     finally:
         del os.environ[SERVER]
-        server.cleanup()
+        postmaster.end()
+        shutil.rmtree(folder, ignore_errors=True)

@@ -57,7 +57,7 @@ def claim_form(store: Store, token: str, now: datetime) -> FormClaim | Sent:
         now: The present instant.
 
     Returns:
-        A claim for the first, which now works with `store.for_form(claim)` and then has to
+        A claim for the first, which now works with `store.claimed(claim)` and then has to
         `note_answer` or `release_form`; else what became of the form.
     """
     key = hash_secret(token[:LONGEST_SECRET])
