@@ -11,9 +11,10 @@ from __future__ import annotations
 
 import re
 import secrets
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import event, select, update
+from sqlalchemy import bindparam, event, select, update
 from sqlalchemy.orm import Mapped, mapped_column
 
 from clubplanner.store.tables.base import Base
@@ -26,7 +27,7 @@ from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.store.tables.turn_tables import SquadNameRow
 
 if TYPE_CHECKING:
-    from sqlalchemy import ColumnElement, Connection, Engine
+    from sqlalchemy import Connection, Engine, Select, Update
     from sqlalchemy.orm import ORMExecuteState, Session
 
 SHOWN = (
@@ -86,7 +87,7 @@ def keep_stand(session: Session) -> None:
 
 def read_stand(session: Session) -> int:
     """Return the count; 0 before the first change."""
-    return session.scalar(select(StandRow.number).where(StandRow.id == _CALENDARS)) or 0
+    return session.scalar(_number_of(_CALENDARS)) or 0
 
 
 def watch_writes(engine: Engine) -> None:
@@ -100,7 +101,7 @@ def read_setup_mark(session: Session) -> int | None:
     Returns:
         None while the session itself has changed some of it: what it reads is only its own.
     """
-    number = session.scalar(select(StandRow.number).where(StandRow.id == _SETUP)) or 0
+    number = session.scalar(_number_of(_SETUP)) or 0
     return None if _is_setup_written(session) else number
 
 
@@ -135,17 +136,35 @@ def _note_statement(state: ORMExecuteState) -> None:
 def _count(session: Session) -> None:
     session.flush()
     if _is_setup_written(session):
-        _set(session, _SETUP, secrets.randbelow(_MARKS), secrets.randbelow(_MARKS))
+        mark = secrets.randbelow(_MARKS)
+        _set(session, _SETUP, first=mark, then=mark)
     if session.info.pop(_TOUCHED, False):
-        _set(session, _CALENDARS, 1, StandRow.number + 1)
+        _set(session, _CALENDARS, first=1)
 
 
-def _set(session: Session, row: int, first: int, then: ColumnElement[int] | int) -> None:
-    """Write a row anew, or for the first time."""
-    statement = update(StandRow).where(StandRow.id == row).values(number=then)
-    if session.execute(statement.returning(StandRow.number)).first() is None:
+def _set(session: Session, row: int, *, first: int, then: int | None = None) -> None:
+    """Write a row: one more than it was, or what it is to be then; or for the first time."""
+    values = {"of": row} if then is None else {"of": row, "then": then}
+    done = session.connection().execute(_to_set(is_counted=then is None), values)
+    if done.rowcount == 0:
         session.add(StandRow(id=row, number=first))
         session.flush()
+
+
+@cache
+def _number_of(row: int) -> Select[tuple[int]]:
+    return select(StandRow.number).where(StandRow.id == row)
+
+
+@cache
+def _to_set(*, is_counted: bool) -> Update:
+    table = StandRow.__table__
+    then = table.c.number + 1 if is_counted else bindparam("then")
+    return (
+        update(table)  # type: ignore[arg-type]
+        .where(table.c.id == bindparam("of"))
+        .values(number=then)
+    )
 
 
 def _forget(session: Session) -> None:

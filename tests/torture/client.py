@@ -257,7 +257,8 @@ class Client(threading.Thread):
             with self._store.read() as session:
                 return session.scalars(select(BookingRow.id).where(BookingRow.note == mark)).first()
 
-        return patiently(look)
+        number: int | None = patiently(look)
+        return number
 
 
 def patiently(look: Callable[[], Any], seconds: float = 60) -> Any:

@@ -9,7 +9,7 @@ import signal
 import subprocess
 import tempfile
 import time
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from typing import IO, TYPE_CHECKING, Any
 
@@ -82,11 +82,10 @@ class Child(Part):
         until = time.monotonic() + READY_S
         while True:
             line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=5)
-            with suppress(OSError, http.client.HTTPException):
+            with closing(line), suppress(OSError, http.client.HTTPException):
                 line.request("GET", "/health")
                 if line.getresponse().status == 200:
                     return
-            line.close()
             assert time.monotonic() < until, f"{self.name} does not begin"
             time.sleep(0.05)
 
@@ -205,10 +204,14 @@ def postgresql() -> Iterator[list[Part]]:
     command = (str(server.bin_path / "postgres"), "-D", folder, "-h", "", "-k", sockets)
     postmaster = Postmaster("postmaster", command=command, user=server.system_user, address=address)
     postmaster.start()
+    before = os.environ.get(SERVER)
     os.environ[SERVER] = address
     try:
         yield [postmaster, Backend("backend", address=address)]
     finally:
-        del os.environ[SERVER]
+        if before is None:
+            del os.environ[SERVER]
+        else:
+            os.environ[SERVER] = before
         postmaster.end()
         shutil.rmtree(folder, ignore_errors=True)

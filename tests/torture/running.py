@@ -7,7 +7,7 @@ import tempfile
 import threading
 import time
 from collections import Counter
-from contextlib import ExitStack, closing, nullcontext
+from contextlib import ExitStack, closing
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -20,7 +20,7 @@ from tests.ports import free_port
 from tests.records import drop_records, open_records
 from tests.torture.client import Client, Outcome, patiently
 from tests.torture.club import make_club
-from tests.torture.processes import Child, postgresql, server_part, worker_part
+from tests.torture.processes import postgresql, server_part, worker_part
 from tests.torture.verdict import Verdict, judge
 from tests.torture.worker_process import settings
 
@@ -43,6 +43,7 @@ class Plan:
         clients: How many there are.
         seed: Of what they try and of what is killed when.
         mean_s: Seconds from one kill to the next, about.
+        least_kills: How many there are at least, however soon all have tried.
     """
 
     records: str = "sqlite"
@@ -51,6 +52,7 @@ class Plan:
     clients: int = 8
     seed: int = 1
     mean_s: float = 3
+    least_kills: int = 0
 
 
 @dataclass(slots=True)
@@ -155,7 +157,11 @@ def _kill_at_random(
     chance = random.Random(f"{plan.seed} kills")  # noqa: S311 - not for secrets
     until = time.monotonic() + plan.seconds
     told = time.monotonic()
-    while time.monotonic() < until and any(client.is_alive() for client in clients):
+    kills = 0
+    while kills < plan.least_kills or (
+        time.monotonic() < until and any(client.is_alive() for client in clients)
+    ):
+        kills += 1
         stop.wait(min(chance.expovariate(1 / plan.mean_s), max(0.0, until - time.monotonic())))
         part = chance.choice(parts)
         part.kill()
@@ -173,7 +179,7 @@ def _kill_at_random(
 def _tell_the_rest(path: Path, mail_port: int) -> None:
     """Deliver what the workers left, by a worker that nobody kills: until nothing is left."""
     store, config = open_records(path), settings(mail_port)
-    with closing(store), nullcontext():
+    with closing(store):
         last = datetime.now(UTC)
         for minutes in (0, 3, 6):
             clock = _later(last, minutes)
@@ -190,6 +196,3 @@ def _later(now: datetime, minutes: int) -> Callable[[], datetime]:
     if minutes == 0:
         return real_clock
     return lambda: datetime.fromtimestamp(now.timestamp() + 60 * minutes, UTC)
-
-
-__all__ = ["Child", "Plan", "Report", "torture"]

@@ -205,7 +205,7 @@ def _events(mail: EmailMessage) -> Iterable[tuple[str, str, int, str, Any]]:
             continue
         text: Any = part.get_payload(decode=True)
         calendar = icalendar.Calendar.from_ical(text)
-        event = calendar.walk("VEVENT")[0]
+        event: Any = calendar.walk("VEVENT")[0]
         yield (
             number,
             str(event["UID"]),

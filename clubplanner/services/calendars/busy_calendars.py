@@ -161,9 +161,8 @@ def refresh_calendar(
     with store.read() as session:
         row = load_calendar(session, number)
         url, marks = row.url, Marks(row.etag, row.modified)
-    if url:
-        _keep(store, number, fetch(url, marks), now)
-    return _apply(store, number, now)
+    found = fetch(url, marks) if url else None
+    return _apply(store, number, found, now)
 
 
 def due_calendars(store: Store, now: datetime) -> list[int]:
@@ -306,23 +305,28 @@ def _is_unread(store: Store, number: int) -> bool:
         )
 
 
-def _keep(store: Store, number: int, found: Fetched | Unchanged | Problem, now: datetime) -> None:
-    with store.write() as session:
-        row = load_calendar(session, number)
-        row.tried_at = now
-        if isinstance(found, Fetched):
-            row.data, row.read_at = found.data, now
-            row.etag, row.modified, row.problems = found.marks.etag, found.marks.last_modified, []
-        elif isinstance(found, Problem):
-            row.problems = [[found.where, found.code, found.message]]
-        else:
-            row.read_at, row.problems = now, []
+def _keep(row: BusyCalendarRow, found: Fetched | Unchanged | Problem, now: datetime) -> None:
+    row.tried_at = now
+    if isinstance(found, Fetched):
+        row.data, row.read_at = found.data, now
+        row.etag, row.modified, row.problems = found.marks.etag, found.marks.last_modified, []
+    elif isinstance(found, Problem):
+        row.problems = [[found.where, found.code, found.message]]
+    else:
+        row.read_at, row.problems = now, []
 
 
-def _apply(store: Store, number: int, now: datetime) -> BusyDone:
-    """Give back what is gone, and book what is free."""
+def _apply(
+    store: Store, number: int, found: Fetched | Unchanged | Problem | None, now: datetime
+) -> BusyDone:
+    """Keep what was fetched, give back what is gone, and book what is free: all of it or nothing.
+
+    So whoever dies in between leaves the calendar due.
+    """
     with store.write() as session:
         row = load_calendar(session, number)
+        if found is not None:
+            _keep(row, found, now)
         wanted, problems = _wanted(session, row, now)
         if problems:
             kept = [p for p in row.problems if p[1] not in {q.code for q in problems}]

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from clubplanner.services.places.scenes import HeldAgainst
     from clubplanner.store.engine import Store
-    from tests.conftest import Filled
+    from tests.stores import Filled
 
 
 def held(store: Store) -> HeldAgainst:
@@ -50,7 +50,7 @@ def test_it_is_read_once_however_much_is_booked(small: Store) -> None:
     [
         lambda session: setattr(session.get(ClubRow, 1), "changeover_minutes", 25),
         lambda session: session.execute(delete(BreakRow)),
-        lambda session: session.connection().execute(AskRow.__table__.delete()),
+        lambda session: session.connection().execute(delete(AskRow)),
         lambda session: session.execute(text("UPDATE venue SET lights_off_min = 1200")),
         lambda session: session.execute(text("WITH gone AS (SELECT 1) DELETE FROM obstacle")),
     ],
