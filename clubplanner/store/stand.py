@@ -101,7 +101,7 @@ def read_setup_mark(session: Session) -> int | None:
     Returns:
         None while the session itself has changed some of it: what it reads is only its own.
     """
-    number = session.scalar(_number_of(_SETUP)) or 0
+    number: int = session.scalar(_number_of(_SETUP)) or 0
     return None if _is_setup_written(session) else number
 
 
@@ -152,7 +152,7 @@ def _set(session: Session, row: int, *, first: int, then: int | None = None) -> 
 
 
 @cache
-def _number_of(row: int) -> Select[tuple[int]]:
+def _number_of(row: int) -> Select[int]:
     return select(StandRow.number).where(StandRow.id == row)
 
 

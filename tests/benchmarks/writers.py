@@ -190,7 +190,7 @@ def show_writers(seconds: float, stack: ExitStack) -> None:
     store = stack.enter_context(closing(open_store(address_of(path))))
     whole = areas_apart(store)
     first = (datetime.now(UTC) + timedelta(days=1)).replace(hour=0, minute=0, second=0)
-    ways = {
+    ways: dict[str, Write] = {
         "bare SQL, as it comes": Bare(store, None),
         "bare SQL, in turns": Bare(store, FairLock()),
         "ours": ours(store),

@@ -50,7 +50,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.domain.ground.grounds import Area, Pitch, Venue
-    from clubplanner.domain.terms import WeekLimit
+    from clubplanner.domain.rules.case import WeekLimit
     from clubplanner.domain.times.seasons import Break
     from clubplanner.domain.times.year import SquadSeason
 

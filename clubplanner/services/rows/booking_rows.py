@@ -148,7 +148,7 @@ def find_holders(
 
 
 @cache
-def _live_bookings() -> Select[tuple[BookingRow]]:
+def _live_bookings() -> Select[BookingRow]:
     """Return the query for all of them; it is made once, as making it takes longer than asking."""
     return (
         select(BookingRow)
