@@ -11,6 +11,7 @@ import tempfile
 import time
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
+from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
 import psycopg
@@ -20,7 +21,6 @@ from tests.serving import environment, tell_warm
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
 READY_S = 60
 
@@ -40,6 +40,9 @@ class Part:
     def start(self) -> None:
         """Start it; it may not be ready at once."""
         raise NotImplementedError
+
+    def mend(self) -> None:
+        """Start it again if it has ended by itself, as who looks after processes does."""
 
     def kill(self) -> None:
         """End it by signal 9."""
@@ -77,6 +80,12 @@ class Child(Part):
         tell_warm({"wait": self._number})
         self._number = 0
 
+    def mend(self) -> None:
+        """Start it again if it has ended, since the database was away when it began."""
+        if self._number and has_ended(self._number):
+            tell_warm({"wait": self._number})
+            self.start()
+
     def wait_until_ready(self) -> None:
         """Wait until it answers."""
         until = time.monotonic() + READY_S
@@ -88,6 +97,14 @@ class Child(Part):
                     return
             assert time.monotonic() < until, f"{self.name} does not begin"
             time.sleep(0.05)
+
+
+def has_ended(number: int) -> bool:
+    """Tell whether a process has ended that nobody has waited for yet (proc(5): state Z)."""
+    try:
+        return Path(f"/proc/{number}/stat").read_text().rpartition(")")[2].split()[0] == "Z"
+    except OSError:
+        return True
 
 
 def server_part(path: Path, number: int, port: int, errors: IO[bytes]) -> Child:
