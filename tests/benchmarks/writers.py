@@ -89,11 +89,13 @@ class Rate:
         a_second: Changes of all of them together.
         fairness: What the one with the fewest did, by what the one with the most did.
         longest_s: What one waited for a change at most.
+        processor_ms: What a change takes of this process's processor, a server's own apart.
     """
 
     a_second: float
     fairness: float
     longest_s: float
+    processor_ms: float
 
 
 def ours(store: Store) -> Write:
@@ -173,13 +175,16 @@ def measure(write: Write, areas: list[int], first: datetime, seconds: float) -> 
     for thread in threads:
         thread.start()
     begin.wait()
-    began = time.monotonic()
+    began, used = time.monotonic(), time.process_time()
     time.sleep(seconds)
     over.set()
     for thread in threads:
         thread.join()
     taken = time.monotonic() - began
-    return Rate(sum(done) / taken, min(done) / max(1, *done), max(longest))
+    used_ms = 1000 * (time.process_time() - used)
+    return Rate(
+        sum(done) / taken, min(done) / max(1, *done), max(longest), used_ms / max(1, sum(done))
+    )
 
 
 def show_writers(seconds: float, stack: ExitStack) -> None:
@@ -205,8 +210,10 @@ def show_writers(seconds: float, stack: ExitStack) -> None:
         goes = ", ".join(f"{rate.a_second:.0f}" for rate in found)
         fair = min(rate.fairness for rate in found)
         longest = max(rate.longest_s for rate in found)
-        print(f"{name}: {middle[name]:.0f} a second ({goes}); the fewest of a writer beside the "
-              f"most {fair:.2f}; longest wait {longest:.2f} s")  # fmt: skip
+        used_ms = statistics.median(rate.processor_ms for rate in found)
+        print(f"{name}: {middle[name]:.0f} a second ({goes}), {used_ms:.1f} ms of the processor "
+              f"each; the fewest of a writer beside the most {fair:.2f}; longest wait "
+              f"{longest:.2f} s")  # fmt: skip
     for name in list(ways)[:2]:
         ratio = middle["ours"] / middle[name]
         print(f"{'!' if ratio < AIM else ' '} ours / {name}: {ratio:.2f} (aim {AIM})")
