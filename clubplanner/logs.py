@@ -37,6 +37,11 @@ def at_work_for(club: str) -> Iterator[None]:
         _club.reset(token)
 
 
+def club_at_work() -> str:
+    """Return the short name of the club that is at work here; blank for none."""
+    return _club.get()
+
+
 class Lines(logging.Formatter):
     """A line an entry, the club's short name in front; a fault has its traceback below it."""
 

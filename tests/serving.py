@@ -71,7 +71,16 @@ def _warm() -> tuple[socket.socket, subprocess.Popen[bytes]]:
     return ours, process
 
 
-def _tell(job: Mapping[str, object], *outputs: int) -> int:
+def tell_warm(job: Mapping[str, object], *outputs: int) -> int:
+    """Tell the warm process what to do (see there), and return its answer.
+
+    Args:
+        job: A command to begin, or the process to wait for.
+        outputs: Where its outputs go; two descriptors.
+
+    Returns:
+        The number of the process that was begun, or the exit code of the one that ended.
+    """
     line, _process = _warm()
     socket.send_fds(line, [json.dumps(job).encode()], outputs)
     return int(line.recv(100))
@@ -104,8 +113,8 @@ def begun(
     with os.fdopen(reading) as out, TemporaryFile("w+") as err:
         if folder is None:
             job = {"arguments": arguments, "environment": given}
-            number = _tell(job, writing, err.fileno())
-            wait: Callable[[], int] = partial(_tell, {"wait": number})
+            number = tell_warm(job, writing, err.fileno())
+            wait: Callable[[], int] = partial(tell_warm, {"wait": number})
         else:
             command = [sys.executable, "-m", "clubplanner", *arguments]
             process = subprocess.Popen(command, cwd=folder, env=given, stdout=writing, stderr=err)

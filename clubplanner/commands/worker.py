@@ -1,4 +1,4 @@
-"""What runs beside the pages: notices and mails, calendars of others, pruning of what is over."""
+"""What runs beside the pages: notices and mails, calendars of others, share-outs left lying, pruning."""
 
 from __future__ import annotations
 
@@ -6,18 +6,21 @@ import logging
 import signal
 import threading
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import PlannerError
-from clubplanner.services.calendars.busy_calendars import due_calendars, refresh_calendar
+from clubplanner.services.calendars.busy_calendars import refresh_calendar, take_due_calendar
 from clubplanner.services.keeping.pruning import Pruner
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.pauses import try_server_again
 from clubplanner.services.pushes.delivering import deliver_pushes
+from clubplanner.services.share_out.launching import launch_run
+from clubplanner.services.share_out.runs import take_up_run
 
 if TYPE_CHECKING:
+    import subprocess
     from collections.abc import Callable, Iterator
-    from datetime import datetime
     from types import FrameType
 
     from clubplanner.config import Config
@@ -26,6 +29,8 @@ if TYPE_CHECKING:
 LOG = logging.getLogger("clubplanner.worker")
 
 PAUSE_S = 15.0
+_RUNS: list[subprocess.Popen[bytes]] = []
+"""Processes that were begun here, until they have ended."""
 
 
 @contextmanager
@@ -114,7 +119,12 @@ def _round(
             try_server_again(own, clock())
         deliver_pushes(own, config, clock)  # phones first: whoever is on the way is told
         deliver(own, config, clock)
-        for number in due_calendars(own, clock())[:1]:  # one a round: mails come first
+        run = take_up_run(own, datetime.now(UTC))  # its signs of life are by the machine's clock
+        if run is not None:
+            _RUNS[:] = [process for process in _RUNS if process.poll() is None]
+            _RUNS.append(launch_run(own, run))
+        number = take_due_calendar(own, clock())  # one a round: mails come first
+        if number is not None:
             refresh_calendar(own, number, clock())
         pruner.prune_if_due(own, clock())
     except PlannerError as fault:

@@ -211,7 +211,7 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
         MAX_FORM_MEMORY_SIZE=1_000_000,
     )
     serve_under(app, config.public_address)
-    app.extensions[EXTENSION] = AppState(store, config, clock, Runner(club=config.club))
+    app.extensions[EXTENSION] = AppState(store, config, clock, Runner())
     app.url_map.converters["int"] = RowNumber
     csrf = CSRFProtect(app)
     csrf.exempt(mails.turn_off)  # a mail program has no token; see there
