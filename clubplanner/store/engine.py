@@ -17,7 +17,7 @@ import sqlite3
 import threading
 from collections import deque
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -32,6 +32,7 @@ from clubplanner.store import postgres
 from clubplanner.store.claims import FormClaim, count_writes, hold_claim
 from clubplanner.store.counting import keep_counting
 from clubplanner.store.journal import keep_journal
+from clubplanner.store.rights import SCOPE, keep_within
 from clubplanner.store.stand import keep_stand
 
 if TYPE_CHECKING:
@@ -39,6 +40,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
     from sqlalchemy.engine import ExceptionContext
+
+    from clubplanner.domain.club.clubs_within import Scope
 
 BUSY_SECONDS = 15.0
 LOCKED = "database is locked"
@@ -83,6 +86,7 @@ class Store:
         made: Gets the numbers of the changes made through this store, in order; None for nobody
             who asks.
         claim: The form whose work the transactions are; None for work that no form asked for.
+        scope: The club within whose records whoever is at work is held to; None for nobody who is.
     """
 
     engine: Engine
@@ -90,18 +94,24 @@ class Store:
     by: str = marked("the planner")
     made: list[int] | None = None
     claim: FormClaim | None = None
+    scope: Scope | None = None
 
-    def acting_for(self, by: str) -> Store:
-        """Return the same database, with every change noted as this person's."""
-        return Store(self.engine, self._writers, by)
+    def acting_for(self, by: str, scope: Scope | None = None) -> Store:
+        """Return the same database, with every change noted as this person's.
+
+        Args:
+            by: Who, in words.
+            scope: The club within whose records they are held to; None for nobody who is.
+        """
+        return Store(self.engine, self._writers, by, scope=scope)
 
     def noting(self, made: list[int]) -> Store:
         """Return the same database, with the numbers of changes added to a list."""
-        return Store(self.engine, self._writers, self.by, made, self.claim)
+        return replace(self, made=made)
 
     def for_form(self, claim: FormClaim | None) -> Store:
         """Return the same database, with what is written being the work of a form."""
-        return Store(self.engine, self._writers, self.by, self.made, claim)
+        return replace(self, claim=claim)
 
     @contextmanager
     def read(self) -> Iterator[Session]:
@@ -111,6 +121,7 @@ class Store:
             StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
         """
         with Session(self.engine, expire_on_commit=False, autoflush=False) as session:
+            session.info[SCOPE] = self.scope
             yield session
 
     @contextmanager
@@ -119,11 +130,13 @@ class Store:
 
         Raises:
             OutdatedError: If the form whose work it is has been claimed anew; nothing is written.
+            RefusedError: If whoever is at work may not change some of it; nothing is written.
             StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
         """
         with self._writers, Session(self.engine, expire_on_commit=False) as session:
             _fold_log_in(self.engine)
             session.connection(execution_options={"clubplanner_write": True})
+            keep_within(session, self.scope)
             keep_counting(session)
             keep_journal(session, self.by, self.made)
             keep_stand(session)

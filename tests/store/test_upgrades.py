@@ -63,6 +63,9 @@ LANDED = {
     "step_0016_indexes_for_years.py": (
         "be093202d3f736e5b6deb69aabc3998effeef55f2503e9c209a08fde06e11707"
     ),
+    "step_0018_clubs_within.py": (
+        "3f6fd35f3dea730fee32a0025d3f863388ce4a2715bfcb5c539a9293c86d9665"
+    ),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 MADE_ANEW = ("alembic_version", "person_squad")

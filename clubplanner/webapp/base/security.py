@@ -72,8 +72,10 @@ def for_roles(*roles: Role) -> Callable[[_View], _View]:
 
 
 for_secretary = for_roles(Role.SECRETARY)
+for_squads = for_roles(Role.SECRETARY, Role.CLUB_SECRETARY)
+"""What concerns squads: the services let the secretary of a club see and change only theirs."""
 for_signed_in = for_roles(*Role)
-for_coach = for_roles(Role.SECRETARY, Role.COACH)
+for_coach = for_roles(Role.SECRETARY, Role.CLUB_SECRETARY, Role.COACH)
 for_grounds = for_roles(Role.SECRETARY, Role.GROUNDSKEEPER)
 
 
@@ -168,7 +170,7 @@ def current_person() -> Person | None:
         g.person = None if found is None else found.person
         g.is_due = found is not None and found.is_due
         if g.person is not None:
-            act_as(g.person.name)
+            act_as(g.person.name, g.person.scope)
     person = g.person
     return person if isinstance(person, Person) else None
 
