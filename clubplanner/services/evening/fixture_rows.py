@@ -20,6 +20,8 @@ from clubplanner.language import _, ngettext
 from clubplanner.resources import published_table
 from clubplanner.services.rows.known_sizes import format_codes, published_formats
 from clubplanner.services.rows.own_sizes import load_formats
+from clubplanner.services.rows.own_club import refuse_other_squad
+from clubplanner.services.rows.own_sizes import format_codes, load_formats, published_formats
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.season_tables import FixtureRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -139,6 +141,7 @@ def load_fixture(session: Session, number: int) -> FixtureRow:
     row = session.get(FixtureRow, number)
     if row is None or row.withdrawn_at is not None:
         raise MissingError(_("There is no such match, or it has been called off."))
+    refuse_other_squad(session, row.squad_id)
     return row
 
 

@@ -32,7 +32,7 @@ from clubplanner.services.rows.booking_rows import (
     note_change,
     place_booking,
 )
-from clubplanner.services.rows.own_club import refuse_other_squad
+from clubplanner.services.rows.own_club import own_squads, refuse_other_squad
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.sharing.values.words import part_of_pitch
 from clubplanner.store.journal import describe_change, explain_change
@@ -147,7 +147,7 @@ def list_asks(
         today = now.astimezone(zone).date()
         found = session.scalars(
             select(WaitingAskRow)
-            .where(WaitingAskRow.day >= today)
+            .where(WaitingAskRow.day >= today, *own_squads(session, WaitingAskRow.squad_id))
             .options(joinedload(WaitingAskRow.squad))
         )
         rows = [r for r in found if person is None or person.looks_after(r.squad.key)]

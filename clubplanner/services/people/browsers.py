@@ -15,6 +15,7 @@ from clubplanner.domain.club.people import Person, Role
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
+from clubplanner.services.rows.people_rows import role_of
 from clubplanner.store.rights import FOLLOWS
 from clubplanner.store.tables.people_tables import BrowserRow, PersonRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -73,11 +74,6 @@ SECRETARIES = (Role.SECRETARY, Role.CLUB_SECRETARY)
 def unused_days(role: Role) -> int:
     """Return after how many days without use a browser has to sign in again."""
     return BROWSER_DAYS if role in SECRETARIES else LONG_BROWSER_DAYS
-
-
-def role_of(row: PersonRow) -> Role:
-    """Return what somebody may do: of the secretary of a club the records say it in two rows."""
-    return row.role if row.secretary_of is None else Role.CLUB_SECRETARY
 
 
 def open_browser(session: Session, person_id: int, about: str, now: datetime) -> str:

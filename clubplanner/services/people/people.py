@@ -14,7 +14,7 @@ from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.people.browsers import SECRETARIES, person_from_row, role_of
+from clubplanner.services.people.browsers import SECRETARIES, person_from_row
 from clubplanner.services.people.names_taken import refuse_taken
 from clubplanner.services.rows.coach_rows import WITH_COACHES
 from clubplanner.services.rows.coaching import set_coaches
@@ -28,7 +28,7 @@ from clubplanner.services.rows.own_club import (
     refuse_other_person,
     who_may_change,
 )
-from clubplanner.services.rows.people_rows import known_coach, load_known_person
+from clubplanner.services.rows.people_rows import known_coach, load_known_person, role_of
 from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.store.rights import scope_of
 from clubplanner.store.tables.people_tables import BrowserRow, PersonRow, SignInRow, SquadCoachRow

@@ -33,6 +33,8 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
     from sqlalchemy.orm.attributes import InstrumentedAttribute
 
+    from clubplanner.store.engine import Store
+
 
 def is_held(session: Session) -> bool:
     """Tell whether whoever is at work is held to the squads of a club."""
@@ -121,6 +123,12 @@ def who_may_change(session: Session, person: PersonRow) -> str:
     return "" if scope.covers(owners) else who_may(session, owners)
 
 
+def is_own_coach(session: Session, person: int) -> bool:
+    """Tell whether somebody coaches own squads alone, or nobody is held to any."""
+    scope = scope_of(session)
+    return scope is None or scope.covers(clubs_of_person(session, person))
+
+
 def refuse_unseen_person(session: Session, person: int) -> None:
     """Refuse to show somebody who coaches no own squad, and never did.
 
@@ -131,6 +139,12 @@ def refuse_unseen_person(session: Session, person: int) -> None:
     seen = select(PersonRow.id).where(PersonRow.id == person, *conditions)
     if conditions and session.scalars(seen).first() is None:
         refuse_office(session)
+
+
+def office_in_words(store: Store) -> str:
+    """Say who may do what is of all clubs, a full sentence."""
+    with store.read() as session:
+        return who_may(session, NOBODY)
 
 
 def refuse_office(session: Session) -> None:

@@ -47,6 +47,11 @@ def load_known_person(session: Session, number: int) -> PersonRow:
     return row
 
 
+def role_of(row: PersonRow) -> Role:
+    """Return what somebody may do: of the secretary of a club the records say it in two rows."""
+    return row.role if row.secretary_of is None else Role.CLUB_SECRETARY
+
+
 def all_people(session: Session) -> list[PersonRow]:
     """Return everybody who may sign in, by name."""
     rows = session.scalars(select(PersonRow).where(PersonRow.may_sign_in))

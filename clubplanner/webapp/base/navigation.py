@@ -134,7 +134,7 @@ PLACES = (
 """In this order; a place or page that somebody may not open is left out."""
 
 NOT_FOR: dict[str, frozenset[str]] = {
-    "coach.home": frozenset({"secretary"}),
+    "coach.home": frozenset({"secretary", "club's secretary"}),
     "desk.evening": frozenset({"coach"}),
 }
 """Pages that somebody may open, but reaches from elsewhere."""

@@ -77,6 +77,8 @@ for_squads = for_roles(Role.SECRETARY, Role.CLUB_SECRETARY)
 for_signed_in = for_roles(*Role)
 for_coach = for_roles(Role.SECRETARY, Role.CLUB_SECRETARY, Role.COACH)
 for_grounds = for_roles(Role.SECRETARY, Role.GROUNDSKEEPER)
+for_ground_seen = for_roles(Role.SECRETARY, Role.CLUB_SECRETARY, Role.GROUNDSKEEPER)
+"""Who has which ground is no secret between clubs: it stands on the plans."""
 
 
 def for_anybody(view: _View) -> _View:
