@@ -136,10 +136,11 @@ def fill(store: Store) -> None:
                 state="offered",
             )
         )
-    words = dict.fromkeys(("format_code", "pitch_name", "officials", "opponents", "note"), "")
-    times = dict.fromkeys(("minutes", "warm_up_minutes", "after_minutes"))
     saturday = A_WEDNESDAY.replace(day=28)
-    add_fixture(store, FixtureLine(0, BROOK_U14, saturday, 600, 660, "Guests", **words, **times))
+    line = FixtureLine(
+        *(0, BROOK_U14, saturday, 600, 660, "Guests", "", None, None, None, "", "", "", "")
+    )
+    add_fixture(store, line)
 
 
 @pytest.fixture
