@@ -215,10 +215,16 @@ def who_may(session: Session, owners: Owners) -> str:
     for number, club in clubs:
         names = ", ".join(name for of, name in secretaries if of == number)
         named.append(f"{club} ({names})" if names else club)
+    scope = scope_of(session)
+    if len(owners) > 1 or (scope is not None and scope.club in owners):
+        return _(
+            "It is of several: %(clubs)s. Only the office of all clubs may change it: %(office)s.",
+            clubs=", ".join(named),
+            office=office,
+        )
     return _(
-        "This belongs to %(clubs)s, too or alone. Who may change it: the secretary of that club "
-        "where it is of one club alone, and always the office of all clubs: %(office)s.",
-        clubs=", ".join(named),
+        "It belongs to %(club)s; that club may change it, and the office of all clubs: %(office)s.",
+        club=named[0],
         office=office,
     )
 
