@@ -19,6 +19,7 @@ from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.addresses.session_links import add_session_link
 from clubplanner.services.evening.fixture_rows import add_fixture
 from clubplanner.services.people.browsers import open_browser
+from clubplanner.services.people.sign_in_links import hand_over_link
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import SwapOfferRow, WaitingAskRow
@@ -260,3 +261,14 @@ def test_no_page_leads_a_clubs_secretary_where_they_may_not_go(app: Flask, store
             roles = roles_of(app, endpoint)
             assert roles == ANYBODY or Role.CLUB_SECRETARY in roles, (path, method, address)
     assert len(seen) > 50
+
+
+def test_an_address_opens_whoever_is_signed_in(app: Flask, store: Store) -> None:
+    """A one-time address lets in whom it is for, also where another club's secretary was before."""
+    kim = browser_of(app, store, KIM)
+    secret = hand_over_link(store, person_called(store, "Sam Reed").number, NOW)
+    page = kim.get(f"/let-in/{secret}")
+    assert page.status_code == 200
+    answer = kim.post(f"/let-in/{secret}", data={"csrf_token": token(kim, f"/let-in/{secret}")})
+    assert answer.status_code == 302
+    assert "Sam Reed" in kim.get("/me").text

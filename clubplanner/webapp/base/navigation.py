@@ -113,6 +113,10 @@ PLACES = (
                 (
                     "squads.edit_squad",
                     "squads.new_squad",
+                    "squads.clubs",
+                    "squads.add_club",
+                    "squads.rename_club",
+                    "squads.end_club",
                     "squads.see_end",
                     "squads.end",
                     "season.squad_sessions",

@@ -172,9 +172,16 @@ def current_person() -> Person | None:
         g.person = None if found is None else found.person
         g.is_due = found is not None and found.is_due
         if g.person is not None:
-            act_as(g.person.name, g.person.scope)
+            act_as(g.person.name, None if _has_key_of_its_own() else g.person.scope)
     person = g.person
     return person if isinstance(person, Person) else None
+
+
+def _has_key_of_its_own() -> bool:
+    """Tell whether an address opens this page to anybody: then who is signed in limits nothing."""
+    endpoint = request.endpoint
+    is_marked = endpoint is not None and endpoint not in FREE_ENDPOINTS
+    return is_marked and roles_of(current_app, endpoint or "") == ANYBODY
 
 
 def signed_in_person() -> Person:
