@@ -375,7 +375,7 @@ def test_ground_given_back_goes_to_whose_turn_it_is(store: Store) -> None:
     with store.write() as session:
         session.add(
             WaitingAskRow(
-                squad_id=find_squad_id(store, BROOK_U10),
+                squad_id=find_squad_id(store, BROOK_U14),
                 day=A_WEDNESDAY,
                 from_min=1080,
                 to_min=1140,
