@@ -147,41 +147,6 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def pytest_configure(config: pytest.Config) -> None:
     """Begin to count in the processes that will run tests, if lines are to be counted."""
     counting.prepare(config)
-UNCOUNTED = (
-    "browser/",
-    "use/",
-    "published/",
-    "readers/",
-    "languages/",
-    "commands/test_where_served.py",
-    "fitting/outlines/test_largest.py",
-    "fitting/outlines/test_rows.py",
-    "inputs/reading/test_bounded_greedy_files.py",
-    "services/mails/test_refusals.py",
-    "services/problem/test_rules_agree.py",
-    "services/showing/test_demo_drawings.py",
-    "sharing/again/test_reshare.py",
-    "sharing/test_against_brute_force.py",
-    "store/test_upgrades.py",
-    "webapp/base/test_security_access.py",
-    "webapp/season/test_season_hostile.py",
-    "webapp/test_clubs_apart.py",
-    "webapp/test_hostile.py",
-    "webapp/serving/test_compression.py",
-    "webapp/test_page_costs.py",
-    "webapp/test_query_plans.py",
-    "webapp/test_routes.py",
-    "world/",
-)
-"""Tests of the program as a whole, of many examples, and against others: coverage is counted by the
-tests of the rooms alone. Counting makes a test half as long again or twice as long. What a server
-refuses, packed answers and query plans run lines that the tests of delivering and of the pages run
-as well."""
-LIKE_ANOTHER = pytest.StashKey[bool]()
-"""Whether an item is the same test as one before it with other values."""
-COUNTED_ONCE = ("services/", "webapp/")
-"""Here a test with other values runs the same lines but for a few: coverage is counted once. Below,
-each value that is refused has lines of its own."""
 
 
 @pytest.hookimpl(trylast=True)

@@ -19,11 +19,9 @@ from clubplanner.inputs.reading.faults import decode_text, list_words
 from clubplanner.language import _, ngettext
 from clubplanner.resources import published_table
 from clubplanner.services.rows.known_sizes import format_codes, published_formats
-from clubplanner.services.rows.own_sizes import load_formats
-from clubplanner.services.rows.own_club import refuse_other_squad
 from clubplanner.services.rows.named import names_of
 from clubplanner.services.rows.own_club import own_squads, refuse_other_squad
-from clubplanner.services.rows.own_sizes import format_codes, load_formats, published_formats
+from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.season_tables import FixtureRow
 from clubplanner.store.tables.squad_tables import SquadRow

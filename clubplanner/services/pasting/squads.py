@@ -40,10 +40,8 @@ from clubplanner.services.pasting.sent import (
 from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.services.rows.known_sizes import format_codes
 from clubplanner.services.rows.named import find_squad
-from clubplanner.services.rows.own_sizes import load_formats
-from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.services.rows.own_club import load_clubs, own_squads
-from clubplanner.services.rows.own_sizes import format_codes, load_formats
+from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.setup.loading import load_into
 from clubplanner.services.setup.squad_forms import FILE, rows_of_squads, squads_with_clubs
 from clubplanner.store.rights import scope_of
