@@ -30,6 +30,10 @@ def fairness(context: Context, as_json: bool) -> None:
         words = ["No training has begun yet."]
     else:
         words = [f"Jain's index {page.jain:.3f} (1 is even), Gini {page.gini:.3f} (0 is even)"]
+    for club in page.clubs:
+        part = "–" if club.share is None else f"{100 * club.share:.0f} % of all hours"
+        name = club.name or "Squads of no club"
+        words.append(f"{name}: {club.hours:.1f} of {club.asked:.1f} h, {part}")
     for squad in page.squads:
         line = f"{squad.name}: "
         if squad.served is not None:
@@ -45,6 +49,7 @@ def fairness(context: Context, as_json: bool) -> None:
         "until": str(page.until),
         "jain": page.jain,
         "gini": page.gini,
+        **({"clubs": [asdict(club) for club in page.clubs]} if page.clubs else {}),
         "squads": [{**asdict(squad), "served": squad.served} for squad in page.squads],
     }
     say("\n".join(words), value, as_json=as_json)

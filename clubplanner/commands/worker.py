@@ -1,4 +1,4 @@
-"""What runs beside the pages: notices and mails, calendars of others, share-outs left lying, pruning."""
+"""What runs beside the pages: mails, calendars of others, share-outs left lying, pruning."""
 
 from __future__ import annotations
 

@@ -8,7 +8,12 @@ from __future__ import annotations
 from clubplanner.language import marked
 
 PURPOSES = (marked("training"), marked("match"), marked("hire"))
-ROLES = (marked("secretary"), marked("groundskeeper"), marked("coach"))
+ROLES = (
+    marked("secretary"),
+    marked("club's secretary"),
+    marked("groundskeeper"),
+    marked("coach"),
+)
 CONDITIONS = (marked("closed"), marked("no studs"), marked("half load"), marked("other"))
 SURFACES = (marked("grass"), marked("artificial"), marked("indoor"))
 GROUND_KINDS = (

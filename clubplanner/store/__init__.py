@@ -67,6 +67,20 @@ added booking is withdrawn, never removed, so calendars hear of it. Other record
 (`store/records.py`: squads with their asks, pitches with their areas, breaks, limits, people…) are
 read before and after in the same way, without secrets and addresses; those whose state says all of
 them are put back, ground and people are not.
+
+Clubs that share a council's ground keep one record, and the session holds each club's secretary to
+its squads. Context: a hundred services change rows, and one that forgets to ask whose they are
+gives another club's away. Decision: `store.acting_for(name, scope)` carries the club;
+`store/rights.py` listens to the session as the journal does, collects whose each changed row was
+and is, and gives up a transaction with one of another club's, of none, or of a table that it does
+not name: those are the office's. A club's secretary is stored as a coach with a row of
+`club_secretary`, so that code which does not know of it lets them do no more than that. Services
+ask `services/rows/own_club.py`, which asks the same module, for what pages may show and for the
+words that say who may. What follows for everybody by rule is lifted by name (`by_rule_of_all`):
+the waiting list's fair turn, and proposals that take new names. Commands act as the office.
+Consequences: a new table is closed to clubs until it is named there; without clubs nothing is
+listened to and nothing asked. A squad is called by its club and its own name, since two clubs may
+both have an under 12 and plans show them side by side; moving it renames it.
 """
 
 # All tables are known once any of them is.
@@ -89,6 +103,7 @@ from clubplanner.store.tables import (
     squad_tables,
     turn_tables,
     turnout_tables,
+    within_tables,
 )
 
 __all__ = [
@@ -110,4 +125,5 @@ __all__ = [
     "stand",
     "turn_tables",
     "turnout_tables",
+    "within_tables",
 ]

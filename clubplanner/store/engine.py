@@ -32,6 +32,7 @@ from clubplanner.store.claims import Claim, count_writes, hold_claim
 from clubplanner.store.counting import keep_counting
 from clubplanner.store.disk import SharedWait
 from clubplanner.store.journal import keep_journal
+from clubplanner.store.rights import SCOPE, keep_within
 from clubplanner.store.stand import WRITTEN, keep_stand, watch_writes
 from clubplanner.store.turns import FairLock, turn_among_processes
 
@@ -40,6 +41,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
     from sqlalchemy.engine import ExceptionContext
+
+    from clubplanner.domain.club.clubs_within import Scope
 
 BUSY_SECONDS = 15.0
 LOCKED = "database is locked"
@@ -65,6 +68,7 @@ class Store:
         claim: On the work that the transactions are, of a form or a run; None for work that nobody
             else could do too.
         disk: Where writers wait for the disk; None where the database does by itself.
+        scope: The club within whose records whoever is at work is held to; None for nobody who is.
     """
 
     engine: Engine
@@ -73,10 +77,16 @@ class Store:
     made: list[int] | None = None
     claim: Claim | None = None
     disk: SharedWait | None = None
+    scope: Scope | None = None
 
-    def acting_for(self, by: str) -> Store:
-        """Return the same database, with every change noted as this person's."""
-        return replace(self, by=by, made=None, claim=None)
+    def acting_for(self, by: str, scope: Scope | None = None) -> Store:
+        """Return the same database, with every change noted as this person's.
+
+        Args:
+            by: Who, in words.
+            scope: The club within whose records they are held to; None for nobody who is.
+        """
+        return replace(self, by=by, made=None, claim=None, scope=scope)
 
     def noting(self, made: list[int]) -> Store:
         """Return the same database, with the numbers of changes added to a list."""
@@ -94,6 +104,7 @@ class Store:
             StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
         """
         with Session(self.engine, expire_on_commit=False, autoflush=False) as session:
+            session.info[SCOPE] = self.scope
             yield session
 
     @contextmanager
@@ -106,11 +117,13 @@ class Store:
 
         Raises:
             OutdatedError: If the work that it is has been claimed anew; nothing is written.
+            RefusedError: If whoever is at work may not change some of it; nothing is written.
             StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
         """
         with self._turn(), Session(self.engine, expire_on_commit=False) as session:
             _fold_log_in(self.engine)
             session.connection(execution_options={"clubplanner_write": True, WRITTEN: set()})
+            keep_within(session, self.scope)
             keep_counting(session)
             keep_journal(session, self.by, self.made)
             keep_stand(session)

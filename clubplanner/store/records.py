@@ -45,6 +45,7 @@ from clubplanner.store.tables.season_tables import (
 from clubplanner.store.tables.squad_tables import AskRow, SquadEndRow, SquadRow
 from clubplanner.store.tables.turn_tables import SeasonRow
 from clubplanner.store.tables.turnout_tables import TurnoutRow
+from clubplanner.store.tables.within_tables import ClubSecretaryRow, ClubWithinRow, SquadClubRow
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -144,6 +145,9 @@ SORTS = (
         (Part("asks", AskRow, "squad_id"),),
         is_restored=True,
     ),
+    Sort(marked("club within"), ClubWithinRow, frozenset({"position", "key"})),
+    Sort(marked("club of a squad"), SquadClubRow, is_restored=True, named_by=SquadRow),
+    Sort(marked("secretary of a club"), ClubSecretaryRow, named_by=PersonRow),
     Sort(marked("size of a game"), OwnFormatRow, frozenset({"position"})),
     Sort(marked("own season"), SquadSeasonRow, is_restored=True, named_by=SquadRow),
     Sort(marked("end of a squad"), SquadEndRow, is_restored=True, named_by=SquadRow),

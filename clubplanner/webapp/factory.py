@@ -60,6 +60,7 @@ from clubplanner.webapp.serving import (
     watched,
 )
 from clubplanner.webapp.setup import (
+    clubs,
     first_steps,
     ground_files,
     ground_kinds,
@@ -134,6 +135,7 @@ ROOMS = (
     asks,
     squads,
     squad_ends,
+    clubs,
     squad_forms,
     tables,
     grounds,

@@ -33,6 +33,7 @@ from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
+from clubplanner.services.keeping.pruning import Pruner
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.setup.loading import load_files
@@ -124,7 +125,7 @@ def measure(file: Path, secret: str) -> dict[str, float]:
     rounds = []
     for club in clubs:
         start = time.process_time()
-        _round(club.store, club.config, lambda: datetime.now(UTC), is_first=False)
+        _round(club.store, club.config, lambda: datetime.now(UTC), Pruner(), is_first=False)
         rounds.append(1000 * (time.process_time() - start))
         club.store.close()
     found["round ms"] = statistics.median(rounds)

@@ -285,7 +285,8 @@ def list_shots(club: Club) -> list[Shot]:
         roles = roles_of(club.app, rule.endpoint)
         everybody = [STRANGER] if roles == ANYBODY else sorted(role.value for role in roles)
         name = rule.endpoint.replace(".", "-")
-        shots.extend(Shot(who, path, f"{who}-{name}") for who in everybody)
+        known = [who for who in everybody if who in (STRANGER, *club.secrets)]
+        shots.extend(Shot(who, path, f"{who}-{name}") for who in known)
     return sorted(shots, key=lambda shot: (shot.who, shot.path))
 
 

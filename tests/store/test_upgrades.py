@@ -64,6 +64,9 @@ LANDED = {
         "be093202d3f736e5b6deb69aabc3998effeef55f2503e9c209a08fde06e11707"
     ),
     "step_0017_keeping.py": ("69fd9bf38ab0cd943948289b88cfbb44489ce1e36a408b6af8ec076de5692246"),
+    "step_0018_clubs_within.py": (
+        "e5c52ed379463c23a5e4aeee5e6b7a5cca132809090d17b6e9a8de8a2e5d3448"
+    ),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 MADE_ANEW = ("alembic_version", "person_squad")

@@ -49,10 +49,15 @@ def secret(club_store: Store) -> str:
 
 
 def sign_in(
-    app: Flask, store: Store, role: Role = Role.SECRETARY, *squad_keys: str, name: str = ""
+    app: Flask,
+    store: Store,
+    role: Role = Role.SECRETARY,
+    *squad_keys: str,
+    name: str = "",
+    club: int | None = None,
 ) -> FlaskClient:
     """Sign a new browser of a new person in: by default a secretary."""
-    draft = PersonDraft(name or f"A {role.value}", role, "", squad_keys)
+    draft = PersonDraft(name or f"A {role.value}", role, "", squad_keys, club=club)
     number = add_person(store, draft, NOW)
     with store.write() as session:
         secret = open_browser(session, number, "A browser", NOW)

@@ -30,6 +30,8 @@ class Squad:
         coach_phone: Theirs; blank when not known. It stands on no page but the secretary's.
         coach_number: Their number in the club's records; 0 where it is not known.
         assistants: The other coaches, in order.
+        club: The name of the club within the record that it belongs to, where that is asked for;
+            blank for none.
     """
 
     key: str
@@ -42,6 +44,7 @@ class Squad:
     coach_phone: str = ""
     coach_number: int = 0
     assistants: tuple[Coach, ...] = ()
+    club: str = ""
 
     @property
     def coach_key(self) -> str:

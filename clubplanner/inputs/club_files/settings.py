@@ -73,6 +73,8 @@ class SettingsRead:
         breaks: When nobody trains.
         bookings: Those known beforehand.
         problems: Every fault.
+        clubs: The names of the clubs within the record; empty where the file names none, and they
+            stay as they are.
         left_out: What the file has no word for and is to stay as it is known: names of fields by
             the venue's key, those of the club by `CLUB`.
         keeping: For how long things are kept; None where the file does not say.
@@ -86,6 +88,7 @@ class SettingsRead:
     problems: tuple[Problem, ...]
     left_out: Mapping[str, frozenset[str]] = field(default_factory=dict)
     keeping: Keeping | None = None
+    clubs: tuple[str, ...] = ()
 
 
 def read_settings(text: str, file_name: str) -> SettingsRead:
@@ -95,15 +98,8 @@ def read_settings(text: str, file_name: str) -> SettingsRead:
     if data is None:
         return SettingsRead(None, (), (), (), (), tuple(faults.found))
     known = (
-        "club",
-        "venues",
-        "stretches",
-        "breaks",
-        "bookings",
-        "ages",
-        "limits",
-        "prices",
-        "keep",
+        *("club", "venues", "stretches", "breaks", "bookings", "ages", "limits", "prices"),
+        *("clubs", "keep"),
     )
     for name in (name for name in data if name not in known):
         faults.add(
@@ -126,10 +122,13 @@ def read_settings(text: str, file_name: str) -> SettingsRead:
     stretches = tuple(read_each(data, "stretches", _read_stretch, faults))
     breaks = tuple(read_each(data, "breaks", _read_break, faults))
     bookings = tuple(read_each(data, "bookings", _read_booking, faults))
+    clubs = tuple(read_each(data, "clubs", _read_club_within, faults))
+    _check_names(faults, "clubs", [key_from_name(name) for name in clubs])
     _check_names(faults, "venues", [venue.key for venue in venues])
     _check_names(faults, "stretches", [stretch.key for stretch in stretches])
+    found = tuple(faults.found)
     return SettingsRead(
-        club, venues, stretches, breaks, bookings, tuple(faults.found), _left_out(data), keeping
+        club, venues, stretches, breaks, bookings, found, _left_out(data), keeping, clubs
     )
 
 
@@ -183,6 +182,11 @@ def _read_club(table: TomlTable, rules: SharingRules) -> ClubSettings | None:
         language=language,
     )
     return club if table.done() else None
+
+
+def _read_club_within(table: TomlTable) -> str | None:
+    name = table.name()
+    return name if table.done() else None
 
 
 def _read_age(table: TomlTable) -> AgeRule | None:

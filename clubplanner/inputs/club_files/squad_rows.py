@@ -12,7 +12,7 @@ from clubplanner.domain.times.times import WEEKDAYS, clock_from_minute
 from clubplanner.domain.times.windows import write_windows
 from clubplanner.inputs.club_files import coach_cells
 from clubplanner.inputs.club_files.least_ground import SHARES
-from clubplanner.inputs.club_files.squads import COLUMNS
+from clubplanner.inputs.club_files.squads import CLUB, COLUMNS
 from clubplanner.inputs.club_files.wants import PARTNERS
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Squad
 
-SQUAD_COLUMNS = ("squad", "age group", "players", "goalkeepers", *coach_cells.COLUMNS)
+SQUAD_COLUMNS = ("squad", "age group", "players", "goalkeepers", *coach_cells.COLUMNS, CLUB)
 ASK_COLUMNS = tuple(column for column in COLUMNS if column not in SQUAD_COLUMNS)
 _GUARDED = ("=", "+", "-", "@")
 """A spreadsheet would take a cell that begins so for a formula; of ours only a telephone number has
@@ -38,6 +38,7 @@ def row_of_squad(squad: Squad) -> dict[str, str]:
         "coach e-mail": squad.coach_email,
         "coach phone": squad.coach_phone,
         "assistants": coach_cells.write_assistants(squad.assistants),
+        **({CLUB: squad.club} if squad.club else {}),
     }
 
 
@@ -73,7 +74,7 @@ def row_of_ask(ask: Ask, names: Mapping[str, str]) -> dict[str, str]:
 
 
 def write_table(rows: Iterable[Mapping[str, str]], *, is_for_sheets: bool = False) -> str:
-    """Write rows as a squads file that `read_squads` takes.
+    """Write rows as a squads file that `read_squads` takes; with clubs only where there is one.
 
     Args:
         rows: Cells by column; a column left out is blank.
@@ -82,9 +83,11 @@ def write_table(rows: Iterable[Mapping[str, str]], *, is_for_sheets: bool = Fals
     """
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(COLUMNS)
-    for row in rows:
-        cells = [row.get(column, "") for column in COLUMNS]
+    kept = list(rows)
+    columns = (*COLUMNS, CLUB) if any(row.get(CLUB) for row in kept) else COLUMNS
+    writer.writerow(columns)
+    for row in kept:
+        cells = [row.get(column, "") for column in columns]
         writer.writerow([_harmless(cell) for cell in cells] if is_for_sheets else cells)
     return text.getvalue()
 

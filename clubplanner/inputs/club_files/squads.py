@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.club.clubs_within import find_club, full_name, own_name
 from clubplanner.domain.club.coaches import Coach
 from clubplanner.domain.club.squads import Ask, Squad
 from clubplanner.domain.keys import key_from_name
@@ -19,6 +20,7 @@ from clubplanner.language import _
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
 
+    from clubplanner.domain.club.clubs_within import ClubWithin
     from clubplanner.domain.problems import Problem
 
 COLUMNS = (
@@ -37,6 +39,8 @@ COLUMNS = (
     "needs light",
     *wants.COLUMNS,
 )
+CLUB = "club"
+"""A column of records that name clubs within them, and of no others."""
 REQUIRED = ("squad", "players", "sessions a week", "minutes", "possible")
 MOST_PLAYERS = 200
 MOST_SESSIONS = 7
@@ -61,15 +65,19 @@ class SquadsRead:
         problems: Every fault.
         names_assistants: Whether there is a column of assistants; without one nothing is said of
             them.
+        names_clubs: Whether there is a column of clubs; without one squads stay whose they are.
     """
 
     squads: tuple[Squad, ...]
     asks: tuple[AskRow, ...]
     problems: tuple[Problem, ...]
     names_assistants: bool = False
+    names_clubs: bool = False
 
 
-def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> SquadsRead:
+def read_squads(
+    text: str, file_name: str, format_codes: Collection[str], clubs: Sequence[ClubWithin] = ()
+) -> SquadsRead:
     """Read a squads file.
 
     Separators may be commas, semicolons or tabs. A squad may stand in several rows, one an ask;
@@ -79,24 +87,46 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
         text: The whole file.
         file_name: How to call it in problems.
         format_codes: Game formats that "least ground" may name, such as "7v7".
+        clubs: The clubs within the record that a row may name; its squad is called by the name of
+            its club and its own.
     """
     faults = Faults(file_name)
-    read = read_rows(text, faults, COLUMNS, REQUIRED, beginning=f"{COLUMNS[0]}, …")
+    columns = (*COLUMNS, CLUB) if clubs else COLUMNS
+    read = read_rows(text, faults, columns, REQUIRED, beginning=f"{COLUMNS[0]}, …")
     squads: dict[str, Squad] = {}
     asks: list[AskRow] = []
-    names_assistants = False
+    names_assistants = names_clubs = False
     for number, cells in read.rows:
         names_assistants = names_assistants or "assistants" in cells
-        _read_row(SquadCells(number, cells, faults), format_codes, squads, asks)
+        names_clubs = names_clubs or CLUB in cells
+        row = SquadCells(number, cells, faults)
+        club = _read_club(row, clubs)
+        _refuse_name_of_other(row, club, clubs)
+        _read_row(row, club, format_codes, squads, asks)
     if not squads and not faults.found:
         faults.add(
             f"row {read.header_row + 1}",
             "empty",
             _("No squad follows the header; write one squad a row"),
         )
+    asks = [_with_own_club(item, squads) for item in asks]
     _check_partners(squads, asks, faults)
     found = tuple(squads.values()), tuple(asks), tuple(faults.found)
-    return SquadsRead(*found, names_assistants)
+    return SquadsRead(*found, names_assistants, names_clubs)
+
+
+def _with_own_club(item: AskRow, squads: Mapping[str, Squad]) -> AskRow:
+    """Let wishes about squads of one's own club leave its name out."""
+    squad = squads.get(item.ask.squad_key)
+    if squad is None or not squad.club:
+        return item
+
+    def meant(key: str) -> str:
+        within = key_from_name(full_name(squad.club, key))
+        return within if key not in squads and within in squads else key
+
+    partners = (replace(one, squad_key=meant(one.squad_key)) for one in item.ask.partners)
+    return replace(item, ask=replace(item.ask, partners=tuple(partners)))
 
 
 def _check_partners(squads: Mapping[str, Squad], asks: Sequence[AskRow], faults: Faults) -> None:
@@ -118,10 +148,50 @@ def _check_partners(squads: Mapping[str, Squad], asks: Sequence[AskRow], faults:
                 )
 
 
+def _read_club(row: SquadCells, clubs: Sequence[ClubWithin]) -> str:
+    """Return the name of the club that a row names; blank for none."""
+    text = row.text(CLUB)
+    if not text:
+        return ""
+    found = find_club(clubs, text)
+    if found is None:
+        row.fault(
+            CLUB,
+            "no-such-club",
+            _(
+                "There is no club %(club)s here; write %(clubs)s",
+                club=show_value(text),
+                clubs=list_words([club.name for club in clubs]),
+            ),
+        )
+    return "" if found is None else found.name
+
+
+def _refuse_name_of_other(row: SquadCells, club: str, clubs: Sequence[ClubWithin]) -> None:
+    """Note a squad that is called by the name of another club than that of its row."""
+    typed = row.text("squad")
+    for other in clubs if club else ():
+        if other.name != club and own_name(other.name, typed) != own_name("", typed):
+            row.fault(
+                "squad",
+                "other-club",
+                _(
+                    "“%(squad)s” begins with the name of another club; leave it out, or move the "
+                    "squad to its new club on its own page first",
+                    squad=typed,
+                ),
+            )
+
+
 def _read_row(
-    row: SquadCells, format_codes: Collection[str], squads: dict[str, Squad], asks: list[AskRow]
+    row: SquadCells,
+    club: str,
+    format_codes: Collection[str],
+    squads: dict[str, Squad],
+    asks: list[AskRow],
 ) -> None:
-    squad = _read_squad(row, squads.get(key_from_name(row.text("squad"))))
+    name = full_name(club, " ".join(row.text("squad").split())) if row.text("squad") else ""
+    squad = _read_squad(row, name, club, squads.get(key_from_name(name)))
     minutes = row.whole("minutes", SHORTEST_MINUTES, LONGEST_MINUTES)
     wanted = wants.read_wants(row)
     ask = Ask(
@@ -151,8 +221,7 @@ def _read_row(
         asks.append(AskRow(row.number, ask))
 
 
-def _read_squad(row: SquadCells, earlier: Squad | None) -> Squad:
-    name = " ".join(row.text("squad").split())
+def _read_squad(row: SquadCells, name: str, club: str, earlier: Squad | None) -> Squad:
     if not name:
         row.fault("squad", "missing", _("The squad's name is missing; write what people call it"))
     if len(name) > 80:
@@ -186,6 +255,7 @@ def _read_squad(row: SquadCells, earlier: Squad | None) -> Squad:
         first.email,
         first.phone,
         assistants=coaches[1:],
+        club=club,
     )
 
 

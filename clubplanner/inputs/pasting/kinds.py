@@ -6,7 +6,7 @@ are put together before the files' own reader sees them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.inputs.club_files import fixtures, squads
@@ -144,3 +144,11 @@ KINDS = {
         ),
     ),
 }
+SQUADS_OF_CLUBS = replace(
+    KINDS[SQUADS],
+    columns=(*squads.COLUMNS, squads.CLUB),
+    words={**_SQUAD_WORDS, squads.CLUB: marked("Club")},
+)
+"""Squads in a record that names clubs within it."""
+CLUB_HEADINGS = frozenset({"club", "clubs", "verein", "vereine", "name of club", "vereinsname"})
+"""Headings over the names of clubs, in plain words; known only where there are any."""

@@ -19,6 +19,7 @@ from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.rows.coach_rows import WITH_COACHES, coaches_from_row
 from clubplanner.services.rows.named import find_squad
+from clubplanner.services.rows.own_club import is_own_coach, own_squads
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -300,7 +301,7 @@ def _all_subjects(
                 names.setdefault(coach.number, []).append(row.name)
         in_use = _in_use(session, LinkRow.person_id)
         for number, coach in coaches.items():
-            if number in wanted:
+            if number in wanted and is_own_coach(session, number):
                 called = coach.name or coach.email
                 own_names = tuple(names[number])
                 uses = in_use.get(number, 0)
@@ -309,8 +310,8 @@ def _all_subjects(
 
 
 def _squads(session: Session) -> list[SquadRow]:
-    query = select(SquadRow).order_by(SquadRow.position, SquadRow.id).options(WITH_COACHES)
-    return list(session.scalars(query))
+    query = select(SquadRow).where(*own_squads(session)).options(WITH_COACHES)
+    return list(session.scalars(query.order_by(SquadRow.position, SquadRow.id)))
 
 
 def _in_use(session: Session, column: object) -> dict[int, int]:

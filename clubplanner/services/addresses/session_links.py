@@ -21,6 +21,7 @@ from clubplanner.services.addresses.links import (
     SECRET_BYTES,
     hash_secret,
 )
+from clubplanner.services.rows.own_club import own_squads
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.link_tables import SessionLinkRow
@@ -127,7 +128,8 @@ def list_session_links(
     with store.read() as session:
         zone = load_zone(session)
         lines = []
-        for row in session.scalars(query):
+        own = own_squads(session, BookingRow.squad_id)
+        for row in session.scalars(query.where(*own)):
             starts = row.booking.starts_at.astimezone(zone)
             ends = row.booking.ends_at + OPEN_AFTER
             when = f"{short_day(starts.date())} {clock_in_zone(starts, zone)}"

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
+from sqlalchemy import or_, select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.club.comparing_names import is_called, plain_name
@@ -19,6 +19,7 @@ from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.addresses.links import SECRET_BYTES, hash_secret
 from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.services.rows.named import find_squad
+from clubplanner.services.rows.own_club import is_held, is_own_coach, own_people, own_squads
 from clubplanner.services.rows.snapshot import load_squads, load_zone
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
+    from sqlalchemy import ColumnElement
     from sqlalchemy.orm import Session
 
     from clubplanner.store.engine import Store
@@ -159,7 +161,7 @@ def list_links(store: Store) -> tuple[LinkLine, ...]:
         zone = load_zone(session)
         rows = session.scalars(
             select(LinkRow)
-            .where(LinkRow.revoked_at.is_(None))
+            .where(LinkRow.revoked_at.is_(None), *_seen(session))
             .order_by(LinkRow.id)
             .options(
                 selectinload(LinkRow.squad),
@@ -207,13 +209,24 @@ def withdraw_link(store: Store, number: int, now: datetime) -> str:
 def link_choices(store: Store) -> LinkChoices:
     """Return what addresses can be about."""
     with store.read() as session:
-        squads = session.scalars(select(SquadRow).order_by(SquadRow.position)).all()
+        own = own_squads(session)
+        squads = session.scalars(select(SquadRow).where(*own).order_by(SquadRow.position)).all()
         coaches = sorted(_coaches(session).items(), key=lambda item: (item[1], item[0]))
         return LinkChoices(
             tuple((squad.key, squad.name) for squad in squads),
             tuple((str(number), words) for number, words in coaches),
-            tuple((p.key, f"{p.name}, {p.venue.name}") for p in _pitches(session)),
+            ()
+            if is_held(session)
+            else tuple((p.key, f"{p.name}, {p.venue.name}") for p in _pitches(session)),
         )
+
+
+def _seen(session: Session) -> tuple[ColumnElement[bool], ...]:
+    """Return the conditions that leave the addresses of own squads and of their coaches."""
+    if not is_held(session):
+        return ()
+    squads = own_squads(session, LinkRow.squad_id)
+    return (or_(*squads, *own_people(session, LinkRow.person_id)),)
 
 
 def reminder_in_words(minutes: int) -> str:
@@ -252,7 +265,8 @@ def _find_coach(session: Session, words: str) -> int:
     Raises:
         MissingError: If there is none, or several of that name.
     """
-    coaches = {coach.number: coach for all_of in coaches_of(session).values() for coach in all_of}
+    everybody = {coach.number: coach for own in coaches_of(session).values() for coach in own}
+    coaches = {n: coach for n, coach in everybody.items() if is_own_coach(session, n)}
     found = [
         coach
         for coach in coaches.values()
@@ -284,6 +298,7 @@ def _coaches(session: Session) -> dict[int, str]:
         for coach in squad.coaches:
             squads.setdefault(coach.number, []).append(squad.name)
             names[coach.number] = coach.name or coach.email
+    names = {number: name for number, name in names.items() if is_own_coach(session, number)}
     called = Counter(map(plain_name, names.values()))
     return {
         number: name if called[plain_name(name)] == 1 else f"{name}, {', '.join(squads[number])}"

@@ -31,6 +31,7 @@ from clubplanner.services.rows.booking_rows import (
     note_change,
     place_booking,
 )
+from clubplanner.services.rows.own_club import refuse_other_squad
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
@@ -99,6 +100,7 @@ def see_booking(store: Store, number: int) -> BookingShown:
         row = session.get(BookingRow, number)
         if row is None:
             raise MissingError(_("There is no booking of this number."))
+        refuse_other_squad(session, row.squad_id)
         zone = load_zone(session)
         day = row.starts_at.astimezone(zone).date()
         return BookingShown(
@@ -147,6 +149,7 @@ def add_booking(
     with store.write() as session:
         if wish.during.ends_at <= now:
             raise RefusedError(_("This time has passed; choose a later one."))
+        refuse_other_squad(session, wish.squad_id)
         if wish.squad_id is not None:
             squad = session.get(SquadRow, wish.squad_id)
             if squad is None:

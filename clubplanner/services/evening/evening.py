@@ -29,6 +29,7 @@ from clubplanner.outputs.charts.week_values import NARROW
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.rows.journal_rows import bookings_as_known
 from clubplanner.services.rows.keeping_rows import load_keeping
+from clubplanner.services.rows.own_club import own_squads
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.showing.choices import AreaGroup, Choice
 from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
@@ -69,6 +70,7 @@ class EveningRow:
         note: May be blank.
         sequence: The change shown, for forms that act on it.
         is_shown: Whether it is on the plans at the chosen time.
+        squad_key: Whose; None for nobody of ours.
     """
 
     number: int
@@ -80,6 +82,7 @@ class EveningRow:
     note: str
     sequence: int
     is_shown: bool
+    squad_key: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,7 +227,8 @@ def booking_choices(store: Store, venue_key: str | None) -> BookingChoices:
     """Return what a booking form offers at a venue, or at every venue for None."""
     with store.read() as session:
         groups = _area_groups(session, venue_key)
-        squads = session.scalars(select(SquadRow).order_by(SquadRow.position))
+        own = own_squads(session)
+        squads = session.scalars(select(SquadRow).where(*own).order_by(SquadRow.position))
         return BookingChoices(
             groups=groups,
             squads=tuple(Choice(str(row.id), row.name) for row in squads),
@@ -342,4 +346,5 @@ def _row(
         note=booking.note,
         sequence=booking.sequence,
         is_shown=booking in shown,
+        squad_key=booking.squad_key,
     )

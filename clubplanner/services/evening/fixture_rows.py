@@ -19,6 +19,8 @@ from clubplanner.inputs.reading.faults import decode_text, list_words
 from clubplanner.language import _, ngettext
 from clubplanner.resources import published_table
 from clubplanner.services.rows.known_sizes import format_codes, published_formats
+from clubplanner.services.rows.named import names_of
+from clubplanner.services.rows.own_club import own_squads, refuse_other_squad
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.season_tables import FixtureRow
@@ -139,6 +141,7 @@ def load_fixture(session: Session, number: int) -> FixtureRow:
     row = session.get(FixtureRow, number)
     if row is None or row.withdrawn_at is not None:
         raise MissingError(_("There is no such match, or it has been called off."))
+    refuse_other_squad(session, row.squad_id)
     return row
 
 
@@ -151,8 +154,9 @@ def match_lengths() -> tuple[MatchLength, ...]:
 def _resolve(
     session: Session, line: FixtureLine, where: str, problems: list[Problem]
 ) -> Fixture | None:
-    squads = session.scalars(select(SquadRow).order_by(SquadRow.position)).all()
-    squad = next((row for row in squads if is_called(line.squad, row.key, row.name)), None)
+    own = own_squads(session)
+    squads = session.scalars(select(SquadRow).where(*own).order_by(SquadRow.position)).all()
+    squad = next((row for row in squads if is_called(line.squad, *names_of(session, row))), None)
     count = len(problems)
     if squad is None:
         known = list_words(row.name for row in squads) or _("none yet")

@@ -34,6 +34,7 @@ from clubplanner.services.rows.booking_rows import (
     load_area,
     note_change,
 )
+from clubplanner.services.rows.own_club import own_squads
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.journal import describe_change, explain_change
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import date, datetime
 
+    from sqlalchemy import ColumnElement
     from sqlalchemy.orm import Session
 
     from clubplanner.store.engine import Store
@@ -100,15 +102,16 @@ def list_matches(store: Store, now: datetime) -> tuple[MatchLine, ...]:
     """Return the matches that are not over, by date."""
     with store.read() as session:
         today = now.astimezone(load_zone(session)).date()
-        return tuple(_line(row) for row in fixtures_from(session, today))
+        own = own_squads(session, FixtureRow.squad_id)
+        return tuple(_line(row) for row in fixtures_from(session, today, *own))
 
 
-def fixtures_from(session: Session, first: date) -> list[FixtureRow]:
-    """Return the fixtures from a date on that have not been called off."""
+def fixtures_from(session: Session, first: date, *which: ColumnElement[bool]) -> list[FixtureRow]:
+    """Return the fixtures from a date on that have not been called off, or some of them."""
     return list(
         session.scalars(
             select(FixtureRow)
-            .where(FixtureRow.day >= first, FixtureRow.withdrawn_at.is_(None))
+            .where(FixtureRow.day >= first, FixtureRow.withdrawn_at.is_(None), *which)
             .order_by(FixtureRow.day, FixtureRow.kick_off_from, FixtureRow.id)
         )
     )

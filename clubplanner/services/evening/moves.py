@@ -46,6 +46,7 @@ from clubplanner.services.rows.booking_rows import (
     put_row,
     refuse_clash,
 )
+from clubplanner.services.rows.own_club import refuse_other_squad
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
 from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
@@ -290,6 +291,7 @@ def _load(session: Session, number: int) -> BookingRow:
     row = session.get(BookingRow, number)
     if row is None or row.is_withdrawn:
         raise MissingError(_("This booking has already been withdrawn."))
+    refuse_other_squad(session, row.squad_id)
     return row
 
 

@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, TypeVar
 
 from sqlalchemy import func, select
+from sqlalchemy.orm import joinedload
 
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.searching import is_found_by, search_words
@@ -21,6 +22,8 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.language import _, marked, term
 from clubplanner.services.rows.coach_rows import coaches_of
+from clubplanner.services.rows.own_club import own_people
+from clubplanner.services.rows.people_rows import role_of
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
@@ -229,10 +232,13 @@ class _Search:
         return [*venues.values(), *self._nearest(pitches, lambda found: found.name)]
 
     def people(self) -> list[Found]:
-        if not self.person.is_secretary or not self.words:
+        if not self.person.keeps_squads or not self.words:
             return []
         rows = self.session.scalars(
-            select(PersonRow).where(PersonRow.ended_at.is_(None)).order_by(PersonRow.name)
+            select(PersonRow)
+            .where(PersonRow.ended_at.is_(None), *own_people(self.session, PersonRow.id))
+            .order_by(PersonRow.name)
+            .options(joinedload(PersonRow.secretary_of))
         )
         found = [
             row
@@ -243,7 +249,7 @@ class _Search:
             Found(
                 Kind.PERSON,
                 row.name or row.email,
-                ", ".join(filter(None, (term(row.role.value), row.phone))),
+                ", ".join(filter(None, (term(role_of(row).value), row.phone))),
                 number=row.id,
             )
             for row in self._nearest(found, lambda row: row.name)

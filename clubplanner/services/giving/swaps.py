@@ -40,6 +40,7 @@ from clubplanner.services.places.ruling import (
 from clubplanner.services.places.scenes import load_scene, load_scenes
 from clubplanner.services.rows.booking_rows import flush, note_change, put_row, refuse_clash
 from clubplanner.services.rows.coach_rows import coaches_from_row
+from clubplanner.services.rows.own_club import is_own_squad
 from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
     booking_from_row,
@@ -342,7 +343,7 @@ def list_swaps(store: Store, person: Person, now: datetime) -> tuple[SwapLine, .
                         by=offer.by,
                         note=offer.note,
                         is_mine=mine,
-                        may_accept=may_accept and not hindered,
+                        may_accept=may_accept and not hindered and _is_within(session, offer),
                         hindered=hindered,
                     )
                 )
@@ -416,6 +417,12 @@ def _has_begun(now: datetime, *rows: BookingRow) -> bool:
 
 def _can_swap(row: BookingRow) -> bool:
     return row.purpose is Purpose.TRAINING and not row.is_withdrawn and row.squad is not None
+
+
+def _is_within(session: Session, offer: SwapOfferRow) -> bool:
+    """Tell whether whoever looks may change both sessions; coaches agree with each other."""
+    pair = (offer.own.squad_id, offer.other.squad_id)
+    return all(is_own_squad(session, squad) for squad in pair)
 
 
 def _load(session: Session, number: int) -> SwapOfferRow:

@@ -32,9 +32,11 @@ from clubplanner.services.rows.booking_rows import (
     note_change,
     place_booking,
 )
+from clubplanner.services.rows.own_club import own_squads, refuse_other_squad
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.sharing.values.words import part_of_pitch
 from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.rights import by_rule_of_all
 from clubplanner.store.tables.season_tables import WaitingAskRow
 
 if TYPE_CHECKING:
@@ -78,10 +80,12 @@ class AskLine:
 def serve_waiting(store: Store, now: datetime) -> tuple[str, ...]:
     """Serve the waiting list by fair turn: each in turn gets the nearest free ground there is.
 
+    Whoever gave ground back: it goes to the squad whose turn it is, of whichever club.
+
     Returns:
         A sentence for each that was served.
     """
-    with store.write() as session:
+    with store.write() as session, by_rule_of_all(session):
         rows = {row.id: row for row in _waiting_rows(session, now)}
         if not rows:
             return ()
@@ -104,6 +108,7 @@ def grant_ask(store: Store, number: int, value: str, now: datetime) -> str:
     """
     with store.write() as session:
         row = load_waiting(session, number)
+        refuse_other_squad(session, row.squad_id)
         for place in find_ask_places(session, row, now):
             if place_value(place) == value:
                 words = _grant(session, row, place, _("by the secretary"), now)
@@ -120,6 +125,7 @@ def refuse_ask(store: Store, number: int, answer: str) -> str:
     """
     with store.write() as session:
         row = load_waiting(session, number)
+        refuse_other_squad(session, row.squad_id)
         row.state, row.answer = AskState.REFUSED.value, answer
         tell_of_ask(session, row, None)
         return _("Refused: %(squad)s.", squad=row.squad.name)
@@ -141,7 +147,7 @@ def list_asks(
         today = now.astimezone(zone).date()
         found = session.scalars(
             select(WaitingAskRow)
-            .where(WaitingAskRow.day >= today)
+            .where(WaitingAskRow.day >= today, *own_squads(session, WaitingAskRow.squad_id))
             .options(joinedload(WaitingAskRow.squad))
         )
         rows = [r for r in found if person is None or person.looks_after(r.squad.key)]

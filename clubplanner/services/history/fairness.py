@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -23,6 +23,7 @@ from clubplanner.domain.times.times import MINUTES_A_DAY, instant_from_wall
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure
 from clubplanner.services.history.past import past_balances
+from clubplanner.services.rows.own_club import club_names_by_key, load_clubs
 from clubplanner.services.rows.season_rows import of_season, season_began
 from clubplanner.services.rows.snapshot import (
     load_asks,
@@ -39,7 +40,7 @@ from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
@@ -92,6 +93,30 @@ class SquadFair:
 
 
 @dataclass(frozen=True, slots=True)
+class ClubFair:
+    """What a club within the record has had.
+
+    Attributes:
+        name: As people say it; blank for the squads of none.
+        squads: How many squads it has that had, or asked for, anything.
+        hours: Training of all its squads so far.
+        asked: What they asked for on the same dates.
+        share: Its part of the hours of all clubs, 0 to 1; None where nobody had any.
+    """
+
+    name: str
+    squads: int
+    hours: float
+    asked: float
+    share: float | None
+
+    @property
+    def served(self) -> float | None:
+        """Hours had over hours asked for; None for a club that asked for nothing."""
+        return part_served(self.hours, self.asked)
+
+
+@dataclass(frozen=True, slots=True)
 class FairPage:
     """How even the season has been so far.
 
@@ -101,6 +126,7 @@ class FairPage:
         squads: The worst served first; those that asked for nothing last.
         jain: Jain's index of hours had over hours asked for; None where nobody had anything.
         gini: Gini coefficient of the same, likewise.
+        clubs: The clubs within the record, in its order; empty where it names none.
     """
 
     since: date
@@ -108,6 +134,7 @@ class FairPage:
     squads: tuple[SquadFair, ...]
     jain: float | None
     gini: float | None
+    clubs: tuple[ClubFair, ...] = ()
 
     @property
     def worst(self) -> SquadFair | None:
@@ -139,7 +166,25 @@ def see_fairness(store: Store, now: datetime) -> FairPage:
         asked = _asked_hours(session, stretches, today)
         past = past_balances(session, today)
         pitches = {p.key: p for v in load_venues(session) for p in v.pitches}
-    return _page(squads, held, asked, past, pitches, (since, today))
+        clubs = [club.name for club in load_clubs(session, ended=True)]
+        club_of = club_names_by_key(session) if clubs else {}
+    page = _page(squads, held, asked, past, pitches, (since, today))
+    return replace(page, clubs=_by_club(page.squads, clubs, club_of)) if clubs else page
+
+
+def _by_club(
+    squads: Sequence[SquadFair], clubs: Sequence[str], club_of: Mapping[str, str]
+) -> tuple[ClubFair, ...]:
+    """Sum what squads had by their clubs, squads of none last; clubs without any are left out."""
+    everything = sum(squad.hours for squad in squads)
+    found = []
+    for club in (*clubs, ""):
+        own = [s for s in squads if club_of.get(s.key, "") == club and (s.hours or s.asked)]
+        hours = sum(squad.hours for squad in own)
+        if own:
+            share = hours / everything if everything else None
+            found.append(ClubFair(club, len(own), hours, sum(s.asked for s in own), share))
+    return tuple(found)
 
 
 def served_so_far(session: Session, now: datetime) -> dict[str, float]:

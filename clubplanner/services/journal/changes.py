@@ -22,6 +22,7 @@ from clubplanner.language import _
 from clubplanner.services.journal.change_words import describe_state, entry_words, summarise_change
 from clubplanner.services.journal.entries import EntriesRead, read_entries
 from clubplanner.services.journal.own_changes import Asker, why_not_theirs
+from clubplanner.services.journal.own_view import own_changes, own_records_of, why_not_own
 from clubplanner.services.journal.record_undo import (
     can_restore,
     present_states,
@@ -108,7 +109,8 @@ def list_changes(
         before: Only changes with a smaller number; None for the newest.
     """
     with store.read() as session:
-        query = select(ChangeRow).order_by(ChangeRow.id.desc()).limit(count)
+        query = select(ChangeRow).where(*own_changes(session))
+        query = query.order_by(ChangeRow.id.desc()).limit(count)
         if before is not None:
             query = query.where(ChangeRow.id < before)
         rows = session.scalars(query.options(selectinload(ChangeRow.records))).all()
@@ -201,7 +203,9 @@ def _line(
     zone: ZoneInfo,
     now: datetime,
 ) -> ChangeLine:
-    lines = [record_line(entry) for entry in row.records[:MOST_LINES]]
+    records = own_records_of(session, row)
+    not_own = why_not_own(session, row)
+    lines = [record_line(entry) for entry in records[:MOST_LINES]]
     first = entries.first[: MOST_LINES - len(lines)]
     lines += [entry_words(session, entry, zone) for entry in first]
     return ChangeLine(
@@ -210,9 +214,11 @@ def _line(
         by=row.by,
         words=row.words or summarise_change(row),
         lines=tuple(lines),
-        more=entries.count + len(row.records) - len(lines),
+        more=entries.count + len(records) - len(lines),
         undone_by=undone_by,
-        obstacles=_obstacles(
+        obstacles=(not_own,)
+        if not_own
+        else _obstacles(
             session,
             row,
             plan_undo(entries.ahead, now),

@@ -9,8 +9,9 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from sqlalchemy import func, or_, select
+from sqlalchemy import and_, func, or_, select
 
+from clubplanner.services.journal.own_view import own_entries
 from clubplanner.services.rows.journal_rows import changed_from_row
 from clubplanner.store.tables.season_tables import ChangedBookingRow
 
@@ -50,7 +51,7 @@ def read_entries(
         now: The present instant.
     """
     found: dict[int, EntriesRead] = defaultdict(EntriesRead)
-    of_changes = ChangedBookingRow.change_id.in_(changes)
+    of_changes = and_(ChangedBookingRow.change_id.in_(changes), *own_entries(session))
     counts = (
         select(ChangedBookingRow.change_id, func.count(ChangedBookingRow.id))
         .where(of_changes)

@@ -1,7 +1,8 @@
 """Who may take a change back: decided here, for every page and form.
 
-The secretary takes back whatever can be. Everybody else takes back only what they themselves did
-last, in the browser they did it with, and only until a session of it begins.
+The secretary takes back whatever can be, that of a club whatever is of its squads alone. Everybody
+else takes back only what they themselves did last, in the browser they did it with, and only until
+a session of it begins.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from sqlalchemy import func, select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.language import _
+from clubplanner.services.journal.own_view import why_not_own
 from clubplanner.services.rows.journal_rows import changed_from_row
 from clubplanner.store.tables.season_tables import ChangeRow, SwapOfferRow
 
@@ -50,8 +52,8 @@ def why_not_theirs(session: Session, row: ChangeRow, asker: Asker | None, now: d
         asker: Who asks; None for whoever runs the program.
         now: The present instant.
     """
-    if asker is None or asker.person.is_secretary:
-        return ""
+    if asker is None or asker.person.keeps_squads:
+        return why_not_own(session, row)
     own = select(func.max(ChangeRow.id)).where(ChangeRow.by == asker.person.name)
     if row.id != asker.made_here or row.by != asker.person.name or session.scalar(own) != row.id:
         return _("You can take back only what you did last; for anything else ask the secretary.")

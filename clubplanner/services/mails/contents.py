@@ -17,6 +17,7 @@ from clubplanner.outputs.mails.mail_words import ChangeNotice, Holding
 from clubplanner.services.calendars.feed_events import EventMaker, ground_in_words
 from clubplanner.services.calendars.feed_subjects import load_followers
 from clubplanner.services.rows.named import find_pitch
+from clubplanner.services.rows.own_club import is_own_squad
 from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.services.showing.session_states import load_states
@@ -74,6 +75,11 @@ def squads_of_mail(mail: MailRow) -> dict[int, bool]:
         squad_id = change.squad_id or mail.squad_id
         found[squad_id] = found.get(squad_id, False) or not change.is_left
     return found
+
+
+def is_own_mail(session: Session, mail: MailRow) -> bool:
+    """Tell whether whoever looks may see a mail: not where it tells of other clubs' squads, too."""
+    return all(is_own_squad(session, squad) for squad in squads_of_mail(mail))
 
 
 def notice_of(

@@ -22,6 +22,7 @@ from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.recipients import Recipients
 from clubplanner.services.mails.evidence import Changed, Evidence, Verdict, Way
 from clubplanner.services.mails.gathering import noted_change
+from clubplanner.services.rows.own_club import is_held, own_squads
 from clubplanner.store.states import state_from_stored
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.hire_tables import HireDateRow, HireRow
@@ -225,7 +226,7 @@ def _changed(session: Session, which: ColumnElement[bool], now: datetime) -> dic
         )
         .join(NoticeRow.entry)
         .join(BookingRow, BookingRow.id == ChangedBookingRow.booking_id)
-        .where(which, *BookingRow.not_over(now))
+        .where(which, *BookingRow.not_over(now), *own_squads(session, NoticeRow.squad_id))
     )
     rows = sorted(noted, key=lambda row: row[0])  # by us: the database would go through all notes
     nothing = _taken_back(session, {row[2] for row in rows})
@@ -266,6 +267,8 @@ def _taken_back(session: Session, numbers: Collection[int]) -> set[int]:
 
 def _others(session: Session, which: ColumnElement[bool], now: datetime) -> Iterator[NotReached]:
     """Yield who holds ground without being one of the club's squads: nothing tells them."""
+    if is_held(session):
+        return
     rows = session.execute(
         select(ChangedBookingRow, BookingRow.written_holder, HireRow.contact, HireRow.phone)
         .join(BookingRow, BookingRow.id == ChangedBookingRow.booking_id)

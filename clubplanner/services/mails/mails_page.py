@@ -15,11 +15,13 @@ from clubplanner.outputs.mails.mail import compose_mail
 from clubplanner.services.mails.contents import (
     PREVIEW_SECRET,
     PREVIEW_SENDER,
+    is_own_mail,
     notice_of,
     squads_of_mail,
     text_of_mail,
 )
 from clubplanner.services.mails.pauses import find_pause
+from clubplanner.services.rows.own_club import own_squads, refuse_other_squad
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.knowing_tables import MailedRow
@@ -129,7 +131,9 @@ def see_mails(store: Store, config: Config, now: datetime) -> MailsPage:
     with store.read() as session:
         zone = load_zone(session)
         pause = find_pause(session) if config.mail_server is not None else None
-        rows = session.scalars(select(MailRow).order_by(MailRow.id.desc()).limit(USUAL_COUNT)).all()
+        own = own_squads(session, MailRow.squad_id)
+        query = select(MailRow).where(*own).order_by(MailRow.id.desc()).limit(USUAL_COUNT)
+        rows = [row for row in session.scalars(query) if is_own_mail(session, row)]
         names = _squad_names(session)
         return MailsPage(
             config.mail_server is not None,
@@ -149,6 +153,8 @@ def see_mail(store: Store, config: Config, number: int) -> MailShown:
         row = session.get(MailRow, number)
         if row is None:
             raise MissingError(_("There is no mail of this number; look at the list of mails."))
+        for squad in squads_of_mail(row):
+            refuse_other_squad(session, squad)
         server = config.mail_server
         notice = notice_of(
             session,
@@ -178,6 +184,7 @@ def _waiting(session: Session, now: datetime) -> tuple[SquadWaiting, ...]:
         .join(NoticeRow.entry)
         .join(BookingRow, BookingRow.id == ChangedBookingRow.booking_id)
         .where(NoticeRow.told_at.is_(None), *BookingRow.not_over(now))
+        .where(*own_squads(session, NoticeRow.squad_id))
         .group_by(NoticeRow.squad_id, BookingRow.id)
         .subquery()
     )

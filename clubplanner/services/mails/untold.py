@@ -12,12 +12,13 @@ from clubplanner.domain.club.notices import NotedChange
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.addresses.recipients import Recipients
-from clubplanner.services.mails.contents import change_from_stored, squads_of_mail
+from clubplanner.services.mails.contents import change_from_stored, is_own_mail, squads_of_mail
 from clubplanner.services.mails.following import correct, count_after
 from clubplanner.services.mails.gathering import is_worth_telling, make_mail
 from clubplanner.services.mails.knowing import not_reached_ahead
 from clubplanner.services.mails.last_told import KEPT, LastTold, load_bookings_told
 from clubplanner.services.mails.pauses import find_pause
+from clubplanner.services.rows.own_club import own_squads
 from clubplanner.store.tables.knowing_tables import MailAnewRow
 from clubplanner.store.tables.notice_tables import MailRow, MailState
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -160,12 +161,14 @@ def send_again(store: Store, number: int | None, now: datetime) -> str:
 
 def _undelivered(session: Session, now: datetime) -> Iterator[tuple[MailRow, LastTold]]:
     """Yield the mails that nobody got and whose news is still news, the newest first."""
-    rows = session.scalars(
+    found = session.scalars(
         select(MailRow)
+        .where(*own_squads(session, MailRow.squad_id))
         .where(MailRow.state.in_(FAILED), MailRow.made_at > now - KEPT)
         .where(MailRow.id.not_in(select(MailAnewRow.mail_id)))
         .order_by(MailRow.id.desc())
-    ).all()
+    )
+    rows = [row for row in found if is_own_mail(session, row)]
     if not rows:
         return
     told, people = LastTold.load(session, now), Recipients.load(session, now)

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from clubplanner.inputs.pasting.kinds import KINDS, Kind
+from clubplanner.inputs.pasting.kinds import KINDS, SQUADS_OF_CLUBS, Kind
 from clubplanner.inputs.pasting.training_times import POSSIBLE, SOURCES
 from clubplanner.inputs.pasting.understanding import NOWHERE, Asked, LooseTable, Said, Understood
 
@@ -42,6 +42,7 @@ class SentTable:
         renamed: Squads of the table that are known under another name: key to the key so far, or
             blank for a squad that is new.
         is_all: Whether squads that the table leaves out ask for nothing from now on.
+        names_clubs: Whether it may say of which club within the record a squad is.
     """
 
     kind: str
@@ -51,11 +52,12 @@ class SentTable:
     said: Said = field(default_factory=Said)
     renamed: Mapping[str, str] = field(default_factory=dict)
     is_all: bool = False
+    names_clubs: bool = False
 
     @property
     def about(self) -> Kind:
         """What the table is about."""
-        return KINDS[self.kind]
+        return SQUADS_OF_CLUBS if self.names_clubs else KINDS[self.kind]
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.club.clubs_within import find_club, full_name
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.terms import SURFACES
@@ -19,7 +20,7 @@ from clubplanner.inputs.club_files.squad_rows import (
     row_of_squad,
     write_table,
 )
-from clubplanner.inputs.club_files.squads import read_squads
+from clubplanner.inputs.club_files.squads import CLUB, read_squads
 from clubplanner.language import _
 from clubplanner.services.pasting.coach_questions import (
     add_said_coaches,
@@ -39,11 +40,13 @@ from clubplanner.services.pasting.sent import (
 from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.services.rows.known_sizes import format_codes
 from clubplanner.services.rows.named import find_squad
+from clubplanner.services.rows.own_club import load_clubs, own_squads
 from clubplanner.services.rows.own_sizes import load_formats
-from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.services.setup.loading import load_into
-from clubplanner.services.setup.squad_forms import FILE, rows_of_squads
+from clubplanner.services.setup.squad_forms import FILE, rows_of_squads, squads_with_clubs
+from clubplanner.store.rights import scope_of
 from clubplanner.store.tables.ground_tables import PitchRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -87,9 +90,11 @@ def take_squads(
         now: The present instant.
     """
     spoken = load_spoken(session)
+    understood = replace(understood, rows=_called_by_club(session, understood.rows))
     groups = _groups(understood.rows)
     stood = _rows_before(session)
-    gone = {key: rows for key, rows in stood.items() if key not in groups}
+    own = set(session.scalars(select(SquadRow.key).where(*own_squads(session))))
+    gone = {key: rows for key, rows in stood.items() if key not in groups and key in own}
     new = {key: [one.cells for one in rows] for key, rows in groups.items() if key not in stood}
     renamed = _renamed(sent.renamed, new, gone)
     for key, old in renamed.items():
@@ -125,7 +130,25 @@ def _rows_before(
     it had.
     """
     rows = rows_of_squads(session, renamed)
-    return {squad.key: rows.get(squad.key, [row_of_squad(squad)]) for squad in load_squads(session)}
+    return {
+        squad.key: rows.get(squad.key, [row_of_squad(squad)])
+        for squad in squads_with_clubs(session)
+    }
+
+
+def _called_by_club(session: Session, rows: Sequence[UnderstoodRow]) -> tuple[UnderstoodRow, ...]:
+    """Return the rows with each squad called by its club, too, where one is named or one's own."""
+    scope, clubs = scope_of(session), load_clubs(session)
+    called = []
+    for row in rows:
+        cells = dict(row.cells)
+        if scope is not None:
+            cells[CLUB] = scope.club_name
+        club = find_club(clubs, cells.get(CLUB, "")) if cells.get(CLUB) else None
+        if club is not None and cells.get("squad"):
+            cells["squad"] = full_name(club.name, cells["squad"])
+        called.append(replace(row, cells=cells))
+    return tuple(called)
 
 
 def _groups(rows: Sequence[UnderstoodRow]) -> dict[str, list[UnderstoodRow]]:
@@ -247,7 +270,7 @@ def _write(
     def row_of(number: int) -> int | None:
         return lines[number - 2].row if 0 <= number - 2 < len(lines) else None
 
-    read = read_squads(text, FILE, format_codes(load_formats(session)))
+    read = read_squads(text, FILE, format_codes(load_formats(session)), load_clubs(session))
     problems: Sequence[Problem] = read.problems
     if not problems and not understood.asked:
         try:

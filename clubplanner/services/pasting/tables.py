@@ -9,6 +9,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
+from clubplanner.inputs.club_files.squads import CLUB
 from clubplanner.inputs.pasting.contents import guess_columns
 from clubplanner.inputs.pasting.headings import (
     find_heading_row,
@@ -16,7 +17,7 @@ from clubplanner.inputs.pasting.headings import (
     plain_heading,
     propose_columns,
 )
-from clubplanner.inputs.pasting.kinds import HIRES, LEFT_OUT, MATCHES, SQUADS
+from clubplanner.inputs.pasting.kinds import CLUB_HEADINGS, HIRES, LEFT_OUT, MATCHES, SQUADS
 from clubplanner.inputs.pasting.understanding import (
     ClubWords,
     LooseTable,
@@ -32,6 +33,7 @@ from clubplanner.services.pasting.matches import take_matches
 from clubplanner.services.pasting.sent import SentTable, Taken
 from clubplanner.services.pasting.squads import take_squads
 from clubplanner.services.rows.known_sizes import format_codes
+from clubplanner.services.rows.own_club import is_held, load_clubs
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import load_club, load_zone
 from clubplanner.store.journal import describe_change
@@ -127,6 +129,8 @@ def take_table(store: Store, sent: SentTable, now: datetime) -> TableLook:
 def _look(session: Session, sent: SentTable, now: datetime) -> TableLook:
     load_club(session)
     today = now.astimezone(load_zone(session)).date()
+    is_for_clubs = sent.kind == SQUADS and not is_held(session) and bool(load_clubs(session))
+    sent = replace(sent, names_clubs=is_for_clubs)
     remembered = load_headings(session, sent.kind)
     heading_row = sent.heading_row
     if heading_row is None or not 0 <= heading_row <= len(sent.rows):
@@ -140,6 +144,8 @@ def _look(session: Session, sent: SentTable, now: datetime) -> TableLook:
         )
         below = sent.rows[heading_row:]
         columns = guess_columns(columns, below, sent.about, today, kept_out)
+        columns = _with_clubs(columns, headings) if is_for_clubs else columns
+    columns = tuple(one if one in sent.about.words else LEFT_OUT for one in columns)
     table = LooseTable(sent.rows, heading_row, columns)
     said = sent.said
     if sent.columns is None:
@@ -157,6 +163,14 @@ def _look(session: Session, sent: SentTable, now: datetime) -> TableLook:
         for heading, column in zip(headings, columns, strict=True)
     )
     return TableLook(sent, table, headings, understood, taken, unsure or not heading_row)
+
+
+def _with_clubs(columns: tuple[str, ...], headings: tuple[str, ...]) -> tuple[str, ...]:
+    """Take the first column over which it says so for the names of clubs."""
+    place = next((n for n, one in enumerate(headings) if plain_heading(one) in CLUB_HEADINGS), None)
+    if place is None or CLUB in columns:
+        return columns
+    return (*columns[:place], CLUB, *columns[place + 1 :])
 
 
 def _taken(

@@ -8,13 +8,18 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, select
-from sqlalchemy.orm import joinedload
+from sqlalchemy.orm import joinedload, object_session
 
+from clubplanner.domain.club.clubs_within import Scope
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
+from clubplanner.services.rows.people_rows import role_of
+from clubplanner.store.rights import FOLLOWS
 from clubplanner.store.tables.people_tables import BrowserRow, PersonRow
+from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.within_tables import SquadClubRow
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -63,22 +68,28 @@ class SignedIn:
     is_due: bool
 
 
+SECRETARIES = (Role.SECRETARY, Role.CLUB_SECRETARY)
+
+
 def unused_days(role: Role) -> int:
     """Return after how many days without use a browser has to sign in again."""
-    return BROWSER_DAYS if role is Role.SECRETARY else LONG_BROWSER_DAYS
+    return BROWSER_DAYS if role in SECRETARIES else LONG_BROWSER_DAYS
 
 
 def open_browser(session: Session, person_id: int, about: str, now: datetime) -> str:
     """Sign a browser in and return the secret that it keeps."""
     secret = secrets.token_urlsafe(SECRET_BYTES)
-    session.execute(delete(BrowserRow).where(BrowserRow.ends_at <= now))
+    session.execute(
+        delete(BrowserRow).where(BrowserRow.ends_at <= now).execution_options(**{FOLLOWS: True})
+    )
     session.add(
         BrowserRow(
             person_id=person_id,
             secret_hash=hash_secret(secret),
             about=about,
             created_at=now,
-            ends_at=now + timedelta(days=unused_days(session.get_one(PersonRow, person_id).role)),
+            ends_at=now
+            + timedelta(days=unused_days(role_of(session.get_one(PersonRow, person_id)))),
         )
     )
     return secret
@@ -98,11 +109,11 @@ def find_signed_in(store: Store, secret: str, now: datetime) -> SignedIn | None:
         row = session.scalars(
             select(BrowserRow)
             .where(BrowserRow.secret_hash == hash_secret(secret), BrowserRow.ends_at > now)
-            .options(joinedload(BrowserRow.person))
+            .options(joinedload(BrowserRow.person).joinedload(PersonRow.secretary_of))
         ).first()
         if row is None or not row.person.may_sign_in:
             return None
-        end = now + timedelta(days=unused_days(row.person.role) - RENEWED_DAYS)
+        end = now + timedelta(days=unused_days(role_of(row.person)) - RENEWED_DAYS)
         return SignedIn(person_from_row(row.person), row.ends_at <= end)
 
 
@@ -115,7 +126,7 @@ def renew_browser(store: Store, secret: str, now: datetime) -> bool:
             )
         ).first()
         if row is not None:
-            row.ends_at = max(row.ends_at, now + timedelta(days=unused_days(row.person.role)))
+            row.ends_at = max(row.ends_at, now + timedelta(days=unused_days(role_of(row.person))))
         return row is not None
 
 
@@ -123,7 +134,15 @@ def person_from_row(row: PersonRow) -> Person:
     """Return a person as a frozen value."""
     is_coach = row.role is Role.COACH
     keys = frozenset(squad.key for squad in row.squads) if is_coach else frozenset()
-    return Person(row.id, row.name, row.role, row.email, keys)
+    if row.secretary_of is None:
+        return Person(row.id, row.name, row.role, row.email, keys)
+    club = row.secretary_of.club
+    session = object_session(row)
+    if session is not None:
+        of_club = select(SquadClubRow.squad_id).where(SquadClubRow.club_id == club.id)
+        keys |= set(session.scalars(select(SquadRow.key).where(SquadRow.id.in_(of_club))))
+    scope = Scope(club.id, club.name, row.id)
+    return Person(row.id, row.name, Role.CLUB_SECRETARY, row.email, keys, scope)
 
 
 def list_browsers(

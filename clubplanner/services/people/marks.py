@@ -10,6 +10,7 @@ from sqlalchemy.orm import aliased
 
 from clubplanner.domain.booked.waiting import AskState, SwapState
 from clubplanner.domain.club.people import Role
+from clubplanner.services.rows.own_club import own_people, own_squads
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.people_tables import SignInRow
 from clubplanner.store.tables.season_tables import SwapOfferRow, WaitingAskRow
@@ -50,22 +51,26 @@ def marks_for(store: Store, person: Person, now: datetime) -> Marks:
     if person.role is Role.GROUNDSKEEPER:
         return Marks()
     with store.read() as session:
-        if not person.is_secretary:
+        if not person.keeps_squads:
             of_theirs = SquadRow.key.in_(sorted(person.squad_keys))
             return Marks(_count(session, _offers(now).where(of_theirs)))
         asks = select(func.count(WaitingAskRow.id)).where(
-            WaitingAskRow.state == AskState.WAITING.value, WaitingAskRow.day >= now.date()
+            WaitingAskRow.state == AskState.WAITING.value,
+            WaitingAskRow.day >= now.date(),
+            *own_squads(session, WaitingAskRow.squad_id),
         )
         requests = select(func.count(SignInRow.id)).where(
             SignInRow.browser_hash.is_not(None),
             SignInRow.secret_hash.is_(None),
             SignInRow.ends_at > now,
+            *own_people(session, SignInRow.person_id),
         )
-        queries = (_offers(now), asks, requests)
-        offers, waiting, asked = session.execute(
+        offers = _offers(now).where(*own_squads(session))
+        queries = (offers, asks, requests)
+        offered, waiting, asked = session.execute(
             select(*(query.scalar_subquery() for query in queries))
         ).one()
-        return Marks(offers, waiting, asked)
+        return Marks(offered, waiting, asked)
 
 
 def _offers(now: datetime) -> Select[Any]:

@@ -7,21 +7,33 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, func, select
-from sqlalchemy.orm import contains_eager, selectinload
+from sqlalchemy.orm import contains_eager, joinedload, selectinload
 
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.people.browsers import person_from_row
+from clubplanner.services.people.browsers import SECRETARIES, person_from_row
 from clubplanner.services.people.names_taken import refuse_taken
 from clubplanner.services.rows.coach_rows import WITH_COACHES
 from clubplanner.services.rows.coaching import set_coaches
-from clubplanner.services.rows.people_rows import known_coach, load_known_person
+from clubplanner.services.rows.own_club import (
+    is_held,
+    load_club_within,
+    load_clubs,
+    own_people,
+    own_squads,
+    refuse_office,
+    refuse_other_person,
+    who_may_change,
+)
+from clubplanner.services.rows.people_rows import known_coach, load_known_person, role_of
 from clubplanner.services.rows.snapshot import load_squads
+from clubplanner.store.rights import scope_of
 from clubplanner.store.tables.people_tables import BrowserRow, PersonRow, SignInRow, SquadCoachRow
 from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.within_tables import ClubSecretaryRow
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -29,6 +41,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.club.clubs_within import ClubWithin
     from clubplanner.store.engine import Store
 
 
@@ -42,6 +55,7 @@ class PersonDraft:
         email: Blank when not known.
         squad_keys: The squads they coach.
         phone: Blank when not known.
+        club: Number of the club within the record whose secretary they are; None for others.
     """
 
     name: str
@@ -49,6 +63,7 @@ class PersonDraft:
     email: str
     squad_keys: tuple[str, ...] = ()
     phone: str = ""
+    club: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +109,7 @@ class PersonPage:
         squad_keys: The squads they coach.
         version: The change shown; a form sends it back, so that the later of two is told.
         since: When the person was added.
+        who_may: Who may change them, where whoever looks may not; blank else.
     """
 
     person: Person
@@ -102,16 +118,20 @@ class PersonPage:
     squad_keys: tuple[str, ...]
     version: int
     since: datetime
+    who_may: str = ""
 
 
 def list_people(store: Store, now: datetime) -> tuple[PersonLine, ...]:
-    """List everybody who may sign in or coaches: secretaries first, then by name."""
-    order = list(Role)
+    """List everybody who may sign in or coaches: secretaries first, then by name.
+
+    To the secretary of a club those who coach its squads, and what they coach there.
+    """
+    order = (*SECRETARIES, Role.GROUNDSKEEPER, Role.COACH)
     with store.read() as session:
         coaching: dict[int, list[SquadCoachRow]] = defaultdict(list)
         for one in session.scalars(
             select(SquadCoachRow)
-            .where(SquadCoachRow.ended_at.is_(None))
+            .where(SquadCoachRow.ended_at.is_(None), *own_squads(session, SquadCoachRow.squad_id))
             .join(SquadCoachRow.squad)
             .order_by(SquadRow.position)
             .options(contains_eager(SquadCoachRow.squad))
@@ -120,7 +140,8 @@ def list_people(store: Store, now: datetime) -> tuple[PersonLine, ...]:
         rows = session.scalars(
             select(PersonRow)
             .where(PersonRow.may_sign_in | PersonRow.id.in_(coaching))
-            .options(selectinload(PersonRow.squads))
+            .where(*own_people(session, PersonRow.id))
+            .options(selectinload(PersonRow.squads), joinedload(PersonRow.secretary_of))
         ).all()
         counts = dict(
             session.execute(
@@ -139,14 +160,25 @@ def list_people(store: Store, now: datetime) -> tuple[PersonLine, ...]:
                 counts.get(row.id, 0),
                 row.password_hash is not None,
             )
-            for row in sorted(rows, key=lambda r: (order.index(r.role), plain_name(r.name)))
+            for row in sorted(rows, key=lambda r: (order.index(role_of(r)), plain_name(r.name)))
         )
 
 
 def squad_choices(store: Store) -> tuple[SquadChoice, ...]:
     """List the squads a coach can look after."""
     with store.read() as session:
-        return tuple(SquadChoice(one.key, one.name, one.coach) for one in load_squads(session))
+        own = set(session.scalars(select(SquadRow.key).where(*own_squads(session))))
+        return tuple(
+            SquadChoice(one.key, one.name, one.coach)
+            for one in load_squads(session)
+            if one.key in own
+        )
+
+
+def club_choices(store: Store) -> tuple[ClubWithin, ...]:
+    """List the clubs whose secretary somebody can be; none where the record names none."""
+    with store.read() as session:
+        return () if is_held(session) else load_clubs(session)
 
 
 def see_person(store: Store, number: int) -> PersonPage:
@@ -157,9 +189,17 @@ def see_person(store: Store, number: int) -> PersonPage:
     """
     with store.read() as session:
         row = load_known_person(session, number)
-        keys = tuple(squad.key for squad in row.squads)
-        person = person_from_row(row)
-        return PersonPage(person, row.phone, row.may_sign_in, keys, row.version, row.created_at)
+        own = set(session.scalars(select(SquadRow.key).where(*own_squads(session))))
+        keys = tuple(squad.key for squad in row.squads if squad.key in own)
+        return PersonPage(
+            person_from_row(row),
+            row.phone,
+            row.may_sign_in,
+            keys,
+            row.version,
+            row.created_at,
+            who_may_change(session, row),
+        )
 
 
 def add_person(store: Store, draft: PersonDraft, now: datetime) -> int:
@@ -171,6 +211,7 @@ def add_person(store: Store, draft: PersonDraft, now: datetime) -> int:
         FaultyInputError: If the name or e-mail is taken, or a squad is not there.
     """
     with store.write() as session:
+        _refuse_more_than_coaches(session, draft)
         row = known_coach(session, draft.name, draft.email, draft.squad_keys)
         refuse_taken(session, None if row is None else row.id, draft.name, draft.email)
         if row is None:
@@ -184,8 +225,9 @@ def add_person(store: Store, draft: PersonDraft, now: datetime) -> int:
             session.add(row)
         else:
             row.version += 1
-        row.name, row.role, row.may_sign_in, row.ended_at = draft.name, draft.role, True, None
+        row.name, row.may_sign_in, row.ended_at = draft.name, True, None
         row.email, row.phone = draft.email or row.email, draft.phone or row.phone
+        _set_role(session, row, draft)
         session.flush()
         _coach(session, row, {squad.key for squad in row.squads} | set(draft.squad_keys), now)
         return row.id
@@ -211,14 +253,16 @@ def change_person(
     """
     with store.write() as session:
         row = _load_version(session, number, version)
+        refuse_other_person(session, row)
+        _refuse_more_than_coaches(session, draft, row)
         refuse_taken(session, number, draft.name, draft.email)
         if row.role is Role.SECRETARY and draft.role is not Role.SECRETARY:
             _refuse_last_secretary(session, row)
-        if row.role is not draft.role:
+        if role_of(row) is not draft.role or _club_of(row) != draft.club:
             row.password_hash = None
             _close_ways(session, number)
-        row.name, row.email, row.role = draft.name, draft.email, draft.role
-        row.phone = draft.phone
+            _set_role(session, row, draft)
+        row.name, row.email, row.phone = draft.name, draft.email, draft.phone
         row.version += 1
         _coach(session, row, set(draft.squad_keys), now)
 
@@ -235,12 +279,52 @@ def end_access(store: Store, number: int, version: int, now: datetime) -> str:
     """
     with store.write() as session:
         row = _load_version(session, number, version)
+        refuse_other_person(session, row)
         if row.role is Role.SECRETARY:
             _refuse_last_secretary(session, row)
         row.may_sign_in, row.ended_at, row.password_hash = False, now, None
+        row.secretary_of = None
         row.version += 1
         _close_ways(session, number)
         return row.name
+
+
+def _set_role(session: Session, row: PersonRow, draft: PersonDraft) -> None:
+    """Write what somebody may do; to the records the secretary of a club is a coach besides."""
+    if draft.role is not Role.CLUB_SECRETARY:
+        row.role, row.secretary_of = draft.role, None
+        return
+    row.role = Role.COACH
+    club = load_club_within(session, draft.club or 0)
+    row.secretary_of = row.secretary_of or ClubSecretaryRow(club_id=club.id)
+    row.secretary_of.club_id = club.id
+
+
+def _club_of(row: PersonRow) -> int | None:
+    return None if row.secretary_of is None else row.secretary_of.club_id
+
+
+def _refuse_more_than_coaches(
+    session: Session, draft: PersonDraft, row: PersonRow | None = None
+) -> None:
+    """Let the secretary of a club say of coaches of the club alone what they are.
+
+    Raises:
+        FaultyInputError: If no squad of the club is theirs.
+        RefusedError: If it is about anybody else.
+    """
+    scope = scope_of(session)
+    if scope is None or (row is not None and row.id == scope.person and draft.role is role_of(row)):
+        return
+    if draft.role is not Role.COACH:
+        refuse_office(session)
+    if not draft.squad_keys:
+        words = _(
+            "Tick the squads of %(club)s that they coach: whoever coaches none of them is added by "
+            "the office of all clubs.",
+            club=scope.club_name,
+        )
+        raise FaultyInputError([Problem("squads", "no-squad", words)])
 
 
 def _close_ways(session: Session, number: int) -> None:
@@ -253,7 +337,8 @@ def _load_version(session: Session, number: int, version: int) -> PersonRow:
     row = load_known_person(session, number)
     if row.version != version:
         squads = ", ".join(squad.name for squad in row.squads)
-        now = ", ".join(part for part in (row.name, row.email, row.role.value, squads) if part)
+        role = role_of(row).value
+        now = ", ".join(part for part in (row.name, row.email, role, squads) if part)
         raise OutdatedError(
             _(
                 "Somebody has changed this person in the meantime; what stands now is: "
@@ -283,7 +368,8 @@ def _refuse_last_secretary(session: Session, row: PersonRow) -> None:
 
 def _coach(session: Session, person: PersonRow, keys: Collection[str], now: datetime) -> None:
     """Let somebody coach these squads and no others: as the last one, or the first if none is."""
-    rows = {row.key: row for row in session.scalars(select(SquadRow).options(WITH_COACHES))}
+    query = select(SquadRow).where(*own_squads(session)).options(WITH_COACHES)
+    rows = {row.key: row for row in session.scalars(query)}
     if not set(keys) <= set(rows):
         text = _("One of the squads no longer exists; look at the list again.")
         raise FaultyInputError([Problem("squads", "no-such-squad", text)])

@@ -22,7 +22,9 @@ from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.known_browsers import known_browser
 from clubplanner.services.people.names_taken import refuse_taken
 from clubplanner.services.people.sign_in_tries import Source, count_try
+from clubplanner.services.rows.own_club import own_people, refuse_other_person
 from clubplanner.services.rows.people_rows import find_login, load_known_person, load_person
+from clubplanner.store.rights import FOLLOWS
 from clubplanner.store.tables.people_tables import SignInRow
 
 if TYPE_CHECKING:
@@ -142,6 +144,7 @@ def list_requests(store: Store, now: datetime) -> tuple[Request, ...]:
         rows = session.scalars(
             select(SignInRow)
             .where(SignInRow.browser_hash.is_not(None), SignInRow.ends_at > now)
+            .where(*own_people(session, SignInRow.person_id))
             .order_by(SignInRow.created_at, SignInRow.id)
         )
         return tuple(
@@ -173,6 +176,7 @@ def answer_request(store: Store, number: int, now: datetime) -> tuple[str, str]:
         row = session.get(SignInRow, number)
         if row is None or row.person is None or row.browser_hash is None or row.ends_at <= now:
             raise MissingError(_("This request has lapsed; let the person ask again."))
+        refuse_other_person(session, row.person)
         row.secret_hash = hash_secret(secret)
         row.ends_at = now + timedelta(minutes=ASKED_MINUTES)
         return secret, row.person.name
@@ -191,6 +195,7 @@ def hand_over_link(store: Store, person_number: int, now: datetime) -> str:
     secret = secrets.token_urlsafe(SECRET_BYTES)
     with store.write() as session:
         person = load_known_person(session, person_number)
+        refuse_other_person(session, person)
         if person.role is Role.SECRETARY:
             raise RefusedError(
                 _(
@@ -256,7 +261,9 @@ def use_link(store: Store, secret: str, browser_secret: str, about: str, now: da
 
 def drop_lapsed(session: Session, now: datetime) -> None:
     """Drop the ways in whose time has passed."""
-    session.execute(delete(SignInRow).where(SignInRow.ends_at <= now))
+    session.execute(
+        delete(SignInRow).where(SignInRow.ends_at <= now).execution_options(**{FOLLOWS: True})
+    )
 
 
 def _waiting(session: Session, person_id: int) -> bool:

@@ -14,6 +14,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.keys import ground_key
+from clubplanner.store.rights import by_rule_of_all
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -106,14 +107,15 @@ def follow_in_proposals(session: Session, before: Spoken) -> int:
     if renamed.is_empty:
         return 0
     count = 0
-    for row in session.scalars(select(ShareOutRow)):
-        outcome = {
-            name: value if name == KEPT else _followed(value, name, renamed)
-            for name, value in row.outcome.items()
-        }
-        if outcome != row.outcome:
-            row.outcome = outcome
-            count += 1
+    with by_rule_of_all(session):
+        for row in session.scalars(select(ShareOutRow)):
+            outcome = {
+                name: value if name == KEPT else _followed(value, name, renamed)
+                for name, value in row.outcome.items()
+            }
+            if outcome != row.outcome:
+                row.outcome = outcome
+                count += 1
     return count
 
 

@@ -7,16 +7,20 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
+from clubplanner.domain.club.clubs_within import own_name
 from clubplanner.domain.club.comparing_names import is_called
 from clubplanner.domain.keys import ground_key
 from clubplanner.errors import MissingError
 from clubplanner.language import _
+from clubplanner.services.rows.own_club import own_squads, refuse_other_squad
+from clubplanner.store.rights import scope_of
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from sqlalchemy import Select
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.ground.grounds import Pitch, Venue
@@ -24,16 +28,18 @@ if TYPE_CHECKING:
 
 
 def find_squad(session: Session, words: str) -> SquadRow:
-    """Return the squad of a key or name.
+    """Return the squad of a key or name; to the secretary of a club its own go by theirs alone.
 
     Raises:
         MissingError: Naming the squads there are.
+        RefusedError: If it is of another club than the one that whoever asks is held to.
     """
     rows = session.scalars(select(SquadRow).order_by(SquadRow.position)).all()
     for row in rows:
-        if is_called(words, row.key, row.name):
+        if is_called(words, *names_of(session, row)):
+            refuse_other_squad(session, row.id)
             return row
-    known = ", ".join(row.key for row in rows) or _("none yet")
+    known = ", ".join(session.scalars(_own_keys(session))) or _("none yet")
     raise MissingError(
         _(
             "There is no squad “%(squad_key)s”; the squads are: %(known)s.",
@@ -41,6 +47,18 @@ def find_squad(session: Session, words: str) -> SquadRow:
             known=known,
         )
     )
+
+
+def names_of(session: Session, row: SquadRow) -> tuple[str, ...]:
+    """Return what a squad is called by whoever is at work, its key among it."""
+    scope = scope_of(session)
+    if scope is None:
+        return row.key, row.name
+    return row.key, row.name, own_name(scope.club_name, row.name)
+
+
+def _own_keys(session: Session) -> Select[str]:
+    return select(SquadRow.key).where(*own_squads(session)).order_by(SquadRow.position)
 
 
 def find_squad_key(store: Store, words: str) -> str:

@@ -11,6 +11,7 @@ from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import MissingError
 from clubplanner.language import _
+from clubplanner.services.rows.own_club import refuse_unseen_person
 from clubplanner.store.tables.people_tables import PersonRow
 
 if TYPE_CHECKING:
@@ -42,11 +43,18 @@ def load_known_person(session: Session, number: int) -> PersonRow:
 
     Raises:
         MissingError: If there is none.
+        RefusedError: If whoever asks may not see them.
     """
     row = session.get(PersonRow, number)
     if row is None or not (row.may_sign_in or row.squads):
         raise MissingError(_("There is no such person, or their access has ended."))
+    refuse_unseen_person(session, number)
     return row
+
+
+def role_of(row: PersonRow) -> Role:
+    """Return what somebody may do: of the secretary of a club the records say it in two rows."""
+    return row.role if row.secretary_of is None else Role.CLUB_SECRETARY
 
 
 def all_people(session: Session) -> list[PersonRow]:

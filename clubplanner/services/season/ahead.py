@@ -27,6 +27,7 @@ from clubplanner.domain.times.year import SquadSeason
 from clubplanner.language import _
 from clubplanner.services.evening.matches import fixtures_from, has_ground
 from clubplanner.services.places.scenes import load_scenes
+from clubplanner.services.rows.own_club import is_held, own_squads
 from clubplanner.services.rows.snapshot import (
     load_asks,
     load_breaks,
@@ -39,6 +40,7 @@ from clubplanner.services.season.broken_rules import concerns_of, find_broken
 from clubplanner.services.season.standing import load_standing
 from clubplanner.services.season.wear import measure_pitches
 from clubplanner.services.season.year import find_undecided
+from clubplanner.store.tables.season_tables import FixtureRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
@@ -78,14 +80,15 @@ def list_concerns(store: Store, weeks: int, now: datetime) -> tuple[Concern, ...
     with store.read() as session:
         first = now.astimezone(load_zone(session)).date()
         view = _look(session, first, monday_of(first) + timedelta(days=7 * weeks - 1), now)
-        worn = dict(_worn(view))
+        is_office = not is_held(session)  # ground and the year are for it to see to
+        worn = dict(_worn(view)) if is_office else {}
         return _in_order(
             [
                 *concerns_of(find_broken(view.standing), worn.keys()),
                 *worn.values(),
                 *_no_ground(view),
                 *_no_session(view),
-                *_undecided(view),
+                *(_undecided(view) if is_office else ()),
             ]
         )
 
@@ -122,8 +125,15 @@ def _look(session: Session, first: date, last: date, now: datetime) -> _View:
         bookings=[
             b for b in scene.bookings if b.during.overlaps(during) and b.during.ends_at > now
         ],
-        standing=load_standing(session, scene, first, last, now),
+        standing=_own_standing(session, load_standing(session, scene, first, last, now)),
     )
+
+
+def _own_standing(session: Session, found: Sequence[Standing]) -> Sequence[Standing]:
+    if not is_held(session):
+        return found
+    own = set(session.scalars(select(SquadRow.key).where(*own_squads(session))))
+    return [one for one in found if one.booking.squad_key in own]
 
 
 def _in_order(found: Iterable[Concern]) -> tuple[Concern, ...]:
@@ -132,7 +142,8 @@ def _in_order(found: Iterable[Concern]) -> tuple[Concern, ...]:
 
 
 def _no_ground(view: _View) -> Iterator[Concern]:
-    for row in fixtures_from(view.session, view.first):
+    own = own_squads(view.session, FixtureRow.squad_id)
+    for row in fixtures_from(view.session, view.first, *own):
         if row.day <= view.last and not has_ground(row):
             yield Concern(
                 ConcernKind.NO_GROUND,
@@ -157,10 +168,12 @@ def _no_session(view: _View) -> Iterator[Concern]:
         if view.first <= day <= view.last and day.weekday() < 5
     ]
     seasons = load_squad_seasons(view.session)
-    names = {row.key: (row.id, row.name) for row in view.session.scalars(select(SquadRow))}
+    own = select(SquadRow).where(*own_squads(view.session))
+    names = {row.key: (row.id, row.name) for row in view.session.scalars(own)}
     asking = {
         ask.squad_key: seasons.get(names[ask.squad_key][0], SquadSeason())
         for _unused, ask in load_asks(view.session)
+        if ask.squad_key in names
     }
     whole_weeks = [day for day in training if monday_of(day) >= view.first]
     for key, mondays in weeks_without(asking, view.bookings, whole_weeks, view.zone).items():

@@ -14,6 +14,7 @@ from clubplanner.domain.rules.times.light import usable_until
 from clubplanner.domain.times.times import MINUTES_A_DAY, day_and_month, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.language import _
+from clubplanner.services.rows.own_club import own_squads
 from clubplanner.services.rows.snapshot import (
     load_breaks,
     load_club,
@@ -122,7 +123,8 @@ def see_season_weeks(store: Store, key: str | None, now: datetime) -> SeasonWeek
         mondays = _mondays(stretch)
         booked = _booked(session, mondays, zone)
         venues = load_venues(session)
-        squads = load_squads(session)
+        own = set(session.scalars(select(SquadRow.key).where(*own_squads(session))))
+        squads = [squad for squad in load_squads(session) if squad.key in own]
         asked = _asked(session)
         breaks = load_breaks(session)
     counts, dark, closed = _count(booked, venues, zone)

@@ -18,17 +18,18 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
 from clubplanner.language import _, quoted
 from clubplanner.services.rows.coaching import set_coaches
+from clubplanner.services.rows.own_club import own_people, own_squads
 from clubplanner.services.rows.people_rows import find_by_email, is_erased, new_coach
 from clubplanner.services.showing.choices import Choice
 from clubplanner.store.tables.people_tables import PersonRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import datetime
 
+    from sqlalchemy import ColumnElement
     from sqlalchemy.orm import Session
-
-    from clubplanner.store.tables.squad_tables import SquadRow
 
 WRITTEN, SOMEBODY_NEW = "", "new"
 """Instead of somebody's number: as it is written in the fields."""
@@ -52,11 +53,15 @@ class ChosenCoaches:
 
 def people_to_choose(session: Session) -> tuple[Choice, ...]:
     """List who coaches or may sign in, by name; namesakes with their squads or address."""
-    people = sorted(_known(session), key=lambda one: (plain_name(one.name), one.id))
+    people = sorted(
+        _known(session, *own_people(session, PersonRow.id)),
+        key=lambda one: (plain_name(one.name), one.id),
+    )
     called = Counter(plain_name(one.name) for one in people)
+    own = set(session.scalars(select(SquadRow.id).where(*own_squads(session))))
     found = []
     for one in people:
-        about = [squad.name for squad in one.squads]
+        about = [squad.name for squad in one.squads if squad.id in own]
         if called[plain_name(one.name)] > 1 and one.email:
             about.insert(0, one.email)
         words = one.name or one.email
@@ -145,7 +150,9 @@ def _settle_written(
         session.add(new_coach(name, email, now, _one_line(typed, "coach phone")))
         session.flush()
         return
-    squads = ", ".join(dict.fromkeys(s.name for one in namesakes for s in one.squads))
+    own = set(session.scalars(select(SquadRow.id).where(*own_squads(session))))
+    theirs = (s.name for one in namesakes for s in one.squads if s.id in own)
+    squads = ", ".join(dict.fromkeys(theirs))
     beside = f" ({squads})" if squads else ""
     words = _(
         "There is a %(name)s already%(squads)s: choose them in the list. If it is somebody else, "
@@ -190,14 +197,16 @@ def _one_line(typed: Mapping[str, str], column: str) -> str:
     return " ".join(typed.get(column, "").split())
 
 
-def _known(session: Session) -> list[PersonRow]:
-    query = select(PersonRow).where(or_(PersonRow.may_sign_in, PersonRow.squads.any()))
+def _known(session: Session, *which: ColumnElement[bool]) -> list[PersonRow]:
+    query = select(PersonRow).where(or_(PersonRow.may_sign_in, PersonRow.squads.any()), *which)
     return list(session.scalars(query.options(selectinload(PersonRow.squads))))
 
 
 def _person(session: Session, number: str, where: str) -> PersonRow:
     is_number = number.isdecimal() and len(number) < 10
-    person = session.get(PersonRow, int(number)) if is_number else None
+    own = own_people(session, PersonRow.id)
+    query = select(PersonRow).where(PersonRow.id == (int(number) if is_number else 0), *own)
+    person = session.scalars(query).first()
     if person is None or is_erased(person):
         raise _refused(where, _("Choose somebody from the list."))
     return person

@@ -26,7 +26,14 @@ from clubplanner.services.rows.booking_rows import (
 from clubplanner.services.rows.coach_rows import WITH_COACHES
 from clubplanner.services.rows.coaching import set_coaches
 from clubplanner.services.rows.keeping_rows import save_keeping
+from clubplanner.services.rows.own_club import is_held, own_squads
 from clubplanner.services.rows.snapshot import load_zone, windows_as_json
+from clubplanner.services.setup.club_squads import (
+    join_by_name,
+    put_in_clubs,
+    put_in_own_club,
+    set_clubs,
+)
 from clubplanner.services.setup.coach_book import CoachBook, odds_in_words
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.busy_tables import BusyCalendarRow
@@ -70,6 +77,8 @@ class ClubWriter:
 
     def write_settings(self, settings: SettingsRead) -> None:
         """Write club, venues, stretches and breaks; breaks are replaced as a whole."""
+        if settings.clubs:
+            self.problems += set_clubs(self.session, settings.clubs, self.now)
         if settings.club is not None:
             self.write_club(settings.club, settings.left_out.get(CLUB, NOTHING))
         if settings.keeping is not None:
@@ -138,7 +147,12 @@ class ClubWriter:
         self._write_pitch(venue, last + 1 if found is None else found, pitch)
 
     def write_squads(
-        self, squads: Sequence[Squad], asks: Sequence[Ask], *, names_assistants: bool
+        self,
+        squads: Sequence[Squad],
+        asks: Sequence[Ask],
+        *,
+        names_assistants: bool,
+        names_clubs: bool = False,
     ) -> None:
         """Write squads and their asks; a squad no longer in the file keeps its bookings only.
 
@@ -146,21 +160,37 @@ class ClubWriter:
             squads: The squads; their coaches are found among the people, or added.
             asks: What they ask for.
             names_assistants: Whether the file says who assists; else they stay who they are.
+            names_clubs: Whether the file says which club each is of; else that stays as it is.
         """
+        join_by_name(self.session, squads)
         known = self.session.scalars(select(SquadRow).options(WITH_COACHES))
         rows = {row.key: row for row in known}
-        left_out = [row for key, row in rows.items() if key not in {s.key for s in squads}]
+        named = {squad.key for squad in squads}
+        own = set(self.session.scalars(select(SquadRow.key).where(*own_squads(self.session))))
+        left_out = [row for key, row in rows.items() if key in own - named]
         for row in left_out:
             row.asks.clear()
+        last = max((row.position for row in rows.values()), default=-1)
+        new: list[SquadRow] = []
         for position, squad in enumerate(squads):
             row = rows.get(squad.key) or SquadRow(key=squad.key)
             self.session.add(row)
-            row.position = position
+            if squad.key not in rows:
+                new.append(row)
+            if not is_held(self.session):
+                row.position = position
+            elif squad.key not in rows:  # the order of all squads is the office's
+                row.position = last + len(new)
             row.name, row.age_group = squad.name, squad.age_group
             row.players, row.goalkeepers = squad.players, squad.goalkeepers
-            row.asks = [_ask_row(ask) for ask in asks if ask.squad_key == squad.key]
+            wanted = [_ask_row(ask) for ask in asks if ask.squad_key == squad.key]
+            if [*map(_ask_values, row.asks)] != [*map(_ask_values, wanted)]:
+                row.asks = wanted
             rows[squad.key] = row
         self.session.flush()
+        if names_clubs:
+            put_in_clubs(self.session, {rows[squad.key].id: squad.club for squad in squads})
+        put_in_own_club(self.session, [row.id for row in new])
         self._write_coaches(squads, rows, names_assistants=names_assistants)
         self.lines.append(
             _(
@@ -433,6 +463,12 @@ def _ask_row(ask: Ask) -> AskRow:
         ],
         partners=[[item.kind, item.squad_key, item.grade] for item in ask.partners],
     )
+
+
+def _ask_values(row: AskRow) -> list[object]:
+    """Return what an ask says, whosever and whichever it is."""
+    names = set(AskRow.__table__.columns.keys()) - {"id", "squad_id"}
+    return [getattr(row, name) for name in sorted(names)]
 
 
 def _cells_under(polygon: Polygon, cells: Sequence[Polygon]) -> int:

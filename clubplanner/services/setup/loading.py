@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.club.clubs_within import ClubWithin
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
 from clubplanner.geometry.frame import Frame
@@ -22,6 +23,7 @@ from clubplanner.inputs.reading.faults import decode_text, list_words
 from clubplanner.language import ENGLISH, _, figure
 from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.services.rows.known_sizes import format_codes, published_formats
+from clubplanner.services.rows.own_club import load_clubs
 from clubplanner.services.rows.own_sizes import (
     check_formats_asked_for,
     load_own_formats,
@@ -135,7 +137,7 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
         FaultyInputError: With every fault of every file.
     """
     language = session.scalars(select(ClubRow.language)).first() or ENGLISH
-    reading = _read_files(files, load_own_formats(session), language)
+    reading = _read_files(files, load_own_formats(session), language, load_clubs(session))
     _check_together(session, reading)
     if reading.problems:
         raise FaultyInputError(reading.problems)
@@ -151,6 +153,7 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
             [squad for _unused, squads in reading.squads for squad in squads.squads],
             [row.ask for _unused, squads in reading.squads for row in squads.asks],
             names_assistants=any(squads.names_assistants for _unused, squads in reading.squads),
+            names_clubs=any(squads.names_clubs for _unused, squads in reading.squads),
         )
     for _unused, sizes in reading.sizes:
         writer.lines.append(write_own_formats(session, sizes.formats))
@@ -164,13 +167,19 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
     return LoadReport(tuple(writer.lines))
 
 
-def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat], language: str) -> _Reading:
+def _read_files(
+    files: Sequence[ClubFile],
+    own: Sequence[GameFormat],
+    language: str,
+    clubs: Sequence[ClubWithin] = (),
+) -> _Reading:
     """Read files, settings first: they say in which language the parts of pitches are called.
 
     Args:
         files: What to read.
         own: The club's own formats where no file brings a new table.
         language: The club's where no file brings settings.
+        clubs: The clubs within the record where no file names others.
     """
     reading, tables = _Reading(), list[tuple[str, str]]()
     if not files:
@@ -185,6 +194,7 @@ def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat], language: 
             settings = read_settings(text, file.name)
             reading.settings.append(settings)
             language = language if settings.club is None else settings.club.language
+            clubs = [ClubWithin(0, name) for name in settings.clubs] or clubs
             reading.problems.extend(settings.problems)
         elif kind in (".geojson", ".json"):
             _read_map(reading, file.name, text, language)
@@ -215,7 +225,7 @@ def _read_files(files: Sequence[ClubFile], own: Sequence[GameFormat], language: 
     read = [game for _unused, sizes in reading.sizes for game in sizes.formats]
     codes = format_codes([*(read if reading.sizes else own), *published_formats()])
     for name, text in tables:
-        squads = read_squads(text, name, codes)
+        squads = read_squads(text, name, codes, clubs)
         reading.squads.append((name, squads))
         reading.problems.extend(squads.problems)
     return reading

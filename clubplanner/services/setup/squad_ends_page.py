@@ -13,6 +13,7 @@ from clubplanner.domain.times.times import clock_in_zone, short_day
 from clubplanner.language import _, weekday_in_words
 from clubplanner.services.addresses.recipients import Recipients
 from clubplanner.services.rows.named import find_squad
+from clubplanner.services.rows.own_club import own_squads
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.setup.squad_ends import (
     digest_of,
@@ -118,7 +119,7 @@ def see_squad_end(store: Store, squad_key: str, from_day: date | None, now: date
             foreseen = _foresee(session, squad, from_day, now)
         others = session.execute(
             select(SquadRow.key, SquadRow.name)
-            .where(SquadRow.id != squad.id)
+            .where(SquadRow.id != squad.id, *own_squads(session))
             .order_by(SquadRow.position, SquadRow.id)
         )
         return EndPage(

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import hashlib
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.club.clubs_within import find_club, full_name, own_name
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.terms import SURFACES
@@ -21,10 +22,18 @@ from clubplanner.inputs.club_files.squad_rows import (
     row_of_squad,
     write_table,
 )
+from clubplanner.inputs.club_files.squads import CLUB
 from clubplanner.language import _, ngettext
 from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.services.rows.known_sizes import format_codes
 from clubplanner.services.rows.named import find_squad
+from clubplanner.services.rows.own_club import (
+    club_names_by_key,
+    clubs_by_squad,
+    is_held,
+    load_clubs,
+    own_squads,
+)
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads
 from clubplanner.services.setup.chosen_coach import (
@@ -34,10 +43,14 @@ from clubplanner.services.setup.chosen_coach import (
     people_to_choose,
     put_chosen,
 )
+from clubplanner.services.setup.club_squads import put_in_clubs
 from clubplanner.services.setup.first_coach import OTHER, settle_coach
 from clubplanner.services.setup.loading import load_into
+from clubplanner.services.showing.choices import Choice
 from clubplanner.services.showing.squad_endings import ending_of
+from clubplanner.store.rights import scope_of
 from clubplanner.store.tables.ground_tables import PitchRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -45,7 +58,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.showing.choices import Choice
+    from clubplanner.domain.club.squads import Squad
     from clubplanner.store.engine import Store
 
 _WHERE = re.compile(r"row (\d+), column (.+)$")
@@ -69,6 +82,8 @@ class SquadForm:
         surfaces: Of the club's pitches; the usual ones as long as there is none.
         formats: Codes of the game formats that are known.
         ending: That it ends, in words; blank where it does not.
+        clubs: The clubs that it can be of; empty where the record names none, and for the secretary
+            of one.
     """
 
     name: str
@@ -80,6 +95,7 @@ class SquadForm:
     surfaces: tuple[str, ...] = ()
     formats: tuple[str, ...] = ()
     ending: str = ""
+    clubs: tuple[Choice, ...] = ()
 
 
 def see_squad_form(store: Store, key: str) -> SquadForm:
@@ -90,11 +106,12 @@ def see_squad_form(store: Store, key: str) -> SquadForm:
     """
     with store.read() as session:
         load_club(session)
+        clubs = _clubs_to_choose(session)
         if key == NEW:
-            return SquadForm("", {}, (), "", _digest([]), *_lists(session))
+            return SquadForm("", {}, (), "", _digest([]), *_lists(session), clubs=clubs)
         row = find_squad(session, key)
         own = rows_of_squads(session).get(row.key, [])
-        squad = next(s for s in load_squads(session) if s.key == row.key)
+        squad = next(s for s in squads_with_clubs(session) if s.key == row.key)
         asks = tuple({column: line[column] for column in ASK_COLUMNS} for line in own)
         seen = _digest([row_of_squad(squad), *own])
         return SquadForm(
@@ -105,7 +122,13 @@ def see_squad_form(store: Store, key: str) -> SquadForm:
             seen,
             *_lists(session),
             ending=ending_of(session, row),
+            clubs=clubs,
         )
+
+
+def _clubs_to_choose(session: Session) -> tuple[Choice, ...]:
+    clubs = () if is_held(session) else load_clubs(session)
+    return tuple(Choice(club.name, club.name) for club in clubs)
 
 
 def _lists(session: Session) -> tuple[tuple[Choice, ...], tuple[str, ...], tuple[str, ...]]:
@@ -143,12 +166,13 @@ def save_squad(
         MissingError: If the squad is gone.
         OutdatedError: If somebody changed it since the form was shown.
     """
-    wanted = key_from_name(squad.get("squad", ""))
     if not squad.get("squad", "").strip() and not any(asks):
         text = _("Enter the squad's name, and what it asks for.")
         raise FaultyInputError([Problem("squad", "missing", text)])
     with store.write() as session:
         spoken = load_spoken(session)
+        squad = _named_by_club(session, key, squad)
+        wanted = key_from_name(squad["squad"])
         rows = rows_of_squads(session)
         order = [one.key for one in load_squads(session)]
         if key != NEW:
@@ -171,6 +195,7 @@ def save_squad(
         rows.pop(wanted, None)
         rows[wanted] = [{**cells, **ask} for ask in asks] or [cells]
         _load(session, rows, order, wanted, now)
+        put_in_clubs(session, {find_squad(session, wanted).id: squad.get(CLUB, "")})
         follow_in_proposals(session, spoken)
         put_chosen(session, find_squad(session, wanted), first, chosen, now)
         return wanted
@@ -196,11 +221,33 @@ def drop_asks(store: Store, key: str, seen: str, now: datetime) -> str:
         return row.name
 
 
+def _named_by_club(session: Session, key: str, squad: Mapping[str, str]) -> dict[str, str]:
+    """Return the cells about a squad with its club, and called by it."""
+    scope = scope_of(session)
+    known = {} if key == NEW else clubs_by_squad(session)
+    was = known.get(find_squad(session, key).id) if known else None
+    name = " ".join(squad.get("squad", "").split())
+    name = name if was is None else own_name(was.name, name)
+    club = squad.get(CLUB, "") if scope is None else scope.club_name
+    if name and club and not (scope is None and find_club(load_clubs(session), club) is None):
+        name = full_name(club, name)
+    return {**squad, "squad": name, CLUB: club}
+
+
 def write_squads_file(store: Store) -> bytes:
-    """Return every squad that asks for something as a squads file."""
+    """Return every squad that asks for something as a squads file; of a club, its own."""
     with store.read() as session:
-        rows = [line for lines in rows_of_squads(session).values() for line in lines]
+        own = set(session.scalars(select(SquadRow.key).where(*own_squads(session))))
+        found = rows_of_squads(session)
+        rows = [line for key, lines in found.items() if key in own for line in lines]
     return write_table(rows, is_for_sheets=True).encode()
+
+
+def squads_with_clubs(session: Session) -> tuple[Squad, ...]:
+    """Return all squads, in the club's order, each with the name of its club within the record."""
+    clubs = club_names_by_key(session)
+    squads = load_squads(session)
+    return tuple(replace(one, club=clubs.get(one.key, "")) for one in squads) if clubs else squads
 
 
 def rows_of_squads(
@@ -212,7 +259,7 @@ def rows_of_squads(
         session: An open session.
         renamed: New names of squads by the keys they had when others wished something about them.
     """
-    squads = {squad.key: squad for squad in load_squads(session)}
+    squads = {squad.key: squad for squad in squads_with_clubs(session)}
     names = {key: squad.name for key, squad in squads.items()} | dict(renamed or {})
     rows: dict[str, list[dict[str, str]]] = {}
     for _unused, ask in load_asks(session):
@@ -256,7 +303,7 @@ def _refuse_outdated(
     session: Session, key: str, own: Sequence[Mapping[str, str]], seen: str
 ) -> None:
     row = find_squad(session, key)
-    squad = next(s for s in load_squads(session) if s.key == row.key)
+    squad = next(s for s in squads_with_clubs(session) if s.key == row.key)
     if _digest([row_of_squad(squad), *own]) != seen:
         stands = "; ".join(
             _(

@@ -10,6 +10,7 @@ from sqlalchemy import func, select
 from clubplanner.domain.times.times import day_in_short
 from clubplanner.domain.times.windows import told_days, write_windows
 from clubplanner.language import _
+from clubplanner.services.rows.own_club import is_held, load_clubs, own_squads
 from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.link_tables import LinkRow
@@ -47,10 +48,11 @@ class SquadShown:
 
 @dataclass(frozen=True, slots=True)
 class SquadsPage:
-    """What the squads page shows."""
+    """What the squads page shows; to the office also whether the record names clubs within it."""
 
     club_name: str
     squads: tuple[SquadShown, ...]
+    names_clubs: bool = False
 
 
 def see_squads(store: Store, now: datetime) -> SquadsPage:
@@ -77,6 +79,7 @@ def see_squads(store: Store, now: datetime) -> SquadsPage:
             .group_by(SquadRow.key),
         )
         ends = dict(_ends(session))
+        own = set(session.scalars(select(SquadRow.key).where(*own_squads(session))))
         shown = tuple(
             SquadShown(
                 squad,
@@ -86,8 +89,10 @@ def see_squads(store: Store, now: datetime) -> SquadsPage:
                 ends.get(squad.key, ""),
             )
             for squad in load_squads(session)
+            if squad.key in own
         )
-    return SquadsPage(club.name, shown)
+        names_clubs = not is_held(session) and bool(load_clubs(session))
+    return SquadsPage(club.name, shown, names_clubs)
 
 
 def ask_in_words(ask: Ask) -> str:

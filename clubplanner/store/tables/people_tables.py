@@ -10,6 +10,7 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 from clubplanner.domain.club.people import Role
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.within_tables import ClubSecretaryRow
 
 
 class PersonRow(Base):
@@ -33,7 +34,6 @@ class PersonRow(Base):
             values_callable=lambda kind: [member.value for member in kind],
             name="role",
             native_enum=False,
-            create_constraint=True,
             length=16,
         )
     )
@@ -48,6 +48,12 @@ class PersonRow(Base):
         secondaryjoin="SquadRow.id == SquadCoachRow.squad_id",
         order_by="SquadRow.position",
         viewonly=True,
+    )
+    __table_args__ = (
+        CheckConstraint("role IN ('secretary', 'groundskeeper', 'coach')", name="role"),
+    )
+    secretary_of: Mapped[ClubSecretaryRow | None] = relationship(
+        back_populates="person", cascade="all, delete-orphan"
     )
 
 

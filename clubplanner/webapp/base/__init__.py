@@ -4,7 +4,8 @@ Who may open what is a mark on each view (`webapp/base/security.py`: `for_secret
 `for_signed_in`, `for_anybody`, `by_address`). One check before every request holds people to it; an
 app with an unmarked view is not made; the table of every route × role in
 `tests/webapp/base/test_security_access.py` must name each route. Whose an object is, is the
-service's question, and "not yours" looks like "not there". `current_person()` says who is looking.
+service's question, and "not yours" looks like "not there"; the secretary of a club within the
+record is told who may. `current_person()` says who is looking.
 
 A form does its work once. `forms.token()` writes a token into each form beside the one against
 other sites. The first request claims it (`sent_form`); a second press waits for the first one's

@@ -28,7 +28,8 @@ from clubplanner.errors import (
     TooManyError,
 )
 from clubplanner.language import _, marked, term
-from clubplanner.webapp.base.security import signed_in
+from clubplanner.services.rows.own_club import office_in_words
+from clubplanner.webapp.base.security import current_person, signed_in
 from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
@@ -112,6 +113,8 @@ def _http_error(error: HTTPException) -> tuple[str, int, dict[str, str]] | HTTPE
     status = error.code or 500
     if status < 400:
         return error
+    if status == 403 and (words := _whose_it_is()):
+        return _page(403, words), 403, {}
     allowed = getattr(error, "valid_methods", None)  # RFC 9110, 15.5.6: 405 says what is allowed
     headers = {"Allow": ", ".join(sorted(allowed))} if allowed else {}
     return (
@@ -119,6 +122,14 @@ def _http_error(error: HTTPException) -> tuple[str, int, dict[str, str]] | HTTPE
         status,
         headers,
     )
+
+
+def _whose_it_is() -> str:
+    """Say to the secretary of a club who may open a page that is the office's; blank to others."""
+    person = current_person()
+    if person is None or person.scope is None:
+        return ""
+    return office_in_words(app_state().store)
 
 
 def _unknown_host() -> tuple[str, int, dict[str, str]]:

@@ -115,6 +115,10 @@ PLACES = (
                 (
                     "squads.edit_squad",
                     "squads.new_squad",
+                    "squads.clubs",
+                    "squads.add_club",
+                    "squads.rename_club",
+                    "squads.end_club",
                     "squads.see_end",
                     "squads.end",
                     "season.squad_sessions",
@@ -145,7 +149,7 @@ PLACES = (
 """In this order; a place or page that somebody may not open is left out."""
 
 NOT_FOR: dict[str, frozenset[str]] = {
-    "coach.home": frozenset({"secretary"}),
+    "coach.home": frozenset({"secretary", "club's secretary"}),
     "desk.evening": frozenset({"coach"}),
 }
 """Pages that somebody may open, but reaches from elsewhere."""

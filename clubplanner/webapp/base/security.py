@@ -72,9 +72,13 @@ def for_roles(*roles: Role) -> Callable[[_View], _View]:
 
 
 for_secretary = for_roles(Role.SECRETARY)
+for_squads = for_roles(Role.SECRETARY, Role.CLUB_SECRETARY)
+"""What concerns squads: the services let the secretary of a club see and change only theirs."""
 for_signed_in = for_roles(*Role)
-for_coach = for_roles(Role.SECRETARY, Role.COACH)
+for_coach = for_roles(Role.SECRETARY, Role.CLUB_SECRETARY, Role.COACH)
 for_grounds = for_roles(Role.SECRETARY, Role.GROUNDSKEEPER)
+for_ground_seen = for_roles(Role.SECRETARY, Role.CLUB_SECRETARY, Role.GROUNDSKEEPER)
+"""Who has which ground is no secret between clubs: it stands on the plans."""
 
 
 def for_anybody(view: _View) -> _View:
@@ -168,9 +172,16 @@ def current_person() -> Person | None:
         g.person = None if found is None else found.person
         g.is_due = found is not None and found.is_due
         if g.person is not None:
-            act_as(g.person.name)
+            act_as(g.person.name, None if _has_key_of_its_own() else g.person.scope)
     person = g.person
     return person if isinstance(person, Person) else None
+
+
+def _has_key_of_its_own() -> bool:
+    """Tell whether an address opens this page to anybody: then who is signed in limits nothing."""
+    endpoint = request.endpoint
+    is_marked = endpoint is not None and endpoint not in FREE_ENDPOINTS
+    return is_marked and roles_of(current_app, endpoint or "") == ANYBODY
 
 
 def signed_in_person() -> Person:

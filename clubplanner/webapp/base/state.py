@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.config import Config
+    from clubplanner.domain.club.clubs_within import Scope
     from clubplanner.store.engine import Store
     from clubplanner.webapp.base.runner import Runner
 
@@ -49,7 +50,7 @@ def app_state() -> AppState:
     state = current_app.extensions[EXTENSION]
     if not isinstance(state, AppState):
         raise TypeError("The app was not made by create_app.")
-    acting = state.store.acting_for(g.get("acting", "a visitor"))
+    acting = state.store.acting_for(g.get("acting", "a visitor"), g.get("scope"))
     return replace(state, store=acting.noting(made_changes()).claimed(g.get("claim")))
 
 
@@ -59,6 +60,11 @@ def made_changes() -> list[int]:
     return numbers
 
 
-def act_as(name: str) -> None:
-    """Say who this request comes from, for the journal: "the secretary", a link's holder."""
-    g.acting = name
+def act_as(name: str, scope: Scope | None = None) -> None:
+    """Say who this request comes from, and what they are held to.
+
+    Args:
+        name: For the journal: "the secretary", a link's holder.
+        scope: The club within whose records they are held to; None for nobody who is.
+    """
+    g.acting, g.scope = name, scope

@@ -25,7 +25,7 @@ from clubplanner.services.calendars.calendar_links import (
 from clubplanner.services.calendars.calendar_page import see_calendar
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.knowing import note_had
-from clubplanner.webapp.base.security import by_address, for_secretary
+from clubplanner.webapp.base.security import by_address, for_squads
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.coach.ground import send_area_map, send_feed
 
@@ -69,14 +69,14 @@ def area_map(secret: str, number: int) -> BaseResponse:
 
 
 @pages.get("/desk/addresses")
-@for_secretary
+@for_squads
 def listing() -> str | BaseResponse:
     """List the addresses in use, and the form for a new one."""
     return _list_page(Form(request.args), 200)
 
 
 @pages.post("/desk/addresses")
-@for_secretary
+@for_squads
 def add() -> str | BaseResponse:
     """Make an address; it is shown once, for only its hash is kept."""
     state = app_state()
@@ -93,7 +93,7 @@ def add() -> str | BaseResponse:
 
 
 @pages.post("/desk/addresses/<int:number>/withdraw")
-@for_secretary
+@for_squads
 def withdraw(number: int) -> str | BaseResponse:
     """Make one address useless."""
     state = app_state()
@@ -103,7 +103,7 @@ def withdraw(number: int) -> str | BaseResponse:
 
 
 @pages.post("/desk/addresses/sessions/<int:number>/withdraw")
-@for_secretary
+@for_squads
 def withdraw_session(number: int) -> str | BaseResponse:
     """Make one address of a session useless."""
     state = app_state()

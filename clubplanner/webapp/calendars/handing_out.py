@@ -20,7 +20,7 @@ from clubplanner.services.addresses.handing_out import (
 )
 from clubplanner.services.addresses.mailed_addresses import list_mailed_addresses, mail_addresses
 from clubplanner.webapp.base.forms import Form
-from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.calendars.calendars import pages
 
@@ -34,14 +34,14 @@ if TYPE_CHECKING:
 
 
 @pages.get("/desk/addresses/all")
-@for_secretary
+@for_squads
 def hand_out() -> str | BaseResponse:
     """Show whose addresses there are, and the form that makes all others."""
     return _page(Form({}), 200)
 
 
 @pages.post("/desk/addresses/all")
-@for_secretary
+@for_squads
 def make_all() -> str | BaseResponse:
     """Make addresses in one press: shown once as a sheet, or mailed."""
     state = app_state()
@@ -64,7 +64,7 @@ def make_all() -> str | BaseResponse:
 
 
 @pages.post("/desk/addresses/all/sheet.pdf")
-@for_secretary
+@for_squads
 def address_sheet() -> BaseResponse:
     """Send the addresses that a page has just shown as a PDF; they are kept nowhere else."""
     state = app_state()

@@ -39,8 +39,8 @@ from clubplanner.webapp.base.security import (
     current_person,
     for_secretary,
     for_signed_in,
+    for_squads,
     may_open,
-    signed_in,
     signed_in_person,
 )
 from clubplanner.webapp.base.state import app_state
@@ -68,7 +68,7 @@ def evening() -> str | BaseResponse:
 
 
 @pages.post("/bookings")
-@for_secretary
+@for_squads
 def add() -> str | BaseResponse:
     """Add a booking; with a fault the evening comes back with what was typed."""
     state = app_state()
@@ -96,14 +96,14 @@ def add() -> str | BaseResponse:
 
 
 @pages.get("/bookings/<int:number>")
-@for_secretary
+@for_squads
 def booking(number: int) -> str | BaseResponse:
     """Show one booking with the forms that move or withdraw it."""
     return _booking_page(number, Form({}))
 
 
 @pages.post("/bookings/<int:number>/move")
-@for_secretary
+@for_squads
 def move(number: int) -> str | BaseResponse:
     """Move a booking."""
     state = app_state()
@@ -151,7 +151,7 @@ def fix(number: int) -> str | BaseResponse:
 
 
 @pages.post("/bookings/<int:number>/withdraw")
-@for_secretary
+@for_squads
 def withdraw(number: int) -> str | BaseResponse:
     """Withdraw a booking."""
     state = app_state()
@@ -192,7 +192,11 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
         chosen_minute(),
         known_at,
         now=state.clock(),
-        address=lambda b: url_for("desk.booking", number=b.number) if may_change else "",
+        address=lambda b: (
+            url_for("desk.booking", number=b.number)
+            if may_change and person.looks_after(b.squad_key)
+            else ""
+        ),
     )
     choices = booking_choices(state.store, page.venue.value)
     values = {"date": day.isoformat(), "purpose": "training", **form.values}
@@ -216,7 +220,7 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
 
 def _concerns(day: date) -> list[tuple[str, str, str]]:
     """Return what needs a hand on a date: words, what to do, and where."""
-    if not signed_in():
+    if not may_open(current_person(), "season.ahead"):
         return []
     state = app_state()
     concerns = list_concerns_of_day(state.store, day, state.clock())

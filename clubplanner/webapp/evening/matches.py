@@ -28,7 +28,7 @@ from clubplanner.services.evening.matches import (
 )
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.forms import Form
-from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.evening.closures import read_decisions
 from clubplanner.webapp.season.season import pages
@@ -38,14 +38,14 @@ if TYPE_CHECKING:
 
 
 @pages.get("/matches")
-@for_secretary
+@for_squads
 def matches() -> str | BaseResponse:
     """List the matches ahead, and the forms that add some."""
     return _list_page(Form({}))
 
 
 @pages.post("/matches/file")
-@for_secretary
+@for_squads
 def load_matches() -> str | BaseResponse:
     """Load a fixtures file; with faults nothing is changed and all of them are listed."""
     state = app_state()
@@ -63,7 +63,7 @@ def load_matches() -> str | BaseResponse:
 
 
 @pages.post("/matches")
-@for_secretary
+@for_squads
 def add_match() -> str | BaseResponse:
     """Add a match by hand."""
     form = Form(request.form)
@@ -80,7 +80,7 @@ def add_match() -> str | BaseResponse:
 
 
 @pages.post("/matches/free")
-@for_secretary
+@for_squads
 def place_free() -> str | BaseResponse:
     """Give ground to every match that disturbs nobody."""
     state = app_state()
@@ -93,14 +93,14 @@ def place_free() -> str | BaseResponse:
 
 
 @pages.get("/matches/<int:number>")
-@for_secretary
+@for_squads
 def match(number: int) -> str | BaseResponse:
     """Show a match, what ground does, and whom a choice displaces."""
     return _match_page(number, Form(request.args))
 
 
 @pages.post("/matches/<int:number>/place")
-@for_secretary
+@for_squads
 def place(number: int) -> str | BaseResponse:
     """Give a match its ground."""
     state = app_state()
@@ -119,7 +119,7 @@ def place(number: int) -> str | BaseResponse:
 
 
 @pages.post("/matches/<int:number>/call-off")
-@for_secretary
+@for_squads
 def call_off_match(number: int) -> str | BaseResponse:
     """Call a match off."""
     state = app_state()

@@ -13,7 +13,7 @@ from clubplanner.language import _
 from clubplanner.services.evening.bookings import see_booking
 from clubplanner.services.evening.moves import foresee_move, move_with_others, see_moves
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, LONGEST_REASON, Form, read_overruling
-from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.evening.closures import read_decisions
 from clubplanner.webapp.evening.desk import pages
@@ -25,14 +25,14 @@ if TYPE_CHECKING:
 
 
 @pages.get("/bookings/<int:number>/places")
-@for_secretary
+@for_squads
 def places(number: int) -> str:
     """Show every place a booking could go at a time."""
     return _places_page(number, Form({}))
 
 
 @pages.get("/bookings/<int:number>/places/look")
-@for_secretary
+@for_squads
 def look_at_move(number: int) -> str | BaseResponse:
     """Show who would be affected; nothing is changed."""
     form = Form(request.args)
@@ -46,7 +46,7 @@ def look_at_move(number: int) -> str | BaseResponse:
 
 
 @pages.post("/bookings/<int:number>/places")
-@for_secretary
+@for_squads
 def move_there(number: int) -> str | BaseResponse:
     """Move the booking, and settle whoever has to go as it was decided."""
     state = app_state()

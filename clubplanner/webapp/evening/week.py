@@ -16,7 +16,7 @@ from clubplanner.services.rows.club import club_zone
 from clubplanner.services.showing.drawn_weeks import day_shown
 from clubplanner.webapp.base.forms import EARLIEST, LATEST
 from clubplanner.webapp.base.leafing import leaf_through
-from clubplanner.webapp.base.security import current_person, for_grounds, may_open
+from clubplanner.webapp.base.security import current_person, for_ground_seen, may_open
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.evening.desk import pages
 
@@ -32,7 +32,7 @@ A_WEEK = timedelta(weeks=1)
 
 
 @pages.get("/week")
-@for_grounds
+@for_ground_seen
 def week() -> str:
     """Show a venue's week; a session that is chosen says where else it could go."""
     state = app_state()
@@ -59,7 +59,7 @@ def week() -> str:
 
 
 @pages.get("/week/<key>/<paper>.pdf")
-@for_grounds
+@for_ground_seen
 def week_sheet(key: str, paper: str) -> BaseResponse:
     """Send a venue's week as one sheet of A4 or A3."""
     if paper not in PAPERS:

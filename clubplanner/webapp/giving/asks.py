@@ -12,7 +12,7 @@ from clubplanner.language import _
 from clubplanner.services.giving.swaps import accept_swap, end_swap, list_swaps
 from clubplanner.services.giving.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
 from clubplanner.webapp.base.forms import Form
-from clubplanner.webapp.base.security import for_secretary, signed_in_person
+from clubplanner.webapp.base.security import for_secretary, for_squads, signed_in_person
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season.season import pages
 
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 
 @pages.get("/asks")
-@for_secretary
+@for_squads
 def asks() -> str | BaseResponse:
     """Show who waits, in fair order, with the ground that is free for each."""
     return _page(Form({}))
@@ -43,7 +43,7 @@ def serve() -> str | BaseResponse:
 
 
 @pages.post("/asks/<int:number>/grant")
-@for_secretary
+@for_squads
 def grant(number: int) -> str | BaseResponse:
     """Grant an ask on the ground chosen."""
     state = app_state()
@@ -52,7 +52,7 @@ def grant(number: int) -> str | BaseResponse:
 
 
 @pages.post("/asks/<int:number>/refuse")
-@for_secretary
+@for_squads
 def refuse(number: int) -> str | BaseResponse:
     """Refuse an ask, with a word for the coach."""
     answer = request.form.get("answer", "").strip()[:200]
@@ -60,7 +60,7 @@ def refuse(number: int) -> str | BaseResponse:
 
 
 @pages.post("/swaps/<int:number>/accept")
-@for_secretary
+@for_squads
 def accept_for_them(number: int) -> str | BaseResponse:
     """Let two squads change places without waiting for the other coach."""
     state = app_state()
@@ -69,7 +69,7 @@ def accept_for_them(number: int) -> str | BaseResponse:
 
 
 @pages.post("/swaps/<int:number>/end")
-@for_secretary
+@for_squads
 def stop_swap(number: int) -> str | BaseResponse:
     """Stop an offer."""
     person = signed_in_person()

@@ -9,7 +9,7 @@ from flask import flash, redirect, render_template, request, url_for
 from clubplanner.services.journal.changes import USUAL_COUNT, list_changes, undo_change
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.forms import own_path
-from clubplanner.webapp.base.security import for_secretary, for_signed_in, home_endpoint
+from clubplanner.webapp.base.security import for_signed_in, for_squads, home_endpoint
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.base.taking_back import asker
 from clubplanner.webapp.season.season import pages
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 @pages.get("/changes")
-@for_secretary
+@for_squads
 def changes() -> str | BaseResponse:
     """List the last changes, each with what keeps it from being taken back."""
     state = app_state()
@@ -35,10 +35,10 @@ def changes() -> str | BaseResponse:
 @pages.post("/changes/<int:number>/undo")
 @for_signed_in
 def undo(number: int) -> str | BaseResponse:
-    """Take a change back: any for the secretary, their own last one for everybody else."""
+    """Take a change back: any for the secretary, of the club for a club's, else one's own last."""
     state = app_state()
     who = asker()
     done = undo_change(state.store, number, state.clock(), who)
     flash(done.words)
-    home = "season.changes" if who.person.is_secretary else home_endpoint(who.person)
+    home = "season.changes" if who.person.keeps_squads else home_endpoint(who.person)
     return redirect(own_path(request.form.get("back", "")) or url_for(home))

@@ -14,7 +14,7 @@ from clubplanner.services.mails.pauses import try_server_again
 from clubplanner.services.mails.turning_off import see_mail_choice, turn_mails
 from clubplanner.services.mails.untold import send_again
 from clubplanner.webapp.base.once import FIELD as ONCE
-from clubplanner.webapp.base.security import by_address, for_secretary
+from clubplanner.webapp.base.security import by_address, for_secretary, for_squads
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season.season import pages as season_pages
 
@@ -25,7 +25,7 @@ pages = Blueprint("mails", __name__, url_prefix="/mails")
 
 
 @season_pages.get("/mails")
-@for_secretary
+@for_squads
 def mails() -> str | BaseResponse:
     """List the mails, and what no mail has told yet."""
     state = app_state()
@@ -34,7 +34,7 @@ def mails() -> str | BaseResponse:
 
 
 @season_pages.get("/mails/<int:number>")
-@for_secretary
+@for_squads
 def mail(number: int) -> str | BaseResponse:
     """Show one mail as it went out or would have."""
     state = app_state()
@@ -42,7 +42,7 @@ def mail(number: int) -> str | BaseResponse:
 
 
 @season_pages.post("/mails/tell")
-@for_secretary
+@for_squads
 def tell() -> str | BaseResponse:
     """Tell a squad's changes by mail too."""
     state = app_state()
@@ -56,7 +56,7 @@ def tell() -> str | BaseResponse:
 
 
 @season_pages.post("/mails/again")
-@for_secretary
+@for_squads
 def send_mails_again() -> str | BaseResponse:
     """Send one mail that nobody got once more, or all of them."""
     state = app_state()

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.times.day_words import Order
 from clubplanner.inputs.club_files.spoken_cells import file_cells
-from clubplanner.inputs.pasting.kinds import KINDS, LEFT_OUT
+from clubplanner.inputs.pasting.kinds import KINDS, LEFT_OUT, SQUADS, SQUADS_OF_CLUBS
 from clubplanner.inputs.pasting.understanding import Said
 from clubplanner.inputs.reading.sheets import read_carried
 from clubplanner.language import term
@@ -39,7 +39,8 @@ def read_sent(kind: str, form: MultiDict[str, str]) -> SentTable:
     is_moved = heading_row != _number(form.get("heading_was", ""))
     width = max((len(row) for row in rows), default=0)
     chosen = [form.get(f"column-{place}", LEFT_OUT) for place in range(width)]
-    columns = _once_each(column if column in about.words else LEFT_OUT for column in chosen)
+    known = {*about.words, *SQUADS_OF_CLUBS.words} if kind == SQUADS else {*about.words}
+    columns = _once_each(column if column in known else LEFT_OUT for column in chosen)
     _correct(rows, form)
     if heading_row is not None and not is_moved:
         columns = _add_columns(rows, columns, about, heading_row, form)

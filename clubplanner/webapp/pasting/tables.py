@@ -36,7 +36,7 @@ from clubplanner.services.pasting.tables import (
 )
 from clubplanner.services.pasting.templates import TEMPLATES, write_template
 from clubplanner.webapp.base.navigation import belong_to
-from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.security import for_squads, signed_in_person
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.pasting.sent_form import read_sent
 
@@ -58,14 +58,14 @@ MIME = {
 
 
 @pages.get("/<kind>")
-@for_secretary
+@for_squads
 def start(kind: str) -> str:
     """Show the form into which a table is pasted or dropped."""
     return _start_page(_known(kind))
 
 
 @pages.post("/<kind>")
-@for_secretary
+@for_squads
 def look(kind: str) -> str | BaseResponse:
     """Read a table, show it with its questions, or take it in."""
     _known(kind)
@@ -86,7 +86,7 @@ def look(kind: str) -> str | BaseResponse:
 
 @pages.get("/<kind>/<what>.csv", defaults={"ending": "csv"})
 @pages.get("/<kind>/<what>.xlsx", defaults={"ending": "xlsx"})
-@for_secretary
+@for_squads
 def template(kind: str, what: str, ending: str) -> BaseResponse:
     """Send an empty template, or a filled example, in the language of the page."""
     if what not in TEMPLATES:
@@ -101,6 +101,8 @@ def template(kind: str, what: str, ending: str) -> BaseResponse:
 def _known(kind: str) -> str:
     if kind not in KINDS:
         abort(404)
+    if kind == HIRES and not signed_in_person().is_secretary:
+        abort(403)
     belong_to(BACK[kind])
     return kind
 

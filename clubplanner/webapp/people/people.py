@@ -17,6 +17,7 @@ from clubplanner.services.people.people import (
     PersonDraft,
     add_person,
     change_person,
+    club_choices,
     end_access,
     list_people,
     see_person,
@@ -24,7 +25,7 @@ from clubplanner.services.people.people import (
 )
 from clubplanner.services.people.sign_in_links import answer_request, hand_over_link, list_requests
 from clubplanner.webapp.base.forms import Form
-from clubplanner.webapp.base.security import browser_secret, for_secretary
+from clubplanner.webapp.base.security import browser_secret, for_squads
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.people.entry import LONGEST_NAME, read_email
 
@@ -35,14 +36,14 @@ pages = Blueprint("people", __name__, url_prefix="/desk/people")
 
 
 @pages.get("")
-@for_secretary
+@for_squads
 def listing() -> str:
     """List who coaches, may sign in or waits, with the form that adds somebody."""
     return _list_page(Form({}), ())
 
 
 @pages.post("")
-@for_secretary
+@for_squads
 def add() -> str | BaseResponse:
     """Add somebody."""
     state = app_state()
@@ -60,14 +61,14 @@ def add() -> str | BaseResponse:
 
 
 @pages.get("/<int:number>")
-@for_secretary
+@for_squads
 def see(number: int) -> str:
     """Show one person with the forms that change, hand over and end."""
     return _person_page(number, Form({}), None)
 
 
 @pages.post("/<int:number>")
-@for_secretary
+@for_squads
 def change(number: int) -> str | BaseResponse:
     """Change a person."""
     form = Form(request.form)
@@ -89,7 +90,7 @@ def change(number: int) -> str | BaseResponse:
 
 
 @pages.post("/<int:number>/link")
-@for_secretary
+@for_squads
 def hand_over(number: int) -> str | BaseResponse:
     """Make an address to hand over; it is shown once, for only its hash is kept."""
     state = app_state()
@@ -107,7 +108,7 @@ def hand_over(number: int) -> str | BaseResponse:
 
 
 @pages.post("/requests/<int:number>")
-@for_secretary
+@for_squads
 def answer(number: int) -> str:
     """Answer a request with an address that works in the browser that asked."""
     state = app_state()
@@ -116,7 +117,7 @@ def answer(number: int) -> str:
 
 
 @pages.post("/<int:number>/browsers/<int:browser>/end")
-@for_secretary
+@for_squads
 def end_one(number: int, browser: int) -> BaseResponse:
     """Sign one of a person's browsers out."""
     end_browser(app_state().store, number, browser)
@@ -125,7 +126,7 @@ def end_one(number: int, browser: int) -> BaseResponse:
 
 
 @pages.post("/<int:number>/browsers/end")
-@for_secretary
+@for_squads
 def end_all(number: int) -> BaseResponse:
     """Sign every browser of a person out; on one's own page the present one stays."""
     count = end_browsers(app_state().store, number, browser_secret())
@@ -134,7 +135,7 @@ def end_all(number: int) -> BaseResponse:
 
 
 @pages.post("/<int:number>/end")
-@for_secretary
+@for_squads
 def end(number: int) -> str | BaseResponse:
     """End a person's access."""
     state = app_state()
@@ -163,9 +164,13 @@ def _read_draft(form: Form) -> PersonDraft | None:
     word = form.text("role")
     if word not in [role.value for role in Role]:
         form.fault("role", _("Choose what the person does."))
+    club = None
+    if word == Role.CLUB_SECRETARY.value:
+        club = form.number("club", _("Choose the club whose secretary they are."))
     if form.problems:
         return None
-    return PersonDraft(name, Role(word), email, tuple(request.form.getlist("squads")), phone)
+    squads = tuple(request.form.getlist("squads"))
+    return PersonDraft(name, Role(word), email, squads, phone, club)
 
 
 def _list_page(form: Form, ticked: list[str] | tuple[()]) -> str:
@@ -175,6 +180,7 @@ def _list_page(form: Form, ticked: list[str] | tuple[()]) -> str:
         lines=list_people(state.store, state.clock()),
         requests=list_requests(state.store, state.clock()),
         squads=squad_choices(state.store),
+        clubs=club_choices(state.store),
         ticked=ticked,
         values={"role": Role.COACH.value, **form.values},
         problems=form.problems,
@@ -189,6 +195,7 @@ def _person_page(number: int, form: Form, ticked: list[str] | None) -> str:
         "email": page.person.email,
         "phone": page.phone,
         "role": page.person.role.value,
+        "club": "" if page.person.scope is None else str(page.person.scope.club),
         **form.values,
         "version": str(page.version),
     }
@@ -197,6 +204,7 @@ def _person_page(number: int, form: Form, ticked: list[str] | None) -> str:
         page=page,
         browsers=list_browsers(state.store, number, state.clock(), browser_secret()),
         squads=squad_choices(state.store),
+        clubs=club_choices(state.store),
         ticked=page.squad_keys if ticked is None else ticked,
         values=values,
         problems=form.problems,

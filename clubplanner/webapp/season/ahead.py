@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from flask import render_template, request, url_for
 
 from clubplanner.services.season.ahead import USUAL_WEEKS, list_concerns
-from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.security import current_person, for_squads, may_open
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season.season import pages
 
@@ -19,7 +19,7 @@ CHOICES = (2, 4, 8, 26)
 
 
 @pages.get("/ahead")
-@for_secretary
+@for_squads
 def ahead() -> str | BaseResponse:
     """List what needs a hand in the coming weeks."""
     state = app_state()
@@ -40,4 +40,6 @@ def _address(target: str) -> str:
         return url_for(endpoint, date=parts[0], venue=parts[1])
     if endpoint in ("season.match", "desk.booking"):
         return url_for(endpoint, number=int(parts[0]))
+    if not may_open(current_person(), endpoint):
+        return ""
     return url_for(endpoint)

@@ -6,7 +6,7 @@ from flask import render_template, request
 
 from clubplanner.services.season.season_weeks import see_season_weeks
 from clubplanner.webapp.base.leafing import leaf_through
-from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season.season import pages
 
@@ -15,7 +15,7 @@ SQUADS = 50
 
 
 @pages.get("/weeks")
-@for_secretary
+@for_squads
 def weeks() -> str:
     """Show a stretch week by week, a row a squad."""
     state = app_state()

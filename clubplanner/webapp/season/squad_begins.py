@@ -13,7 +13,7 @@ from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.squad_begins import begin_squad
 from clubplanner.services.season.squad_begins_page import see_squad_begin
 from clubplanner.webapp.base.forms import Form
-from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season.season import pages
 
@@ -27,14 +27,14 @@ SESSION = "session-"
 
 
 @pages.get("/squads/<key>/begin")
-@for_secretary
+@for_squads
 def see_begin(key: str) -> str | BaseResponse:
     """Show what a squad could have from a date on; from today where none is chosen."""
     return _page(key, Form(request.args))
 
 
 @pages.post("/squads/<key>/begin")
-@for_secretary
+@for_squads
 def begin(key: str) -> str | BaseResponse:
     """Book a squad's sessions to the end of the stretch."""
     state = app_state()

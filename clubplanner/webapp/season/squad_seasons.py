@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from flask import make_response, render_template
 
-from clubplanner.domain.club.people import Role
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.rows.club import club_zone
@@ -17,7 +16,7 @@ from clubplanner.services.season.squad_season import (
     see_squad_season,
 )
 from clubplanner.webapp.base.leafing import leaf_through
-from clubplanner.webapp.base.security import for_roles, signed_in_person
+from clubplanner.webapp.base.security import for_coach, signed_in_person
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season.season import pages
 
@@ -29,7 +28,7 @@ SESSIONS = 60
 
 
 @pages.get("/squads/<key>")
-@for_roles(Role.SECRETARY, Role.COACH)
+@for_coach
 def squad_sessions(key: str) -> str:
     """Show all sessions of a squad in the season."""
     page = _page(key)
@@ -37,7 +36,7 @@ def squad_sessions(key: str) -> str:
 
 
 @pages.get("/squads/<key>/sessions.csv")
-@for_roles(Role.SECRETARY, Role.COACH)
+@for_coach
 def squad_table(key: str) -> BaseResponse:
     """Send a squad's sessions as a table."""
     response = make_response(season_table(_page(key)))
@@ -47,7 +46,7 @@ def squad_table(key: str) -> BaseResponse:
 
 
 @pages.get("/squads/<key>/season.pdf")
-@for_roles(Role.SECRETARY, Role.COACH)
+@for_coach
 def squad_sheet(key: str) -> BaseResponse:
     """Send a squad's season as one sheet of A4."""
     state = app_state()
@@ -61,6 +60,6 @@ def _page(key: str) -> SquadSeasonPage:
     """Return a squad's season; to a coach others' squads are not there."""
     state = app_state()
     person = signed_in_person()
-    if person.role is Role.COACH and key not in person.squad_keys:
+    if not person.looks_after(key):
         raise MissingError(_("There is no such squad; choose one from the list."))
     return see_squad_season(state.store, key, state.clock())

@@ -11,7 +11,7 @@ from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.services.setup.squad_ends import end_squad_from
 from clubplanner.services.setup.squad_ends_page import see_squad_end
 from clubplanner.webapp.base.forms import LONGEST_REASON, Form
-from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.setup.squads import pages
 
@@ -20,14 +20,14 @@ if TYPE_CHECKING:
 
 
 @pages.get("/squads/<key>/end")
-@for_secretary
+@for_squads
 def see_end(key: str) -> str | BaseResponse:
     """Ask for the date, or say what would go from a date on."""
     return _page(key, Form(request.args))
 
 
 @pages.post("/squads/<key>/end")
-@for_secretary
+@for_squads
 def end(key: str) -> str | BaseResponse:
     """Let a squad end from a date on."""
     state = app_state()

@@ -19,7 +19,7 @@ from clubplanner.services.setup.squad_forms import (
     see_squad_form,
     write_squads_file,
 )
-from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.setup.squad_lists import squad_lists, words_of
 from clubplanner.webapp.setup.squads import pages
@@ -34,35 +34,35 @@ MOST_LETTERS = 500
 
 
 @pages.get("/new-squad")
-@for_secretary
+@for_squads
 def new_squad() -> str:
     """Show the form of a new squad."""
     return _page(NEW)
 
 
 @pages.get("/squads/<key>")
-@for_secretary
+@for_squads
 def edit_squad(key: str) -> str:
     """Show the form of a squad."""
     return _page(key)
 
 
 @pages.post("/new-squad")
-@for_secretary
+@for_squads
 def add_squad() -> str | BaseResponse:
     """Add a squad."""
     return _save(NEW)
 
 
 @pages.post("/squads/<key>")
-@for_secretary
+@for_squads
 def change_squad(key: str) -> str | BaseResponse:
     """Change a squad and what it asks for."""
     return _save(key)
 
 
 @pages.post("/squads/<key>/rest")
-@for_secretary
+@for_squads
 def rest_squad(key: str) -> str | BaseResponse:
     """Let a squad ask for nothing."""
     state = app_state()
@@ -75,7 +75,7 @@ def rest_squad(key: str) -> str | BaseResponse:
 
 
 @pages.get("/squads.csv")
-@for_secretary
+@for_squads
 def squads_file() -> BaseResponse:
     """Send the squads as the file they could be loaded from."""
     response = make_response(write_squads_file(app_state().store))

@@ -19,7 +19,7 @@ from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.squads_page import see_squads
 from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.webapp.base.leafing import leaf_through
-from clubplanner.webapp.base.security import for_secretary
+from clubplanner.webapp.base.security import for_secretary, for_squads, signed_in
 from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ pages = Blueprint("squads", __name__, url_prefix="/desk")
 
 
 @pages.get("/squads")
-@for_secretary
+@for_squads
 def listing() -> str | BaseResponse:
     """List the squads, what they ask for and how many sessions they have."""
     state = app_state()
@@ -41,12 +41,12 @@ def listing() -> str | BaseResponse:
         "setup/squads/list.html",
         page=page,
         leaf=leaf_through(page.squads, SQUADS),
-        not_said=list_not_said(state.store),
+        not_said=list_not_said(state.store) if signed_in() else (),
     )
 
 
 @pages.post("/squads/<key>/link")
-@for_secretary
+@for_squads
 def new_link(key: str) -> str | BaseResponse:
     """Make a new address for a squad; it is shown once, for only its hash is kept."""
     state = app_state()
@@ -60,7 +60,7 @@ def new_link(key: str) -> str | BaseResponse:
 
 
 @pages.post("/squads/<key>/revoke")
-@for_secretary
+@for_squads
 def revoke(key: str) -> str | BaseResponse:
     """Make every address of a squad useless."""
     state = app_state()

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from flask import Blueprint
+from sqlalchemy import select
 
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
@@ -13,6 +14,10 @@ from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.journal.changes import list_changes
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.rows.own_club import load_clubs
+from clubplanner.services.setup.club_squads import add_club
+from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.within_tables import SquadClubRow
 from clubplanner.webapp import create_app, factory
 from clubplanner.webapp.base.security import ANYBODY, roles_of
 from clubplanner.webapp.people import entry
@@ -27,8 +32,13 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
     from tests.stores import Filled
 
-SECRETARY, GROUNDSKEEPER, COACH = Role.SECRETARY, Role.GROUNDSKEEPER, Role.COACH
-EVERY_ROLE = (SECRETARY, GROUNDSKEEPER, COACH)
+SECRETARY, CLUB, GROUNDSKEEPER, COACH = (
+    Role.SECRETARY,
+    Role.CLUB_SECRETARY,
+    Role.GROUNDSKEEPER,
+    Role.COACH,
+)
+EVERY_ROLE = (SECRETARY, CLUB, GROUNDSKEEPER, COACH)
 
 TABLE: dict[str, tuple[Role, ...] | None] = {
     # None: nobody need be signed in; a secret in the address is a key of its own
@@ -61,20 +71,20 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /calendar/<secret>": None,
     "GET /calendar/<secret>/bookings.ics": None,
     "GET /calendar/<secret>/map/<int:number>.png": None,
-    "GET /desk/addresses": (SECRETARY,),
-    "POST /desk/addresses": (SECRETARY,),
-    "POST /desk/addresses/<int:number>/withdraw": (SECRETARY,),
-    "GET /desk/addresses/all": (SECRETARY,),
-    "POST /desk/addresses/all": (SECRETARY,),
-    "POST /desk/addresses/all/sheet.pdf": (SECRETARY,),
-    "POST /desk/addresses/sessions/<int:number>/withdraw": (SECRETARY,),
+    "GET /desk/addresses": (SECRETARY, CLUB),
+    "POST /desk/addresses": (SECRETARY, CLUB),
+    "POST /desk/addresses/<int:number>/withdraw": (SECRETARY, CLUB),
+    "GET /desk/addresses/all": (SECRETARY, CLUB),
+    "POST /desk/addresses/all": (SECRETARY, CLUB),
+    "POST /desk/addresses/all/sheet.pdf": (SECRETARY, CLUB),
+    "POST /desk/addresses/sessions/<int:number>/withdraw": (SECRETARY, CLUB),
     "GET /mails/<secret>": None,
     "POST /mails/<secret>": None,
     "POST /mails/<secret>/on": None,
     "POST /tell/<secret>": None,
     "POST /tell/<secret>/off": None,
-    "POST /coach/tell": (SECRETARY, COACH),
-    "POST /coach/tell/off": (SECRETARY, COACH),
+    "POST /coach/tell": (SECRETARY, CLUB, COACH),
+    "POST /coach/tell/off": (SECRETARY, CLUB, COACH),
     "GET /board/<key>": None,
     "GET /board/<key>/sheet.pdf": None,
     "GET /desk/board": (SECRETARY,),
@@ -89,29 +99,29 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /no-signal": None,
     "GET /health": None,
     "GET /metrics": None,
-    "GET /coach": (SECRETARY, COACH),
-    "GET /coach/weeks": (SECRETARY, COACH),
-    "GET /coach/calendar": (SECRETARY, COACH),
-    "GET /coach/squads/<key>": (SECRETARY, COACH),
-    "GET /coach/squads/<key>/fits": (SECRETARY, COACH),
-    "GET /coach/squads/<key>/map/<int:number>.png": (SECRETARY, COACH),
-    "GET /coach/squads/<key>/fit/<int:number>/<name>.png": (SECRETARY, COACH),
-    "GET /coach/squads/<key>/fits.json": (SECRETARY, COACH),
-    "POST /coach/squads/<key>/link": (SECRETARY, COACH),
-    "POST /coach/squads/<key>/count/<int:number>": (SECRETARY, COACH),
-    "GET /coach/sessions/<int:number>/pass-on": (SECRETARY, COACH),
-    "POST /coach/sessions/<int:number>/pass-on": (SECRETARY, COACH),
-    "POST /coach/sessions/<int:number>/pass-on/<int:link>/take-back": (SECRETARY, COACH),
+    "GET /coach": (SECRETARY, CLUB, COACH),
+    "GET /coach/weeks": (SECRETARY, CLUB, COACH),
+    "GET /coach/calendar": (SECRETARY, CLUB, COACH),
+    "GET /coach/squads/<key>": (SECRETARY, CLUB, COACH),
+    "GET /coach/squads/<key>/fits": (SECRETARY, CLUB, COACH),
+    "GET /coach/squads/<key>/map/<int:number>.png": (SECRETARY, CLUB, COACH),
+    "GET /coach/squads/<key>/fit/<int:number>/<name>.png": (SECRETARY, CLUB, COACH),
+    "GET /coach/squads/<key>/fits.json": (SECRETARY, CLUB, COACH),
+    "POST /coach/squads/<key>/link": (SECRETARY, CLUB, COACH),
+    "POST /coach/squads/<key>/count/<int:number>": (SECRETARY, CLUB, COACH),
+    "GET /coach/sessions/<int:number>/pass-on": (SECRETARY, CLUB, COACH),
+    "POST /coach/sessions/<int:number>/pass-on": (SECRETARY, CLUB, COACH),
+    "POST /coach/sessions/<int:number>/pass-on/<int:link>/take-back": (SECRETARY, CLUB, COACH),
     "GET /desk/evening": EVERY_ROLE,
-    "GET /desk/week": (SECRETARY, GROUNDSKEEPER),
-    "GET /desk/week/<key>/<paper>.pdf": (SECRETARY, GROUNDSKEEPER),
-    "POST /desk/bookings": (SECRETARY,),
-    "GET /desk/bookings/<int:number>": (SECRETARY,),
-    "POST /desk/bookings/<int:number>/move": (SECRETARY,),
-    "GET /desk/bookings/<int:number>/places": (SECRETARY,),
-    "GET /desk/bookings/<int:number>/places/look": (SECRETARY,),
-    "POST /desk/bookings/<int:number>/places": (SECRETARY,),
-    "POST /desk/bookings/<int:number>/withdraw": (SECRETARY,),
+    "GET /desk/week": (SECRETARY, CLUB, GROUNDSKEEPER),
+    "GET /desk/week/<key>/<paper>.pdf": (SECRETARY, CLUB, GROUNDSKEEPER),
+    "POST /desk/bookings": (SECRETARY, CLUB),
+    "GET /desk/bookings/<int:number>": (SECRETARY, CLUB),
+    "POST /desk/bookings/<int:number>/move": (SECRETARY, CLUB),
+    "GET /desk/bookings/<int:number>/places": (SECRETARY, CLUB),
+    "GET /desk/bookings/<int:number>/places/look": (SECRETARY, CLUB),
+    "POST /desk/bookings/<int:number>/places": (SECRETARY, CLUB),
+    "POST /desk/bookings/<int:number>/withdraw": (SECRETARY, CLUB),
     "GET /desk/share-outs/tonight": (SECRETARY,),
     "POST /desk/share-outs/tonight": (SECRETARY,),
     "GET /desk/share-outs": (SECRETARY,),
@@ -134,13 +144,13 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /desk/share-outs/runs/<int:number>": (SECRETARY,),
     "POST /desk/share-outs/runs/<int:number>/stop": (SECRETARY,),
     "POST /desk/share-outs/runs/<int:number>/repeat": (SECRETARY,),
-    "GET /desk/season/weeks": (SECRETARY,),
-    "GET /desk/season/squads/<key>": (SECRETARY, COACH),
-    "GET /desk/season/squads/<key>/begin": (SECRETARY,),
-    "POST /desk/season/squads/<key>/begin": (SECRETARY,),
-    "GET /desk/season/squads/<key>/sessions.csv": (SECRETARY, COACH),
-    "GET /desk/season/squads/<key>/season.pdf": (SECRETARY, COACH),
-    "GET /desk/season/changes": (SECRETARY,),
+    "GET /desk/season/weeks": (SECRETARY, CLUB),
+    "GET /desk/season/squads/<key>": (SECRETARY, CLUB, COACH),
+    "GET /desk/season/squads/<key>/begin": (SECRETARY, CLUB),
+    "POST /desk/season/squads/<key>/begin": (SECRETARY, CLUB),
+    "GET /desk/season/squads/<key>/sessions.csv": (SECRETARY, CLUB, COACH),
+    "GET /desk/season/squads/<key>/season.pdf": (SECRETARY, CLUB, COACH),
+    "GET /desk/season/changes": (SECRETARY, CLUB),
     "POST /desk/season/changes/<int:number>/undo": EVERY_ROLE,
     "GET /desk/season/closures": (SECRETARY, GROUNDSKEEPER),
     "POST /desk/season/closures": (SECRETARY, GROUNDSKEEPER),
@@ -165,23 +175,23 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /desk/season/grass": (SECRETARY, GROUNDSKEEPER),
     "POST /desk/season/grass": (SECRETARY,),
     "GET /desk/season/fairness": (SECRETARY,),
-    "GET /desk/season/ahead": (SECRETARY,),
-    "GET /desk/season/asks": (SECRETARY,),
+    "GET /desk/season/ahead": (SECRETARY, CLUB),
+    "GET /desk/season/asks": (SECRETARY, CLUB),
     "POST /desk/season/asks/serve": (SECRETARY,),
-    "POST /desk/season/asks/<int:number>/grant": (SECRETARY,),
-    "POST /desk/season/asks/<int:number>/refuse": (SECRETARY,),
-    "POST /desk/season/swaps/<int:number>/end": (SECRETARY,),
-    "POST /desk/season/swaps/<int:number>/accept": (SECRETARY,),
-    "GET /coach/give": (SECRETARY, COACH),
-    "POST /coach/give": (SECRETARY, COACH),
-    "POST /coach/give/asks/<int:number>/take-back": (SECRETARY, COACH),
-    "POST /coach/give/swaps/<int:number>/accept": (SECRETARY, COACH),
-    "POST /coach/give/swaps/<int:number>/end": (SECRETARY, COACH),
-    "GET /coach/sessions/<int:number>": (SECRETARY, COACH),
-    "POST /coach/sessions/<int:number>/head-count": (SECRETARY, COACH),
-    "POST /coach/sessions/<int:number>/hand-back": (SECRETARY, COACH),
-    "POST /coach/sessions/<int:number>/more": (SECRETARY, COACH),
-    "POST /coach/sessions/<int:number>/swap": (SECRETARY, COACH),
+    "POST /desk/season/asks/<int:number>/grant": (SECRETARY, CLUB),
+    "POST /desk/season/asks/<int:number>/refuse": (SECRETARY, CLUB),
+    "POST /desk/season/swaps/<int:number>/end": (SECRETARY, CLUB),
+    "POST /desk/season/swaps/<int:number>/accept": (SECRETARY, CLUB),
+    "GET /coach/give": (SECRETARY, CLUB, COACH),
+    "POST /coach/give": (SECRETARY, CLUB, COACH),
+    "POST /coach/give/asks/<int:number>/take-back": (SECRETARY, CLUB, COACH),
+    "POST /coach/give/swaps/<int:number>/accept": (SECRETARY, CLUB, COACH),
+    "POST /coach/give/swaps/<int:number>/end": (SECRETARY, CLUB, COACH),
+    "GET /coach/sessions/<int:number>": (SECRETARY, CLUB, COACH),
+    "POST /coach/sessions/<int:number>/head-count": (SECRETARY, CLUB, COACH),
+    "POST /coach/sessions/<int:number>/hand-back": (SECRETARY, CLUB, COACH),
+    "POST /coach/sessions/<int:number>/more": (SECRETARY, CLUB, COACH),
+    "POST /coach/sessions/<int:number>/swap": (SECRETARY, CLUB, COACH),
     "GET /desk/season/light": (SECRETARY, GROUNDSKEEPER),
     "POST /desk/season/light/move": (SECRETARY,),
     "POST /desk/season/light/cost": (SECRETARY,),
@@ -192,23 +202,23 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /desk/season/hires/<int:number>/move": (SECRETARY,),
     "POST /desk/season/hires/<int:number>/end": (SECRETARY,),
     "POST /desk/season/hires/<int:number>/who": (SECRETARY,),
-    "GET /desk/season/matches": (SECRETARY,),
-    "POST /desk/season/matches": (SECRETARY,),
-    "POST /desk/season/matches/file": (SECRETARY,),
-    "POST /desk/season/matches/free": (SECRETARY,),
-    "GET /desk/season/matches/<int:number>": (SECRETARY,),
-    "POST /desk/season/matches/<int:number>/place": (SECRETARY,),
-    "POST /desk/season/matches/<int:number>/call-off": (SECRETARY,),
+    "GET /desk/season/matches": (SECRETARY, CLUB),
+    "POST /desk/season/matches": (SECRETARY, CLUB),
+    "POST /desk/season/matches/file": (SECRETARY, CLUB),
+    "POST /desk/season/matches/free": (SECRETARY, CLUB),
+    "GET /desk/season/matches/<int:number>": (SECRETARY, CLUB),
+    "POST /desk/season/matches/<int:number>/place": (SECRETARY, CLUB),
+    "POST /desk/season/matches/<int:number>/call-off": (SECRETARY, CLUB),
     "GET /desk/season/busy": (SECRETARY,),
     "POST /desk/season/busy": (SECRETARY,),
     "GET /desk/season/busy/<int:number>": (SECRETARY,),
     "POST /desk/season/busy/<int:number>/read": (SECRETARY,),
     "POST /desk/season/busy/<int:number>/decide": (SECRETARY,),
     "POST /desk/season/busy/<int:number>/end": (SECRETARY,),
-    "GET /desk/season/mails": (SECRETARY,),
-    "GET /desk/season/mails/<int:number>": (SECRETARY,),
-    "POST /desk/season/mails/tell": (SECRETARY,),
-    "POST /desk/season/mails/again": (SECRETARY,),
+    "GET /desk/season/mails": (SECRETARY, CLUB),
+    "GET /desk/season/mails/<int:number>": (SECRETARY, CLUB),
+    "POST /desk/season/mails/tell": (SECRETARY, CLUB),
+    "POST /desk/season/mails/again": (SECRETARY, CLUB),
     "POST /desk/season/mails/try": (SECRETARY,),
     "POST /measure": None,
     "POST /facing": None,
@@ -234,32 +244,36 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /desk/grounds/<venue>/<pitch>": (SECRETARY,),
     "POST /desk/grounds/<venue>/<pitch>": (SECRETARY,),
     "POST /desk/grounds/<venue>/<pitch>/out": (SECRETARY,),
-    "GET /desk/squads": (SECRETARY,),
-    "GET /desk/new-squad": (SECRETARY,),
-    "POST /desk/new-squad": (SECRETARY,),
-    "GET /desk/squads.csv": (SECRETARY,),
-    "GET /desk/squads/<key>": (SECRETARY,),
-    "POST /desk/squads/<key>": (SECRETARY,),
-    "POST /desk/squads/<key>/rest": (SECRETARY,),
-    "GET /desk/squads/<key>/end": (SECRETARY,),
-    "POST /desk/squads/<key>/end": (SECRETARY,),
-    "POST /desk/squads/<key>/link": (SECRETARY,),
-    "POST /desk/squads/<key>/revoke": (SECRETARY,),
-    "GET /desk/tables/<kind>": (SECRETARY,),
-    "POST /desk/tables/<kind>": (SECRETARY,),
-    "GET /desk/tables/<kind>/<what>.csv": (SECRETARY,),
-    "GET /desk/tables/<kind>/<what>.xlsx": (SECRETARY,),
+    "GET /desk/squads": (SECRETARY, CLUB),
+    "GET /desk/new-squad": (SECRETARY, CLUB),
+    "POST /desk/new-squad": (SECRETARY, CLUB),
+    "GET /desk/clubs": (SECRETARY,),
+    "POST /desk/clubs": (SECRETARY,),
+    "POST /desk/clubs/<int:number>": (SECRETARY,),
+    "POST /desk/clubs/<int:number>/end": (SECRETARY,),
+    "GET /desk/squads.csv": (SECRETARY, CLUB),
+    "GET /desk/squads/<key>": (SECRETARY, CLUB),
+    "POST /desk/squads/<key>": (SECRETARY, CLUB),
+    "POST /desk/squads/<key>/rest": (SECRETARY, CLUB),
+    "GET /desk/squads/<key>/end": (SECRETARY, CLUB),
+    "POST /desk/squads/<key>/end": (SECRETARY, CLUB),
+    "POST /desk/squads/<key>/link": (SECRETARY, CLUB),
+    "POST /desk/squads/<key>/revoke": (SECRETARY, CLUB),
+    "GET /desk/tables/<kind>": (SECRETARY, CLUB),
+    "POST /desk/tables/<kind>": (SECRETARY, CLUB),
+    "GET /desk/tables/<kind>/<what>.csv": (SECRETARY, CLUB),
+    "GET /desk/tables/<kind>/<what>.xlsx": (SECRETARY, CLUB),
     "GET /desk/files": (SECRETARY,),
     "POST /desk/files": (SECRETARY,),
-    "GET /desk/people": (SECRETARY,),
-    "POST /desk/people": (SECRETARY,),
-    "GET /desk/people/<int:number>": (SECRETARY,),
-    "POST /desk/people/<int:number>": (SECRETARY,),
-    "POST /desk/people/<int:number>/link": (SECRETARY,),
-    "POST /desk/people/<int:number>/end": (SECRETARY,),
-    "POST /desk/people/<int:number>/browsers/end": (SECRETARY,),
-    "POST /desk/people/<int:number>/browsers/<int:browser>/end": (SECRETARY,),
-    "POST /desk/people/requests/<int:number>": (SECRETARY,),
+    "GET /desk/people": (SECRETARY, CLUB),
+    "POST /desk/people": (SECRETARY, CLUB),
+    "GET /desk/people/<int:number>": (SECRETARY, CLUB),
+    "POST /desk/people/<int:number>": (SECRETARY, CLUB),
+    "POST /desk/people/<int:number>/link": (SECRETARY, CLUB),
+    "POST /desk/people/<int:number>/end": (SECRETARY, CLUB),
+    "POST /desk/people/<int:number>/browsers/end": (SECRETARY, CLUB),
+    "POST /desk/people/<int:number>/browsers/<int:browser>/end": (SECRETARY, CLUB),
+    "POST /desk/people/requests/<int:number>": (SECRETARY, CLUB),
     "GET /privacy": None,
     "GET /me/kept": EVERY_ROLE,
     "GET /me/kept.json": EVERY_ROLE,
@@ -284,6 +298,16 @@ def two_evenings(store: Store) -> None:
     load_small_club(store)
     book(store)
     book(store, HARRIERS, day=A_WEDNESDAY.replace(day=26))
+
+
+def the_club(store: Store) -> int:
+    """Return the number of a club within the record that all squads belong to."""
+    with store.write() as session:
+        number = add_club(session, "Alderby").id if not load_clubs(session) else 1
+        known = set(session.scalars(select(SquadClubRow.squad_id)))
+        squads = session.scalars(select(SquadRow.id).where(SquadRow.id.not_in(known)))
+        session.add_all(SquadClubRow(squad_id=one, club_id=number) for one in squads.all())
+        return number
 
 
 @pytest.fixture
@@ -346,7 +370,8 @@ def test_every_route_holds_everybody_to_the_table(
             client = app.test_client()
         elif client.get("/me").status_code != 200:  # nobody yet, or a route signed them out
             squads = (KESTRELS,) if role is COACH else ()
-            client = sign_in(app, store, role, *squads, name=f"{role} {number}")
+            club = the_club(store) if role is CLUB else None
+            client = sign_in(app, store, role, *squads, name=f"{role} {number}", club=club)
         csrf = token(client, "/sign-in" if role is None else "/me")
         method, _, _ = route.partition(" ")
         data = {"csrf_token": csrf} if method == "POST" else None
@@ -363,6 +388,7 @@ def test_every_route_holds_everybody_to_the_table(
         else:
             assert answer.status_code == 403, route
             assert "This page is not for you" in answer.text
+            assert ("for the office of all clubs" in answer.text) == (role is CLUB), route
 
 
 def test_an_app_with_an_unmarked_view_is_not_made(
