@@ -214,6 +214,8 @@ MARKS: dict[str, Marks] = {
         "id zone language step_minutes changeover_minutes travel_minutes rules",
         name=THING,
     ),
+    "club_secretary": _marks(Part.PERSON, Fate.GOES, "club_id", person_id=WHO),
+    "club_within": _marks(Part.CLUB, Fate.STAYS, "id position ended_at", key=THING, name=THING),
     "fixture": _marks(
         Part.MATCHES,
         Fate.WITHOUT,
@@ -380,6 +382,7 @@ MARKS: dict[str, Marks] = {
     "squad": _marks(
         Part.CLUB, Fate.STAYS, "id position age_group players goalkeepers", key=THING, name=THING
     ),
+    "squad_club": _marks(Part.CLUB, Fate.STAYS, "squad_id club_id"),
     "squad_coach": _marks(
         Part.PERSON, Fate.WITHOUT, "id squad_id position began_at ended_at", person_id=WHO
     ),
