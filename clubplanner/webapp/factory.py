@@ -51,6 +51,7 @@ from clubplanner.webapp.season import (
     year,
 )
 from clubplanner.webapp.serving import (
+    bodies,
     compression,
     facings,
     home_screen,
@@ -87,8 +88,6 @@ if TYPE_CHECKING:
 
     from clubplanner.config import Config
     from clubplanner.store.engine import Store
-
-LARGEST_REQUEST_BYTES = 20_000_000
 
 ROOMS = (
     entry,
@@ -152,6 +151,7 @@ ROOMS = (
 
 
 PARTS = (
+    bodies,
     watched,
     compression,
     static_files,
@@ -211,8 +211,6 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
         PERMANENT_SESSION_LIFETIME=timedelta(days=30),
         WTF_CSRF_TIME_LIMIT=None,
         WTF_CSRF_SSL_STRICT=False,  # asks for a Referer, which our own Referrer-Policy holds back
-        MAX_CONTENT_LENGTH=LARGEST_REQUEST_BYTES,
-        MAX_FORM_MEMORY_SIZE=1_000_000,
     )
     serve_under(app, config.public_address)
     app.extensions[EXTENSION] = AppState(store, config, clock, Runner())

@@ -149,9 +149,12 @@ def _number_of(store: Store, name: str) -> int:
 
 def _next_session(store: Store) -> int:
     with store.read() as session:
-        return session.scalars(
-            select(BookingRow.id)
-            .where(BookingRow.starts_at > NOW, BookingRow.is_withdrawn.is_(False))
-            .where(BookingRow.squad.has(key=KESTRELS))
-            .order_by(BookingRow.starts_at)
-        ).first() or 0
+        return (
+            session.scalars(
+                select(BookingRow.id)
+                .where(BookingRow.starts_at > NOW, BookingRow.is_withdrawn.is_(False))
+                .where(BookingRow.squad.has(key=KESTRELS))
+                .order_by(BookingRow.starts_at)
+            ).first()
+            or 0
+        )

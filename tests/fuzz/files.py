@@ -17,7 +17,17 @@ LARGEST = 1_500_000
 WORDS = tuple(word.encode("utf-8", "surrogatepass") for word in (*SIGNS, *NUMBERS, *DATES, *TIMES))
 _WORD = (
     *(b"null", b"[]", b"{}", b"[[", b"]]", b'"', b"'", b",", b";", b"\t", b"\r", b"\n", b"\r\n"),
-    *(b"1e999", b"-0.0", b"\xff\xfe", b"\xef\xbb\xbf", b"\x00", b"\x1a", b"&#0;", b"<![CDATA[", b"%"),
+    *(
+        b"1e999",
+        b"-0.0",
+        b"\xff\xfe",
+        b"\xef\xbb\xbf",
+        b"\x00",
+        b"\x1a",
+        b"&#0;",
+        b"<![CDATA[",
+        b"%",
+    ),
     *(b"20261110T250000", b"P99999999W", b"FREQ=SECONDLY", b"COUNT=999999999", b"INTERVAL=0"),
     *(b"BYSETPOS=-366", b"UNTIL=00010101", b"BYMONTHDAY=31;BYMONTH=2", b"TZID=/etc/passwd"),
     *(b"Mon 00:00-24:00", b"24:00", b"=1/0", b"2028-02-29", b"POLYGON EMPTY", b"NaN NaN"),
@@ -50,7 +60,16 @@ def draw_file(draw: Random, kind: str = "") -> tuple[str, bytes]:
 
 
 ODD_NAMES = (
-    *("", ".", "..", "../../x.csv", "C:\\x.toml", "x" * 3000 + ".csv", "\x00.toml", "x.toml\x00.csv"),
+    *(
+        "",
+        ".",
+        "..",
+        "../../x.csv",
+        "C:\\x.toml",
+        "x" * 3000 + ".csv",
+        "\x00.toml",
+        "x.toml\x00.csv",
+    ),
     *("\ud800.csv", "a.CSV", "a.exe", "<zq>.csv", "\u202evsc.x", "squads.csv", "a.xlsx", "a.ics"),
     *("a.geojson", "a.kml", "a.gpx", "a.json", "a.toml", "a.txt", "con", "%2e%2e%2f"),
 )
@@ -145,11 +164,18 @@ _SHEET = (
 _EVENT = "BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\nUID:a@b\r\nDTSTART:%s\r\n%s\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n"
 RULES = (
     *("FREQ=SECONDLY", "FREQ=MINUTELY;INTERVAL=1", "FREQ=YEARLY;BYSECOND=0,1,2,3,4,5;BYMINUTE=1"),
-    *("FREQ=DAILY;COUNT=999999999999", "FREQ=YEARLY;BYMONTHDAY=31;BYMONTH=2", "FREQ=DAILY;INTERVAL=0"),
+    *(
+        "FREQ=DAILY;COUNT=999999999999",
+        "FREQ=YEARLY;BYMONTHDAY=31;BYMONTH=2",
+        "FREQ=DAILY;INTERVAL=0",
+    ),
     *("FREQ=YEARLY;BYYEARDAY=366;INTERVAL=9999999", "FREQ=WEEKLY;UNTIL=99991231T235959Z;BYDAY=MO"),
     *("FREQ=YEARLY;BYDAY=" + ",".join(f"{n}MO" for n in range(-53, 54) if n), "FREQ=", "RRULE"),
     *("FREQ=MONTHLY;BYSETPOS=" + ",".join(str(n) for n in range(1, 367)) + ";BYDAY=MO,TU", "X"),
-    *("FREQ=SECONDLY;BYMONTH=2;BYMONTHDAY=30", "FREQ=HOURLY;BYSETPOS=-1;BYMINUTE=" + "1," * 59 + "2"),
+    *(
+        "FREQ=SECONDLY;BYMONTH=2;BYMONTHDAY=30",
+        "FREQ=HOURLY;BYSETPOS=-1;BYMINUTE=" + "1," * 59 + "2",
+    ),
 )
 
 
@@ -157,7 +183,7 @@ RULES = (
 def greedy_files() -> dict[str, bytes]:
     """Return small files that stand for very much, by name."""
     wide = b'<row r="1"><c r="XFD1"><v>1</v></c></row><row r="1048576"><c r="A1"><v>2</v></c></row>'
-    many = b'<row><c><v>1</v></c></row>' * 300_000
+    many = b"<row><c><v>1</v></c></row>" * 300_000
     laugh = b'<!DOCTYPE x [<!ENTITY a "aaaaaaaaaa">' + b"".join(
         b'<!ENTITY a%d "%s">' % (n, (b"&a%d;" % (n - 1) if n else b"&a;") * 10) for n in range(9)
     )
@@ -189,5 +215,8 @@ def greedy_files() -> dict[str, bytes]:
         "deep.wkt": b"GEOMETRYCOLLECTION(" * 100_000,
         "numbers.json": b'{"a": ' + b"9" * 100_000 + b"}",
     }
-    rules = {f"rule-{n}.ics": (_EVENT % ("20261110T190000Z", f"RRULE:{rule}")) for n, rule in enumerate(RULES)}
+    rules = {
+        f"rule-{n}.ics": (_EVENT % ("20261110T190000Z", f"RRULE:{rule}"))
+        for n, rule in enumerate(RULES)
+    }
     return files | {name: text.encode() for name, text in rules.items()}

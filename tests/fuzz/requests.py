@@ -23,7 +23,18 @@ if TYPE_CHECKING:
 LARGEST_BODY = 3_000_000
 LONGEST_QUESTION = 200_000
 """What our server takes of a request before its body is 262,144 bytes in all."""
-ODD_METHODS = ("HEAD", "OPTIONS", "PUT", "PATCH", "DELETE", "TRACE", "PROPFIND", "get", "\x00", "X" * 999)
+ODD_METHODS = (
+    "HEAD",
+    "OPTIONS",
+    "PUT",
+    "PATCH",
+    "DELETE",
+    "TRACE",
+    "PROPFIND",
+    "get",
+    "\x00",
+    "X" * 999,
+)
 BOUNDARY = "----zq"
 _PART = ("int:number", "int:browser", "int:link", "secret", "key", "name", "venue", "pitch")
 
@@ -132,7 +143,17 @@ def _draw_part(draw: Random, part: str, keys: Keys) -> str:
 
 NAMES = (
     *("u12-kestrels", "u14-harriers", "marsh-lane", "marsh-lane-top-pitch", "marsh-lane-low-pitch"),
-    *("marsh-lane-hall", "squads", "fixtures", "hires", "winter", "christmas", "1", "template", "x"),
+    *(
+        "marsh-lane-hall",
+        "squads",
+        "fixtures",
+        "hires",
+        "winter",
+        "christmas",
+        "1",
+        "template",
+        "x",
+    ),
     *("example", "week", "a3", "new-pitch", "file", "192", "512", "people", "U12 Kestrels"),
 )
 """Keys and kinds that stand in addresses."""
@@ -190,7 +211,9 @@ def _draw_body(draw: Random, offers: Offers, rule: str, *, has_token: bool) -> t
         )
     if files or kind < 0.1:
         names = files or [pairs[0][0], draw.choice(offers.names[rule] or ("files",))]
-        sent = [(name, *draw_file(draw)) for name in names for _ in range(draw.choice((1, 1, 1, 2)))]
+        sent = [
+            (name, *draw_file(draw)) for name in names for _ in range(draw.choice((1, 1, 1, 2)))
+        ]
         return f"multipart/form-data; boundary={BOUNDARY}", _parts(pairs, sent)
     return "application/x-www-form-urlencoded", _pairs(pairs).encode()
 
@@ -216,7 +239,9 @@ def _filled(draw: Random, fields: tuple[Field, ...]) -> Pairs:
         elif one.kind in ("checkbox", "radio") and draw.random() < 0.5:
             continue
         else:
-            pairs.append((one.name, draw.choice(one.values) if draw.random() < 0.3 else one.values[0]))
+            pairs.append(
+                (one.name, draw.choice(one.values) if draw.random() < 0.3 else one.values[0])
+            )
     return pairs
 
 

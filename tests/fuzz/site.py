@@ -103,7 +103,7 @@ class Site:
         self._troubles: deque[str] = deque(maxlen=20)
         self._log = _Listener(self._troubles)
         logging.getLogger().addHandler(self._log)
-        event.listen(store.engine, "before_cursor_execute", self._note)
+        event.listen(store.engine, "after_cursor_execute", self._note)
         event.listen(store.engine, "commit", self._kept)
         event.listen(store.engine, "rollback", self._dropped)
         self._sign = self._new_token()
@@ -247,9 +247,9 @@ class Site:
         token = URLSafeTimedSerializer(key, salt="wtf-csrf-token").dumps("0" * 40)
         return str(cookie), str(token)
 
-    def _note(self, _c: Any, _u: Any, statement: str, *_rest: Any) -> None:
+    def _note(self, _c: Any, cursor: Any, statement: str, *_rest: Any) -> None:
         found = _CHANGES.match(statement)
-        if found:
+        if found and cursor.rowcount != 0:
             self._meant.add(found[1])
 
     def _kept(self, _connection: Any) -> None:
@@ -308,7 +308,11 @@ def _faults_of_answer(attack: Attack, answer: Answer) -> list[str]:
         found.append(f"not escaped: {attack.method} {attack.rule}")
     if answer.headers.get("Content-Encoding") is None and attack.who == "nobody":
         for word in PRIVATE:
-            if word.encode() in answer.body and word.encode() not in _sent(attack) and not attack.rule.startswith("/secretary"):
+            if (
+                word.encode() in answer.body
+                and word.encode() not in _sent(attack)
+                and not attack.rule.startswith("/secretary")
+            ):
                 found.append(f"shows {word} to nobody: {attack.rule}")
     where = answer.headers.get("Location", "")
     if where and not (where.startswith("/") and not where.startswith(("//", "/\\"))):

@@ -11,17 +11,50 @@ MARK = "<zq"
 """Begins a tag that no page of ours has: found in a page as it was sent, something is not
 escaped."""
 SIGNS = (
-    *("", " ", "\x00", "a\x00b", "\ud800", "x\udfffy", "\ufeff", "\ufffe", "\x7f", "\x85", "\u2028"),
+    *(
+        "",
+        " ",
+        "\x00",
+        "a\x00b",
+        "\ud800",
+        "x\udfffy",
+        "\ufeff",
+        "\ufffe",
+        "\x7f",
+        "\x85",
+        "\u2028",
+    ),
     *("\u202eevil", "\u2066\u2069", "\u200d", "e" + "\u0301" * 500, "İ", "ß", "ﬀ", "𝕬", "🏳️‍🌈"),
     *(f"{MARK}>", f'"{MARK} x="1', f"'>{MARK}", f"</script>{MARK}>", "]]>", "<!--", "&amp;lt;"),
     *("'", '"', "' OR 1=1 --", "%", "_", "\\", "%s%n", "%(name)s", "{{7*7}}", "${7*7}", "{0.x}"),
-    *("../../../etc/passwd", "..\\..\\x", "file:///etc/passwd", "//evil.example", "/\\evil.example"),
+    *(
+        "../../../etc/passwd",
+        "..\\..\\x",
+        "file:///etc/passwd",
+        "//evil.example",
+        "/\\evil.example",
+    ),
     *("https://evil.example", "javascript:alert(1)", "\r\nSet-Cookie: zq=1", "\n", "\t", "a\r\nb"),
     *("true", "null", "[]", "{}", "None", "on", "=1+1", "@x", "+1", "-", ",", ";", ":", "|"),
 )
 NUMBERS = (
     *("0", "-0", "-1", "1", "2", "3", "4", "99", "1.5", "1,5", "1e9", "1e400", "-1e400", "1_000"),
-    *("nan", "NaN", "inf", "-inf", "Infinity", "0x10", "0b1", "٣", "²", "①", "½", "Ⅷ", "１２", "1 2"),
+    *(
+        "nan",
+        "NaN",
+        "inf",
+        "-inf",
+        "Infinity",
+        "0x10",
+        "0b1",
+        "٣",
+        "²",
+        "①",
+        "½",
+        "Ⅷ",
+        "１２",
+        "1 2",
+    ),
     *("9" * 9, "9" * 10, "9" * 30, "9" * 4300, "9" * 5000, "1" + "0" * 400, "0." + "0" * 400 + "1"),
     *(str(2**31 - 1), str(2**31), str(2**63 - 1), str(2**63), str(-(2**63)), str(2**64), "-" * 9),
 )
@@ -48,14 +81,23 @@ PLACES = (
 )
 ADDRESSES = (
     *("http://127.0.0.1:1/x", "http://[::1]/", "webcal://localhost/x.ics", "http://0/", "http://"),
-    *("http://[::ffff:127.0.0.1]/", "http://2130706433/", "http://user:pw@x/", "ftp://x", "http://["),
+    *(
+        "http://[::ffff:127.0.0.1]/",
+        "http://2130706433/",
+        "http://user:pw@x/",
+        "ftp://x",
+        "http://[",
+    ),
     *("https://push.example/x", "https://127.0.0.1/push", "a@b.example", "a@b", "@", "a@b@c.de"),
 )
 FAMILIES = (SIGNS, NUMBERS, DATES, TIMES, WINDOWS, PLACES, ADDRESSES)
 UNITS = ("x", "é", "\u202e", "a,", "\n", "(", "1 ", "0", "-", "1-", ", ", " ", "\t", "\\", "[", "€")
 """What long values are made of; many of them lead a careless search pattern astray."""
 HEADERS = (
-    *(("Host", value) for value in ("", "evil.example", "a" * 300, "x..y", "[::1", "é", "127.0.0.1:x")),
+    *(
+        ("Host", value)
+        for value in ("", "evil.example", "a" * 300, "x..y", "[::1", "é", "127.0.0.1:x")
+    ),
     ("Accept-Language", "de;q=nan,en;q=1e400,*;q=-1"),
     ("Accept-Language", "de-" * 5000),
     ("Accept-Language", ",;=,;q=," * 2000),
@@ -121,7 +163,9 @@ def draw_near(draw: Random, text: str) -> str:
     if kind == 1:
         return text[:place] + draw.choice(SIGNS)[:3] + text[place:]
     if kind == 2:
-        return text[:place] + chr(draw.choice((0, 9, 32, 47, 58, 0x661, 0x202E))) + text[place + 1 :]
+        return (
+            text[:place] + chr(draw.choice((0, 9, 32, 47, 58, 0x661, 0x202E))) + text[place + 1 :]
+        )
     if kind == 3:
         return text + text
     if kind == 4:

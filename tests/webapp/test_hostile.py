@@ -162,6 +162,14 @@ def test_too_much_at_once_is_refused(desk: FlaskClient, store: Store) -> None:
     assert count_rows(store) == before
 
 
+def test_a_form_of_a_million_fields_is_refused_unread(app: Flask) -> None:
+    """Fields take a hundred times the memory of what is sent, so they may come in 2 MB at most."""
+    kind = "application/x-www-form-urlencoded"
+    answer = app.test_client().post("/sign-in", data=b"a&" * 1_000_001, content_type=kind)
+    assert answer.status_code == 413
+    assert "2 MB of what is typed" in answer.text
+
+
 def test_a_page_asked_for_the_wrong_way_says_the_right_one(desk: FlaskClient) -> None:
     """Where a method is not allowed the answer lists those that are (RFC 9110, section 15.5.6)."""
     answer = desk.get("/desk/bookings/1/withdraw")

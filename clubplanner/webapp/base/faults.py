@@ -70,7 +70,7 @@ SENTENCES = {
     403: marked("What you do in the club does not include it; ask the secretary if you need it."),
     404: marked("The address may be incomplete, or what was here is gone."),
     405: marked("Go back and use the buttons of the page."),
-    413: marked("Send less at once: at most 20 MB of files."),
+    413: marked("Send less at once: at most 20 MB of files, and 2 MB of what is typed."),
 }
 
 AGAIN = marked("Go back and try again.")
