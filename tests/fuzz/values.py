@@ -146,8 +146,10 @@ def draw_text(draw: Random) -> str:
 
 
 def draw_long(draw: Random) -> str:
-    """Draw a long value; seldom one of a million letters."""
-    length = draw.choice((300, 1000, 1000, 10_000, 10_000, 90_000, 400_000, 999_000, 1_100_000))
+    """Draw a long value; seldom one of a million bytes."""
+    if draw.random() < 0.05:
+        return draw.choice(UNITS[:4]) * 330_000
+    length = draw.choice((300, 300, 1000, 1000, 5000, 10_000, 10_000, 60_000))
     unit = draw.choice(UNITS)
     return unit * (length // len(unit)) + draw.choice(("", "!", "x", "\x00", MARK))
 

@@ -12,6 +12,7 @@ from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.webapp import create_app
 from tests.builders import NOW
+from tests.large_club import noting_statements
 from tests.small_club import KESTRELS, book, kept_bookings, load_small_club
 from tests.stores import count_rows
 from tests.webapp.conftest import ADDRESS, sign_in, token
@@ -168,6 +169,14 @@ def test_a_form_of_a_million_fields_is_refused_unread(app: Flask) -> None:
     answer = app.test_client().post("/sign-in", data=b"a&" * 1_000_001, content_type=kind)
     assert answer.status_code == 413
     assert "2 MB of what is typed" in answer.text
+
+
+def test_a_form_that_goes_nowhere_leaves_nothing(app: Flask, store: Store) -> None:
+    """A stranger's form to a page that is not there is not even noted as having come."""
+    with noting_statements(store) as sent:
+        answer = app.test_client().post("/nothing-here", data={"once": "x" * 20})
+    assert answer.status_code == 404
+    assert not [words for words in sent if not words.startswith(("SELECT", "PRAGMA"))]
 
 
 def test_a_page_asked_for_the_wrong_way_says_the_right_one(desk: FlaskClient) -> None:
