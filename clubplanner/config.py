@@ -23,6 +23,7 @@ LEAST_KEY = 16
 """Letters of a key that opens figures: nobody guesses so many."""
 SMTP_PORTS = {"starttls": 587, "tls": 465, "none": 25}
 _ADDRESS = re.compile(r"https?://([\w.-]+|\[[0-9A-Fa-f:.]+\])(:\d{1,5})?(/[\w.~-]+)*")
+_HOST = re.compile(r"((?:[A-Za-z0-9_-]+\.)*[A-Za-z0-9_-]+|\[[0-9A-Fa-f:.]+\])(?::(\d{1,5}))?")
 _QUIET = re.compile(r"([01]\d|2[0-3]):([0-5]\d)-([01]\d|2[0-3]):([0-5]\d)")
 
 
@@ -48,6 +49,20 @@ class MailServer:
 
 
 @dataclass(frozen=True, slots=True)
+class NearHost:
+    """A computer on the club's own network from which calendars may be read.
+
+    Attributes:
+        name: Its name or address as it stands in the calendars' addresses, in small letters;
+            without brackets.
+        port: The only one that is asked; 0 for the usual ones of http and https.
+    """
+
+    name: str
+    port: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Config:
     """Settings of one running planner.
 
@@ -61,6 +76,10 @@ class Config:
             came from (X-Forwarded-For); 0 believes no such header. CLUBPLANNER_PROXIES.
         mail_server: Takes our mails; None to send none.
         quiet: When mails wait for the morning; CLUBPLANNER_QUIET_HOURS, such as "21:30-07:00".
+        calendar_host: The one computer of the club's own network from which calendars may be
+            read; CLUBPLANNER_CALENDAR_HOST, such as "hall.club.lan" or "hall.club.lan:8080". None:
+            calendars are read from public computers alone. It is no setting of a page, since
+            whoever had come in by a page could otherwise look round on the network.
         metrics_key: Opens the figures at /metrics; CLUBPLANNER_METRICS_KEY, 16 letters or more.
             Blank: they are not there.
         log_level: "debug", "info" (an entry for each request), "warning" or "error";
@@ -73,6 +92,7 @@ class Config:
     proxies: int = 0
     mail_server: MailServer | None = None
     quiet: QuietHours = DEFAULT_QUIET
+    calendar_host: NearHost | None = None
     metrics_key: str = field(default="", repr=False)
     log_level: str = "warning"
     log_form: str = "lines"
@@ -90,6 +110,7 @@ def config_from_environment() -> Config:
         proxies=_small_number(os.environ.get(f"{ENVIRONMENT_PREFIX}PROXIES", "")),
         mail_server=_mail_server(),
         quiet=_quiet_hours(),
+        calendar_host=_calendar_host(),
         metrics_key=_metrics_key(),
         log_level=_one_of("LOG_LEVEL", LOG_LEVELS, "warning"),
         log_form=_one_of("LOG_FORM", LOG_FORMS, "lines"),
@@ -138,6 +159,22 @@ def _mail_server() -> MailServer | None:
         )
     user = _setting("SMTP_USER")
     return MailServer(host, int(port), security, user, _setting("SMTP_PASSWORD"), sender)
+
+
+def _calendar_host() -> NearHost | None:
+    text = _setting("CALENDAR_HOST")
+    if not text:
+        return None
+    found = _HOST.fullmatch(text)
+    port = int(found[2] or 0) if found else 0
+    if found is None or port > 65_535 or (found[2] and not port):
+        raise RefusedError(
+            _(
+                "Set CLUBPLANNER_CALENDAR_HOST to the name of one computer, such as hall.club.lan "
+                "or hall.club.lan:8080; without https:// and without a path."
+            )
+        )
+    return NearHost(found[1].strip("[]").lower(), port)
 
 
 def _metrics_key() -> str:

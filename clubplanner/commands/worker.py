@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.errors import PlannerError
 from clubplanner.services.calendars.busy_calendars import due_calendars, refresh_calendar
+from clubplanner.services.calendars.fetching import fetch_within
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.pauses import try_server_again
 from clubplanner.services.pushes.delivering import deliver_pushes
@@ -94,7 +95,7 @@ def _round(store: Store, config: Config, clock: Callable[[], datetime], *, is_fi
         deliver_pushes(own, config, clock)  # phones first: whoever is on the way is told
         deliver(own, config, clock)
         for number in due_calendars(own, clock())[:1]:  # one a round: mails come first
-            refresh_calendar(own, number, clock())
+            refresh_calendar(own, number, clock(), fetch_within(config))
     except PlannerError as fault:
         LOG.warning("a round was left out: %s", fault)
     except Exception:
