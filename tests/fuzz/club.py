@@ -10,7 +10,7 @@ from sqlalchemy import select
 
 from clubplanner.config import Config
 from clubplanner.domain.booked.hires import HireTimes
-from clubplanner.domain.club.people import Person, Role
+from clubplanner.domain.club.people import Role
 from clubplanner.services.addresses.session_links import add_session_link
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.hires.booking import book_hire

@@ -130,7 +130,7 @@ def workbook(table: str) -> bytes:
     """Return a workbook (.xlsx) of a table."""
     book = Workbook()
     for line in table.splitlines():
-        book.active.append(line.split(","))  # type: ignore[union-attr]
+        book.active.append(line.split(","))
     kept = io.BytesIO()
     book.save(kept)
     return kept.getvalue()

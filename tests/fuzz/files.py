@@ -82,7 +82,7 @@ def spoil(draw: Random, data: bytes) -> bytes:
     return data
 
 
-def _spoil_once(draw: Random, data: bytes) -> bytes:  # noqa: PLR0911 - a kind of damage each
+def _spoil_once(draw: Random, data: bytes) -> bytes:
     first, last = sorted((draw.randrange(len(data) + 1), draw.randrange(len(data) + 1)))
     last = min(last, first + draw.choice((1, 4, 30, 400)))
     kind = draw.randrange(9)

@@ -9,6 +9,7 @@ import inspect
 import re
 from collections import defaultdict
 from dataclasses import dataclass, field
+from functools import partial
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING
 from urllib.parse import parse_qsl, urlsplit
@@ -16,7 +17,7 @@ from urllib.parse import parse_qsl, urlsplit
 from werkzeug.exceptions import HTTPException
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Mapping
 
     from flask import Flask
 
@@ -76,15 +77,14 @@ class Offers:
 
 
 def gather_offers(
-    app: Flask, ask: Callable[[str, str], str], everybody: Iterable[str], starts: Iterable[str]
+    app: Flask, ask: Callable[[str, str], str], starts: Mapping[str, Iterable[str]]
 ) -> Offers:
     """Follow every link as everybody.
 
     Args:
         app: The club's app.
         ask: From who and an address to the page; blank where there is none.
-        everybody: Who asks.
-        starts: Where to begin besides the front door.
+        starts: Where everybody begins besides the front door.
     """
     routes = tuple(
         sorted(
@@ -96,8 +96,8 @@ def gather_offers(
     offers = Offers(routes)
     for _method, rule, endpoint in routes:
         offers.names[rule] = _names_of(app, endpoint)
-    for who in everybody:
-        _follow(app, offers, lambda address, who=who: ask(who, address), ["/", *starts])
+    for who, paths in starts.items():
+        _follow(app, offers, partial(ask, who), ["/", *paths])
     return offers
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import quote_from_bytes
 
 from clubplanner.webapp.base.security import ANYBODY, roles_of
-from tests.fuzz.club import NOBODY, OTHER_COACH, WHO
+from tests.fuzz.club import OTHER_COACH, WHO
 from tests.fuzz.files import draw_file
 from tests.fuzz.values import HEADERS, draw_near, draw_text
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from flask import Flask
 
     from tests.fuzz.club import Keys
-    from tests.fuzz.pages import Field, Offers, PageForm
+    from tests.fuzz.pages import Field, Offers
 
 LARGEST_BODY = 3_000_000
 LONGEST_QUESTION = 200_000
@@ -36,7 +36,6 @@ ODD_METHODS = (
     "X" * 999,
 )
 BOUNDARY = "----zq"
-_PART = ("int:number", "int:browser", "int:link", "secret", "key", "name", "venue", "pitch")
 
 Pairs = list[tuple[str, str]]
 
@@ -213,7 +212,7 @@ def _draw_body(draw: Random, offers: Offers, rule: str, *, has_token: bool) -> t
             )
         )
     if files or kind < 0.1:
-        names = files or [pairs[0][0], draw.choice(offers.names[rule] or ("files",))]
+        names = files or [draw.choice(offers.names[rule] or ("files",))]
         sent = [
             (name, *draw_file(draw)) for name in names for _ in range(draw.choice((1, 1, 1, 2)))
         ]
@@ -237,9 +236,9 @@ def _filled(draw: Random, fields: tuple[Field, ...]) -> Pairs:
             continue
         if one.name == "once":
             pairs.append(("once", ONCE))
-        elif one.kind in ("button", "submit") and one is not pressed:
-            continue
-        elif one.kind in ("checkbox", "radio") and draw.random() < 0.5:
+        elif (one.kind in ("button", "submit") and one is not pressed) or (
+            one.kind in ("checkbox", "radio") and draw.random() < 0.5
+        ):
             continue
         else:
             pairs.append(
@@ -263,8 +262,3 @@ def _parts(pairs: Pairs, files: list[tuple[str, str, bytes]]) -> bytes:
         made.append(head.encode("utf-8", "surrogatepass") + data)
     edge = f"--{BOUNDARY}".encode()
     return edge + b"\r\n" + (b"\r\n" + edge + b"\r\n").join(made) + b"\r\n" + edge + b"--\r\n"
-
-
-def pages_form(form: PageForm) -> str:
-    """Tell a form in a line."""
-    return f"{form.method} {form.path}: {', '.join(field.name for field in form.fields)}"

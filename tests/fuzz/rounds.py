@@ -12,17 +12,18 @@ from unittest.mock import patch
 
 from tests.builders import NOW
 from tests.fuzz.club import NOBODY, WHO, Clock, make_club, open_club
+from tests.fuzz.judging import judge
 from tests.fuzz.pages import gather_offers
 from tests.fuzz.requests import draw_attack
-from tests.fuzz.site import Site
+from tests.fuzz.served_club import Site
 
 if TYPE_CHECKING:
     from collections import Counter
     from collections.abc import Iterator
     from pathlib import Path
 
+    from tests.fuzz.judging import Finding
     from tests.fuzz.pages import Offers
-    from tests.fuzz.site import Finding
 
 EACH = 200
 """Requests of a round."""
@@ -43,15 +44,8 @@ def open_site(folder: Path) -> tuple[Site, Offers]:
     clock = Clock()
     app, store = open_club(used, clock)
     site = Site(app, store, keys, clock, source)
-    offers = gather_offers(app, site.ask, [who for who in WHO if who != NOBODY], ())
-    for rest in (gather_offers(app, site.ask, [NOBODY], keys.paths),):
-        for rule, paths in rest.paths.items():
-            offers.paths[rule] += [path for path in paths if path not in offers.paths[rule]]
-        for key, forms in rest.forms.items():
-            offers.forms[key] += [form for form in forms if form not in offers.forms[key]]
-        for rule, asked in rest.questions.items():
-            offers.questions[rule] |= asked
-    return site, offers
+    starts = {who: keys.paths if who == NOBODY else () for who in WHO}
+    return site, gather_offers(app, site.ask, starts)
 
 
 def run_round(
@@ -66,7 +60,7 @@ def run_round(
             attack = draw_attack(draw, site.app, offers, site.keys)
             answer = site.send(attack)
             statuses[answer.status] += 1
-            yield from site.judge(attack, answer)
+            yield from judge(site, attack, answer)
 
 
 @contextmanager

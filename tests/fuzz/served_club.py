@@ -1,4 +1,4 @@
-"""The served club under attack: sends requests, and judges what follows."""
+"""The served club under attack: sends requests, and notes what follows."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import time
 import traceback
 from collections import deque
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import unquote_to_bytes
 
@@ -18,29 +19,16 @@ from sqlalchemy import event, text
 
 from clubplanner.services.calendars.feed_memory import FeedMemory
 from clubplanner.webapp.base.state import EXTENSION
-from tests.fuzz.club import ADDRESS, OWN_SQUADS, PRIVATE, put_back
+from tests.fuzz.club import put_back
 from tests.fuzz.requests import ONCE, TOKEN, Attack, encoded
-from tests.fuzz.rights import may_write
-from tests.fuzz.values import MARK
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from flask import Flask
 
     from clubplanner.store.engine import Store
     from tests.fuzz.club import Clock, Keys
 
-MOST_SECONDS = 5.0
-"""Of the processor, for one answer."""
-MOST_WAIT_S = 60.0
-"""By the clock: a machine that is busy with other things is slower."""
-MOST_BYTES = 200_000_000
-"""By which a process may grow for one answer."""
 _CHANGES = re.compile(r"\s*(?:INSERT(?: OR \w+)? INTO|UPDATE|DELETE FROM) \"?(\w+)", re.IGNORECASE)
-SWAPPED = ("giving.accept",)
-"""Here a coach changes a session of another squad, whose coach has offered it."""
-_FRAMES = re.compile(r'File "[^"]*/(clubplanner/[^"]+)", line (\d+)')
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,21 +54,6 @@ class Answer:
     grown: int
     written: frozenset[str]
     trouble: str
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """Something that may not be.
-
-    Attributes:
-        what: In words; the same for the same fault.
-        attack: What led to it.
-        more: What else is known.
-    """
-
-    what: str
-    attack: Attack
-    more: str = ""
 
 
 class Site:
@@ -116,10 +89,10 @@ class Site:
     def begin_round(self) -> None:
         """Put the records back as they were made, and forget what was built from others."""
         self.store.engine.dispose()
-        put_back(self._source, self._path)
+        put_back(self._source, Path(self._path))
         state = self.app.extensions[EXTENSION]
         object.__setattr__(state, "feeds", FeedMemory())
-        self._others = self._bookings()
+        self.stood = self.bookings()
 
     def ask(self, who: str, address: str) -> str:
         """Return a page as somebody sees it, where it is led to; blank where there is none."""
@@ -140,7 +113,8 @@ class Site:
         self._troubles.clear()
         environ = self._environ(attack)
         began, began_at, peak = time.process_time(), time.monotonic(), _peak()
-        status, headers, body = 0, {}, b""
+        status, body = 0, b""
+        headers: dict[str, str] = {}
         try:
             status, headers, body = _call(self.app, environ)
         except Exception:
@@ -156,43 +130,8 @@ class Site:
             "\n".join(self._troubles),
         )
 
-    def judge(self, attack: Attack, answer: Answer) -> list[Finding]:
-        """Return what may not be of an answer."""
-        return [
-            Finding(what, attack, answer.trouble[-6000:])
-            for what in (
-                *_faults_of_answer(attack, answer),
-                *self._faults_of_writing(attack, answer),
-            )
-        ]
-
-    def _faults_of_writing(self, attack: Attack, answer: Answer) -> list[str]:
-        found = []
-        endpoint = self._endpoint(attack)
-        for table in sorted(answer.written):
-            if not may_write(self.app, attack, endpoint, table, answer.status):
-                found.append(f"{attack.who} wrote {table} by {endpoint} ({answer.status // 100}xx)")
-        if "booking" in answer.written:
-            before, self._others = self._others, self._bookings()
-            own = OWN_SQUADS.get(attack.who)
-            if own is not None and endpoint not in SWAPPED:
-                for number, row in before.items():
-                    if row[0] != own and self._others.get(number) != row:
-                        found.append(f"{attack.who} changed a session of {row[0]} by {endpoint}")
-                        break
-        return found
-
-    def _endpoint(self, attack: Attack) -> str:
-        """Return which view answered: a path may have led elsewhere than to its rule."""
-        path = unquote_to_bytes(attack.path).decode("utf-8", "replace")
-        method = "GET" if attack.method == "HEAD" else attack.method
-        try:
-            endpoint, _values = self.app.url_map.bind("").match(path, method)
-        except Exception:  # noqa: BLE001 - nowhere
-            return ""
-        return str(endpoint)
-
-    def _bookings(self) -> dict[int, tuple[Any, ...]]:
+    def bookings(self) -> dict[int, tuple[Any, ...]]:
+        """Return whose each booking is, where, when and how often it was changed, by number."""
         words = (
             "SELECT b.id, s.key, b.area_id, b.starts_at, b.ends_at, b.is_withdrawn, b.sequence "
             "FROM booking b LEFT JOIN squad s ON s.id = b.squad_id"
@@ -278,9 +217,7 @@ def _call(app: Flask, environ: dict[str, Any]) -> tuple[int, dict[str, str], byt
 
     def start(status: str, headers: list[tuple[str, str]], _fault: object = None) -> Any:
         for name, value in headers:
-            if not (isinstance(name, str) and isinstance(value, str)):
-                raise TypeError(f"header {name!r}: {value!r}")
-            value.encode("latin-1")
+            f"{name}{value}".encode("latin-1")
             if "\n" in value or "\r" in value:
                 raise ValueError(f"a line ends in the header {name}: {value!r}")
         told[:] = [int(status.partition(" ")[0]), dict(headers)]
@@ -292,46 +229,6 @@ def _call(app: Flask, environ: dict[str, Any]) -> tuple[int, dict[str, str], byt
         if hasattr(pieces, "close"):
             pieces.close()
     return told[0], told[1], body
-
-
-def _faults_of_answer(attack: Attack, answer: Answer) -> list[str]:
-    found = []
-    if answer.status in (0, 500) or answer.trouble:
-        found.append(f"failed: {_where(answer.trouble)}")
-    if answer.seconds > MOST_SECONDS or answer.waited_s > MOST_WAIT_S:
-        found.append(f"slow: {attack.method} {attack.rule} {answer.seconds:.0f} s")
-    if answer.grown > MOST_BYTES:
-        found.append(f"grew: {attack.method} {attack.rule} {answer.grown // 1_000_000} MB")
-    if b"Traceback (most recent" in answer.body:
-        found.append(f"shows a traceback: {attack.rule}")
-    if "html" in answer.headers.get("Content-Type", "") and MARK.encode() in answer.body:
-        found.append(f"not escaped: {attack.method} {attack.rule}")
-    if answer.headers.get("Content-Encoding") is None and attack.who == "nobody":
-        for word in PRIVATE:
-            if (
-                word.encode() in answer.body
-                and word.encode() not in _sent(attack)
-                and not attack.rule.startswith("/secretary")
-            ):
-                found.append(f"shows {word} to nobody: {attack.rule}")
-    where = answer.headers.get("Location", "")
-    if where and not (where.startswith("/") and not where.startswith(("//", "/\\"))):
-        if not where.startswith(f"{ADDRESS}/"):
-            found.append(f"leads elsewhere: {attack.rule} to {where[:80]!r}")
-    if "set-cookie" in where.lower():
-        found.append(f"lets a header in: {attack.rule}")
-    return found
-
-
-def _sent(attack: Attack) -> bytes:
-    return unquote_to_bytes(attack.path + attack.question) + unquote_to_bytes(attack.body)
-
-
-def _where(trouble: str) -> str:
-    """Return the kind of an error and the last place in the program that it came through."""
-    places = _FRAMES.findall(trouble)
-    last = trouble.strip().splitlines()[-1][:160] if trouble.strip() else "no answer"
-    return f"{last} at {':'.join(places[-1])}" if places else last
 
 
 def _peak() -> int:
