@@ -58,6 +58,7 @@ from clubplanner.webapp.serving import (
     languages,
     limits,
     measures,
+    noted,
     static_files,
     watched,
 )
@@ -153,6 +154,7 @@ ROOMS = (
 PARTS = (
     bodies,
     watched,
+    noted,
     compression,
     static_files,
     languages,

@@ -161,7 +161,10 @@ _SHEET = (
     b'<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData>'
     b"%s</sheetData></worksheet>"
 )
-_EVENT = "BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\nUID:a@b\r\nDTSTART:%s\r\n%s\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n"
+_EVENT = (
+    "BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\nUID:a@b\r\nDTSTART:%s\r\n%s\r\n"
+    "END:VEVENT\r\nEND:VCALENDAR\r\n"
+)
 RULES = (
     *("FREQ=SECONDLY", "FREQ=MINUTELY;INTERVAL=1", "FREQ=YEARLY;BYSECOND=0,1,2,3,4,5;BYMINUTE=1"),
     *(

@@ -7,7 +7,7 @@ import logging
 import uuid
 from typing import TYPE_CHECKING
 
-from flask import current_app, make_response, redirect, render_template, request, url_for
+from flask import current_app, g, make_response, redirect, render_template, request, url_for
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import BadHost, HTTPException
 
@@ -98,6 +98,7 @@ def _http_error(error: HTTPException) -> tuple[str, int, dict[str, str]] | HTTPE
     if isinstance(error, BadHost):
         return _unknown_host()
     if isinstance(error, CSRFError):
+        g.is_forged = True
         message = _(
             "The form had been open for too long or cookies are off. Go back and send it again."
         )
