@@ -9,6 +9,10 @@ from functools import cache
 from openpyxl import Workbook
 
 from clubplanner.resources import invented_club_files
+from clubplanner.sharing.example.example import example
+from clubplanner.sharing.files.files import write_value
+from clubplanner.sharing.solving.solve import solve
+from clubplanner.sharing.values.problem import Effort
 from tests.small_club import SQUADS, small_club_files
 
 CALENDAR = """\
@@ -122,8 +126,19 @@ def good_files() -> dict[str, bytes]:
     files = {file.name: file.data for file in small_club_files()}
     files |= {name: text.encode() for name, text in TEXTS.items()}
     files |= {f"invented-{path.name}": path.read_bytes() for path in invented_club_files()}
+    files |= _share_outs()
     files["teams.xlsx"] = workbook(PASTED.replace(";", ","))
     return files
+
+
+def _share_outs() -> dict[str, bytes]:
+    """Return a problem and its result."""
+    problem = example(3, 1, 1)
+    outcome = solve(problem, Effort(seconds=1))
+    return {
+        "problem.json": write_value(problem).encode(),
+        "result.json": write_value(outcome).encode(),
+    }
 
 
 def workbook(table: str) -> bytes:

@@ -24,8 +24,12 @@ LOOKING = {"browser", "look", "push_key"}
 """A browser that is used, a page or calendar that was had, the key that phones ask for."""
 ASKING = {"sent_form", "sign_in_try", "mail_pause"}
 """A form that came, an attempt to sign in, and whether a mail server was there."""
-CORRECTED = {"season.change_next_season": {"next_season_answer"}}
-"""What is kept as it was typed, faults and all."""
+KEPT_ALL_THE_SAME = {
+    "season.change_next_season": {"next_season_answer"},
+    "share_outs.share_tonight": {"turnout", *JOURNAL},
+}
+"""What is kept though the form is refused: corrections as they were typed, faults and all; and who
+comes tonight, if there is no way to share the evening out."""
 OPEN_TO_ALL = {
     "entry.use_password": {"browser"},
     "entry.ask": {"sign_in", "hint"},
@@ -68,7 +72,7 @@ def may_write(app: Flask, attack: Attack, endpoint: str, table: str, status: int
     roles = roles_of(app, endpoint)
     if roles != ANYBODY and who not in {role.value for role in roles}:
         return False
-    if table in ASKING or table in CORRECTED.get(endpoint, ()):
+    if table in ASKING or table in KEPT_ALL_THE_SAME.get(endpoint, ()):
         return True
     if status >= 400:
         return False
