@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 pages = Blueprint("watched", __name__)
 
 EXTENSION = "clubplanner watched"
+PLAIN = "text/plain; charset=utf-8"
 KIND = "text/plain; version=0.0.4; charset=utf-8"
 """As Prometheus asks for its text format."""
 BOUNDS_S = (0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0)
@@ -117,8 +118,8 @@ def health() -> tuple[str, int, dict[str, str]]:
     try:
         check_store(app_state().store)
     except PlannerError:
-        return "not well\n", 503, {"Content-Type": "text/plain"}
-    return "well\n", 200, {"Content-Type": "text/plain"}
+        return "not well\n", 503, {"Content-Type": PLAIN}
+    return "well\n", 200, {"Content-Type": PLAIN}
 
 
 @pages.get("/metrics")
