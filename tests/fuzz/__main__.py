@@ -1,7 +1,7 @@
 """The command: `python -m tests.fuzz requests|files [--first ROUND] [--rounds N] [--minutes M]`.
 
-Tells what it finds as soon as it finds it, and how much was sent. A spoilt file that is not borne is
-kept in the folder that `--keep` names.
+Tells what it finds as soon as it finds it, and how much was sent. A spoilt file that is not borne
+is kept in the folder that `--keep` names.
 """
 
 from __future__ import annotations
