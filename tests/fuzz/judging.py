@@ -82,7 +82,8 @@ def _told_too_much(attack: Attack, answer: Answer) -> Iterator[str]:
 def _led_astray(attack: Attack, answer: Answer) -> Iterator[str]:
     where = answer.headers.get("Location", "")
     is_ours = where.startswith(("/", f"{ADDRESS}/")) and not where.startswith(("//", "/\\"))
-    if where and not is_ours:
+    has_own_host = any(name == "Host" for name, _value in attack.headers)  # led to where it is
+    if where and not is_ours and not has_own_host:
         yield f"leads elsewhere: {attack.rule} to {where[:80]!r}"
 
 

@@ -154,6 +154,18 @@ def test_withdrawing_without_the_count_says_so(desk: FlaskClient, store: Store) 
     assert not kept_bookings(store, withdrawn=True)
 
 
+def test_no_number_in_a_form_is_too_long_to_be_read(desk: FlaskClient, store: Store) -> None:
+    """Numbers of thousands of digits, which Python refuses to read, are no numbers to us."""
+    csrf, long = token(desk, "/desk/files"), "9" * 5000
+    for path, fields in (
+        ("/desk/share-outs/1/pinned", {"pin": long}),
+        ("/desk/season/closures", {f"place-{long}": "off"}),
+        ("/desk/grounds/marsh-lane/new-pitch", {f"goal_{long}_at": "both ends"}),
+    ):
+        answer = desk.post(path, data={**fields, "csrf_token": csrf})
+        assert answer.status_code in (404, 422), path
+
+
 def test_too_much_at_once_is_refused(desk: FlaskClient, store: Store) -> None:
     """A request beyond the limit is a page that says how much may come."""
     before = count_rows(store)
