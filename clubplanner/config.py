@@ -27,6 +27,7 @@ LEAST_KEY = 16
 """Letters of a key that opens figures: nobody guesses so many."""
 SMTP_PORTS = {"starttls": 587, "tls": 465, "none": 25}
 _ADDRESS = re.compile(r"https?://([\w.-]+|\[[0-9A-Fa-f:.]+\])(:\d{1,5})?(/[\w.~-]+)*")
+_HOST = re.compile(r"((?:[A-Za-z0-9_-]+\.)*[A-Za-z0-9_-]+|\[[0-9A-Fa-f:.]+\])(?::(\d{1,5}))?")
 _QUIET = re.compile(r"([01]\d|2[0-3]):([0-5]\d)-([01]\d|2[0-3]):([0-5]\d)")
 
 
@@ -52,6 +53,20 @@ class MailServer:
 
 
 @dataclass(frozen=True, slots=True)
+class NearHost:
+    """A computer on the club's own network from which calendars may be read.
+
+    Attributes:
+        name: Its name or address as it stands in the calendars' addresses, in small letters;
+            without brackets.
+        port: The only one that is asked; 0 for the usual ones of http and https.
+    """
+
+    name: str
+    port: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Config:
     """Settings of one running planner.
 
@@ -66,6 +81,10 @@ class Config:
             came from (X-Forwarded-For); 0 believes no such header. CLUBPLANNER_PROXIES.
         mail_server: Takes our mails; None to send none.
         quiet: When mails wait for the morning; CLUBPLANNER_QUIET_HOURS, such as "21:30-07:00".
+        calendar_host: The one computer of the club's own network from which calendars may be
+            read; CLUBPLANNER_CALENDAR_HOST, such as "hall.club.lan" or "hall.club.lan:8080". None:
+            calendars are read from public computers alone. It is no setting of a page, since
+            whoever had come in by a page could otherwise look round on the network.
         metrics_key: Opens the figures at /metrics; CLUBPLANNER_METRICS_KEY, 16 letters or more.
             Blank: they are not there.
         log_level: "debug", "info" (an entry for each request), "warning" or "error";
@@ -80,6 +99,7 @@ class Config:
     proxies: int = 0
     mail_server: MailServer | None = None
     quiet: QuietHours = DEFAULT_QUIET
+    calendar_host: NearHost | None = None
     metrics_key: str = field(default="", repr=False)
     log_level: str = "warning"
     log_form: str = "lines"
@@ -124,6 +144,7 @@ def config_from_environment() -> Config:
         proxies=_small_number(settings.values.get("PROXIES", "")),
         mail_server=read_mail_server(settings),
         quiet=read_quiet_hours(settings),
+        calendar_host=read_calendar_host(settings),
         metrics_key=read_metrics_key(settings),
         log_level=_one_of(settings, "LOG_LEVEL", LOG_LEVELS, "warning"),
         log_form=_one_of(settings, "LOG_FORM", LOG_FORMS, "lines"),
@@ -211,6 +232,28 @@ def read_mail_from(settings: Settings) -> str:
             )
         )
     return sender
+
+
+def read_calendar_host(settings: Settings) -> NearHost | None:
+    """Return the computer of the club's own network that calendars may come from; None for none.
+
+    Raises:
+        RefusedError: If it is more than the name of one, and a port.
+    """
+    text = settings.get("CALENDAR_HOST")
+    if not text:
+        return None
+    found = _HOST.fullmatch(text)
+    port = int(found[2] or 0) if found else 0
+    if found is None or port > 65_535 or (found[2] and not port):
+        raise RefusedError(
+            _(
+                "Set %(name)s to the name of one computer, such as hall.club.lan "
+                "or hall.club.lan:8080; without https:// and without a path.",
+                name=settings.spell("CALENDAR_HOST"),
+            )
+        )
+    return NearHost(found[1].strip("[]").lower(), port)
 
 
 def read_metrics_key(settings: Settings) -> str:

@@ -110,6 +110,7 @@ LONGEST = (
     "use/",
     "world/",
     "torture/",
+    "fuzz/",
     "webapp/coach/test_ground.py",
     "webapp/base/test_security_access.py",
     "webapp/season/test_season_hostile.py",

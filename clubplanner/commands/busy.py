@@ -19,6 +19,7 @@ from clubplanner.services.calendars.busy_calendars import (
     refresh_calendar,
 )
 from clubplanner.services.calendars.busy_pages import list_busy_calendars
+from clubplanner.services.calendars.fetching import fetch_within
 from clubplanner.services.rows.named import find_area_id
 
 if TYPE_CHECKING:
@@ -49,7 +50,8 @@ def add(context: Context, name: str, pitch: str, source: str, area: str, as_json
         wish = BusyWish(name, area_id, source)
     else:
         wish = BusyWish(name, area_id, data=read_file(Path(source)).data)
-    _say(add_busy_calendar(store, wish, datetime.now(UTC)), as_json=as_json)
+    fetch = fetch_within(context.config)
+    _say(add_busy_calendar(store, wish, datetime.now(UTC), fetch), as_json=as_json)
 
 
 @busy.command()
@@ -59,7 +61,9 @@ def add(context: Context, name: str, pitch: str, source: str, area: str, as_json
 @tells_faults
 def read(context: Context, number: int, as_json: bool) -> None:
     """Read calendar NUMBER again, now; “serve” does it every hour."""
-    _say(refresh_calendar(context.open(), number, datetime.now(UTC)), as_json=as_json)
+    fetch = fetch_within(context.config)
+    done = refresh_calendar(context.open(), number, datetime.now(UTC), fetch)
+    _say(done, as_json=as_json)
 
 
 @busy.command(name="list")

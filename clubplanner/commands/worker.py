@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.errors import PlannerError
 from clubplanner.services.calendars.busy_calendars import refresh_calendar, take_due_calendar
+from clubplanner.services.calendars.fetching import fetch_within
 from clubplanner.services.keeping.pruning import Pruner
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.pauses import try_server_again
@@ -125,7 +126,7 @@ def _round(
             _RUNS.append(launch_run(own, run))
         number = take_due_calendar(own, clock())  # one a round: mails come first
         if number is not None:
-            refresh_calendar(own, number, clock())
+            refresh_calendar(own, number, clock(), fetch_within(config))
         pruner.prune_if_due(own, clock())
     except PlannerError as fault:
         LOG.warning("a round was left out: %s", fault)

@@ -50,12 +50,14 @@ from clubplanner.webapp.season import (
     year,
 )
 from clubplanner.webapp.serving import (
+    bodies,
     compression,
     facings,
     home_screen,
     languages,
     limits,
     measures,
+    noted,
     static_files,
     watched,
 )
@@ -88,8 +90,6 @@ if TYPE_CHECKING:
 
     from clubplanner.config import Config
     from clubplanner.store.engine import Store
-
-LARGEST_REQUEST_BYTES = 20_000_000
 
 ROOMS = (
     entry,
@@ -155,7 +155,9 @@ ROOMS = (
 
 
 PARTS = (
+    bodies,
     watched,
+    noted,
     compression,
     static_files,
     languages,
@@ -209,8 +211,6 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
         PERMANENT_SESSION_LIFETIME=timedelta(days=30),
         WTF_CSRF_TIME_LIMIT=None,
         WTF_CSRF_SSL_STRICT=False,  # asks for a Referer, which our own Referrer-Policy holds back
-        MAX_CONTENT_LENGTH=LARGEST_REQUEST_BYTES,
-        MAX_FORM_MEMORY_SIZE=1_000_000,
     )
     serve_under(app, config.public_address)
     app.extensions[EXTENSION] = AppState(store, config, clock, Runner())

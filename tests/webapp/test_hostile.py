@@ -12,6 +12,7 @@ from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.webapp import create_app
 from tests.builders import NOW
+from tests.large_club import noting_statements
 from tests.small_club import KESTRELS, book, kept_bookings, load_small_club
 from tests.stores import count_rows
 from tests.webapp.conftest import ADDRESS, sign_in, token
@@ -153,6 +154,18 @@ def test_withdrawing_without_the_count_says_so(desk: FlaskClient, store: Store) 
     assert not kept_bookings(store, withdrawn=True)
 
 
+def test_no_number_in_a_form_is_too_long_to_be_read(desk: FlaskClient, store: Store) -> None:
+    """Numbers of thousands of digits, which Python refuses to read, are no numbers to us."""
+    csrf, long = token(desk, "/desk/files"), "9" * 5000
+    for path, fields in (
+        ("/desk/share-outs/1/pinned", {"pin": long}),
+        ("/desk/season/closures", {f"place-{long}": "off"}),
+        ("/desk/grounds/marsh-lane/new-pitch", {f"goal_{long}_at": "both ends"}),
+    ):
+        answer = desk.post(path, data={**fields, "csrf_token": csrf})
+        assert answer.status_code in (404, 422), path
+
+
 def test_too_much_at_once_is_refused(desk: FlaskClient, store: Store) -> None:
     """A request beyond the limit is a page that says how much may come."""
     before = count_rows(store)
@@ -160,6 +173,22 @@ def test_too_much_at_once_is_refused(desk: FlaskClient, store: Store) -> None:
     assert answer.status_code == 413
     assert "at most 20 MB" in answer.text
     assert count_rows(store) == before
+
+
+def test_a_form_of_a_million_fields_is_refused_unread(app: Flask) -> None:
+    """Fields take a hundred times the memory of what is sent, so they may come in 2 MB at most."""
+    kind = "application/x-www-form-urlencoded"
+    answer = app.test_client().post("/sign-in", data=b"a&" * 1_000_001, content_type=kind)
+    assert answer.status_code == 413
+    assert "2 MB of what is typed" in answer.text
+
+
+def test_a_form_that_goes_nowhere_leaves_nothing(app: Flask, store: Store) -> None:
+    """A stranger's form to a page that is not there is not even noted as having come."""
+    with noting_statements(store) as sent:
+        answer = app.test_client().post("/nothing-here", data={"once": "x" * 20})
+    assert answer.status_code == 404
+    assert not [words for words in sent if words != "BEGIN" and not words.startswith("SELECT")]
 
 
 def test_a_page_asked_for_the_wrong_way_says_the_right_one(desk: FlaskClient) -> None:

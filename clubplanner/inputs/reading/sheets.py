@@ -101,11 +101,15 @@ def write_carried(rows: Sequence[Sequence[str]]) -> str:
 
 
 def read_carried(text: str) -> Rows:
-    """Read rows that travelled with a form; what somebody changed on the way is read as it is."""
+    """Read rows that travelled with a form; what somebody changed on the way is read as it is.
+
+    A line longer than any row is cut: what travels has none.
+    """
     try:
         return _split(text, "\t")
     except csv.Error:
-        return _split(text, "\t", quotes=False)
+        lines = (line[:LONGEST_ROW] for line in text.splitlines())
+        return _split("\n".join(lines), "\t", quotes=False)
 
 
 def _decode(data: bytes) -> str:

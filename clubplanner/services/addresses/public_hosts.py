@@ -31,6 +31,11 @@ _NOT_PUBLIC = tuple(
     )
 )
 """What `ipaddress` takes for public, at least in some of its versions."""
+_OWN_NETWORKS = tuple(
+    ipaddress.ip_network(network)
+    for network in ("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "fc00::/7")
+)
+"""Addresses of one's own network (RFC 1918, section 3; RFC 4193, section 3.1)."""
 _ISATAP = frozenset({0x0000_5EFE, 0x0200_5EFE})
 """Upper half of an interface's number with an IPv4 address as its lower one (RFC 5214)."""
 
@@ -50,7 +55,13 @@ def resolve_by_system(host: str, port: int) -> list[str]:
 
 
 def checked_addresses(
-    host: str, port: int, *, resolve: Resolve, deadline: float, allow_loopback: bool
+    host: str,
+    port: int,
+    *,
+    resolve: Resolve,
+    deadline: float,
+    allow_loopback: bool,
+    allow_near: bool = False,
 ) -> list[str]:
     """Resolve a name and check its addresses.
 
@@ -60,9 +71,10 @@ def checked_addresses(
         resolve: Asks for addresses.
         deadline: On the monotonic clock, seconds.
         allow_loopback: Whether this computer itself may be reached; for tests.
+        allow_near: Whether the host is one that may lie on the club's own network.
 
     Returns:
-        Addresses, one or more, all of them public.
+        Addresses, one or more, all of them public, or near where that is allowed.
 
     Raises:
         InternalHostError: If one of them is not.
@@ -73,6 +85,8 @@ def checked_addresses(
     if not addresses:
         raise OSError("no address")
     for address in addresses:
+        if allow_near and is_near(address):
+            continue
         if not is_public(address, allow_loopback=allow_loopback):
             raise InternalHostError
     return addresses
@@ -110,6 +124,24 @@ def is_public(text: str, *, allow_loopback: bool = False) -> bool:
     if any(address in network for network in _NOT_PUBLIC):
         return False
     return address.is_global and not address.is_multicast
+
+
+def is_near(text: str) -> bool:
+    """Tell whether an address is one of a network of one's own, as homes and clubs have them.
+
+    Loopback, link-local and other addresses that are not public are not near: there are things
+    that only listen to their own computer. A mapped IPv4 address is the same address; one inside
+    any other form is refused.
+    """
+    try:
+        address = ipaddress.ip_address(text)
+    except ValueError:
+        return False
+    if isinstance(address, ipaddress.IPv6Address):
+        if address.scope_id is not None:
+            return False
+        address = address.ipv4_mapped or address
+    return any(address in network for network in _OWN_NETWORKS)
 
 
 def _same_in_ipv4(address: ipaddress.IPv6Address) -> ipaddress.IPv4Address | None:

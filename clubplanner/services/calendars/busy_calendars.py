@@ -30,15 +30,14 @@ from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.busy_tables import BusyBookingRow, BusyCalendarRow
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Mapping
     from datetime import datetime
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.calendars.fetching import Unchanged
+    from clubplanner.services.calendars.fetching import Fetch, Unchanged
     from clubplanner.store.engine import Store
 
-    Fetch = Callable[[str, Marks], Fetched | Unchanged | Problem]
 
 AHEAD = timedelta(days=400)
 """How far ahead busy times count."""

@@ -1,8 +1,9 @@
 """Fetching a calendar that a person named by its address, without being led anywhere else.
 
-Only http and https to public computers, each hop of a redirect checked like the first; a limit on
-size, on the time for all of it, and on redirects. What goes wrong is a `Problem` in words. No
-message repeats the address: it may be secret.
+Only http and https to public computers, and to one on the club's own network if whoever runs the
+planner has named it (`Config.calendar_host`); each hop of a redirect is checked like the first. A
+limit on size, on the time for all of it, and on redirects. What goes wrong is a `Problem` in words.
+No message repeats the address: it may be secret.
 """
 
 from __future__ import annotations
@@ -11,7 +12,9 @@ import http.client
 import re
 import ssl
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import partial
 from typing import TYPE_CHECKING
 from urllib.parse import quote, urljoin, urlsplit
 
@@ -27,6 +30,8 @@ from clubplanner.services.calendars.timed_http import Target, TimedConnection, l
 
 if TYPE_CHECKING:
     from urllib.parse import SplitResult
+
+    from clubplanner.config import Config, NearHost
 
 PLACE = "calendar address"
 URL_LIMIT = 2000
@@ -72,6 +77,10 @@ class Unchanged:
     """The calendar is as it was the last time."""
 
 
+Fetch = Callable[[str, Marks], Fetched | Unchanged | Problem]
+"""How a calendar is fetched."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
     """How far a fetch may go.
@@ -95,11 +104,20 @@ class Reach:
         resolve: Asks for the addresses of a name.
         tls: How to encrypt; None for the system's authorities.
         allow_loopback: Whether this computer itself may be reached.
+        near: The computer that may lie on the club's own network; None for none. Nobody is led
+            there by another one.
     """
 
     resolve: Resolve = resolve_by_system
     tls: ssl.SSLContext | None = None
     allow_loopback: bool = False
+    near: NearHost | None = None
+
+    def is_near(self, parts: SplitResult) -> bool:
+        """Tell whether a checked address names the computer that may lie near."""
+        if self.near is None or parts.hostname != self.near.name:
+            return False
+        return parts.port == (self.near.port or _PORTS[parts.scheme])
 
 
 class _StopError(Exception):
@@ -126,10 +144,13 @@ def fetch_calendar(
     """
     deadline = time.monotonic() + limits.seconds
     context = reach.tls if reach.tls is not None else ssl.create_default_context()
+    is_near = True
     try:
         for _unused in range(limits.redirects + 1):
             parts = _checked(url)
-            answer = _ask(_target(parts, context, reach, deadline), marks, limits, deadline)
+            is_near = is_near and reach.is_near(parts)
+            target = _target(parts, context, reach, deadline, is_near=is_near)
+            answer = _ask(target, marks, limits, deadline)
             if not isinstance(answer, str):
                 return answer
             url = _next_hop(parts, answer)
@@ -137,6 +158,11 @@ def fetch_calendar(
         return stop.problem
     message = _("The address leads on too many times. Give the address where the calendar is")
     return Problem(PLACE, "too-many-redirects", f"{message}.")
+
+
+def fetch_within(config: Config) -> Fetch:
+    """Return how calendars are fetched with a planner's settings."""
+    return partial(fetch_calendar, reach=Reach(near=config.calendar_host))
 
 
 def _checked(url: str) -> SplitResult:
@@ -178,7 +204,9 @@ def _checked(url: str) -> SplitResult:
     )
 
 
-def _target(parts: SplitResult, tls: ssl.SSLContext, reach: Reach, deadline: float) -> Target:
+def _target(
+    parts: SplitResult, tls: ssl.SSLContext, reach: Reach, deadline: float, *, is_near: bool
+) -> Target:
     """Find the checked addresses of where a request goes."""
     host, port = parts.hostname or "", parts.port or 0
     try:
@@ -188,13 +216,15 @@ def _target(parts: SplitResult, tls: ssl.SSLContext, reach: Reach, deadline: flo
             resolve=reach.resolve,
             deadline=deadline,
             allow_loopback=reach.allow_loopback,
+            allow_near=is_near,
         )
     except InternalHostError as error:
         raise _StopError(
             "internal-address",
             _(
                 "The address leads to a computer inside a network, which is not read from "
-                "here. Give one that is open to everybody."
+                "here. Give one that is open to everybody; or whoever runs the planner names "
+                "this one computer in its settings (CLUBPLANNER_CALENDAR_HOST)."
             ),
         ) from error
     except TimeoutError as error:

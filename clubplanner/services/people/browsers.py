@@ -32,6 +32,9 @@ BROWSER_DAYS = 30
 """Days after which a browser that is not used has to sign in again."""
 LONG_BROWSER_DAYS = 90
 """The same for coaches and groundskeepers, who may do less and rest between seasons."""
+MOST_DAYS = 366
+"""Days after which a secretary, who may do everything, signs in again though the browser is used: a
+season and its break. Coaches and groundskeepers stay signed in: their phones are told by it."""
 RENEWED_DAYS = 1
 """Use is noted once in so many days, so that reading pages seldom writes."""
 
@@ -111,10 +114,16 @@ def find_signed_in(store: Store, secret: str, now: datetime) -> SignedIn | None:
             .where(BrowserRow.secret_hash == hash_secret(secret), BrowserRow.ends_at > now)
             .options(joinedload(BrowserRow.person).joinedload(PersonRow.secretary_of))
         ).first()
-        if row is None or not row.person.may_sign_in:
+        if row is None or not row.person.may_sign_in or _is_over(row, now):
             return None
         end = now + timedelta(days=unused_days(role_of(row.person)) - RENEWED_DAYS)
         return SignedIn(person_from_row(row.person), row.ends_at <= end)
+
+
+def _is_over(row: BrowserRow, now: datetime) -> bool:
+    """Tell whether a browser has been signed in for as long as it may."""
+    is_secretary = row.person.role is Role.SECRETARY
+    return is_secretary and row.created_at <= now - timedelta(days=MOST_DAYS)
 
 
 def renew_browser(store: Store, secret: str, now: datetime) -> bool:
@@ -125,6 +134,8 @@ def renew_browser(store: Store, secret: str, now: datetime) -> bool:
                 BrowserRow.secret_hash == hash_secret(secret), BrowserRow.ends_at > now
             )
         ).first()
+        if row is not None and _is_over(row, now):
+            return False
         if row is not None:
             row.ends_at = max(row.ends_at, now + timedelta(days=unused_days(role_of(row.person))))
         return row is not None

@@ -7,7 +7,7 @@ import logging
 import uuid
 from typing import TYPE_CHECKING
 
-from flask import current_app, make_response, redirect, render_template, request, url_for
+from flask import current_app, g, make_response, redirect, render_template, request, url_for
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import BadHost, HTTPException
 
@@ -73,7 +73,7 @@ SENTENCES = {
     403: marked("What you do in the club does not include it; ask the secretary if you need it."),
     404: marked("The address may be incomplete, or what was here is gone."),
     405: marked("Go back and use the buttons of the page."),
-    413: marked("Send less at once: at most 20 MB of files."),
+    413: marked("Send less at once: at most 20 MB of files, and 2 MB of what is typed."),
 }
 
 AGAIN = marked("Go back and try again.")
@@ -106,6 +106,7 @@ def _http_error(error: HTTPException) -> tuple[str, int, dict[str, str]] | HTTPE
     if isinstance(error, BadHost):
         return _unknown_host()
     if isinstance(error, CSRFError):
+        g.is_forged = True
         message = _(
             "The form had been open for too long or cookies are off. Go back and send it again."
         )

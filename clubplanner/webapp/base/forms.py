@@ -33,6 +33,7 @@ EARLIEST, LATEST = date(2000, 1, 1), date(2199, 12, 31)
 LONGEST_TEXT = 500
 LONGEST_REASON = 200
 MOST_RULES = 50
+MOST_DIGITS = 9
 LONGEST_REASON = 120
 """Characters of why a session is off or elsewhere: it stands in titles and on boards."""
 
@@ -79,7 +80,7 @@ class Form:
     def number(self, name: str, missing: str) -> int | None:
         """Return a whole number of up to nine digits, or None with a fault."""
         value = self.text(name)
-        if not value.isdecimal() or len(value) > 9:
+        if not is_count(value):
             self.fault(name, missing)
             return None
         return int(value)
@@ -153,6 +154,11 @@ def read_overruling(form: Form, sent: MultiDict[str, str]) -> Overruling:
     form.hindered = tuple(told)
     because = form.text("because", LONGEST_REASON)
     return Overruling(because, frozenset(told)) if "overrule" in sent else Overruling()
+
+
+def is_count(text: str) -> bool:
+    """Tell whether a text is a whole number of at most `MOST_DIGITS`; Python reads none of 5000."""
+    return text.isdecimal() and len(text) <= MOST_DIGITS
 
 
 def chosen_minute() -> int | None:

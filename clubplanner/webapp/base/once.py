@@ -46,7 +46,8 @@ def new_token() -> str:
 
 
 def _hold_repeats() -> BaseResponse | None:
-    token = request.form.get(FIELD, "") if request.method == "POST" else ""
+    is_work = request.method == "POST" and request.endpoint is not None
+    token = request.form.get(FIELD, "") if is_work else ""
     if not token:
         return None
     state = app_state()

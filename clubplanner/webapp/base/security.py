@@ -238,6 +238,7 @@ def _keep_signed_in(response: BaseResponse, secret: str) -> None:
     days = 0 if person is None else unused_days(person.role)
     _keep(response, cookie_name(SECRET), secret, days)
     if person is not None:
+        g.came_in = person.number
         marks = add_mark(state.store, browser_marks(), person.number)
         _keep(response, cookie_name(KNOWN), marks, KNOWN_DAYS)
 

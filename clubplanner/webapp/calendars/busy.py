@@ -18,7 +18,7 @@ from clubplanner.services.calendars.busy_calendars import (
     refresh_calendar,
 )
 from clubplanner.services.calendars.busy_pages import list_busy_calendars, see_busy_calendar
-from clubplanner.services.calendars.fetching import URL_LIMIT
+from clubplanner.services.calendars.fetching import URL_LIMIT, fetch_within
 from clubplanner.services.evening.evening import booking_choices
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary
@@ -46,7 +46,7 @@ def add_busy() -> str | BaseResponse:
     wish = _read_wish(form)
     if wish is not None:
         try:
-            done = add_busy_calendar(state.store, wish, state.clock())
+            done = add_busy_calendar(state.store, wish, state.clock(), fetch_within(state.config))
         except (MissingError, RefusedError) as fault:
             form.fault("url", str(fault))
         else:
@@ -69,7 +69,8 @@ def busy_calendar(number: int) -> str | BaseResponse:
 def read_busy_calendar(number: int) -> str | BaseResponse:
     """Read a calendar again, now."""
     state = app_state()
-    flash(refresh_calendar(state.store, number, state.clock()).sentence)
+    fetch = fetch_within(state.config)
+    flash(refresh_calendar(state.store, number, state.clock(), fetch).sentence)
     return redirect(url_for("season.busy_calendar", number=number))
 
 

@@ -30,7 +30,7 @@ from clubplanner.services.rows.club import club_zone
 from clubplanner.services.share_out.again_for_closure import reshare_for_closure
 from clubplanner.services.showing.choices import Choice
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.webapp.base.forms import Form, told
+from clubplanner.webapp.base.forms import Form, is_count, told
 from clubplanner.webapp.base.security import for_grounds, for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season.season import pages
@@ -210,5 +210,5 @@ def read_decisions(values: Mapping[str, str]) -> dict[int, str]:
     return {
         int(name.removeprefix(DECISION)): value
         for name, value in values.items()
-        if name.startswith(DECISION) and name.removeprefix(DECISION).isdecimal()
+        if name.startswith(DECISION) and is_count(name.removeprefix(DECISION))
     }

@@ -36,6 +36,7 @@ from clubplanner.services.setup.ground_forms import (
 from clubplanner.services.setup.ground_kinds import kind_cells, kind_source, list_kinds
 from clubplanner.services.setup.typed_place import place_choices
 from clubplanner.services.showing.choices import Choice
+from clubplanner.webapp.base.forms import is_count
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 
@@ -285,7 +286,7 @@ def _rows(values: dict[str, str], stem: str) -> range:
         for name, value in values.items()
         if value
         and name.startswith(f"{stem}_")
-        and name.split("_")[1].isdecimal()
+        and is_count(name.split("_")[1])
         and not name.endswith("_kind")  # a selection is never blank
     ]
     return range(1, min(most, max(used, default=0) + blank) + 1)

@@ -13,6 +13,7 @@ from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand, why_without
 from clubplanner.services.share_out.run_requests import RunRequest, Work, disruption_of
 from clubplanner.services.share_out.tonight import Tonight
+from clubplanner.webapp.base.forms import is_count
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.share_out.share_outs import read_effort, start
@@ -66,7 +67,7 @@ def put_booking(number: int) -> str | BaseResponse:
 @for_secretary
 def run_pinned(number: int) -> str | BaseResponse:
     """Run a share-out again around the sessions that are ticked."""
-    places = {int(text) for text in request.form.getlist("pin") if text.isdecimal()}
+    places = {int(text) for text in request.form.getlist("pin") if is_count(text)}
     proposal, pins = pinned_sessions(app_state().store, number, places)
     if proposal.sort is Sort.EVENING:
         wish = Tonight(proposal.first, disruption_of(proposal), pins)

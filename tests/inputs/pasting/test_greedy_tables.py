@@ -157,3 +157,9 @@ def test_a_cell_of_many_pieces_takes_no_long_time() -> None:
             ("Mannschaft;Tage;Zeit;Platz;Alter;Dauer\n" + ";".join([piece * 400] * 6)).encode()
         )
     assert time.monotonic() - begun < SECONDS
+
+
+def test_a_carried_line_of_any_length_is_read() -> None:
+    """Somebody may put any line in place of the rows that travel with a form."""
+    for line in ("x" * 200_000, '"' * 200_001, "\r" + "y" * 200_000, '"' + "z\n" * 100_000):
+        assert all(len(row) < 10_000 for row in read_carried(line))

@@ -1,0 +1,125 @@
+"""Requests that nobody means well with end in a page, soon, and change nothing without right."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.webapp.base.security import for_anybody
+from tests.fuzz.judging import judge
+from tests.fuzz.requests import TOKEN, Attack, encoded
+from tests.fuzz.rounds import open_site, run_round
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from tests.fuzz.pages import Offers
+    from tests.fuzz.served_club import Site
+
+ROUNDS = 10
+FORM = f"csrf_token={encoded(TOKEN)}"
+KIND = "application/x-www-form-urlencoded"
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Site, Offers]]:
+    """Serve a club with something everywhere, once for all rounds."""
+    site, offers = open_site(tmp_path_factory.mktemp("attacked"))
+    yield site, offers
+    site.close()
+
+
+@pytest.fixture
+def site(place: tuple[Site, Offers]) -> Site:
+    """Give the club as it was made."""
+    place[0].begin_round()
+    return place[0]
+
+
+@pytest.mark.parametrize("number", range(ROUNDS))
+def test_nothing_breaks(place: tuple[Site, Offers], number: int) -> None:
+    """Two hundred requests a round: none fails, takes long, tells or writes what it may not."""
+    statuses: Counter[int] = Counter()
+    found = [
+        f"{one.what}\n{one.attack.told()}\n{one.more}"
+        for one in run_round(*place, number, statuses)
+    ]
+    assert not found, "\n\n".join(found)
+    assert statuses[200] > 10
+    assert statuses[302] > 10
+
+
+def test_every_form_of_the_club_is_known(place: tuple[Site, Offers]) -> None:
+    """Most routes that take something in have a form on a page that was found, fields and all."""
+    _site, offers = place
+    routes = {rule for method, rule, _ in offers.routes if method == "POST"}
+    known = {rule for method, rule in offers.forms if method == "POST"}
+    assert len(known) > 0.7 * len(routes), sorted(routes - known)
+
+
+def test_a_view_that_fails_is_found(site: Site, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An error is told by its kind and place, though the page shows a number only."""
+    monkeypatch.setitem(site.app.view_functions, "entry.welcome", for_anybody(lambda: 1 // 0))
+    attack = Attack("nobody", "GET", "/", "/")
+    found = judge(site, attack, site.send(attack))
+    assert any("ZeroDivisionError" in one.what for one in found)
+
+
+def test_a_page_that_repeats_what_was_sent_is_found(
+    site: Site, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A tag that comes back as it was sent is told."""
+    monkeypatch.setitem(site.app.view_functions, "entry.welcome", for_anybody(lambda: "<zq>"))
+    attack = Attack("nobody", "GET", "/", "/")
+    assert [one.what for one in judge(site, attack, site.send(attack))] == ["not escaped: GET /"]
+
+
+def test_a_way_out_is_found(site: Site, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A redirect to another host is told."""
+    away = for_anybody(lambda: ("", 302, {"Location": "//evil.example"}))
+    monkeypatch.setitem(site.app.view_functions, "entry.welcome", away)
+    attack = Attack("nobody", "GET", "/", "/")
+    assert "leads elsewhere" in judge(site, attack, site.send(attack))[0].what
+
+
+def test_what_a_form_wrote_is_known(site: Site) -> None:
+    """A secretary's form writes, and may; had a coach done it, it would be told."""
+    attack = Attack(
+        "secretary", "POST", "", "/desk/squads/u12-kestrels/link", "", (), KIND, FORM.encode()
+    )
+    answer = site.send(attack)
+    assert answer.status == 200
+    assert "link" in answer.written
+    assert not judge(site, attack, answer)
+    told = [one.what for one in judge(site, replace(attack, who="coach"), answer)]
+    assert "coach wrote link by squads.new_link (2xx)" in told
+
+
+def test_what_is_looked_at_writes_nothing(site: Site) -> None:
+    """Had a page written bookings by being looked at, it would be told."""
+    attack = Attack("secretary", "GET", "", "/desk/squads")
+    answer = site.send(attack)
+    assert answer.written <= {"look", "browser"}
+    told = judge(site, attack, replace(answer, written=frozenset({"booking"})))
+    assert [one.what for one in told] == ["secretary wrote booking by squads.listing (2xx)"]
+
+
+def test_a_session_of_another_squad_is_watched(site: Site) -> None:
+    """A coach's form after which another squad's session stands otherwise would be told."""
+    attack = Attack("coach", "POST", "", "/coach/give", "", (), KIND, FORM.encode())
+    answer = replace(site.send(attack), status=302, written=frozenset({"booking"}))
+    theirs = next(n for n, row in site.stood.items() if row[0] == "u14-harriers")
+    site.stood[theirs] = (*site.stood[theirs][:-1], -1)
+    told = [one.what for one in judge(site, attack, answer)]
+    assert any(one.startswith("coach changed a session of u14-harriers") for one in told)
+
+
+def test_a_round_is_the_same_again(place: tuple[Site, Offers]) -> None:
+    """What a round asks follows from its number alone."""
+    first, second = Counter[int](), Counter[int]()
+    for statuses in (first, second):
+        assert not list(run_round(*place, 5000, statuses, 60))
+    assert first == second
