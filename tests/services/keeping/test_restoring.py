@@ -41,6 +41,7 @@ from clubplanner.services.share_out.runs import State as RunState
 from clubplanner.services.share_out.runs import ask_for_run, see_run
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.backups import make_backup
+from clubplanner.store.migrate import check_store
 from clubplanner.store.stand import read_stand
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow
@@ -56,6 +57,7 @@ from tests.small_club import (
     pitch_feature,
     small_club_files,
 )
+from tests.store.earlier import FULL, put_earlier, rows_of
 from tests.stores import ALL_THE_SAME, booking_row, count_rows
 from tests.world.calendars import StubbornCalendar
 
@@ -222,6 +224,7 @@ def test_calendars_and_mailboxes_come_back_with_the_club(club: Club) -> None:
     assert club.outside.deliver(club.store, THEN + timedelta(minutes=30)) == []
 
 
+@pytest.mark.files
 def test_counts_and_stamps_are_above_all_that_was_seen(club: Club) -> None:
     """Of every session, also of those that nobody changed since."""
     go_on(club)
@@ -240,6 +243,7 @@ def test_counts_and_stamps_are_above_all_that_was_seen(club: Club) -> None:
         assert read_stand(session) > stand
 
 
+@pytest.mark.files
 def test_what_was_made_since_can_be_had_back(club: Club) -> None:
     """The change that called it off is taken back like any other, and the session is on."""
     go_on(club)
@@ -253,6 +257,7 @@ def test_what_was_made_since_can_be_had_back(club: Club) -> None:
     assert not booking_row(club.store, made).is_withdrawn
 
 
+@pytest.mark.files
 def test_told_mails_are_not_told_again(club: Club) -> None:
     """Nobody is written to whose sessions are as they were told."""
     move_booking(
@@ -331,6 +336,7 @@ def test_where_nothing_is_known_calendars_go_on_all_the_same(club: Club, place: 
     assert done.found.jump >= (THEN - NOW).total_seconds()
 
 
+@pytest.mark.files
 def test_where_nothing_is_known_one_has_to_say_what_opens(club: Club, place: Store) -> None:
     """Neither is a withdrawn address let live again, nor a calendar ended, without a word."""
     with pytest.raises(RefusedError, match=r"3 addresses .* 2 people .*--ways-in closed"):
@@ -338,6 +344,7 @@ def test_where_nothing_is_known_one_has_to_say_what_opens(club: Club, place: Sto
     assert not is_file() or not place_of(place).exists()
 
 
+@pytest.mark.files
 def test_as_in_the_backup_opens_what_it_had_but_one_time_addresses(
     club: Club, place: Store
 ) -> None:
@@ -366,6 +373,7 @@ def test_closed_opens_nothing_until_the_secretary_gives_it_back(club: Club, plac
     assert "withdrew all addresses" in newest.words
 
 
+@pytest.mark.files
 def test_mails_that_waited_wait_for_somebody_to_send_them(club: Club, place: Store) -> None:
     """Nobody knows whether they went out: they are among those that did not arrive."""
     during = make_range(NOW.date())
@@ -382,6 +390,7 @@ def test_mails_that_waited_wait_for_somebody_to_send_them(club: Club, place: Sto
     assert club.outside.deliver(place, THEN) == [AL]
 
 
+@pytest.mark.files
 def test_a_share_out_that_ran_has_ended(club: Club, place: Store) -> None:
     """Its process is not there any more, so nobody waits for it."""
     request = RunRequest(Work.STRETCH, Effort(seconds=30), stretch="winter")
@@ -412,6 +421,7 @@ def test_records_are_not_replaced_without_a_word(club: Club) -> None:
     other.close()
 
 
+@pytest.mark.files
 def test_what_was_replaced_is_kept_and_can_be_brought_back(club: Club) -> None:
     """Whoever took the wrong backup goes back, and calendars follow there, too."""
     go_on(club)
@@ -429,6 +439,7 @@ def test_what_was_replaced_is_kept_and_can_be_brought_back(club: Club) -> None:
     assert len(entries(feed)) == 2
 
 
+@pytest.mark.files
 def test_another_clubs_records_say_nothing_of_this_one(club: Club, club_store: Store) -> None:
     """Their people's access and addresses are not taken over."""
     club_store.close()
@@ -439,6 +450,7 @@ def test_another_clubs_records_say_nothing_of_this_one(club: Club, club_store: S
     assert (done.found.club, done.found.is_known) == ("Alderby Rovers", False)
 
 
+@pytest.mark.files
 def test_ground_and_squads_of_since_are_told_apart(club: Club) -> None:
     """A session on ground that the backup does not know is counted, and breaks nothing."""
     store = club.store
@@ -459,3 +471,27 @@ def test_ground_and_squads_of_since_are_told_apart(club: Club) -> None:
     planned = (during.starts_at, True)
     assert planned in entries(club.outside.inboxes[JO])
     assert planned in entries(club.outside.feeds[club.secrets["jo"]])
+
+
+@pytest.mark.parametrize("name", FULL if is_file() else FULL[:1])
+def test_a_backup_of_an_earlier_version_comes_back_in_the_newest_shape(
+    place: Store, tmp_path: Path, name: str
+) -> None:
+    """Whoever lost everything has the last copy, however old; addresses open what they did."""
+    kept = tmp_path / "kept years ago"
+    people = put_earlier(kept, name)
+    wish = Wish(kept, tmp_path / "none.sqlite", WaysIn.BACKUP)
+    before = rows_of(kept)
+    done = restore_backup(place, wish, NOW + timedelta(days=1))
+    check_store(place)
+    assert done.taken_at is None
+    counts = count_rows(place)
+    for table in ("booking", "squad", "pitch", "changed_booking", "mailed", "link"):
+        assert counts[table] == len(before.get(table, [])), table
+    with place.read() as session:
+        assert session.scalar(select(func.min(BookingRow.sequence))) >= done.found.jump
+    feed = build_feed(place, people.squad, ADDRESS, NOW)
+    assert feed.data.count(b"BEGIN:VEVENT") > 3
+    assert find_person(place, people.browsers["secretary"], NOW) is None
+    book(place, start_min=21 * 60, end_min=21 * 60 + 15)
+    assert rows_of(kept) == before
