@@ -59,6 +59,8 @@ LOOKED_BACK = timedelta(days=31)
 """How long ago a session may have ended that the backup has ahead."""
 ALSO_EMPTY = frozenset({"served", "form_secret", "stand", "sign_in_try", "sent_form", "sign_in"})
 """Tables in which there is something as soon as pages of no club are served."""
+BY = "the command line"
+"""By whom, for the journal: there is nothing to be brought back on a page."""
 CHUNK = 1000
 
 
@@ -347,7 +349,7 @@ class _Settled:
         opened = self.backup.handed_out()
         ended = 0
         if self.wish.ways_in is WaysIn.CLOSED:
-            keep_journal(session, "the command line")
+            keep_journal(session, BY)
             describe_change(session, _("withdrew all addresses and access, to be given anew"))
             _unused, ended = close_all(session, self.now)
             session.commit()
@@ -373,13 +375,11 @@ class _Settled:
     def _tell(self, session: Session, taken: Taken, found: Found, counted: Counted) -> None:
         """Note the restoring itself, and what became of sessions, where people will see it."""
         words = _("the records were brought back from a backup")
-        change = None
-        if taken.entries:
-            change = journal_sessions(session, taken, "the command line", words, counted.stamp)
+        change = journal_sessions(session, taken, BY, words, counted.stamp)
         row = RestoredRow(
             at=self.now,
             taken_at=self.file.taken_at,
-            change_id=None if change is None else change.id,
+            change_id=change.id,
             found=asdict(found),
             seen_at=None,
         )
@@ -389,7 +389,7 @@ class _Settled:
         if zone is not None:
             hint = Hint(
                 f"restored {row.id}",
-                "/desk/restored",
+                "/desk/season/restored",
                 self.now + timedelta(days=7),
                 lambda: (
                     _("The records were brought back from a backup"),

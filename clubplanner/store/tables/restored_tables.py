@@ -17,8 +17,8 @@ class RestoredRow(Base):
     Attributes:
         at: When.
         taken_at: When the backup was made; None where it does not say.
-        change_id: The change of the journal that holds what became of sessions; None where no
-            session is known to have changed.
+        change_id: The change of the journal that holds what became of sessions; None once the
+            journal has dropped it.
         found: What was kept and what was lost, figures by name.
         seen_at: When the secretary had seen to it; None before.
     """
@@ -28,6 +28,8 @@ class RestoredRow(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     at: Mapped[datetime]
     taken_at: Mapped[datetime | None]
-    change_id: Mapped[int | None] = mapped_column(ForeignKey("booking_change.id"), index=True)
+    change_id: Mapped[int | None] = mapped_column(
+        ForeignKey("booking_change.id", ondelete="SET NULL"), index=True
+    )
     found: Mapped[dict[str, Any]]
     seen_at: Mapped[datetime | None]

@@ -30,7 +30,10 @@ def upgrade() -> None:
         sa.Column("found", sa.JSON(), nullable=False),
         sa.Column("seen_at", sa.BigInteger(), nullable=True),
         sa.ForeignKeyConstraint(
-            ["change_id"], ["booking_change.id"], name=op.f("fk_restored_change_id")
+            ["change_id"],
+            ["booking_change.id"],
+            name=op.f("fk_restored_change_id"),
+            ondelete="SET NULL",
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_restored")),
         *(
