@@ -58,16 +58,12 @@ def is_unseen(store: Store) -> bool:
         return row is not None and row.seen_at is None
 
 
-def see_restored(store: Store, config: Config, now: datetime) -> RestoredShown:
-    """Show what it meant that the records were brought back, the last time.
-
-    Raises:
-        MissingError: If they never were.
-    """
+def see_restored(store: Store, config: Config, now: datetime) -> RestoredShown | None:
+    """Show what it meant that the records were brought back, the last time; None if never."""
     with store.read() as session:
         row = _latest(session)
         if row is None:
-            raise MissingError(_("The records were never brought back from a backup."))
+            return None
         zone = load_zone(session)
         found = _found(row)
         shown = _moments(row, zone)
@@ -75,8 +71,8 @@ def see_restored(store: Store, config: Config, now: datetime) -> RestoredShown:
     return RestoredShown(
         row.id,
         *shown,
-        tuple(_about_sessions(found)),
-        tuple(_about_people(found)),
+        tuple(tell_about_sessions(found)),
+        tuple(tell_about_people(found)),
         who_knows_of_changes(store, config, changes, now),
         row.seen_at is not None,
     )
@@ -110,12 +106,13 @@ def _moments(row: RestoredRow, zone: ZoneInfo) -> tuple[str, str]:
     return moment_in_words(row.at, zone), as_of
 
 
-def _about_sessions(found: Found) -> Iterator[str]:
+def tell_about_sessions(found: Found) -> Iterator[str]:
+    """Yield what it means for sessions and calendars, a sentence each."""
     if not found.is_known:
         yield _(
-            "What was booked or moved after that is not known. Calendars that are fetched show what "
-            "is true by themselves; an entry that a mail put there stays, and a session that was "
-            "made since has to be booked again."
+            "What was booked or moved after that is not known. Calendars that are fetched show "
+            "what is true by themselves; an entry that a mail put there stays, and a session that "
+            "was made since has to be booked again."
         )
     if found.put_back:
         yield ngettext(
@@ -144,7 +141,8 @@ def _about_sessions(found: Found) -> Iterator[str]:
     yield _("Calendars take every entry anew when they are next fetched; nothing has to be done.")
 
 
-def _about_people(found: Found) -> Iterator[str]:
+def tell_about_people(found: Found) -> Iterator[str]:
+    """Yield what it means for people, addresses and mails, a sentence each."""
     yield from _about_ways_in(found)
     if found.lost:
         yield ngettext(

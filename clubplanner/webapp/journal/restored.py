@@ -31,7 +31,7 @@ def restored() -> str | BaseResponse:
     state = app_state()
     belong_to("season.changes")
     shown = see_restored(state.store, state.config, state.clock())
-    return render_template("journal/restored.html", shown=shown, known=shown.knowing)
+    return render_template("journal/restored.html", shown=shown, known=shown and shown.knowing)
 
 
 @pages.post("/restored/seen")
