@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 import json
+import os
+import shlex
+import subprocess
+import sys
+import time
 from typing import TYPE_CHECKING
 
 import pytest
 from click.testing import CliRunner
 
 from clubplanner.commands import main
+from clubplanner.resources import resource_folder
 from tests.builders import NOW
 from tests.records import address_of
+from tests.serving import environment
 from tests.small_club import book
 
 if TYPE_CHECKING:
@@ -78,3 +85,35 @@ def test_records_that_are_damaged_are_told_what_to_do_with(small: Store, tmp_pat
     assert done.exit_code == 2
     assert "move their file and those beside it to another place" in done.stderr
     assert place.read_bytes().startswith(b"not a database")
+
+
+def test_the_guide_tells_when_and_how(small: Store) -> None:
+    """Timer and service of the timetable are printed, and the guide names both."""
+    guide = run(small, "running").stdout
+    for name in ("clubplanner-backup.service", "clubplanner-backup.timer"):
+        assert f"`{name}`" in guide
+        assert run(small, "running", name).stdout.startswith("# ")
+    assert "--ways-in closed" in guide
+
+
+def test_the_nightly_line_makes_a_backup_and_keeps_the_right_ones(
+    small: Store, tmp_path: Path
+) -> None:
+    """What the service's lines do when they are run: an old day goes, an old first stays."""
+    unit = (resource_folder("web") / "running" / "clubplanner-backup.service").read_text("utf-8")
+    lines = [line for line in unit.splitlines() if line.startswith("ExecStart")]
+    place = "/var/lib/clubplanner-backups"
+    for name in ("club-2026-01-01-0330", "club-2026-01-02-0330"):
+        (tmp_path / f"{name}.backup").touch()
+        os.utime(tmp_path / f"{name}.backup", (time.time() - 36 * 86_400,) * 2)
+    small.close()
+    program = f"{sys.executable} -m clubplanner"
+    for line in lines:
+        command = line.partition("=")[2].replace(place, str(tmp_path)).replace("%%", "%")
+        command = command.replace("/opt/clubplanner/bin/clubplanner", program)
+        address = {"CLUBPLANNER_DATABASE": str(small.engine.url)}
+        subprocess.run(shlex.split(command), check=True, env=environment() | address)
+    names = {path.name for path in tmp_path.glob("club-*")}
+    assert len(names) == 2
+    assert "club-2026-01-01-0330.backup" in names
+    assert "club-2026-01-02-0330.backup" not in names

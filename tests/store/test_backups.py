@@ -26,6 +26,7 @@ from tests.store.earlier import put_earlier, rows_of
 from tests.stores import count_rows, make_wish, put_booking
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
     from clubplanner.store.engine import Store
@@ -138,7 +139,7 @@ def test_it_is_of_one_moment_while_others_write(club_store: Store, tmp_path: Pat
     assert counts[0] >= 1
 
 
-DAMAGES = {
+DAMAGES: dict[str, Callable[[bytes], bytes]] = {
     "cut off": lambda data: data[: len(data) // 2],
     "empty": lambda _data: b"",
     "something else": lambda _data: b"BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n" * 100,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -67,13 +68,9 @@ def test_every_figure_is_told() -> None:
         (WaysIn.BACKUP, "3 addresses, 5 people, 6 mails, as they were then"),
         (WaysIn.CLOSED, "3 addresses, 5 people, 6 mails, withdrawn (7)"),
     ):
-        found = Found(**{**_values(lost), "ways_in": ways_in.value})
+        found = replace(lost, ways_in=ways_in.value)
         words = " ".join((*tell_about_sessions(found), *tell_about_people(found)))
         assert [part for part in told.split(", ") if part not in words] == []
     calm = Found(ways_in=WaysIn.NOW.value, is_known=True)
     assert len(list(tell_about_people(calm))) == 1
     assert next(iter(tell_about_sessions(calm))) == "No session to come has changed by it."
-
-
-def _values(found: Found) -> dict[str, object]:
-    return {name: getattr(found, name) for name in Found.__dataclass_fields__}
