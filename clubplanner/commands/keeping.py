@@ -120,6 +120,9 @@ def _session_lines(found: Found) -> list[str]:
             f"{found.put_back} sessions to come are again as they were, {found.called_off} that "
             "were made since are called off."
         )
+    if found.closures or not found.is_known:
+        many = f"{found.closures} closures" if found.is_known else "Closures"
+        lines.append(f"{many} made since are gone: close that ground again if it must not be used.")
     if found.untold:
         lines.append(
             f"{found.untold} more were made since on ground that the backup does not know; they "

@@ -13,6 +13,7 @@ from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.people_tables import PersonRow
+from clubplanner.store.tables.season_tables import ClosureRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
@@ -56,6 +57,7 @@ class Known:
         people: Number → all columns of a person.
         outside: Rows of the tables of `OUTSIDE`.
         untold: Notes that were not told yet, each with its entry of the journal.
+        closures: Closures and conditions of ground, each with when it was made.
         stand: The count of changes.
     """
 
@@ -64,15 +66,17 @@ class Known:
     people: Mapping[int, Row]
     outside: Rows
     untold: frozenset[tuple[int, int]]
+    closures: frozenset[tuple[int, datetime]]
     stand: int
 
     @classmethod
-    def load(cls, connection: Connection, since: datetime) -> Known:
+    def load(cls, connection: Connection, since: datetime, now: datetime) -> Known:
         """Load it.
 
         Args:
             connection: To the records.
             since: Bookings that ended before are in no calendar.
+            now: Closures that ended before close nothing any more.
         """
         booking = BookingRow.__table__
         counted = select(booking.c.id, *(booking.c[name] for name in COUNTED))
@@ -89,6 +93,14 @@ class Known:
                 (number, entry)
                 for number, entry in connection.execute(
                     select(NoticeRow.id, NoticeRow.entry_id).where(NoticeRow.told_at.is_(None))
+                )
+            ),
+            frozenset(
+                (number, at)
+                for number, at in connection.execute(
+                    select(ClosureRow.id, ClosureRow.created_at).where(
+                        ClosureRow.ends_at > now, ClosureRow.lifted_at.is_(None)
+                    )
                 )
             ),
             connection.execute(select(StandRow.number)).scalar() or 0,

@@ -108,7 +108,18 @@ def _moments(row: RestoredRow, zone: ZoneInfo) -> tuple[str, str]:
 
 def tell_about_sessions(found: Found) -> Iterator[str]:
     """Yield what it means for sessions and calendars, a sentence each."""
+    if found.closures:
+        yield ngettext(
+            "%(num)s closure or condition of ground had been made since and is gone: close that "
+            "ground again if it must not be used.",
+            "%(num)s closures or conditions of ground had been made since and are gone: close that "
+            "ground again if it must not be used.",
+            found.closures,
+        )
     if not found.is_known:
+        yield _(
+            "Ground that was closed after that is open here: close it again if it must not be used."
+        )
         yield _(
             "What was booked or moved after that is not known. Calendars that are fetched show "
             "what is true by themselves; an entry that a mail put there stays, and a session that "

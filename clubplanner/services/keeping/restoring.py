@@ -95,6 +95,7 @@ class Found:
         put_back: Sessions to come that are again as they were.
         called_off: Sessions to come that were made since and are called off.
         untold: Sessions to come that were made since on ground that the backup does not know.
+        closures: Closures and conditions of ground that were made since, and are gone.
         open: Addresses that open something now.
         withdrawn: Addresses that the backup has open and that open nothing now.
         lost: Addresses that were made since, for what the backup does not know.
@@ -110,6 +111,7 @@ class Found:
     put_back: int = 0
     called_off: int = 0
     untold: int = 0
+    closures: int = 0
     open: int = 0
     withdrawn: int = 0
     lost: int = 0
@@ -174,7 +176,7 @@ def _prepare(store: Store, here: Connection, backup: Backup, wish: Wish, now: da
     if file is not None and is_there and file.samefile(wish.backup):
         raise RefusedError("The backup and the records are the same file; name another one.")
     if not is_there and wish.ways_in is WaysIn.NOW:  # before a file is begun
-        raise RefusedError(_unknown(Known.load(here, now), backup))
+        raise RefusedError(_unknown(Known.load(here, now, now), backup))
     try:
         migrate(store)
     except StoreError as fault:
@@ -199,7 +201,7 @@ def _replace(
             "There are records already. To bring the backup back in their place say --replace; "
             f"they are then kept as {wish.copy}."
         )
-    known, former = Known.load(here, since), Known.load(there, since)
+    known, former = Known.load(here, since, now), Known.load(there, since, now)
     is_known = is_there and known.is_same_club(former)
     if wish.ways_in is WaysIn.NOW and not is_known:
         raise RefusedError(_unknown(known, backup))
@@ -282,6 +284,7 @@ class _Settled:
                     len(taken.put_back),
                     len(taken.called_off),
                     taken.untold,
+                    len(self.replaced.closures - self.backup.closures) if self.is_known else 0,
                 )
                 found = self._settle_ways_in(session, found, same)
                 self._tell(session, taken, found, counted)

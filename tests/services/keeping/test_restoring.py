@@ -13,6 +13,7 @@ import pytest
 from sqlalchemy import func, select
 
 from clubplanner.config import Config, MailServer
+from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.club.notices import QuietHours
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import MissingError, RefusedError
@@ -20,7 +21,9 @@ from clubplanner.services.addresses.links import revoke_squad_links
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.evening.bookings import move_booking
+from clubplanner.services.evening.closures import ClosureWish, close_ground
 from clubplanner.services.journal.changes import list_changes, undo_change
+from clubplanner.services.keeping.restored_page import see_restored
 from clubplanner.services.keeping.restoring import Restored, Wish, restore_backup
 from clubplanner.services.keeping.ways_in import WaysIn
 from clubplanner.services.mails.delivering import deliver
@@ -45,7 +48,7 @@ from clubplanner.store.migrate import check_store
 from clubplanner.store.stand import read_stand
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow
-from tests.builders import NOW, make_range
+from tests.builders import LONDON, NOW, make_range
 from tests.records import drop_records, is_file, make_place, open_records, place_of
 from tests.small_club import (
     HARRIERS,
@@ -448,6 +451,18 @@ def test_another_clubs_records_say_nothing_of_this_one(club: Club, club_store: S
         restore_backup(club_store, wish, THEN)
     done = restore_backup(club_store, replace(wish, ways_in=WaysIn.BACKUP), THEN)
     assert (done.found.club, done.found.is_known) == ("Alderby Rovers", False)
+
+
+@pytest.mark.files
+def test_ground_that_was_closed_since_is_told(club: Club) -> None:
+    """Somebody closed it for a reason, and has to look whether that still holds."""
+    low = find_area_id(club.store, "marsh-lane-low-pitch", "whole")
+    until = range_until(NOW.date(), 0, NOW.date() + timedelta(days=3), 24 * 60, LONDON)
+    close_ground(club.store, ClosureWish(low, until, Condition.CLOSED, "ice"), None, LATER)
+    assert club.restore().found.closures == 1
+    shown = see_restored(club.store, CONFIG, THEN)
+    assert shown is not None
+    assert "close that ground again" in shown.sessions[0]
 
 
 @pytest.mark.files
