@@ -11,7 +11,7 @@ from sqlalchemy import delete, insert, select, update
 from sqlalchemy.orm import Session
 
 from clubplanner.errors import RefusedError, StoreError
-from clubplanner.language import _, speaking
+from clubplanner.language import ENGLISH, _, speaking
 from clubplanner.services.addresses.hints import Hint, hint_secretaries
 from clubplanner.services.addresses.links import SECRET_BYTES
 from clubplanner.services.calendars.feeds import KEPT_DAYS
@@ -271,7 +271,7 @@ class _Settled:
         same = self.backup.same_things(self.replaced)
         with Session(self.there, expire_on_commit=False) as session:
             club = session.get(ClubRow, 1)
-            with speaking("en" if club is None else club.language):
+            with speaking(ENGLISH if club is None else club.language):
                 taken = settle_sessions(session, self.stood, same, counted, self.now)
                 same |= {"booking": same["booking"] | set(taken.called_off)}
                 self._put_outside(same, since)
