@@ -23,7 +23,12 @@ from clubplanner.services.keeping.counting_on import (
 )
 from clubplanner.services.keeping.former import OUTSIDE, Known, load_stood
 from clubplanner.services.keeping.outside import Settling
-from clubplanner.services.keeping.ways_in import WaysIn, close_all, settle_people
+from clubplanner.services.keeping.ways_in import (
+    WaysIn,
+    close_access,
+    close_addresses,
+    settle_people,
+)
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.share_out.runs import State
 from clubplanner.store.backups import make_backup, opened_backup
@@ -353,8 +358,11 @@ class _Settled:
         ended = 0
         if self.wish.ways_in is WaysIn.CLOSED:
             keep_journal(session, BY)
-            describe_change(session, _("withdrew all addresses and access, to be given anew"))
-            _unused, ended = close_all(session, self.now)
+            describe_change(session, _("ended everybody's access, to be given anew"))
+            ended = close_access(session, self.now)
+            session.commit()
+            describe_change(session, _("withdrew all addresses, to be given anew"))
+            close_addresses(session, self.now)
             session.commit()
         elif self.wish.ways_in is WaysIn.NOW and former is not None:
             ended = settle_people(self.there, former, same, self.now)

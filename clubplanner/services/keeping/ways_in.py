@@ -74,24 +74,25 @@ def settle_people(
     return ended
 
 
-def close_all(session: Session, now: datetime) -> tuple[int, int]:
-    """Withdraw every address and everybody's access; the session's journal notes it.
-
-    Addresses can be given back from there by the secretary, who signs in first by a new password.
-
-    Returns:
-        How many addresses opened, and how many people could sign in.
-    """
-    links = session.scalars(select(LinkRow).where(LinkRow.revoked_at.is_(None))).all()
-    for link in links:
+def close_addresses(session: Session, now: datetime) -> None:
+    """Withdraw every address; the journal notes it, and the secretary can take it back."""
+    for link in session.scalars(select(LinkRow).where(LinkRow.revoked_at.is_(None))):
         link.revoked_at = now
     passed = select(SessionLinkRow).where(SessionLinkRow.revoked_at.is_(None))
     for one in session.scalars(passed):
         one.revoked_at = now
+
+
+def close_access(session: Session, now: datetime) -> int:
+    """End everybody's access; a secretary comes in by a new password alone.
+
+    Returns:
+        How many people could sign in.
+    """
     people = session.scalars(select(PersonRow).where(PersonRow.may_sign_in.is_(True))).all()
     for person in people:
         person.password_hash = None
         person.version += 1
         if person.role is not Role.SECRETARY:
             person.may_sign_in, person.ended_at = False, now
-    return len(links), len(people)
+    return len(people)
