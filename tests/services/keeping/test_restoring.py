@@ -490,7 +490,9 @@ def test_ground_and_squads_of_since_are_told_apart(club: Club) -> None:
     assert planned in entries(club.outside.feeds[club.secrets["jo"]])
 
 
-@pytest.mark.parametrize("name", FULL if is_file() else FULL[:1])
+@pytest.mark.parametrize(
+    "name", [FULL[0], *(pytest.param(name, marks=pytest.mark.files) for name in FULL[1:])]
+)
 def test_a_backup_of_an_earlier_version_comes_back_in_the_newest_shape(
     place: Store, tmp_path: Path, name: str
 ) -> None:
