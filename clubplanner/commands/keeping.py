@@ -17,7 +17,7 @@ from clubplanner.store.engine import file_of, open_store
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context
-    from clubplanner.services.keeping.restoring import Found, Restored
+    from clubplanner.services.restoring.restoring import Found, Restored
 
 WAYS_IN = ("now", "backup", "closed")
 
@@ -79,8 +79,8 @@ def restore(
     that were replaced do not work again. What was typed since is lost. The secretary finds what it
     means, and who has to hear of it, on the first page.
     """
-    from clubplanner.services.keeping.restoring import Wish, restore_backup
-    from clubplanner.services.keeping.ways_in import WaysIn
+    from clubplanner.services.restoring.restoring import Wish, restore_backup
+    from clubplanner.services.restoring.ways_in import WaysIn
 
     with closing(open_store(context.config.database)) as store:
         database = file_of(store.engine) or file.with_name(f"{file.stem}.sqlite").absolute()

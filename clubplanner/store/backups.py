@@ -7,7 +7,7 @@ one reading transaction. It is made under another name, checked, brought to the 
 its own: whoever is killed meanwhile leaves no file that looks like a backup and is none.
 
 A backup is refused as records: what has happened since has to be settled first, and `restore` does
-(`services/keeping`).
+(`services/restoring`).
 """
 
 from __future__ import annotations

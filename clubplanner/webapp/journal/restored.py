@@ -8,7 +8,7 @@ from flask import flash, redirect, render_template, request, url_for
 
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.keeping.restored_page import is_unseen, note_seen, see_restored
+from clubplanner.services.restoring.restored_page import is_unseen, note_seen, see_restored
 from clubplanner.webapp.base.navigation import belong_to
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state

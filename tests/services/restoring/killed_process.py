@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import event, select
 
-from clubplanner.services.keeping.restoring import Wish, restore_backup
+from clubplanner.services.restoring.restoring import Wish, restore_backup
 from clubplanner.store import backups
 from clubplanner.store.backups import UNFINISHED, make_backup, opened_backup
 from clubplanner.store.migrate import check_store

@@ -23,9 +23,6 @@ from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.evening.bookings import move_booking
 from clubplanner.services.evening.closures import ClosureWish, close_ground
 from clubplanner.services.journal.changes import list_changes, undo_change
-from clubplanner.services.keeping.restored_page import see_restored
-from clubplanner.services.keeping.restoring import Restored, Wish, restore_backup
-from clubplanner.services.keeping.ways_in import WaysIn
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.transport import Fate
 from clubplanner.services.mails.turning_off import turn_mails
@@ -38,6 +35,9 @@ from clubplanner.services.people.passwords import (
 )
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.sign_in_links import hand_over_link, see_link, use_link
+from clubplanner.services.restoring.restored_page import see_restored
+from clubplanner.services.restoring.restoring import Restored, Wish, restore_backup
+from clubplanner.services.restoring.ways_in import WaysIn
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import State as RunState

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.keeping.former import Known, Rows
+    from clubplanner.services.restoring.former import Known, Rows
 
 
 class WaysIn(StrEnum):

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.language import _
-from clubplanner.services.keeping.former import ASIDE, OUTSIDE, TOLD, WAYS_IN
-from clubplanner.services.keeping.ways_in import rows_of_ways_in
+from clubplanner.services.restoring.former import ASIDE, OUTSIDE, TOLD, WAYS_IN
+from clubplanner.services.restoring.ways_in import rows_of_ways_in
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.notice_tables import MailState
 from clubplanner.store.tables.push_tables import PushState
@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import datetime
 
-    from clubplanner.services.keeping.former import Known, Row, Rows
-    from clubplanner.services.keeping.ways_in import WaysIn
+    from clubplanner.services.restoring.former import Known, Row, Rows
+    from clubplanner.services.restoring.ways_in import WaysIn
 
 
 @dataclass(frozen=True, slots=True)

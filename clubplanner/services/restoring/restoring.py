@@ -15,15 +15,15 @@ from clubplanner.language import ENGLISH, _, speaking
 from clubplanner.services.addresses.hints import Hint, hint_secretaries
 from clubplanner.services.addresses.links import SECRET_BYTES
 from clubplanner.services.calendars.feeds import KEPT_DAYS
-from clubplanner.services.keeping.counting_on import (
+from clubplanner.services.restoring.counting_on import (
     count_on,
     journal_sessions,
     newest_instant,
     settle_sessions,
 )
-from clubplanner.services.keeping.former import OUTSIDE, Known, load_stood
-from clubplanner.services.keeping.outside import Settling
-from clubplanner.services.keeping.ways_in import (
+from clubplanner.services.restoring.former import OUTSIDE, Known, load_stood
+from clubplanner.services.restoring.outside import Settling
+from clubplanner.services.restoring.ways_in import (
     WaysIn,
     close_access,
     close_addresses,
@@ -53,8 +53,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
-    from clubplanner.services.keeping.counting_on import Counted, Taken
-    from clubplanner.services.keeping.former import Stood
+    from clubplanner.services.restoring.counting_on import Counted, Taken
+    from clubplanner.services.restoring.former import Stood
     from clubplanner.store.backups import Backup
     from clubplanner.store.engine import Store
 

@@ -29,7 +29,7 @@ def test_killed_at_any_step_all_of_it_is_done_or_nothing(small: Store, tmp_path:
     book(small, HARRIERS, "third-2", day=NOW.date(), now=NOW + timedelta(minutes=2))
     small.close()
     times = 4 if is_file() else 2
-    program = [sys.executable, "-m", "tests.services.keeping.killed_process"]
+    program = [sys.executable, "-m", "tests.services.restoring.killed_process"]
     arguments = [str(place_of(small)), str(backup), str(times)]
     done = subprocess.run(
         [*program, *arguments], check=False, capture_output=True, text=True, timeout=300

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.keeping.former import Known, Row, Stood
+    from clubplanner.services.restoring.former import Known, Row, Stood
 
 LEAST_JUMP = 1000
 """Nobody changes one booking so often between two backups."""
