@@ -6,10 +6,14 @@ import os
 import re
 from dataclasses import dataclass, field
 from datetime import time
+from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.notices import QuietHours
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
 
 DEFAULT_DATABASE = "sqlite:///clubplanner.sqlite"
 USUAL_PORT = 8000
@@ -52,6 +56,7 @@ class Config:
     """Settings of one running planner.
 
     Attributes:
+        club: The short name of the club, where a list says which clubs there are; else blank.
         database: SQLAlchemy address; CLUBPLANNER_DATABASE.
         public_address: How people reach the pages, without a slash at the end, such as
             "https://pitches.example.org" or, where the host serves other things, too,
@@ -66,6 +71,8 @@ class Config:
         log_level: "debug", "info" (an entry for each request), "warning" or "error";
             CLUBPLANNER_LOG_LEVEL.
         log_form: "lines" or "json"; CLUBPLANNER_LOG_FORM.
+        clubs_file: The list of the clubs of this server (`clubs/listing.py`); CLUBPLANNER_CLUBS.
+            Blank for one club alone.
     """
 
     database: str = DEFAULT_DATABASE
@@ -76,6 +83,32 @@ class Config:
     metrics_key: str = field(default="", repr=False)
     log_level: str = "warning"
     log_form: str = "lines"
+    clubs_file: str = ""
+    club: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Settings as somebody wrote them.
+
+    Attributes:
+        values: By the name of the setting, such as "SMTP_HOST"; what is not there is not set.
+        spell: Returns how a setting is called where these stand, for a person.
+    """
+
+    values: Mapping[str, str] = field(repr=False)
+    spell: Callable[[str], str]
+
+    def get(self, name: str, usual: str = "") -> str:
+        """Return what is set, without blanks around it."""
+        return self.values.get(name, usual).strip()
+
+
+def settings_from_environment() -> Settings:
+    """Return what is set in the environment."""
+    length = len(ENVIRONMENT_PREFIX)
+    ours = {k[length:]: v for k, v in os.environ.items() if k.startswith(ENVIRONMENT_PREFIX)}
+    return Settings(ours, lambda name: f"{ENVIRONMENT_PREFIX}{name}")
 
 
 def config_from_environment() -> Config:
@@ -84,15 +117,17 @@ def config_from_environment() -> Config:
     Raises:
         RefusedError: Naming the setting that cannot be read; never its value.
     """
+    settings = settings_from_environment()
     return Config(
-        database=os.environ.get(f"{ENVIRONMENT_PREFIX}DATABASE", DEFAULT_DATABASE),
-        public_address=_public_address(),
-        proxies=_small_number(os.environ.get(f"{ENVIRONMENT_PREFIX}PROXIES", "")),
-        mail_server=_mail_server(),
-        quiet=_quiet_hours(),
-        metrics_key=_metrics_key(),
-        log_level=_one_of("LOG_LEVEL", LOG_LEVELS, "warning"),
-        log_form=_one_of("LOG_FORM", LOG_FORMS, "lines"),
+        database=settings.values.get("DATABASE", DEFAULT_DATABASE),
+        public_address=read_public_address(settings),
+        proxies=_small_number(settings.values.get("PROXIES", "")),
+        mail_server=read_mail_server(settings),
+        quiet=read_quiet_hours(settings),
+        metrics_key=read_metrics_key(settings),
+        log_level=_one_of(settings, "LOG_LEVEL", LOG_LEVELS, "warning"),
+        log_form=_one_of(settings, "LOG_FORM", LOG_FORMS, "lines"),
+        clubs_file=settings.get("CLUBS"),
     )
 
 
@@ -101,77 +136,130 @@ def _small_number(text: str) -> int:
     return int(text) if text in "0123456789" and text else 0
 
 
-def _setting(name: str, usual: str = "") -> str:
-    return os.environ.get(f"{ENVIRONMENT_PREFIX}{name}", usual).strip()
+def read_public_address(settings: Settings) -> str:
+    """Return the address that is set, checked: half an address would be in every mail.
 
-
-def _public_address() -> str:
-    """Return the address that is set, checked: half an address would be in every mail."""
-    text = _setting("PUBLIC_ADDRESS").rstrip("/")
+    Raises:
+        RefusedError: If it is none.
+    """
+    text = settings.get("PUBLIC_ADDRESS").rstrip("/")
     if text and _ADDRESS.fullmatch(text) is None:
         raise RefusedError(
             _(
-                "Set CLUBPLANNER_PUBLIC_ADDRESS to a whole address without “?” or “#”, such as "
-                "https://pitches.example.org or https://town.example.org/pitches."
+                "Set %(name)s to a whole address without “?” or “#”, such as "
+                "https://pitches.example.org or https://town.example.org/pitches.",
+                name=settings.spell("PUBLIC_ADDRESS"),
             )
         )
     return text
 
 
-def _mail_server() -> MailServer | None:
-    host = _setting("SMTP_HOST")
+def read_mail_server(settings: Settings) -> MailServer | None:
+    """Return the server that takes our mails; None where none is set.
+
+    Raises:
+        RefusedError: Naming the first setting of it that cannot be read.
+    """
+    host = settings.get("SMTP_HOST")
     if not host:
         return None
-    security = _setting("SMTP_SECURITY", "starttls")
+    security, port = read_smtp_security(settings), read_smtp_port(settings)
+    user, password = settings.get("SMTP_USER"), settings.get("SMTP_PASSWORD")
+    return MailServer(host, port, security, user, password, read_mail_from(settings))
+
+
+def read_smtp_security(settings: Settings) -> str:
+    """Return how mails are kept from others on the way to the server.
+
+    Raises:
+        RefusedError: If it is none of the ways there are.
+    """
+    security = settings.get("SMTP_SECURITY", "starttls")
     if security not in SMTP_PORTS:
-        raise RefusedError(_("Set CLUBPLANNER_SMTP_SECURITY to starttls, tls or none."))
-    port = _setting("SMTP_PORT", str(SMTP_PORTS[security]))
+        name = settings.spell("SMTP_SECURITY")
+        raise RefusedError(_("Set %(name)s to starttls, tls or none.", name=name))
+    return security
+
+
+def read_smtp_port(settings: Settings) -> int:
+    """Return the mail server's port, the usual one where none is set.
+
+    Raises:
+        RefusedError: If it, or the security it goes by, cannot be read.
+    """
+    port = settings.get("SMTP_PORT") or str(SMTP_PORTS[read_smtp_security(settings)])
     if not port.isdecimal() or not 0 < int(port) < 65_536:
-        raise RefusedError(_("Set CLUBPLANNER_SMTP_PORT to a number from 1 to 65535."))
-    sender = _setting("MAIL_FROM")
-    if not re.fullmatch(r"[^@\s<>]+@[^@\s<>]+", sender):
+        name = settings.spell("SMTP_PORT")
+        raise RefusedError(_("Set %(name)s to a number from 1 to 65535.", name=name))
+    return int(port)
+
+
+def read_mail_from(settings: Settings) -> str:
+    """Return the address from which mails are sent; blank where no server is set.
+
+    Raises:
+        RefusedError: If mails are to be sent, and it is no address.
+    """
+    sender = settings.get("MAIL_FROM")
+    is_needed = bool(settings.get("SMTP_HOST") or sender)
+    if is_needed and not re.fullmatch(r"[^@\s<>]+@[^@\s<>]+", sender):
         raise RefusedError(
             _(
-                "Set CLUBPLANNER_MAIL_FROM to the club's own mail address, such as "
-                "pitches@club.example; mails are sent from it."
+                "Set %(name)s to the club's own mail address, such as "
+                "pitches@club.example; mails are sent from it.",
+                name=settings.spell("MAIL_FROM"),
             )
         )
-    user = _setting("SMTP_USER")
-    return MailServer(host, int(port), security, user, _setting("SMTP_PASSWORD"), sender)
+    return sender
 
 
-def _metrics_key() -> str:
-    key = _setting("METRICS_KEY")
+def read_metrics_key(settings: Settings) -> str:
+    """Return the key that opens the figures; blank where none is set.
+
+    Raises:
+        RefusedError: If it can be guessed.
+    """
+    key = settings.get("METRICS_KEY")
     if key and len(key) < LEAST_KEY:
         raise RefusedError(
-            _("Set CLUBPLANNER_METRICS_KEY to %(count)s letters or more.", count=LEAST_KEY)
+            _(
+                "Set %(name)s to %(count)s letters or more.",
+                name=settings.spell("METRICS_KEY"),
+                count=LEAST_KEY,
+            )
         )
     return key
 
 
-def _one_of(name: str, known: tuple[str, ...], usual: str) -> str:
-    text = _setting(name, usual).lower()
+def _one_of(settings: Settings, name: str, known: tuple[str, ...], usual: str) -> str:
+    text = settings.get(name, usual).lower()
     if text not in known:
         raise RefusedError(
             _(
                 "Set %(name)s to one of these: %(known)s.",
-                name=f"{ENVIRONMENT_PREFIX}{name}",
+                name=settings.spell(name),
                 known=", ".join(known),
             )
         )
     return text
 
 
-def _quiet_hours() -> QuietHours:
-    text = _setting("QUIET_HOURS")
+def read_quiet_hours(settings: Settings) -> QuietHours:
+    """Return when mails wait for the morning.
+
+    Raises:
+        RefusedError: If it is not two times of day.
+    """
+    text = settings.get("QUIET_HOURS")
     if not text:
         return DEFAULT_QUIET
     found = _QUIET.fullmatch(text)
     if found is None:
         raise RefusedError(
             _(
-                "Set CLUBPLANNER_QUIET_HOURS to two times of day, such as 21:30-07:00, or to "
-                "00:00-00:00 for none."
+                "Set %(name)s to two times of day, such as 21:30-07:00, or to 00:00-00:00 for "
+                "none.",
+                name=settings.spell("QUIET_HOURS"),
             )
         )
     first, second, third, fourth = (int(part) for part in found.groups())

@@ -11,6 +11,7 @@
     ├── TooManyError             asked too often; carries when to try again
     ├── ShareOutError            the optimiser could not be run to an answer
     └── StoreError               the database is missing, of another version, or unguarded
+        ├── AwayError            the server that keeps the records does not answer
         ├── BusyError            another program held the records too long; nothing was changed
         └── NoRoomError          the disk is full; nothing was written
 
@@ -141,6 +142,18 @@ class ShareOutError(PlannerError):
 
 class StoreError(PlannerError):
     """The database cannot be used as it is."""
+
+
+class AwayError(StoreError):
+    """The server that keeps the records does not answer; whoever asks again waits as long again."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            _(
+                "The database server does not answer, so nothing was changed. Whoever looks after "
+                "it has to see to it that it runs and lets this program in; then send it again."
+            )
+        )
 
 
 class BusyError(StoreError):

@@ -9,8 +9,6 @@ from contextlib import ExitStack, contextmanager
 from typing import TYPE_CHECKING, Any
 from unittest.mock import patch
 
-from flask import Flask
-from jinja2.bccache import Bucket, BytecodeCache
 from sqlalchemy import create_engine
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 from sqlalchemy.util import LRUCache
@@ -26,33 +24,10 @@ MOST_STATEMENTS = 2000
 
 @contextmanager
 def compiled_once() -> Iterator[None]:
-    """Share compiled templates, addresses and statements while this is open."""
+    """Share compiled addresses and statements while this is open."""
     with ExitStack() as stack:
-        for share in (_templates, _addresses, _statements):
+        for share in (_addresses, _statements):
             stack.enter_context(share())
-        yield
-
-
-class _Templates(BytecodeCache):
-    """Templates as they were compiled first."""
-
-    def __init__(self) -> None:
-        self._known: dict[str, bytes] = {}
-
-    def load_bytecode(self, bucket: Bucket) -> None:
-        """Give a bucket what was compiled before; it looks whether the source is the same."""
-        if bucket.key in self._known:
-            bucket.bytecode_from_string(self._known[bucket.key])
-
-    def dump_bytecode(self, bucket: Bucket) -> None:
-        """Keep what was compiled."""
-        self._known[bucket.key] = bucket.bytecode_to_string()
-
-
-@contextmanager
-def _templates() -> Iterator[None]:
-    options = {**Flask.jinja_options, "bytecode_cache": _Templates()}
-    with patch.object(Flask, "jinja_options", options):
         yield
 
 

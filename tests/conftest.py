@@ -109,6 +109,7 @@ LONGEST = (
     "browser/",
     "use/",
     "world/",
+    "torture/",
     "webapp/coach/test_ground.py",
     "webapp/base/test_security_access.py",
     "webapp/season/test_season_hostile.py",

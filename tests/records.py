@@ -49,7 +49,7 @@ def open_records(path: Path) -> Store:
 
     They do not outlive a power cut; a server of the run does not wait, either.
     """
-    store = open_store(address_of(path))
+    store = open_store(address_of(path), waits_for_disk=False)
     if is_file():
         event.listen(store.engine, "connect", _do_not_wait)
     return store

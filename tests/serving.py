@@ -71,14 +71,23 @@ def _warm() -> tuple[socket.socket, subprocess.Popen[bytes]]:
     return ours, process
 
 
-def _tell(job: Mapping[str, object], *outputs: int) -> int:
+def tell_warm(job: Mapping[str, object], *outputs: int) -> int:
+    """Tell the warm process what to do (see there), and return its answer.
+
+    Args:
+        job: A command to begin, or the process to wait for.
+        outputs: Where its outputs go; two descriptors.
+
+    Returns:
+        The number of the process that was begun, or the exit code of the one that ended.
+    """
     line, _process = _warm()
     socket.send_fds(line, [json.dumps(job).encode()], outputs)
     return int(line.recv(100))
 
 
 @dataclass(frozen=True, slots=True)
-class _Command:
+class Command:
     """A command that runs in a process of its own.
 
     Attributes:
@@ -95,31 +104,34 @@ class _Command:
 
 
 @contextmanager
-def _begun(
-    database: Path, words: Sequence[str], settings: dict[str, str], folder: Path | None = None
-) -> Iterator[_Command]:
+def begun(
+    arguments: Sequence[str], settings: dict[str, str], folder: Path | None = None
+) -> Iterator[Command]:
     """Begin a command, with another copy of the package from scratch."""
-    arguments = ["--database", address_of(database), *words]
     given = environment(**settings)
     reading, writing = os.pipe()
     with os.fdopen(reading) as out, TemporaryFile("w+") as err:
         if folder is None:
             job = {"arguments": arguments, "environment": given}
-            number = _tell(job, writing, err.fileno())
-            wait: Callable[[], int] = partial(_tell, {"wait": number})
+            number = tell_warm(job, writing, err.fileno())
+            wait: Callable[[], int] = partial(tell_warm, {"wait": number})
         else:
             command = [sys.executable, "-m", "clubplanner", *arguments]
             process = subprocess.Popen(command, cwd=folder, env=given, stdout=writing, stderr=err)
             number, wait = process.pid, process.wait
         os.close(writing)
-        yield _Command(number, wait, out, err)
+        yield Command(number, wait, out, err)
+
+
+def _about(database: Path, words: Sequence[str]) -> list[str]:
+    return ["--database", address_of(database), *words]
 
 
 def run_command(
     database: Path, *arguments: str, **settings: str
 ) -> subprocess.CompletedProcess[str]:
     """Run a command in a process of its own."""
-    with _begun(database, arguments, settings) as command:
+    with begun(_about(database, arguments), settings) as command:
         out, code = command.out.read(), command.wait()
         command.err.seek(0)
         return subprocess.CompletedProcess(arguments, code, out, command.err.read())
@@ -138,7 +150,7 @@ def serving(
         settings: What is set in its environment.
     """
     options = options or ("--port", "0")
-    with _begun(database, ("serve", *options), settings, folder) as command:
+    with begun(_about(database, ("serve", *options)), settings, folder) as command:
         try:
             said = command.out.readline()
             found = re.fullmatch(r"Serving (\S+?)(?: on \S+?)?; stop with Ctrl-C\.\n", said)

@@ -2,7 +2,8 @@
 
 Loading the program takes longer than most commands. A child is a process by itself, with the
 arguments, the environment, the folder and the outputs that it is given; that loading works is held
-by the tests of the installed program. Started with the number of a socket that it is told by.
+by the tests of the installed program. It may be another program than ours, a function of a module.
+Started with the number of a socket that it is told by.
 """
 
 from __future__ import annotations
@@ -71,8 +72,12 @@ def _run(job: dict[str, Any], outputs: list[int]) -> None:
         os.environ.update(job["environment"])
         sys.stdout = open(1, "w", buffering=1, closefd=False)  # noqa: SIM115
         sys.stderr = open(2, "w", buffering=1, closefd=False)  # noqa: SIM115
+        module, _, name = job.get("program", "").partition(":")
         try:
-            commands.main(job["arguments"], prog_name="clubplanner")
+            if module:
+                getattr(import_module(module), name)(job["arguments"])
+            else:
+                commands.main(job["arguments"], prog_name="clubplanner")
         except SystemExit as end:
             code = end.code if isinstance(end.code, int) else int(end.code is not None)
     except BaseException:

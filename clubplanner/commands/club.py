@@ -11,6 +11,7 @@ import click
 from clubplanner.commands.files_on_disk import read_file, write_file
 from clubplanner.commands.handing_out import cautions_about, say_addresses
 from clubplanner.commands.output import json_option, say, tells_faults
+from clubplanner.errors import PlannerError, RefusedError
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.services.calendars.feeds import build_feed
@@ -21,21 +22,47 @@ from clubplanner.store.migrate import migrate
 
 if TYPE_CHECKING:
     from clubplanner.commands.context import Context
+    from clubplanner.config import Config
 
 
 @click.command()
 @click.pass_obj
 @tells_faults
 def init(context: Context) -> None:
-    """Make the database, or bring it up to date; a copy as it was is then kept beside it."""
-    store = open_store(context.config.database)
-    try:
-        copy = migrate(store)
-    finally:
-        store.close()
+    """Make the database, or bring it up to date; a copy as it was is then kept beside it.
+
+    With a list of clubs and none chosen, of each of them; where one cannot be, the others are.
+    """
+    if context.is_for_all:
+        _init_all(context)
+        return
+    copy = _migrate(context.config)
     if copy is not None:
         click.echo(f"The database as it was is kept as {copy}.")
     click.echo(f"Ready: {context.config.database}")
+
+
+def _init_all(context: Context) -> None:
+    failed = []
+    for name, club in context.open_clubs().clubs.items():
+        try:
+            copy = _migrate(club.config)
+        except PlannerError as fault:
+            failed.append(name)
+            click.echo(f"{name}: {fault}", err=True)
+            continue
+        kept = "" if copy is None else f"; the database as it was is kept as {copy}"
+        click.echo(f"{name}: ready{kept}.")
+    if failed:
+        raise RefusedError(f"Not ready: {', '.join(failed)}.")
+
+
+def _migrate(config: Config) -> Path | None:
+    store = open_store(config.database)
+    try:
+        return migrate(store)
+    finally:
+        store.close()
 
 
 @click.command()

@@ -11,6 +11,7 @@ import click
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import (
+    AwayError,
     BusyError,
     ClashError,
     FaultyInputError,
@@ -43,6 +44,7 @@ EXIT_CODES: dict[type[PlannerError], int] = {
     TooManyError: BAD_INPUT,
     ShareOutError: BAD_INPUT,
     StoreError: BAD_INPUT,
+    AwayError: BAD_INPUT,
     BusyError: BAD_INPUT,
     NoRoomError: BAD_INPUT,
 }

@@ -14,7 +14,7 @@ from clubplanner.commands.context import Context
 from clubplanner.commands.output import tells_faults
 from clubplanner.config import config_from_environment
 from clubplanner.errors import RefusedError
-from clubplanner.logs import set_up_logs
+from clubplanner.logs import at_work_for, set_up_logs
 
 WHERE = {
     "addresses": "links:addresses",
@@ -102,17 +102,40 @@ def _docstring(name: str) -> str:
     "postgresql://club@db.example.org/pitches. "
     "Else CLUBPLANNER_DATABASE, else clubplanner.sqlite in this folder.",
 )
+@click.option(
+    "--clubs",
+    "clubs_file",
+    metavar="FILE",
+    help="The list of the clubs of this server, in place of one database; see “clubplanner "
+    "running”. Else CLUBPLANNER_CLUBS.",
+)
+@click.option("--club", metavar="NAME", help="The club of the list that the command is about.")
 @click.pass_context
 @tells_faults
-def main(context: click.Context, database: str | None) -> None:
+def main(
+    context: click.Context, database: str | None, clubs_file: str | None, club: str | None
+) -> None:
     """Share a club's pitches out among its squads, and show every coach their ground."""
     config = config_from_environment()
     set_up_logs(config)
-    if database:
-        config = replace(config, database=database)
-    if config.database.rstrip("/") in ("sqlite:", "sqlite:///:memory:"):
+    if database and (clubs_file or club):
+        raise RefusedError(
+            "Name one database with --database, or a club of a list with --clubs and --club."
+        )
+    config = replace(
+        config,
+        database=database or config.database,
+        clubs_file="" if database else clubs_file or config.clubs_file,
+    )
+    if club and not config.clubs_file:
+        raise RefusedError("Name the list of clubs, too, with --clubs or CLUBPLANNER_CLUBS.")
+    if not config.clubs_file and config.database.rstrip("/") in ("sqlite:", "sqlite:///:memory:"):
         raise RefusedError(
             f"“{config.database}” names no file, so nothing would be kept; write an address like "
             "sqlite:///club.sqlite"
         )
-    context.obj = Context(config)
+    found = Context(config)
+    if club:
+        found = Context(found.open_clubs().choose(club).config)
+        context.with_resource(at_work_for(club))
+    context.obj = found

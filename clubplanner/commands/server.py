@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING
 import waitress
 from waitress.wasyncore import ExitNow
 
+from clubplanner.commands.turns import THREADS_FOR_MANY, TurnsByClub
 from clubplanner.errors import RefusedError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
     from types import FrameType
 
     from flask import Flask
@@ -63,12 +64,31 @@ def _no_host(host: str) -> str:
     )
 
 
-def serve_app(app: Flask, listening: socket.socket) -> None:
+def serve_app(
+    app: Flask, listening: socket.socket, club_of: Callable[[str, str], str | None] | None = None
+) -> None:
     """Serve on a port that was taken, until interrupted or told to end; it is given back.
 
     Told to end (SIGTERM), it takes no more requests and answers those in hand first.
+
+    Args:
+        app: What to serve.
+        listening: The port.
+        club_of: Returns whose a request is, by host and path, where threads are to be shared
+            fairly among many clubs; None where there is one.
     """
-    server = waitress.create_server(app, sockets=[listening], threads=THREADS, ident=None)
+    turns = None if club_of is None else TurnsByClub(club_of)
+    threads = THREADS if club_of is None else THREADS_FOR_MANY
+    if turns is not None:
+        turns.set_thread_count(threads)
+    server = waitress.create_server(
+        app,
+        _dispatcher=turns,
+        sockets=[listening],
+        threads=threads,
+        ident=None,
+        asyncore_use_poll=True,  # records of many clubs are more files than select() can count
+    )
     try:
         with ends_when_told():
             server.run()

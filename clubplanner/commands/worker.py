@@ -1,4 +1,4 @@
-"""What runs beside the pages: notices and mails are delivered, calendars of others read again."""
+"""What runs beside the pages: notices and mails, calendars of others, share-outs left lying, pruning."""
 
 from __future__ import annotations
 
@@ -6,17 +6,21 @@ import logging
 import signal
 import threading
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import PlannerError
-from clubplanner.services.calendars.busy_calendars import due_calendars, refresh_calendar
+from clubplanner.services.calendars.busy_calendars import refresh_calendar, take_due_calendar
+from clubplanner.services.keeping.pruning import Pruner
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.pauses import try_server_again
 from clubplanner.services.pushes.delivering import deliver_pushes
+from clubplanner.services.share_out.launching import launch_run
+from clubplanner.services.share_out.runs import take_up_run
 
 if TYPE_CHECKING:
+    import subprocess
     from collections.abc import Callable, Iterator
-    from datetime import datetime
     from types import FrameType
 
     from clubplanner.config import Config
@@ -25,6 +29,8 @@ if TYPE_CHECKING:
 LOG = logging.getLogger("clubplanner.worker")
 
 PAUSE_S = 15.0
+_RUNS: list[subprocess.Popen[bytes]] = []
+"""Processes that were begun here, until they have ended."""
 
 
 @contextmanager
@@ -75,17 +81,37 @@ def work_until(
     stop: threading.Event,
     pause_s: float = PAUSE_S,
     round_done: threading.Event | None = None,
+    rest: Callable[[], None] | None = None,
 ) -> None:
-    """Do one round after another until `stop` is set; the round in hand is finished."""
-    is_first = True
+    """Do one round after another until `stop` is set; the round in hand is finished.
+
+    Args:
+        store: The database.
+        config: The configuration.
+        clock: Gives the present instant, UTC.
+        stop: Ends it.
+        pause_s: Before each round, seconds.
+        round_done: Set after each round; for tests.
+        rest: What to do after each round; None for nothing.
+    """
+    is_first, pruner = True, Pruner()
     while not stop.wait(pause_s):
-        _round(store, config, clock, is_first=is_first)
+        _round(store, config, clock, pruner, is_first=is_first)
         is_first = False
+        if rest is not None:
+            rest()
         if round_done is not None:
             round_done.set()
 
 
-def _round(store: Store, config: Config, clock: Callable[[], datetime], *, is_first: bool) -> None:
+def _round(
+    store: Store,
+    config: Config,
+    clock: Callable[[], datetime],
+    pruner: Pruner,
+    *,
+    is_first: bool,
+) -> None:
     """Do one round; whatever goes wrong, the next one follows."""
     own = store.acting_for("the worker")
     try:
@@ -93,8 +119,14 @@ def _round(store: Store, config: Config, clock: Callable[[], datetime], *, is_fi
             try_server_again(own, clock())
         deliver_pushes(own, config, clock)  # phones first: whoever is on the way is told
         deliver(own, config, clock)
-        for number in due_calendars(own, clock())[:1]:  # one a round: mails come first
+        run = take_up_run(own, datetime.now(UTC))  # its signs of life are by the machine's clock
+        if run is not None:
+            _RUNS[:] = [process for process in _RUNS if process.poll() is None]
+            _RUNS.append(launch_run(own, run))
+        number = take_due_calendar(own, clock())  # one a round: mails come first
+        if number is not None:
             refresh_calendar(own, number, clock())
+        pruner.prune_if_due(own, clock())
     except PlannerError as fault:
         LOG.warning("a round was left out: %s", fault)
     except Exception:

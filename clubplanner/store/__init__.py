@@ -47,6 +47,15 @@ stand `…-wal` and `…-shm` while it is in use; a copy of the file alone is no
 that writes to the file while the club is served brings its own checkpoints, and with an old SQLite
 the danger back: let it read only.
 
+Writers wait for the disk together, and take turns. Context: with SQLite's own wait in each commit
+(`synchronous = FULL`) the write lock was held while the disk was at it, and of two busy processes
+one starved for seconds, since SQLite lets whoever asks at the right moment write. Decision: commits
+go to the log alone (`NORMAL`), the lock is given back, and one wait for the log serves all that
+committed before it began (`store/disk.py`); nobody is answered before that. Processes queue up for
+the lock before they ask SQLite (`store/turns.py`). What may be lost with the power (a claim without
+work, a sign of life) waits for nothing (`write(in_passing=True)`). Consequences: a page may show a
+change that a loss of power in the next moment takes away again, to nobody who was told of it.
+
 The journal listens to the session. Context: a change that some service forgets to note is lost.
 Decision: `store/journal.py` hooks every write session: before a booking row is written over, its
 stored state is kept; at commit, before and after go into the same transaction, states in between
@@ -68,6 +77,7 @@ from clubplanner.store.tables import (
     club_tables,
     ground_tables,
     hire_tables,
+    keeping_tables,
     knowing_tables,
     link_tables,
     notice_tables,
@@ -88,6 +98,7 @@ __all__ = [
     "club_tables",
     "ground_tables",
     "hire_tables",
+    "keeping_tables",
     "knowing_tables",
     "link_tables",
     "notice_tables",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import glob
 import shutil
 import sqlite3
 from contextlib import closing
@@ -44,6 +45,12 @@ def keep_copy(database: Path, step: str) -> Path:
             "Make room there, then run “clubplanner init” again."
         ) from fault
     return copy
+
+
+def copies_beside(database: Path) -> list[str]:
+    """List the names of the copies that stand beside a database, made before upgrades."""
+    pattern = f"{glob.escape(database.stem)}.before-*{glob.escape(database.suffix)}"
+    return sorted(copy.name for copy in database.parent.glob(pattern))
 
 
 def free_name(database: Path, step: str) -> Path:

@@ -14,10 +14,9 @@ meanwhile. The last connection that closes folds in what is left; it is alone th
 from __future__ import annotations
 
 import sqlite3
-import threading
-from collections import deque
+import time
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -29,10 +28,12 @@ from sqlalchemy.orm import Session
 from clubplanner.errors import BusyError, NoRoomError, StoreError
 from clubplanner.language import _, marked
 from clubplanner.store import postgres
-from clubplanner.store.claims import FormClaim, count_writes, hold_claim
+from clubplanner.store.claims import Claim, count_writes, hold_claim
 from clubplanner.store.counting import keep_counting
+from clubplanner.store.disk import SharedWait
 from clubplanner.store.journal import keep_journal
-from clubplanner.store.stand import keep_stand
+from clubplanner.store.stand import WRITTEN, keep_stand, watch_writes
+from clubplanner.store.turns import FairLock, turn_among_processes
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -44,33 +45,12 @@ BUSY_SECONDS = 15.0
 LOCKED = "database is locked"
 REMEDY = "Look at the address: its folder must be there, and the file ours or not there yet."
 UNWRITABLE = ("SQLITE_READONLY", "SQLITE_IOERR", "SQLITE_CANTOPEN")
+WIPE_TRIES, WIPE_PAUSE_S = 20, 0.1
+BEGUN_ANEW = "UPDATE stand SET number = number + 1"
+"""The first change after a log was folded in takes its place; one of nothing is not written."""
+LOG_BEGUN_BYTES = 100_000
 LOG_BYTES = 4_000_000
 """From this size on SQLite's log of changes is folded into the file."""
-
-
-class FairLock:
-    """A lock that is granted in the order of asking."""
-
-    def __init__(self) -> None:
-        self._mutex = threading.Lock()
-        self._waiting: deque[threading.Event] = deque()
-        self._held = False
-
-    def __enter__(self) -> None:
-        with self._mutex:
-            if not self._held and not self._waiting:
-                self._held = True
-                return
-            turn = threading.Event()
-            self._waiting.append(turn)
-        turn.wait()
-
-    def __exit__(self, *_unused: object) -> None:
-        with self._mutex:
-            if self._waiting:
-                self._waiting.popleft().set()
-            else:
-                self._held = False
 
 
 @dataclass(slots=True)
@@ -82,26 +62,29 @@ class Store:
         by: Who is at work, in words, for the journal.
         made: Gets the numbers of the changes made through this store, in order; None for nobody
             who asks.
-        claim: The form whose work the transactions are; None for work that no form asked for.
+        claim: On the work that the transactions are, of a form or a run; None for work that nobody
+            else could do too.
+        disk: Where writers wait for the disk; None where the database does by itself.
     """
 
     engine: Engine
     _writers: FairLock = field(default_factory=FairLock)
     by: str = marked("the planner")
     made: list[int] | None = None
-    claim: FormClaim | None = None
+    claim: Claim | None = None
+    disk: SharedWait | None = None
 
     def acting_for(self, by: str) -> Store:
         """Return the same database, with every change noted as this person's."""
-        return Store(self.engine, self._writers, by)
+        return replace(self, by=by, made=None, claim=None)
 
     def noting(self, made: list[int]) -> Store:
         """Return the same database, with the numbers of changes added to a list."""
-        return Store(self.engine, self._writers, self.by, made, self.claim)
+        return replace(self, made=made)
 
-    def for_form(self, claim: FormClaim | None) -> Store:
-        """Return the same database, with what is written being the work of a form."""
-        return Store(self.engine, self._writers, self.by, self.made, claim)
+    def claimed(self, claim: Claim | None) -> Store:
+        """Return the same database, with what is written being the work of a form or a run."""
+        return replace(self, claim=claim)
 
     @contextmanager
     def read(self) -> Iterator[Session]:
@@ -114,26 +97,52 @@ class Store:
             yield session
 
     @contextmanager
-    def write(self) -> Iterator[Session]:
+    def write(self, *, in_passing: bool = False) -> Iterator[Session]:
         """Open a session that writes in one transaction: all of it, or on an error nothing.
 
+        Args:
+            in_passing: Whether a loss of power may take it away again, so that nobody waits for the
+                disk. What is written later is never kept without it.
+
         Raises:
-            OutdatedError: If the form whose work it is has been claimed anew; nothing is written.
+            OutdatedError: If the work that it is has been claimed anew; nothing is written.
             StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
         """
-        with self._writers, Session(self.engine, expire_on_commit=False) as session:
+        with self._turn(), Session(self.engine, expire_on_commit=False) as session:
             _fold_log_in(self.engine)
-            session.connection(execution_options={"clubplanner_write": True})
+            session.connection(execution_options={"clubplanner_write": True, WRITTEN: set()})
             keep_counting(session)
             keep_journal(session, self.by, self.made)
             keep_stand(session)
-            written = count_writes(session)
+            if in_passing:
+                postgres.write_in_passing(session)
+            is_asked = self.claim is not None or self.disk is not None
+            before = count_writes(session) if is_asked else 0
             yield session
-            if self.claim is not None:
-                session.flush()
-                if count_writes(session) > written:
-                    hold_claim(session, self.claim)
+            session.flush()
+            has_written = is_asked and count_writes(session) > before
+            if self.claim is not None and has_written:
+                hold_claim(session, self.claim)
             session.commit()
+        if self.disk is not None and has_written and not in_passing:
+            self._wait_for_disk(self.disk)
+
+    @contextmanager
+    def _turn(self) -> Iterator[None]:
+        """Wait for one's turn to write; PostgreSQL keeps its own queue."""
+        file = file_of(self.engine)
+        log = None if file is None else log_of(file)
+        with self._writers, turn_among_processes(log, BUSY_SECONDS):
+            yield
+
+    def _wait_for_disk(self, disk: SharedWait) -> None:
+        file = file_of(self.engine)
+        if file is None:
+            return
+        try:
+            disk.wait(log_of(file))
+        except OSError as fault:
+            raise StoreError(unwritable_words()) from fault
 
     @contextmanager
     def rebuild(self) -> Iterator[Connection]:
@@ -161,6 +170,23 @@ class Store:
             finally:
                 driver.execute("PRAGMA foreign_keys = ON")
 
+    def wipe(self) -> bool:
+        """Leave nothing in SQLite's files of what was deleted or written over before.
+
+        The file is written anew without free space, SQLite's log is folded into it and begun anew.
+        PostgreSQL's own upkeep does the same in its time; nothing is done there.
+
+        Returns:
+            Whether it was done: not while somebody reads what was there before.
+        """
+        if file_of(self.engine) is None:
+            return True
+        with self._writers:
+            try:
+                return _wipe(self.engine)
+            except sqlite3.OperationalError:  # held by another program, or no room to do it
+                return False
+
     def close(self) -> None:
         """Give back every connection."""
         self.engine.dispose()
@@ -171,10 +197,14 @@ def open_file(path: Path) -> Store:
     return open_store(URL.create("sqlite", database=str(path)))
 
 
-def open_store(url: str | URL) -> Store:
+def open_store(url: str | URL, *, waits_for_disk: bool = True) -> Store:
     """Open a database by its SQLAlchemy address, such as "sqlite:///club.sqlite".
 
     Nothing is connected yet.
+
+    Args:
+        url: The address.
+        waits_for_disk: Whether what is written to a file outlives a loss of power; for tests not.
 
     Raises:
         StoreError: If the address cannot be read, or is neither SQLite's nor PostgreSQL's.
@@ -186,7 +216,9 @@ def open_store(url: str | URL) -> Store:
             f"“{url}” is not a database address; write one like sqlite:///club.sqlite"
         ) from fault
     if address.get_backend_name() == postgres.NAME:
-        return Store(postgres.make_engine(address, BUSY_SECONDS))
+        server = postgres.make_engine(address, BUSY_SECONDS)
+        watch_writes(server)
+        return Store(server)
     if address.get_backend_name() != "sqlite":
         raise StoreError(
             "Records are kept in SQLite or PostgreSQL; use an address that starts with sqlite:/// "
@@ -197,7 +229,8 @@ def open_store(url: str | URL) -> Store:
     event.listen(engine, "connect", _prepare_connection)
     event.listen(engine, "begin", _begin)
     event.listen(engine, "handle_error", _tell_plainly)
-    return Store(engine)
+    watch_writes(engine)
+    return Store(engine, disk=SharedWait() if waits_for_disk else None)
 
 
 def file_of(engine: Engine) -> Path | None:
@@ -226,9 +259,39 @@ def _fold_log_in(engine: Engine) -> None:
             folding.close()
 
 
+def log_of(file: Path) -> Path:
+    """Return where SQLite's log of changes to a file is."""
+    return Path(f"{file}-wal")
+
+
+def _wipe(engine: Engine) -> bool:
+    """Write the file anew and begin the log anew, as `_fold_log_in` does: beside no commit."""
+    with engine.connect() as connection:
+        connection.connection.cursor().execute("VACUUM")
+    for _unused in range(WIPE_TRIES):
+        with engine.connect() as holder:
+            holder.execution_options(clubplanner_write=True).begin()
+            folding = engine.raw_connection()
+            try:
+                told = folding.cursor().execute("PRAGMA wal_checkpoint(PASSIVE)").fetchall()
+            finally:
+                folding.close()
+        _busy, frames, folded = told[0]
+        if frames == folded:
+            with engine.connect() as connection:
+                connection.execution_options(clubplanner_write=True).begin()
+                connection.exec_driver_sql(BEGUN_ANEW)
+                connection.commit()
+            file = file_of(engine)
+            if file is None or _log_bytes(file) < LOG_BEGUN_BYTES:
+                return True
+        time.sleep(WIPE_PAUSE_S)
+    return False
+
+
 def _log_bytes(file: Path) -> int:
     try:
-        return Path(f"{file}-wal").stat().st_size
+        return log_of(file).stat().st_size
     except OSError:
         return 0
 
@@ -238,10 +301,12 @@ def _prepare_connection(connection: sqlite3.Connection, _unused: Any) -> None:
     cursor = connection.cursor()
     try:
         cursor.execute("PRAGMA foreign_keys = ON")
-        cursor.execute("PRAGMA journal_mode = WAL")
+        (mode,) = cursor.execute("PRAGMA journal_mode = WAL").fetchone()
         cursor.execute("PRAGMA wal_autocheckpoint = 0")  # see `_fold_log_in`
         cursor.execute("PRAGMA journal_size_limit = 0")  # a log begun anew is as short as it is
-        cursor.execute("PRAGMA synchronous = FULL")
+        cursor.execute("PRAGMA secure_delete = ON")  # what goes is written over with zeros
+        # a commit to the log is waited for in `disk.py`; without a log SQLite does it
+        cursor.execute(f"PRAGMA synchronous = {'NORMAL' if mode == 'wal' else 'FULL'}")
     except sqlite3.DatabaseError as fault:
         if LOCKED in str(fault):
             raise BusyError from fault
@@ -259,13 +324,16 @@ def _tell_plainly(context: ExceptionContext) -> None:
     if name == "SQLITE_FULL":
         raise NoRoomError from fault
     if name.startswith(UNWRITABLE):
-        raise StoreError(
-            _(
-                "The club's records cannot be written, so nothing was changed. Whoever looks after "
-                "the computer has to see to it that this program may write to their file and "
-                "folder and that the disk works; then send it again."
-            )
-        ) from fault
+        raise StoreError(unwritable_words()) from fault
+
+
+def unwritable_words() -> str:
+    """Say that the file cannot be written, and what to do."""
+    return _(
+        "The club's records cannot be written, so nothing was changed. Whoever looks after "
+        "the computer has to see to it that this program may write to their file and "
+        "folder and that the disk works; then send it again."
+    )
 
 
 def _refuse_missing(_dialect: Any, _record: Any, args: Any, _options: Any) -> None:

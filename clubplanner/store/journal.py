@@ -116,6 +116,8 @@ def _note_before(session: Session, *_: object) -> None:
         for row in session.dirty
         if isinstance(row, BookingRow) and row.id not in before and id(row) not in known
     ]
+    if not numbers:
+        return
     columns = [getattr(BookingRow, name) for name in ("id", "changed_at", "sequence")]
     columns += [getattr(BookingRow, name).label(name) for name in NOTED]
     for start in range(0, len(numbers), CHUNK):

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import create_engine, event, text
 
-from clubplanner.errors import BusyError, NoRoomError, StoreError
+from clubplanner.errors import AwayError, BusyError, NoRoomError, StoreError
 from clubplanner.language import _
 
 if TYPE_CHECKING:
@@ -53,8 +53,10 @@ def make_engine(address: URL, busy_seconds: float) -> Engine:
             follow it.
         busy_seconds: How long a writer waits for its turn.
     """
+    own = address.query.get("options", "")
+    given = own if isinstance(own, str) else " ".join(own)
     settings = {"lock_timeout": f"{round(busy_seconds * 1000)}ms", "timezone": "UTC"}
-    options = " ".join(f"-c {name}={value}" for name, value in settings.items())
+    options = " ".join([given, *(f"-c {name}={value}" for name, value in settings.items())]).strip()
     try:
         engine = create_engine(
             address.set(drivername="postgresql+psycopg"),
@@ -98,6 +100,12 @@ def has_written(session: Session) -> bool:
     return number is not None
 
 
+def write_in_passing(session: Session) -> None:
+    """Let a server not wait for its disk at the end of this transaction; a file is no server."""
+    if session.get_bind().dialect.name == NAME:
+        session.connection().exec_driver_sql("SET LOCAL synchronous_commit = off")
+
+
 def _refuse_old(connection: psycopg.Connection[Any], _unused: Any) -> None:
     version = connection.info.server_version
     if version < OLDEST:
@@ -128,9 +136,4 @@ def _tell_plainly(context: ExceptionContext) -> None:
             )
         ) from fault
     if state.startswith(AWAY_CLASSES) or (not state and type(fault).__name__ == AWAY):
-        raise StoreError(
-            _(
-                "The database server does not answer, so nothing was changed. Whoever looks after "
-                "it has to see to it that it runs and lets this program in; then send it again."
-            )
-        ) from fault
+        raise AwayError from fault

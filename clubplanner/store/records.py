@@ -28,6 +28,7 @@ from clubplanner.store.tables.club_tables import (
 )
 from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow
 from clubplanner.store.tables.hire_tables import HireDateRow, HireRow
+from clubplanner.store.tables.keeping_tables import KeepingRow
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
 from clubplanner.store.tables.season_tables import (
@@ -193,6 +194,7 @@ SORTS = (
             {"url", "data", "etag", "modified", "problems", "tried_at", "read_at", "area_id"}
         ),
     ),
+    Sort(marked("how long things are kept"), KeepingRow, is_restored=True),
     Sort(marked("notice board"), NoticeBoardRow, frozenset({"changed_at"})),
     Sort(
         marked("person"),

@@ -79,7 +79,8 @@ def shape_faults(connection: Connection, triggers: Iterable[str]) -> list[str]:
 def _statements(connection: Connection) -> list[str]:
     """Return the schema in words, all of it, in a steady order."""
     if connection.dialect.name == postgres.NAME:
-        return [str(connection.engine.url), str(_look_at(connection)), *_triggers(connection)]
+        version = str(connection.dialect.server_version_info)  # it words rules in its own way
+        return [version, str(_look_at(connection)), *_triggers(connection)]
     rows = connection.execute(
         text("SELECT type, name, tbl_name, coalesce(sql, '') FROM sqlite_master ORDER BY 1, 2")
     )

@@ -1,13 +1,20 @@
-"""A count of everything that calendars show: as long as it stands still, no calendar has changed.
+"""Marks by which processes tell what has not changed, so that they need not read it again.
 
-Like the journal it listens to the session, so that no service has to think of it.
+One counts everything that calendars show: as long as it stands still, no calendar has changed. The
+other is drawn anew with every change of what bookings are held against: ground, squads, people,
+settings. It is drawn, not counted, so that records put back from a copy never bear the mark of
+others. Like the journal these listen, so that no service has to think of them: the first to the
+session, the second to the statements themselves, whoever sends them through our engines.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import re
+import secrets
+from functools import cache
+from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import event, select, update
+from sqlalchemy import bindparam, event, select, update
 from sqlalchemy.orm import Mapped, mapped_column
 
 from clubplanner.store.tables.base import Base
@@ -20,6 +27,7 @@ from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.store.tables.turn_tables import SquadNameRow
 
 if TYPE_CHECKING:
+    from sqlalchemy import Connection, Engine, Select, Update
     from sqlalchemy.orm import ORMExecuteState, Session
 
 SHOWN = (
@@ -37,11 +45,27 @@ SHOWN = (
 )
 """Rows whose change may change a calendar."""
 
+HELD_AGAINST = frozenset(
+    {
+        *("area", "ask", "club", "obstacle", "own_format", "person", "pitch", "squad"),
+        *("squad_coach", "squad_end", "squad_season", "training_break", "venue", "wear_limit"),
+    }
+)
+"""Tables of what bookings are held against (`services/places/scenes.py`)."""
+
 _TOUCHED = "stand_touched"
+WRITTEN = "clubplanner_written"
+"""Option of a write session's connection: the tables it has written to."""
+_CALENDARS, _SETUP = 1, 2
+"""Numbers of the rows."""
+_WRITES = re.compile(r"\s*(?:INSERT INTO|UPDATE|DELETE FROM)\s+\"?(\w+)")
+_READS = re.compile(r"\s*(?:SELECT|PRAGMA|LOCK|SAVEPOINT|RELEASE|ROLLBACK|BEGIN|SET)\b")
+_ANY = "any"
+_MARKS = 2**31
 
 
 class StandRow(Base):
-    """The count: one row, made at the first change."""
+    """The count and the mark: a row each, made at the first change."""
 
     __tablename__ = "stand"
 
@@ -50,7 +74,11 @@ class StandRow(Base):
 
 
 def keep_stand(session: Session) -> None:
-    """Let a write session count its transaction if it changes what calendars show."""
+    """Let a write session count its transaction if it changes what calendars show.
+
+    And draw the other mark anew if it changes what bookings are held against. The session's
+    connection has the option `WRITTEN`, an empty set.
+    """
     event.listen(session, "before_flush", _note_rows)
     event.listen(session, "do_orm_execute", _note_statement)
     event.listen(session, "before_commit", _count)
@@ -59,7 +87,43 @@ def keep_stand(session: Session) -> None:
 
 def read_stand(session: Session) -> int:
     """Return the count; 0 before the first change."""
-    return session.scalar(select(StandRow.number)) or 0
+    return session.scalar(_number_of(_CALENDARS)) or 0
+
+
+def watch_writes(engine: Engine) -> None:
+    """Let the write sessions of an engine know which tables they have written to."""
+    event.listen(engine, "before_cursor_execute", _note_table)
+
+
+def read_setup_mark(session: Session) -> int | None:
+    """Return the mark of what bookings are held against, as the session sees it.
+
+    Returns:
+        None while the session itself has changed some of it: what it reads is only its own.
+    """
+    number: int = session.scalar(_number_of(_SETUP)) or 0
+    return None if _is_setup_written(session) else number
+
+
+def _is_setup_written(session: Session) -> bool:
+    written: set[str] = session.connection().get_execution_options().get(WRITTEN, set())
+    return not written.isdisjoint(HELD_AGAINST | {_ANY})
+
+
+def _note_table(connection: Connection, _cursor: Any, statement: str, *_unused: Any) -> None:
+    written = connection.get_execution_options().get(WRITTEN)
+    if written is None:
+        return
+    found = _WRITES.match(statement)
+    if found is not None:
+        written.add(found[1])
+    elif _READS.match(statement) is None:
+        written.add(_ANY)
+
+
+def touch_stand(session: Session) -> None:
+    """Let the transaction count, though it writes past the session."""
+    session.info[_TOUCHED] = True
 
 
 def _note_rows(session: Session, *_: object) -> None:
@@ -76,14 +140,36 @@ def _note_statement(state: ORMExecuteState) -> None:
 
 def _count(session: Session) -> None:
     session.flush()
-    if not session.info.pop(_TOUCHED, False):
-        return
-    counted = session.execute(
-        update(StandRow).values(number=StandRow.number + 1).returning(StandRow.number)
-    ).first()
-    if counted is None:
-        session.add(StandRow(id=1, number=1))
+    if _is_setup_written(session):
+        mark = secrets.randbelow(_MARKS)
+        _set(session, _SETUP, first=mark, then=mark)
+    if session.info.pop(_TOUCHED, False):
+        _set(session, _CALENDARS, first=1)
+
+
+def _set(session: Session, row: int, *, first: int, then: int | None = None) -> None:
+    """Write a row: one more than it was, or what it is to be then; or for the first time."""
+    values = {"of": row} if then is None else {"of": row, "then": then}
+    done = session.connection().execute(_to_set(is_counted=then is None), values)
+    if done.rowcount == 0:
+        session.add(StandRow(id=row, number=first))
         session.flush()
+
+
+@cache
+def _number_of(row: int) -> Select[int]:
+    return select(StandRow.number).where(StandRow.id == row)
+
+
+@cache
+def _to_set(*, is_counted: bool) -> Update:
+    table = StandRow.__table__
+    then = table.c.number + 1 if is_counted else bindparam("then")
+    return (
+        update(table)  # type: ignore[arg-type]
+        .where(table.c.id == bindparam("of"))
+        .values(number=then)
+    )
 
 
 def _forget(session: Session) -> None:

@@ -5,13 +5,10 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from flask import Flask
 from flask_wtf import CSRFProtect
 from werkzeug.middleware.proxy_fix import ProxyFix
 from werkzeug.routing import IntegerConverter
 
-from clubplanner import language
-from clubplanner.resources import resource_folder
 from clubplanner.services.addresses.links import load_form_secret
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.store.migrate import check_store
@@ -24,6 +21,7 @@ from clubplanner.webapp.base import (
     security,
     taking_back,
 )
+from clubplanner.webapp.base.bare_app import make_bare_app
 from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION, AppState
 from clubplanner.webapp.base.under_path import serve_under
@@ -34,6 +32,7 @@ from clubplanner.webapp.finding import finding
 from clubplanner.webapp.giving import asks, giving
 from clubplanner.webapp.hires import hires
 from clubplanner.webapp.journal import changes, restored
+from clubplanner.webapp.keeping import keeping
 from clubplanner.webapp.mails import mails
 from clubplanner.webapp.pasting import tables
 from clubplanner.webapp.people import entry, me, people
@@ -83,6 +82,7 @@ from clubplanner.webapp.share_out import (
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from flask import Flask
     from werkzeug.routing import Map
 
     from clubplanner.config import Config
@@ -143,6 +143,7 @@ ROOMS = (
     ground_files,
     calendars,
     people,
+    keeping,
     board,
     pushes,
     finding,
@@ -200,12 +201,7 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
     """
     check_store(store)
     config = settle_address(config, store)
-    web = resource_folder("web")
-    app = Flask(
-        "clubplanner",
-        template_folder=str(web / "templates"),
-        static_folder=None,
-    )
+    app = make_bare_app()
     app.config.update(
         SECRET_KEY=load_form_secret(store),
         SESSION_COOKIE_HTTPONLY=True,
@@ -219,12 +215,6 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
     serve_under(app, config.public_address)
     app.extensions[EXTENSION] = AppState(store, config, clock, Runner())
     app.url_map.converters["int"] = RowNumber
-    app.jinja_env.trim_blocks = True
-    app.jinja_env.lstrip_blocks = True
-    app.jinja_env.add_extension("jinja2.ext.i18n")
-    app.jinja_env.install_gettext_callables(  # type: ignore[attr-defined]
-        language.look_up, language.look_up_number, newstyle=True
-    )
     csrf = CSRFProtect(app)
     csrf.exempt(mails.turn_off)  # a mail program has no token; see there
     for part in PARTS:

@@ -8,12 +8,15 @@ what a club needs. Set CLUBPLANNER_PUBLIC_ADDRESS: such a server tells nobody wh
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from clubplanner.config import config_from_environment
+from clubplanner.clubs.at_hand import ClubsAtHand
+from clubplanner.config import config_from_environment, settings_from_environment
 from clubplanner.logs import set_up_logs
 from clubplanner.store.engine import open_store
 from clubplanner.webapp import factory
+from clubplanner.webapp.clubs.dispatch import make_clubs_app
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -22,9 +25,14 @@ if TYPE_CHECKING:
 def create_app() -> Flask:
     """Make the app of the club whose records CLUBPLANNER_DATABASE names.
 
+    Where CLUBPLANNER_CLUBS names a list of clubs, it is the app of all of them.
+
     Raises:
         PlannerError: If a setting cannot be read, or the records cannot be used.
     """
     config = config_from_environment()
     set_up_logs(config)
+    if config.clubs_file:
+        file = Path(config.clubs_file)
+        return make_clubs_app(ClubsAtHand(file, config, settings_from_environment()))
     return factory.create_app(open_store(config.database), config)

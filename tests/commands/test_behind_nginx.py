@@ -17,6 +17,8 @@ import pytest
 from clubplanner.resources import resource_folder
 from clubplanner.services.addresses.links import create_squad_link
 from tests.builders import NOW
+from tests.clubs.lists import as_toml, plain, write
+from tests.commands.test_many_clubs import serving_clubs
 from tests.ports import free_port
 from tests.serving import ANSWER_S, Answer, serving
 
@@ -81,6 +83,32 @@ def test_pages_stay_whole_behind_it(
         assert f"https://{HOST}{under}/ground/{secret}".encode() in re.sub(
             rb"\r\n[ \t]", b"", feed.body
         )
+
+
+def test_many_clubs_stay_apart_behind_it(
+    nginx: str, certificate: tuple[Path, Path], club_file: Path, tmp_path: Path
+) -> None:
+    """On paths of one host by https each club has its own cookies, and the root has no club."""
+    port, planner_port = free_port(), free_port()
+    clubs = {name: plain(name, f"https://{HOST}/{name}") for name in ("kestrels", "rovers")}
+    for name in clubs:
+        shutil.copy(club_file, tmp_path / f"{name}.sqlite")
+    file = tmp_path / "clubs.toml"
+    write(file, as_toml(clubs))
+    with (
+        serving_clubs(file, planner_port, CLUBPLANNER_PROXIES="1"),
+        _in_front(nginx, certificate, tmp_path, "nginx-many.conf", port, planner_port),
+    ):
+        for name in clubs:
+            page = _ask(certificate[0], port, f"/{name}/sign-in")
+            assert page.status == 200
+            cookies = page.headers.get_all("Set-Cookie") or []
+            assert cookies
+            assert all(f"Path=/{name};" in f"{each};" for each in cookies)
+            assert all(each.startswith("__Secure-") for each in cookies)
+            leads = _LEADS.findall(page.body.decode())
+            assert [lead for lead in leads if not lead.startswith(f"/{name}/")] == []
+        assert _ask(certificate[0], port, "/").status == 404
 
 
 @contextmanager

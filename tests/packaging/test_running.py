@@ -11,6 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from clubplanner import config
+from clubplanner.clubs.listing import NEEDED, OPTIONAL, read_list
 from clubplanner.commands import main
 from clubplanner.resources import resource_folder
 
@@ -31,7 +32,7 @@ def test_every_setting_named_is_one() -> None:
 def test_every_command_named_is_one() -> None:
     """Units start commands and options that there are."""
     commands = main.list_commands(click.Context(main))
-    for word, rest in re.findall(r"(?:bin/|`)clubplanner ([a-z-]+)([^`\n]*)", ALL):
+    for word, rest in re.findall(r"(?:bin/|`)clubplanner (?:--club \S+ )?([a-z-]+)([^`\n]*)", ALL):
         assert word in commands
         command = main.get_command(click.Context(main), word)
         assert command is not None
@@ -42,9 +43,18 @@ def test_every_command_named_is_one() -> None:
 def test_the_guide_names_every_file_and_no_other() -> None:
     """Whoever reads the guide finds each file by its name."""
     named = set(
-        re.findall(r"`([\w-]+\.(?:service|conf|env|md)|Containerfile)`", FILES["running.md"])
+        re.findall(r"`([\w-]+\.(?:service|conf|env|md|toml)|Containerfile)`", FILES["running.md"])
     )
     assert named == set(FILES) - {"running.md"}
+
+
+def test_the_list_of_clubs_is_read_as_it_is_printed() -> None:
+    """Whoever begins with it has a list without a fault that names each setting there is."""
+    file = FOLDER / "clubs.toml"
+    clubs = read_list(file, config.Config(), config.Settings({}, str))
+    assert [club.name for club in clubs] == ["kestrels", "rovers"]
+    named = re.findall(r"^#?(\w+) = ", FILES[file.name], re.MULTILINE)
+    assert set(named) == {*NEEDED, *OPTIONAL}
 
 
 @pytest.mark.parametrize("name", FILES)

@@ -21,10 +21,11 @@ from sqlalchemy.exc import IntegrityError
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ClashError, StoreError
 from clubplanner.services.evening.bookings import add_booking
-from clubplanner.store.engine import BUSY_SECONDS, LOG_BYTES, FairLock, Store, open_store
+from clubplanner.store.engine import BUSY_SECONDS, LOG_BYTES, Store, open_store
 from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import ClubRow
+from clubplanner.store.turns import FairLock
 from tests.builders import NOW
 from tests.records import open_records
 from tests.stores import booking_row, make_wish, put_booking
@@ -35,12 +36,12 @@ ROOT = Path(__file__).parents[2]
 
 @pytest.mark.files
 def test_a_connection_is_set_up_for_safety(empty_file: Path, tmp_path: Path) -> None:
-    """Foreign keys are looked at, commits reach the disk, and none folds the log in by itself."""
+    """Foreign keys are looked at, and none folds the log in by itself; `disk.py` waits for it."""
     path = shutil.copy(empty_file, tmp_path)
     store = open_store(f"sqlite:///{path}")
     expected = {
         "foreign_keys": 1,
-        "synchronous": 2,
+        "synchronous": 1,
         "journal_mode": "wal",
         "wal_autocheckpoint": 0,
         "busy_timeout": 15_000,

@@ -66,6 +66,25 @@ def run_sql(path: Path, *statements: str) -> None:
             connection.execute(statement.encode())
 
 
+def test_options_of_the_address_hold_beside_ours(new_path: Path) -> None:
+    """A schema named in the address is the one that is used, and no writer waits for ever."""
+    run_sql(new_path, "CREATE SCHEMA rovers")
+    store = open_store(f"{address_of(new_path)}&options=-csearch_path%3Drovers")
+    try:
+        with store.read() as session:
+            shown = [
+                session.scalar(text(f"SHOW {name}")) for name in ("search_path", "lock_timeout")
+            ]
+        assert shown == ["rovers", "15s"]
+        migrate(store)
+        check_store(store)
+    finally:
+        store.close()
+    with raw(new_path) as connection:
+        query = b"SELECT DISTINCT schemaname FROM pg_tables WHERE tablename = 'booking'"
+        assert connection.execute(query).fetchall() == [("rovers",)]
+
+
 def test_an_empty_database_becomes_a_guarded_one(new_path: Path) -> None:
     """Beginning a club makes every table and the guard; beginning it again changes nothing."""
     store = open_records(new_path)

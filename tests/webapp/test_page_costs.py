@@ -9,7 +9,7 @@ import pytest
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from tests.large_club import make_large_club
-from tests.page_costs import page_costs
+from tests.page_costs import READS_ALL, page_costs
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -75,7 +75,8 @@ def test_no_page_sends_more_statements_for_a_larger_club(
         if cost.status == small[key].status and cost.statements > small[key].statements
     }
     assert grown == {}
-    assert max(cost.statements for cost in large.values()) <= MOST_STATEMENTS
+    usual = [cost for (_, rule), cost in large.items() if rule not in READS_ALL]
+    assert max(cost.statements for cost in usual) <= MOST_STATEMENTS
 
 
 def test_no_page_is_heavy(large: dict[tuple[str, str], Cost]) -> None:

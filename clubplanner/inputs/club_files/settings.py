@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.coaches import is_phone
@@ -11,20 +11,23 @@ from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.club.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
 from clubplanner.domain.ground.grounds import Venue
 from clubplanner.domain.keys import key_from_name
-from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.windows import parse_windows
 from clubplanner.domain.times.zones import known_zones
 from clubplanner.inputs.club_files.coach_cells import no_phone_words
+from clubplanner.inputs.club_files.keeping import read_keeping
+from clubplanner.inputs.reading.alone import read_alone
 from clubplanner.inputs.reading.bounded import read_toml
 from clubplanner.inputs.reading.faults import Faults, list_words, show_value
 from clubplanner.inputs.reading.toml_tables import NO_LIMIT, TomlTable, read_each
 from clubplanner.language import ENGLISH, _, languages
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Mapping
     from datetime import date
 
+    from clubplanner.domain.club.keeping import Keeping
+    from clubplanner.domain.problems import Problem
     from clubplanner.domain.times.times import Window
 
 LONGEST_STRETCH_DAYS = 400
@@ -37,8 +40,6 @@ KEPT_OF_VENUE = frozenset(
     {"address", "lon", "lat", "way_in", "parking", "contact", "contact_phone", "phone_for_parents"}
 )
 """What is typed by form as well, and older files have no word for."""
-
-_Value = TypeVar("_Value")
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +75,7 @@ class SettingsRead:
         problems: Every fault.
         left_out: What the file has no word for and is to stay as it is known: names of fields by
             the venue's key, those of the club by `CLUB`.
+        keeping: For how long things are kept; None where the file does not say.
     """
 
     club: ClubSettings | None
@@ -83,6 +85,7 @@ class SettingsRead:
     bookings: tuple[SetBooking, ...]
     problems: tuple[Problem, ...]
     left_out: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    keeping: Keeping | None = None
 
 
 def read_settings(text: str, file_name: str) -> SettingsRead:
@@ -91,7 +94,17 @@ def read_settings(text: str, file_name: str) -> SettingsRead:
     data = read_toml(text, faults)
     if data is None:
         return SettingsRead(None, (), (), (), (), tuple(faults.found))
-    known = ("club", "venues", "stretches", "breaks", "bookings", "ages", "limits", "prices")
+    known = (
+        "club",
+        "venues",
+        "stretches",
+        "breaks",
+        "bookings",
+        "ages",
+        "limits",
+        "prices",
+        "keep",
+    )
     for name in (name for name in data if name not in known):
         faults.add(
             f"[{name}]",
@@ -108,6 +121,7 @@ def read_settings(text: str, file_name: str) -> SettingsRead:
         prices=tuple(read_each(data, "prices", _read_price, faults)),
     )
     club = _read_club(TomlTable("[club]", data.get("club", {}), faults), rules)
+    keeping = read_keeping(TomlTable("[keep]", data["keep"], faults)) if "keep" in data else None
     venues = tuple(read_each(data, "venues", _read_venue, faults))
     stretches = tuple(read_each(data, "stretches", _read_stretch, faults))
     breaks = tuple(read_each(data, "breaks", _read_break, faults))
@@ -115,7 +129,7 @@ def read_settings(text: str, file_name: str) -> SettingsRead:
     _check_names(faults, "venues", [venue.key for venue in venues])
     _check_names(faults, "stretches", [stretch.key for stretch in stretches])
     return SettingsRead(
-        club, venues, stretches, breaks, bookings, tuple(faults.found), _left_out(data)
+        club, venues, stretches, breaks, bookings, tuple(faults.found), _left_out(data), keeping
     )
 
 
@@ -132,26 +146,12 @@ def _left_out(data: Mapping[str, object]) -> dict[str, frozenset[str]]:
 
 def read_club(values: Mapping[str, object]) -> tuple[ClubSettings | None, tuple[Problem, ...]]:
     """Read the keys of `[club]` given by themselves; `where` of a problem is the key."""
-    return _read_alone(values, lambda table: _read_club(table, SharingRules()))
+    return read_alone(values, lambda table: _read_club(table, SharingRules()))
 
 
 def read_venue(values: Mapping[str, object]) -> tuple[Venue | None, tuple[Problem, ...]]:
     """Read the keys of one `[[venues]]` given by themselves; `where` of a problem is the key."""
-    return _read_alone(values, _read_venue)
-
-
-def _read_alone(
-    values: Mapping[str, object], read: Callable[[TomlTable], _Value | None]
-) -> tuple[_Value | None, tuple[Problem, ...]]:
-    faults = Faults("")
-    found = read(TomlTable("", dict(values), faults))
-    problems = (
-        Problem(
-            fault.where.removeprefix(", ").strip(), fault.code, fault.form_words or fault.message
-        )
-        for fault in faults.found
-    )
-    return found, tuple(problems)
+    return read_alone(values, _read_venue)
 
 
 def _read_club(table: TomlTable, rules: SharingRules) -> ClubSettings | None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
+from sqlalchemy import or_, select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.busy import BusyPiece, compare_busy, join_busy
@@ -44,6 +44,8 @@ AHEAD = timedelta(days=400)
 """How far ahead busy times count."""
 EVERY = timedelta(hours=1)
 """How often a calendar is read again."""
+TAKEN_FOR = timedelta(minutes=5)
+"""How long a worker may take to read one before another takes it up: far longer than it can."""
 LARGEST_BYTES = 5_000_000
 LONGEST_NAME = 80
 
@@ -159,9 +161,8 @@ def refresh_calendar(
     with store.read() as session:
         row = load_calendar(session, number)
         url, marks = row.url, Marks(row.etag, row.modified)
-    if url:
-        _keep(store, number, fetch(url, marks), now)
-    return _apply(store, number, now)
+    found = fetch(url, marks) if url else None
+    return _apply(store, number, found, now)
 
 
 def due_calendars(store: Store, now: datetime) -> list[int]:
@@ -173,6 +174,33 @@ def due_calendars(store: Store, now: datetime) -> list[int]:
             .order_by(BusyCalendarRow.tried_at)
         )
         return [number for number, tried in rows if tried is None or tried <= now - EVERY]
+
+
+def take_due_calendar(store: Store, now: datetime) -> int | None:
+    """Take the calendar that is the longest unread and due, so that no other worker reads it too.
+
+    Whoever dies with it leaves it to be taken again after `TAKEN_FOR`.
+
+    Returns:
+        Its number, or None for none that is due.
+    """
+    if not due_calendars(store, now):
+        return None
+    with store.write(in_passing=True) as session:
+        row = session.scalars(
+            select(BusyCalendarRow)
+            .where(
+                BusyCalendarRow.ended_at.is_(None),
+                BusyCalendarRow.url != "",
+                or_(BusyCalendarRow.tried_at.is_(None), BusyCalendarRow.tried_at <= now - EVERY),
+            )
+            .order_by(BusyCalendarRow.tried_at.asc().nulls_first(), BusyCalendarRow.id)
+            .limit(1)
+        ).first()
+        if row is None:
+            return None
+        row.tried_at = now - EVERY + TAKEN_FOR
+        return row.id
 
 
 def decide_busy(store: Store, number: int, decisions: Mapping[int, str], now: datetime) -> BusyDone:
@@ -277,23 +305,28 @@ def _is_unread(store: Store, number: int) -> bool:
         )
 
 
-def _keep(store: Store, number: int, found: Fetched | Unchanged | Problem, now: datetime) -> None:
-    with store.write() as session:
-        row = load_calendar(session, number)
-        row.tried_at = now
-        if isinstance(found, Fetched):
-            row.data, row.read_at = found.data, now
-            row.etag, row.modified, row.problems = found.marks.etag, found.marks.last_modified, []
-        elif isinstance(found, Problem):
-            row.problems = [[found.where, found.code, found.message]]
-        else:
-            row.read_at, row.problems = now, []
+def _keep(row: BusyCalendarRow, found: Fetched | Unchanged | Problem, now: datetime) -> None:
+    row.tried_at = now
+    if isinstance(found, Fetched):
+        row.data, row.read_at = found.data, now
+        row.etag, row.modified, row.problems = found.marks.etag, found.marks.last_modified, []
+    elif isinstance(found, Problem):
+        row.problems = [[found.where, found.code, found.message]]
+    else:
+        row.read_at, row.problems = now, []
 
 
-def _apply(store: Store, number: int, now: datetime) -> BusyDone:
-    """Give back what is gone, and book what is free."""
+def _apply(
+    store: Store, number: int, found: Fetched | Unchanged | Problem | None, now: datetime
+) -> BusyDone:
+    """Keep what was fetched, give back what is gone, and book what is free: all of it or nothing.
+
+    So whoever dies in between leaves the calendar due.
+    """
     with store.write() as session:
         row = load_calendar(session, number)
+        if found is not None:
+            _keep(row, found, now)
         wanted, problems = _wanted(session, row, now)
         if problems:
             kept = [p for p in row.problems if p[1] not in {q.code for q in problems}]

@@ -10,6 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.club.keeping import Period
 from clubplanner.domain.rules.book import hindrances, is_free
 from clubplanner.domain.rules.case import Case, Scene
 from clubplanner.domain.times.times import (
@@ -27,6 +28,7 @@ from clubplanner.outputs.charts.week_chart import draw_week
 from clubplanner.outputs.charts.week_values import NARROW
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.rows.journal_rows import bookings_as_known
+from clubplanner.services.rows.keeping_rows import load_keeping
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.showing.choices import AreaGroup, Choice
 from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
@@ -102,6 +104,7 @@ class EveningPage:
     """What the evening page shows.
 
     `drawing` is the day over time, SVG; blank where nothing is booked, or on too many pitches.
+    `is_whole` is no for an instant further back than changes are kept.
     """
 
     club_name: str
@@ -115,6 +118,7 @@ class EveningPage:
     rows: tuple[EveningRow, ...]
     known_at: datetime | None = None
     drawing: str = ""
+    is_whole: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +169,7 @@ def see_evening(
         )
         bookings = [b for b in known if b.pitch_key in keys]
         conditions = load_conditions(session, during, known_at)
+        kept = load_keeping(session).time_of(Period.JOURNAL)
     minute = at_min
     if minute is None:
         minute = _usual_minute(bookings, day, zone, now if known_at is None else None)
@@ -190,6 +195,7 @@ def see_evening(
         rows=tuple(_row(venue, booking, marks, shown, zone) for booking in bookings),
         known_at=known_at,
         drawing=_day_drawn(venue, day, bookings, marks, zone, address),
+        is_whole=known_at is None or now is None or known_at >= now - kept,
     )
 
 

@@ -251,6 +251,8 @@ def _obstacles(
 ) -> tuple[str, ...]:
     if undone_by is not None:
         return (_("It was taken back by change %(undone_by)s.", undone_by=undone_by),)
+    if not has_bookings and not row.records:
+        return (_("What was erased cannot be put back."),)
     if not takings and not can_restore(row.records):
         return (
             _("All of it is over.")

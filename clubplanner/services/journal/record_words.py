@@ -25,9 +25,11 @@ DRAWN = {
     "revoked_at": marked("whether it opens"),
     "withdrawn_at": marked("whether it stands"),
     "dates": marked("dates"),
+    "days": marked("periods"),
 }
 """Fields whose states no sentence holds: it is said that they changed."""
 NAMES = {
+    "ask": marked("whom to ask"),
     "starts_on": marked("first day"),
     "ends_on": marked("last day"),
     "day": marked("date"),

@@ -4,6 +4,9 @@ A form is claimed before its work, the work notes in its own transaction that it
 (`store/claims.py`), and its answer is noted after it. A server that dies in between leaves a claim:
 with no work begun it lapses soon, and whoever claims the form then holds it alone, since the first
 one, should it still live, can no longer write.
+
+Neither claim nor answer waits for the disk: whatever of the work outlives a loss of power, the
+claim before it does, too.
 """
 
 from __future__ import annotations
@@ -54,11 +57,11 @@ def claim_form(store: Store, token: str, now: datetime) -> FormClaim | Sent:
         now: The present instant.
 
     Returns:
-        A claim for the first, which now works with `store.for_form(claim)` and then has to
+        A claim for the first, which now works with `store.claimed(claim)` and then has to
         `note_answer` or `release_form`; else what became of the form.
     """
     key = hash_secret(token[:LONGEST_SECRET])
-    with store.write() as session:
+    with store.write(in_passing=True) as session:
         session.execute(
             delete(SentFormRow).where(SentFormRow.sent_at <= now - timedelta(hours=KEPT_HOURS))
         )
@@ -74,7 +77,7 @@ def claim_form(store: Store, token: str, now: datetime) -> FormClaim | Sent:
 
 def note_answer(store: Store, claim: FormClaim, answer: str) -> None:
     """Note where the answer to a form led; blank for a page without an address."""
-    with store.write() as session:
+    with store.write(in_passing=True) as session:
         row = _claimed(session, claim)
         if row is not None:
             row.answer = answer
@@ -88,7 +91,7 @@ def release_form(store: Store, claim: FormClaim, *, even_begun: bool = True) -> 
         claim: What was claimed; a later claim on the form is left alone.
         even_begun: Whether also when something was kept, such as the count of a wrong password.
     """
-    with store.write() as session:
+    with store.write(in_passing=True) as session:
         row = _claimed(session, claim)
         if row is not None and (even_begun or row.answer is None):
             session.delete(row)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from bisect import bisect_left, insort
 from collections import defaultdict
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 from sqlalchemy import select
 
@@ -33,12 +34,13 @@ from clubplanner.services.rows.snapshot import (
 )
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.rows.wear_limits import load_wear_limits
+from clubplanner.store.stand import read_setup_mark
 from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
     from datetime import date, datetime
 
     from sqlalchemy.orm import Session
@@ -47,7 +49,10 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.domain.ground.formats import GameFormat
-    from clubplanner.domain.ground.grounds import Area, Pitch
+    from clubplanner.domain.ground.grounds import Area, Pitch, Venue
+    from clubplanner.domain.rules.case import WeekLimit
+    from clubplanner.domain.times.seasons import Break
+    from clubplanner.domain.times.year import SquadSeason
 
 LONGEST_BOOKING = timedelta(hours=LONGEST_BOOKING_HOURS)
 LATER = timedelta(minutes=60)
@@ -61,6 +66,62 @@ def load_scene(session: Session, day: date) -> Scene:
 
 def load_scenes(session: Session, first: date, last: date) -> Scene:
     """Load the club as it stands round some local dates, first and last included."""
+    held = load_held_against(session)
+    zone = held.club.time_zone
+    during = TimeRange(
+        instant_from_wall(first - held.reach, 0, zone),
+        instant_from_wall(last + held.reach, MINUTES_A_DAY, zone),
+    )
+    return Scene(
+        club=held.club,
+        venues=held.venues,
+        bookings=load_bookings(session, during),
+        squads=held.squads,
+        asks=held.asks,
+        breaks=held.breaks,
+        seasons=held.seasons,
+        limits=held.limits,
+        reach=held.reach,
+        percents=held.percents,
+        holds_form=held.holds_form,
+        area_ids=held.area_ids,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class HeldAgainst:
+    """What bookings are held against: all of a scene but the bookings. Nobody changes it."""
+
+    club: ClubSettings
+    venues: Sequence[Venue]
+    squads: Mapping[str, Squad]
+    asks: Mapping[str, Sequence[Ask]]
+    breaks: Sequence[Break]
+    seasons: Mapping[str, SquadSeason]
+    limits: Mapping[str, Sequence[WeekLimit]]
+    reach: timedelta
+    percents: Mapping[str, int]
+    holds_form: FormsHeld
+    area_ids: Mapping[tuple[str, str], int]
+
+
+_KNOWN: WeakKeyDictionary[object, tuple[int, HeldAgainst]] = WeakKeyDictionary()
+"""What each engine's records were when last read, with the mark they bore (`store/stand.py`)."""
+
+
+def load_held_against(session: Session) -> HeldAgainst:
+    """Return what bookings are held against, read again only after it was changed by anybody."""
+    engine, mark = session.get_bind(), read_setup_mark(session)
+    known = _KNOWN.get(engine)
+    if known is not None and known[0] == mark:
+        return known[1]
+    held = _read_held_against(session)
+    if mark is not None:
+        _KNOWN[engine] = mark, held
+    return held
+
+
+def _read_held_against(session: Session) -> HeldAgainst:
     club = load_club(session)
     squads = load_squads(session)
     venues = load_venues(session)
@@ -72,21 +133,15 @@ def load_scenes(session: Session, first: date, last: date) -> Scene:
     for _unused, ask in load_asks(session):
         asks[ask.squad_key].append(ask)
     limits = limits_of_pitches(club.rules, grass, venues)
-    reach = days_looked_at((ask for own in asks.values() for ask in own), limits)
-    during = TimeRange(
-        instant_from_wall(first - reach, 0, club.time_zone),
-        instant_from_wall(last + reach, MINUTES_A_DAY, club.time_zone),
-    )
-    return Scene(
+    return HeldAgainst(
         club=club,
         venues=venues,
-        bookings=load_bookings(session, during),
         squads={squad.key: squad for squad in squads},
-        asks=asks,
+        asks=dict(asks),
         breaks=load_breaks(session),
         seasons={key: seasons[number] for key, number in numbers.items() if number in seasons},
         limits=limits,
-        reach=reach,
+        reach=days_looked_at((ask for own in asks.values() for ask in own), limits),
         percents=percents_of_squads(club.rules, grass, squads),
         holds_form=FormsHeld(load_formats(session)),
         area_ids={(pitch, area): number for pitch, area, number in areas},

@@ -20,6 +20,7 @@ from clubplanner.language import _, marked, weekday_in_words
 from clubplanner.services.rows.snapshot import stretch_from_row
 from clubplanner.services.rows.stretches import lone_day
 from clubplanner.sharing.values.problem import plain
+from clubplanner.store.claims import note_proposal
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
 
@@ -222,6 +223,7 @@ def keep_proposal(session: Session, stretch: Stretch, draft: Draft, now: datetim
     )
     session.add(row)
     session.flush()
+    note_proposal(session, row.id)
     return row.id
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import uuid
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
 
+    from sqlalchemy import Select
     from sqlalchemy.orm import Session
 
 
@@ -65,6 +67,7 @@ def insert_booking(session: Session, wish: BookingWish, now: datetime) -> Bookin
         uid=f"{uuid.uuid4()}@clubplanner",
         pitch_id=area.pitch_id,
         area_id=area.id,
+        area=area,
         cells=area.cells,
         starts_at=wish.during.starts_at,
         ends_at=wish.during.ends_at,
@@ -136,16 +139,23 @@ def find_holders(
 ) -> list[BookingRow]:
     """Return the live bookings that share a cell and a moment, by start."""
     rows = session.scalars(
-        select(BookingRow)
-        .where(
+        _live_bookings().where(
             BookingRow.pitch_id == pitch_id,
             *BookingRow.running_between(during.starts_at, during.ends_at),
-            BookingRow.is_withdrawn.is_(False),
         )
+    )
+    return [row for row in rows if row.cells & cells and row.id != besides]
+
+
+@cache
+def _live_bookings() -> Select[BookingRow]:
+    """Return the query for all of them; it is made once, as making it takes longer than asking."""
+    return (
+        select(BookingRow)
+        .where(BookingRow.is_withdrawn.is_(False))
         .order_by(BookingRow.starts_at)
         .options(*WITH_NAMES)
     )
-    return [row for row in rows if row.cells & cells and row.id != besides]
 
 
 def clashes_from_rows(session: Session, rows: Iterable[BookingRow]) -> list[Clash]:

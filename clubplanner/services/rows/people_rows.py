@@ -20,6 +20,11 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
 
+def is_erased(row: PersonRow) -> bool:
+    """Tell whether somebody was erased: nothing but a number is left, for what refers to it."""
+    return not (row.may_sign_in or row.name or row.email)
+
+
 def load_person(session: Session, number: int) -> PersonRow:
     """Return a person who may sign in.
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
 
+_CLUB = "club row"
 AT_ONCE = 10_000
 """Numbers in one query."""
 
@@ -45,6 +47,7 @@ def load_club(session: Session) -> ClubSettings:
     row = session.get(ClubRow, 1)
     if row is None:
         raise NoClubError
+    session.info[_CLUB] = row  # a session forgets rows that nobody holds, and asks for them again
     return ClubSettings(
         row.name,
         row.zone,
@@ -135,10 +138,12 @@ def load_numbered(session: Session, numbers: Collection[int]) -> tuple[Booking, 
     return tuple(sorted(found, key=lambda one: (one.during.starts_at, one.number)))
 
 
+@cache
 def _with_names() -> Select[*tuple[Any, ...]]:
     """Return the columns of a booking, with the keys of its ground and its squad.
 
-    Columns, as rows made into objects would take four times as long.
+    Columns, as rows made into objects would take four times as long. The query is made once: making
+    it takes longer than asking it.
     """
     return (
         select(*_BOOKING)

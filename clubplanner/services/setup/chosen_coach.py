@@ -18,7 +18,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
 from clubplanner.language import _, quoted
 from clubplanner.services.rows.coaching import set_coaches
-from clubplanner.services.rows.people_rows import find_by_email, new_coach
+from clubplanner.services.rows.people_rows import find_by_email, is_erased, new_coach
 from clubplanner.services.showing.choices import Choice
 from clubplanner.store.tables.people_tables import PersonRow
 
@@ -198,7 +198,7 @@ def _known(session: Session) -> list[PersonRow]:
 def _person(session: Session, number: str, where: str) -> PersonRow:
     is_number = number.isdecimal() and len(number) < 10
     person = session.get(PersonRow, int(number)) if is_number else None
-    if person is None:
+    if person is None or is_erased(person):
         raise _refused(where, _("Choose somebody from the list."))
     return person
 

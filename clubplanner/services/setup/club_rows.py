@@ -25,6 +25,7 @@ from clubplanner.services.rows.booking_rows import (
 )
 from clubplanner.services.rows.coach_rows import WITH_COACHES
 from clubplanner.services.rows.coaching import set_coaches
+from clubplanner.services.rows.keeping_rows import save_keeping
 from clubplanner.services.rows.snapshot import load_zone, windows_as_json
 from clubplanner.services.setup.coach_book import CoachBook, odds_in_words
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
@@ -71,6 +72,8 @@ class ClubWriter:
         """Write club, venues, stretches and breaks; breaks are replaced as a whole."""
         if settings.club is not None:
             self.write_club(settings.club, settings.left_out.get(CLUB, NOTHING))
+        if settings.keeping is not None:
+            save_keeping(self.session, settings.keeping)
         for venue in settings.venues:
             self.write_venue(venue, settings.left_out.get(venue.key, NOTHING))
         for stretch in settings.stretches:

@@ -14,6 +14,7 @@ from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, marked, quoted, term
 from clubplanner.services.rows.coaching import set_coaches
+from clubplanner.services.rows.people_rows import is_erased
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.records import SORT_OF_ROW, read_key
 from clubplanner.store.tables.base import Base
@@ -82,13 +83,17 @@ def take_season_back(session: Session, season: SeasonRow, now: datetime) -> None
         )
     kept = season.kept
     for number in kept.get("ended", ()):
-        session.get_one(LinkRow, number).revoked_at = None
+        if (link := session.get(LinkRow, number)) is not None:  # else erased, or pruned
+            link.revoked_at = None
     for number in kept.get("ended_sessions", ()):
-        session.get_one(SessionLinkRow, number).revoked_at = None
+        if (passed_on := session.get(SessionLinkRow, number)) is not None:
+            passed_on.revoked_at = None
     for number, squad_id in kept.get("moved", {}).items():
-        session.get_one(LinkRow, int(number)).squad_id = squad_id
+        if (link := session.get(LinkRow, int(number))) is not None:
+            link.squad_id = squad_id
     for number, people in kept.get("coaches", {}).items():
         persons = [session.get_one(PersonRow, person) for person in people]
+        persons = [person for person in persons if not is_erased(person)]
         set_coaches(session, session.get_one(SquadRow, int(number)), persons, now)
     session.execute(delete(SquadNameRow).where(SquadNameRow.season_id == season.id))
     forget_earlier_names(session)

@@ -1,6 +1,7 @@
 """Runs of share-outs: asked for by anybody, worked on by one process at a time.
 
 A run is a row, so it outlives the server: whoever looks finds how far it is and what came of it.
+One whose process dies, or whose server dies before it began one, is taken up by a worker, once.
 """
 
 from __future__ import annotations
@@ -173,6 +174,33 @@ def ask_for_run(store: Store, request: RunRequest, now: datetime, wall: datetime
 DIED = marked("Its process ended without a word; the machine may have been restarted. Repeat it.")
 
 
+TAKEN_UP = marked("Its process ended without a word, so it was begun once more.")
+
+
+def take_up_run(store: Store, wall: datetime) -> int | None:
+    """Queue the run whose process died, or never began, so that another process works on it.
+
+    Once: what ends a second process may end a third. A run whose proposal is kept is done already.
+
+    Args:
+        store: The database.
+        wall: The present instant by the machine's clock.
+
+    Returns:
+        The number of the run to be begun; None for none.
+    """
+    with store.read() as session:
+        if not any(is_dead(row, wall) and not row.fault for row in _live(session)):
+            return None
+    with store.write() as session:
+        for row in _live(session):
+            if is_dead(row, wall) and not row.fault and not row.is_stop_asked:
+                row.state, row.begun_at, row.seen_at = State.QUEUED.value, None, wall
+                row.fault = term(TAKEN_UP)
+                return row.id
+        return None
+
+
 def repeat_run(store: Store, number: int, now: datetime, wall: datetime) -> int:
     """Ask for a run once more: with equal records it gives the same plan.
 
@@ -297,7 +325,7 @@ def _words(row: ShareRunRow, state: State, fault: str) -> str:
     if state.is_live and row.is_stop_asked:
         return _("Stopping; the best plan so far is kept.")
     if state is State.QUEUED:
-        return _("Starting.")
+        return row.fault or _("Starting.")
     if state is State.STOPPED:
         return _("Stopped; the best plan found until then was kept.")
     if state is State.DONE:

@@ -3,7 +3,8 @@
 Started as `python -m clubplanner.services.share_out.share_worker NUMBER`, with the address of the
 records in the environment: everybody on a machine sees the arguments of its processes. It gives
 a sign of life and its progress to the store every second, and looks there whether somebody asks it
-to stop.
+to stop. It holds a claim on its run (`store/claims.py`): the run is done in the transaction that
+keeps its proposal, and a process that was taken for dead keeps none.
 """
 
 from __future__ import annotations
@@ -16,17 +17,20 @@ import threading
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.config import ENVIRONMENT_PREFIX
+from clubplanner.config import Config
 from clubplanner.errors import PlannerError, StoreError
 from clubplanner.language import _, speaking
+from clubplanner.logs import at_work_for, set_up_logs
 from clubplanner.services.rows.club import club_language
 from clubplanner.services.share_out.again import propose_reshare
 from clubplanner.services.share_out.anew import run_share_out, share_evening_out
 from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
+from clubplanner.services.share_out.launching import CLUB, DATABASE
 from clubplanner.services.share_out.run_requests import RunRequest, Work, request_from_json
 from clubplanner.services.share_out.runs import State, progress_as_json
 from clubplanner.services.share_out.tonight import Tonight, propose_tonight
 from clubplanner.sharing.values.brake import Brake
+from clubplanner.store.claims import RunClaim
 from clubplanner.store.engine import open_store
 from clubplanner.store.tables.run_tables import ShareRunRow
 
@@ -38,7 +42,6 @@ if TYPE_CHECKING:
 
 LOG = logging.getLogger("clubplanner.services")
 
-DATABASE = f"{ENVIRONMENT_PREFIX}DATABASE"
 BEAT_S = 1.0
 """How often a sign of life is given, seconds."""
 
@@ -52,10 +55,10 @@ class Pulse(threading.Thread):
     """Gives signs of life while the search runs, and pulls its brake when asked to stop."""
 
     def __init__(
-        self, store: Store, number: int, brake: Brake, clock: Callable[[], datetime]
+        self, store: Store, claim: RunClaim, brake: Brake, clock: Callable[[], datetime]
     ) -> None:
         super().__init__(daemon=True)
-        self._store, self._number, self._brake, self._clock = store, number, brake, clock
+        self._store, self._claim, self._brake, self._clock = store, claim, brake, clock
         self._over = threading.Event()
         self._lock = threading.Lock()
         self._progress: dict[str, Any] = {}
@@ -79,10 +82,12 @@ class Pulse(threading.Thread):
     def beat(self) -> None:
         """Write the progress down and look whether to stop."""
         try:
-            with self._store.write() as session:
-                row = session.get_one(ShareRunRow, self._number)
-                row.seen_at, row.progress = self._clock(), self.progress
-                is_stop_asked = row.is_stop_asked
+            with self._store.write(in_passing=True) as session:
+                row = session.get_one(ShareRunRow, self._claim.number)
+                is_ours = row.begun_at == self._claim.begun_at
+                if is_ours:
+                    row.seen_at, row.progress = self._clock(), self.progress
+                is_stop_asked = row.is_stop_asked or not is_ours
         except StoreError:  # somebody else is writing for long; the next beat will do
             return
         if is_stop_asked:
@@ -117,13 +122,15 @@ def _work(store: Store, number: int, brake: Brake, clock: Callable[[], datetime]
         row = session.get(ShareRunRow, number)
         if row is None or row.state != State.QUEUED.value:
             return
-        row.state, row.begun_at, row.seen_at = State.RUNNING.value, clock(), clock()
+        begun_at = row.begun_at = row.seen_at = clock().replace(microsecond=0)
+        row.state = State.RUNNING.value
         request, now = request_from_json(row.request), row.asked_at
-    pulse = Pulse(store, number, brake, clock)
+    claim = RunClaim(number, begun_at, (State.RUNNING.value, State.DONE.value))
+    pulse = Pulse(store, claim, brake, clock)
     pulse.start()
-    share_out, fault = None, ""
+    fault = ""
     try:
-        share_out = _share_out(store, request, now, pulse.note, brake)
+        _share_out(store.claimed(claim), request, now, pulse.note, brake)
     except PlannerError as error:
         fault = str(error)
     except Exception:
@@ -131,11 +138,16 @@ def _work(store: Store, number: int, brake: Brake, clock: Callable[[], datetime]
         fault = _("It broke off; repeat it, or allow less time.")
     finally:
         pulse.end()
-    state = State.FAILED if fault else State.STOPPED if brake.is_pulled else State.DONE
     with store.write() as session:
         row = session.get_one(ShareRunRow, number)
-        row.state, row.ended_at, row.seen_at = state.value, clock(), clock()
-        row.progress, row.share_out_id, row.fault = pulse.progress, share_out, fault
+        if row.begun_at != begun_at:
+            return  # it was taken up by another process
+        if row.state == State.RUNNING.value:  # else its proposal was kept, and it is done
+            row.state = State.FAILED.value
+        elif row.state == State.DONE.value and brake.is_pulled:
+            row.state = State.STOPPED.value
+        row.ended_at = row.seen_at = clock()
+        row.progress, row.fault = pulse.progress, fault
 
 
 def _share_out(
@@ -168,18 +180,23 @@ def _share_out(
 def main(arguments: Sequence[str]) -> None:
     """Open the database and work on the run; a signal to end keeps the best plan."""
     (number,) = arguments
-    logging.basicConfig(level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
+    set_up_logs(Config())
     brake = Brake()
     signal.signal(signal.SIGTERM, lambda *_unused: brake.pull())
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is meant for the server beside it
     store = open_store(os.environ[DATABASE])
     try:
-        worker = threading.Thread(target=work, args=(store, int(number), brake))
+        worker = threading.Thread(target=_work_logged, args=(store, int(number), brake))
         worker.start()
         while worker.is_alive():  # signals reach only a main thread that is not in the solver
             worker.join(BEAT_S)
     finally:
         store.close()
+
+
+def _work_logged(store: Store, number: int, brake: Brake) -> None:
+    with at_work_for(os.environ.get(CLUB, "")):
+        work(store, number, brake)
 
 
 if __name__ == "__main__":

@@ -21,7 +21,8 @@ class BusyCalendarRow(Base):
         data: As last read; None before the first time.
         etag: What the server said of that version; `modified` likewise.
         problems: Of the last reading, as [where, code, message].
-        tried_at: When it was last asked for.
+        tried_at: When it was last asked for; while a worker has it, when it would have been so that
+            another one may take it up after a while.
         read_at: When it was last read.
         ended_at: When it stopped counting.
     """

@@ -12,6 +12,7 @@ from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import BadHost, HTTPException
 
 from clubplanner.errors import (
+    AwayError,
     BusyError,
     ClashError,
     FaultyInputError,
@@ -47,6 +48,7 @@ STATUSES: dict[type[PlannerError], int] = {
     ShareOutError: 503,
     StoreError: 503,
     NoRoomError: 507,
+    AwayError: 503,
     BusyError: 503,
     TooManyError: 429,
 }
@@ -74,6 +76,8 @@ SENTENCES = {
 }
 
 AGAIN = marked("Go back and try again.")
+AWAY = "clubplanner.away"
+"""Stands in a request's environment (PEP 3333) once its club's records did not answer."""
 NO_ROOM = (errno.ENOSPC, errno.EDQUOT)
 
 
@@ -88,7 +92,10 @@ def _planner_error(error: PlannerError) -> BaseResponse:
     if isinstance(error, NoClubError) and signed_in():
         return redirect(url_for("desk.first_steps"))
     status = STATUSES.get(type(error), 422)
-    response = make_response(_page(status, str(error)), status)
+    is_away = isinstance(error, AwayError)
+    if is_away:
+        request.environ[AWAY] = True
+    response = make_response(_page(status, str(error), has_frame=not is_away), status)
     if isinstance(error, TooManyError):  # RFC 6585, section 4
         response.headers["Retry-After"] = str(error.seconds)
     return response
@@ -137,11 +144,13 @@ def _other_error(error: Exception) -> BaseResponse | tuple[str, int]:
     return _page(500, message), 500
 
 
-def _page(status: int, message: str) -> str:
+def _page(status: int, message: str, *, has_frame: bool = True) -> str:
+    """Return a page that tells a fault; its frame asks the records, and may wait for them."""
     heading = term(HEADINGS.get(status, HEADINGS[422]))
-    try:
-        return render_template("error.html", heading=heading, message=message)
-    except Exception:  # the frame of the page needs the database, which may be what broke
-        LOG.warning("the error page goes out without its frame", exc_info=True)
-        template = current_app.jinja_env.get_template("error_alone.html")
-        return template.render(heading=heading, message=message)
+    if has_frame:
+        try:
+            return render_template("error.html", heading=heading, message=message)
+        except Exception:  # the records may be what broke
+            LOG.warning("the error page goes out without its frame", exc_info=True)
+    template = current_app.jinja_env.get_template("error_alone.html")
+    return template.render(heading=heading, message=message)

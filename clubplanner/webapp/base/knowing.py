@@ -39,7 +39,7 @@ def note_had(looker: int | str, *, feed: bool = False) -> None:
     """Note that the person or address of this request gets their page, or their calendar."""
     state = app_state()
     try:
-        note_look(state.store.for_form(None), looker, state.clock(), feed=feed)
+        note_look(state.store.claimed(None), looker, state.clock(), feed=feed)
     except StoreError:  # whoever asked gets it all the same
         LOG.warning("a look at a page or calendar cannot be noted", exc_info=True)
 

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
 import threading
 from typing import TYPE_CHECKING
 
+from clubplanner.services.share_out.launching import launch_run
 from clubplanner.services.share_out.runs import ask_for_run, repeat_run
-from clubplanner.services.share_out.share_worker import DATABASE, real_clock
+from clubplanner.services.share_out.share_worker import real_clock
 
 if TYPE_CHECKING:
+    import subprocess
     from collections.abc import Callable
     from datetime import datetime
 
@@ -20,7 +19,11 @@ if TYPE_CHECKING:
 
 
 class Runner:
-    """Writes runs down and starts their processes."""
+    """Writes runs down and starts their processes.
+
+    Args:
+        wall: The machine's clock.
+    """
 
     def __init__(self, wall: Callable[[], datetime] = real_clock) -> None:
         self.wall = wall
@@ -51,19 +54,7 @@ class Runner:
 
     def launch(self, store: Store, number: int) -> None:
         """Start the process of a run that is written down."""
-        address = store.engine.url.render_as_string(hide_password=False)
-        command = [
-            sys.executable,
-            "-m",
-            "clubplanner.services.share_out.share_worker",
-            str(number),
-        ]
-        process = subprocess.Popen(  # noqa: S603 - our own module, nothing a person typed
-            command,
-            stdin=subprocess.DEVNULL,
-            start_new_session=True,
-            env={**os.environ, DATABASE: address},  # a list of processes shows no password
-        )
+        process = launch_run(store, number)
         with self._lock:
             self._processes = [p for p in self._processes if p.poll() is None]
             self._processes.append(process)

@@ -214,7 +214,7 @@ def _renew(response: Response) -> Response:
     if g.pop("is_due", False):
         state = app_state()
         try:
-            if renew_browser(state.store.for_form(None), browser_secret(), state.clock()):
+            if renew_browser(state.store.claimed(None), browser_secret(), state.clock()):
                 _keep_signed_in(response, browser_secret())
         except StoreError:  # what was asked for is done; the next page notes the use
             LOG.warning("the use of a browser cannot be noted", exc_info=True)

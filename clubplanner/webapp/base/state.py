@@ -50,7 +50,7 @@ def app_state() -> AppState:
     if not isinstance(state, AppState):
         raise TypeError("The app was not made by create_app.")
     acting = state.store.acting_for(g.get("acting", "a visitor"))
-    return replace(state, store=acting.noting(made_changes()).for_form(g.get("claim")))
+    return replace(state, store=acting.noting(made_changes()).claimed(g.get("claim")))
 
 
 def made_changes() -> list[int]:

@@ -68,10 +68,10 @@ def _begin() -> None:
 def _wanted() -> str:
     if request.path.endswith(FOR_EVERYBODY) or request.endpoint == BOARD:
         return club_language(app_state().store)
-    return kept(CHOICE, languages()) or _asked() or club_language(app_state().store)
+    return kept(CHOICE, languages()) or asked_language() or club_language(app_state().store)
 
 
-def _asked() -> str:
+def asked_language() -> str:
     """Return the first of the browser's languages that there is, whatever its region; or blank.
 
     Each is cut down to its language (RFC 4647, 3.4), so that "en-GB, de" means English.

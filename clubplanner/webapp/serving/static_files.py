@@ -13,7 +13,7 @@ from __future__ import annotations
 import hashlib
 import mimetypes
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from typing import TYPE_CHECKING
 
 from flask import abort, current_app, make_response, request
@@ -117,7 +117,7 @@ class FingerprintConverter(BaseConverter):
 
 def register(app: Flask) -> None:
     """Let an app send static files, and `url_for("static", …)` name them by fingerprint."""
-    files = StaticFiles(resource_folder("web") / "static")
+    files = _shipped()
     app.extensions[EXTENSION] = files
     app.url_map.converters["fingerprint"] = FingerprintConverter
     for folder in (f"{ROOT}/<fingerprint:fingerprint>", ROOT):
@@ -127,6 +127,12 @@ def register(app: Flask) -> None:
     def add_fingerprint(endpoint: str, values: dict[str, object]) -> None:
         if endpoint == ENDPOINT:
             values.setdefault("fingerprint", files.fingerprint)
+
+
+@cache
+def _shipped() -> StaticFiles:
+    """Return our own files: read once a process, whatever the number of apps."""
+    return StaticFiles(resource_folder("web") / "static")
 
 
 def static_files() -> StaticFiles:

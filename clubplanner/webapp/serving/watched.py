@@ -38,6 +38,7 @@ pages = Blueprint("watched", __name__)
 EXTENSION = "clubplanner watched"
 KIND = "text/plain; version=0.0.4; charset=utf-8"
 """As Prometheus asks for its text format."""
+PLAIN = {"Content-Type": "text/plain"}
 BOUNDS_S = (0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0)
 _BEGAN = "began_s"
 
@@ -117,8 +118,8 @@ def health() -> tuple[str, int, dict[str, str]]:
     try:
         check_store(app_state().store)
     except PlannerError:
-        return "not well\n", 503, {"Content-Type": "text/plain"}
-    return "well\n", 200, {"Content-Type": "text/plain"}
+        return "not well\n", 503, PLAIN
+    return "well\n", 200, PLAIN
 
 
 @pages.get("/metrics")

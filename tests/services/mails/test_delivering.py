@@ -282,7 +282,6 @@ def test_a_mail_is_given_up_once_its_time_is_over(store: Store, box: Postbox) ->
     assert send(store, box, NOON + timedelta(days=1)) == Delivery(ended=1)
 
 
-@pytest.mark.files
 def test_killed_between_any_two_steps_nothing_is_lost_or_doubled(
     store: Store, box: Postbox
 ) -> None:

@@ -393,7 +393,6 @@ def test_old_notices_are_forgotten(store: Store, service: Service, secret: str) 
         assert len(session.scalars(select(PushRow)).all()) == 1
 
 
-@pytest.mark.files
 def test_killed_between_any_two_steps_nothing_is_lost_or_rings_twice(
     store: Store, service: Service, secret: str
 ) -> None:

@@ -172,9 +172,9 @@ def test_whoever_lost_a_claim_writes_nothing(store: Store) -> None:
     assert isinstance(slow, FormClaim)
     assert isinstance(later, FormClaim)
     with pytest.raises(OutdatedError, match="done there, once"):
-        book(store.for_form(slow))
+        book(store.claimed(slow))
     assert kept_bookings(store) == []
-    book(store.for_form(later))
+    book(store.claimed(later))
     assert len(kept_bookings(store)) == 1
     note_answer(store, slow, "/slow")
     release_form(store, slow)
@@ -185,7 +185,7 @@ def test_a_form_that_wrote_nothing_has_not_begun(store: Store) -> None:
     """Looking something up within a write session is no work that anybody could find again."""
     claim = claim_form(store, "idle", NOW)
     assert isinstance(claim, FormClaim)
-    with store.for_form(claim).write() as session:
+    with store.claimed(claim).write() as session:
         session.scalars(select(BookingRow)).all()
     assert claim_form(store, "idle", NOW) == Sent(None, has_begun=False)
 

@@ -262,6 +262,19 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /desk/people/<int:number>/browsers/end": (SECRETARY,),
     "POST /desk/people/<int:number>/browsers/<int:browser>/end": (SECRETARY,),
     "POST /desk/people/requests/<int:number>": (SECRETARY,),
+    "GET /privacy": None,
+    "GET /me/kept": EVERY_ROLE,
+    "GET /me/kept.json": EVERY_ROLE,
+    "GET /desk/people/<int:number>/kept": (SECRETARY,),
+    "GET /desk/people/<int:number>/kept.json": (SECRETARY,),
+    "POST /desk/people/<int:number>/erase": (SECRETARY,),
+    "GET /desk/season/hires/<int:number>/kept": (SECRETARY,),
+    "GET /desk/season/hires/<int:number>/kept.json": (SECRETARY,),
+    "POST /desk/season/hires/<int:number>/erase": (SECRETARY,),
+    "GET /desk/kept": (SECRETARY,),
+    "POST /desk/kept": (SECRETARY,),
+    "POST /desk/kept/look": (SECRETARY,),
+    "POST /desk/kept/erase": (SECRETARY,),
 }
 """Every route of the app, and who may open it."""
 

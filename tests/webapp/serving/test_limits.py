@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -10,6 +11,7 @@ from clubplanner.config import Config
 from clubplanner.webapp import create_app
 from clubplanner.webapp.serving import limits
 from tests.builders import NOW
+from tests.records import open_records, place_of
 from tests.webapp.conftest import ADDRESS, sign_in, token
 
 if TYPE_CHECKING:
@@ -82,3 +84,40 @@ def test_the_machine_behind_a_proxy_is_believed_only_when_set(
     app.before_request(lambda: seen.append(limits.machine_address()))
     app.test_client().get("/", headers={"X-Forwarded-For": "198.51.100.9, 203.0.113.5"})
     assert seen == [counted]
+
+
+def test_servers_share_what_one_machine_may_do(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two servers of one club let a machine do what one would, but for a first portion of each."""
+    monkeypatch.setattr(limits, "MOST_CHANGES", 24)
+    monkeypatch.setattr(limits, "PORTIONS", 8)
+    other = open_records(place_of(store))
+    times = [NOW]
+    apps = [create_app(each, Config("", ADDRESS), lambda: times[0]) for each in (store, other)]
+    clients = [sign_in(app, store, name=f"Kim {n}") for n, app in enumerate(apps)]
+    data = [{"csrf_token": token(client, "/me")} for client in clients]
+
+    def send_many(count: int) -> int:
+        return sum(
+            clients[n % 2].post("/me/browsers/end-others", data=data[n % 2]).status_code == 302
+            for n in range(count)
+        )
+
+    done = send_many(60)
+    assert 24 <= done <= 24 + 3
+    times[0] = NOW + timedelta(seconds=limits.WINDOW_SECONDS + 1)
+    assert send_many(6) == 6, "it is held up no longer than the window"
+    other.close()
+
+
+def test_a_few_forms_cost_the_records_no_row(
+    store: Store, app: Flask, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Before its first portion is used up a machine is counted in memory alone."""
+    monkeypatch.setattr("clubplanner.webapp.serving.limits.take_portion", None)
+    client = sign_in(app, store)
+    data = {"csrf_token": token(client, "/me")}
+    assert [client.post("/me/browsers/end-others", data=data).status_code for _ in range(40)] == (
+        [302] * 40
+    )

@@ -1,7 +1,7 @@
 // The thunder clock: counts down from the last thunder or lightning that was pressed, by the phone's
 // own clock, so that it is right after a reload and after the phone has slept. Nothing leaves the
 // phone. Without this the page tells the rule in words.
-const KEPT_AT = "thunder-1";
+const KEPT_AT = `thunder-1${document.documentElement.dataset.base ?? ""}`;
 const MINUTE = 60_000;
 const SAID_EVERY = 10; // minutes
 const JUMP = 5_000; // more than a busy phone is late by

@@ -1,0 +1,253 @@
+"""What is kept of somebody: a page, and all of it as one file."""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from enum import Enum
+from textwrap import shorten
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import select
+
+from clubplanner.domain.times.times import day_in_short
+from clubplanner.domain.times.zones import zone_from_name
+from clubplanner.language import _, sentence, term
+from clubplanner.services.keeping.part_words import told_of
+from clubplanner.services.keeping.rows_about import rows_about, unfolded
+from clubplanner.services.keeping.subjects import load_known
+from clubplanner.services.keeping.table_words import TABLE_WORDS
+from clubplanner.services.rows.keeping_rows import load_keeping
+from clubplanner.store.personal import MARKS, Holds, Part
+from clubplanner.store.tables.club_tables import ClubRow
+from clubplanner.store.tables.season_tables import ChangeRow
+from clubplanner.store.tables.squad_tables import SquadRow
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from datetime import tzinfo
+
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.club.traces import Traces
+    from clubplanner.services.keeping.part_words import Told
+    from clubplanner.services.keeping.rows_about import RowAbout
+    from clubplanner.services.keeping.subjects import Known, Subject
+    from clubplanner.store.engine import Store
+
+SHOWN = 5
+"""Entries of a kind that the page tells; the file has all."""
+LONGEST_LINE = 160
+DATED = ("at", "starts_at", "day", "made_at", "asked_at", "offered_at", "mailed_at", "created_at",
+         "since", "said_at")  # fmt: skip
+"""Columns that say when a row was, the most telling first."""
+CHUNK = 500
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPart:
+    """What is kept of somebody of one kind.
+
+    Attributes:
+        told: What, why, for how long and who sees it.
+        count: How many entries.
+        lines: The first few, each a line.
+    """
+
+    told: Told
+    count: int
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPage:
+    """What is kept of somebody.
+
+    Attributes:
+        name: What they are called; blank where only an address or a number is known.
+        looked_for: What was looked for.
+        parts: What was found.
+    """
+
+    name: str
+    looked_for: tuple[str, ...]
+    parts: tuple[KeptPart, ...]
+
+
+def see_kept(store: Store, subject: Subject) -> KeptPage:
+    """Say what is kept of somebody.
+
+    Raises:
+        MissingError: If they are not there (any more).
+    """
+    with store.read() as session:
+        known = load_known(session, subject)
+        return kept_page(session, known, rows_about(session.connection(), known))
+
+
+def kept_page(session: Session, known: Known, found: Sequence[RowAbout]) -> KeptPage:
+    """Tell of the rows that are somebody's or speak of them."""
+    zone, keeping = _zone(session), load_keeping(session)
+    squads = {row.id: row.name for row in session.execute(select(SquadRow.id, SquadRow.name))}
+    parts = []
+    for part, entries in _by_part(session, found).items():
+        lines = [_line(one, at, known.own, zone, squads) for one, at in entries[:SHOWN]]
+        parts.append(KeptPart(told_of(part, keeping), len(entries), tuple(lines)))
+    own = known.own
+    return KeptPage(known.name, (*own.names, *own.addresses, *own.phones), tuple(parts))
+
+
+def kept_file(store: Store, subject: Subject, now: datetime) -> bytes:
+    """Return all that is kept of somebody as JSON.
+
+    Of entries that are theirs it has everything but secrets; of others' entries, which may speak of
+    other people as well, what speaks of them.
+
+    Raises:
+        MissingError: If they are not there (any more).
+    """
+    with store.read() as session:
+        known = load_known(session, subject)
+        keeping, club = load_keeping(session), session.get(ClubRow, 1)
+        parts = []
+        found = rows_about(session.connection(), known)
+        for part, entries in _by_part(session, found).items():
+            told = told_of(part, keeping)
+            parts.append(
+                {
+                    "kind": told.heading,
+                    "what": told.what,
+                    "why": told.why,
+                    "how_long": told.how_long,
+                    "who_sees_it": told.who,
+                    "entries": [_entry(one, at, known.own) for one, at in entries],
+                }
+            )
+        body = {
+            "club": "" if club is None else club.name,
+            "as_of": _plain(now),
+            "looked_for": {
+                "names": known.own.names,
+                "mail_addresses": known.own.addresses,
+                "telephone_numbers": known.own.phones,
+            },
+            "kept": parts,
+        }
+    return (json.dumps(body, ensure_ascii=False, indent=2) + "\n").encode()
+
+
+def _by_part(
+    session: Session, rows: Sequence[RowAbout]
+) -> dict[Part, list[tuple[RowAbout, datetime | date | None]]]:
+    """Return what is kept, kind by kind in a steady order, the latest first."""
+    found = [one for one in rows if _is_told(one)]
+    changes = _changes_at(session, (one.row.get("change_id") for one in found))
+    by_part: dict[Part, list[tuple[RowAbout, datetime | date | None]]] = defaultdict(list)
+    for one in found:
+        at = changes.get(one.row.get("change_id") or 0) or _at(one.row)
+        by_part[MARKS[one.table].part].append((one, at))
+    for entries in by_part.values():
+        entries.sort(key=lambda entry: _plain(entry[1]) or "", reverse=True)
+    return {part: by_part[part] for part in Part if part in by_part}
+
+
+def _is_told(one: RowAbout) -> bool:
+    """Tell whether a row is shown: another's among the people is that one's own."""
+    return one.is_theirs or one.table != "person"
+
+
+def _changes_at(session: Session, numbers: Iterable[Any]) -> dict[int, datetime]:
+    listed = sorted({number for number in numbers if number is not None})
+    found: dict[int, datetime] = {}
+    for start in range(0, len(listed), CHUNK):
+        chunk = listed[start : start + CHUNK]
+        rows = session.execute(select(ChangeRow.id, ChangeRow.at).where(ChangeRow.id.in_(chunk)))
+        found.update((row.id, row.at) for row in rows)
+    return found
+
+
+def _at(row: Mapping[str, Any]) -> datetime | date | None:
+    return next((row[name] for name in DATED if row.get(name) is not None), None)
+
+
+def _zone(session: Session) -> tzinfo:
+    club = session.get(ClubRow, 1)
+    return UTC if club is None else zone_from_name(club.zone)
+
+
+def _line(
+    one: RowAbout,
+    at: datetime | date | None,
+    traces: Traces,
+    zone: tzinfo,
+    squads: Mapping[int, str],
+) -> str:
+    day = at.astimezone(zone).date() if isinstance(at, datetime) else at
+    what = sentence(term(TABLE_WORDS[one.table]))
+    squad = squads.get(one.row.get("squad_id") or 0, "")
+    words = " · ".join(dict.fromkeys(filter(None, (squad, *_words_of(one, traces)))))
+    head = what if day is None else f"{what}, {day_in_short(day)}"
+    return f"{head}: {shorten(words, LONGEST_LINE, placeholder=' …')}" if words else head
+
+
+def _words_of(one: RowAbout, traces: Traces) -> Iterator[str]:
+    """Yield what a row says of somebody: its own words, or those that speak of them."""
+    marks = MARKS[one.table].columns
+    for name, holds in marks.items():
+        value = one.row[name]
+        if holds in (Holds.VALUES, Holds.FILE) and name in one.columns:
+            yield from (told["says"] for told in _speaking(holds, value, traces))
+        elif holds not in (Holds.NOTHING, Holds.WHO, Holds.SECRET, Holds.VALUES, Holds.FILE) and (
+            value and (one.is_theirs or name in one.columns)
+        ):
+            yield str(value)
+
+
+def _entry(one: RowAbout, at: datetime | date | None, traces: Traces) -> dict[str, Any]:
+    entry: dict[str, Any] = {"entry": term(TABLE_WORDS[one.table]), "when": _plain(at)}
+    marks = MARKS[one.table].columns
+    for name, value in one.row.items():
+        holds = marks[name]
+        if holds is Holds.SECRET:
+            if one.is_theirs and value is not None:
+                entry[name] = _("kept as a secret that nobody can read")
+        elif name in one.columns and holds in (Holds.VALUES, Holds.FILE) and not one.is_theirs:
+            entry[name] = list(_speaking(holds, value, traces))
+        elif one.is_theirs or name in one.columns:
+            entry[name] = _plain(value)
+    return entry
+
+
+def _speaking(holds: Holds, value: Any, traces: Traces) -> Iterator[dict[str, str]]:
+    """Yield the texts inside a value that speak of somebody, and where they stand."""
+    if holds is Holds.FILE:
+        lines: Sequence[str] = unfolded(holds, value).decode("utf-8", "replace").splitlines()
+        yield from ({"at": "", "says": line} for line in lines if traces.are_in(line))
+        return
+    for at, text in _texts(value, ()):
+        if traces.are_in(text):
+            yield {"at": ".".join(at), "says": text}
+
+
+def _texts(value: Any, at: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
+    if isinstance(value, str):
+        yield at, value
+    elif isinstance(value, list):
+        for n, one in enumerate(value):
+            yield from _texts(one, (*at, str(n)))
+    elif isinstance(value, dict):
+        for key, one in value.items():
+            yield (*at, "name"), key
+            yield from _texts(one, (*at, key))
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, date):  # an instant too
+        return value.isoformat()
+    if isinstance(value, Enum):
+        return value.value
+    if isinstance(value, bytes):
+        return value.decode("utf-8", "replace")
+    return value

@@ -1,0 +1,160 @@
+"""The rows of all tables that are somebody's, or speak of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import String, cast, or_, select
+
+from clubplanner.services.keeping.subjects import OWN_NAME
+from clubplanner.store.personal import LOOKED_INTO, MARKS, Fate, Holds
+from clubplanner.store.tables.base import Base
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Mapping
+
+    from sqlalchemy import ColumnElement, Connection, Table
+
+    from clubplanner.domain.club.traces import Traces
+    from clubplanner.services.keeping.subjects import Known
+
+FOLDED = "\r\n ", "\r\n\t", "\n ", "\n\t"
+"""How a line of a calendar goes on in the next (RFC 5545, section 3.1)."""
+BELONGING = (
+    ("look", "link_id", "link"),
+    ("push_reader", "link_id", "link"),
+    ("push_reader", "browser_id", "browser"),
+    ("push", "reader_id", "push_reader"),
+    ("mail_anew", "mail_id", "mail"),
+    ("link", "mail_id", "mail"),
+    ("look", "link_id", "link"),
+    ("push_reader", "link_id", "link"),
+    ("push", "reader_id", "push_reader"),
+)
+"""Rows that go with others: table, its column, whose row; a mail's addresses before what is
+theirs."""
+CHUNK = 500
+
+
+@dataclass(frozen=True, slots=True)
+class RowAbout:
+    """A row that is somebody's or speaks of them.
+
+    Attributes:
+        table: Its table's name.
+        row: Its values by column.
+        columns: The columns that speak of them.
+        is_theirs: Whether all of it is theirs, and not only what it says.
+    """
+
+    table: str
+    row: Mapping[str, Any]
+    columns: tuple[str, ...]
+    is_theirs: bool
+
+    @property
+    def key(self) -> tuple[Any, ...]:
+        """The values of its primary key."""
+        return tuple(self.row[column.name] for column in _table(self.table).primary_key.columns)
+
+
+def rows_about(connection: Connection, known: Known) -> list[RowAbout]:
+    """Return every row that is somebody's or speaks of them, table by table.
+
+    All of a table's texts are looked through, so this takes as long as reading them does.
+    """
+    found = [row for name in MARKS for row in _rows_of_table(connection, name, known)]
+    theirs = {(one.table, one.key): one for one in found if one.is_theirs}
+    for table, column, owner in BELONGING:
+        ids = [one.row["id"] for one in theirs.values() if one.table == owner]
+        for row in _rows_with(connection, _table(table), column, ids):
+            about = RowAbout(table, row, (), is_theirs=True)
+            theirs.setdefault((table, about.key), about)
+    others = [one for one in found if (one.table, one.key) not in theirs]
+    return [*theirs.values(), *others]
+
+
+def speaks(holds: Holds, value: Any, traces: Traces) -> bool:
+    """Tell whether a value of a column speaks of somebody."""
+    return bool(value) and without(holds, value, traces, "\0") != unfolded(holds, value)
+
+
+def without(holds: Holds, value: Any, traces: Traces, instead: str) -> Any:
+    """Return a value of a column without somebody."""
+    if holds is Holds.VALUES:
+        return traces.rewrite_all(value, instead)
+    if holds is Holds.FILE:
+        text, encoding = _decoded(value)
+        return traces.rewrite(text, instead).encode(encoding, "surrogateescape")
+    if holds in (Holds.ADDRESS, Holds.PHONE) and traces.are_all_of(value):
+        return ""
+    return traces.rewrite(value, instead)
+
+
+def unfolded(holds: Holds, value: Any) -> Any:
+    """Return a value as `without` gives it where nobody is in it: a calendar on whole lines."""
+    if holds is not Holds.FILE:
+        return value
+    text, encoding = _decoded(value)
+    return text.encode(encoding, "surrogateescape")
+
+
+def _decoded(data: bytes) -> tuple[str, str]:
+    """Read a calendar's text, its folded lines joined, and how it is written."""
+    is_wide = data[:2] in (b"\xff\xfe", b"\xfe\xff")
+    encoding = "utf-16" if is_wide else "utf-8"
+    text = data.decode(encoding, "replace" if is_wide else "surrogateescape")
+    for fold in FOLDED:
+        text = text.replace(fold, "")
+    return text, encoding
+
+
+def _rows_of_table(connection: Connection, name: str, known: Known) -> Iterator[RowAbout]:
+    marks, table = MARKS[name], _table(name)
+    who = [table.c[one] for one in marks.holding(Holds.WHO)]
+    looked = {one: marks.columns[one] for one in marks.holding(*LOOKED_INTO)}
+    which = [column == known.person for column in who] if known.person else []
+    which += list(_likely(table, looked, known.traces))
+    if not which:
+        return
+    for row in connection.execute(select(table).where(or_(*which))).mappings():
+        is_own = bool(known.person) and any(row[column.name] == known.person for column in who)
+        traces = known.own if is_own else known.traces
+        columns = tuple(one for one in looked if speaks(looked[one], row[one], traces))
+        if is_own or columns:
+            is_theirs = is_own or (marks.fate is Fate.GOES and _is_theirs(name, row, known.traces))
+            yield RowAbout(name, dict(row), columns, is_theirs)
+
+
+def _is_theirs(name: str, row: Mapping[Any, Any], traces: Traces) -> bool:
+    columns = [*MARKS[name].holding(Holds.ADDRESS), *filter(None, [OWN_NAME.get(name)])]
+    return any(traces.are_all_of(row[column] or "") for column in columns)
+
+
+def _likely(
+    table: Table, looked: Mapping[str, Holds], traces: Traces
+) -> Iterator[ColumnElement[bool]]:
+    """Yield conditions that every row fulfils that speaks of somebody, and few others do."""
+    patterns = traces.patterns()
+    for name, holds in looked.items():
+        if holds is Holds.FILE and patterns:
+            yield table.c[name].is_not(None)
+            continue
+        text = cast(table.c[name], String) if holds is Holds.VALUES else table.c[name]
+        for pattern in patterns:
+            yield text.ilike(pattern)
+
+
+def _rows_with(
+    connection: Connection, table: Table, column: str, ids: Iterable[Any]
+) -> Iterator[Mapping[str, Any]]:
+    listed = list(ids)
+    for start in range(0, len(listed), CHUNK):
+        which = table.c[column].in_(listed[start : start + CHUNK])
+        for row in connection.execute(select(table).where(which)).mappings():
+            yield dict(row)
+
+
+def _table(name: str) -> Table:
+    return Base.metadata.tables[name]

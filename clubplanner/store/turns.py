@@ -1,0 +1,118 @@
+"""Whose turn it is to write: first come, first served, among threads and among processes.
+
+SQLite lets whoever asks at the right moment write; others ask again ever more seldom, so that of
+two busy processes one starves. Before ours ask SQLite, one thread a process queues up for a place
+in front, and keeps that place until it has its turn: whoever has just written cannot be in front
+again before the one who waited there. Nothing depends on it: without it (another program, another
+system than Linux) SQLite decides alone, as it does in the end.
+
+Places are locks of open files (F_OFD_SETLK; Linux, fcntl(2)) on two bytes of SQLite's log, of which
+SQLite itself locks nothing. They end with their process, however it ends.
+"""
+
+from __future__ import annotations
+
+import os
+import struct
+import sys
+import threading
+import time
+from collections import deque
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+from clubplanner.errors import BusyError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+try:
+    import fcntl
+
+    _LOCK = fcntl.F_OFD_SETLK if sys.maxsize > 2**32 else None
+except (ImportError, AttributeError):
+    _LOCK = None
+
+FRONT, TURN = 0, 1
+"""The two places, as bytes of the file."""
+FIRST_PAUSE_S, LONGEST_PAUSE_S = 0.0002, 0.002
+
+
+class FairLock:
+    """A lock that is granted in the order of asking."""
+
+    def __init__(self) -> None:
+        self._mutex = threading.Lock()
+        self._waiting: deque[threading.Event] = deque()
+        self._held = False
+
+    def __enter__(self) -> None:
+        with self._mutex:
+            if not self._held and not self._waiting:
+                self._held = True
+                return
+            turn = threading.Event()
+            self._waiting.append(turn)
+        turn.wait()
+
+    def __exit__(self, *_unused: object) -> None:
+        with self._mutex:
+            if self._waiting:
+                self._waiting.popleft().set()
+            else:
+                self._held = False
+
+
+@contextmanager
+def turn_among_processes(file: Path | None, seconds: float) -> Iterator[None]:
+    """Wait for one's turn to write among the processes of this machine, and keep it for the block.
+
+    Args:
+        file: SQLite's log; None, or one that is not there yet, for nobody to wait for.
+        seconds: How long to wait at most.
+
+    Raises:
+        BusyError: If it takes longer.
+    """
+    descriptor = None if file is None or _LOCK is None else _open(file)
+    if descriptor is None:
+        yield
+        return
+    try:
+        until = time.monotonic() + seconds
+        _wait(descriptor, FRONT, until)
+        _wait(descriptor, TURN, until)
+        _ask(descriptor, FRONT, is_given_back=True)
+        yield
+    finally:
+        os.close(descriptor)  # gives back what is held
+
+
+def _open(file: Path) -> int | None:
+    try:
+        return os.open(file, os.O_RDWR | os.O_CLOEXEC)
+    except OSError:  # not there yet, or not ours to write: SQLite tells which
+        return None
+
+
+def _wait(descriptor: int, place: int, until: float) -> None:
+    pause_s = FIRST_PAUSE_S
+    while not _ask(descriptor, place):
+        if time.monotonic() > until:
+            raise BusyError
+        time.sleep(pause_s)
+        pause_s = min(2 * pause_s, LONGEST_PAUSE_S)
+
+
+def _ask(descriptor: int, place: int, *, is_given_back: bool = False) -> bool:
+    """Ask for a place, or give it back; tell whether that was granted."""
+    kind = fcntl.F_UNLCK if is_given_back else fcntl.F_WRLCK
+    lock = struct.pack("hhqqi4x", kind, os.SEEK_SET, place, 1, 0)
+    try:
+        fcntl.fcntl(descriptor, _LOCK or 0, lock)
+    except BlockingIOError:
+        return False
+    except OSError:  # a file system without locks
+        return True
+    return True

@@ -1,0 +1,133 @@
+"""Waiting for the disk after a commit: nobody is answered before it, and one wait serves many."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sqlite3
+import threading
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.errors import StoreError
+from clubplanner.store.disk import SharedWait
+from clubplanner.store.engine import open_store
+from clubplanner.store.tables.club_tables import ClubRow
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from clubplanner.store.engine import Store
+
+pytestmark = pytest.mark.files
+"""A server waits for its disk by itself."""
+
+
+class Disk:
+    """Stands for `os.fsync`: counts, and holds up whoever waits until it is let go."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.calls: list[int] = []
+        self.reached = threading.Event()
+        self.let_go = threading.Event()
+        monkeypatch.setattr("clubplanner.store.disk.os.fsync", self)
+
+    def __call__(self, descriptor: int) -> None:
+        """Note how long the file was, and wait."""
+        self.calls.append(os.fstat(descriptor).st_size)
+        self.reached.set()
+        assert self.let_go.wait(10)
+
+
+@pytest.fixture
+def kept(club_file: Path, tmp_path: Path) -> Iterator[Store]:
+    """Give the invented club in a file that is waited for."""
+    path = shutil.copy(club_file, tmp_path / "kept.sqlite")
+    store = open_store(f"sqlite:///{path}")
+    with store.read() as session:
+        session.get_one(ClubRow, 1)
+    yield store
+    store.close()
+
+
+def rename(store: Store, name: str, *, in_passing: bool = False) -> None:
+    """Change something small."""
+    with store.write(in_passing=in_passing) as session:
+        session.get_one(ClubRow, 1).name = name
+
+
+def test_a_change_is_answered_when_it_has_reached_the_disk(
+    kept: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever wrote waits; the next writer does not wait for that, and its rows are kept too."""
+    disk = Disk(monkeypatch)
+    with ThreadPoolExecutor(2) as pool:
+        first = pool.submit(rename, kept, "First")
+        assert disk.reached.wait(10)
+        second = pool.submit(rename, kept, "Second")
+        with closing(sqlite3.connect(str(kept.engine.url.database))) as other:
+            while other.execute("SELECT name FROM club").fetchone() != ("Second",):
+                assert not second.done()
+        assert not first.done(), "its log is not on the disk yet"
+        disk.let_go.set()
+        first.result(10)
+        second.result(10)
+    assert len(disk.calls) == 2, "the second came when the first wait was under way"
+
+
+def test_who_comes_during_a_wait_shares_the_next_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Ten come while the disk is at it: one wait more serves them all."""
+    disk, wait = Disk(monkeypatch), SharedWait()
+    log = tmp_path / "log"
+    log.write_bytes(b"rows")
+    with ThreadPoolExecutor(11) as pool:
+        first = pool.submit(wait.wait, log)
+        assert disk.reached.wait(10)
+        others = [pool.submit(wait.wait, log) for _ in range(10)]
+        while len(wait._changed._waiters) < 10:  # type: ignore[attr-defined]
+            assert not any(other.done() for other in others)
+        disk.let_go.set()
+        for done in (first, *others):
+            done.result(10)
+    assert len(disk.calls) == 2
+
+
+def test_what_is_written_in_passing_waits_for_nobody(
+    kept: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nor does a session that wrote nothing; the next one that waits keeps all before it."""
+    disk = Disk(monkeypatch)
+    disk.let_go.set()
+    rename(kept, "In passing", in_passing=True)
+    with kept.write() as session:
+        session.get_one(ClubRow, 1)
+    assert disk.calls == []
+    rename(kept, "For good")
+    assert len(disk.calls) == 1
+
+
+def test_a_disk_that_refuses_is_told_in_words(kept: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever sent it learns that it is not safe, and the next one tries anew."""
+    calls: list[int] = []
+
+    def refuse(descriptor: int) -> None:
+        calls.append(descriptor)
+        if len(calls) == 1:
+            raise OSError
+
+    monkeypatch.setattr("clubplanner.store.disk.os.fsync", refuse)
+    with pytest.raises(StoreError, match="cannot be written"):
+        rename(kept, "Lost?")
+    rename(kept, "Kept")
+    assert len(calls) == 2
+
+
+def test_a_log_that_was_folded_in_needs_no_wait(tmp_path: Path) -> None:
+    """Whoever folds it in waits for the file first, and then it is gone."""
+    SharedWait().wait(tmp_path / "gone")

@@ -1,0 +1,101 @@
+"""The club that is tortured: ground for few, squads for all, no rule that would spoil the crowd."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+
+from clubplanner.domain.club.people import Role
+from clubplanner.services.people.browsers import open_browser
+from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.setup.loading import load_files
+from clubplanner.store.migrate import migrate
+from clubplanner.store.tables.ground_tables import AreaRow
+from clubplanner.store.tables.squad_tables import SquadRow
+from tests.records import make_place, open_records
+from tests.small_club import pitch_feature, small_club_files
+
+if TYPE_CHECKING:
+    from datetime import datetime
+    from pathlib import Path
+
+SQUADS = 24
+COURTS = 4
+SETTINGS = """
+[club]
+name = "Alderby Rovers"
+time_zone = "Etc/UTC"
+step_minutes = 15
+
+[[venues]]
+name = "Marsh Lane"
+lon = -1.2
+lat = 52.9
+opening = "Mon-Sun 00:00-24:00"
+
+[[stretches]]
+name = "Season"
+starts = {starts}
+ends = {ends}
+"""
+HEADINGS = "squad,age group,players,goalkeepers,coach,coach e-mail,sessions a week,minutes,possible"
+
+
+@dataclass(frozen=True, slots=True)
+class Club:
+    """What clients have to know of it.
+
+    Attributes:
+        venue: Its key.
+        areas: Numbers of the areas.
+        squads: Numbers of the squads.
+        secrets: What a secretary's browser keeps, one a client.
+    """
+
+    venue: str
+    areas: tuple[int, ...]
+    squads: tuple[int, ...]
+    secrets: tuple[str, ...]
+
+
+def make_club(path: Path, clients: int, now: datetime) -> Club:
+    """Make the club in a place where nothing is yet."""
+    make_place(path)
+    store = open_records(path)
+    migrate(store)
+    settings = SETTINGS.format(
+        starts=(now - timedelta(days=30)).date(), ends=(now + timedelta(days=90)).date()
+    )
+    pitches = (
+        pitch_feature("Top pitch", 100, 64, surface="artificial", floodlights=True),
+        *(
+            pitch_feature(
+                f"Hall {n}", 30, 20, surface="indoor", indoor=True, cuts=["halves"], goals=[]
+            )
+            for n in range(COURTS)
+        ),
+    )
+    squads = "\n".join(
+        f"Squad {n},U12,14,1,Coach {n},coach-{n}@alderby.example,1,60,Mon-Sun 00:00-24:00"
+        for n in range(SQUADS)
+    )
+    files = small_club_files(settings=settings, squads=f"{HEADINGS}\n{squads}\n", pitches=pitches)
+    load_files(store, files, now)
+    secrets = []
+    for number in range(clients):
+        draft = PersonDraft(f"Secretary {number}", Role.SECRETARY, "")
+        person = add_person(store, draft, now)
+        with store.write() as session:
+            secrets.append(open_browser(session, person, "A client", now))
+    with store.read() as session:
+        club = Club(
+            "marsh-lane",
+            tuple(session.scalars(select(AreaRow.id).order_by(AreaRow.id))),
+            tuple(session.scalars(select(SquadRow.id).order_by(SquadRow.id))),
+            tuple(secrets),
+        )
+    store.close()
+    return club
