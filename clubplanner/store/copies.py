@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
+BACKUP_NOTE = "backup_note"
+"""The table that a backup has besides those of the club: what was backed up, and when."""
+
+
 def keep_copy(database: Path, step: str) -> Path:
     """Copy a SQLite database as it stands, and return where the copy is.
 
@@ -28,7 +32,7 @@ def keep_copy(database: Path, step: str) -> Path:
     Raises:
         StoreError: If there is no room or no right to keep it.
     """
-    copy = _free_name(database, step)
+    copy = free_name(database, step)
     try:
         copy.touch(0o600, exist_ok=False)  # for its owner alone, until it is as the original is
         with closing(sqlite3.connect(database)) as source, closing(sqlite3.connect(copy)) as target:
@@ -49,7 +53,8 @@ def copies_beside(database: Path) -> list[str]:
     return sorted(copy.name for copy in database.parent.glob(pattern))
 
 
-def _free_name(database: Path, step: str) -> Path:
+def free_name(database: Path, step: str) -> Path:
+    """Return a name beside a database that is not taken: "club.before-0002.sqlite"."""
     for number in count(1):
         suffix = "" if number == 1 else f"-{number}"
         copy = database.with_name(f"{database.stem}.before-{step}{suffix}{database.suffix}")

@@ -21,7 +21,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import create_engine, event
-from sqlalchemy.engine import Engine, make_url
+from sqlalchemy.engine import URL, Engine, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.orm import Session
 
@@ -205,7 +205,12 @@ class Store:
         self.engine.dispose()
 
 
-def open_store(url: str, *, waits_for_disk: bool = True) -> Store:
+def open_file(path: Path) -> Store:
+    """Open a database by its file, whatever signs are in its name."""
+    return open_store(URL.create("sqlite", database=str(path)))
+
+
+def open_store(url: str | URL, *, waits_for_disk: bool = True) -> Store:
     """Open a database by its SQLAlchemy address, such as "sqlite:///club.sqlite".
 
     Nothing is connected yet.

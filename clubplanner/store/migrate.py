@@ -16,7 +16,7 @@ from sqlalchemy.exc import DatabaseError
 
 from clubplanner.errors import StoreError
 from clubplanner.store import postgres
-from clubplanner.store.copies import keep_copy
+from clubplanner.store.copies import BACKUP_NOTE, keep_copy
 from clubplanner.store.engine import REMEDY, file_of
 from clubplanner.store.guard import GUARDS, check_guards, stand_up_guards, take_down_guards
 from clubplanner.store.shape import VERSION_TABLE, shape_faults, told_faults
@@ -52,8 +52,8 @@ def migrate(store: Store) -> Path | None:
     """
     copy = None
     with _told(), _begun_file(store), store.rebuild() as connection:
-        current = _known_version(connection)
-        newest = _newest()
+        current = known_version(connection)
+        newest = newest_version()
         file = file_of(store.engine)
         if current is not None and current != newest and file is not None:
             copy = keep_copy(file, _step_after(current))
@@ -87,10 +87,10 @@ def check_store(store: Store) -> None:
         )
     with _told(), store.read() as session:
         connection = session.connection()
-        current = _known_version(connection)
+        current = known_version(connection)
         if current is None:
             raise StoreError("There is no club in this database yet; run “clubplanner init”.")
-        if current != _newest():
+        if current != newest_version():
             raise StoreError(
                 "The database is of an earlier version; run “clubplanner init” to bring it up to "
                 "date. A copy of it as it is will be kept beside it."
@@ -111,7 +111,7 @@ def _check_shape(connection: Connection, store: Store) -> None:
         )
 
 
-def _known_version(connection: Connection) -> str | None:
+def known_version(connection: Connection) -> str | None:
     """Return of which version a database is; None for an empty one.
 
     Raises:
@@ -121,6 +121,10 @@ def _known_version(connection: Connection) -> str | None:
     tables = set(inspect(connection).get_table_names()) - {VERSION_TABLE}
     if not versions and not tables:
         return None
+    if BACKUP_NOTE in tables:
+        raise StoreError(
+            "This is a backup of a club, not its records; bring it back with “clubplanner restore”."
+        )
     if OURS not in tables and not (versions and not tables):
         raise StoreError("The file holds another program's database; choose another place.")
     if len(versions) != 1:
@@ -185,5 +189,6 @@ def _scripts() -> ScriptDirectory:
     return ScriptDirectory.from_config(_config())
 
 
-def _newest() -> str | None:
+def newest_version() -> str | None:
+    """Return the version that this program makes."""
     return _scripts().get_current_head()

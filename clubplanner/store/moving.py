@@ -23,6 +23,8 @@ from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from sqlalchemy import Connection, Result, Table
 
     from clubplanner.store.engine import Store
@@ -69,12 +71,12 @@ def move_records(source: Store, target: Store) -> Moved:
     with source.write() as session, target.rebuild() as there:
         here = session.connection()
         tables = Base.metadata.sorted_tables
-        counts = {table.name: _count(there, table) for table in tables}
+        counts = {table.name: count_rows(there, table) for table in tables}
         was_there = any(counts.values())
         if not was_there:
-            _copy(here, there, tables)
+            copy_rows(here, there, tables)
         for table in tables:
-            if not _is_same(here, there, table):
+            if not is_same(here, there, table):
                 words = f"table “{table.name}” differs from the one that is moved"
                 if was_there:
                     raise RefusedError(
@@ -82,13 +84,20 @@ def move_records(source: Store, target: Store) -> Moved:
                         "one. Nothing was changed."
                     )
                 raise StoreError(f"The copy is not whole: {words}. Nothing was changed.")
-        _hold_to_guard(there)
-        rows = {table.name: _count(here, table) for table in tables}
+        hold_to_guard(there)
+        rows = {table.name: count_rows(here, table) for table in tables}
     check_store(target)
     return Moved(rows, was_there)
 
 
-def _copy(here: Connection, there: Connection, tables: list[Table]) -> None:
+def copy_rows(here: Connection, there: Connection, tables: Sequence[Table]) -> None:
+    """Copy rows as they are, the guard set aside meanwhile; `hold_to_guard` has to follow.
+
+    Args:
+        here: Where they are.
+        there: Where these tables are empty; part of its transaction.
+        tables: Which, in an order in which none refers to a later one.
+    """
     is_server = there.dialect.name == postgres.NAME
     if is_server:
         _set_triggers(there, "DISABLE")
@@ -98,7 +107,7 @@ def _copy(here: Connection, there: Connection, tables: list[Table]) -> None:
             there.execute(insert(table), [row._asdict() for row in rows])
     if is_server:
         _set_triggers(there, "ENABLE")
-        _count_on(there, tables)
+        number_on(there, tables)
     stand_up_guards(there)
 
 
@@ -108,8 +117,10 @@ def _set_triggers(there: Connection, how: str) -> None:
         there.execute(text(f"ALTER TABLE {table} {how} TRIGGER USER"))
 
 
-def _count_on(there: Connection, tables: list[Table]) -> None:
-    """Let new rows be numbered after those that were copied."""
+def number_on(there: Connection, tables: Sequence[Table]) -> None:
+    """Let new rows of a server's tables be numbered after all that ever were there."""
+    if there.dialect.name != postgres.NAME:
+        return
     for table in tables:
         column = table.autoincrement_column
         if column is None:
@@ -120,8 +131,10 @@ def _count_on(there: Connection, tables: list[Table]) -> None:
         )
         last = there.scalar(select(func.max(column)))
         if sequence is not None and last is not None:
+            given = there.scalar(text(f"SELECT last_value FROM {sequence}"))  # noqa: S608 - the server's
             there.execute(
-                text("SELECT setval(:sequence, :last)"), {"sequence": sequence, "last": last}
+                text("SELECT setval(:sequence, :last)"),
+                {"sequence": sequence, "last": max(last, given)},
             )
 
 
@@ -131,17 +144,24 @@ def _rows(connection: Connection, table: Table) -> Result[Any]:
     return connection.execute(query, execution_options={"yield_per": CHUNK})
 
 
-def _is_same(here: Connection, there: Connection, table: Table) -> bool:
+def is_same(here: Connection, there: Connection, table: Table) -> bool:
+    """Tell whether a table has the same rows in both."""
     with closing(_rows(here, table)) as ours, closing(_rows(there, table)) as theirs:
         pairs = zip_longest(ours, theirs)
         return all(one is not None and other is not None and one == other for one, other in pairs)
 
 
-def _count(connection: Connection, table: Table) -> int:
+def count_rows(connection: Connection, table: Table) -> int:
+    """Return how many rows a table has."""
     return connection.scalar(select(func.count()).select_from(table)) or 0
 
 
-def _hold_to_guard(there: Connection) -> None:
+def hold_to_guard(there: Connection) -> None:
+    """Hold all rows to what the guard asks of each, and see that it stands.
+
+    Raises:
+        StoreError: With the booking that is not sound.
+    """
     check_guards(there)
     for query, words in ((OVERLAPS, "overlaps another"), (OTHER_GROUND, "is not on its ground")):
         longest = {"longest": LONGEST_BOOKING_HOURS * 3600} if ":longest" in query else {}

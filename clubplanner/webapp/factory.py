@@ -31,7 +31,7 @@ from clubplanner.webapp.evening import board, closures, desk, matches, moves, re
 from clubplanner.webapp.finding import finding
 from clubplanner.webapp.giving import asks, giving
 from clubplanner.webapp.hires import hires
-from clubplanner.webapp.journal import changes
+from clubplanner.webapp.journal import changes, restored
 from clubplanner.webapp.keeping import keeping
 from clubplanner.webapp.mails import mails
 from clubplanner.webapp.pasting import tables
@@ -114,6 +114,7 @@ ROOMS = (
     tonight,
     by_hand,
     changes,
+    restored,
     closures,
     reopening,
     week,
@@ -169,6 +170,7 @@ PARTS = (
     faults,
     taking_back,
     knowing,
+    restored,
     first_steps,
     measures,
     facings,

@@ -71,6 +71,7 @@ from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.knowing_tables import FollowedRow, MailAnewRow
 from clubplanner.store.tables.notice_tables import MailRow
+from clubplanner.store.tables.restored_tables import RestoredRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
 from tests.small_club import (
     HALL,
@@ -234,7 +235,7 @@ def _calendars(store: Store) -> tuple[str, str, str]:
 
 
 def _knowledge(store: Store, secret: str) -> None:
-    """What somebody saw, and what two rare turns leave behind, put there as they would."""
+    """What somebody saw, and what three rare turns leave behind, put there as they would."""
     note_look(store, secret, NOW)
     with store.write() as session:
         booking = session.scalars(select(BookingRow).order_by(BookingRow.id)).first()
@@ -243,6 +244,9 @@ def _knowledge(store: Store, secret: str) -> None:
             raise ValueError("Book and mail something first.")
         session.add(FollowedRow(booking_id=booking.id, address=mail.address, sequence=1))
         session.add(MailAnewRow(mail_id=mail.id, at=NOW))
+        session.add(
+            RestoredRow(at=EARLIER, taken_at=EARLIER, change_id=None, found={}, seen_at=NOW)
+        )
 
 
 def _tell_phone(store: Store, config: Config, secret: str) -> None:

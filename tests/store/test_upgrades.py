@@ -67,6 +67,7 @@ LANDED = {
     "step_0018_clubs_within.py": (
         "e5c52ed379463c23a5e4aeee5e6b7a5cca132809090d17b6e9a8de8a2e5d3448"
     ),
+    "step_0019_restored.py": ("093227b86ffb049ccfaab4627180103035e502b113992849089290bac3c75e5a"),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 MADE_ANEW = ("alembic_version", "person_squad")

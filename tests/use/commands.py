@@ -57,6 +57,8 @@ WRONG = {
     "hires end": NO_SUCH,
     "hires longer": NO_SUCH,
     "hires move": f"{NO_SUCH} --on 2027-01-05 --pitch Nowhere --from 18:00 --to 19:00",
+    "backup": "nowhere/club.backup",
+    "restore": "no-such.backup",
     "hires show": NO_SUCH,
     "light cost": "osier-lane much",
     "light dark": "--weeks 0",

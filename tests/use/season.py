@@ -238,6 +238,14 @@ class Season:
         turns = ("share-out", "turns", "winter", "--seconds", "2", "--json")
         self.done.append(self.program.run(*turns, code=None))  # perhaps nobody gains by turns
 
+    def come_back(self) -> None:
+        """Back the club up, and bring it back over itself before it is served."""
+        self.run("backup", "club.backup", "--json")
+        found = self.run("restore", "club.backup", "--replace", "--json").json()["found"]
+        assert found["is_known"]
+        assert found["put_back"] == found["called_off"] == 0
+        assert (self.program.folder / "clubplanner.before-restore.sqlite").is_file()
+
     def work_with_files(self) -> None:
         """Share a problem file out, check it, explain it and change it."""
         folder = self.program.folder

@@ -215,6 +215,8 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /desk/season/busy/<int:number>/read": (SECRETARY,),
     "POST /desk/season/busy/<int:number>/decide": (SECRETARY,),
     "POST /desk/season/busy/<int:number>/end": (SECRETARY,),
+    "GET /desk/season/restored": (SECRETARY,),
+    "POST /desk/season/restored/seen": (SECRETARY,),
     "GET /desk/season/mails": (SECRETARY, CLUB),
     "GET /desk/season/mails/<int:number>": (SECRETARY, CLUB),
     "POST /desk/season/mails/tell": (SECRETARY, CLUB),

@@ -1,0 +1,1 @@
+"""Tests of bringing a club back from a backup."""
