@@ -332,6 +332,7 @@ MARKS: dict[str, Marks] = {
         public_key=SECRET,
         auth=SECRET,
     ),
+    "restored": _marks(Part.CLUB, Fate.STAYS, "id at taken_at change_id found seen_at"),
     "season": _marks(Part.CLUB, Fate.STAYS, "id starts_on made_at kept"),
     "sent_form": _marks(
         Part.SIGNING_IN,
