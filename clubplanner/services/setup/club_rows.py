@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -149,7 +150,11 @@ class ClubWriter:
         """
         known = self.session.scalars(select(SquadRow).options(WITH_COACHES))
         rows = {row.key: row for row in known}
-        left_out = [row for key, row in rows.items() if key not in {s.key for s in squads}]
+        named = {squad.key for squad in squads}
+        left_out = [row for key, row in rows.items() if key not in named]
+        asked: dict[str, list[Ask]] = defaultdict(list)
+        for ask in asks:
+            asked[ask.squad_key].append(ask)
         for row in left_out:
             row.asks.clear()
         for position, squad in enumerate(squads):
@@ -158,7 +163,7 @@ class ClubWriter:
             row.position = position
             row.name, row.age_group = squad.name, squad.age_group
             row.players, row.goalkeepers = squad.players, squad.goalkeepers
-            row.asks = [_ask_row(ask) for ask in asks if ask.squad_key == squad.key]
+            row.asks = [_ask_row(ask) for ask in asked[squad.key]]
             rows[squad.key] = row
         self.session.flush()
         self._write_coaches(squads, rows, names_assistants=names_assistants)
