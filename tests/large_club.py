@@ -108,6 +108,7 @@ def make_large_club(
     venues: int = 1,
     grass_every: int = 0,
     past: Callable[[Store], None] | None = None,
+    propose: Callable[[Store], int] | None = None,
 ) -> LargeClub:
     """Fill a migrated store: ground, squads with asks, people, addresses, a proposal, bookings.
 
@@ -120,6 +121,7 @@ def make_large_club(
         grass_every: Every how many-th pitch is of grass, of which every fifth has no floodlights;
             0 for none.
         past: Adds what was before, once there are ground and squads.
+        propose: Keeps a proposal and returns its number; None for a second's search.
     """
     features = [
         pitch_feature(
@@ -151,7 +153,7 @@ def make_large_club(
     if past is not None:
         past(store)
     _book(store, weeks)
-    return _open(store)
+    return _open(store, propose or _search)
 
 
 @contextmanager
@@ -225,7 +227,11 @@ def _book(store: Store, weeks: int) -> None:
         session.connection().execute(insert(BookingRow.__table__), rows)  # type: ignore[arg-type]
 
 
-def _open(store: Store) -> LargeClub:
+def _search(store: Store) -> int:
+    return run_share_out(store, "winter", Effort(seconds=1), NOW).number
+
+
+def _open(store: Store, propose: Callable[[Store], int]) -> LargeClub:
     with store.read() as session:
         squad = session.scalars(select(SquadRow).order_by(SquadRow.position)).first()
         booking = session.scalars(
@@ -242,7 +248,7 @@ def _open(store: Store) -> LargeClub:
         with store.write() as session:
             secrets[role.value] = open_browser(session, person, "A browser", NOW)
     turn_board(store, is_on=True, now=NOW)
-    number = run_share_out(store, "winter", Effort(seconds=1), NOW).number
+    number = propose(store)
     day = booking.starts_at.date()  # one on which somebody trains, in a small club as well
     match = f"date,kick-off,squad,opponent\n{day},17:30-18:30,{squad.name},Brook End\n"
     load_fixtures(store, ClubFile("fixtures.csv", match.encode()))

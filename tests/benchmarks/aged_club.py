@@ -29,6 +29,7 @@ from clubplanner.store.tables.season_tables import (
 )
 from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.webapp import create_app
+from tests.benchmarks.planned import propose_as_booked
 from tests.builders import NOW
 from tests.large_club import SEASON_STARTS, LargeClub, make_large_club
 
@@ -56,6 +57,7 @@ def open_aged_club(
     venues: int = 1,
     grass_every: int = 2,
     past_weeks: int = 0,
+    is_searched: bool = True,
 ) -> tuple[Store, LargeClub]:
     """Return a club with its present and a past; made once in a folder and kept there.
 
@@ -67,6 +69,7 @@ def open_aged_club(
         past: How many bookings lie before the present season.
         venues: Over how many venues the pitches are spread.
         grass_every: Every how many-th pitch is of grass.
+        is_searched: Whether the proposal is searched for, which takes 8 GB at a council's size.
         past_weeks: Over how many weeks the past is spread; 0 for as few as it has room in.
     """
     spread = f"-{past_weeks}" if past_weeks else ""
@@ -84,6 +87,7 @@ def open_aged_club(
             venues=venues,
             grass_every=grass_every,
             past=partial(_add_past, bookings=past, weeks=past_weeks) if past else None,
+            propose=None if is_searched else propose_as_booked,
         )
         if past:
             _add_share_outs(store)
