@@ -109,6 +109,7 @@ def make_large_club(
     grass_every: int = 0,
     past: Callable[[Store], None] | None = None,
     propose: Callable[[Store], int] | None = None,
+    squads_a_coach: int = 0,
 ) -> LargeClub:
     """Fill a migrated store: ground, squads with asks, people, addresses, a proposal, bookings.
 
@@ -121,6 +122,7 @@ def make_large_club(
         grass_every: Every how many-th pitch is of grass, of which every fifth has no floodlights;
             0 for none.
         past: Adds what was before, once there are ground and squads.
+        squads_a_coach: How many squads that follow each other have one coach; 0 for 97 coaches.
         propose: Keeps a proposal and returns its number; None for a second's search.
     """
     features = [
@@ -136,7 +138,8 @@ def make_large_club(
     names = ["Marsh Lane", *(f"Ground {n:02}" for n in range(2, venues + 1))]
     each = -(-pitches // venues)
     rows = "".join(
-        f"U{8 + n % 11} {NAMES[n % 10]} {n:03},U{8 + n % 11},14,1,Coach {n % 97:02},2,75,"
+        f"U{8 + n % 11} {NAMES[n % 10]} {n:03},U{8 + n % 11},14,1,"
+        f"Coach {n // squads_a_coach if squads_a_coach else n % 97:02},2,75,"
         "Mon-Fri 17:00-20:45,third\n"
         for n in range(squads)
     )

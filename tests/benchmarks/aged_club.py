@@ -88,6 +88,7 @@ def open_aged_club(
             grass_every=grass_every,
             past=partial(_add_past, bookings=past, weeks=past_weeks) if past else None,
             propose=None if is_searched else propose_as_booked,
+            squads_a_coach=0 if is_searched else 2,
         )
         if past:
             _add_share_outs(store)
