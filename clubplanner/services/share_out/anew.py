@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select, true
+from sqlalchemy import case, select, true
 
 from clubplanner.domain.times.seasons import Stretch, training_dates
 from clubplanner.errors import RefusedError, ShareOutError
@@ -259,7 +259,8 @@ def list_share_outs(
                 ShareOutRow.created_at,
                 ShareOutRow.published_at,
                 StretchRow.name,
-                ShareOutRow.outcome["first"].as_string(),
+                # what a proposal holds is large, and taken apart for each of these
+                case((StretchRow.id.is_(None), ShareOutRow.outcome["first"].as_string())),
                 ShareOutRow.outcome["sentence"].as_string(),
             )
             .outerjoin(ShareOutRow.stretch)

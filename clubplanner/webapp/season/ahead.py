@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from itertools import groupby
 from typing import TYPE_CHECKING
 
 from flask import render_template, request, url_for
 
 from clubplanner.services.season.ahead import USUAL_WEEKS, list_concerns
+from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season.season import pages
@@ -16,6 +18,8 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
 CHOICES = (2, 4, 8, 26)
+MOST_LINES = 200
+"""On one leaf."""
 
 
 @pages.get("/ahead")
@@ -26,11 +30,15 @@ def ahead() -> str | BaseResponse:
     text = request.args.get("weeks", "")
     weeks = int(text) if text in map(str, CHOICES) else USUAL_WEEKS
     concerns = list_concerns(state.store, weeks, state.clock())
+    leaf = leaf_through(concerns, MOST_LINES)
+    counts = Counter(concern.kind for concern in concerns)
     groups = [
-        (kind.value, [(concern, _address(concern.target)) for concern in of_kind])
-        for kind, of_kind in groupby(concerns, key=lambda c: c.kind)
+        (kind.value, counts[kind], [(concern, _address(concern.target)) for concern in of_kind])
+        for kind, of_kind in groupby(leaf.items, key=lambda c: c.kind)
     ]
-    return render_template("season/ahead.html", groups=groups, weeks=weeks, choices=CHOICES)
+    return render_template(
+        "season/ahead.html", groups=groups, leaf=leaf, weeks=weeks, choices=CHOICES
+    )
 
 
 def _address(target: str) -> str:
