@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
     from zoneinfo import ZoneInfo
 
-    from sqlalchemy import Row, Select
+    from sqlalchemy import ColumnElement, Row, Select
     from sqlalchemy.orm import Session
 
 
@@ -137,13 +137,19 @@ def load_breaks(session: Session) -> tuple[Break, ...]:
     return tuple(Break(row.name, row.starts_on, row.ends_on) for row in rows)
 
 
-def load_bookings(session: Session, during: TimeRange, *purposes: Purpose) -> tuple[Booking, ...]:
+def load_bookings(
+    session: Session,
+    during: TimeRange,
+    *purposes: Purpose,
+    which: ColumnElement[bool] | None = None,
+) -> tuple[Booking, ...]:
     """Return the bookings that are not withdrawn and touch a range, by start.
 
     Args:
         session: An open session.
         during: The range.
         purposes: Only what is booked for one of these; none for whatever is booked.
+        which: A further condition on the rows; None for none.
     """
     found = session.execute(
         _with_names()
@@ -151,6 +157,7 @@ def load_bookings(session: Session, during: TimeRange, *purposes: Purpose) -> tu
             *BookingRow.running_between(during.starts_at, during.ends_at),
             BookingRow.is_withdrawn.is_(False),
             *((BookingRow.purpose.in_(purposes),) if purposes else ()),
+            *(() if which is None else (which,)),
         )
         .order_by(BookingRow.starts_at, BookingRow.id)
     )

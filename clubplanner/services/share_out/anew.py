@@ -14,6 +14,7 @@ from clubplanner.errors import RefusedError, ShareOutError
 from clubplanner.language import _, term
 from clubplanner.services.problem.problem import build_problem
 from clubplanner.services.problem.season_terms import with_grass_limits, with_past
+from clubplanner.services.problem.standing_people import rows_that_stand
 from clubplanner.services.problem.standing_plans import (
     Disruption,
     Scope,
@@ -307,7 +308,8 @@ def load_stretch_problem(session: Session, stretch: Stretch, *, knows_past: bool
                 stretch=stretch.name,
             )
         )
-    bookings = load_bookings(session, stretch_range(stretch, club.time_zone))
+    during = stretch_range(stretch, club.time_zone)
+    bookings = load_bookings(session, during, which=rows_that_stand())
     squads, formats = load_squads(session), load_formats(session)
     problem = build_problem(club, venues, dates, bookings, squads, asks, formats)
     if knows_past:

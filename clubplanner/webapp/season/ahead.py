@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from flask import render_template, request, url_for
 
-from clubplanner.services.season.ahead import USUAL_WEEKS, list_concerns
+from clubplanner.services.season.ahead import USUAL_WEEKS, list_concerns, venues_apart
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -29,7 +29,11 @@ def ahead() -> str | BaseResponse:
     state = app_state()
     text = request.args.get("weeks", "")
     weeks = int(text) if text in map(str, CHOICES) else USUAL_WEEKS
-    concerns = list_concerns(state.store, weeks, state.clock())
+    venues = venues_apart(state.store)
+    keys = [one.value for one in venues]
+    asked = request.args.get("venue", "")
+    venue = asked if asked in keys else next(iter(keys), "")
+    concerns = list_concerns(state.store, weeks, state.clock(), venue)
     leaf = leaf_through(concerns, MOST_LINES)
     counts = Counter(concern.kind for concern in concerns)
     groups = [
@@ -37,7 +41,13 @@ def ahead() -> str | BaseResponse:
         for kind, of_kind in groupby(leaf.items, key=lambda c: c.kind)
     ]
     return render_template(
-        "season/ahead.html", groups=groups, leaf=leaf, weeks=weeks, choices=CHOICES
+        "season/ahead.html",
+        groups=groups,
+        leaf=leaf,
+        weeks=weeks,
+        choices=CHOICES,
+        venues=venues,
+        venue=venue,
     )
 
 
