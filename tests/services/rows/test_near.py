@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import pytest
 from sqlalchemy import select
 
 from clubplanner.services.rows import near as nearness
@@ -12,6 +11,8 @@ from clubplanner.services.rows.near import is_spread, near
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 
 if TYPE_CHECKING:
+    import pytest
+
     from clubplanner.store.engine import Store
 
 
