@@ -108,6 +108,8 @@ def make_large_club(
     venues: int = 1,
     grass_every: int = 0,
     past: Callable[[Store], None] | None = None,
+    propose: Callable[[Store], int] | None = None,
+    squads_a_coach: int = 0,
 ) -> LargeClub:
     """Fill a migrated store: ground, squads with asks, people, addresses, a proposal, bookings.
 
@@ -120,6 +122,8 @@ def make_large_club(
         grass_every: Every how many-th pitch is of grass, of which every fifth has no floodlights;
             0 for none.
         past: Adds what was before, once there are ground and squads.
+        squads_a_coach: How many squads that follow each other have one coach; 0 for 97 coaches.
+        propose: Keeps a proposal and returns its number; None for a second's search.
     """
     features = [
         pitch_feature(
@@ -134,7 +138,8 @@ def make_large_club(
     names = ["Marsh Lane", *(f"Ground {n:02}" for n in range(2, venues + 1))]
     each = -(-pitches // venues)
     rows = "".join(
-        f"U{8 + n % 11} {NAMES[n % 10]} {n:03},U{8 + n % 11},14,1,Coach {n % 97:02},2,75,"
+        f"U{8 + n % 11} {NAMES[n % 10]} {n:03},U{8 + n % 11},14,1,"
+        f"Coach {n // squads_a_coach if squads_a_coach else n % 97:02},2,75,"
         "Mon-Fri 17:00-20:45,third\n"
         for n in range(squads)
     )
@@ -151,7 +156,7 @@ def make_large_club(
     if past is not None:
         past(store)
     _book(store, weeks)
-    return _open(store)
+    return _open(store, propose or _search)
 
 
 @contextmanager
@@ -225,7 +230,11 @@ def _book(store: Store, weeks: int) -> None:
         session.connection().execute(insert(BookingRow.__table__), rows)  # type: ignore[arg-type]
 
 
-def _open(store: Store) -> LargeClub:
+def _search(store: Store) -> int:
+    return run_share_out(store, "winter", Effort(seconds=1), NOW).number
+
+
+def _open(store: Store, propose: Callable[[Store], int]) -> LargeClub:
     with store.read() as session:
         squad = session.scalars(select(SquadRow).order_by(SquadRow.position)).first()
         booking = session.scalars(
@@ -242,7 +251,7 @@ def _open(store: Store) -> LargeClub:
         with store.write() as session:
             secrets[role.value] = open_browser(session, person, "A browser", NOW)
     turn_board(store, is_on=True, now=NOW)
-    number = run_share_out(store, "winter", Effort(seconds=1), NOW).number
+    number = propose(store)
     day = booking.starts_at.date()  # one on which somebody trains, in a small club as well
     match = f"date,kick-off,squad,opponent\n{day},17:30-18:30,{squad.name},Brook End\n"
     load_fixtures(store, ClubFile("fixtures.csv", match.encode()))

@@ -23,6 +23,7 @@ from clubplanner.store.records import (
     key_of,
     keys_of_table,
     read_state,
+    read_states,
     title_of,
     write_key,
 )
@@ -46,6 +47,9 @@ _BEFORE, _NEW, _WORDS, _UNDOES, _BY, _RECORDS, _NEW_RECORDS, _MADE, _WHY, _MAILE
         "mailed",
     ]
 )
+_FRESH, _FRESH_KEYS, _LAST_FRESH = "journal_fresh", "journal_fresh_keys", "journal_last_fresh"
+"""Which rows the transaction made, by `id`: they live as long as it; the keys of their records;
+those of the last flush, which get their numbers by it."""
 
 
 def keep_journal(session: Session, by: str, made: list[int] | None = None) -> None:
@@ -110,11 +114,12 @@ def _note_before(session: Session, *_: object) -> None:
     before: dict[int, dict[str, Any]] = session.info[_BEFORE]
     fresh = [row for row in session.new if isinstance(row, BookingRow)]
     session.info[_NEW].extend(fresh)
-    known = {id(row) for row in session.info[_NEW]}
+    made: set[int] = session.info[_FRESH]
+    made.update(map(id, fresh))
     numbers = [
         row.id
         for row in session.dirty
-        if isinstance(row, BookingRow) and row.id not in before and id(row) not in known
+        if isinstance(row, BookingRow) and row.id not in before and id(row) not in made
     ]
     if not numbers:
         return
@@ -133,11 +138,15 @@ def _note_before(session: Session, *_: object) -> None:
 def _note_records(session: Session, *_: object) -> None:
     """Keep what other records were before they are written over."""
     noted: dict[Key, State | None] = session.info[_RECORDS]
-    session.info[_NEW_RECORDS].extend(row for row in session.new if type(row) in SORT_OF_ROW)
-    fresh = {id(row): key_of(row) for row in session.info[_NEW_RECORDS]}
-    made_now = set(fresh.values())
+    fresh = [row for row in session.new if type(row) in SORT_OF_ROW]
+    session.info[_NEW_RECORDS].extend(fresh)
+    made: set[int] = session.info[_FRESH]
+    made.update(map(id, fresh))
+    made_now: set[Key | None] = session.info[_FRESH_KEYS]
+    made_now.update(map(key_of, (*session.info[_LAST_FRESH], *fresh)))
+    session.info[_LAST_FRESH] = fresh
     for row in (*session.new, *session.dirty, *session.deleted):
-        key = None if id(row) in fresh else key_of(row)
+        key = None if id(row) in made else key_of(row)
         if key is not None and key[1] is not None and key not in noted:
             noted[key] = None if key in made_now else read_state(session, key)
 
@@ -180,8 +189,9 @@ def _changed_records(session: Session) -> list[ChangedRecordRow]:
         if key is not None:
             noted.setdefault(key, None)
     rows = []
+    now = read_states(session, noted)
     for key, before in noted.items():
-        after = read_state(session, key)
+        after = now.get(key)
         if after != before:
             title = title_of(session, key, after or before or {})
             rows.append(
@@ -216,6 +226,7 @@ def _add_change(
 
 def _forget(session: Session) -> None:
     session.info.update({_BEFORE: {}, _NEW: [], _RECORDS: {}, _NEW_RECORDS: [], _WHY: {}})
+    session.info.update({_FRESH: set(), _FRESH_KEYS: set(), _LAST_FRESH: []})
     session.info[_MAILED] = False
     session.info.pop(_WORDS, None)
     session.info.pop(_UNDOES, None)

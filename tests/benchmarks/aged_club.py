@@ -29,6 +29,7 @@ from clubplanner.store.tables.season_tables import (
 )
 from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.webapp import create_app
+from tests.benchmarks.planned import propose_as_booked
 from tests.builders import NOW
 from tests.large_club import SEASON_STARTS, LargeClub, make_large_club
 
@@ -55,6 +56,8 @@ def open_aged_club(
     *,
     venues: int = 1,
     grass_every: int = 2,
+    past_weeks: int = 0,
+    is_searched: bool = True,
 ) -> tuple[Store, LargeClub]:
     """Return a club with its present and a past; made once in a folder and kept there.
 
@@ -66,8 +69,11 @@ def open_aged_club(
         past: How many bookings lie before the present season.
         venues: Over how many venues the pitches are spread.
         grass_every: Every how many-th pitch is of grass.
+        is_searched: Whether the proposal is searched for, which takes 8 GB at a council's size.
+        past_weeks: Over how many weeks the past is spread; 0 for as few as it has room in.
     """
-    file = folder / f"{squads}-{pitches}-{venues}-{weeks}-{past}.sqlite"
+    spread = f"-{past_weeks}" if past_weeks else ""
+    file = folder / f"{squads}-{pitches}-{venues}-{weeks}-{past}{spread}.sqlite"
     notes = file.with_suffix(".json")
     if not notes.exists():
         file.unlink(missing_ok=True)
@@ -80,7 +86,9 @@ def open_aged_club(
             weeks,
             venues=venues,
             grass_every=grass_every,
-            past=partial(_add_past, bookings=past) if past else None,
+            past=partial(_add_past, bookings=past, weeks=past_weeks) if past else None,
+            propose=None if is_searched else propose_as_booked,
+            squads_a_coach=0 if is_searched else 2,
         )
         if past:
             _add_share_outs(store)
@@ -104,7 +112,7 @@ def copy_of(store: Store, club: LargeClub, file: Path) -> tuple[Store, LargeClub
     return serve(file, {"values": club.values, "secrets": club.secrets})
 
 
-def _add_past(store: Store, bookings: int) -> None:
+def _add_past(store: Store, bookings: int, weeks: int) -> None:
     """Add whole weeks before the present season: bookings, journal, closures, matches, mails."""
     with store.rebuild() as connection:
         take_down_guards(connection)
@@ -115,11 +123,13 @@ def _add_past(store: Store, bookings: int) -> None:
         number = connection.scalar(select(func.max(BookingRow.id))) or 0
         change = connection.scalar(select(func.max(ChangeRow.id))) or 0
         entry = connection.scalar(select(func.max(ChangedBookingRow.id))) or 0
-        a_week = len(places) * len(STARTS) * 7
-        for week in range(bookings // a_week, 0, -1):
+        full = len(places) * len(STARTS) * 7
+        weeks = weeks or bookings // full
+        every = max(1, full * weeks // bookings)
+        for week in range(weeks, 0, -1):
             monday = SEASON_STARTS - timedelta(weeks=week)
             change += 1
-            made = list(_week_of_bookings(monday, number + 1, places, squads))
+            made = list(_week_of_bookings(monday, number + 1, places, squads, every))
             _insert(connection, ChangeRow, [_change(change, monday)])
             _insert(connection, BookingRow, made)
             _insert(
@@ -136,13 +146,16 @@ def _insert(connection: Connection, row: type[Any], values: list[Values]) -> Non
     connection.execute(insert(row.__table__), values)
 
 
-def _week_of_bookings(monday: date, first: int, places: Any, squads: Any) -> Iterator[Values]:
-    """Yield a week in which every third of every pitch is used from two in the afternoon on."""
+def _week_of_bookings(
+    monday: date, first: int, places: Any, squads: Any, every: int
+) -> Iterator[Values]:
+    """Yield a week in which every how many-th third of a pitch is used from two o'clock on."""
     number = first
+    place = first % every
     for day in range(7):
         for at in STARTS:
             starts_at = datetime.combine(monday + timedelta(days=day), at, UTC)
-            for area, pitch, cells in places:
+            for area, pitch, cells in places[place::every]:
                 squad, name = squads[(number * 7) % len(squads)]
                 is_match = day > 4 and number % 4 == 0
                 yield {
@@ -165,6 +178,7 @@ def _week_of_bookings(monday: date, first: int, places: Any, squads: Any) -> Ite
                     "changed_at": starts_at - timedelta(days=3),
                 }
                 number += 1
+            place = (place + 1) % every
 
 
 def _change(number: int, monday: date) -> Values:

@@ -5,8 +5,8 @@
 The reference is the same club without a past, in the same run: 200 squads, 20 pitches, 10,000
 bookings of this season. The other one has 990,000 before them, with their journal, matches,
 closures, asks, swaps, mails and share-outs. `--council` shows the pages of 2,000 squads on 300
-pitches with 500,000 bookings instead. Databases are kept in the folder and used again. Times are
-of the processor, the quickest of several; trust ratios.
+pitches at 50 venues with 500,000 bookings over ten seasons instead. Databases are kept in the
+folder and used again. Times are of the processor, the quickest of several; trust ratios.
 """
 
 from __future__ import annotations
@@ -114,7 +114,9 @@ def show_changes(folder: Path, clubs: list[tuple[Store, LargeClub]]) -> None:
 
 def show_council(folder: Path, only: str) -> None:
     """Print what the pages of a council take, the slowest first."""
-    store, club = open_aged_club(folder, 2_000, 300, 125, 0, venues=50)
+    store, club = open_aged_club(
+        folder, 2_000, 300, 25, 400_000, venues=50, past_weeks=400, is_searched=False
+    )
     found = []
     for who, rule, path, client in pages(club):
         if only not in rule:

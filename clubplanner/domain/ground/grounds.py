@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import shapely
@@ -212,6 +213,7 @@ class Venue:
     phone_for_parents: bool = False
 
 
+@lru_cache(maxsize=10_000)
 def goals_on(area: Area, goals: tuple[Goal, ...]) -> tuple[Goal, ...]:
     """Return the goals whose whole mouth stands on an area or on its edge."""
     reach = shapely.buffer(area.polygon, GOAL_REACH_M)

@@ -13,7 +13,7 @@ from clubplanner.outputs.drawings.place_plan import draw_place
 from clubplanner.services.places.ruling import against
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Collection, Iterable
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.ground.grounds import Area, Pitch
@@ -67,10 +67,25 @@ class PitchPlaces:
 
 
 def list_places(
-    scene: Scene, booking: Booking, during: TimeRange
+    scene: Scene,
+    booking: Booking,
+    during: TimeRange,
+    only: Collection[str] | None = None,
 ) -> tuple[tuple[PitchPlaces, ...], tuple[str, ...]]:
-    """Return the places by pitch, and the rules that stand in the way wherever it goes."""
-    pitches = [(venue, pitch) for venue in scene.venues for pitch in venue.pitches]
+    """Return the places by pitch, and the rules that stand in the way wherever it goes.
+
+    Args:
+        scene: The club round that date.
+        booking: Who would go there.
+        during: When.
+        only: Keys of the pitches that are asked about; None for all.
+    """
+    pitches = [
+        (venue, pitch)
+        for venue in scene.venues
+        for pitch in venue.pitches
+        if only is None or pitch.key in only
+    ]
     broken = {
         pitch.key: {area.key: _broken(scene, booking, pitch, area, during) for area in pitch.areas}
         for _unused, pitch in pitches

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from sqlalchemy import select
+
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.times.times import (
@@ -50,9 +52,10 @@ from clubplanner.services.rows.own_club import refuse_other_squad
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
 from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import PitchRow
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
@@ -127,7 +130,20 @@ class ForeseenMove:
     later: LaterSessions | None = None
 
 
-def see_moves(store: Store, number: int, day: date | None, start_min: int | None) -> MovePage:
+def pitch_of_booking(store: Store, number: int) -> str:
+    """Return the key of the pitch on which a booking is; blank if there is no such booking."""
+    with store.read() as session:
+        query = select(PitchRow.key).join(BookingRow, BookingRow.pitch_id == PitchRow.id)
+        return session.scalar(query.where(BookingRow.id == number)) or ""
+
+
+def see_moves(
+    store: Store,
+    number: int,
+    day: date | None,
+    start_min: int | None,
+    only: Collection[str] | None = None,
+) -> MovePage:
     """Show every place a booking could go at a time.
 
     Args:
@@ -135,6 +151,7 @@ def see_moves(store: Store, number: int, day: date | None, start_min: int | None
         number: The booking.
         day: The local date; None for its own.
         start_min: Local start; None for its own. The booking keeps its length.
+        only: Keys of the pitches that are asked about; None for all.
 
     Raises:
         MissingError: If there is no such booking.
@@ -144,7 +161,9 @@ def see_moves(store: Store, number: int, day: date | None, start_min: int | None
         zone = load_zone(session)
         during = _range(row, day, start_min, zone)
         local = during.starts_at.astimezone(zone).date()
-        pitches, everywhere = list_places(load_scene(session, local), booking_from_row(row), during)
+        pitches, everywhere = list_places(
+            load_scene(session, local), booking_from_row(row), during, only
+        )
         return MovePage(
             number=row.id,
             sequence=row.sequence,

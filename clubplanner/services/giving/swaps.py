@@ -40,6 +40,7 @@ from clubplanner.services.places.ruling import (
 from clubplanner.services.places.scenes import load_scene, load_scenes
 from clubplanner.services.rows.booking_rows import flush, note_change, put_row, refuse_clash
 from clubplanner.services.rows.coach_rows import coaches_from_row
+from clubplanner.services.rows.near import near
 from clubplanner.services.rows.own_club import is_own_squad
 from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
@@ -101,7 +102,8 @@ class SessionPage:
         squad_key: Its key.
         words: Where and when.
         others: Trainings of other squads that evening that are still to come, number and words,
-            to swap with: both may be where the other is. None once the session itself has begun.
+            to swap with: both may be where the other is; at the same venue, where the club is
+            spread over many. None once the session itself has begun.
         has_begun: Whether it has begun, so that it can no longer be given away.
         players: How many come: as said for that day, else as usual.
         goalkeepers: How many of them keep goal.
@@ -149,6 +151,7 @@ def see_own_session(store: Store, person: Person, number: int, now: datetime) ->
                 BookingRow.starts_at > now,
                 BookingRow.starts_at >= during.starts_at,
                 BookingRow.starts_at < during.ends_at,
+                near(session, row.pitch.venue.key, BookingRow.pitch_id.expression),
             )
             .order_by(BookingRow.starts_at, BookingRow.id)
             .options(*WITH_NAMES)

@@ -7,21 +7,28 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
-from sqlalchemy import and_, func, or_, select
+from sqlalchemy import and_, func, or_, select, union_all
 
 from clubplanner.services.journal.own_view import own_entries
 from clubplanner.services.rows.journal_rows import changed_from_row
-from clubplanner.store.tables.season_tables import ChangedBookingRow
+from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import datetime
+    from collections.abc import Iterable, Mapping, Sequence
 
+    from sqlalchemy import CompoundSelect, Engine
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.journal import ChangedBooking
+
+NEVER = datetime.max.replace(tzinfo=UTC)
+MOST_OVER = 10_000
+_OVER: WeakKeyDictionary[Engine, dict[tuple[int, datetime, int], datetime]] = WeakKeyDictionary()
+"""By database: changes (number, instant, bookings) of which all is over, since when at least."""
 
 
 @dataclass(slots=True)
@@ -59,23 +66,50 @@ def read_entries(
     )
     for change, count in session.execute(counts):
         found[change].count = count
-    place = func.row_number().over(
-        partition_by=ChangedBookingRow.change_id, order_by=ChangedBookingRow.id
+    if found:
+        first = select(ChangedBookingRow).where(ChangedBookingRow.id.in_(_first(found, most)))
+        for row in sorted(session.scalars(first), key=lambda one: one.id):
+            found[row.change_id].first.append(changed_from_row(row))
+    for row in _ahead(session, found, now):
+        found[row.change_id].ahead.append(changed_from_row(row))
+    return found
+
+
+def _first(changes: Iterable[int], most: int) -> CompoundSelect[tuple[int]]:
+    """Ask for the numbers of the first few of each change, and read no more than these."""
+    few = (
+        select(ChangedBookingRow.id)
+        .where(ChangedBookingRow.change_id == change)
+        .order_by(ChangedBookingRow.id)
+        .limit(most)
+        .subquery()
+        for change in changes
     )
-    placed = select(ChangedBookingRow.id, place.label("place")).where(of_changes).subquery()
-    first = select(ChangedBookingRow).where(
-        ChangedBookingRow.id.in_(select(placed.c.id).where(placed.c.place <= most))
-    )
-    for row in sorted(session.scalars(first), key=lambda one: one.id):
-        found[row.change_id].first.append(changed_from_row(row))
+    return union_all(*(select(one.c.id) for one in few))
+
+
+def _ahead(
+    session: Session, changes: Mapping[int, EntriesRead], now: datetime
+) -> list[ChangedBookingRow]:
+    """Return the entries that are to come; a change of which all is over is not read again.
+
+    What a change noted stays as it is, so that what is over stays over.
+    """
+    over = _OVER.setdefault(session.connection().engine, {})
+    at = session.execute(select(ChangeRow.id, ChangeRow.at).where(ChangeRow.id.in_(changes)))
+    keys = {number: (number, instant, changes[number].count) for number, instant in at}
+    asked = {number for number, key in keys.items() if now < over.get(key, NEVER)}
     epoch = int(now.timestamp())
     ahead = select(ChangedBookingRow).where(
-        of_changes,
+        ChangedBookingRow.change_id.in_(asked),
         or_(
             ChangedBookingRow.after["ends_at"].as_integer() > epoch,
             ChangedBookingRow.before["ends_at"].as_integer() > epoch,
         ),
     )
-    for row in sorted(session.scalars(ahead), key=lambda one: one.id):
-        found[row.change_id].ahead.append(changed_from_row(row))
-    return found
+    rows = sorted(session.scalars(ahead), key=lambda one: one.id) if asked else []
+    if len(over) > MOST_OVER:
+        over.clear()
+    for number in asked - {row.change_id for row in rows}:
+        over[keys[number]] = now
+    return rows

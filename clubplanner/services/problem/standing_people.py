@@ -13,15 +13,20 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from sqlalchemy import or_
+
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.rules.people.evenings_in_a_row import days_in_a_row
 from clubplanner.domain.times.times import minute_from_instant
 from clubplanner.sharing.values.problem import merge_ranges
 from clubplanner.sharing.values.wants import Window
+from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from zoneinfo import ZoneInfo
+
+    from sqlalchemy import ColumnElement
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.squads import Squad
@@ -49,6 +54,15 @@ class _Known:
 def does_stand(booking: Booking) -> bool:
     """Tell whether a share-out must leave a booking alone."""
     return booking.is_fixed or booking.purpose is not Purpose.TRAINING or not booking.squad_key
+
+
+def rows_that_stand() -> ColumnElement[bool]:
+    """Return the same as a condition on rows, for whoever needs no others: a season has many."""
+    return or_(
+        BookingRow.is_fixed.is_(True),
+        BookingRow.purpose != Purpose.TRAINING,
+        BookingRow.squad_id.is_(None),
+    )
 
 
 def free_of_standing(

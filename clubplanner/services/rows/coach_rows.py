@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
-from sqlalchemy.orm import joinedload, selectinload
+from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.club.coaches import Coach
 from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
@@ -34,16 +34,22 @@ def coaches_of(
     """
     found: dict[int, list[Coach]] = {number: [] for number in squad_ids or ()}
     query = (
-        select(SquadCoachRow)
+        select(
+            SquadCoachRow.squad_id,
+            PersonRow.name,
+            PersonRow.email,
+            PersonRow.phone,
+            PersonRow.id,
+        )
+        .join(PersonRow, PersonRow.id == SquadCoachRow.person_id)
         .where(SquadCoachRow.ended_at.is_(None))
         .order_by(SquadCoachRow.squad_id, SquadCoachRow.position)
-        .options(joinedload(SquadCoachRow.person))
     )
     if squad_ids is not None:
         query = query.where(SquadCoachRow.squad_id.in_(squad_ids))
-    for row in session.scalars(query):
-        coaches = found.setdefault(row.squad_id, [])
-        coaches.append(_coach(row.person, len(coaches)))
+    for squad, name, email, phone, person in session.execute(query):
+        coaches = found.setdefault(squad, [])
+        coaches.append(Coach(name, email, phone, person, len(coaches)))
     return {number: tuple(coaches) for number, coaches in found.items()}
 
 

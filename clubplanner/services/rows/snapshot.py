@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from functools import cache
+import json
+from collections import defaultdict
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import select
+from sqlalchemy import Text, cast, select
+from sqlalchemy import inspect as mapper_of
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
@@ -21,7 +24,7 @@ from clubplanner.geometry.frame import Frame
 from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import BreakRow, ClubRow, StretchRow
-from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
+from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 from clubplanner.store.tables.turn_tables import earlier_name
 
@@ -29,13 +32,37 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
     from zoneinfo import ZoneInfo
 
-    from sqlalchemy import Select
+    from sqlalchemy import ColumnElement, Row, Select
     from sqlalchemy.orm import Session
 
 
 _CLUB = "club row"
 AT_ONCE = 10_000
 """Numbers in one query."""
+MOST_ASKS = 10_000
+"""How many asks are remembered."""
+_ASK_PLAIN = (
+    AskRow.sessions,
+    AskRow.minutes,
+    AskRow.least_m2,
+    AskRow.least_share,
+    AskRow.least_format,
+    AskRow.needs_goal,
+    AskRow.needs_light,
+    AskRow.priority,
+    AskRow.latest_finish_min,
+    AskRow.rest_days,
+    AskRow.most_in_a_row,
+)
+_ASK_LISTS = (
+    AskRow.possible,
+    AskRow.preferred,
+    AskRow.surfaces,
+    AskRow.no_day_before,
+    AskRow.no_day_after,
+    AskRow.wishes,
+    AskRow.partners,
+)
 
 
 def load_club(session: Session) -> ClubSettings:
@@ -66,33 +93,36 @@ def load_zone(session: Session) -> ZoneInfo:
 
 def load_venues(session: Session) -> tuple[Venue, ...]:
     """Return all venues with their pitches, in the club's order."""
-    rows = session.scalars(
-        select(VenueRow)
-        .order_by(VenueRow.position)
-        .options(
-            selectinload(VenueRow.pitches).selectinload(PitchRow.areas),
-            selectinload(VenueRow.pitches).selectinload(PitchRow.obstacles),
-        )
-    )
-    return tuple(venue_from_row(row) for row in rows)
+    areas = _by_pitch(session, AreaRow, AreaRow.position)
+    obstacles = _by_pitch(session, ObstacleRow)
+    pitches: dict[int, list[Pitch]] = defaultdict(list)
+    keys = {row.id: row.key for row in session.execute(select(VenueRow.id, VenueRow.key))}
+    for row in session.execute(
+        select(*columns_of(PitchRow)).order_by(PitchRow.position, PitchRow.id)
+    ):
+        pitch = _pitch(row, keys[row.venue_id], areas[row.id], obstacles[row.id])
+        pitches[row.venue_id].append(pitch)
+    rows = session.execute(select(*columns_of(VenueRow)).order_by(VenueRow.position, VenueRow.id))
+    return tuple(_venue(row, pitches[row.id]) for row in rows)
 
 
 def load_squads(session: Session) -> tuple[Squad, ...]:
     """Return all squads, in the club's order."""
-    rows = session.scalars(select(SquadRow).order_by(SquadRow.position, SquadRow.id)).all()
+    rows = session.execute(
+        select(*columns_of(SquadRow)).order_by(SquadRow.position, SquadRow.id)
+    ).all()
     coaches = coaches_of(session)
     return tuple(squad_from_row(row, coaches.get(row.id, ())) for row in rows)
 
 
 def load_asks(session: Session) -> tuple[tuple[int, Ask], ...]:
     """Return all asks with their numbers, in the order of the squads."""
-    rows = session.scalars(
-        select(AskRow)
+    rows = session.execute(
+        select(AskRow.id, SquadRow.key, *_ASK_PLAIN, *(cast(one, Text) for one in _ASK_LISTS))
         .join(AskRow.squad)
         .order_by(SquadRow.position, AskRow.id)
-        .options(selectinload(AskRow.squad))
     )
-    return tuple((row.id, ask_from_row(row)) for row in rows)
+    return tuple((number, _ask(*stored)) for number, *stored in rows)
 
 
 def load_stretches(session: Session) -> tuple[Stretch, ...]:
@@ -107,13 +137,19 @@ def load_breaks(session: Session) -> tuple[Break, ...]:
     return tuple(Break(row.name, row.starts_on, row.ends_on) for row in rows)
 
 
-def load_bookings(session: Session, during: TimeRange, *purposes: Purpose) -> tuple[Booking, ...]:
+def load_bookings(
+    session: Session,
+    during: TimeRange,
+    *purposes: Purpose,
+    which: ColumnElement[bool] | None = None,
+) -> tuple[Booking, ...]:
     """Return the bookings that are not withdrawn and touch a range, by start.
 
     Args:
         session: An open session.
         during: The range.
         purposes: Only what is booked for one of these; none for whatever is booked.
+        which: A further condition on the rows; None for none.
     """
     found = session.execute(
         _with_names()
@@ -121,6 +157,7 @@ def load_bookings(session: Session, during: TimeRange, *purposes: Purpose) -> tu
             *BookingRow.running_between(during.starts_at, during.ends_at),
             BookingRow.is_withdrawn.is_(False),
             *((BookingRow.purpose.in_(purposes),) if purposes else ()),
+            *(() if which is None else (which,)),
         )
         .order_by(BookingRow.starts_at, BookingRow.id)
     )
@@ -197,8 +234,17 @@ WITH_NAMES = (
 """Loads what `booking_from_row` reads, in one query each."""
 
 
-def venue_from_row(row: VenueRow, *, with_pitches: bool = True) -> Venue:
-    """Read a venue, with its pitches or by itself."""
+def venue_from_row(row: VenueRow) -> Venue:
+    """Read a venue by itself, without its pitches."""
+    return _venue(row, ())
+
+
+def pitch_from_row(row: PitchRow, venue_key: str) -> Pitch:
+    """Read a pitch."""
+    return _pitch(row, venue_key, row.areas, row.obstacles)
+
+
+def _venue(row: VenueRow | Row[Any], pitches: Sequence[Pitch]) -> Venue:
     return Venue(
         key=row.key,
         name=row.name,
@@ -208,9 +254,7 @@ def venue_from_row(row: VenueRow, *, with_pitches: bool = True) -> Venue:
         opening=_windows(row.opening),
         lights_off_min=row.lights_off_min,
         dusk_margin_minutes=row.dusk_margin_minutes,
-        pitches=tuple(
-            pitch_from_row(pitch, row.key) for pitch in (row.pitches if with_pitches else ())
-        ),
+        pitches=tuple(pitches),
         way_in=row.way_in,
         parking=row.parking,
         contact=row.contact,
@@ -219,8 +263,12 @@ def venue_from_row(row: VenueRow, *, with_pitches: bool = True) -> Venue:
     )
 
 
-def pitch_from_row(row: PitchRow, venue_key: str) -> Pitch:
-    """Read a pitch."""
+def _pitch(
+    row: PitchRow | Row[Any],
+    venue_key: str,
+    areas: Sequence[AreaRow | Row[Any]],
+    obstacles: Sequence[ObstacleRow | Row[Any]],
+) -> Pitch:
     return Pitch(
         key=row.key,
         name=row.name,
@@ -233,17 +281,17 @@ def pitch_from_row(row: PitchRow, venue_key: str) -> Pitch:
         edges=Edges(**row.edges),
         areas=tuple(
             Area(area.key, area.name, area.cut, area.polygon, area.cells, area.twelfths)
-            for area in row.areas
+            for area in areas
         ),
         goals=tuple(_goal(stored) for stored in row.goals or ()),
-        obstacles=tuple(obstacle.polygon for obstacle in row.obstacles),
+        obstacles=tuple(obstacle.polygon for obstacle in obstacles),
         portable_goals=row.portable_goals,
         entrance=None if row.entrance is None else (row.entrance[0], row.entrance[1]),
         are_goals_known=row.goals is not None,
     )
 
 
-def squad_from_row(row: SquadRow, coaches: Sequence[Coach]) -> Squad:
+def squad_from_row(row: SquadRow | Row[Any], coaches: Sequence[Coach]) -> Squad:
     """Read a squad.
 
     Args:
@@ -265,29 +313,30 @@ def squad_from_row(row: SquadRow, coaches: Sequence[Coach]) -> Squad:
     )
 
 
-def ask_from_row(row: AskRow) -> Ask:
-    """Read an ask."""
+@lru_cache(maxsize=MOST_ASKS)
+def _ask(squad_key: str, *stored: Any) -> Ask:
+    """Make an ask of what is stored of it; lists as text, so that the same is made once.
+
+    A council's asks are thousands, and nearly every page of a day needs all of them.
+    """
+    plain, lists = stored[: len(_ASK_PLAIN)], stored[len(_ASK_PLAIN) :]
+    values = {one.key: value for one, value in zip(_ASK_PLAIN, plain, strict=True)}
+    read = {one.key: json.loads(text) for one, text in zip(_ASK_LISTS, lists, strict=True)}
+    least = [values.pop(name) for name in ("least_m2", "least_share", "least_format")]
     return Ask(
-        squad_key=row.squad.key,
-        sessions=row.sessions,
-        minutes=row.minutes,
-        possible=_windows(row.possible),
-        preferred=_windows(row.preferred),
-        least_ground=LeastGround(row.least_m2, row.least_share, row.least_format),
-        surfaces=frozenset(row.surfaces),
-        needs_goal=row.needs_goal,
-        needs_light=row.needs_light,
-        priority=row.priority,
-        latest_finish_min=row.latest_finish_min,
-        rest_days=row.rest_days,
-        no_day_before=frozenset(row.no_day_before),
-        no_day_after=frozenset(row.no_day_after),
-        most_in_a_row=row.most_in_a_row,
+        squad_key=squad_key,
+        possible=_windows(read["possible"]),
+        preferred=_windows(read["preferred"]),
+        least_ground=LeastGround(*least),
+        surfaces=frozenset(read["surfaces"]),
+        no_day_before=frozenset(read["no_day_before"]),
+        no_day_after=frozenset(read["no_day_after"]),
         wishes=tuple(
             AskWish(grade, _windows(windows), tuple(days), place)
-            for grade, windows, days, place in row.wishes
+            for grade, windows, days, place in read["wishes"]
         ),
-        partners=tuple(Partner(*item) for item in row.partners),
+        partners=tuple(Partner(*item) for item in read["partners"]),
+        **values,
     )
 
 
@@ -320,6 +369,21 @@ def booking_from_row(row: BookingRow) -> Booking:
 def windows_as_json(windows: tuple[Window, ...]) -> list[list[int]]:
     """Write windows as they are stored."""
     return [[window.weekday, window.start_min, window.end_min] for window in windows]
+
+
+def columns_of(row: type[Any]) -> list[Any]:
+    """Return the columns of a table, to be read as they are.
+
+    Rows made into objects would take four times as long.
+    """
+    return [getattr(row, one.key) for one in mapper_of(row).column_attrs]
+
+
+def _by_pitch(session: Session, row: type[Any], *order: Any) -> dict[int, list[Row[Any]]]:
+    found: dict[int, list[Row[Any]]] = defaultdict(list)
+    for one in session.execute(select(*columns_of(row)).order_by(*order, row.id)):
+        found[one.pitch_id].append(one)
+    return found
 
 
 def _goal(stored: list[Any]) -> Goal:

@@ -27,6 +27,7 @@ from clubplanner.domain.times.year import SquadSeason
 from clubplanner.language import _
 from clubplanner.services.evening.matches import fixtures_from, has_ground
 from clubplanner.services.places.scenes import load_scenes
+from clubplanner.services.rows.near import is_spread
 from clubplanner.services.rows.own_club import is_held, own_squads
 from clubplanner.services.rows.snapshot import (
     load_asks,
@@ -40,6 +41,7 @@ from clubplanner.services.season.broken_rules import concerns_of, find_broken
 from clubplanner.services.season.standing import load_standing
 from clubplanner.services.season.wear import measure_pitches
 from clubplanner.services.season.year import find_undecided
+from clubplanner.services.showing.choices import Choice, venues_with_pitches
 from clubplanner.store.tables.season_tables import FixtureRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -69,17 +71,30 @@ class _View:
     standing: Sequence[Standing]
 
 
-def list_concerns(store: Store, weeks: int, now: datetime) -> tuple[Concern, ...]:
+def venues_apart(store: Store) -> tuple[Choice, ...]:
+    """Return the venues that are looked at one at a time; none where all are looked at together."""
+    with store.read() as session:
+        if not is_spread(session):
+            return ()
+    return venues_with_pitches(store)
+
+
+def list_concerns(
+    store: Store, weeks: int, now: datetime, venue_key: str = ""
+) -> tuple[Concern, ...]:
     """Return the problems of the coming weeks, by kind, then by date.
 
     Args:
         store: The database.
         weeks: How many weeks ahead, this one included.
         now: The present instant; what has begun is left out.
+        venue_key: The only venue of whose ground and sessions is told; blank for all. What is of no
+            venue (squads without a session, matches without ground, holidays) is told in any case.
     """
     with store.read() as session:
         first = now.astimezone(load_zone(session)).date()
-        view = _look(session, first, monday_of(first) + timedelta(days=7 * weeks - 1), now)
+        last = monday_of(first) + timedelta(days=7 * weeks - 1)
+        view = _look(session, first, last, now, venue_key)
         is_office = not is_held(session)  # ground and the year are for it to see to
         worn = dict(_worn(view)) if is_office else {}
         return _in_order(
@@ -111,7 +126,7 @@ def list_concerns_of_day(store: Store, day: date, now: datetime) -> tuple[Concer
         return _in_order([*concerns_of(find_broken(view.standing), weekly), *_no_ground(view)])
 
 
-def _look(session: Session, first: date, last: date, now: datetime) -> _View:
+def _look(session: Session, first: date, last: date, now: datetime, venue_key: str = "") -> _View:
     scene = load_scenes(session, first, last)
     zone = scene.club.time_zone
     during = TimeRange(
@@ -125,7 +140,7 @@ def _look(session: Session, first: date, last: date, now: datetime) -> _View:
         bookings=[
             b for b in scene.bookings if b.during.overlaps(during) and b.during.ends_at > now
         ],
-        standing=_own_standing(session, load_standing(session, scene, first, last, now)),
+        standing=_own_standing(session, load_standing(session, scene, first, last, now, venue_key)),
     )
 
 

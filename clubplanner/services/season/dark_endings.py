@@ -26,6 +26,7 @@ from clubplanner.language import _, ngettext
 from clubplanner.services.places.places import OTHER_VENUE, Need, find_places, is_place
 from clubplanner.services.places.scenes import load_scenes, need_of
 from clubplanner.services.rows.booking_rows import load_area, note_change, place_booking
+from clubplanner.services.rows.near import is_spread
 from clubplanner.services.rows.snapshot import load_club, load_numbered, load_venues
 from clubplanner.services.season.dark_sessions import find_dark_sessions
 from clubplanner.services.season.standing import (
@@ -114,7 +115,7 @@ class _Dark:
 
 
 def list_dark_endings(
-    store: Store, first: date, last: date, now: datetime
+    store: Store, first: date, last: date, now: datetime, venue_key: str = ""
 ) -> tuple[DarkEnding, ...]:
     """Return the sessions to come that would end in the dark; `offer_light` says what works.
 
@@ -123,10 +124,14 @@ def list_dark_endings(
         first: First local date looked at.
         last: Last date, included.
         now: The present instant; what has begun is left out.
+        venue_key: Where a club is spread over many venues, the one that is asked about; blank for
+            all.
     """
     with store.read() as session:
         zone = load_club(session).time_zone
         venues = load_venues(session)
+        if venue_key and is_spread(session):
+            venues = tuple(venue for venue in venues if venue.key == venue_key)
         found = {one.number: one for one in find_dark_sessions(session, venues, first, last, now)}
         pitches = {pitch.key: pitch for venue in venues for pitch in venue.pitches}
         groups: dict[Pattern, list[_Dark]] = defaultdict(list)
@@ -156,6 +161,7 @@ def offer_light(
         return tuple(endings)
     with store.read() as session:
         scene = load_scenes(session, min(days), max(days))
+        elsewhere = not is_spread(session)
     bookings = {booking.number: booking for booking in scene.bookings}
     squads = dict(scene.squads)
     return tuple(
@@ -164,6 +170,7 @@ def offer_light(
             offers=tuple(
                 _offers(
                     scene,
+                    elsewhere,
                     [
                         (day, _need(scene, squads, bookings[number], now))
                         for number, day in zip(ending.numbers, ending.days, strict=True)
@@ -288,13 +295,15 @@ def _need(scene: Scene, squads: dict[str, Squad], booking: Booking, now: datetim
     return need_of(booking, squads, asks, now, earlier=EARLIER, later=timedelta(0))
 
 
-def _offers(scene: Scene, group: Sequence[tuple[date, Need]]) -> Iterator[LightOffer]:
+def _offers(
+    scene: Scene, elsewhere: bool, group: Sequence[tuple[date, Need]]
+) -> Iterator[LightOffer]:
     """Yield what is free and light on all dates looked at, nearest first."""
     if not group:
         return
     (day, need), others = group[0], group[1:]
     zone, left = scene.club.time_zone, MOST_OFFERS
-    for place in _nearest(scene, need):
+    for place in _nearest(scene, elsewhere, need):
         start = minute_from_instant(place.during.starts_at, day, zone)
         pitch, area = _ground(scene, place)
         if all(
@@ -313,12 +322,14 @@ def _offers(scene: Scene, group: Sequence[tuple[date, Need]]) -> Iterator[LightO
                 return
 
 
-def _nearest(scene: Scene, need: Need) -> Iterator[Place]:
+def _nearest(scene: Scene, elsewhere: bool, need: Need) -> Iterator[Place]:
     """Yield where a session could go, nearest first; other venues are looked at only if need be."""
     own = scene.venue_of[need.booking.pitch_key]
     here = find_places(scene, need, most=MOST_LOOKED_AT, at=own)
     near = [place for place in here if place.cost < OTHER_VENUE]
     yield from near
+    if not elsewhere:
+        return
     everywhere = here if len(scene.venues) == 1 else find_places(scene, need, most=MOST_LOOKED_AT)
     yield from everywhere[len(near) :]  # these come first in either
 

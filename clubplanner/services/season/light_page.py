@@ -23,7 +23,8 @@ from clubplanner.language import _, figure, ngettext
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.season.dark_endings import day_range
 from clubplanner.services.showing.choices import Choice
-from clubplanner.store.tables.ground_tables import VenueRow
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.season_tables import LampCostRow
 
 if TYPE_CHECKING:
@@ -112,7 +113,8 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
         if venue is None:
             raise MissingError(_("There is no such venue; choose one from the page of light."))
         during = TimeRange(day_range(first, zone).starts_at, day_range(last, zone).ends_at)
-        bookings = load_bookings(session, during)
+        own = select(PitchRow.id).join(PitchRow.venue).where(VenueRow.key == venue.key)
+        bookings = load_bookings(session, during, which=BookingRow.pitch_id.in_(own))
         cost = session.scalars(
             select(LampCostRow).join(LampCostRow.venue).where(VenueRow.key == venue.key)
         ).first()

@@ -28,7 +28,7 @@ from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
@@ -102,13 +102,16 @@ class SeasonWeeks:
     rows: tuple[SquadWeeks, ...]
 
 
-def see_season_weeks(store: Store, key: str | None, now: datetime) -> SeasonWeeks:
+def see_season_weeks(
+    store: Store, key: str | None, now: datetime, only: Collection[str] | None = None
+) -> SeasonWeeks:
     """Show a stretch week by week.
 
     Args:
         store: The database.
         key: Which stretch; None for the present one, else the next, else the last.
         now: The present instant.
+        only: Keys of the squads that are asked about; None for all.
 
     Raises:
         MissingError: If there is no such stretch, or none at all.
@@ -121,7 +124,7 @@ def see_season_weeks(store: Store, key: str | None, now: datetime) -> SeasonWeek
             raise MissingError(_("There is no stretch of the season yet; load the settings."))
         stretch = find_stretch(session, key) if key else _current(stretches, today)
         mondays = _mondays(stretch)
-        booked = _booked(session, mondays, zone)
+        booked = _booked(session, mondays, zone, only)
         venues = load_venues(session)
         own = set(session.scalars(select(SquadRow.key).where(*own_squads(session))))
         squads = [squad for squad in load_squads(session) if squad.key in own]
@@ -159,6 +162,7 @@ def see_season_weeks(store: Store, key: str | None, now: datetime) -> SeasonWeek
                 ),
             )
             for squad in squads
+            if only is None or squad.key in only
         ),
     )
 
@@ -183,8 +187,10 @@ def _mondays(stretch: Stretch) -> list[date]:
     return [first + timedelta(weeks=n) for n in range(count)]
 
 
-def _booked(session: Session, mondays: Sequence[date], zone: ZoneInfo) -> list[_Booked]:
-    """Read what is booked in those weeks, in one query of few columns."""
+def _booked(
+    session: Session, mondays: Sequence[date], zone: ZoneInfo, only: Collection[str] | None
+) -> list[_Booked]:
+    """Read what squads have in those weeks and what is closed, by few columns."""
     start = instant_from_wall(mondays[0], 0, zone)
     end = instant_from_wall(mondays[-1], 7 * MINUTES_A_DAY, zone)
     query = (
@@ -203,7 +209,11 @@ def _booked(session: Session, mondays: Sequence[date], zone: ZoneInfo) -> list[_
             BookingRow.starts_at < end,
         )
     )
-    return [_Booked(*found) for found in session.execute(query)]
+    if only is None:
+        return [_Booked(*found) for found in session.execute(query)]
+    theirs = query.where(SquadRow.key.in_(only))
+    closed = query.where(BookingRow.purpose == Purpose.CLOSED, BookingRow.squad_id.is_(None))
+    return [_Booked(*found) for part in (theirs, closed) for found in session.execute(part)]
 
 
 def _asked(session: Session) -> Counter[str]:

@@ -85,7 +85,7 @@ def weekly_pattern(
 
 
 def load_standing(
-    session: Session, scene: Scene, first: date, last: date, now: datetime
+    session: Session, scene: Scene, first: date, last: date, now: datetime, venue_key: str = ""
 ) -> list[Standing]:
     """Return what is booked on some dates and has not begun, by start, then by holder.
 
@@ -95,6 +95,7 @@ def load_standing(
         first: First local date.
         last: Last date, included.
         now: The present instant.
+        venue_key: The only venue that is asked about; blank for all.
     """
     zone = scene.club.time_zone
     reasons = _load_reasons(session, now)
@@ -102,10 +103,12 @@ def load_standing(
     found = []
     for booking in scene.bookings:
         during = booking.during
+        pitch = scene.pitches[booking.pitch_key]
+        if venue_key not in ("", pitch.venue_key):
+            continue
         is_there = first <= during.starts_at.astimezone(zone).date() <= last
         if not is_there or during.starts_at <= now or booking.purpose is Purpose.CLOSED:
             continue
-        pitch = scene.pitches[booking.pitch_key]
         is_match = booking.purpose is Purpose.MATCH
         after = whistles.get(booking.number)
         case = Case(

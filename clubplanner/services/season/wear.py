@@ -33,8 +33,9 @@ from clubplanner.services.rows.named import find_area
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.rows.wear_limits import load_wear_limits
 from clubplanner.services.season.grass_use import sum_uses
+from clubplanner.services.showing.choices import Choice
 from clubplanner.services.showing.conditions import load_conditions
-from clubplanner.store.tables.ground_tables import PitchRow
+from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.season_tables import WearLimitRow
 
 if TYPE_CHECKING:
@@ -91,21 +92,38 @@ class PitchWear:
     drawing: str
 
 
+def grass_choices(store: Store) -> tuple[Choice, ...]:
+    """Return every grass pitch by key, with its venue's name, in the club's order."""
+    with store.read() as session:
+        rows = session.execute(
+            select(PitchRow.key, PitchRow.name, VenueRow.name)
+            .join(PitchRow.venue)
+            .where(PitchRow.surface == GRASS)
+            .order_by(VenueRow.position, VenueRow.id, PitchRow.position, PitchRow.id)
+        )
+        return tuple(Choice(key, f"{name}, {venue}") for key, name, venue in rows)
+
+
 def see_wear(
-    store: Store, day: date, weeks: int, today: date | None = None
+    store: Store,
+    day: date,
+    weeks: int,
+    today: date | None = None,
+    only: Collection[str] | None = None,
 ) -> tuple[PitchWear, ...]:
-    """Show the use of every grass pitch.
+    """Show the use of grass pitches.
 
     Args:
         store: The database.
         day: A date of the first week.
         weeks: How many weeks.
         today: Parts what was from what is to come in the picture; None draws them alike.
+        only: Keys of the pitches that are asked about; None for all.
     """
     monday = day - timedelta(days=day.weekday())
     with store.read() as session:
         limits = load_wear_limits(session)
-        measured = measure_pitches(session, monday, weeks)
+        measured = measure_pitches(session, monday, weeks, only)
     return tuple(
         _pitch_wear(venue_name, pitch, limits.get(pitch.key), found, today)
         for venue_name, pitch, found in measured

@@ -117,7 +117,7 @@ def see_venue_form(store: Store, key: str = NEW) -> SettingsForm:
         load_club(session)
         if key == NEW:
             return SettingsForm("", dict(USUAL_VENUE), "")
-        venue = venue_from_row(_row(session, key), with_pitches=False)
+        venue = venue_from_row(_row(session, key))
     cells = _venue_cells(venue)
     return SettingsForm(venue.name, cells, _digest(cells))
 
@@ -133,10 +133,7 @@ def save_venue(store: Store, key: str, cells: Mapping[str, str], seen: str, now:
     with store.write() as session:
         load_club(session)
         row = None if key == NEW else _row(session, key)
-        if (
-            row is not None
-            and _digest(_venue_cells(venue_from_row(row, with_pitches=False))) != seen
-        ):
+        if row is not None and _digest(_venue_cells(venue_from_row(row))) != seen:
             raise OutdatedError(
                 _(
                     "Somebody has changed %(name)s in the meantime; look at what stands now, "

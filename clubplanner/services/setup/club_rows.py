@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -168,6 +169,9 @@ class ClubWriter:
         named = {squad.key for squad in squads}
         own = set(self.session.scalars(select(SquadRow.key).where(*own_squads(self.session))))
         left_out = [row for key, row in rows.items() if key in own - named]
+        asked: dict[str, list[Ask]] = defaultdict(list)
+        for ask in asks:
+            asked[ask.squad_key].append(ask)
         for row in left_out:
             row.asks.clear()
         last = max((row.position for row in rows.values()), default=-1)
@@ -183,7 +187,7 @@ class ClubWriter:
                 row.position = last + len(new)
             row.name, row.age_group = squad.name, squad.age_group
             row.players, row.goalkeepers = squad.players, squad.goalkeepers
-            wanted = [_ask_row(ask) for ask in asks if ask.squad_key == squad.key]
+            wanted = [_ask_row(ask) for ask in asked[squad.key]]
             if [*map(_ask_values, row.asks)] != [*map(_ask_values, wanted)]:
                 row.asks = wanted
             rows[squad.key] = row

@@ -39,7 +39,7 @@ class CoachBook:
             now: The present instant.
         """
         self._session, self._now = session, now
-        self._people = list(session.scalars(select(PersonRow).order_by(PersonRow.id)))
+        people = session.scalars(select(PersonRow).order_by(PersonRow.id)).all()
         self._squads: dict[int, set[int]] = defaultdict(set)
         for row in session.scalars(select(SquadCoachRow).where(SquadCoachRow.ended_at.is_(None))):
             self._squads[row.person_id].add(row.squad_id)
@@ -48,7 +48,11 @@ class CoachBook:
             if coach.email:
                 self._names[plain_name(coach.email)].append(coach.name)
         self._named: set[int] = set()
-        self._called = {plain_name(p.email): p.name for p in self._people if p.email}
+        self._called = {plain_name(p.email): p.name for p in people if p.email}
+        self._by_address: dict[str, PersonRow] = {}
+        self._namesakes: defaultdict[str, dict[int, PersonRow]] = defaultdict(dict)
+        for person in people:
+            self._enter(person)
 
     def names_at_odds(self) -> list[tuple[str, Sequence[str]]]:
         """Return addresses that stand beside several new names: that cannot be one person."""
@@ -69,24 +73,38 @@ class CoachBook:
         person = self._by_email(coach.email) or self._by_name(coach, squad_id) or self._add(coach)
         name, email, phone = self._name_of(coach, person), coach.email or person.email, coach.phone
         known = (person.name, person.email, person.phone)
-        person.name, person.email, person.phone = name, email, phone or person.phone
-        if (person.name, person.email, person.phone) != known:
+        if (name, email, phone or person.phone) != known:
+            self._strike(person)
+            person.name, person.email, person.phone = name, email, phone or person.phone
             person.version += 1
+            self._enter(person)
         self._squads[person.id].add(squad_id)
         return person
 
     def _by_email(self, email: str) -> PersonRow | None:
-        wanted = plain_name(email)
-        return next((p for p in self._people if wanted and plain_name(p.email) == wanted), None)
+        return self._by_address.get(plain_name(email)) if email else None
 
     def _by_name(self, coach: Coach, squad_id: int) -> PersonRow | None:
-        def likely(person: PersonRow) -> tuple[bool, bool, bool]:
+        def likely(person: PersonRow) -> tuple[bool, bool, bool, int]:
             squads = self._squads[person.id]
-            return squad_id not in squads, not squads, not person.may_sign_in
+            return squad_id not in squads, not squads, not person.may_sign_in, person.id
 
+        namesakes = self._namesakes[plain_name(coach.name)].values()
         return min(
-            (p for p in self._people if self._can_be(p, coach, squad_id)), key=likely, default=None
+            (p for p in namesakes if self._can_be(p, coach, squad_id)), key=likely, default=None
         )
+
+    def _enter(self, person: PersonRow) -> None:
+        """Let somebody be found by address and name."""
+        if person.email:
+            self._by_address.setdefault(plain_name(person.email), person)
+        self._namesakes[plain_name(person.name)][person.id] = person
+
+    def _strike(self, person: PersonRow) -> None:
+        """Let nobody find somebody by what they were called until now."""
+        if self._by_address.get(plain_name(person.email)) is person:
+            del self._by_address[plain_name(person.email)]
+        self._namesakes[plain_name(person.name)].pop(person.id, None)
 
     def _can_be(self, person: PersonRow, coach: Coach, squad_id: int) -> bool:
         # A squad's coach of the same name has another address now, unless the file says that the
@@ -118,7 +136,7 @@ class CoachBook:
         person = new_coach(coach.name, coach.email, self._now, coach.phone)
         self._session.add(person)
         self._session.flush()
-        self._people.append(person)
+        self._enter(person)
         return person
 
 

@@ -35,10 +35,10 @@ from clubplanner.services.setup.typed_place import with_place_read
 from clubplanner.services.showing.plans import painted_lines
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
-from clubplanner.store.tables.ground_tables import PitchRow
+from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Mapping
     from datetime import datetime
 
     from sqlalchemy.orm import Session
@@ -104,14 +104,39 @@ class PitchForm:
     seen: str
 
 
-def see_grounds(store: Store) -> tuple[VenueShown, ...]:
-    """Return every venue with its pitches, each drawn."""
+def list_ground(store: Store) -> tuple[tuple[str, str], ...]:
+    """Return the keys of every venue and pitch, in order; a venue without any has a blank one."""
+    with store.read() as session:
+        rows = session.execute(
+            select(VenueRow.key, PitchRow.key)
+            .outerjoin(VenueRow.pitches)
+            .order_by(VenueRow.position, VenueRow.id, PitchRow.position, PitchRow.id)
+        )
+        return tuple((venue, pitch or "") for venue, pitch in rows)
+
+
+def see_grounds(
+    store: Store, only: Collection[tuple[str, str]] | None = None
+) -> tuple[VenueShown, ...]:
+    """Return venues with their pitches, each drawn.
+
+    Args:
+        store: The database.
+        only: Keys of those that are asked about, as `list_ground` tells them; None for all.
+    """
     with store.read() as session:
         load_club(session)
         venues = load_venues(session)
+    asked = None if only is None else {venue for venue, _pitch in only}
     return tuple(
-        VenueShown(v.key, v.name, v.address, tuple(_shown(pitch) for pitch in v.pitches))
+        VenueShown(
+            v.key,
+            v.name,
+            v.address,
+            tuple(_shown(p) for p in v.pitches if only is None or (v.key, p.key) in only),
+        )
         for v in venues
+        if asked is None or v.key in asked
     )
 
 

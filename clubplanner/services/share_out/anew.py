@@ -7,13 +7,14 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select, true
+from sqlalchemy import case, select, true
 
 from clubplanner.domain.times.seasons import Stretch, training_dates
 from clubplanner.errors import RefusedError, ShareOutError
 from clubplanner.language import _, term
 from clubplanner.services.problem.problem import build_problem
 from clubplanner.services.problem.season_terms import with_grass_limits, with_past
+from clubplanner.services.problem.standing_people import rows_that_stand
 from clubplanner.services.problem.standing_plans import (
     Disruption,
     Scope,
@@ -259,7 +260,8 @@ def list_share_outs(
                 ShareOutRow.created_at,
                 ShareOutRow.published_at,
                 StretchRow.name,
-                ShareOutRow.outcome["first"].as_string(),
+                # what a proposal holds is large, and taken apart for each of these
+                case((StretchRow.id.is_(None), ShareOutRow.outcome["first"].as_string())),
                 ShareOutRow.outcome["sentence"].as_string(),
             )
             .outerjoin(ShareOutRow.stretch)
@@ -306,7 +308,8 @@ def load_stretch_problem(session: Session, stretch: Stretch, *, knows_past: bool
                 stretch=stretch.name,
             )
         )
-    bookings = load_bookings(session, stretch_range(stretch, club.time_zone))
+    during = stretch_range(stretch, club.time_zone)
+    bookings = load_bookings(session, during, which=rows_that_stand())
     squads, formats = load_squads(session), load_formats(session)
     problem = build_problem(club, venues, dates, bookings, squads, asks, formats)
     if knows_past:

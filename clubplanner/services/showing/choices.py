@@ -32,11 +32,36 @@ class AreaGroup:
     areas: tuple[Choice, ...]
 
 
+def list_pitches(store: Store) -> tuple[str, ...]:
+    """Return the keys of all pitches, in the club's order."""
+    with store.read() as session:
+        return tuple(
+            session.scalars(
+                select(PitchRow.key)
+                .join(PitchRow.venue)
+                .order_by(VenueRow.position, VenueRow.id, PitchRow.position, PitchRow.id)
+            )
+        )
+
+
+def venues_with_pitches(store: Store) -> tuple[Choice, ...]:
+    """Return the venues that have a pitch, in the club's order."""
+    with store.read() as session:
+        rows = session.execute(
+            select(VenueRow.key, VenueRow.name)
+            .where(VenueRow.pitches.any())
+            .order_by(VenueRow.position, VenueRow.id)
+        )
+        return tuple(Choice(key, name) for key, name in rows)
+
+
 def list_squads(store: Store) -> tuple[Choice, ...]:
     """Return every squad's key and name, in the club's order."""
     with store.read() as session:
-        rows = session.scalars(select(SquadRow).order_by(SquadRow.position))
-        return tuple(Choice(row.key, row.name) for row in rows)
+        rows = session.execute(
+            select(SquadRow.key, SquadRow.name).order_by(SquadRow.position, SquadRow.id)
+        )
+        return tuple(Choice(key, name) for key, name in rows)
 
 
 def list_grounds(store: Store) -> tuple[AreaGroup, ...]:

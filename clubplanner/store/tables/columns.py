@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import shapely
@@ -15,6 +16,9 @@ from sqlalchemy.types import TypeDecorator
 if TYPE_CHECKING:
     from sqlalchemy import ColumnElement
     from sqlalchemy.engine import Dialect
+
+MOST_POLYGONS = 10_000
+"""How many pieces of ground are remembered."""
 
 
 class Instant(TypeDecorator[datetime]):
@@ -85,9 +89,13 @@ class Ground(TypeDecorator[Polygon]):
 
     def process_result_value(self, value: bytes | None, dialect: Dialect) -> Polygon | None:  # noqa: ARG002
         """Read well-known binary."""
-        if value is None:
-            return None
-        shape = shapely.from_wkb(value)
-        if not isinstance(shape, Polygon):
-            raise TypeError(f"A polygon was stored, a {shape.geom_type} came back.")
-        return shape
+        return None if value is None else _polygon(bytes(value))
+
+
+@lru_cache(maxsize=MOST_POLYGONS)
+def _polygon(stored: bytes) -> Polygon:
+    """Read a polygon; the same ground is the same value, which nothing changes."""
+    shape = shapely.from_wkb(stored)
+    if not isinstance(shape, Polygon):
+        raise TypeError(f"A polygon was stored, a {shape.geom_type} came back.")
+    return shape

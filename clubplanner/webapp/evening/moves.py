@@ -11,12 +11,22 @@ from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import ClashError, HinderedError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.evening.bookings import see_booking
-from clubplanner.services.evening.moves import foresee_move, move_with_others, see_moves
+from clubplanner.services.evening.moves import (
+    foresee_move,
+    move_with_others,
+    pitch_of_booking,
+    see_moves,
+)
+from clubplanner.services.showing.choices import list_pitches
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, LONGEST_REASON, Form, read_overruling
+from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.evening.closures import read_decisions
 from clubplanner.webapp.evening.desk import pages
+
+MOST_PITCHES = 20
+"""On one leaf."""
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -93,8 +103,13 @@ def move_there(number: int) -> str | BaseResponse:
 
 
 def _places_page(number: int, form: Form) -> str:
-    page = see_moves(app_state().store, number, *_when())
-    return render_template("evening/places.html", page=page, problems=form.problems)
+    store = app_state().store
+    keys = list_pitches(store)
+    own = pitch_of_booking(store, number)
+    start = keys.index(own) if "pitch" not in request.args and own in keys else None
+    leaf = leaf_through(keys, MOST_PITCHES, "pitch", start=start)  # first where it is now
+    page = see_moves(store, number, *_when(), leaf.items)
+    return render_template("evening/places.html", page=page, leaf=leaf, problems=form.problems)
 
 
 def _look_page(

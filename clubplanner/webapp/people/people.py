@@ -25,12 +25,16 @@ from clubplanner.services.people.people import (
 )
 from clubplanner.services.people.sign_in_links import answer_request, hand_over_link, list_requests
 from clubplanner.webapp.base.forms import Form
+from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import browser_secret, for_squads
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.people.entry import LONGEST_NAME, read_email
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
+
+MOST_PEOPLE = 60
+"""On one leaf."""
 
 pages = Blueprint("people", __name__, url_prefix="/desk/people")
 
@@ -177,7 +181,7 @@ def _list_page(form: Form, ticked: list[str] | tuple[()]) -> str:
     state = app_state()
     return render_template(
         "people/list.html",
-        lines=list_people(state.store, state.clock()),
+        leaf=leaf_through(list_people(state.store, state.clock()), MOST_PEOPLE),
         requests=list_requests(state.store, state.clock()),
         squads=squad_choices(state.store),
         clubs=club_choices(state.store),

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from itertools import groupby
 from typing import TYPE_CHECKING
 
 from flask import render_template, request, url_for
 
-from clubplanner.services.season.ahead import USUAL_WEEKS, list_concerns
+from clubplanner.services.season.ahead import USUAL_WEEKS, list_concerns, venues_apart
+from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import current_person, for_squads, may_open
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season.season import pages
@@ -16,6 +18,8 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
 CHOICES = (2, 4, 8, 26)
+MOST_LINES = 200
+"""On one leaf."""
 
 
 @pages.get("/ahead")
@@ -25,12 +29,26 @@ def ahead() -> str | BaseResponse:
     state = app_state()
     text = request.args.get("weeks", "")
     weeks = int(text) if text in map(str, CHOICES) else USUAL_WEEKS
-    concerns = list_concerns(state.store, weeks, state.clock())
+    venues = venues_apart(state.store)
+    keys = [one.value for one in venues]
+    asked = request.args.get("venue", "")
+    venue = asked if asked in keys else next(iter(keys), "")
+    concerns = list_concerns(state.store, weeks, state.clock(), venue)
+    leaf = leaf_through(concerns, MOST_LINES)
+    counts = Counter(concern.kind for concern in concerns)
     groups = [
-        (kind.value, [(concern, _address(concern.target)) for concern in of_kind])
-        for kind, of_kind in groupby(concerns, key=lambda c: c.kind)
+        (kind.value, counts[kind], [(concern, _address(concern.target)) for concern in of_kind])
+        for kind, of_kind in groupby(leaf.items, key=lambda c: c.kind)
     ]
-    return render_template("season/ahead.html", groups=groups, weeks=weeks, choices=CHOICES)
+    return render_template(
+        "season/ahead.html",
+        groups=groups,
+        leaf=leaf,
+        weeks=weeks,
+        choices=CHOICES,
+        venues=venues,
+        venue=venue,
+    )
 
 
 def _address(target: str) -> str:

@@ -108,7 +108,7 @@ def _page(problems: Sequence[Problem], values: Mapping[str, str] | None = None) 
 
     year = see_light_year(state.store, venue, first, state.clock(), address_of)
     endings = list_dark_endings(
-        state.store, today, today + timedelta(weeks=WEEKS_AHEAD), state.clock()
+        state.store, today, today + timedelta(weeks=WEEKS_AHEAD), state.clock(), venue
     )
     most = ENDINGS if request.method == "GET" else max(1, len(endings))  # no leaf of what was sent
     leaf = leaf_through(endings, most, "ending")

@@ -12,6 +12,7 @@ from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, ngettext, term
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.wear import (
+    grass_choices,
     guidance,
     limit_in_words,
     see_wear,
@@ -20,6 +21,7 @@ from clubplanner.services.season.wear import (
 )
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.forms import Form
+from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_grounds, for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.season.season import pages
@@ -27,6 +29,8 @@ from clubplanner.webapp.season.season import pages
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
+MOST_PITCHES = 15
+"""On one leaf."""
 WEEKS_BACK, WEEKS = 4, 16
 """The page begins this many weeks ago, and shows so many."""
 
@@ -74,14 +78,18 @@ def _figure(form: Form, name: str) -> float | None:
 def _page(form: Form) -> str:
     state = app_state()
     today = state.today(club_zone(state.store))
-    pitches = see_wear(state.store, today - timedelta(weeks=WEEKS_BACK), WEEKS, today)
+    choices = grass_choices(state.store)
+    leaf = leaf_through(choices, MOST_PITCHES)
+    first = today - timedelta(weeks=WEEKS_BACK)
+    pitches = see_wear(state.store, first, WEEKS, today, [one.value for one in leaf.items])
     rows = guidance()
     return render_template(
         "season/grass.html",
         pitches=pitches,
+        leaf=leaf,
         today=today,
         limit_in_words=limit_in_words,
-        choices=tuple(Choice(p.key, p.name) for p in pitches),
+        choices=choices,
         constructions=tuple(
             Choice(r.construction, f"{term(r.construction)}: {figure(r.hours, 'g')} h")
             for r in rows

@@ -12,12 +12,11 @@ from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.language import _, sentence, term
 from clubplanner.services.setup.ground_files import foresee_grounds, grounds_file, load_grounds
-from clubplanner.services.setup.ground_forms import see_grounds
 from clubplanner.services.setup.plain_grounds import ask_about, ask_about_file, foresee_answers
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.setup.grounds import pages
+from clubplanner.webapp.setup.grounds import grounds_page, pages
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -120,6 +119,4 @@ def _cut_choices() -> tuple[Choice, ...]:
 def _file_refused(fault: FaultyInputError) -> BaseResponse:
     """Show the grounds with what is wrong with a file."""
     problems = [Problem("file", item.code, str(item)) for item in fault.problems]
-    venues = see_grounds(app_state().store)
-    page = render_template("setup/grounds/list.html", venues=venues, problems=problems)
-    return make_response(page, 422)
+    return make_response(grounds_page(problems), 422)

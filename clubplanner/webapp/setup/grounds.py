@@ -27,6 +27,7 @@ from clubplanner.services.setup.club_forms import (
 from clubplanner.services.setup.ground_forms import (
     NEW,
     PitchForm,
+    list_ground,
     look_at_sheet,
     save_pitch,
     see_grounds,
@@ -35,8 +36,9 @@ from clubplanner.services.setup.ground_forms import (
 )
 from clubplanner.services.setup.ground_kinds import kind_cells, kind_source, list_kinds
 from clubplanner.services.setup.typed_place import place_choices
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choices import Choice, venues_with_pitches
 from clubplanner.webapp.base.forms import is_count
+from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 
@@ -48,6 +50,8 @@ if TYPE_CHECKING:
 pages = Blueprint("grounds", __name__, url_prefix="/desk")
 
 MOST_LETTERS = 2_000
+MOST_PITCHES = 20
+"""On one leaf."""
 ROWS = {
     "corner": (MOST_CORNERS, 2),
     "goal": (MOST_GOALS, 1),
@@ -61,8 +65,19 @@ ROWS = {
 @for_secretary
 def listing() -> str:
     """Show every venue with its pitches, drawn to scale."""
+    return grounds_page(())
+
+
+def grounds_page(problems: Sequence[Problem]) -> str:
+    """Show the grounds a leaf at a time, and what is wrong with a file."""
+    store = app_state().store
+    leaf = leaf_through(list_ground(store), MOST_PITCHES)
     return render_template(
-        "setup/grounds/list.html", venues=see_grounds(app_state().store), problems=()
+        "setup/grounds/list.html",
+        venues=see_grounds(store, set(leaf.items)),
+        with_files=venues_with_pitches(store),
+        leaf=leaf,
+        problems=problems,
     )
 
 

@@ -79,6 +79,18 @@ def test_every_change_says_who_when_what_was_and_what_is(small: Store) -> None:
     )
 
 
+def test_what_is_known_to_be_over_is_told_the_same(small: Store) -> None:
+    """A change of which all is over is over at every later look, and not for an earlier clock."""
+    book(small, KESTRELS)
+    ahead = list_changes(small, NOW)[0]
+    assert ahead.obstacles == ()
+    for days in (30, 31):
+        over = list_changes(small, NOW + timedelta(days=days))[0]
+        assert over.obstacles == ("All of it is over.",)
+        assert over.lines == ahead.lines
+    assert list_changes(small, NOW)[0] == ahead
+
+
 def test_a_failed_transaction_leaves_no_change(small: Store) -> None:
     """What is given up is not noted."""
     book(small, KESTRELS)
