@@ -37,6 +37,9 @@ COLUMNS = (
     "needs light",
     *wants.COLUMNS,
 )
+SQUAD_COLUMNS = ("squad", "age group", "players", "goalkeepers", *coach_cells.COLUMNS)
+ASK_COLUMNS = tuple(column for column in COLUMNS if column not in SQUAD_COLUMNS)
+NO_SESSIONS = "0"
 REQUIRED = ("squad", "players", "sessions a week", "minutes", "possible")
 MOST_PLAYERS = 200
 MOST_SESSIONS = 7
@@ -61,19 +64,22 @@ class SquadsRead:
         problems: Every fault.
         names_assistants: Whether there is a column of assistants; without one nothing is said of
             them.
+        names_coaches: Whether there is any column of coaches; without one all stay who they are.
     """
 
     squads: tuple[Squad, ...]
     asks: tuple[AskRow, ...]
     problems: tuple[Problem, ...]
     names_assistants: bool = False
+    names_coaches: bool = True
 
 
 def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> SquadsRead:
     """Read a squads file.
 
     Separators may be commas, semicolons or tabs. A squad may stand in several rows, one an ask;
-    what describes the squad must then be the same or left blank.
+    what describes the squad must then be the same or left blank. A squad with 0 sessions a week
+    asks for nothing, and says nothing more of that.
 
     Args:
         text: The whole file.
@@ -84,9 +90,10 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
     read = read_rows(text, faults, COLUMNS, REQUIRED, beginning=f"{COLUMNS[0]}, …")
     squads: dict[str, Squad] = {}
     asks: list[AskRow] = []
-    names_assistants = False
+    names_assistants, names_coaches = False, False
     for number, cells in read.rows:
         names_assistants = names_assistants or "assistants" in cells
+        names_coaches = names_coaches or any(column in cells for column in coach_cells.COLUMNS)
         _read_row(SquadCells(number, cells, faults), format_codes, squads, asks)
     if not squads and not faults.found:
         faults.add(
@@ -96,7 +103,7 @@ def read_squads(text: str, file_name: str, format_codes: Collection[str]) -> Squ
         )
     _check_partners(squads, asks, faults)
     found = tuple(squads.values()), tuple(asks), tuple(faults.found)
-    return SquadsRead(*found, names_assistants)
+    return SquadsRead(*found, names_assistants, names_coaches)
 
 
 def _check_partners(squads: Mapping[str, Squad], asks: Sequence[AskRow], faults: Faults) -> None:
@@ -122,6 +129,10 @@ def _read_row(
     row: SquadCells, format_codes: Collection[str], squads: dict[str, Squad], asks: list[AskRow]
 ) -> None:
     squad = _read_squad(row, squads.get(key_from_name(row.text("squad"))))
+    if _asks_for_nothing(row):
+        if not row.faulty:
+            squads.setdefault(squad.key, squad)
+        return
     minutes = row.whole("minutes", SHORTEST_MINUTES, LONGEST_MINUTES)
     wanted = wants.read_wants(row)
     ask = Ask(
@@ -149,6 +160,13 @@ def _read_row(
     if not row.faulty:
         squads.setdefault(squad.key, squad)
         asks.append(AskRow(row.number, ask))
+
+
+def _asks_for_nothing(row: SquadCells) -> bool:
+    """Tell whether a row is of a squad alone: no sessions, and not a word of any."""
+    return row.text("sessions a week") == NO_SESSIONS and not any(
+        row.text(column) for column in ASK_COLUMNS if column != "sessions a week"
+    )
 
 
 def _read_squad(row: SquadCells, earlier: Squad | None) -> Squad:

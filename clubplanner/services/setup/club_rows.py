@@ -102,8 +102,16 @@ class ClubWriter:
             BreakRow(name=name, starts_on=first, ends_on=last) for name, first, last in wanted
         )
 
-    def write_pitches(self, venue_key: str, pitches: Sequence[Pitch]) -> None:
-        """Write a venue's pitches; booked ground keeps its bookings on the new cells."""
+    def write_pitches(
+        self, venue_key: str, pitches: Sequence[Pitch], *, places_venue: bool = True
+    ) -> None:
+        """Write a venue's pitches; booked ground keeps its bookings on the new cells.
+
+        Args:
+            venue_key: The venue.
+            pitches: Its pitches, in their order.
+            places_venue: Whether they say where a venue lies of which nobody has said it.
+        """
         venue = self.session.scalars(select(VenueRow).where(VenueRow.key == venue_key)).one()
         for position, pitch in enumerate(pitches):
             self._write_pitch(venue, position, pitch)
@@ -116,7 +124,8 @@ class ClubWriter:
                 venue=venue.name,
             )
         )
-        self._place_by_pitch(venue, pitches)
+        if places_venue:
+            self._place_by_pitch(venue, pitches)
 
     def _place_by_pitch(self, venue: VenueRow, pitches: Sequence[Pitch]) -> None:
         """Say where a venue lies by where its first traced pitch does, if nobody has said it.
@@ -138,7 +147,12 @@ class ClubWriter:
         self._write_pitch(venue, last + 1 if found is None else found, pitch)
 
     def write_squads(
-        self, squads: Sequence[Squad], asks: Sequence[Ask], *, names_assistants: bool
+        self,
+        squads: Sequence[Squad],
+        asks: Sequence[Ask],
+        *,
+        names_assistants: bool,
+        names_coaches: bool = True,
     ) -> None:
         """Write squads and their asks; a squad no longer in the file keeps its bookings only.
 
@@ -146,6 +160,7 @@ class ClubWriter:
             squads: The squads; their coaches are found among the people, or added.
             asks: What they ask for.
             names_assistants: Whether the file says who assists; else they stay who they are.
+            names_coaches: Whether it says anything of coaches; else all stay who they are.
         """
         known = self.session.scalars(select(SquadRow).options(WITH_COACHES))
         rows = {row.key: row for row in known}
@@ -161,7 +176,8 @@ class ClubWriter:
             row.asks = [_ask_row(ask) for ask in asks if ask.squad_key == squad.key]
             rows[squad.key] = row
         self.session.flush()
-        self._write_coaches(squads, rows, names_assistants=names_assistants)
+        if names_coaches:
+            self._write_coaches(squads, rows, names_assistants=names_assistants)
         self.lines.append(
             _(
                 "%(squads)s with %(asks)s",
