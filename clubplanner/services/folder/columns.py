@@ -123,7 +123,7 @@ class Number:
     def read(self, cell: str, names: Names) -> float:  # noqa: ARG002
         """Read it, with a decimal comma as well."""
         text = cell.strip().replace(",", ".")
-        if not re.fullmatch(r"\d{1,15}(\.\d{1,20})?(e-?\d{1,2})?", text):
+        if not re.fullmatch(r"\d{1,20}(\.\d{1,20})?(e[+-]?\d{1,2}|e-\d{3})?", text):
             words = _("%(words)s is no number; write one like 12.5", words=show_value(text))
             raise ValueError(words)
         return float(text)

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select, update
 
-from clubplanner.geometry.shapes import interior_overlap_m2
 from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.language import _
 from clubplanner.services.folder.columns import MOST, Column, Instant, Optional, Ref, Text, Whole
@@ -27,8 +26,6 @@ if TYPE_CHECKING:
     from clubplanner.inputs.reading.faults import Faults
     from clubplanner.services.folder.sheets import Values
 
-MOST_STRAY_M2 = 0.5
-"""Parts that share more ground share a piece of it."""
 PARTS = Sheet(
     "parts.csv",
     AreaRow,
@@ -73,22 +70,28 @@ def write_parts(session: Session, rows: Sequence[tuple[int, Values]], faults: Fa
         rows: Each with its number in the sheet.
         faults: Gets what cannot be.
     """
+    listed = {values["id"]: number for number, values in rows}
+    pitches = [
+        pitch
+        for pitch in session.scalars(select(PitchRow))
+        if any(area.id in listed for area in pitch.areas)
+    ]
+    met = [pair for pitch in pitches for pair in combinations(pitch.areas, 2) if _meet(*pair)]
     for _unused, values in rows:
         own = {name: value for name, value in values.items() if name != "id"}
         session.execute(update(AreaRow).where(AreaRow.id == values["id"]).values(own))
     session.expire_all()
-    places = {values["id"]: number for number, values in rows}
-    pitches = {area.pitch_id for area in session.scalars(select(AreaRow)) if area.id in places}
-    for pitch in session.scalars(select(PitchRow).where(PitchRow.id.in_(pitches))):
-        for one, other in combinations(pitch.areas, 2):
-            if one.cells & other.cells:
-                continue
-            if interior_overlap_m2(one.polygon, other.polygon) > MOST_STRAY_M2:
-                number = places.get(one.id) or places.get(other.id)
-                words = _(
-                    "The pieces of “%(one)s” and “%(other)s” do not go with how they lie; leave "
-                    "out the rows of this pitch",
-                    one=one.name,
-                    other=other.name,
-                )
-                faults.add(f"row {number}, column pieces", "pieces", words)
+    for one, other in met:
+        if not _meet(one, other):
+            number = listed.get(one.id) or listed.get(other.id)
+            words = _(
+                "The pieces of “%(one)s” and “%(other)s” do not go with how they lie; leave "
+                "out the rows of this pitch",
+                one=one.name,
+                other=other.name,
+            )
+            faults.add(f"row {number}, column pieces", "pieces", words)
+
+
+def _meet(one: AreaRow, other: AreaRow) -> bool:
+    return bool(one.cells & other.cells)

@@ -39,7 +39,7 @@ def read_sheet(
     seen: dict[str, int] = {}
     try:
         for number, cells in rows:
-            if not any(cell.strip() for cell in cells):
+            if not any(cells):
                 continue
             if header is None:
                 header = read_header(number, cells, faults, sheet.header)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import shapely
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
@@ -38,9 +40,11 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.club.coaches import Coach
+    from clubplanner.domain.ground.grounds import Pitch
 
 SETTINGS, SQUADS, SIZES = "settings.toml", "squads.csv", "sizes.csv"
 LONGEST_STEM = 40
+DRAWN = "drawn"
 NOBODY: tuple[Coach, ...] = ()
 """Who coaches stands in a sheet of its own."""
 
@@ -53,7 +57,9 @@ def write_typed(session: Session) -> Iterator[ClubFile]:
     """
     yield ClubFile(SETTINGS, _settings(session).encode())
     for place, venue in enumerate(_venues(session), start=1):
-        pitches = [pitch_in_metres(pitch_from_row(row, venue.key)) for row in _pitches(venue)]
+        pitches = [
+            pitch_in_metres(_settled(pitch_from_row(row, venue.key))) for row in _pitches(venue)
+        ]
         if pitches:
             name = f"grounds-{place}-{venue.key[:LONGEST_STEM]}.geojson"
             yield ClubFile(name, collection(venue.name, pitches).encode())
@@ -89,6 +95,15 @@ def _venues(session: Session) -> Sequence[VenueRow]:
 
 def _pitches(venue: VenueRow) -> list[PitchRow]:
     return sorted(venue.pitches, key=lambda row: (row.position, row.id))
+
+
+def _settled(pitch: Pitch) -> Pitch:
+    """Let the outlines of drawn parts begin at one corner, whichever they were computed from."""
+    areas = (
+        replace(area, polygon=shapely.normalize(area.polygon)) if area.cut == DRAWN else area
+        for area in pitch.areas
+    )
+    return replace(pitch, areas=tuple(areas))
 
 
 def _squads(session: Session) -> str:

@@ -60,6 +60,8 @@ NAMES = st.one_of(
     st.sampled_from(("U9 Ñandús", "=Cats", "'=Cats, again", "فريق", "東京 9", 'The "A", B; C')),
     st.text(st.characters(categories=["L", "Nd", "P", "Zs"]), min_size=1, max_size=10),
 ).map(lambda name: " ".join(name.split()))
+GONE = "squad-987654"
+"""Something of the next season about a squad that there is not."""
 BASE = datetime(2026, 3, 1, 6, tzinfo=UTC)
 """Before the clocks go forward, so that bookings stand on both sides of that night."""
 
@@ -215,7 +217,7 @@ class Drawing:
             return self.draw(st.sampled_from(self.numbers[kind.table]))
         if isinstance(kind, Item):
             squad = self.draw(st.sampled_from(self.numbers["squad"]))
-            return self.draw(st.sampled_from([f"squad-{squad}", "season", "squad-987654"]))
+            return self.draw(st.sampled_from([f"squad-{squad}", "season", GONE]))
         return self.draw(OF_KIND[type(kind)](kind))
 
     def _has_any(self, kind: Any) -> bool:
@@ -278,6 +280,14 @@ def _calendar(drawing: Drawing, values: dict[str, Any], _n: int) -> None:
         values["data"] = drawing.draw(st.binary(min_size=1, max_size=20))
 
 
+def _holidays(_drawing: Drawing, values: dict[str, Any], _n: int) -> None:
+    values["country"] = values["country"] or "GB"
+
+
+def _heading(_drawing: Drawing, values: dict[str, Any], _n: int) -> None:
+    values["heading"] = values["heading"] or "Day"
+
+
 def _named(_drawing: Drawing, values: dict[str, Any], n: int) -> None:
     values["starts_on"] = date(2026, 8, 1) + timedelta(days=n)
 
@@ -285,7 +295,9 @@ def _named(_drawing: Drawing, values: dict[str, Any], n: int) -> None:
 ADJUST: dict[str, Callable[[Drawing, dict[str, Any], int], None]] = {
     "bookings.csv": _booking,
     "closures.csv": _run,
+    "headings.csv": _heading,
     "hires.csv": _hire,
+    "holidays-of.csv": _holidays,
     "mail-readers.csv": _reader,
     "other-calendars.csv": _calendar,
     "seasons.csv": _named,
@@ -326,7 +338,7 @@ def _share_outs(drawing: Drawing) -> None:
         ask = drawing.draw(st.sampled_from([*map(str, asks), "4711", "booking-1", "booking-99"]))
         row = ShareOutRow(
             stretch_id=drawing.value(kinds.Optional(kinds.Ref("stretch"))),
-            sort="season",
+            sort="stretch",
             created_at=drawing.draw(INSTANTS),
             kind="good",
             outcome={
