@@ -60,6 +60,7 @@ from clubplanner.webapp.serving import (
     watched,
 )
 from clubplanner.webapp.setup import (
+    club_folder,
     first_steps,
     ground_files,
     ground_kinds,
@@ -133,6 +134,7 @@ ROOMS = (
     ahead,
     asks,
     squads,
+    club_folder,
     squad_ends,
     squad_forms,
     tables,

@@ -79,9 +79,10 @@ def take_in_folder(store: Store, files: Iterable[ClubFile], now: datetime) -> Lo
         return LoadReport(tuple(folder.lines()))
 
 
-def is_empty(session: Session) -> bool:
+def has_room_for_a_club(store: Store) -> bool:
     """Tell whether there is no club in the records, so that a folder may be taken in."""
-    return not _full_tables(session)
+    with store.read() as session:
+        return not _full_tables(session)
 
 
 def _full_tables(session: Session) -> list[str]:
@@ -94,7 +95,7 @@ def _full_tables(session: Session) -> list[str]:
 
 
 def _refuse_if_full(session: Session) -> None:
-    if not is_empty(session):
+    if _full_tables(session):
         raise RefusedError(
             _(
                 "There are records of a club already, and a folder is taken in as a whole: make "

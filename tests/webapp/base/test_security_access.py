@@ -251,6 +251,8 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /desk/tables/<kind>/<what>.xlsx": (SECRETARY,),
     "GET /desk/files": (SECRETARY,),
     "POST /desk/files": (SECRETARY,),
+    "GET /desk/files/club.zip": (SECRETARY,),
+    "POST /desk/files/club": (SECRETARY,),
     "GET /desk/people": (SECRETARY,),
     "POST /desk/people": (SECRETARY,),
     "GET /desk/people/<int:number>": (SECRETARY,),
