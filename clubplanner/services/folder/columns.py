@@ -6,7 +6,7 @@ import json
 import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 from clubplanner.inputs.reading.exact_cells import guard_cell, read_cell, write_cell
 from clubplanner.inputs.reading.faults import list_words, show_value
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 MOST = 2**63 - 1
 """The largest number that a column holds."""
+FIRST_YEAR, LAST_YEAR = 1970, 2199
+_Day = TypeVar("_Day", bound=date)
 _CLOCK = re.compile(r"(\d{1,3}):([0-5]\d)")
 _YES, _NO = "yes", "no"
 
@@ -156,7 +158,7 @@ class Day:
     def read(self, cell: str, names: Names) -> date:  # noqa: ARG002
         """Read year, month and day."""
         try:
-            return date.fromisoformat(cell.strip())
+            return _within_years(date.fromisoformat(cell.strip()))
         except ValueError as fault:
             words = _(
                 "%(words)s is not a date; write it like 2026-11-28", words=show_value(cell.strip())
@@ -207,7 +209,7 @@ class Instant:
         try:
             read = datetime.fromisoformat(text)
             found = read if read.tzinfo is not None else read.replace(tzinfo=names.zone)
-            return found.astimezone(UTC).replace(microsecond=0)
+            return _within_years(found.astimezone(UTC)).replace(microsecond=0)
         except (ValueError, OverflowError) as fault:
             words = _(
                 "%(words)s is no date with a time; write it like 2026-11-28 17:30",
@@ -222,12 +224,12 @@ class Word:
 
     words: type[StrEnum]
 
-    def write(self, value: StrEnum, names: Names) -> str:  # noqa: ARG002
+    def write(self, value: str, names: Names) -> str:  # noqa: ARG002
         """Write the word."""
-        return value.value
+        return str(value)
 
-    def read(self, cell: str, names: Names) -> StrEnum:  # noqa: ARG002
-        """Read the word."""
+    def read(self, cell: str, names: Names) -> str:  # noqa: ARG002
+        """Read the word, as plain text."""
         text, known = cell.strip().lower(), [word.value for word in self.words]
         if text not in known:
             raise ValueError(
@@ -237,7 +239,7 @@ class Word:
                     known=list_words(known),
                 )
             )
-        return self.words(text)
+        return text
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,7 +258,7 @@ class Ref:
 
 
 class Json:
-    """A small value as JSON."""
+    """Words by what they are about, as JSON."""
 
     def write(self, value: Any, names: Names) -> str:  # noqa: ARG002
         """Write it on one line; signs beyond ASCII are escaped where they are no text."""
@@ -268,9 +270,20 @@ class Json:
             found = json.loads(cell)
         except (ValueError, RecursionError) as fault:
             raise ValueError(_("The cell holds no JSON; leave it as it was written")) from fault
-        if not isinstance(found, dict):
-            raise ValueError(_("The cell holds no JSON; leave it as it was written"))  # noqa: TRY004
+        if not isinstance(found, dict) or not all(isinstance(v, str) for v in found.values()):
+            raise ValueError(_("The cell holds no JSON; leave it as it was written"))
         return found
+
+
+def _within_years(day: _Day) -> _Day:
+    """Return a date, or an instant, of a year that a club has lived in or plans.
+
+    Raises:
+        ValueError: If it is another's.
+    """
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise ValueError(day)
+    return day
 
 
 def json_words(value: Any, indent: int | None = None) -> str:

@@ -154,6 +154,8 @@ def _tell_overlaps(held: dict[int, list[Any]], faults: Faults) -> None:
         spots.sort()
         running: list[tuple[datetime, datetime, int, int]] = []
         for spot in spots:
+            if len(found) > MOST_CLASHES:
+                break
             running = [other for other in running if other[1] > spot[0]]
             found += [(spot[3], other[3]) for other in running if other[2] & spot[2]]
             running.append(spot)

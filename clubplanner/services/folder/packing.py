@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 MOST_FILES = 5_000
-MOST_BYTES = 100_000_000
+MOST_BYTES = 25_000_000
 """Of all files together, unpacked; a larger club is taken in by its command."""
 IN_MEMORY = 5_000_000
 ALWAYS = (1980, 1, 1, 0, 0, 0)

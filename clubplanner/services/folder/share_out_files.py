@@ -137,8 +137,9 @@ def _check_outcome(values: dict[str, Any], faults: Faults) -> None:
     row = ShareOutRow(id=0, stretch=None, created_at=values["created"], sort=values["sort"])
     row.outcome, row.kind, row.published_at = values["outcome"], values["kind"], None
     try:
+        _renamed(row.outcome, str)
         proposal_from_row(row)
-    except (AttributeError, KeyError, TypeError, ValueError):
+    except (AttributeError, KeyError, RecursionError, TypeError, ValueError):
         words = _("This is no proposal that can be read; leave the file as it was written")
         faults.add("outcome", "not-a-proposal", words)
 

@@ -6,6 +6,7 @@ import csv
 from typing import TYPE_CHECKING
 
 from clubplanner.inputs.reading.exact_cells import read_cell
+from clubplanner.inputs.reading.faults import MOST_FAULTS
 from clubplanner.inputs.reading.rows import read_header
 from clubplanner.inputs.reading.tables import cells_by_column, split_rows
 from clubplanner.language import _
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
     from clubplanner.inputs.reading.faults import Faults
     from clubplanner.services.folder.names import Names
     from clubplanner.services.folder.sheets import Sheet, Values
+
+
+MOST_BLANK = 10_000
 
 
 def read_sheet(
@@ -37,10 +41,20 @@ def read_sheet(
     rows = enumerate(split_rows(text), start=1)
     header: list[str] | None = None
     seen: dict[str, int] = {}
+    blank = 0
     try:
         for number, cells in rows:
             if not any(cells):
+                blank += 1
+                if blank > MOST_BLANK:
+                    words = _(
+                        "There are %(most)s blank rows before it; delete them", most=MOST_BLANK
+                    )
+                    faults.add(f"row {number}", "blank", words)
+                    return
                 continue
+            if len(faults.found) >= MOST_FAULTS:
+                return
             if header is None:
                 header = read_header(number, cells, faults, sheet.header)
                 if not _has_all(sheet, number, header, faults):

@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.closures import Condition
+from clubplanner.domain.booked.waiting import AskState, SwapState
 from clubplanner.domain.club.people import Role
 from clubplanner.language import _
 from clubplanner.services.addresses.links import hash_secret
@@ -358,7 +360,7 @@ SHEETS = (
             _GROUND,
             _STARTS,
             _ENDS,
-            Column("condition", "condition", Text()),
+            Column("condition", "condition", Word(Condition)),
             Column("words", "words", Text()),
             Column("reason", "reason", Text()),
             _CREATED,
@@ -491,7 +493,7 @@ SHEETS = (
             Column("by", "by", Text()),
             _NOTE,
             Column("asked", "asked_at", Instant(is_now=True)),
-            Column("state", "state", Text()),
+            Column("state", "state", Word(AskState)),
             Column("answer", "answer", Text()),
         ),
         "sessions, or more ground, that coaches asked for",
@@ -507,7 +509,7 @@ SHEETS = (
             Column("by", "by", Text()),
             _NOTE,
             Column("offered", "offered_at", Instant(is_now=True)),
-            Column("state", "state", Text()),
+            Column("state", "state", Word(SwapState)),
         ),
         "offers to change places",
     ),

@@ -38,6 +38,8 @@ if TYPE_CHECKING:
 
     from clubplanner.store.engine import Store
 
+    Draw = Callable[[st.SearchStrategy[Any]], Any]
+
 NASTY = (
     *("=1+1", "'=1+1", "@SUM(A1)", "+44 20", "-1", "'", "''", "\\", "\\x0d", "a,b;c\td", '"', '""'),
     *(
@@ -96,18 +98,18 @@ def club_files(draw: st.DrawFn) -> tuple[ClubFile, ...]:
         ),
         language=draw(st.sampled_from(["en", "de"])),
     )
+    places = draw(st.lists(st.booleans(), min_size=len(venues), max_size=len(venues)))
     made = [
         make_venue(
             name,
             address=draw(line),
             way_in=draw(line),
             lights_off_min=draw(clock),
-            lon=-1.2 if place else None,
-            lat=52.9 if place else None,
+            lon=-1.2 if is_placed else None,
+            lat=52.9 if is_placed else None,
             pitches=(),
         )
-        for name in venues
-        if (place := draw(st.booleans())) is not None
+        for name, is_placed in zip(venues, places, strict=True)
     ]
     first = date(2026, 9, 1)
     spans = [
@@ -191,7 +193,7 @@ OF_KIND: dict[type, Callable[[Any], Value]] = {
     kinds.Day: lambda _kind: DAYS,
     kinds.Clock: lambda _kind: st.integers(0, 2 * 1440),
     kinds.Instant: lambda _kind: INSTANTS,
-    kinds.Word: lambda kind: st.sampled_from(list(kind.words)),
+    kinds.Word: lambda kind: st.sampled_from([word.value for word in kind.words]),
     kinds.Json: lambda _kind: st.dictionaries(TEXTS, TEXTS, max_size=2),
 }
 
@@ -199,7 +201,7 @@ OF_KIND: dict[type, Callable[[Any], Value]] = {
 class Drawing:
     """Puts rows of every sheet into a club."""
 
-    def __init__(self, draw: st.DrawFn, session: Session) -> None:
+    def __init__(self, draw: Draw, session: Session) -> None:
         self.draw, self.session = draw, session
         self.numbers: dict[str, list[int]] = {}
         for row in (SquadRow, StretchRow, AreaRow):
@@ -229,12 +231,13 @@ class Drawing:
         for n in range(self.draw(st.integers(1, most))):
             values = {one.name: self.value(one.kind) for one in sheet.columns}
             values |= {name: make() for name, make in sheet.given.items()}
-            ADJUST.get(sheet.file, lambda *_: None)(self, values, n)
+            if sheet.file in ADJUST:
+                ADJUST[sheet.file](self, values, n)
             unique = repr([values[name] for name in UNIQUE.get(sheet.file, ())])
             if (sheet.file in UNIQUE and unique in seen) or ("id" in sheet.given and n):
                 continue
             seen.add(unique)
-            done = self.session.execute(insert(table).values(values))
+            done = self.session.connection().execute(insert(table).values(values))
             key = done.inserted_primary_key
             if key is not None:
                 self.numbers.setdefault(table.name, []).append(key[0])
@@ -321,7 +324,7 @@ UNIQUE = {
 }
 
 
-def fill_club(draw: st.DrawFn, store: Store) -> None:
+def fill_club(draw: Draw, store: Store) -> None:
     """Draw a club and put it into an empty database."""
     load_files(store, draw(club_files()), NOW)
     with filling(store) as session:
@@ -362,9 +365,10 @@ def _redraw(drawing: Drawing) -> None:
     if not drawing.draw(st.booleans()):
         return
     booking = BOOKINGS.table
-    number, area_id = drawing.session.execute(select(booking.c.id, booking.c.area_id)).first() or ()
-    area = drawing.session.get_one(AreaRow, area_id)
+    first = drawing.session.execute(select(booking.c.id, booking.c.area_id)).first()
+    assert first is not None
+    area = drawing.session.get_one(AreaRow, first.area_id)
     area.redrawn_at = BASE + timedelta(days=3000)
     drawing.session.execute(
-        booking.update().where(booking.c.id == number).values(cells=area.cells ^ (1 << 40))
+        booking.update().where(booking.c.id == first.id).values(cells=area.cells ^ (1 << 40))
     )
