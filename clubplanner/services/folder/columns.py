@@ -6,6 +6,7 @@ import json
 import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from functools import cache
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 from clubplanner.inputs.reading.exact_cells import guard_cell, read_cell, write_cell
@@ -230,7 +231,7 @@ class Word:
 
     def read(self, cell: str, names: Names) -> str:  # noqa: ARG002
         """Read the word, as plain text."""
-        text, known = cell.strip().lower(), [word.value for word in self.words]
+        text, known = cell.strip().lower(), _values_of(self.words)
         if text not in known:
             raise ValueError(
                 _(
@@ -273,6 +274,11 @@ class Json:
         if not isinstance(found, dict) or not all(isinstance(v, str) for v in found.values()):
             raise ValueError(_("The cell holds no JSON; leave it as it was written"))
         return found
+
+
+@cache
+def _values_of(words: type[StrEnum]) -> tuple[str, ...]:
+    return tuple(word.value for word in words)
 
 
 def _within_years(day: _Day) -> _Day:

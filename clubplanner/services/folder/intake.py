@@ -13,7 +13,7 @@ from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.inputs.reading.faults import Faults, decode_text
 from clubplanner.language import _
 from clubplanner.services.folder.sheet_rows import read_sheet
-from clubplanner.services.folder.sheets import BOOKINGS, PEOPLE
+from clubplanner.services.folder.sheets import BOOKINGS, NUMBER, PEOPLE
 from clubplanner.store.tables.people_tables import PersonRow
 
 if TYPE_CHECKING:
@@ -97,9 +97,23 @@ class Intake:
         if not sheet.called_by:
             self._session.execute(insert(table), values)
             return
+        if sheet.called_by != NUMBER:
+            self._insert_named(sheet, lines)
+            return
         statement = insert(table).returning(table.c.id, sort_by_parameter_order=True)
-        for line, number in zip(lines, self._session.scalars(statement, values).all(), strict=True):
+        numbers = self._session.scalars(statement, values).all()
+        for line, number in zip(lines, numbers, strict=True):
             self._note(sheet, line, number)
+
+    def _insert_named(self, sheet: Sheet, lines: list[_Line]) -> None:
+        """Insert rows many at a time, and find their numbers by what they are called."""
+        table, name = sheet.table, sheet.called_by
+        self._session.execute(insert(table), [line.values for line in lines])
+        column = table.c[name]
+        query = select(column, table.c.id).where(column.in_([ln.values[name] for ln in lines]))
+        numbers = {row[0]: row[1] for row in self._session.execute(query)}
+        for line in lines:
+            self._note(sheet, line, numbers[line.values[name]])
 
     def _note(self, sheet: Sheet, line: _Line, number: int) -> None:
         self._names.add(sheet.table.name, number, line.called)

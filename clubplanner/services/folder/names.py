@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -91,6 +92,7 @@ KINDS = {
 """Words for what a sheet refers to."""
 
 
+@lru_cache(maxsize=20_000)
 def _plain(table: str, text: str) -> str:
     return key_from_name(text) if table in CALLED_BY_NAME else text.strip()
 
