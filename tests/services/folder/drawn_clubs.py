@@ -20,7 +20,7 @@ from clubplanner.inputs.club_files.squad_rows import write_without_coaches
 from clubplanner.services.folder import columns as kinds
 from clubplanner.services.folder.items import Item
 from clubplanner.services.folder.sheets import BOOKINGS, SHEETS, Sheet
-from clubplanner.services.rows.own_sizes import published_formats
+from clubplanner.services.rows.known_sizes import published_formats
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.filling import filling
 from clubplanner.store.tables.booking_tables import ShareOutRow
