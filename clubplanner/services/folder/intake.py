@@ -14,6 +14,7 @@ from clubplanner.inputs.reading.faults import Faults, decode_text
 from clubplanner.language import _
 from clubplanner.services.folder.sheet_rows import read_sheet
 from clubplanner.services.folder.sheets import BOOKINGS, NUMBER, PEOPLE
+from clubplanner.store.guard import is_clash
 from clubplanner.store.tables.people_tables import PersonRow
 
 if TYPE_CHECKING:
@@ -126,7 +127,9 @@ class Intake:
             try:
                 with self._session.begin_nested():
                     self._insert(sheet, [line])
-            except (DBAPIError, StatementError):
+            except (DBAPIError, StatementError) as fault:
+                if is_clash(fault):
+                    continue  # all that overlaps is told together, by both its rows
                 words = _(
                     "The records do not take this row: its values do not go together, or another "
                     "row says the same already; compare it with the others"
