@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 import tomli_w
@@ -12,6 +13,7 @@ from clubplanner.domain.times.windows import write_windows
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
+    from clubplanner.domain.club.keeping import Keeping
     from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.domain.times.seasons import Break, Stretch
@@ -22,10 +24,13 @@ def write_settings(
     venues: Iterable[Venue],
     stretches: Iterable[Stretch],
     breaks: Iterable[Break],
+    keeping: Keeping | None = None,
 ) -> str:
     """Write settings that `read_settings` reads back the same; bookings have no place in them."""
     rules = club.rules
     parts: list[tuple[str, Mapping[str, Any]]] = [("[club]", _club(club))]
+    if keeping is not None:
+        parts.append(("[keep]", asdict(keeping)))
     parts += [("[[venues]]", _venue(venue)) for venue in venues]
     for table, spans in (("[[stretches]]", stretches), ("[[breaks]]", breaks)):
         parts += [

@@ -47,6 +47,7 @@ _TYPED: dict[str, dict[str, str]] = {
         "contact contact_phone phone_for_parents",
         SETTINGS,
     ),
+    "keeping": _columns("ask days", SETTINGS),
     "stretch": _columns("name starts_on ends_on", SETTINGS),
     "training_break": _columns("name starts_on ends_on", SETTINGS),
     "pitch": _columns(

@@ -21,6 +21,7 @@ from clubplanner.inputs.club_files.squad_rows import (
 )
 from clubplanner.inputs.ground_files.ground_features import collection, pitch_in_metres
 from clubplanner.services.folder.names import ASKS_IN_ORDER, BREAKS_IN_ORDER
+from clubplanner.services.rows.keeping_rows import load_keeping
 from clubplanner.services.rows.own_sizes import load_own_formats
 from clubplanner.services.rows.snapshot import (
     ask_from_row,
@@ -32,6 +33,7 @@ from clubplanner.services.rows.snapshot import (
 )
 from clubplanner.store.tables.club_tables import BreakRow, StretchRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
+from clubplanner.store.tables.keeping_tables import KeepingRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
@@ -82,6 +84,7 @@ def _settings(session: Session) -> str:
         venues,
         [stretch_from_row(row) for row in stretches],
         [Break(*row) for row in breaks],
+        None if session.get(KeepingRow, 1) is None else load_keeping(session),
     )
 
 

@@ -68,3 +68,12 @@ def test_a_venue_without_a_place_stays_so() -> None:
     venue = replace(read.venues[0], lon=None, lat=None, lights_off_min=None)
     written = write_settings(read.club, [venue], [], [])
     assert read_settings(written, "again.toml").venues == (venue,)
+
+
+def test_for_how_long_things_are_kept_goes_out() -> None:
+    """Where the club chose periods they are written, and read back the same."""
+    read = read_settings(text_of(SETTINGS) + '\n[keep]\nask = "Jo"\nmails_days = 90\n', "club.toml")
+    assert read.club is not None
+    assert read.keeping is not None
+    again = read_settings(write_settings(read.club, [], [], [], read.keeping), "again.toml")
+    assert (again.problems, again.keeping) == ((), read.keeping)
