@@ -24,6 +24,7 @@ WHERE = {
     "busy": "busy:busy",
     "changes": "changes:changes",
     "closures": "closures:closures",
+    "club": "folder:club",
     "deliver": "mails:deliver_mails",
     "demo": "serving:demo",
     "fairness": "fairness:fairness",

@@ -62,6 +62,7 @@ from clubplanner.webapp.serving import (
     watched,
 )
 from clubplanner.webapp.setup import (
+    club_folder,
     clubs,
     first_steps,
     ground_files,
@@ -135,6 +136,7 @@ ROOMS = (
     ahead,
     asks,
     squads,
+    club_folder,
     squad_ends,
     clubs,
     squad_forms,

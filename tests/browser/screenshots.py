@@ -90,6 +90,7 @@ NOT_PAGES = (
     ".json",
     ".csv",
     ".xlsx",
+    ".zip",
     ".webmanifest",
 )
 """Routes that end so send no page."""

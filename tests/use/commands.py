@@ -40,6 +40,8 @@ WRONG = {
     "changes evening": "2026-11-25 yesterday",
     "changes list": "--count 0",
     "changes undo": NO_SUCH,
+    "club export": ".",
+    "club load": "no-such-folder",
     "closures bring-back": NO_SUCH,
     "closures change": NO_SUCH,
     "closures close": "Nowhere frozen",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import zipfile
 from io import BytesIO, StringIO
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
@@ -81,6 +82,12 @@ def _font(answer: Answer) -> None:
     assert answer.body[:4] in (b"wOF2", b"\0\1\0\0", b"OTTO")
 
 
+def _packed(answer: Answer) -> None:
+    with zipfile.ZipFile(BytesIO(answer.body)) as archive:
+        assert archive.testzip() is None
+        assert "settings.toml" in archive.namelist()
+
+
 READERS: dict[str, Callable[[Answer], None]] = {
     "text/html": _page,
     "image/png": _picture,
@@ -89,6 +96,7 @@ READERS: dict[str, Callable[[Answer], None]] = {
     "text/csv": _table,
     "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": _workbook,
     "application/geo+json": _ground,
+    "application/zip": _packed,
     "application/json": lambda answer: json.loads(answer.body),
     "application/manifest+json": lambda answer: json.loads(answer.body),
     "image/svg+xml": _drawing,

@@ -262,6 +262,17 @@ class Season:
         self.run("share-out", "schema")
         self.run("move-records", "sqlite:///clubplanner.sqlite", "sqlite:///moved.sqlite", "--json")
 
+    def go_out_and_come_in(self) -> None:
+        """Let the club go out as files, come in elsewhere, and go out from there the same."""
+        self.run("club", "export", "ours", "--json")
+        for words in (("init",), ("club", "load", "ours", "--json"), ("club", "export", "theirs")):
+            self.run("--database", "sqlite:///elsewhere.sqlite", *words)
+        ours, theirs = (
+            {file.name: file.read_bytes() for file in (self.program.folder / name).iterdir()}
+            for name in ("ours", "theirs")
+        )
+        assert ours == theirs
+
     def ask_what_fits(self) -> None:
         """Ask what fits, without any club."""
         self.run("fit", "largest", "--ground", LARGE, "--json")

@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.times.windows import parse_windows
+from clubplanner.inputs.reading.exact_cells import bare_cell
 from clubplanner.inputs.reading.faults import show_value
 from clubplanner.inputs.reading.rows import Row
 from clubplanner.language import _
@@ -23,8 +24,8 @@ class SquadCells(Row):
     __slots__ = ()
 
     def text(self, column: str) -> str:
-        """Return a cell, stripped; blank when absent."""
-        return self.cells.get(column, "").strip()
+        """Return a cell, stripped and not guarded any more; blank when absent."""
+        return bare_cell(self.cells.get(column, "").strip())
 
     def whole(self, column: str, low: int, high: int, default: int | None = None) -> int:
         """Return a whole number from low to high; the default, if any, when the cell is blank."""

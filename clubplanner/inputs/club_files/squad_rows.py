@@ -12,16 +12,15 @@ from clubplanner.domain.times.times import WEEKDAYS, clock_from_minute
 from clubplanner.domain.times.windows import write_windows
 from clubplanner.inputs.club_files import coach_cells
 from clubplanner.inputs.club_files.least_ground import SHARES
-from clubplanner.inputs.club_files.squads import CLUB, COLUMNS
+from clubplanner.inputs.club_files.squads import CLUB, COLUMNS, NO_SESSIONS
 from clubplanner.inputs.club_files.wants import PARTNERS
+from clubplanner.inputs.reading.exact_cells import guard_cell
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Squad
 
-SQUAD_COLUMNS = ("squad", "age group", "players", "goalkeepers", *coach_cells.COLUMNS, CLUB)
-ASK_COLUMNS = tuple(column for column in COLUMNS if column not in SQUAD_COLUMNS)
 _GUARDED = ("=", "+", "-", "@")
 """A spreadsheet would take a cell that begins so for a formula; of ours only a telephone number has
 to, and that is none."""
@@ -92,13 +91,33 @@ def write_table(rows: Iterable[Mapping[str, str]], *, is_for_sheets: bool = Fals
     return text.getvalue()
 
 
+def no_ask() -> dict[str, str]:
+    """Return the cells of a squad that asks for nothing."""
+    return {"sessions a week": NO_SESSIONS}
+
+
+def write_without_coaches(rows: Iterable[Mapping[str, str]]) -> str:
+    """Write rows as a squads file that says nothing of coaches, and loses nothing else.
+
+    Args:
+        rows: Cells by column; a column left out is blank.
+    """
+    columns = [column for column in COLUMNS if column not in coach_cells.COLUMNS]
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(columns)
+    writer.writerows([guard_cell(row.get(column, "")) for column in columns] for row in rows)
+    return text.getvalue()
+
+
 _HOW = {kind: how for how, kind in PARTNERS.items()}
 
 
 def _least(least: LeastGround) -> list[str]:
     words = []
     if least.area_m2:
-        words.append(f"{least.area_m2:g} m2")
+        metres = f"{least.area_m2:.6f}".rstrip("0").rstrip(".")
+        words.append(f"{metres} m2")
     if least.share:
         named = [word for word, share in SHARES.items() if abs(share - least.share) < 1e-9]
         words.append(named[0] if named else str(Fraction(least.share).limit_denominator(99)))

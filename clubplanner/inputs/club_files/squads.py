@@ -41,6 +41,9 @@ COLUMNS = (
 )
 CLUB = "club"
 """A column of records that name clubs within them, and of no others."""
+SQUAD_COLUMNS = ("squad", "age group", "players", "goalkeepers", *coach_cells.COLUMNS, CLUB)
+ASK_COLUMNS = tuple(column for column in COLUMNS if column not in SQUAD_COLUMNS)
+NO_SESSIONS = "0"
 REQUIRED = ("squad", "players", "sessions a week", "minutes", "possible")
 MOST_PLAYERS = 200
 MOST_SESSIONS = 7
@@ -66,6 +69,7 @@ class SquadsRead:
         names_assistants: Whether there is a column of assistants; without one nothing is said of
             them.
         names_clubs: Whether there is a column of clubs; without one squads stay whose they are.
+        names_coaches: Whether there is any column of coaches; without one all stay who they are.
     """
 
     squads: tuple[Squad, ...]
@@ -73,6 +77,7 @@ class SquadsRead:
     problems: tuple[Problem, ...]
     names_assistants: bool = False
     names_clubs: bool = False
+    names_coaches: bool = True
 
 
 def read_squads(
@@ -81,7 +86,8 @@ def read_squads(
     """Read a squads file.
 
     Separators may be commas, semicolons or tabs. A squad may stand in several rows, one an ask;
-    what describes the squad must then be the same or left blank.
+    what describes the squad must then be the same or left blank. A squad with 0 sessions a week
+    asks for nothing, and says nothing more of that.
 
     Args:
         text: The whole file.
@@ -95,9 +101,10 @@ def read_squads(
     read = read_rows(text, faults, columns, REQUIRED, beginning=f"{COLUMNS[0]}, …")
     squads: dict[str, Squad] = {}
     asks: list[AskRow] = []
-    names_assistants = names_clubs = False
+    names_assistants = names_coaches = names_clubs = False
     for number, cells in read.rows:
         names_assistants = names_assistants or "assistants" in cells
+        names_coaches = names_coaches or any(column in cells for column in coach_cells.COLUMNS)
         names_clubs = names_clubs or CLUB in cells
         row = SquadCells(number, cells, faults)
         club = _read_club(row, clubs)
@@ -112,7 +119,7 @@ def read_squads(
     asks = [_with_own_club(item, squads) for item in asks]
     _check_partners(squads, asks, faults)
     found = tuple(squads.values()), tuple(asks), tuple(faults.found)
-    return SquadsRead(*found, names_assistants, names_clubs)
+    return SquadsRead(*found, names_assistants, names_clubs, names_coaches)
 
 
 def _with_own_club(item: AskRow, squads: Mapping[str, Squad]) -> AskRow:
@@ -192,6 +199,10 @@ def _read_row(
 ) -> None:
     name = full_name(club, " ".join(row.text("squad").split())) if row.text("squad") else ""
     squad = _read_squad(row, name, club, squads.get(key_from_name(name)))
+    if _asks_for_nothing(row):
+        if not row.faulty:
+            squads.setdefault(squad.key, squad)
+        return
     minutes = row.whole("minutes", SHORTEST_MINUTES, LONGEST_MINUTES)
     wanted = wants.read_wants(row)
     ask = Ask(
@@ -219,6 +230,13 @@ def _read_row(
     if not row.faulty:
         squads.setdefault(squad.key, squad)
         asks.append(AskRow(row.number, ask))
+
+
+def _asks_for_nothing(row: SquadCells) -> bool:
+    """Tell whether a row is of a squad alone: no sessions, and not a word of any."""
+    return row.text("sessions a week") == NO_SESSIONS and not any(
+        row.text(column) for column in ASK_COLUMNS if column != "sessions a week"
+    )
 
 
 def _read_squad(row: SquadCells, name: str, club: str, earlier: Squad | None) -> Squad:

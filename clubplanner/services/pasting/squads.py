@@ -15,12 +15,10 @@ from clubplanner.domain.times.windows import told_days
 from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.squad_rows import (
-    ASK_COLUMNS,
-    SQUAD_COLUMNS,
     row_of_squad,
     write_table,
 )
-from clubplanner.inputs.club_files.squads import CLUB, read_squads
+from clubplanner.inputs.club_files.squads import ASK_COLUMNS, CLUB, SQUAD_COLUMNS, read_squads
 from clubplanner.language import _
 from clubplanner.services.pasting.coach_questions import (
     add_said_coaches,

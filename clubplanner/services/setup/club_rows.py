@@ -112,8 +112,16 @@ class ClubWriter:
             BreakRow(name=name, starts_on=first, ends_on=last) for name, first, last in wanted
         )
 
-    def write_pitches(self, venue_key: str, pitches: Sequence[Pitch]) -> None:
-        """Write a venue's pitches; booked ground keeps its bookings on the new cells."""
+    def write_pitches(
+        self, venue_key: str, pitches: Sequence[Pitch], *, places_venue: bool = True
+    ) -> None:
+        """Write a venue's pitches; booked ground keeps its bookings on the new cells.
+
+        Args:
+            venue_key: The venue.
+            pitches: Its pitches, in their order.
+            places_venue: Whether they say where a venue lies of which nobody has said it.
+        """
         venue = self.session.scalars(select(VenueRow).where(VenueRow.key == venue_key)).one()
         for position, pitch in enumerate(pitches):
             self._write_pitch(venue, position, pitch)
@@ -126,7 +134,8 @@ class ClubWriter:
                 venue=venue.name,
             )
         )
-        self._place_by_pitch(venue, pitches)
+        if places_venue:
+            self._place_by_pitch(venue, pitches)
 
     def _place_by_pitch(self, venue: VenueRow, pitches: Sequence[Pitch]) -> None:
         """Say where a venue lies by where its first traced pitch does, if nobody has said it.
@@ -154,6 +163,7 @@ class ClubWriter:
         *,
         names_assistants: bool,
         names_clubs: bool = False,
+        names_coaches: bool = True,
     ) -> None:
         """Write squads and their asks; a squad no longer in the file keeps its bookings only.
 
@@ -162,6 +172,7 @@ class ClubWriter:
             asks: What they ask for.
             names_assistants: Whether the file says who assists; else they stay who they are.
             names_clubs: Whether the file says which club each is of; else that stays as it is.
+            names_coaches: Whether it says anything of coaches; else all stay who they are.
         """
         join_by_name(self.session, squads)
         known = self.session.scalars(select(SquadRow).options(WITH_COACHES))
@@ -185,17 +196,14 @@ class ClubWriter:
                 row.position = position
             elif squad.key not in rows:  # the order of all squads is the office's
                 row.position = last + len(new)
-            row.name, row.age_group = squad.name, squad.age_group
-            row.players, row.goalkeepers = squad.players, squad.goalkeepers
-            wanted = [_ask_row(ask) for ask in asked[squad.key]]
-            if [*map(_ask_values, row.asks)] != [*map(_ask_values, wanted)]:
-                row.asks = wanted
+            _write_squad(row, squad, asked[squad.key])
             rows[squad.key] = row
         self.session.flush()
         if names_clubs:
             put_in_clubs(self.session, {rows[squad.key].id: squad.club for squad in squads})
         put_in_own_club(self.session, [row.id for row in new])
-        self._write_coaches(squads, rows, names_assistants=names_assistants)
+        if names_coaches:
+            self._write_coaches(squads, rows, names_assistants=names_assistants)
         self.lines.append(
             _(
                 "%(squads)s with %(asks)s",
@@ -441,6 +449,14 @@ class ClubWriter:
             or_(BookingRow.holder == wish.holder, BookingRow.written_holder == wish.holder),
         )
         return self.session.scalars(same).first() is not None
+
+
+def _write_squad(row: SquadRow, squad: Squad, asks: Sequence[Ask]) -> None:
+    row.name, row.age_group = squad.name, squad.age_group
+    row.players, row.goalkeepers = squad.players, squad.goalkeepers
+    wanted = [_ask_row(ask) for ask in asks]
+    if [*map(_ask_values, row.asks)] != [*map(_ask_values, wanted)]:
+        row.asks = wanted
 
 
 def _ask_row(ask: Ask) -> AskRow:

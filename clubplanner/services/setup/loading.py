@@ -97,7 +97,9 @@ class LoadReport:
 
 
 @dataclass(slots=True)
-class _Reading:
+class Reading:
+    """What files gave, and every fault of them."""
+
     settings: list[SettingsRead] = field(default_factory=list)
     grounds: list[tuple[str, GroundsRead]] = field(default_factory=list)
     squads: list[tuple[str, SquadsRead]] = field(default_factory=list)
@@ -105,6 +107,7 @@ class _Reading:
     problems: list[Problem] = field(default_factory=list)
 
     def fault(self, where: str, code: str, message: str) -> None:
+        """Note a fault."""
         self.problems.append(Problem(where, code, message))
 
 
@@ -137,26 +140,14 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
         FaultyInputError: With every fault of every file.
     """
     language = session.scalars(select(ClubRow.language)).first() or ENGLISH
-    reading = _read_files(files, load_own_formats(session), language, load_clubs(session))
-    _check_together(session, reading)
+    reading = read_files(files, load_own_formats(session), language, load_clubs(session))
+    check_together(session, reading)
     if reading.problems:
         raise FaultyInputError(reading.problems)
     shown, names = places_shown(session), squad_names(session)
     spoken = load_spoken(session)
     writer = ClubWriter(session, now)
-    for settings in reading.settings:
-        writer.write_settings(settings)
-    for _unused, grounds in reading.grounds:
-        writer.write_pitches(grounds.venue_key, grounds.pitches)
-    if reading.squads:
-        writer.write_squads(
-            [squad for _unused, squads in reading.squads for squad in squads.squads],
-            [row.ask for _unused, squads in reading.squads for row in squads.asks],
-            names_assistants=any(squads.names_assistants for _unused, squads in reading.squads),
-            names_clubs=any(squads.names_clubs for _unused, squads in reading.squads),
-        )
-    for _unused, sizes in reading.sizes:
-        writer.lines.append(write_own_formats(session, sizes.formats))
+    write_reading(writer, reading)
     for settings in reading.settings:
         writer.write_bookings(settings.bookings)
     if writer.problems:
@@ -167,12 +158,36 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
     return LoadReport(tuple(writer.lines))
 
 
-def _read_files(
+def write_reading(writer: ClubWriter, reading: Reading, *, places_venues: bool = True) -> None:
+    """Write what files without faults gave, set bookings aside.
+
+    Args:
+        writer: Writes into an open transaction, and keeps what could not be.
+        reading: What the files gave.
+        places_venues: Whether a venue of which nobody has said it lies where its pitches do.
+    """
+    for settings in reading.settings:
+        writer.write_settings(settings)
+    for _unused, grounds in reading.grounds:
+        writer.write_pitches(grounds.venue_key, grounds.pitches, places_venue=places_venues)
+    if reading.squads:
+        writer.write_squads(
+            [squad for _unused, squads in reading.squads for squad in squads.squads],
+            [row.ask for _unused, squads in reading.squads for row in squads.asks],
+            names_assistants=any(squads.names_assistants for _unused, squads in reading.squads),
+            names_clubs=any(squads.names_clubs for _unused, squads in reading.squads),
+            names_coaches=any(squads.names_coaches for _unused, squads in reading.squads),
+        )
+    for _unused, sizes in reading.sizes:
+        writer.lines.append(write_own_formats(writer.session, sizes.formats))
+
+
+def read_files(
     files: Sequence[ClubFile],
-    own: Sequence[GameFormat],
-    language: str,
+    own: Sequence[GameFormat] = (),
+    language: str = ENGLISH,
     clubs: Sequence[ClubWithin] = (),
-) -> _Reading:
+) -> Reading:
     """Read files, settings first: they say in which language the parts of pitches are called.
 
     Args:
@@ -181,7 +196,7 @@ def _read_files(
         language: The club's where no file brings settings.
         clubs: The clubs within the record where no file names others.
     """
-    reading, tables = _Reading(), list[tuple[str, str]]()
+    reading, tables = Reading(), list[tuple[str, str]]()
     if not files:
         reading.fault("", "no-files", _("Name at least one file to load."))
     for file in sorted(files, key=lambda file: not file.name.lower().endswith(".toml")):
@@ -231,7 +246,7 @@ def _read_files(
     return reading
 
 
-def _read_map(reading: _Reading, name: str, text: str, language: str) -> None:
+def _read_map(reading: Reading, name: str, text: str, language: str) -> None:
     if is_plain(text):
         words = _(
             "This is a map file that says nothing of the club's pitches. Load it on the page "
@@ -244,8 +259,14 @@ def _read_map(reading: _Reading, name: str, text: str, language: str) -> None:
     reading.problems.extend(grounds.problems)
 
 
-def _check_together(session: Session, reading: _Reading) -> None:
-    """Look for what does not go together: within the files, and with what is already loaded."""
+def check_together(session: Session, reading: Reading, *, has_surfaces: bool = False) -> None:
+    """Look for what does not go together: within the files, and with what is already loaded.
+
+    Args:
+        session: An open session.
+        reading: What the files gave; it gets the faults.
+        has_surfaces: Whether squads may ask for a surface that no pitch has any more.
+    """
     if session.get(ClubRow, 1) is None and not any(s.club or s.problems for s in reading.settings):
         reading.fault(
             "",
@@ -273,20 +294,21 @@ def _check_together(session: Session, reading: _Reading) -> None:
         for pitch in grounds.pitches:
             if grounds.venue_key in places:
                 _check_distance(reading, name, pitch, places[grounds.venue_key])
-    _check_surfaces(session, reading)
+    if not has_surfaces:
+        _check_surfaces(session, reading)
     _check_sizes(session, reading)
     _check_repeats(reading)
 
 
 def _check_distance(
-    reading: _Reading, name: str, pitch: Pitch, place: tuple[float | None, float | None]
+    reading: Reading, name: str, pitch: Pitch, place: tuple[float | None, float | None]
 ) -> None:
     words = explain_distance(place, pitch)
     if words:
         reading.fault(f"{name}, “{pitch.name}”", "far-away", words)
 
 
-def _check_surfaces(session: Session, reading: _Reading) -> None:
+def _check_surfaces(session: Session, reading: Reading) -> None:
     surfaces = set(session.scalars(select(PitchRow.surface).distinct()))
     surfaces |= {pitch.surface for _unused, grounds in reading.grounds for pitch in grounds.pitches}
     if not surfaces or any(grounds.problems for _unused, grounds in reading.grounds):
@@ -305,7 +327,7 @@ def _check_surfaces(session: Session, reading: _Reading) -> None:
                 )
 
 
-def _check_sizes(session: Session, reading: _Reading) -> None:
+def _check_sizes(session: Session, reading: Reading) -> None:
     """Look for asks, loaded earlier, whose format a new table leaves out."""
     if len(reading.sizes) > 1:
         reading.fault("", "two-tables", _("Load one table of sizes at a time."))
@@ -316,7 +338,7 @@ def _check_sizes(session: Session, reading: _Reading) -> None:
             reading.problems.extend(check_formats_asked_for(session, name, sizes.formats))
 
 
-def _check_repeats(reading: _Reading) -> None:
+def _check_repeats(reading: Reading) -> None:
     """Look for what two files both describe: one of them would be lost without a word."""
     if len(reading.settings) > 1:
         reading.fault("", "two-settings", _("Load one settings file (.toml) at a time."))

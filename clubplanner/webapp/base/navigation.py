@@ -136,7 +136,7 @@ PLACES = (
             Page("season.busy_calendars", marked("Calendars"), ("season.busy_calendar",)),
             Page("season.mails", marked("Mails"), ("season.mail",)),
             Page("season.changes", marked("Changes")),
-            Page("squads.files", marked("Files"), ("squads.load",)),
+            Page("squads.files", marked("Files"), ("squads.load", "club_folder.take_in")),
             Page(
                 "keeping.desk",
                 marked("What is kept"),

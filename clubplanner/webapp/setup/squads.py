@@ -15,6 +15,7 @@ from clubplanner.services.addresses.links import (
     draw_squad_code,
     revoke_squad_links,
 )
+from clubplanner.services.folder.taking_in import has_room_for_a_club
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.squads_page import see_squads
 from clubplanner.services.showing.not_said import list_not_said
@@ -72,8 +73,11 @@ def revoke(key: str) -> str | BaseResponse:
 @pages.get("/files")
 @for_secretary
 def files() -> str | BaseResponse:
-    """Show the form that loads the club's files."""
-    return render_template("setup/squads/files.html", problems=())
+    """Show the forms that load the club's files, one by one or all in one."""
+    has_room = has_room_for_a_club(app_state().store)
+    return render_template(
+        "setup/squads/files.html", problems=(), folder_problems=(), has_room=has_room
+    )
 
 
 @pages.post("/files")
@@ -88,7 +92,13 @@ def load() -> str | BaseResponse:
         )
     except FaultyInputError as fault:
         problems = [Problem("files", p.code, str(p)) for p in fault.problems]
-        return make_response(render_template("setup/squads/files.html", problems=problems), 422)
+        page = render_template(
+            "setup/squads/files.html",
+            problems=problems,
+            folder_problems=(),
+            has_room=has_room_for_a_club(state.store),
+        )
+        return make_response(page, 422)
     for line in report.lines:
         flash(_("Loaded: %(line)s.", line=line))
     return redirect(url_for("squads.listing"))

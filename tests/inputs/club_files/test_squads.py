@@ -187,3 +187,33 @@ def test_what_is_read_without_a_problem_makes_sense(rows: list[list[str]]) -> No
         assert row.ask.squad_key in {squad.key for squad in result.squads}
         assert 15 <= row.ask.minutes <= 360
         assert any(w.end_min - w.start_min >= row.ask.minutes for w in row.ask.possible)
+
+
+def test_a_squad_that_asks_for_nothing_has_no_sessions() -> None:
+    """With 0 sessions and nothing more said of them, a row is of the squad alone."""
+    header = ",".join([*REQUIRED, "needs goal"])
+    result = read("Kestrels,12,0,,,", header=header)
+    assert not result.problems
+    assert [squad.name for squad in result.squads] == ["Kestrels"]
+    assert result.asks == ()
+
+
+@pytest.mark.parametrize("row", ["Kestrels,12,0,60,,", "Kestrels,12,0,,,yes", "Kestrels,12,,,,"])
+def test_half_an_ask_is_none(row: str) -> None:
+    """Whoever says anything of sessions asks for some, and a number left out is told."""
+    result = read(row, header=",".join([*REQUIRED, "needs goal"]))
+    assert "row 2, column sessions a week" in [p.where.partition(", ")[2] for p in result.problems]
+
+
+def test_guarded_words_are_read_without_their_guard() -> None:
+    """An apostrophe that keeps a spreadsheet from computing a name is no part of it."""
+    header = ",".join(REQUIRED)
+    result = read("'=Cats,12,1,60,Mon 17:00-19:00\n't Hof,9,1,60,Mon 17:00-19:00", header=header)
+    assert [squad.name for squad in result.squads] == ["=Cats", "'t Hof"]
+
+
+def test_a_file_without_columns_of_coaches_says_nothing_of_them() -> None:
+    """One such column is enough to say who coaches."""
+    row, header = "Kestrels,12,1,60,Mon 17:00-19:00", ",".join(REQUIRED)
+    assert not read(row, header=header).names_coaches
+    assert read(f"{row},", header=f"{header},coach phone").names_coaches

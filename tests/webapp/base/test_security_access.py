@@ -267,6 +267,8 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /desk/tables/<kind>/<what>.xlsx": (SECRETARY, CLUB),
     "GET /desk/files": (SECRETARY,),
     "POST /desk/files": (SECRETARY,),
+    "GET /desk/files/club.zip": (SECRETARY,),
+    "POST /desk/files/club": (SECRETARY,),
     "GET /desk/people": (SECRETARY, CLUB),
     "POST /desk/people": (SECRETARY, CLUB),
     "GET /desk/people/<int:number>": (SECRETARY, CLUB),

@@ -1,0 +1,40 @@
+"""Writing a club's own sizes as the table that they could be loaded from."""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import TYPE_CHECKING
+
+from clubplanner.inputs.club_files.sizes import COLUMNS, UNITS
+from clubplanner.inputs.reading.exact_cells import guard_cell
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from clubplanner.domain.ground.formats import GameFormat
+
+METRES, DIGITS = "m", 6
+"""Lengths go out in metres, to as many digits as are read."""
+
+
+def write_sizes(formats: Iterable[GameFormat]) -> str:
+    """Write sizes as a table that `read_sizes` reads back the same."""
+    columns = [column for column in COLUMNS if not column.endswith(_OTHER_UNITS)]
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(columns)
+    for game in formats:
+        writer.writerow([_cell(getattr(game, column)) for column in columns])
+    return text.getvalue()
+
+
+_OTHER_UNITS = tuple(f"_{unit}" for unit in UNITS if unit != METRES)
+
+
+def _cell(value: object) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, float):
+        return f"{value:.{DIGITS}f}".rstrip("0").rstrip(".")
+    return guard_cell(str(value))

@@ -1,0 +1,79 @@
+"""Settings are written as a file that reads back the same."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from clubplanner.inputs.club_files.settings import read_settings
+from clubplanner.inputs.club_files.settings_file import write_settings
+from tests.services.club_files import SETTINGS, text_of
+
+RULES = """
+[[ages]]
+up_to = 10
+latest_finish = "19:00"
+wear_percent = 50
+earliest_start = "16:00"
+
+[[ages]]
+up_to = 18
+
+[[limits]]
+venue = "Osier Lane"
+pitch = "Meadow"
+sessions = 6
+
+[[prices]]
+venue = "Osier Lane"
+per_hour = 500
+per_opening = 1000
+
+[[prices]]
+venue = "Osier Lane"
+pitch = "Meadow"
+per_hour = 200
+"""
+
+
+def test_settings_read_back_the_same() -> None:
+    """Club, venues, stretches, breaks and rules are what they were, and nothing is left out."""
+    text = text_of(SETTINGS)
+    first = text.index("[[ages]]") if "[[ages]]" in text else len(text)
+    read = read_settings(text[:first] + RULES, "club.toml")
+    assert read.problems == ()
+    assert read.club is not None
+    written = write_settings(read.club, read.venues, read.stretches, read.breaks)
+    again = read_settings(written, "again.toml")
+    assert again.problems == ()
+    assert (again.club, again.venues) == (read.club, read.venues)
+    assert (again.stretches, again.breaks) == (read.stretches, read.breaks)
+    assert not any(again.left_out.values())
+
+
+def test_words_of_any_script_and_sign_read_back() -> None:
+    """Quotes, backslashes, other scripts and half-known signs are escaped as TOML asks."""
+    read = read_settings(text_of(SETTINGS), "club.toml")
+    assert read.club is not None
+    name = 'The "A" \\ نادي 東京 \u2028 [x] = # \u0001'
+    club = replace(read.club, name=name)
+    again = read_settings(write_settings(club, [], [], []), "again.toml")
+    assert again.club is not None
+    assert again.club.name == name
+
+
+def test_a_venue_without_a_place_stays_so() -> None:
+    """What nobody has said is left out, not made up."""
+    read = read_settings(text_of(SETTINGS), "club.toml")
+    assert read.club is not None
+    venue = replace(read.venues[0], lon=None, lat=None, lights_off_min=None)
+    written = write_settings(read.club, [venue], [], [])
+    assert read_settings(written, "again.toml").venues == (venue,)
+
+
+def test_for_how_long_things_are_kept_goes_out() -> None:
+    """Where the club chose periods they are written, and read back the same."""
+    read = read_settings(text_of(SETTINGS) + '\n[keep]\nask = "Jo"\nmails_days = 90\n', "club.toml")
+    assert read.club is not None
+    assert read.keeping is not None
+    again = read_settings(write_settings(read.club, [], [], [], read.keeping), "again.toml")
+    assert (again.problems, again.keeping) == ((), read.keeping)
