@@ -9,6 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.keys import ground_key
+from clubplanner.services.rows.own_club import own_squads
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -56,10 +57,12 @@ def venues_with_pitches(store: Store) -> tuple[Choice, ...]:
 
 
 def list_squads(store: Store) -> tuple[Choice, ...]:
-    """Return every squad's key and name, in the club's order."""
+    """Return key and name of each squad that whoever is at work may see, in the club's order."""
     with store.read() as session:
         rows = session.execute(
-            select(SquadRow.key, SquadRow.name).order_by(SquadRow.position, SquadRow.id)
+            select(SquadRow.key, SquadRow.name)
+            .where(*own_squads(session))
+            .order_by(SquadRow.position, SquadRow.id)
         )
         return tuple(Choice(key, name) for key, name in rows)
 
