@@ -32,7 +32,9 @@ def test_every_setting_named_is_one() -> None:
 def test_every_command_named_is_one() -> None:
     """Units start commands and options that there are."""
     commands = main.list_commands(click.Context(main))
-    for word, rest in re.findall(r"(?:bin/|`)clubplanner (?:--club \S+ )?([a-z-]+)([^`\n]*)", ALL):
+    for word, rest in re.findall(
+        r"(?:bin/|`)clubplanner (?:--(?:club|database) \S+ )?([a-z-]+)([^`\n]*)", ALL
+    ):
         assert word in commands
         command = main.get_command(click.Context(main), word)
         assert command is not None
@@ -43,7 +45,9 @@ def test_every_command_named_is_one() -> None:
 def test_the_guide_names_every_file_and_no_other() -> None:
     """Whoever reads the guide finds each file by its name."""
     named = set(
-        re.findall(r"`([\w-]+\.(?:service|conf|env|md|toml)|Containerfile)`", FILES["running.md"])
+        re.findall(
+            r"`([\w-]+\.(?:service|timer|conf|env|md|toml)|Containerfile)`", FILES["running.md"]
+        )
     )
     assert named == set(FILES) - {"running.md"}
 

@@ -163,9 +163,9 @@ def how_long(part: Part, keeping: Keeping) -> str:
     """Say for how long one kind is kept, by the club's periods."""
     if part is Part.SIGNING_IN:
         return _(
-            "A browser until it is signed out, or was not used for %(days)s days (a secretary's "
-            "for %(fewer)s); attempts and forms for %(hours)s hours.",
-            days=unused_days(Role.COACH),
+            "A browser until it is signed out, or was not used for %(longest_days)s days (a "
+            "secretary's for %(fewer)s); attempts and forms for %(hours)s hours.",
+            longest_days=unused_days(Role.COACH),
             fewer=unused_days(Role.SECRETARY),
             hours=KEPT_HOURS,
         )

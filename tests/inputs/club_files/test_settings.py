@@ -238,7 +238,7 @@ def test_unknown_parts_and_wrong_brackets_are_told() -> None:
         ("[bookings]", "not-a-list"),
     ]
     assert (
-        "write club, venues, stretches, breaks, bookings, ages, limits, prices or clubs"
+        "write club, venues, stretches, breaks, bookings, ages, limits, prices, clubs or keep"
         in result.problems[0].message
     )
     assert "Write it with double brackets: [[bookings]]" in result.problems[-1].message
