@@ -263,6 +263,17 @@ def test_no_page_leads_a_clubs_secretary_where_they_may_not_go(app: Flask, store
     assert len(seen) > 50
 
 
+def test_what_a_clubs_secretary_finds_opens(app: Flask, store: Store) -> None:
+    """No link of what is found by typing is shut to them, or leads to the other club's squads."""
+    client = browser_of(app, store, KIM)
+    for asked in ("u10", "tuesday", "top", "tomorrow", "mails", "brook"):
+        page = client.get("/find", query_string={"q": asked}).text
+        for link in re.findall(r'<a href="(/[^"]*)"', page[page.index("<main") :]):
+            answer = client.get(link.replace("&amp;", "&"))
+            assert answer.status_code == 200, (asked, link)
+            assert f"/desk/squads/{BROOK_U10}" not in link
+
+
 def test_an_address_opens_whoever_is_signed_in(app: Flask, store: Store) -> None:
     """A one-time address lets in whom it is for, also where another club's secretary was before."""
     kim = browser_of(app, store, KIM)

@@ -30,7 +30,7 @@ def find(browser: FlaskClient, asked: str) -> dict[str, str]:
 ASKED = ("kestrels", "kestrels tuesday", "top", "osier lane 13.4.2027", "tomorrow", "#1", "li")
 
 
-@pytest.mark.parametrize("role", list(Role))
+@pytest.mark.parametrize("role", [Role.SECRETARY, Role.GROUNDSKEEPER, Role.COACH])
 def test_what_is_found_opens(app: Flask, club_store: Store, role: Role) -> None:
     """For each role, no link leads to a page that is shut to it."""
     browser = sign_in(app, club_store, role, *(["u13-kestrels"] if role is Role.COACH else []))
