@@ -10,14 +10,14 @@ from clubplanner.inputs.reading.faults import MOST_FAULTS
 from clubplanner.inputs.reading.rows import read_header
 from clubplanner.inputs.reading.tables import cells_by_column, split_rows
 from clubplanner.language import _
-from clubplanner.services.folder.sheets import NUMBER
+from clubplanner.services.folder.sheet import NUMBER
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from clubplanner.inputs.reading.faults import Faults
     from clubplanner.services.folder.names import Names
-    from clubplanner.services.folder.sheets import Sheet, Values
+    from clubplanner.services.folder.sheet import Sheet, Values
 
 
 MOST_BLANK = 10_000
