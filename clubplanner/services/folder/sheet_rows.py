@@ -119,9 +119,9 @@ def _called(
     called = read_cell(cells.get(header, "")).strip()
     where = f"row {number}, column {header}"
     if not called and values is not None and header != NUMBER:
-        called = str(values[sheet.called_by])
+        called = str(values[sheet.called_by]).strip()
     if not called:
-        faults.add(where, "missing", _("A number is missing; write one that no other row has"))
+        faults.add(where, "missing", _("The cell is blank; write what no other row has there"))
         return ""
     if called in seen:
         words = _("“%(called)s” stands in row %(row)s already", called=called, row=seen[called])
