@@ -46,6 +46,8 @@ ASK_COLUMNS = tuple(column for column in COLUMNS if column not in SQUAD_COLUMNS)
 NO_SESSIONS = "0"
 REQUIRED = ("squad", "players", "sessions a week", "minutes", "possible")
 MOST_PLAYERS = 200
+LONGEST_NAME = 80
+"""Letters of a squad's name, its club's in front of it included."""
 MOST_SESSIONS = 7
 SHORTEST_MINUTES, LONGEST_MINUTES = 15, 360
 
@@ -178,7 +180,11 @@ def _refuse_name_of_other(row: SquadCells, club: str, clubs: Sequence[ClubWithin
     """Note a squad that is called by the name of another club than that of its row."""
     typed = row.text("squad")
     for other in clubs if club else ():
-        if other.name != club and own_name(other.name, typed) != own_name("", typed):
+        if (
+            other.name != club
+            and not other.has_ended
+            and own_name(other.name, typed) != own_name("", typed)
+        ):
             row.fault(
                 "squad",
                 "other-club",
@@ -242,7 +248,7 @@ def _asks_for_nothing(row: SquadCells) -> bool:
 def _read_squad(row: SquadCells, name: str, club: str, earlier: Squad | None) -> Squad:
     if not name:
         row.fault("squad", "missing", _("The squad's name is missing; write what people call it"))
-    if len(name) > 80:
+    if len(name) > LONGEST_NAME:
         row.fault(
             "squad", "too-long", _("The name has %(name)s letters; use at most 80", name=len(name))
         )

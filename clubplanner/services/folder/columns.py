@@ -221,9 +221,13 @@ class Instant:
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """One of some words."""
+    """One of some words.
 
-    words: type[StrEnum]
+    Attributes:
+        words: Those it can be: all of a kind, or some.
+    """
+
+    words: type[StrEnum] | tuple[StrEnum, ...]
 
     def write(self, value: str, names: Names) -> str:  # noqa: ARG002
         """Write the word."""
@@ -277,7 +281,7 @@ class Json:
 
 
 @cache
-def _values_of(words: type[StrEnum]) -> tuple[str, ...]:
+def _values_of(words: type[StrEnum] | tuple[StrEnum, ...]) -> tuple[str, ...]:
     return tuple(word.value for word in words)
 
 

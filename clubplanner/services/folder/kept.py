@@ -71,6 +71,7 @@ _TYPED: dict[str, dict[str, str]] = {
 _FOLLOWING = {
     "area": "key position twelfths",
     "booking": "pitch_id",
+    "club_within": "key",
     "own_format": "code",
     "pitch": "key",
     "squad": "key",
@@ -111,6 +112,7 @@ _NOTED = {
     "person": "version",
     "push": ("reader_id squad_id changes tag made_at next_try_at attempts state ended_at words"),
     "pushed_notice": "notice_id noted_at",
+    "restored": "at taken_at change_id found seen_at",
     "season": "kept",
     "sent_form": "token_hash sent_at answer",
     "served": "address served_at",

@@ -14,13 +14,14 @@ from clubplanner.language import _, marked, quoted, term
 from clubplanner.store.tables.club_tables import BreakRow, StretchRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
+from clubplanner.store.tables.within_tables import ClubWithinRow
 
 if TYPE_CHECKING:
     from datetime import datetime, tzinfo
 
     from sqlalchemy.orm import Session
 
-CALLED_BY_NAME = ("squad", "venue", "stretch")
+CALLED_BY_NAME = ("squad", "venue", "stretch", "club_within")
 """Tables whose rows people know by name; any way of writing it will do."""
 
 
@@ -79,6 +80,7 @@ KINDS = {
     "booking": marked("booking"),
     "busy_calendar": marked("calendar of others"),
     "closure": marked("closure"),
+    "club_within": marked("club"),
     "hire": marked("hire"),
     "person": marked("person"),
     "pitch": marked("pitch"),
@@ -98,8 +100,8 @@ def _plain(table: str, text: str) -> str:
 
 
 def load_names(session: Session, names: Names) -> Names:
-    """Note what squads, ground, stretches, breaks and asks of the database are called."""
-    for row in (SquadRow, VenueRow, StretchRow):
+    """Note what squads, clubs, ground, stretches, breaks and asks are called in the database."""
+    for row in (SquadRow, ClubWithinRow, VenueRow, StretchRow):
         for number, key, name in session.execute(select(row.id, row.key, row.name)):
             called = name if key_from_name(name) == key else key
             names.add(row.__tablename__, number, called)

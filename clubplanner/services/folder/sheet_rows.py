@@ -10,14 +10,14 @@ from clubplanner.inputs.reading.faults import MOST_FAULTS
 from clubplanner.inputs.reading.rows import read_header
 from clubplanner.inputs.reading.tables import cells_by_column, split_rows
 from clubplanner.language import _
-from clubplanner.services.folder.sheets import NUMBER
+from clubplanner.services.folder.sheet import NUMBER
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from clubplanner.inputs.reading.faults import Faults
     from clubplanner.services.folder.names import Names
-    from clubplanner.services.folder.sheets import Sheet, Values
+    from clubplanner.services.folder.sheet import Sheet, Values
 
 
 MOST_BLANK = 10_000
@@ -119,9 +119,9 @@ def _called(
     called = read_cell(cells.get(header, "")).strip()
     where = f"row {number}, column {header}"
     if not called and values is not None and header != NUMBER:
-        called = str(values[sheet.called_by])
+        called = str(values[sheet.called_by]).strip()
     if not called:
-        faults.add(where, "missing", _("A number is missing; write one that no other row has"))
+        faults.add(where, "missing", _("The cell is blank; write what no other row has there"))
         return ""
     if called in seen:
         words = _("“%(called)s” stands in row %(row)s already", called=called, row=seen[called])

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import secrets
 import uuid
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.booked.waiting import AskState, SwapState
-from clubplanner.domain.club.people import Role
 from clubplanner.language import _
 from clubplanner.services.addresses.links import hash_secret
 from clubplanner.services.folder.columns import (
@@ -29,6 +27,8 @@ from clubplanner.services.folder.columns import (
     YesNo,
 )
 from clubplanner.services.folder.items import Item
+from clubplanner.services.folder.people_sheets import WHO_IS_WHO
+from clubplanner.services.folder.sheet import CREATED, NUMBER, SQUAD, Sheet, nothing
 from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS, BookingRow
 from clubplanner.store.tables.busy_tables import BusyBookingRow, BusyCalendarRow
 from clubplanner.store.tables.club_tables import NoticeBoardRow
@@ -36,7 +36,6 @@ from clubplanner.store.tables.hire_tables import HireDateRow, HireRow
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.notice_tables import MailOffRow
 from clubplanner.store.tables.pasting_tables import TableHeadingRow
-from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
 from clubplanner.store.tables.season_tables import (
     ClosureDayRow,
     ClosureRow,
@@ -54,61 +53,8 @@ from clubplanner.store.tables.turn_tables import NextSeasonAnswerRow, SeasonRow,
 from clubplanner.store.tables.turnout_tables import TurnoutRow
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
-
-    from sqlalchemy import ColumnElement, Table
-
     from clubplanner.services.folder.names import Names
-    from clubplanner.store.tables.base import Base
-
-Values = dict[str, Any]
-NUMBER = "number"
-"""The column of a sheet whose rows other sheets refer to, and that have no name of their own."""
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """A sheet: a row of it is a row of a table.
-
-    Attributes:
-        file: What it is called.
-        row: The table's class.
-        columns: What stands in it.
-        about: What it holds, for the list of the folder's files.
-        called_by: The column by which other sheets refer to a row; blank where none does.
-        given: What the table needs and the sheet does not say, anew for each row.
-        where: Which rows go out; None for all.
-        is_sorted: Whether rows are put in the order of their cells, where their numbers, if they
-            have any, do not say in which order they came.
-        only_with: A column without which a row does not go out; blank for none.
-        settle: Completes what was read of a row, and says what does not go together.
-    """
-
-    file: str
-    row: type[Base]
-    columns: tuple[Column, ...]
-    about: str
-    called_by: str = ""
-    given: Mapping[str, Callable[[], Any]] = field(default_factory=dict)
-    where: Callable[[], ColumnElement[bool]] | None = None
-    is_sorted: bool = False
-    only_with: str = ""
-    settle: Callable[[Values, Names], None] | None = None
-
-    @property
-    def table(self) -> Table:
-        """The table."""
-        return self.row.metadata.tables[self.row.__tablename__]
-
-    @property
-    def header(self) -> list[str]:
-        """The sheet's first row."""
-        first = [NUMBER] if self.called_by == NUMBER else []
-        return first + [column.header for column in self.columns]
-
-
-def _nothing() -> None:
-    return None
+    from clubplanner.services.folder.sheet import Values
 
 
 def _settle_booking(values: Values, names: Names) -> None:
@@ -134,10 +80,8 @@ def _settle_reader(values: Values, names: Names) -> None:  # noqa: ARG001 - as a
         raise ValueError(_("Write a squad, a coach or a pitch, and one of them only"))
 
 
-_SQUAD = Column("squad", "squad_id", Ref("squad"))
 _GROUND = Column("ground", "area_id", Ref("area"))
 _NOTE = Column("note", "note", Text())
-_CREATED = Column("created", "created_at", Instant(is_now=True))
 _STARTS, _ENDS = (
     Column("starts", "starts_at", Instant()),
     Column("ends", "ends_at", Instant()),
@@ -145,35 +89,6 @@ _STARTS, _ENDS = (
 _WITHDRAWN_AT = Column("withdrawn", "withdrawn_at", Optional(Instant()))
 _BOOKING = Column("booking", "booking_id", Optional(Ref("booking")))
 
-PEOPLE = Sheet(
-    "people.csv",
-    PersonRow,
-    (
-        Column("name", "name", Text()),
-        Column("e-mail", "email", Text()),
-        Column("phone", "phone", Text()),
-        Column("role", "role", Word(Role)),
-        Column("may sign in", "may_sign_in", YesNo()),
-        _CREATED,
-        Column("ended", "ended_at", Optional(Instant())),
-    ),
-    "who is known: coaches, and whoever may sign in; passwords stay where they are",
-    called_by=NUMBER,
-    given={"password_hash": _nothing, "version": int},
-    is_sorted=True,
-)
-COACHES = Sheet(
-    "coaches.csv",
-    SquadCoachRow,
-    (
-        _SQUAD,
-        Column("person", "person_id", Ref("person")),
-        Column("position", "position", Whole()),
-        Column("began", "began_at", Optional(Instant())),
-        Column("ended", "ended_at", Optional(Instant())),
-    ),
-    "who coaches which squad, or did; position 0 answers for it",
-)
 BOOKINGS = Sheet(
     "bookings.csv",
     BookingRow,
@@ -191,7 +106,7 @@ BOOKINGS = Sheet(
         Column("overruled", "overruled", Text()),
         Column("share-out", "share_out_id", Optional(Ref("share_out"))),
         Column("times changed", "sequence", Optional(Whole(), 0)),
-        _CREATED,
+        CREATED,
         Column("changed", "changed_at", Instant(is_now=True)),
         Column("pieces", "cells", Optional(Whole(1, MOST))),
     ),
@@ -201,13 +116,12 @@ BOOKINGS = Sheet(
     settle=_settle_booking,
 )
 SHEETS = (
-    PEOPLE,
-    COACHES,
+    *WHO_IS_WHO,
     Sheet(
         "squad-seasons.csv",
         SquadSeasonRow,
         (
-            _SQUAD,
+            SQUAD,
             Column("starts", "starts_on", Optional(Day())),
             Column("ends", "ends_on", Optional(Day())),
         ),
@@ -218,7 +132,7 @@ SHEETS = (
         "squad-ends.csv",
         SquadEndRow,
         (
-            _SQUAD,
+            SQUAD,
             Column("from", "from_day", Day()),
             Column("why", "why", Text()),
             Column("goes on in", "goes_on_in_id", Optional(Ref("squad"))),
@@ -241,7 +155,7 @@ SHEETS = (
         "earlier-names.csv",
         SquadNameRow,
         (
-            _SQUAD,
+            SQUAD,
             Column("season", "season_id", Ref("season")),
             Column("until", "until", Instant()),
             Column("name", "name", Text()),
@@ -339,13 +253,13 @@ SHEETS = (
             Column("for", "holder", Text()),
             Column("e-mail", "email", Text()),
             Column("reminder minutes", "reminder_minutes", Optional(Whole())),
-            _CREATED,
+            CREATED,
         ),
         "who gets mails about changes; their addresses are to be handed out anew",
         given={
             "secret_hash": lambda: hash_secret(secrets.token_urlsafe()),
-            "mail_id": _nothing,
-            "revoked_at": _nothing,
+            "mail_id": nothing,
+            "revoked_at": nothing,
         },
         where=lambda: (
             (LinkRow.email != "") & LinkRow.mail_id.is_(None) & LinkRow.revoked_at.is_(None)
@@ -363,7 +277,7 @@ SHEETS = (
             Column("condition", "condition", Word(Condition)),
             Column("words", "words", Text()),
             Column("reason", "reason", Text()),
-            _CREATED,
+            CREATED,
             Column("lifted", "lifted_at", Optional(Instant())),
         ),
         "ground that is or was closed, or open with a condition",
@@ -386,7 +300,7 @@ SHEETS = (
             Column("date", "day", Day()),
             Column("kick-off", "kick_off_from", Clock()),
             Column("kick-off until", "kick_off_to", Clock()),
-            _SQUAD,
+            SQUAD,
             Column("opponent", "opponent", Text()),
             Column("format", "format_code", Text()),
             Column("minutes", "minutes", Whole()),
@@ -414,7 +328,7 @@ SHEETS = (
             Column("to", "end_min", Clock()),
             Column("every weeks", "every_weeks", Whole(1, 2)),
             Column("skips breaks", "skips_breaks", YesNo()),
-            _CREATED,
+            CREATED,
             _WITHDRAWN_AT,
         ),
         "who from outside takes ground, and whom to call",
@@ -444,11 +358,11 @@ SHEETS = (
         "calendars of others that hold our ground; an address may be known to few: keep it so",
         called_by=NUMBER,
         given={
-            "data": _nothing,
+            "data": nothing,
             "etag": str,
             "modified": str,
             "problems": list,
-            "tried_at": _nothing,
+            "tried_at": nothing,
         },
     ),
     Sheet(
@@ -465,7 +379,7 @@ SHEETS = (
         "turnouts.csv",
         TurnoutRow,
         (
-            _SQUAD,
+            SQUAD,
             Column("date", "day", Day()),
             Column("players", "players", Optional(Whole())),
             Column("goalkeepers", "goalkeepers", Optional(Whole())),
@@ -482,7 +396,7 @@ SHEETS = (
         "asked-for.csv",
         WaitingAskRow,
         (
-            _SQUAD,
+            SQUAD,
             Column("date", "day", Day()),
             Column("from", "from_min", Clock()),
             Column("to", "to_min", Clock()),

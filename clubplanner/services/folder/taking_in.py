@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select, update
 
+from clubplanner.domain.club.people import Role
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, RefusedError
 from clubplanner.inputs.reading.faults import Faults, decode_text
@@ -17,10 +18,17 @@ from clubplanner.services.folder.intake import Intake
 from clubplanner.services.folder.kept import tables_that_go_out
 from clubplanner.services.folder.names import Names, load_names
 from clubplanner.services.folder.parts import PARTS, write_parts
+from clubplanner.services.folder.people_sheets import (
+    CLUB_SECRETARIES,
+    CLUBS,
+    COACHES,
+    PEOPLE,
+    SQUAD_CLUBS,
+)
 from clubplanner.services.folder.share_out_files import FILE as SHARE_OUT
 from clubplanner.services.folder.share_out_files import ShareOutsRead
 from clubplanner.services.folder.sheet_rows import read_sheet
-from clubplanner.services.folder.sheets import COACHES, SHEETS
+from clubplanner.services.folder.sheets import SHEETS
 from clubplanner.services.setup.club_rows import ClubWriter
 from clubplanner.services.setup.loading import (
     LARGEST_FILE_BYTES,
@@ -33,6 +41,7 @@ from clubplanner.store.filling import filling, find_unsound, note_filling
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.busy_tables import BusyCalendarRow
 from clubplanner.store.tables.people_tables import PersonRow
+from clubplanner.store.tables.within_tables import ClubSecretaryRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -134,7 +143,7 @@ class _Folder:
         """Read and write the files that are loaded by themselves as well."""
         reading = read_files(self._typed)
         check_together(self._session, reading, has_surfaces=True)
-        self._check_coaches(reading)
+        self._check_said_once(reading)
         self.problems += reading.problems
         for settings in reading.settings:
             if settings.club is not None and not settings.problems:
@@ -151,11 +160,23 @@ class _Folder:
                 self._writer.write_bookings(settings.bookings)
             self.problems += self._writer.problems
 
-    def _check_coaches(self, reading: Reading) -> None:
-        if COACHES.file not in self._sheets:
-            return
+    def _check_said_once(self, reading: Reading) -> None:
+        """Note what a typed file says that a sheet of its own says as well: one would be lost."""
+        if CLUBS.file in self._sheets and any(settings.clubs for settings in reading.settings):
+            words = _(
+                "Which clubs there are stands in the settings, too; take this file out of the "
+                "folder, or [[clubs]] out of the settings."
+            )
+            self.problems.append(Problem(CLUBS.file, "twice", words))
         for name, squads in reading.squads:
-            if squads.names_coaches:
+            if squads.names_clubs and SQUAD_CLUBS.file in self._sheets:
+                words = _(
+                    "Which club a squad is of stands in %(sheet)s; take that file out of the "
+                    "folder, or the column of clubs out of this one.",
+                    sheet=SQUAD_CLUBS.file,
+                )
+                self.problems.append(Problem(name, "twice", words))
+            if squads.names_coaches and COACHES.file in self._sheets:
                 words = _(
                     "Who coaches stands in %(sheet)s; take that file out of the folder, or the "
                     "columns of coaches out of this one.",
@@ -192,11 +213,32 @@ class _Folder:
         self._take_calendars()
         if self.problems:
             return
+        self._check_secretaries()
         share_outs.write_outcomes(self._session)
         unsound = find_unsound(self._session)
         for number in (*(two for _one, two in unsound.overlapping), *unsound.off_ground):
             words = _("A booking does not go with the others or with its ground; correct it.")
             self.problems.append(Problem(self._intake.place_of_booking(number), "clash", words))
+
+    def _check_secretaries(self) -> None:
+        """Note secretaries of a club who have a role besides that is no coach's.
+
+        Whoever takes the folder in keeps their own: they would have locked themselves out.
+        """
+        query = (
+            select(PersonRow.name)
+            .join(ClubSecretaryRow, ClubSecretaryRow.person_id == PersonRow.id)
+            .where(PersonRow.role != Role.COACH)
+            .order_by(PersonRow.id)
+        )
+        for name in self._session.scalars(query):
+            words = _(
+                "%(name)s has another role; take their row out of this file, or write coach as "
+                "their role in %(people)s.",
+                name=name,
+                people=PEOPLE.file,
+            )
+            self.problems.append(Problem(CLUB_SECRETARIES.file, "other-role", words))
 
     def _take_calendars(self) -> None:
         for file in self._calendars:

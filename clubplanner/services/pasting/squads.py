@@ -136,7 +136,7 @@ def _rows_before(
 
 def _called_by_club(session: Session, rows: Sequence[UnderstoodRow]) -> tuple[UnderstoodRow, ...]:
     """Return the rows with each squad called by its club, too, where one is named or one's own."""
-    scope, clubs = scope_of(session), load_clubs(session)
+    scope, clubs = scope_of(session), load_clubs(session, ended=True)
     called = []
     for row in rows:
         cells = dict(row.cells)
@@ -268,7 +268,8 @@ def _write(
     def row_of(number: int) -> int | None:
         return lines[number - 2].row if 0 <= number - 2 < len(lines) else None
 
-    read = read_squads(text, FILE, format_codes(load_formats(session)), load_clubs(session))
+    clubs = load_clubs(session, ended=True)
+    read = read_squads(text, FILE, format_codes(load_formats(session)), clubs)
     problems: Sequence[Problem] = read.problems
     if not problems and not understood.asked:
         try:

@@ -14,6 +14,7 @@ from clubplanner.domain.club.clubs_within import ClubWithin, full_name, own_name
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
+from clubplanner.inputs.club_files.squads import LONGEST_NAME
 from clubplanner.language import _, ngettext
 from clubplanner.services.rows.own_club import clubs_by_squad, load_club_within, load_clubs
 from clubplanner.services.rows.snapshot import load_zone
@@ -88,7 +89,7 @@ def rename_club(session: Session, number: int, name: str, now: datetime) -> None
     """Let a club be called otherwise, and its squads with it.
 
     Raises:
-        FaultyInputError: If the name cannot be told from another one's.
+        FaultyInputError: If the name cannot be told from another one's, or is too long for a squad.
         MissingError: If there is no such club.
     """
     row = load_club_within(session, number)
@@ -119,13 +120,26 @@ def put_in_clubs(session: Session, clubs: Mapping[int, str]) -> None:
     Args:
         session: The open write session.
         clubs: The name of a club by a squad's number; blank for a squad of none.
+
+    Raises:
+        FaultyInputError: If a squad of another club, or of none, is put into one that has ended.
     """
-    numbers = {club.name: club.number for club in load_clubs(session)}
+    known_clubs = load_clubs(session, ended=True)
+    numbers = {club.name: club.number for club in known_clubs}
+    ended = {club.name for club in known_clubs if club.has_ended}
     known = {squad: club.number for squad, club in clubs_by_squad(session).items()}
     for squad, name in clubs.items():
         wanted = numbers.get(name)
-        if wanted != known.get(squad):
-            _put(session, squad, wanted)
+        if wanted == known.get(squad):
+            continue
+        if name in ended:
+            words = _(
+                "%(club)s takes part no longer: no squad is put into it. Choose another club, or "
+                "let it take part again first.",
+                club=name,
+            )
+            raise FaultyInputError([Problem("club", "ended", words)])
+        _put(session, squad, wanted)
     session.flush()
 
 
@@ -226,6 +240,21 @@ def _put(session: Session, squad: int, club: int | None) -> None:
 
 
 def _rename(session: Session, names: Mapping[int, str], now: datetime) -> None:
+    """Let squads be called otherwise.
+
+    Raises:
+        FaultyInputError: If a name is longer than the squads file, and so a squad's form, takes.
+    """
+    too_long = [name for name in names.values() if len(name) > LONGEST_NAME]
+    if too_long:
+        words = _(
+            "“%(name)s” would be the name of a squad, and has %(letters)s letters; use at most "
+            "%(longest)s: shorten the squad's name first, or the club's.",
+            name=too_long[0],
+            letters=len(too_long[0]),
+            longest=LONGEST_NAME,
+        )
+        raise FaultyInputError([Problem("club", "too-long", words)])
     before = squad_names(session)
     give_names(session, names)
     count_renamed_squads(session, before, now)

@@ -140,7 +140,8 @@ def load_into(session: Session, files: Sequence[ClubFile], now: datetime) -> Loa
         FaultyInputError: With every fault of every file.
     """
     language = session.scalars(select(ClubRow.language)).first() or ENGLISH
-    reading = read_files(files, load_own_formats(session), language, load_clubs(session))
+    clubs = load_clubs(session, ended=True)
+    reading = read_files(files, load_own_formats(session), language, clubs)
     check_together(session, reading)
     if reading.problems:
         raise FaultyInputError(reading.problems)
@@ -209,7 +210,7 @@ def read_files(
             settings = read_settings(text, file.name)
             reading.settings.append(settings)
             language = language if settings.club is None else settings.club.language
-            clubs = [ClubWithin(0, name) for name in settings.clubs] or clubs
+            clubs = _clubs_named(settings, clubs)
             reading.problems.extend(settings.problems)
         elif kind in (".geojson", ".json"):
             _read_map(reading, file.name, text, language)
@@ -244,6 +245,16 @@ def read_files(
         reading.squads.append((name, squads))
         reading.problems.extend(squads.problems)
     return reading
+
+
+def _clubs_named(settings: SettingsRead, known: Sequence[ClubWithin]) -> Sequence[ClubWithin]:
+    """Return the clubs that a squads file may name beside settings: theirs, and those that ended.
+
+    Where the settings name none, those known go on.
+    """
+    named = [ClubWithin(0, name) for name in settings.clubs]
+    keys = {club.key for club in named}
+    return [*named, *(c for c in known if c.has_ended and c.key not in keys)] if named else known
 
 
 def _read_map(reading: Reading, name: str, text: str, language: str) -> None:

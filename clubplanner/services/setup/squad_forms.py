@@ -104,8 +104,8 @@ def see_squad_form(store: Store, key: str) -> SquadForm:
     """
     with store.read() as session:
         load_club(session)
-        clubs = _clubs_to_choose(session)
         if key == NEW:
+            clubs = _clubs_to_choose(session)
             return SquadForm("", {}, (), "", _digest([]), *_lists(session), clubs=clubs)
         row = find_squad(session, key)
         own = rows_of_squads(session).get(row.key, [])
@@ -120,13 +120,16 @@ def see_squad_form(store: Store, key: str) -> SquadForm:
             seen,
             *_lists(session),
             ending=ending_of(session, row),
-            clubs=clubs,
+            clubs=_clubs_to_choose(session, squad.club),
         )
 
 
-def _clubs_to_choose(session: Session) -> tuple[Choice, ...]:
-    clubs = () if is_held(session) else load_clubs(session)
-    return tuple(Choice(club.name, club.name) for club in clubs)
+def _clubs_to_choose(session: Session, own: str = "") -> tuple[Choice, ...]:
+    """Return the clubs that take part, and a squad's own even if it has ended."""
+    clubs = () if is_held(session) else load_clubs(session, ended=True)
+    return tuple(
+        Choice(club.name, club.name) for club in clubs if not club.has_ended or club.name == own
+    )
 
 
 def _lists(session: Session) -> tuple[tuple[Choice, ...], tuple[str, ...], tuple[str, ...]]:
@@ -227,7 +230,11 @@ def _named_by_club(session: Session, key: str, squad: Mapping[str, str]) -> dict
     name = " ".join(squad.get("squad", "").split())
     name = name if was is None else own_name(was.name, name)
     club = squad.get(CLUB, "") if scope is None else scope.club_name
-    if name and club and not (scope is None and find_club(load_clubs(session), club) is None):
+    if (
+        name
+        and club
+        and not (scope is None and find_club(load_clubs(session, ended=True), club) is None)
+    ):
         name = full_name(club, name)
     return {**squad, "squad": name, CLUB: club}
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from hypothesis import strategies as st
 from sqlalchemy import insert, select
 
+from clubplanner.domain.club.people import Role
 from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.club.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
 from clubplanner.domain.keys import key_from_name
@@ -19,13 +20,14 @@ from clubplanner.inputs.club_files.size_rows import write_sizes
 from clubplanner.inputs.club_files.squad_rows import write_without_coaches
 from clubplanner.services.folder import columns as kinds
 from clubplanner.services.folder.items import Item
-from clubplanner.services.folder.sheets import BOOKINGS, SHEETS, Sheet
+from clubplanner.services.folder.sheets import BOOKINGS, SHEETS
 from clubplanner.services.rows.known_sizes import published_formats
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.filling import filling
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
 from clubplanner.store.tables.ground_tables import AreaRow
+from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 from tests.builders import NOW, make_venue
 from tests.records import is_file
@@ -36,6 +38,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.services.folder.sheet import Sheet
     from clubplanner.store.engine import Store
 
     Draw = Callable[[st.SearchStrategy[Any]], Any]
@@ -295,9 +298,22 @@ def _named(_drawing: Drawing, values: dict[str, Any], n: int) -> None:
     values["starts_on"] = date(2026, 8, 1) + timedelta(days=n)
 
 
+def _club(drawing: Drawing, values: dict[str, Any], _n: int) -> None:
+    name = drawing.draw(NAMES.filter(bool))
+    values |= {"name": name, "key": key_from_name(name)}
+
+
+def _club_secretary(drawing: Drawing, values: dict[str, Any], _n: int) -> None:
+    person = drawing.session.get_one(PersonRow, values["person_id"])
+    person.role = Role.COACH
+    drawing.session.flush()
+
+
 ADJUST: dict[str, Callable[[Drawing, dict[str, Any], int], None]] = {
     "bookings.csv": _booking,
     "closures.csv": _run,
+    "club-secretaries.csv": _club_secretary,
+    "clubs.csv": _club,
     "headings.csv": _heading,
     "hires.csv": _hire,
     "holidays-of.csv": _holidays,
@@ -309,6 +325,8 @@ ADJUST: dict[str, Callable[[Drawing, dict[str, Any], int], None]] = {
 }
 UNIQUE = {
     "closure-days.csv": ("booking_id",),
+    "club-secretaries.csv": ("person_id",),
+    "clubs.csv": ("key",),
     "coaches.csv": ("squad_id", "person_id"),
     "floodlight-costs.csv": ("venue_id",),
     "grass-limits.csv": ("pitch_id",),
@@ -317,6 +335,7 @@ UNIQUE = {
     "next-season.csv": ("item",),
     "no-mails.csv": ("address",),
     "other-bookings.csv": ("booking_id",),
+    "squad-clubs.csv": ("squad_id",),
     "squad-ends.csv": ("squad_id",),
     "squad-seasons.csv": ("squad_id",),
     "training-holidays.csv": ("day",),

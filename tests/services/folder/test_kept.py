@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.folder.sheets import Sheet
+    from clubplanner.services.folder.sheet import Sheet
     from clubplanner.store.engine import Store
 
 TABLES = Base.metadata.tables

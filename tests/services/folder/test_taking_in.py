@@ -20,6 +20,7 @@ from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.season_tables import ChangeRow
 from tests.builders import NOW
+from tests.council import person_called
 from tests.small_club import load_small_club
 from tests.stores import count_rows, make_wish, put_booking
 
@@ -244,6 +245,75 @@ def test_who_is_signed_in_stays_so(small: Store, empty_store: Store) -> None:
         (found,) = session.scalars(select(PersonRow).where(PersonRow.name == "Mo Brook"))
         assert (found.id, found.password_hash, found.may_sign_in) == (number, "kept", True)
     assert {file.name: file for file in export_folder(empty_store)} == files
+
+
+def test_clubs_are_named_in_one_place(small: Store, empty_store: Store) -> None:
+    """Clubs in the settings beside a sheet of them are told; so is a column beside a sheet."""
+    folder = small_folder(small)
+    settings = folder["settings.toml"].data + b'\n[[clubs]]\nname = "Weir Rovers"\n'
+    squads = "squad,club,players,sessions a week,minutes,possible\nU12,Weir Rovers,14,0,,\n"
+    files = changed(
+        folder | {"settings.toml": ClubFile("settings.toml", settings)},
+        clubs="name,position,ended\nWeir Rovers,0,\n",
+        squad_clubs="squad,club\nWeir Rovers U12,Weir Rovers\n",
+        squads=squads,
+    )
+    told = faults_of(empty_store, files)
+    assert told[0].startswith("clubs.csv: Which clubs there are stands in the settings, too")
+    assert told[1].startswith("squads.csv: Which club a squad is of stands in squad-clubs.csv")
+
+
+def test_clubs_of_the_settings_have_secretaries(small: Store, empty_store: Store) -> None:
+    """A folder that somebody wrote names clubs where settings do, and sheets speak of them."""
+    folder = small_folder(small)
+    settings = folder["settings.toml"].data + b'\n[[clubs]]\nname = "Weir Rovers"\n'
+    squads = "squad,club,players,sessions a week,minutes,possible\nU12,Weir Rovers,14,0,,\n"
+    files = changed(
+        {"settings.toml": ClubFile("settings.toml", settings)},
+        squads=squads,
+        people="number,name,e-mail,phone,role,may sign in,created,ended\n1,Kim,,,coach,yes,,\n",
+        club_secretaries="person,club\n1,weir rovers\n",
+    )
+    take_in_folder(empty_store, files, NOW)
+    kim = person_called(empty_store, "Kim")
+    assert (kim.role, kim.squad_keys) == (Role.CLUB_SECRETARY, frozenset({"weir-rovers-u12"}))
+
+
+def test_who_does_something_else_is_no_clubs_secretary(small: Store, empty_store: Store) -> None:
+    """Whoever takes a club in keeps their own rights, and a role that is no coach's is told."""
+    draft = PersonDraft("Mo Brook", Role.SECRETARY, "mo@rovers.example", ())
+    add_person(empty_store, draft, NOW)
+    people = "number,name,e-mail,phone,role,may sign in,created,ended\n"
+    files = changed(
+        small_folder(small),
+        coaches="squad,person,position,began,ended\n",
+        people=people + "1,Mo Brook,mo@rovers.example,,coach,yes,,\n2,Sam,,,groundskeeper,yes,,\n",
+        clubs="name,position,ended\nWeir Rovers,0,\n",
+        club_secretaries="person,club\n1,Weir Rovers\n2,Weir Rovers\n",
+    )
+    told = faults_of(empty_store, files)
+    assert [one.partition(" has another role")[0] for one in told] == [
+        "club-secretaries.csv: Mo Brook",
+        "club-secretaries.csv: Sam",
+    ]
+
+
+def test_a_row_without_what_it_is_called_by_is_told(small: Store, empty_store: Store) -> None:
+    """A club without a name, and a person without a number, are told at their cells."""
+    files = changed(
+        small_folder(small),
+        clubs="name,position,ended\n ,0,\n",
+        coaches="squad,person,position,began,ended\n",
+        people="number,name,e-mail,phone,role,may sign in,created,ended\n"
+        ",Kim,,,club's secretary,yes,,\n",
+    )
+    blank = "The cell is blank; write what no other row has there."
+    unknown = "“club's secretary” is not known here; write secretary, groundskeeper or coach."
+    assert faults_of(empty_store, files) == [
+        f"clubs.csv, row 2, column name: {blank}",
+        f"people.csv, row 2, column role: {unknown}",
+        f"people.csv, row 2, column number: {blank}",
+    ]
 
 
 def test_calendars_of_others_that_are_none_are_told(small: Store, empty_store: Store) -> None:

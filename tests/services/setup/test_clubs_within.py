@@ -275,6 +275,42 @@ def test_a_club_ends_when_its_squads_have(store: Store) -> None:
     assert not any(club.has_ended for club in see_clubs(store))
 
 
+def test_squads_are_saved_after_a_club_has_ended(store: Store) -> None:
+    """Those of others, and its own, which stay its own; no other squad is put into it."""
+    let_brook_end(store)
+    save(store, WEIR_U10, players="11")
+    form = see_squad_form(store, BROOK_U10)
+    assert [one.value for one in form.clubs] == [WEIR, BROOK]
+    assert save(store, BROOK_U10, players="13") == BROOK_U10
+    assert clubs_of(store)["Brook Athletic U10"] == BROOK
+    assert [one.value for one in see_squad_form(store, PARKS).clubs] == [WEIR]
+    rows = [["Squad", "Players", "Training", "Minutes"], ["U10", "14", "Mon 17:00-18:30", "60"]]
+    assert take_table(as_secretary(store), SentTable("squads", rows), NOW).can_be_taken
+    text = "club,squad,players,sessions a week,minutes,possible\nBrook Athletic,U8,9,0,,\n"
+    with pytest.raises(FaultyInputError) as raised:
+        load_files(store, [ClubFile("squads.csv", text.encode())], NOW)
+    (told,) = map(str, raised.value.problems)
+    assert "Brook Athletic takes part no longer" in told
+
+
+def test_no_club_is_called_so_that_its_squads_have_long_names(store: Store) -> None:
+    """No squads file takes them: no squad could be saved any more."""
+    save(store, WEIR_U10, squad="U10 " + "x" * 40)
+    with pytest.raises(FaultyInputError) as raised:
+        name_club_anew(store, club_number(store, WEIR), "W" * 40, NOW)
+    (told,) = map(str, raised.value.problems)
+    assert "use at most 80" in told
+    name_club_anew(store, club_number(store, WEIR), "W" * 30, NOW)
+    save(store, PARKS, players="11")
+
+
+def let_brook_end(store: Store) -> None:
+    """Let one of the clubs end, and its squads before it."""
+    for key in (BROOK_U10, BROOK_U14):
+        end_squad_from(store, key, NOW.date() + timedelta(days=1), NOW)
+    let_club_end(store, club_number(store, BROOK), NOW + timedelta(days=2))
+
+
 def person_called_number(store: Store, name: str) -> int:
     """Return the number of somebody, let in or not."""
     return person_called(store, name).number
