@@ -14,6 +14,8 @@ TABLE_WORDS = {
     "changed_record": marked("changed entry"),
     "closure": marked("closure"),
     "club": marked("club"),
+    "club_secretary": marked("secretary of a club"),
+    "club_within": marked("club within"),
     "fixture": marked("match"),
     "followed": marked("mail that follows a change"),
     "hint": marked("short mail"),
