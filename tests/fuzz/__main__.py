@@ -1,6 +1,7 @@
 """The command: `python -m tests.fuzz requests|files [--first ROUND] [--rounds N] [--minutes M]`.
 
-Tells what it finds as soon as it finds it, and how much was sent. A spoilt file that is not borne
+Tells what it finds as soon as it finds it, and how much was sent; `--as WHO` sends requests as one
+kind of person alone. A spoilt file that is not borne
 is kept in the folder that `--keep` names.
 """
 
@@ -14,6 +15,7 @@ from collections import Counter
 from pathlib import Path
 
 from tests.compiled_once import compiled_once
+from tests.fuzz.club import WHO
 from tests.fuzz.readers import READERS
 from tests.fuzz.rounds import EACH, open_site, run_round
 from tests.fuzz.spoiling import greedy_for, spoil_for
@@ -29,6 +31,7 @@ def main() -> int:
     parser.add_argument("--first", type=int, default=0, help="the first round")
     parser.add_argument("--rounds", type=int, default=1_000_000 // EACH)
     parser.add_argument("--minutes", type=float, default=24 * 60.0)
+    parser.add_argument("--as", dest="only", choices=WHO, help="who alone sends requests")
     parser.add_argument("--keep", type=Path, help="a folder for files that are not borne")
     wanted = parser.parse_args()
     if wanted.what == "files":
@@ -47,7 +50,7 @@ def _send(folder: Path, wanted: argparse.Namespace) -> int:
     for number in range(wanted.first, wanted.first + wanted.rounds):
         if time.monotonic() > until:
             break
-        for finding in run_round(site, offers, number, statuses):
+        for finding in run_round(site, offers, number, statuses, only=wanted.only):
             found[finding.what] += 1
             if found[finding.what] == 1:
                 print(f"round {number}: {finding.what}\n  {finding.attack.told()}", flush=True)

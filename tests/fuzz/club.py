@@ -19,14 +19,19 @@ from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.sign_in_links import hand_over_link
+from clubplanner.services.rows.own_club import load_clubs
+from clubplanner.services.setup.club_squads import move_squad
+from clubplanner.services.setup.clubs_page import name_club
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.people_tables import PersonRow
+from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.webapp import create_app
 from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION
 from tests.builders import A_WEDNESDAY, NOW
+from tests.council import BROOK, BROOK_U14, KIM, WEIR, WEIR_U12, club_number
 from tests.records import open_records
 from tests.small_club import HARRIERS, KESTRELS, TOP, find_area_id
 from tests.store.lived_in import live_in
@@ -42,7 +47,7 @@ if TYPE_CHECKING:
 NOBODY, OTHER_COACH = "nobody", "other coach"
 WHO = (NOBODY, *(role.value for role in Role), OTHER_COACH)
 """Who asks; parents are nobody with an address of the squad."""
-OWN_SQUADS = {Role.COACH.value: KESTRELS, OTHER_COACH: HARRIERS}
+OWN_SQUADS = {Role.COACH.value: WEIR_U12, OTHER_COACH: BROOK_U14}
 ADDRESS = "http://127.0.0.1:8000"
 HIRER_PHONE = "01632 960123"
 PRIVATE = (HIRER_PHONE, "kim@alderby.example", "sam@alderby.example", "jo@alderby.example")
@@ -90,8 +95,11 @@ def make_club(path: Path) -> Keys:
     store = open_store(f"sqlite:///{path}")
     migrate(store)
     ways = live_in(store)
-    sam = PersonDraft("Sam Reed", Role.COACH, "sam@alderby.example", (HARRIERS,))
-    number = add_person(store, sam, NOW)
+    _name_clubs(store)
+    sam = PersonDraft("Sam Reed", Role.COACH, "sam@alderby.example", (BROOK_U14,))
+    kim = PersonDraft(KIM, Role.CLUB_SECRETARY, "", club=club_number(store, WEIR))
+    drafts = {OTHER_COACH: sam, Role.CLUB_SECRETARY.value: kim}
+    browsers = {who: _let_in(store, draft) for who, draft in drafts.items()}
     keeper = _number_of(store, "Alex Marsh")
     times = HireTimes(A_WEDNESDAY.replace(day=28), A_WEDNESDAY.replace(month=12), 1, 600, 690)
     wish = HireWish(
@@ -99,11 +107,10 @@ def make_club(path: Path) -> Keys:
     )
     book_hire(store, wish, NOW)
     with store.write() as session:
-        browser = open_browser(session, number, "Safari on an iPad", NOW)
         passed = add_session_link(
             session, _next_session(store), "Jo", "Robin Hale", NOW, may_count=True
         )
-    jo = create_link(store, LinkWish(LinkKind.SQUAD, KESTRELS, "Jo", "jo@alderby.example"), NOW)
+    jo = create_link(store, LinkWish(LinkKind.SQUAD, WEIR_U12, "Jo", "jo@alderby.example"), NOW)
     paths = (
         f"/mails/{jo.path.rpartition('/')[2]}",
         f"/ground/{ways.squad}",
@@ -115,7 +122,7 @@ def make_club(path: Path) -> Keys:
     )
     store.close()
     _settle(path)
-    return Keys({NOBODY: "", **ways.browsers, OTHER_COACH: browser}, paths)
+    return Keys({NOBODY: "", **ways.browsers, **browsers}, paths)
 
 
 def open_club(path: Path, clock: Clock) -> tuple[Flask, Store]:
@@ -133,6 +140,24 @@ def put_back(source: Path, target: Path) -> None:
         kept.backup(used)
     kept.close()
     used.close()
+
+
+def _name_clubs(store: Store) -> None:
+    """Let two clubs share the ground, a squad each."""
+    for name in (WEIR, BROOK):
+        name_club(store, name)
+    with store.write() as session:
+        clubs = {club.name: club for club in load_clubs(session)}
+        for key, name in ((KESTRELS, WEIR), (HARRIERS, BROOK)):
+            squad = session.scalars(select(SquadRow).where(SquadRow.key == key)).one()
+            move_squad(session, squad, clubs[name], NOW)
+
+
+def _let_in(store: Store, draft: PersonDraft) -> str:
+    """Let somebody sign in, and return their browser's secret."""
+    number = add_person(store, draft, NOW)
+    with store.write() as session:
+        return open_browser(session, number, "Safari on an iPad", NOW)
 
 
 def _settle(path: Path) -> None:
@@ -153,7 +178,7 @@ def _next_session(store: Store) -> int:
             session.scalars(
                 select(BookingRow.id)
                 .where(BookingRow.starts_at > NOW, BookingRow.is_withdrawn.is_(False))
-                .where(BookingRow.squad.has(key=KESTRELS))
+                .where(BookingRow.squad.has(key=WEIR_U12))
                 .order_by(BookingRow.starts_at)
             ).first()
             or 0

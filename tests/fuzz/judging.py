@@ -10,8 +10,9 @@ from urllib.parse import unquote_to_bytes
 from werkzeug.exceptions import HTTPException
 
 from tests.fuzz.club import ADDRESS, NOBODY, OWN_SQUADS, PRIVATE
-from tests.fuzz.rights import may_write
+from tests.fuzz.rights import OPEN_TO_ALL, may_write
 from tests.fuzz.values import MARK
+from tests.fuzz.watched import WATCHED
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -92,15 +93,17 @@ def _written_without_right(site: Site, attack: Attack, answer: Answer) -> Iterat
     for table in sorted(answer.written):
         if not may_write(site.app, attack, endpoint, table, answer.status):
             yield f"{attack.who} wrote {table} by {endpoint} ({answer.status // 100}xx)"
-    if "booking" not in answer.written:
+    if not answer.written & WATCHED:
         return
-    before, site.stood = site.stood, site.bookings()
-    own = OWN_SQUADS.get(attack.who)
-    if own is None or endpoint == SWAPPED:
-        return
-    for number, row in before.items():
-        if row[0] != own and site.stood.get(number) != row:
-            yield f"{attack.who} changed a session of {row[0]} by {endpoint}"
+    before, site.stood = site.stood, site.rows()
+    own, club = OWN_SQUADS.get(attack.who), site.club_of(attack.who)
+    for (table, number), row in before.items():
+        if site.stood.get((table, number)) == row:
+            continue
+        if own and table == "booking" and row.squad != own and endpoint != SWAPPED:
+            yield f"{attack.who} changed a session of {row.squad} by {endpoint}"
+        if club and row.club not in (None, club) and endpoint not in OPEN_TO_ALL:
+            yield f"{attack.who} changed a {table} of {row.squad} by {endpoint}"
 
 
 def endpoint_of(site: Site, attack: Attack) -> str:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import quote_from_bytes
 
 from clubplanner.webapp.base.security import ANYBODY, roles_of
+from tests.council import BROOK_U14, WEIR_U12
 from tests.fuzz.club import OTHER_COACH, WHO
 from tests.fuzz.files import draw_file
 from tests.fuzz.values import HEADERS, draw_near, draw_text
@@ -82,10 +83,12 @@ def encoded(text: str) -> str:
     return quote_from_bytes(data, safe="")
 
 
-def draw_attack(draw: Random, app: Flask, offers: Offers, keys: Keys) -> Attack:
-    """Draw a request."""
+def draw_attack(
+    draw: Random, app: Flask, offers: Offers, keys: Keys, only: str | None = None
+) -> Attack:
+    """Draw a request; as one of `WHO` alone if that is named."""
     method, rule, endpoint = draw.choice(offers.routes)
-    who = _draw_who(draw, app, endpoint)
+    who = _draw_who(draw, app, endpoint) if only is None else only
     path = _draw_path(draw, offers, keys, rule)
     has_token = draw.random() < 0.93
     question = _pairs(_draw_question(draw, offers, rule)) if draw.random() < 0.6 else ""
@@ -144,7 +147,7 @@ def _draw_part(draw: Random, part: str, keys: Keys) -> str:
 
 
 NAMES = (
-    *("u12-kestrels", "u14-harriers", "marsh-lane", "marsh-lane-top-pitch", "marsh-lane-low-pitch"),
+    *(WEIR_U12, BROOK_U14, "marsh-lane", "marsh-lane-top-pitch", "marsh-lane-low-pitch"),
     *(
         "marsh-lane-hall",
         "squads",
@@ -156,7 +159,17 @@ NAMES = (
         "template",
         "x",
     ),
-    *("example", "week", "a3", "new-pitch", "file", "192", "512", "people", "U12 Kestrels"),
+    *(
+        "example",
+        "week",
+        "a3",
+        "new-pitch",
+        "file",
+        "192",
+        "512",
+        "people",
+        "Weir Rovers U12 Kestrels",
+    ),
 )
 """Keys and kinds that stand in addresses."""
 

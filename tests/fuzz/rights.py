@@ -48,6 +48,12 @@ BY_ROLE = {
         *("booking", "swap_offer", "waiting_ask", "turnout", "link", "session_link", "notice"),
         *("push_reader", "browser", *JOURNAL),
     },
+    Role.CLUB_SECRETARY.value: {
+        *("squad", "squad_club", "squad_coach", "squad_end", "squad_season", "squad_name", "ask"),
+        *("booking", "fixture", "swap_offer", "waiting_ask", "turnout", "link", "session_link"),
+        *("person", "browser", "sign_in", "mail", "mail_anew", "mailed", "notice"),
+        *("push_reader", "table_heading", *JOURNAL),
+    },
     Role.GROUNDSKEEPER.value: {
         *("booking", "closure", "closure_day", "swap_offer", "fixture", "browser", *JOURNAL),
     },

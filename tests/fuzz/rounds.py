@@ -49,15 +49,20 @@ def open_site(folder: Path) -> tuple[Site, Offers]:
 
 
 def run_round(
-    site: Site, offers: Offers, number: int, statuses: Counter[int], each: int = EACH
+    site: Site,
+    offers: Offers,
+    number: int,
+    statuses: Counter[int],
+    each: int = EACH,
+    only: str | None = None,
 ) -> Iterator[Finding]:
-    """Send the requests of a round, and give what may not be."""
+    """Send the requests of a round, as everybody or one alone, and give what may not be."""
     draw = Random(number)  # noqa: S311 - nothing secret is drawn
     site.clock.now = draw.choice(CLOCKS)
     site.begin_round()
     with without_network():
         for _ in range(each):
-            attack = draw_attack(draw, site.app, offers, site.keys)
+            attack = draw_attack(draw, site.app, offers, site.keys, only)
             answer = site.send(attack)
             statuses[answer.status] += 1
             yield from judge(site, attack, answer)

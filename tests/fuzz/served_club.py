@@ -15,18 +15,23 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import unquote_to_bytes
 
 from itsdangerous import URLSafeTimedSerializer
-from sqlalchemy import event, text
+from sqlalchemy import event, select
 
+from clubplanner.services.addresses.links import hash_secret
 from clubplanner.services.calendars.feed_memory import FeedMemory
+from clubplanner.store.tables.people_tables import BrowserRow
+from clubplanner.store.tables.within_tables import ClubSecretaryRow
 from clubplanner.webapp.base.state import EXTENSION
 from tests.fuzz.club import put_back
 from tests.fuzz.requests import ONCE, TOKEN, Attack, encoded
+from tests.fuzz.watched import rows_watched
 
 if TYPE_CHECKING:
     from flask import Flask
 
     from clubplanner.store.engine import Store
     from tests.fuzz.club import Clock, Keys
+    from tests.fuzz.watched import Rows
 
 _CHANGES = re.compile(r"\s*(?:INSERT(?: OR \w+)? INTO|UPDATE|DELETE FROM) \"?(\w+)", re.IGNORECASE)
 
@@ -92,7 +97,7 @@ class Site:
         put_back(self._source, Path(self._path))
         state = self.app.extensions[EXTENSION]
         object.__setattr__(state, "feeds", FeedMemory())
-        self.stood = self.bookings()
+        self.stood = self.rows()
 
     def ask(self, who: str, address: str) -> str:
         """Return a page as somebody sees it, where it is led to; blank where there is none."""
@@ -130,14 +135,20 @@ class Site:
             "\n".join(self._troubles),
         )
 
-    def bookings(self) -> dict[int, tuple[Any, ...]]:
-        """Return whose each booking is, where, when and how often it was changed, by number."""
-        words = (
-            "SELECT b.id, s.key, b.area_id, b.starts_at, b.ends_at, b.is_withdrawn, b.sequence "
-            "FROM booking b LEFT JOIN squad s ON s.id = b.squad_id"
+    def rows(self) -> Rows:
+        """Return what stands in the tables that are watched row by row."""
+        with self.store.read() as session:
+            return rows_watched(session)
+
+    def club_of(self, who: str) -> int | None:
+        """Return the number of the club whose secretary somebody is; None for others."""
+        query = (
+            select(ClubSecretaryRow.club_id)
+            .join(BrowserRow, BrowserRow.person_id == ClubSecretaryRow.person_id)
+            .where(BrowserRow.secret_hash == hash_secret(self.keys.browsers[who]))
         )
         with self.store.read() as session:
-            return {row[0]: tuple(row[1:]) for row in session.execute(text(words))}
+            return session.scalars(query).first()
 
     def _environ(self, attack: Attack) -> dict[str, Any]:
         token, once = encoded(self._sign[1]), f"round{self._sent}"

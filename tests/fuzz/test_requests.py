@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.webapp.base.security import for_anybody
+from tests.council import BROOK_U14, WEIR_U12
 from tests.fuzz.judging import judge
 from tests.fuzz.requests import TOKEN, Attack, encoded
 from tests.fuzz.rounds import open_site, run_round
@@ -37,6 +38,12 @@ def site(place: tuple[Site, Offers]) -> Site:
     """Give the club as it was made."""
     place[0].begin_round()
     return place[0]
+
+
+def change_row_of(squad: str, table: str, site: Site) -> None:
+    """Let what was seen last of a squad's row differ from what stands there."""
+    of = next(key for key, row in site.stood.items() if key[0] == table and row.squad == squad)
+    site.stood[of] = replace(site.stood[of], values=())
 
 
 @pytest.mark.parametrize("number", range(ROUNDS))
@@ -88,7 +95,14 @@ def test_a_way_out_is_found(site: Site, monkeypatch: pytest.MonkeyPatch) -> None
 def test_what_a_form_wrote_is_known(site: Site) -> None:
     """A secretary's form writes, and may; had a coach done it, it would be told."""
     attack = Attack(
-        "secretary", "POST", "", "/desk/squads/u12-kestrels/link", "", (), KIND, FORM.encode()
+        "secretary",
+        "POST",
+        "",
+        "/desk/squads/weir-rovers-u12-kestrels/link",
+        "",
+        (),
+        KIND,
+        FORM.encode(),
     )
     answer = site.send(attack)
     assert answer.status == 200
@@ -111,10 +125,22 @@ def test_a_session_of_another_squad_is_watched(site: Site) -> None:
     """A coach's form after which another squad's session stands otherwise would be told."""
     attack = Attack("coach", "POST", "", "/coach/give", "", (), KIND, FORM.encode())
     answer = replace(site.send(attack), status=302, written=frozenset({"booking"}))
-    theirs = next(n for n, row in site.stood.items() if row[0] == "u14-harriers")
-    site.stood[theirs] = (*site.stood[theirs][:-1], -1)
+    change_row_of(BROOK_U14, "booking", site)
     told = [one.what for one in judge(site, attack, answer)]
-    assert any(one.startswith("coach changed a session of u14-harriers") for one in told)
+    assert any(one.startswith(f"coach changed a session of {BROOK_U14}") for one in told)
+
+
+@pytest.mark.parametrize("table", ["squad", "ask", "booking", "link", "person", "squad_coach"])
+def test_a_row_of_another_club_is_watched(site: Site, table: str) -> None:
+    """A form of a club's secretary after which another club's row stands otherwise is told."""
+    who = "club's secretary"
+    attack = Attack(who, "POST", "", f"/desk/squads/{WEIR_U12}/link", "", (), KIND, FORM.encode())
+    answer = site.send(attack)
+    assert "link" in answer.written
+    assert not judge(site, attack, answer)
+    change_row_of(BROOK_U14, table, site)
+    told = [one.what for one in judge(site, attack, answer)]
+    assert told == [f"{who} changed a {table} of {BROOK_U14} by squads.new_link"]
 
 
 def test_a_round_is_the_same_again(place: tuple[Site, Offers]) -> None:
