@@ -107,10 +107,11 @@ NOBODY: Owners = frozenset()
 
 @dataclass(slots=True)
 class _Seen:
-    """What a transaction has changed so far: whose it was, and the rows there are."""
+    """What a transaction has changed so far: whose it was, the rows there are, and those gone."""
 
     owners: list[Owners] = field(default_factory=list)
     rows: dict[int, Base] = field(default_factory=dict)
+    gone: list[Base] = field(default_factory=list)
     new_squads: list[SquadRow] = field(default_factory=list)
 
 
@@ -126,6 +127,7 @@ def keep_within(session: Session, scope: Scope | None) -> None:
         return
     session.info[_SEEN] = _Seen()
     event.listen(session, "before_flush", _note_rows)
+    event.listen(session, "persistent_to_deleted", _note_gone)
     event.listen(session, "do_orm_execute", _note_statement)
     event.listen(session, "before_commit", _refuse_others)
     event.listen(session, "after_rollback", _forget)
@@ -294,6 +296,13 @@ def _note_rows(session: Session, *_unused: object) -> None:
                 seen.owners.append(_stored_owners(session, type(row), inspect(row).identity))
 
 
+def _note_gone(session: Session, row: Base) -> None:
+    """Keep a row that goes because nothing holds it any more: only the flush finds that out."""
+    seen: _Seen = session.info[_SEEN]
+    if not session.info.get(_LIFTED) and type(row) not in MACHINERY and id(row) not in seen.rows:
+        seen.gone.append(row)
+
+
 def _stored_owners(session: Session, kind: type[Base], identity: Any) -> Owners:
     """Return whose a row is as it stands in the database."""
     table = inspect(kind).local_table
@@ -334,6 +343,8 @@ def _refuse_others(session: Session) -> None:
     with session.no_autoflush:
         for owners in seen.owners:
             refuse(session, owners)
+        for row in seen.gone:
+            refuse(session, _owners_now(session, row))
         made_now = {row.id for row in seen.new_squads}
         for row in seen.rows.values():
             if isinstance(row, SquadClubRow) and row.squad_id not in made_now:

@@ -44,6 +44,7 @@ from clubplanner.services.setup.chosen_coach import (
 from clubplanner.services.setup.club_squads import put_in_clubs
 from clubplanner.services.setup.first_coach import OTHER, settle_coach
 from clubplanner.services.setup.loading import load_into
+from clubplanner.services.setup.squad_names import follow_in_wishes
 from clubplanner.services.showing.choices import Choice
 from clubplanner.services.showing.squad_endings import ending_of
 from clubplanner.store.rights import scope_of
@@ -183,7 +184,7 @@ def save_squad(
             raise FaultyInputError([Problem("squad", "taken", text)])
         if key != NEW:
             find_squad(session, key).key = wanted
-            session.flush()
+            follow_in_wishes(session, {key: wanted})
             order = [wanted if one == key else one for one in order]
         else:
             order.append(wanted)
@@ -192,7 +193,7 @@ def save_squad(
         if known is not None:
             said = OTHER if chosen.first == SOMEBODY_NEW else coach_is
             settle_coach(session, known, cells, said, now)
-            rows = rows_of_squads(session, {key: squad["squad"]})  # others' wishes follow it
+            rows = rows_of_squads(session, {wanted: squad["squad"]})
         rows.pop(wanted, None)
         rows[wanted] = [{**cells, **ask} for ask in asks] or [cells]
         _load(session, rows, order, wanted, now)
@@ -262,7 +263,7 @@ def rows_of_squads(
 
     Args:
         session: An open session.
-        renamed: New names of squads by the keys they had when others wished something about them.
+        renamed: New names of squads that have the keys of these already.
     """
     squads = {squad.key: squad for squad in squads_with_clubs(session)}
     names = {key: squad.name for key, squad in squads.items()} | dict(renamed or {})

@@ -12,6 +12,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.keys import key_from_name
 from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
+from clubplanner.store.rights import by_rule_of_all
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
 if TYPE_CHECKING:
@@ -31,12 +32,22 @@ def give_names(session: Session, names: Mapping[int, str]) -> None:
     spoken = load_spoken(session)
     for row in session.scalars(select(SquadRow).where(SquadRow.id.in_(names))):
         row.name = names[row.id]
-    keys = follow_names(session)
-    for ask in session.scalars(select(AskRow)):
-        partners = [[kind, keys.get(key, key), grade] for kind, key, grade in ask.partners]
-        if partners != ask.partners:
-            ask.partners = partners
+    follow_in_wishes(session, follow_names(session))
     follow_in_proposals(session, spoken)
+
+
+def follow_in_wishes(session: Session, keys: Mapping[str, str]) -> None:
+    """Let wishes about squads be about them still, whosever they are.
+
+    Args:
+        session: The open write session.
+        keys: New keys by those of before.
+    """
+    with by_rule_of_all(session):
+        for ask in session.scalars(select(AskRow)):
+            partners = [[kind, keys.get(key, key), grade] for kind, key, grade in ask.partners]
+            if partners != ask.partners:
+                ask.partners = partners
 
 
 def follow_names(session: Session) -> dict[str, str]:

@@ -25,6 +25,7 @@ from clubplanner.services.people.people import (
     PersonDraft,
     add_person,
     change_person,
+    end_access,
     list_people,
     see_person,
 )
@@ -438,3 +439,29 @@ def test_addresses_are_those_of_own_squads(store: Store) -> None:
     assert [line.subject for line in list_links(as_secretary(store))] == ["Weir Rovers U10"]
     with pytest.raises(RefusedError):
         create_squad_link(as_secretary(store), BROOK_U10, "parents", NOW)
+
+
+def test_a_clubs_secretary_is_made_and_ended_by_the_office(store: Store) -> None:
+    """Nobody leaves a club without its secretary by ending their own access."""
+    kim = person_called(store, KIM).number
+    version = see_person(store, kim).version
+    with pytest.raises(RefusedError, match=OFFICE):
+        end_access(as_secretary(store), kim, version, NOW)
+    assert person_called(store, KIM).role is Role.CLUB_SECRETARY
+    end_access(store, kim, version, NOW)
+    assert person_called(store, KIM).role is Role.COACH
+
+
+def test_others_wishes_follow_a_squad_that_a_clubs_secretary_renames(store: Store) -> None:
+    """What another club's squad wishes about it is about it still, by its new name."""
+    with store.write() as session:
+        ask = session.scalars(select(AskRow).where(AskRow.squad.has(key=BROOK_U14))).one()
+        ask.partners = [["share a pitch", WEIR_U12, 2]]
+    kim = as_secretary(store)
+    form = see_squad_form(kim, WEIR_U12)
+    key = save_squad(
+        kim, WEIR_U12, {**form.squad, "squad": "U12 Falcons"}, form.asks, form.seen, NOW
+    )
+    with store.read() as session:
+        ask = session.scalars(select(AskRow).where(AskRow.squad.has(key=BROOK_U14))).one()
+        assert ask.partners == [["share a pitch", key, 2]]
