@@ -32,6 +32,7 @@ from tests.council import (
     BROOK_U14,
     KIM,
     NOOR,
+    OFFICE,
     WEIR_U10,
     book_squad,
     load_council,
@@ -281,3 +282,13 @@ def test_an_address_opens_whoever_is_signed_in(app: Flask, store: Store) -> None
     answer = kim.post(f"/let-in/{secret}", data={"csrf_token": token(kim, "/me")})
     assert answer.status_code == 302
     assert "Sam Reed" in kim.get("/me").text
+
+
+def test_a_clubs_secretary_is_not_shown_how_to_end_themselves(app: Flask, store: Store) -> None:
+    """The office ends them; sent all the same, the form is refused in words that say so."""
+    kim, number = browser_of(app, store, KIM), person_called(store, KIM).number
+    assert f"/desk/people/{number}/end" not in kim.get(f"/desk/people/{number}").text
+    sent = {"csrf_token": token(kim, "/me"), "version": "0"}
+    answer = kim.post(f"/desk/people/{number}/end", data=sent)
+    assert answer.status_code == 422
+    assert OFFICE in answer.text

@@ -110,6 +110,8 @@ class PersonPage:
         version: The change shown; a form sends it back, so that the later of two is told.
         since: When the person was added.
         who_may: Who may change them, where whoever looks may not; blank else.
+        may_be_ended: Whether whoever looks may end their access; a club's secretary's is ended by
+            the office alone.
     """
 
     person: Person
@@ -119,6 +121,7 @@ class PersonPage:
     version: int
     since: datetime
     who_may: str = ""
+    may_be_ended: bool = True
 
 
 def list_people(store: Store, now: datetime) -> tuple[PersonLine, ...]:
@@ -199,6 +202,7 @@ def see_person(store: Store, number: int) -> PersonPage:
             row.version,
             row.created_at,
             who_may_change(session, row),
+            row.may_sign_in and not (row.secretary_of is not None and is_held(session)),
         )
 
 

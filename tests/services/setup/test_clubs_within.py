@@ -445,6 +445,8 @@ def test_a_clubs_secretary_is_made_and_ended_by_the_office(store: Store) -> None
     """Nobody leaves a club without its secretary by ending their own access."""
     kim = person_called(store, KIM).number
     version = see_person(store, kim).version
+    assert not see_person(as_secretary(store), kim).may_be_ended
+    assert see_person(store, kim).may_be_ended
     with pytest.raises(RefusedError, match=OFFICE):
         end_access(as_secretary(store), kim, version, NOW)
     assert person_called(store, KIM).role is Role.CLUB_SECRETARY
