@@ -84,8 +84,8 @@ def draw_ground_plan(
         *draw_fixtures(plan, sheet, lettering, view),
     ]
     _block_lines(plan, sheet, lettering, view)
+    foot = draw_foot(plan, sheet, lettering, view)  # has its place; what is laid on top finds one
     body += overlay(sheet, lettering) if overlay is not None else ()
-    foot = draw_foot(plan, sheet, lettering, view)
     edges = label_edges(plan, sheet, lettering, view)
     body += [*label_pieces(plan, sheet, lettering), *label_areas(plan, sheet, lettering, view)]
     key, tall = lettering.draw_key(SIDE, height)

@@ -137,6 +137,22 @@ def test_no_words_of_any_drawing_cover_anything(drawings: dict[str, str]) -> Non
     assert found == {}
 
 
+def test_no_number_of_a_cone_covers_the_foot(empty_file: Path, tmp_path: Path) -> None:
+    """Where ground is full of cones, their numbers keep clear of scale and north, too."""
+    path = tmp_path / "club.sqlite"
+    copy_records(empty_file, path)
+    store = open_records(path)
+    load_files(store, [ClubFile(f.name, f.read_bytes()) for f in invented_club_files()], NOW)
+    with store.read() as session:
+        venues = load_venues(session)
+        squad = next(squad for squad in load_squads(session) if squad.age_group == "U15")
+    store.close()
+    pitch = find_pitch(venues, "osier-lane-top-pitch")[1]
+    wish = wish_from_form(FitForm(length_m=12.0, width_m=8.0, portable_goals=2), squad)
+    fit = see_what_fits(FitPlace(pitch, pitch.area("whole"), A_WEDNESDAY), wish)
+    assert [faults for way in fit.ways if (faults := faults_of(way.drawing))] == []
+
+
 def test_letters_can_be_read_on_a_narrow_phone(drawings: dict[str, str]) -> None:
     """No letter is smaller than 12.5 units of a drawing 360 units wide: 11 px on the page."""
     sizes = {name: least_letters(svg) * 360 for name, svg in drawings.items()}
