@@ -121,7 +121,12 @@ def _take_turn(connection: Connection) -> None:
 
 
 def _tell_plainly(context: ExceptionContext) -> None:
-    """Say in plain words what whoever runs the club can mend; other faults go on as they are."""
+    """Say in plain words what whoever runs the club can mend; other faults go on as they are.
+
+    A connection that was cut off while it lay in the pool is not told: another one is opened.
+    """
+    if context.is_pre_ping:
+        return
     fault = context.original_exception
     state = getattr(fault, "sqlstate", None) or ""
     if state in BUSY_STATES:

@@ -315,6 +315,24 @@ def test_a_server_that_ends_meanwhile_is_told_and_found_again(
         assert session.get(ClubRow, 1) is None
 
 
+def test_a_connection_that_was_cut_off_at_rest_is_not_noticed(
+    empty_store: Store, tmp_path: Path
+) -> None:
+    """A server that was started anew between two looks is simply asked again."""
+    cut = (
+        "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
+        "WHERE datname = current_database() AND pid <> pg_backend_pid()"
+    )
+    with empty_store.read() as session:
+        session.get(ClubRow, 1)
+    run_sql(tmp_path / "empty.sqlite", cut)
+    with empty_store.read() as session:
+        assert session.get(ClubRow, 1) is None
+    run_sql(tmp_path / "empty.sqlite", cut)
+    with empty_store.write() as session:
+        assert session.get(ClubRow, 1) is None
+
+
 def test_a_user_who_may_not_write_is_told(empty_store: Store) -> None:
     """A read-only server, or a user without the right, is said as such."""
     with empty_store.read() as session:
