@@ -5,8 +5,8 @@ from __future__ import annotations
 import ast
 from dataclasses import replace
 from importlib import import_module
-from importlib.abc import InspectLoader
 from importlib.util import find_spec
+from pathlib import Path
 
 import click
 
@@ -82,13 +82,11 @@ class LateGroup(click.Group):
 def _docstring(name: str) -> str:
     """Read what a command says of itself from its module's source: importing takes seconds."""
     module, function = WHERE[name].split(":")
-    path = f"clubplanner.commands.{module}"
-    spec = find_spec(path)
-    loader = spec.loader if spec else None
-    source = loader.get_source(path) if isinstance(loader, InspectLoader) else ""
+    spec = find_spec(f"clubplanner.commands.{module}")
+    source = Path(spec.origin).read_text(encoding="utf-8") if spec and spec.origin else ""
     found = (
         node
-        for node in ast.parse(source or "").body
+        for node in ast.parse(source).body
         if isinstance(node, ast.FunctionDef) and node.name == function
     )
     return next((ast.get_docstring(node) or "" for node in found), "")

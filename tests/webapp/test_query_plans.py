@@ -24,6 +24,8 @@ GROWING = {
 """Tables of which every season leaves rows; short mails (`hint`) go once they are settled."""
 NEWEST_FIRST = re.compile(r" ORDER BY (mail|booking_change)\.id DESC\s+LIMIT \?")
 """What is read from the end, as far as one leaf."""
+IS_THERE_ONE = re.compile(r"SELECT 1\s+FROM \w+\s+LIMIT \?(?: OFFSET \?)?")
+"""Whether a table has a row at all: one is read, whichever, however many there are."""
 BOUNDED = re.compile(
     r"\((id=|rowid=|uid=|share_out_id=|area_id=\?|(pitch_id=\? AND |squad_id=\? AND )?starts_at>)"
 )
@@ -62,6 +64,8 @@ def steps(tmp_path_factory: pytest.TempPathFactory) -> set[tuple[str, str, str]]
     event.remove(store.engine, "before_cursor_execute", note)
     found = set()
     for statement, parameters in sent.items():
+        if IS_THERE_ONE.fullmatch(statement.strip()):
+            continue
         names = {name: name for name in GROWING}
         names |= {alias: name for name, alias in re.findall(r"\b(\w+) AS (\w+)", statement)}
         for step in plans_of(store, statement, parameters):
