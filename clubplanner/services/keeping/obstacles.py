@@ -10,6 +10,7 @@ from clubplanner.domain.club.people import Role
 from clubplanner.language import _, ngettext, quoted, term
 from clubplanner.services.keeping.subjects import load_hires
 from clubplanner.services.keeping.table_words import TABLE_WORDS
+from clubplanner.services.people.people import last_secretary_words
 from clubplanner.store.copies import copies_beside
 from clubplanner.store.engine import file_of
 from clubplanner.store.personal import MARKS, Holds
@@ -58,18 +59,9 @@ def _of_person(session: Session, row: PersonRow, asker: int | None) -> Iterator[
     if row.id == asker:
         yield _("That is you. Another secretary has to do it.")
     if row.may_sign_in and row.role is Role.SECRETARY and row.password_hash is not None:
-        others = select(func.count(PersonRow.id)).where(
-            PersonRow.role == Role.SECRETARY,
-            PersonRow.may_sign_in,
-            PersonRow.password_hash.is_not(None),
-            PersonRow.id != row.id,
-        )
-        if not session.scalar(others):
-            yield _(
-                "%(name)s is the only secretary who can sign in; let another one set a password "
-                "first.",
-                name=row.name,
-            )
+        last = last_secretary_words(session, row)
+        if last:
+            yield last
     if row.squads:
         squads = ", ".join(squad.name for squad in row.squads)
         yield _(

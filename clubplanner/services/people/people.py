@@ -354,20 +354,25 @@ def _load_version(session: Session, number: int, version: int) -> PersonRow:
 
 
 def _refuse_last_secretary(session: Session, row: PersonRow) -> None:
+    words = last_secretary_words(session, row)
+    if words:
+        raise RefusedError(words)
+
+
+def last_secretary_words(session: Session, row: PersonRow) -> str:
+    """Say that nobody else could sign in as the secretary; blank where somebody can."""
     others = select(func.count(PersonRow.id)).where(
         PersonRow.role == Role.SECRETARY,
         PersonRow.may_sign_in,
         PersonRow.password_hash.is_not(None),
         PersonRow.id != row.id,
     )
-    if not session.scalar(others):
-        raise RefusedError(
-            _(
-                "%(name)s is the only secretary who can sign in; let another one set a "
-                "password first.",
-                name=row.name,
-            )
-        )
+    if session.scalar(others):
+        return ""
+    return _(
+        "%(name)s is the only secretary who can sign in; let another one set a password first.",
+        name=row.name,
+    )
 
 
 def _coach(session: Session, person: PersonRow, keys: Collection[str], now: datetime) -> None:
