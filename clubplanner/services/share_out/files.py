@@ -163,8 +163,17 @@ def refusal_of(problem_file: NamedFile, result_file: NamedFile, ask: str) -> Ref
         RefusedError: If the result is not true of the problem.
     """
     problem, outcome = load_both(problem_file, result_file)
-    key = _key_of(problem, ask)
     _must_be_sound(problem, outcome, problem_file, result_file)
+    return find_refusal(problem, outcome, ask)
+
+
+def find_refusal(problem: Problem, outcome: Outcome, ask: str) -> Refusal | None:
+    """Find why an ask goes without, of a result that is true of its problem; see `refusal_of`.
+
+    Raises:
+        MissingError: If there is no such ask.
+    """
+    key = _key_of(problem, ask)
     refusal = next((refusal for refusal in outcome.refusals if refusal.ask == key), None)
     if refusal is not None and refusal.is_left_out:
         is_proved = bool(outcome.levels) and outcome.levels[0].is_proved
@@ -186,9 +195,17 @@ def wishes_of(problem_file: NamedFile, result_file: NamedFile, ask: str) -> tupl
         RefusedError: If the result is not true of the problem.
     """
     problem, outcome = load_both(problem_file, result_file)
-    key = _key_of(problem, ask)
     _must_be_sound(problem, outcome, problem_file, result_file)
-    return unmet_wishes(problem, outcome.placements, key)
+    return find_wishes(problem, outcome, ask)
+
+
+def find_wishes(problem: Problem, outcome: Outcome, ask: str) -> tuple[Reason, ...]:
+    """Say what stands between an ask's sessions and places it would like better.
+
+    Raises:
+        MissingError: If there is no such ask.
+    """
+    return unmet_wishes(problem, outcome.placements, _key_of(problem, ask))
 
 
 def named(file: NamedFile, faults: Sequence[Fault]) -> list[Fault]:
