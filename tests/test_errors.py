@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner import errors
-from clubplanner.commands.output import EXIT_CODES
+from clubplanner.commands.base.output import EXIT_CODES
 from clubplanner.domain.rules.case import Hindrance
 from clubplanner.errors import HinderedError, PlannerError
 from clubplanner.webapp.base.faults import STATUSES

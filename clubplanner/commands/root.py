@@ -10,43 +10,43 @@ from pathlib import Path
 
 import click
 
-from clubplanner.commands.context import Context
-from clubplanner.commands.output import tells_faults
+from clubplanner.commands.base.context import Context
+from clubplanner.commands.base.output import tells_faults
 from clubplanner.config import config_from_environment
 from clubplanner.errors import RefusedError
 from clubplanner.logs import at_work_for, set_up_logs
 
 WHERE = {
-    "addresses": "links:addresses",
-    "ahead": "ahead:ahead",
-    "asks": "asks:asks",
-    "backup": "backups:backup",
-    "busy": "busy:busy",
-    "changes": "changes:changes",
-    "closures": "closures:closures",
-    "club": "folder:club",
-    "deliver": "mails:deliver_mails",
-    "demo": "serving:demo",
-    "fairness": "fairness:fairness",
-    "feed": "club:feed",
-    "fit": "fit:fit",
-    "grass": "wear:grass",
-    "grounds": "grounds:grounds",
-    "hires": "hires:hires",
-    "init": "club:init",
-    "light": "light:light",
-    "load": "club:load",
-    "mails": "mails:list_mails",
-    "move-records": "moving:move",
-    "matches": "matches:matches",
-    "restore": "backups:restore",
-    "running": "running:running",
-    "secretary": "club:secretary",
-    "serve": "serving:serve",
-    "share-out": "share_out:share_out",
-    "squads": "squads:squads",
-    "worker": "serving:work",
-    "year": "year:year",
+    "addresses": "addresses.links:addresses",
+    "ahead": "season.ahead:ahead",
+    "asks": "giving.asks:asks",
+    "backup": "records.backups:backup",
+    "busy": "calendars.busy:busy",
+    "changes": "journal.changes:changes",
+    "closures": "evening.closures:closures",
+    "club": "records.folder:club",
+    "deliver": "mails.mails:deliver_mails",
+    "demo": "serving.serving:demo",
+    "fairness": "season.fairness:fairness",
+    "feed": "setup.club:feed",
+    "fit": "coach.fit:fit",
+    "grass": "season.wear:grass",
+    "grounds": "setup.grounds:grounds",
+    "hires": "hires.hires:hires",
+    "init": "setup.club:init",
+    "light": "season.light:light",
+    "load": "setup.club:load",
+    "mails": "mails.mails:list_mails",
+    "move-records": "records.moving:move",
+    "matches": "evening.matches:matches",
+    "restore": "records.backups:restore",
+    "running": "serving.running:running",
+    "secretary": "setup.club:secretary",
+    "serve": "serving.serving:serve",
+    "share-out": "share_out.share_out:share_out",
+    "squads": "setup.squads:squads",
+    "worker": "serving.serving:work",
+    "year": "season.year:year",
 }
 """Module and name of each command. Pages and the optimiser take seconds to import, and a command
 that needs neither does not wait for them."""

@@ -28,7 +28,7 @@ import psycopg
 from werkzeug.test import Client
 
 from clubplanner.clubs.at_hand import ClubsAtHand
-from clubplanner.commands.worker import _round
+from clubplanner.commands.serving.worker import _round
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.inputs.club_files.club_file import ClubFile

@@ -12,9 +12,9 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from clubplanner.commands import demo as demo_module
 from clubplanner.commands import main
-from clubplanner.commands.demo import demo_clock
+from clubplanner.commands.serving import demo as demo_module
+from clubplanner.commands.serving.demo import demo_clock
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
 from clubplanner.services.setup.loading import load_files

@@ -7,5 +7,5 @@ commands and mails made by other processes use it. The host that a request names
 anybody can forge it, and addresses go into mails and codes. Two servers of one club: each hands out
 its own, commands the one that began last. Who can open an address, and the words where not
 everybody can, are `services/addresses/reach.py`; pages include `_reach.html`, commands print with
-`commands/handing_out.py`.
+`commands/base/handing_out.py`.
 """

@@ -10,7 +10,7 @@ Mails are delivered at least once, and show once. `services/mails/gathering.py` 
 one, hands it over, notes it. A worker may die anywhere; the next try has the same Message-ID, uids,
 counts and stamps, since a mail keeps what it tells. Only its secret address and its date are new at
 each try: no secret is stored, only hashes. Every server that serves also runs the worker
-(`commands/worker.py`). What the mail server refuses before it knows a recipient
+(`commands/serving/worker.py`). What the mail server refuses before it knows a recipient
 (`services/mails/answers.py`) it refuses to the club: all mails wait, for growing whiles, with a row
 that tells why (`mail_pause`), and none is lost. Only what is said of a recipient or of one message
 ends a mail.

@@ -14,7 +14,7 @@ from flask import Flask, Response
 from clubplanner.webapp.serving import compression
 from clubplanner.webapp.serving.compression import LEAST_BYTES, squeeze
 from tests.builders import NOW, make_range
-from tests.commands.test_where_served import signed_in_cookie
+from tests.commands.addresses.test_where_served import signed_in_cookie
 from tests.serving import ask, run_command, serving
 from tests.stores import make_wish, put_booking
 

@@ -1,0 +1,1 @@
+"""What fits on a ground; loads no store."""

@@ -1,0 +1,1 @@
+"""One day: closures and matches."""

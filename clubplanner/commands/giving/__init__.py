@@ -1,0 +1,1 @@
+"""What squads ask for and give."""

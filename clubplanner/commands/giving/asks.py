@@ -1,0 +1,155 @@
+"""Give and take from the command line, as the secretary."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+import click
+
+from clubplanner.commands.base.days import DAY
+from clubplanner.commands.base.output import because_option, json_option, say, tells_faults
+from clubplanner.domain.club.people import Person, Role
+from clubplanner.domain.times.times import minute_from_clock
+from clubplanner.errors import RefusedError
+from clubplanner.services.giving.requests import (
+    SessionAsk,
+    ask_for_more,
+    ask_for_session,
+    hand_back,
+)
+from clubplanner.services.giving.swaps import accept_swap, end_swap, list_swaps, offer_swap
+from clubplanner.services.giving.waiting_list import list_asks, refuse_ask, serve_waiting
+from clubplanner.services.places.ruling import Overruling
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from clubplanner.commands.base.context import Context
+
+SECRETARY = Person(0, "the command line", Role.SECRETARY, "")
+NUMBER = click.IntRange(1, 2**31 - 1)
+
+
+@click.group()
+def asks() -> None:
+    """What coaches ask for and give back: sessions, more ground, changes of places."""
+
+
+@asks.command(name="list")
+@json_option
+@click.pass_obj
+@tells_faults
+def listing(context: Context, as_json: bool) -> None:
+    """List who waits, in fair order, what was decided, and offers to change places."""
+    store = context.open()
+    now = datetime.now(UTC)
+    lines, swaps = list_asks(store, now), list_swaps(store, SECRETARY, now)
+    words = [
+        f"{line.number}  {line.state.value}: {line.squad_name}, {line.words}. {line.answer}".strip()
+        for line in lines
+    ]
+    words += [f"swap {swap.number}: {swap.own} for {swap.other}, by {swap.by}" for swap in swaps]
+    value = {
+        "asks": [asdict(line) for line in lines],
+        "swaps": [asdict(swap) for swap in swaps],
+    }
+    say("\n".join(words) or "Nobody waits.", value, as_json=as_json)
+
+
+@asks.command()
+@click.argument("squad")
+@click.argument("day", type=DAY)
+@click.argument("start")
+@click.argument("end")
+@click.option("--minutes", default=60, show_default=True, type=click.IntRange(15, 240))
+@click.option("--part", default=0.0, type=click.FloatRange(0, 1), help="Least part of a pitch.")
+@json_option
+@click.pass_obj
+@tells_faults
+def session(
+    context: Context,
+    squad: str,
+    day: date,
+    start: str,
+    end: str,
+    minutes: int,
+    part: float,
+    as_json: bool,
+) -> None:
+    """Ask for a session of SQUAD (its key) on DAY between START and END."""
+    try:
+        first, last = minute_from_clock(start), minute_from_clock(end)
+    except ValueError as fault:
+        raise RefusedError(str(fault)) from fault
+    wish = SessionAsk(squad, day, first, last, minutes, part)
+    words = ask_for_session(context.open(), SECRETARY, wish, datetime.now(UTC))
+    say(words, {"done": words}, as_json=as_json)
+
+
+@asks.command(name="hand-back")
+@click.argument("booking", type=NUMBER)
+@click.option("--seen", default=0, show_default=True, help="The booking's change you looked at.")
+@json_option
+@click.pass_obj
+@tells_faults
+def give_back(context: Context, booking: int, seen: int, as_json: bool) -> None:
+    """Hand back the session of booking number BOOKING; whoever waits is served."""
+    words = hand_back(context.open(), SECRETARY, booking, seen, datetime.now(UTC))
+    say(words, {"done": words}, as_json=as_json)
+
+
+@asks.command()
+@click.argument("booking", type=NUMBER)
+@json_option
+@click.pass_obj
+@tells_faults
+def more(context: Context, booking: int, as_json: bool) -> None:
+    """Ask for more ground for the session of booking number BOOKING."""
+    words = ask_for_more(context.open(), SECRETARY, booking, "", datetime.now(UTC))
+    say(words, {"done": words}, as_json=as_json)
+
+
+@asks.command()
+@json_option
+@click.pass_obj
+@tells_faults
+def serve(context: Context, as_json: bool) -> None:
+    """Serve the waiting list by fair turn."""
+    done = serve_waiting(context.open(), datetime.now(UTC))
+    say("\n".join(done) or "Nobody who waits can be served now.", list(done), as_json=as_json)
+
+
+@asks.command()
+@click.argument("number", type=NUMBER)
+@click.argument("answer", default="")
+@json_option
+@click.pass_obj
+@tells_faults
+def refuse(context: Context, number: int, answer: str, as_json: bool) -> None:
+    """Refuse ask NUMBER, with an ANSWER for the coach."""
+    words = refuse_ask(context.open(), number, answer)
+    say(words, {"done": words}, as_json=as_json)
+
+
+@asks.command()
+@click.argument("first", type=NUMBER)
+@click.argument("second", type=NUMBER)
+@because_option
+@json_option
+@click.pass_obj
+@tells_faults
+def swap(context: Context, first: int, second: int, because: str, as_json: bool) -> None:
+    """Let the squads of bookings FIRST and SECOND change places at once."""
+    store = context.open()
+    now = datetime.now(UTC)
+    overruling = Overruling(because.strip(), None)
+    offer_swap(store, SECRETARY, first, second, "", now, overruling)
+    number = list_swaps(store, SECRETARY, now)[-1].number
+    try:
+        words = accept_swap(store, SECRETARY, number, now, overruling)
+    except Exception:
+        end_swap(store, SECRETARY, number)
+        raise
+    say(words, {"done": words}, as_json=as_json)

@@ -1,0 +1,1 @@
+"""Ground for somebody from outside."""

@@ -1,0 +1,1 @@
+"""What was changed, and taking it back."""

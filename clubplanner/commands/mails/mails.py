@@ -1,0 +1,65 @@
+"""Commands about mails: deliver what is due (notices to phones, too), list what went out."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+import click
+
+from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.services.addresses.public_address import settle_address
+from clubplanner.services.mails.delivering import deliver
+from clubplanner.services.mails.mails_page import see_mails
+from clubplanner.services.pushes.delivering import deliver_pushes
+
+if TYPE_CHECKING:
+    from clubplanner.commands.base.context import Context
+
+
+@click.command(name="deliver")
+@click.option(
+    "--at-once",
+    is_flag=True,
+    help="Do not wait until nothing is being changed, or a server that refused is due again.",
+)
+@json_option
+@click.pass_obj
+@tells_faults
+def deliver_mails(context: Context, at_once: bool, as_json: bool) -> None:
+    """Mail what is due, once, and tell phones; “serve” does it by itself.
+
+    Without a mail server (CLUBPLANNER_SMTP_HOST, CLUBPLANNER_MAIL_FROM) mails are made and kept,
+    but not sent.
+    """
+    store = context.open()
+    config = settle_address(context.config, store)
+    told = deliver_pushes(store, config, lambda: datetime.now(UTC), at_once=at_once)
+    done = deliver(store, config, lambda: datetime.now(UTC), at_once=at_once)
+    words = (
+        f"{done.made} mails made, {done.sent} sent, {done.waiting} to be tried again, "
+        f"{done.unsent} not sent for want of a server, {done.ended} given up."
+    )
+    if told.made or told.sent or told.waiting or told.ended:
+        words += (
+            f"\n{told.made} notices to phones made, {told.sent} sent, {told.waiting} to be tried "
+            f"again, {told.ended} given up."
+        )
+    say(words, {**asdict(done), "phones": asdict(told)}, as_json=as_json)
+
+
+@click.command(name="mails")
+@json_option
+@click.pass_obj
+@tells_faults
+def list_mails(context: Context, as_json: bool) -> None:
+    """List the newest mails, and what no mail has told yet."""
+    page = see_mails(context.open(), context.config, datetime.now(UTC))
+    words = [] if page.paused is None else [f"No mail goes out. {page.paused.why}"]
+    words += [
+        f"{squad.name}: {squad.wanted} about to be mailed, {squad.calendar_only} by calendar alone"
+        for squad in page.waiting
+    ]
+    words += [f"{m.number}  {m.made}  {m.to}, {m.about}. {m.state}" for m in page.mails]
+    say("\n".join(words) or "No mails yet.", asdict(page), as_json=as_json)

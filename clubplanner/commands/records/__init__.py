@@ -1,0 +1,1 @@
+"""The records as a whole: backups, other databases, folders of files."""

@@ -1,0 +1,151 @@
+"""The commands that back a club's records up and bring them back."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from dataclasses import asdict
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.store.backups import make_backup
+from clubplanner.store.copies import free_name
+from clubplanner.store.engine import file_of, open_store
+
+if TYPE_CHECKING:
+    from clubplanner.commands.base.context import Context
+    from clubplanner.services.restoring.restoring import Found, Restored
+
+WAYS_IN = ("now", "backup", "closed")
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@json_option
+@click.pass_obj
+@tells_faults
+def backup(context: Context, file: Path, as_json: bool) -> None:
+    """Write all records of the club into FILE, as they are at one moment, and check it.
+
+    The pages may be served and used meanwhile. FILE is new, whatever the records are kept in, and
+    “restore” brings it back. Its owner alone can read it, and it wants to be kept as safely as the
+    records: it holds everybody's names, telephone numbers and mail addresses, mails and the
+    journal; passwords and the secret addresses of pages as hashes; and in plain text what could be
+    misused: addresses of calendars of others, and the keys by which phones are told. Keep one on
+    another machine.
+    """
+    with closing(open_store(context.config.database)) as store:
+        made = make_backup(store, file, datetime.now(UTC))
+    total = sum(made.rows.values())
+    words = f"{total} rows of {len(made.rows)} tables are in {file}, and it was opened and checked."
+    value = {"file": str(file), "rows": made.rows, "version": made.version}
+    say(words, value, as_json=as_json)
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--replace", "is_replacing", is_flag=True, help="Replace the records that are there.")
+@click.option(
+    "--although-served", "is_served", is_flag=True, help="Do it although somebody has them open."
+)
+@click.option(
+    "--ways-in",
+    type=click.Choice(WAYS_IN),
+    default="now",
+    show_default=True,
+    help="What addresses, access and passwords become: as the records that are replaced have them "
+    "now; as in the backup, since none was withdrawn after it; or closed, to be given anew.",
+)
+@json_option
+@click.pass_obj
+@tells_faults
+def restore(
+    context: Context,
+    file: Path,
+    is_replacing: bool,
+    is_served: bool,
+    ways_in: str,
+    as_json: bool,
+) -> None:
+    """Bring the club back as it is in FILE: a backup, or an older copy of its records.
+
+    Records that are there are replaced only with --replace, and kept beside as a backup. What
+    people outside have stays true: counts of calendars go on, so that no program takes an old entry
+    for a new one; sessions that were made since the backup are called off; mails that were sent are
+    not sent again; sign-in addresses that were used, addresses that were withdrawn and passwords
+    that were replaced do not work again. What was typed since is lost. The secretary finds what it
+    means, and who has to hear of it, on the first page.
+    """
+    from clubplanner.services.restoring.restoring import Wish, restore_backup
+    from clubplanner.services.restoring.ways_in import WaysIn
+
+    with closing(open_store(context.config.database)) as store:
+        database = file_of(store.engine) or file.with_name(f"{file.stem}.sqlite").absolute()
+        copy = free_name(database, "restore")
+        wish = Wish(file, copy, WaysIn(ways_in), is_replacing, is_served)
+        done = restore_backup(store, wish, datetime.now(UTC))
+    value = {
+        "taken_at": done.taken_at and done.taken_at.isoformat(),
+        "rows": done.rows,
+        "copy": done.copy and str(done.copy),
+        "found": asdict(done.found),
+    }
+    say("\n".join(_lines(done)), value, as_json=as_json)
+
+
+def _lines(done: Restored) -> list[str]:
+    found = done.found
+    when = "an earlier day" if done.taken_at is None else f"{done.taken_at:%Y-%m-%d %H:%M} UTC"
+    lines = [f"{found.club or 'The club'} is as it was at {when}; {done.rows} rows."]
+    if done.copy is not None:
+        lines.append(f"The records that were replaced are kept as {done.copy}.")
+    lines += _session_lines(found)
+    lines += _people_lines(found)
+    lines.append("Start the pages and the worker anew.")
+    return lines
+
+
+def _session_lines(found: Found) -> list[str]:
+    lines = [f"Every count of a calendar's entry rose by {found.jump}."]
+    if not found.is_known:
+        lines.append(
+            "Nothing says what was booked since: those sessions leave calendars when these are "
+            "fetched next; what a mail put into a calendar stays there."
+        )
+    else:
+        lines.append(
+            f"{found.put_back} sessions to come are again as they were, {found.called_off} that "
+            "were made since are called off."
+        )
+    if found.closures or not found.is_known:
+        many = f"{found.closures} closures" if found.is_known else "Closures"
+        lines.append(f"{many} made since are gone: close that ground again if it must not be used.")
+    if found.untold:
+        lines.append(
+            f"{found.untold} more were made since on ground that the backup does not know; they "
+            "leave calendars when these are fetched next."
+        )
+    return lines
+
+
+def _people_lines(found: Found) -> list[str]:
+    lines = [
+        f"{found.open} addresses open something, {found.withdrawn} of the backup do not any more."
+    ]
+    if found.lost:
+        lines.append(f"{found.lost} addresses made since are lost; hand out new ones.")
+    if found.ended:
+        lines.append(f"{found.ended} people who could sign in by the backup cannot now.")
+    if found.gone:
+        lines.append(f"{found.gone} people noted since are gone; add them again.")
+    if found.unsure:
+        lines.append(
+            f"{found.unsure} mails waited, and nothing says whether they went out; they stand "
+            "among those that did not arrive."
+        )
+    if found.ways_in == "closed":
+        lines.append("Print a secretary's address for a new password with “clubplanner secretary”.")
+    return lines

@@ -1,0 +1,1 @@
+"""The year, light, grass, fairness, what needs a hand."""

@@ -1,0 +1,1 @@
+"""What runs for long: pages, worker, demo; and the paper on running it."""

@@ -1,0 +1,1 @@
+"""What a club loads: settings, grounds, squads."""

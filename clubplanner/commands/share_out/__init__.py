@@ -1,0 +1,1 @@
+"""The share-out: from files, from the records, again, in turns."""

@@ -1,0 +1,247 @@
+"""The share-out commands that work on files alone, without a club's database."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.progress import progress_bar
+from clubplanner.errors import MissingError
+from clubplanner.services.share_out.files import (
+    NamedFile,
+    example_text,
+    problem_schema,
+    refusal_of,
+    reshare_file,
+    share_file_out,
+    text_of,
+    untruths,
+    wishes_of,
+)
+from clubplanner.services.share_out.files import (
+    as_json as plain_json,
+)
+from clubplanner.sharing.checks.claims import NOT_CHECKED
+from clubplanner.sharing.values.problem import Effort
+from clubplanner.sharing.values.words import place_and_time
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from clubplanner.sharing.again.reshare import Reshared
+    from clubplanner.sharing.values.outcome import Level, Outcome, Refusal
+    from clubplanner.sharing.values.problem import Problem
+
+UNTRUE = 1
+"""Exit code for a result that is not true; faulty files give 2."""
+
+_FILE = click.Path(path_type=Path)
+
+
+def _with_effort(command: Callable[..., None]) -> Callable[..., None]:
+    """Give a command the options that say how hard to try."""
+    for option in (
+        click.option("--seed", default=1, show_default=True, type=click.IntRange(0, 2**31 - 1)),
+        click.option("--workers", default=1, show_default=True, type=click.IntRange(1, 64)),
+        click.option(
+            "--seconds",
+            default=30.0,
+            show_default=True,
+            type=click.FloatRange(1, 86_400),
+            help="About how long to try.",
+        ),
+    ):
+        command = option(command)
+    return command
+
+
+@click.command()
+@tells_faults
+def schema() -> None:
+    """Print the JSON Schema of a problem."""
+    click.echo(problem_schema(), nl=False)
+
+
+@click.command()
+@click.option("--squads", default=40, show_default=True, type=click.IntRange(1, 1_000))
+@click.option("--pitches", default=4, show_default=True, type=click.IntRange(1, 200))
+@click.option("--seed", default=1, show_default=True, type=click.IntRange(0, 2**31 - 1))
+@click.option(
+    "--pressure",
+    default=1.0,
+    show_default=True,
+    type=click.FloatRange(0.1, 10),
+    help="What is wanted over what there is room for, about.",
+)
+@click.option(
+    "--wants",
+    "has_wants",
+    is_flag=True,
+    help="With rest days, latest finishes, load limits, wishes, pairs of squads and prices.",
+)
+@tells_faults
+def example(squads: int, pitches: int, seed: int, pressure: float, has_wants: bool) -> None:
+    """Print an invented problem; equal numbers give the same one."""
+    click.echo(example_text(squads, pitches, seed, pressure, has_wants=has_wants), nl=False)
+
+
+@click.command()
+@click.argument("problem", type=_FILE)
+@_with_effort
+@json_option
+@tells_faults
+def solve(problem: Path, seconds: float, workers: int, seed: int, as_json: bool) -> None:
+    """Share out the PROBLEM of a file; --json prints the result for the other commands."""
+    effort = Effort(seconds=seconds, workers=workers, seed=seed)
+    file = read_named(problem)
+    with progress_bar("Sharing out") as note:
+        known, outcome = share_file_out(file, effort, note)
+    say(result_in_words(known, outcome), plain_json(outcome), as_json=as_json)
+
+
+@click.command()
+@click.argument("problem", type=_FILE)
+@click.argument("result", type=_FILE)
+@json_option
+@tells_faults
+def check(problem: Path, result: Path, as_json: bool) -> None:
+    """Check with separate code that RESULT is a sound plan for PROBLEM and tells the truth.
+
+    Exits with 0 when it does, 1 when it does not, 2 when a file has faults. What is not checked is
+    listed, each with its reason.
+    """
+    found = untruths(read_named(problem), read_named(result))
+    words = [
+        *(found or ["The plan is sound, and what was checked of the result is true."]),
+        *(f"Not checked: {what}." for what in NOT_CHECKED),
+    ]
+    value = {"is_true": not found, "faults": list(found), "not_checked": list(NOT_CHECKED)}
+    say("\n".join(words), value, as_json=as_json)
+    if found:
+        sys.exit(UNTRUE)
+
+
+@click.command()
+@click.argument("problem", type=_FILE)
+@click.argument("result", type=_FILE)
+@click.argument("ask")
+@json_option
+@tells_faults
+def explain(problem: Path, result: Path, ask: str, as_json: bool) -> None:
+    """Say why ASK (its key, or its squad's name) goes without or has less than it would like."""
+    files = read_named(problem), read_named(result)
+    refusal, wishes = refusal_of(*files, ask), wishes_of(*files, ask)
+    missing = [f"{ask} has every session it asks for."] if refusal is None else lines_of(refusal)
+    value = {
+        "refusal": None if refusal is None else plain_json(refusal),
+        "wishes": [plain_json(reason) for reason in wishes],
+    }
+    say("\n".join([*missing, *(reason.text for reason in wishes)]), value, as_json=as_json)
+
+
+@click.command()
+@click.argument("problem", type=_FILE)
+@click.argument("result", type=_FILE)
+@click.argument("change", type=_FILE)
+@_with_effort
+@click.option("--new-problem", type=_FILE, help="Write the problem as it then is here.")
+@click.option("--new-result", type=_FILE, help="Write the new result here, for check and explain.")
+@json_option
+@tells_faults
+def reshare(
+    problem: Path,
+    result: Path,
+    change: Path,
+    seconds: float,
+    workers: int,
+    seed: int,
+    new_problem: Path | None,
+    new_result: Path | None,
+    as_json: bool,
+) -> None:
+    """Change RESULT as little as can be for the CHANGE of a file.
+
+    CHANGE is an object that may have closures, asks_added, asks_changed, squads_dropped and pins.
+    All that can be placed is placed; then the fewest squads are disturbed; then they move least.
+    """
+    effort = Effort(seconds=seconds, workers=workers, seed=seed)
+    files = read_named(problem), read_named(result), read_named(change)
+    with progress_bar("Sharing out again") as note:
+        done = reshare_file(*files, effort, note)
+    for path, value in ((new_problem, done.problem), (new_result, done.outcome)):
+        if path is not None:
+            write_text(path, text_of(value))
+    say(moves_in_words(done), plain_json(done), as_json=as_json)
+
+
+def read_named(path: Path) -> NamedFile:
+    """Read a file from disk.
+
+    Raises:
+        MissingError: If it cannot be read.
+    """
+    try:
+        return NamedFile(path.name, path.read_bytes())
+    except OSError as fault:
+        raise MissingError(f"{path} cannot be read: {fault.strerror}.") from fault
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write a file to disk.
+
+    Raises:
+        MissingError: If it cannot be written.
+    """
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as fault:
+        raise MissingError(f"{path} cannot be written: {fault.strerror}.") from fault
+
+
+def moves_in_words(done: Reshared) -> str:
+    """Write a re-share for a person: how it ended, then each session that is not where it was."""
+    lines = [done.sentence, *(level_in_words(level) for level in done.outcome.levels)]
+    for move in done.moves:
+        ends = [
+            "no place" if place is None else place_and_time(done.problem, place)
+            for place in (move.old, move.new)
+        ]
+        lines.append(f"{move.squad_name}: {ends[0]} → {ends[1]}")
+    for refusal in done.outcome.refusals:
+        lines += lines_of(refusal)
+    return "\n".join(lines)
+
+
+def result_in_words(problem: Problem, outcome: Outcome) -> str:
+    """Write a result for a person: how it ended, the week, who goes without and why."""
+    names = {ask.key: ask.squad_name for ask in problem.asks}
+    lines = [outcome.sentence, *(level_in_words(level) for level in outcome.levels)]
+    lines += [
+        f"{place_and_time(problem, place)}: {names[place.ask]}" for place in outcome.placements
+    ]
+    for refusal in outcome.refusals:
+        lines += lines_of(refusal)
+    return "\n".join(lines)
+
+
+def level_in_words(level: Level) -> str:
+    """Write an aim with its value and proof."""
+    if level.is_proved:
+        return f"  {level.name}: {level.value}, proved best"
+    return f"  {level.name}: {level.value}, at best {level.bound} (gap {100 * level.gap:.1f} %)"
+
+
+def lines_of(refusal: Refusal) -> list[str]:
+    """Write why an ask goes without."""
+    lines = [f"{refusal.squad_name}, {refusal.missing} missing:"]
+    lines += [f"  {reason.text}" for reason in refusal.reasons]
+    lines += [f"  Would help: {change.text}" for change in refusal.changes]
+    return lines
+
+
+COMMANDS = (schema, example, solve, check, explain, reshare)
+"""What the group of share-out commands takes in."""

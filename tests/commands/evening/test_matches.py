@@ -1,0 +1,48 @@
+"""Matches from the command line."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING
+
+from tests.commands.journal.test_changes import run
+from tests.services.evening.test_matches import GROUND
+from tests.small_club import load_small_club
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from clubplanner.store.engine import Store
+
+
+def test_fixtures_are_loaded_listed_placed_and_called_off(
+    empty_store: Store, tmp_path: Path
+) -> None:
+    """Each step in words or JSON; faults exit with 2."""
+    path = tmp_path / "empty.sqlite"
+    load_small_club(empty_store, pitches=GROUND)
+    day = datetime.now(UTC).date() + timedelta(days=14)
+    saturday = day + timedelta(days=(5 - day.weekday()) % 7)
+    file = tmp_path / "fixtures.csv"
+    file.write_text(
+        "date,kick-off,squad,opponent\n"
+        f"{saturday},10:00-11:00,U12 Kestrels,Brook End\n{saturday},12:30,U12 Kestrels,Hill Town\n"
+    )
+    assert "2 fixtures added." in run(path, "matches", "load", str(file)).output
+    listed = json.loads(run(path, "matches", "list", "--json").output)
+    assert [line["opponent"] for line in listed] == ["Brook End", "Hill Town"]
+    shown = run(path, "matches", "place", "1").output
+    assert "1  Whole of Top pitch, kick-off 10:00: displaces nobody" in shown
+    assert "anchor them" in shown
+    too_many = run(path, "matches", "place", "1", "--choose", "12")
+    assert too_many.exit_code == 2
+    assert "choose one of them" in too_many.output
+    assert "kick-off 10:15" in run(path, "matches", "place", "1", "--choose", "2").output
+    assert "Hill Town" in run(path, "matches", "place-free").output
+    assert "None can be placed so." in run(path, "matches", "place-free").output
+    assert "called off" in run(path, "matches", "call-off", "2").output
+    assert "Whole of Top pitch" in run(path, "matches", "list").output
+    missing = run(path, "matches", "load", str(tmp_path / "none.csv"))
+    assert missing.exit_code == 2
+    assert "cannot be read" in missing.output
