@@ -46,6 +46,7 @@ from clubplanner.resources import resource_folder
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from datetime import date
+    from decimal import Decimal
 
 ENGLISH = "en"
 ISOLATE, END_OF_ISOLATE = "\u2068", "\u2069"
@@ -131,7 +132,7 @@ def term(word: str) -> str:
     return look_up(word) if word else ""
 
 
-def figure(value: float, spec: str = "") -> str:
+def figure(value: float | Decimal, spec: str = "") -> str:
     """Write a number by a format of Python's, with the signs of the language spoken now.
 
     What is nothing once it is rounded has no sign: "0", never "-0" or "+0".

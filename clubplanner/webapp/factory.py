@@ -19,6 +19,7 @@ from clubplanner.webapp.base import (
     navigation,
     once,
     security,
+    taking_away,
     taking_back,
 )
 from clubplanner.webapp.base.bare_app import make_bare_app
@@ -170,6 +171,7 @@ PARTS = (
     security,
     once,
     faults,
+    taking_away,
     taking_back,
     knowing,
     restored,

@@ -35,8 +35,8 @@ WORD = re.compile(r"[^\W\d_]{2,}")
 TAGS = re.compile(r"<(script|style)\b.*?</\1>|<[^>]*>", re.DOTALL)
 ATTRIBUTES = re.compile(r'\b(?:aria-label|title|alt|data-label)="([^"]*)"')
 ADDRESSES = re.compile(r"https?://\S+")
-KNOWN = "Deutsch English m² Waterlogged Firefox Safari Chrome Android iPad"
-"""Names, a unit, and what this test itself typed."""
+KNOWN = "Deutsch English m² Waterlogged Firefox Safari Chrome Android iPad CSV XLSX GeoJSON"
+"""Names, a unit, kinds of files, and what this test itself typed."""
 
 
 class Bracketed:

@@ -6,8 +6,8 @@ import csv
 import io
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.formulas import guard_cell
 from clubplanner.inputs.club_files.sizes import COLUMNS, UNITS
-from clubplanner.inputs.reading.exact_cells import guard_cell
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.formulas import bare_cell
 from clubplanner.domain.times.windows import parse_windows
-from clubplanner.inputs.reading.exact_cells import bare_cell
 from clubplanner.inputs.reading.faults import show_value
 from clubplanner.inputs.reading.rows import Row
 from clubplanner.language import _

@@ -8,20 +8,19 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.coaches import is_phone
+from clubplanner.domain.formulas import guard_cell
 from clubplanner.domain.times.times import WEEKDAYS, clock_from_minute
 from clubplanner.domain.times.windows import write_windows
 from clubplanner.inputs.club_files import coach_cells
 from clubplanner.inputs.club_files.least_ground import SHARES
 from clubplanner.inputs.club_files.squads import CLUB, COLUMNS, NO_SESSIONS
 from clubplanner.inputs.club_files.wants import PARTNERS
-from clubplanner.inputs.reading.exact_cells import guard_cell
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Squad
 
-_GUARDED = ("=", "+", "-", "@")
 """A spreadsheet would take a cell that begins so for a formula; of ours only a telephone number has
 to, and that is none."""
 
@@ -78,7 +77,7 @@ def write_table(rows: Iterable[Mapping[str, str]], *, is_for_sheets: bool = Fals
     Args:
         rows: Cells by column; a column left out is blank.
         is_for_sheets: Whether a spreadsheet may open it: cells that it would take for a formula
-            lose the sign they begin with.
+            are guarded, a telephone number aside.
     """
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
@@ -137,6 +136,4 @@ def _wish(wish: AskWish) -> str:
 
 
 def _harmless(cell: str) -> str:
-    if is_phone(cell) or not cell.startswith(_GUARDED):
-        return cell
-    return cell.lstrip("".join(_GUARDED)).strip()
+    return cell if is_phone(cell) else guard_cell(cell)

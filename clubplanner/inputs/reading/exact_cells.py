@@ -1,28 +1,17 @@
 """Cells that carry any text through a table: a spreadsheet may open it, and nothing is lost.
 
-A spreadsheet takes a cell that begins with =, +, - or @ for a formula, so an apostrophe is put
-before it (OWASP, https://owasp.org/www-community/attacks/CSV_Injection). Line breaks stay as they
-are, in quotes; what editors change or drop is written with a backslash.
+What would be taken for a formula is guarded (`domain/formulas.py`). Line breaks stay as they are,
+in quotes; what editors change or drop is written with a backslash.
 """
 
 from __future__ import annotations
 
 import re
 
-_FORMULA = re.compile(r"'*[=+\-@\t]")
-_GUARDED = re.compile(r"'+[=+\-@\t]")
+from clubplanner.domain.formulas import bare_cell, guard_cell
+
 _LOST = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\\]")
 _WRITTEN = re.compile(r"\\(\\|x[0-9a-f]{2})")
-
-
-def guard_cell(text: str) -> str:
-    """Keep a text from being taken for a formula; `bare_cell` gives it back."""
-    return f"'{text}" if _FORMULA.match(text) else text
-
-
-def bare_cell(text: str) -> str:
-    """Return the text that was guarded; others are as they are."""
-    return text[1:] if _GUARDED.match(text) else text
 
 
 def write_cell(text: str) -> str:

@@ -9,7 +9,8 @@ from datetime import UTC, date, datetime
 from functools import cache
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
-from clubplanner.inputs.reading.exact_cells import guard_cell, read_cell, write_cell
+from clubplanner.domain.formulas import guard_cell
+from clubplanner.inputs.reading.exact_cells import read_cell, write_cell
 from clubplanner.inputs.reading.faults import list_words, show_value
 from clubplanner.language import _
 

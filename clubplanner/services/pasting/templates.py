@@ -11,20 +11,22 @@ from clubplanner.domain.terms import SURFACES
 from clubplanner.inputs.club_files.least_ground import SHARES
 from clubplanner.inputs.club_files.spoken_cells import EVERY, YES_NO, told_cells
 from clubplanner.inputs.pasting.kinds import HIRES, KINDS, MATCHES, SQUADS
-from clubplanner.language import _, spoken, term
-from clubplanner.outputs.tables.sheet_files import write_csv, write_workbook
+from clubplanner.language import _, term
+from clubplanner.outputs.tables.table import Column, Table
+from clubplanner.outputs.tables.text_files import write_csv
+from clubplanner.outputs.tables.workbooks import write_workbook
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from sqlalchemy.orm import Session
 
     from clubplanner.store.engine import Store
 
 EMPTY, FILLED = "template", "example"
 TEMPLATES = (EMPTY, FILLED)
-WITH_COMMA = ("en",)
-"""Languages whose spreadsheet programs part cells by commas, as no number has one in it."""
 
 _SQUADS = (
     {
@@ -108,7 +110,9 @@ EXAMPLES: Mapping[str, Sequence[Mapping[str, str]]] = {
 }
 
 
-def write_template(store: Store, kind: str, what: str, ending: str) -> tuple[bytes, str]:
+def write_template(
+    store: Store, kind: str, what: str, ending: str, now: datetime
+) -> tuple[bytes, str]:
     """Write a table to fill in, or one that shows how it is filled in.
 
     Args:
@@ -116,23 +120,24 @@ def write_template(store: Store, kind: str, what: str, ending: str) -> tuple[byt
         kind: What the table is about.
         what: `EMPTY` or `FILLED`; the example is an invented club's.
         ending: "csv" or "xlsx".
+        now: When it is written.
 
     Returns:
         The file and what it is called.
     """
     about = KINDS[kind]
-    headings = [term(about.words[column]) for column in about.template]
-    examples = EXAMPLES[kind]
-    told = [told_cells(row) for row in examples] if what == FILLED else []
+    told = [told_cells(row) for row in EXAMPLES[kind]] if what == FILLED else []
     rows = [[row.get(column, "") for column in about.template] for row in told]
     titles = {SQUADS: _("squads"), MATCHES: _("matches"), HIRES: _("hires")}
     name = f"{titles[kind]}-{_('example') if what == FILLED else _('template')}.{ending}"
-    if ending == "csv":
-        return write_csv(headings, rows, "," if spoken() in WITH_COMMA else ";"), name
     with store.read() as session:
         lists = _lists(session, kind, with_own=what == EMPTY)
-    placed = {about.template.index(column): words for column, words in lists.items()}
-    return write_workbook(titles[kind], headings, rows, placed), name
+    columns = tuple(
+        Column(term(about.words[column]), offers=tuple(lists.get(column, ())))
+        for column in about.template
+    )
+    table = Table(titles[kind], columns, rows)
+    return (write_csv(table) if ending == "csv" else write_workbook([table], now)), name
 
 
 def _lists(session: Session, kind: str, *, with_own: bool) -> dict[str, list[str]]:

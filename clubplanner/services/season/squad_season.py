@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
@@ -25,7 +23,7 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, figure, ngettext, sentence, term
 from clubplanner.outputs.charts.season_chart import BarLook, DrawnSeason, SeasonBar, draw_season
 from clubplanner.outputs.papers.week_sheet import WeekSheet, set_week
-from clubplanner.outputs.plain_text import one_line
+from clubplanner.outputs.tables.table import Column, Kind, Table
 from clubplanner.resources import resource_folder
 from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
@@ -64,8 +62,10 @@ class SeasonRow:
 
     Attributes:
         day: Its date in words.
-        iso: Its date as year-month-day, for a file.
-        times: Local times.
+        on: Its date.
+        start_min: When it begins, minutes after local midnight.
+        end_min: When it ends, minutes after the same midnight.
+        times: Local times, in words.
         place: Ground, in words.
         purpose: Training or match.
         minutes: How long.
@@ -75,7 +75,9 @@ class SeasonRow:
     """
 
     day: str
-    iso: str
+    on: date
+    start_min: int
+    end_min: int
     times: str
     place: str
     purpose: str
@@ -161,20 +163,22 @@ def see_squad_season(store: Store, key: str, now: datetime) -> SquadSeasonPage:
     )
 
 
-def season_table(page: SquadSeasonPage) -> bytes:
-    """Write a squad's sessions as CSV, UTF-8 with a mark that spreadsheets know it by.
-
-    What begins like a formula gets an apostrophe, so that no spreadsheet works it out.
-    """
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\r\n")  # RFC 4180
-    writer.writerow(
-        [_("date"), _("time"), _("for"), _("ground"), _("minutes"), _("what became of it")]
+def season_table(page: SquadSeasonPage) -> Table:
+    """Return a squad's sessions as a table to take away."""
+    columns = (
+        Column(_("Date"), Kind.DATE),
+        Column(_("From"), Kind.TIME),
+        Column(_("Until"), Kind.TIME),
+        Column(_("For")),
+        Column(_("Ground")),
+        Column(_("Hours"), Kind.HOURS),
+        Column(_("What became of it")),
     )
-    for row in page.rows:
-        cells = (row.iso, row.times, row.purpose, row.place, str(row.minutes), row.state)
-        writer.writerow([_harmless(cell) for cell in cells])
-    return text.getvalue().encode("utf-8-sig")
+    rows = [
+        (r.on, r.start_min, r.end_min, r.purpose, r.place, r.minutes / 60, r.state)
+        for r in page.rows
+    ]
+    return Table(page.name, columns, rows, page.words)
 
 
 def print_season(page: SquadSeasonPage, zone: ZoneInfo, now: datetime) -> bytes:
@@ -253,7 +257,9 @@ def _row(
     words = "" if state is None else ": ".join(p for p in (state.label, state.short) if p)
     return SeasonRow(
         day=day_in_short(day),
-        iso=day.isoformat(),
+        on=day,
+        start_min=minute_from_instant(booking.during.starts_at, day, zone),
+        end_min=minute_from_instant(booking.during.ends_at, day, zone),
         times=times_in_words(booking, zone),
         place=place,
         purpose=sentence(term(booking.purpose.value)),
@@ -319,8 +325,8 @@ def _drawn(
         bars.append(
             SeasonBar(
                 day,
-                minute_from_instant(booking.during.starts_at, day, zone),
-                minute_from_instant(booking.during.ends_at, day, zone),
+                row.start_min,
+                row.end_min,
                 min(1.0, area.area_m2 / pitch.polygon.area),
                 _look(booking, state, row),
                 ", ".join(part for part in (row.day, row.times, row.place, row.state) if part),
@@ -370,8 +376,3 @@ def _dark(
         else minute_from_instant(evening.usable_until, evening.day, zone)
         for evening in evenings
     )
-
-
-def _harmless(cell: str) -> str:
-    line = one_line(cell, 500)
-    return f"'{line}" if line[:1] in ("=", "+", "-", "@") else line

@@ -38,6 +38,7 @@ from clubplanner.services.pasting.templates import TEMPLATES, write_template
 from clubplanner.webapp.base.navigation import belong_to
 from clubplanner.webapp.base.security import for_squads, signed_in_person
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import MIMES, send_file
 from clubplanner.webapp.pasting.sent_form import read_sent
 
 if TYPE_CHECKING:
@@ -51,10 +52,6 @@ MOST_SHEETS = 50
 BACK = {SQUADS: "squads.listing", MATCHES: "season.matches", HIRES: "season.hires"}
 """Where what was taken in is shown."""
 EXAMPLE_ROWS = 4
-MIME = {
-    "csv": "text/csv; charset=utf-8",
-    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
-}
 
 
 @pages.get("/<kind>")
@@ -91,11 +88,9 @@ def template(kind: str, what: str, ending: str) -> BaseResponse:
     """Send an empty template, or a filled example, in the language of the page."""
     if what not in TEMPLATES:
         abort(404)
-    data, name = write_template(app_state().store, _known(kind), what, ending)
-    response = make_response(data)
-    response.headers["Content-Type"] = MIME[ending]
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
+    state = app_state()
+    data, name = write_template(state.store, _known(kind), what, ending, state.clock())
+    return send_file(data, name, MIMES[ending])
 
 
 def _known(kind: str) -> str:

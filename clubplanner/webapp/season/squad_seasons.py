@@ -18,6 +18,7 @@ from clubplanner.services.season.squad_season import (
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_coach, signed_in_person
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
@@ -29,20 +30,12 @@ SESSIONS = 60
 
 @pages.get("/squads/<key>")
 @for_coach
-def squad_sessions(key: str) -> str:
+def squad_sessions(key: str) -> str | BaseResponse:
     """Show all sessions of a squad in the season."""
     page = _page(key)
+    if wants_file():
+        return send_tables(season_table(page))
     return render_template("season/squad.html", page=page, leaf=leaf_through(page.rows, SESSIONS))
-
-
-@pages.get("/squads/<key>/sessions.csv")
-@for_coach
-def squad_table(key: str) -> BaseResponse:
-    """Send a squad's sessions as a table."""
-    response = make_response(season_table(_page(key)))
-    response.headers["Content-Type"] = "text/csv; charset=utf-8"
-    response.headers["Content-Disposition"] = f'attachment; filename="{key}.csv"'
-    return response
 
 
 @pages.get("/squads/<key>/season.pdf")

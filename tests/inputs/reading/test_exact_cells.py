@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.inputs.reading.exact_cells import bare_cell, guard_cell, read_cell, write_cell
+from clubplanner.domain.formulas import bare_cell, guard_cell
+from clubplanner.inputs.reading.exact_cells import read_cell, write_cell
 
 TEXTS = st.one_of(
     st.text(st.characters(exclude_categories=["Cs"])),

@@ -268,13 +268,13 @@ def test_template_and_example_are_understood_again(small: Store, code: str) -> N
     """What is downloaded is what is taken: every heading known, the example without a question."""
     with speaking(code):
         for ending in ("csv", "xlsx"):
-            data, name = write_template(small, HIRES, FILLED, ending)
+            data, name = write_template(small, HIRES, FILLED, ending, NOW)
             (sheet, *_more) = read_sheets(data, name).sheets
             look = look_at_table(small, SentTable(HIRES, sheet.rows), NOW)
             assert not look.unsure
             assert look.taken.asked == ()
             assert whats(look) == [NEW, NEW]
-        data, name = write_template(small, HIRES, EMPTY, "csv")
+        data, name = write_template(small, HIRES, EMPTY, "csv", NOW)
         assert "template" in name or "vorlage" in name.lower()
         assert data.count(b"\n") == 1
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import io
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
@@ -51,7 +50,7 @@ def store(empty_store: Store) -> Store:
 def test_it_has_all_sessions_of_the_squad_and_no_others(store: Store) -> None:
     """In order of time, with ground and length; hours had and to come are added up."""
     page = see_squad_season(store, KESTRELS, LATER)
-    assert [(row.iso, row.times, row.minutes, row.is_over) for row in page.rows] == [
+    assert [(row.on.isoformat(), row.times, row.minutes, row.is_over) for row in page.rows] == [
         ("2026-11-25", "18:00–19:15", 75, True),
         ("2026-12-02", "18:00–19:15", 75, False),
         ("2026-12-05", "10:00–11:30", 90, False),
@@ -105,20 +104,28 @@ def test_a_squad_without_sessions_has_a_page(empty_store: Store) -> None:
     assert page.narrow
 
 
-def test_the_table_is_read_back(store: Store) -> None:
-    """A reader of CSV gets a row a session; what begins like a formula is made harmless."""
-    page = see_squad_season(store, KESTRELS, NOW)
-    rows = list(csv.reader(io.StringIO(season_table(page).decode("utf-8-sig"))))
-    assert rows[0] == ["date", "time", "for", "ground", "minutes", "what became of it"]
-    assert rows[1] == [
-        A_WEDNESDAY.isoformat(),
-        "18:00–19:15",
+def test_the_table_has_a_row_a_session(store: Store) -> None:
+    """Dates, times and hours are such, and no words."""
+    table = season_table(see_squad_season(store, KESTRELS, NOW))
+    assert [column.kind for column in table.columns] == [
+        "date",
+        "time",
+        "time",
+        "text",
+        "text",
+        "hours",
+        "text",
+    ]
+    assert table.rows[0] == (
+        A_WEDNESDAY,
+        1080,
+        1155,
         "Training",
         "Clubhouse third, Top pitch",
-        "75",
+        1.25,
         "",
-    ]
-    assert len(rows) == 4
+    )
+    assert len(table.rows) == 3
 
 
 def test_the_season_is_one_sheet(store: Store) -> None:

@@ -12,7 +12,7 @@ from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.squad_rows import row_of_ask, row_of_squad, write_table
-from clubplanner.inputs.club_files.squads import read_squads
+from clubplanner.inputs.club_files.squads import NO_SESSIONS, read_squads
 from clubplanner.resources import invented_club_files
 from clubplanner.services.rows.snapshot import load_asks, load_squads
 from clubplanner.services.setup.loading import load_files
@@ -87,10 +87,12 @@ def test_what_is_written_is_read_back_the_same() -> None:
 
 
 def test_a_spreadsheet_takes_no_cell_for_a_formula() -> None:
-    """A name that begins like one loses the sign in the file to download only."""
-    rows = [row_of_squad(make_squad("=HYPERLINK(1)"))]
-    assert "=HYPERLINK" not in write_table(rows, is_for_sheets=True)
-    assert "=HYPERLINK" in write_table(rows)
+    """A name that begins like one is guarded in the file to download, and comes back as it is."""
+    rows = [row_of_squad(make_squad("=HYPERLINK(1)")) | {"sessions a week": NO_SESSIONS}]
+    text = write_table(rows, is_for_sheets=True)
+    assert "\n'=HYPERLINK" in text
+    assert [squad.name for squad in read_squads(text, "f", {}).squads] == ["=HYPERLINK(1)"]
+    assert "\n=HYPERLINK" in write_table(rows)
 
 
 def test_a_squad_is_changed_and_the_others_stay(store: Store) -> None:

@@ -148,7 +148,6 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /desk/season/squads/<key>": (SECRETARY, CLUB, COACH),
     "GET /desk/season/squads/<key>/begin": (SECRETARY, CLUB),
     "POST /desk/season/squads/<key>/begin": (SECRETARY, CLUB),
-    "GET /desk/season/squads/<key>/sessions.csv": (SECRETARY, CLUB, COACH),
     "GET /desk/season/squads/<key>/season.pdf": (SECRETARY, CLUB, COACH),
     "GET /desk/season/changes": (SECRETARY, CLUB),
     "POST /desk/season/changes/<int:number>/undo": EVERY_ROLE,

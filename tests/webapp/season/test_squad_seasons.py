@@ -20,7 +20,7 @@ PATH = "/desk/season/squads/u13-kestrels"
 
 @pytest.mark.parametrize(
     ("part", "kind"),
-    [("", "text/html"), ("/sessions.csv", "text/csv"), ("/season.pdf", "application/pdf")],
+    [("", "text/html"), ("?as=csv", "text/csv"), ("/season.pdf", "application/pdf")],
 )
 def test_a_coach_has_their_own_squads_season_and_no_other(
     app: Flask, club_store: Store, part: str, kind: str
@@ -37,6 +37,6 @@ def test_the_secretary_comes_to_it_from_the_squad(desk: FlaskClient) -> None:
     """The squad's page leads there, and from there to its forms."""
     assert f'href="{PATH}"' in desk.get("/desk/squads/u13-kestrels").text
     page = desk.get(PATH).text
-    assert 'href="/desk/season/squads/u13-kestrels/sessions.csv"' in page
+    assert 'href="/desk/season/squads/u13-kestrels?as=xlsx"' in page
     assert "week-wide" in page
     assert desk.get("/desk/season/squads/nobody").status_code == 404

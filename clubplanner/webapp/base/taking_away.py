@@ -1,0 +1,130 @@
+"""Lists taken away as files: the address of the page, with the kind of file asked for in addition.
+
+`?as=csv` or `?as=xlsx` (where it is ground, `?as=geojson`) is answered by the view of the page
+itself, from the same values and by the same rights, with all that was chosen on screen; of a list
+that is shown a leaf at a time, with all leaves. A view asks `wants_file` and answers with
+`send_tables`; its template offers the files by `forms.take_away`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from flask import make_response, request, url_for
+
+from clubplanner.domain.keys import key_from_name
+from clubplanner.errors import MissingError
+from clubplanner.language import _
+from clubplanner.outputs.tables import text_files, workbooks
+from clubplanner.services.rows.club import club_zone
+from clubplanner.webapp.base.state import app_state
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from flask import Flask
+    from werkzeug.wrappers import Response as BaseResponse
+
+    from clubplanner.outputs.tables.table import Table
+
+CSV, XLSX, GEOJSON = "csv", "xlsx", "geojson"
+MIMES = {CSV: text_files.MIME, XLSX: workbooks.MIME, GEOJSON: "application/geo+json"}
+AS, TABLE = "as", "table"
+"""Parts of the query: the kind of file, and which of a page's tables, counted from 1."""
+_LEAF = "from"
+_OF_THE_PAGE = (AS, TABLE, "chosen")
+
+
+@dataclass(frozen=True, slots=True)
+class FileLink:
+    """A kind of file as it is offered."""
+
+    words: str
+    address: str
+
+
+def register(app: Flask) -> None:
+    """Let templates offer files."""
+    app.add_template_global(file_links, "file_links")
+
+
+def wants_file(*, has_ground: bool = False) -> str:
+    """Return the kind of file that the request asks for; blank for the page itself.
+
+    Args:
+        has_ground: Whether the page can be taken away as ground on a map, too.
+
+    Raises:
+        MissingError: If it asks for a kind that there is not.
+    """
+    wanted = request.args.get(AS, "")
+    if wanted and wanted not in (CSV, XLSX, *((GEOJSON,) if has_ground else ())):
+        raise MissingError(_("This list can be had as CSV or XLSX; go back and choose one."))
+    return wanted
+
+
+def send_tables(*tables: Table) -> BaseResponse:
+    """Send the tables of a page as the kind of file that the request asks for.
+
+    A workbook holds all of them, a sheet each, or the one asked for; a text file one, the first if
+    none is asked for.
+
+    Args:
+        tables: In the order in which the page shows them, at least one.
+
+    Raises:
+        MissingError: If the page has no such table.
+    """
+    state = app_state()
+    chosen = _chosen(tables)
+    if wants_file(has_ground=True) == XLSX:
+        data, ending = workbooks.write_workbook(chosen, state.clock()), XLSX
+    else:
+        data, ending = text_files.write_csv(chosen[0]), CSV
+    return send_file(data, f"{file_name(chosen[0].title)}.{ending}", MIMES[ending])
+
+
+def file_name(title: str) -> str:
+    """Return what a file is called, without its ending: what it is of, and the present date."""
+    state = app_state()
+    return f"{key_from_name(title)}-{state.today(club_zone(state.store)).isoformat()}"
+
+
+def send_file(data: bytes, name: str, mime: str) -> BaseResponse:
+    """Send a file that is kept, not shown; its name may have letters of any script (RFC 6266)."""
+    response = make_response(data)
+    response.headers["Content-Type"] = mime
+    response.headers.set("Content-Disposition", "attachment", filename=name)
+    return response
+
+
+def file_links(table: int = 0, *, has_ground: bool = False, leaf: str = _LEAF) -> list[FileLink]:
+    """Return the files that the present page can be taken away as, with what is chosen on it.
+
+    Args:
+        table: Which of its tables, counted from 1; 0 for all of them.
+        has_ground: Whether as ground on a map, too.
+        leaf: The part of the query that turns leaves; what is taken away has all of them.
+    """
+    query = {
+        name: values
+        for name, values in request.args.lists()
+        if name not in _OF_THE_PAGE and name != leaf
+    }
+    if table:
+        query[TABLE] = [str(table)]
+    kinds = ((CSV, "CSV"), (XLSX, "XLSX"), *(((GEOJSON, "GeoJSON"),) if has_ground else ()))
+    endpoint, parts = request.endpoint or "", request.view_args or {}
+    return [
+        FileLink(words, url_for(endpoint, **{**parts, **query, AS: kind})) for kind, words in kinds
+    ]
+
+
+def _chosen(tables: Sequence[Table]) -> Sequence[Table]:
+    text = request.args.get(TABLE, "")
+    if not text:
+        return tables
+    if text.isdecimal() and len(text) < 3 and 1 <= int(text) <= len(tables):
+        return [tables[int(text) - 1]]
+    raise MissingError(_("The page has no such table; go back and choose one."))
