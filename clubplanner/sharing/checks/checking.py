@@ -55,10 +55,10 @@ def check(problem: Problem, placements: Sequence[Placement]) -> tuple[Fault, ...
     grounds = {ground.key: ground for ground in problem.grounds}
     for placement in placements:
         ask, ground = asks[placement.ask], grounds[placement.ground]
-        codes = list(_venue_rules(problem, ground, placement))
+        codes = list(venue_rules(problem, ground, placement))
         if not _is_pin(ask, placement):
-            codes += [*_ground_rules(ask, ground), *_time_rules(problem, ask, placement)]
-        codes += _date_rules(problem, ground, placement)
+            codes += [*ground_rules(ask, ground), *time_rules(problem, ask, placement)]
+        codes += date_rules(problem, ground, placement)
         faults += [Fault(code, f"{placement} breaks: {code}", (placement,)) for code in codes]
     faults += _pins_kept(problem, placements)
     faults += _pairs(problem, placements)
@@ -93,7 +93,8 @@ def _same_place(a: Placement, b: Placement) -> bool:
     )
 
 
-def _ground_rules(ask: Ask, ground: Ground) -> Iterator[str]:
+def ground_rules(ask: Ask, ground: Ground) -> Iterator[str]:
+    """Name the rules about ground that an ask would break there."""
     if ground.area_m2 < ask.least_m2 - AREA_SLACK_M2:
         yield "too small"
     if ground.share_of_pitch < ask.least_share - SHARE_SLACK:
@@ -110,7 +111,8 @@ def _ground_rules(ask: Ask, ground: Ground) -> Iterator[str]:
         yield "venue"
 
 
-def _time_rules(problem: Problem, ask: Ask, placement: Placement) -> Iterator[str]:
+def time_rules(problem: Problem, ask: Ask, placement: Placement) -> Iterator[str]:
+    """Name the rules about times that a session of an ask breaks."""
     windows = [(w.start_min, w.end_min) for w in ask.possible if w.day == placement.day]
     if not _is_covered(placement, windows):
         yield "not possible then"
@@ -130,7 +132,8 @@ def _time_rules(problem: Problem, ask: Ask, placement: Placement) -> Iterator[st
         yield "day after"
 
 
-def _venue_rules(problem: Problem, ground: Ground, placement: Placement) -> Iterator[str]:
+def venue_rules(problem: Problem, ground: Ground, placement: Placement) -> Iterator[str]:
+    """Name the rules of the venue that whoever is there then breaks: open, and not dark."""
     hours = [
         (opening.start_min, opening.end_min)
         for opening in problem.openings
@@ -167,7 +170,8 @@ def _is_covered(placement: Placement, ranges: Iterable[tuple[int, int]]) -> bool
     )
 
 
-def _date_rules(problem: Problem, ground: Ground, placement: Placement) -> list[str]:
+def date_rules(problem: Problem, ground: Ground, placement: Placement) -> list[str]:
+    """Name the rules about standing bookings that whoever is there then breaks."""
     dates = problem.days[placement.day].dates
     lost: list[date] = [
         day

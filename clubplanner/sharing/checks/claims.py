@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 NOT_CHECKED = (
     "bounds, and with them the gaps: they hold what the search has proved, which is not done again",
+    "that prices of a certificate are the best there are: what they prove is added up again",
     "texts of reasons and changes beyond their being there: codes, holders and places are checked",
     "that reasons are all there are, and that sessions that hold ground hold every place",
     "seconds and whether the same again gives the same plan: they tell of the run",

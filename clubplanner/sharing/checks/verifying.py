@@ -1,6 +1,7 @@
 """Whether what a result claims is true: its plan, its numbers, its refusals and its changes.
 
-It proves no bound; it does see a claim of proof that does not fit its own numbers.
+Of bounds it proves the one that a certificate carries; of others it sees a claim of proof that does
+not fit its own numbers.
 """
 
 from __future__ import annotations
@@ -8,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from clubplanner.sharing.checks.certified import certificate_told
 from clubplanner.sharing.checks.checking import Fault, check
 from clubplanner.sharing.checks.claims import (
     RESHARE_AIMS,
@@ -71,6 +73,7 @@ def verify(problem: Problem, outcome: Outcome) -> tuple[Fault, ...]:
     faults += _names(problem, outcome)
     faults += _values(problem, served, outcome)
     faults += _refusals(problem, outcome)
+    faults += certificate_told(problem, outcome)
     return tuple(faults)
 
 

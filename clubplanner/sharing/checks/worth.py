@@ -208,7 +208,7 @@ def _best_of_day(problem: Problem, ask: Ask, day: Day) -> int:
             best = max(best, points)
     if not day.dates:
         return best
-    starts = _starts(problem, ask, day.index)
+    starts = starts_of(problem, ask, day.index)
     likely = [
         (wish(problem, ask, ground, day, start, 0), start, n)
         for n, ground in enumerate(problem.grounds)
@@ -226,7 +226,8 @@ def _best_of_day(problem: Problem, ask: Ask, day: Day) -> int:
     return best
 
 
-def _starts(problem: Problem, ask: Ask, day: int) -> list[int]:
+def starts_of(problem: Problem, ask: Ask, day: int) -> list[int]:
+    """List the minutes at which a session of an ask could start on a day, by its own windows."""
     windows = [window for window in ask.possible if window.day == day]
     starts = {window.start_min for window in windows}
     for window in windows:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,9 +14,11 @@ from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.merging import merge
 from clubplanner.sharing.places.placements import rows_of_placements
 from clubplanner.sharing.reasons.reasons import contradictions, explain
+from clubplanner.sharing.search.pricing import certify
 from clubplanner.sharing.search.search import Search
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.budget import Budget
+from clubplanner.sharing.values.levels import PLACING, gap_of
 from clubplanner.sharing.values.outcome import GOOD_GAP, Kind, Outcome
 from clubplanner.sharing.values.problem import digest
 from clubplanner.sharing.values.validating import ProblemError, validate
@@ -26,8 +29,13 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from clubplanner.sharing.ground.terrain import Terrain
+    from clubplanner.sharing.values.certificate import Certificate
     from clubplanner.sharing.values.outcome import Level, Placement, Progress, Reason
     from clubplanner.sharing.values.problem import Effort, Problem
+
+CERTIFYING_PART, LEAST_CERTIFYING = 0.3, 0.05
+"""Part of the time that the search left which finding prices may take, explaining has the rest; and
+part of the whole that it may take in any case."""
 
 
 def solve(
@@ -71,15 +79,27 @@ def solve(
     best = best_alone(terrain, candidates)
     search = Search(terrain, candidates, slots, best, budget, on_progress)
     search.run()
-    kind = _kind(search)
-    return _outcome(terrain, budget, kind, search.placements(), search.levels, best)
+    least = effort.seconds * LEAST_CERTIFYING
+    left = max(least, budget.seconds_left * CERTIFYING_PART)
+    certificate = certify(terrain, candidates, left)
+    levels = [_certified(level, certificate) for level in search.levels]
+    kind = _kind(levels, len(search.names))
+    return _outcome(terrain, budget, kind, search.placements(), levels, best, certificate)
 
 
-def _kind(search: Search) -> Kind:
-    levels = search.levels
+def _certified(level: Level, certificate: Certificate | None) -> Level:
+    """Lower the bound on placing sessions to what prices prove, where that is less."""
+    if certificate is None or level.name != PLACING or certificate.most >= level.bound:
+        return level
+    gap = gap_of(PLACING, level.value, certificate.most, 0)
+    is_proved = certificate.most == level.value
+    return replace(level, bound=certificate.most, is_proved=is_proved, gap=gap)
+
+
+def _kind(levels: Sequence[Level], aims: int) -> Kind:
     if not levels or (not levels[0].is_proved and levels[0].gap > GOOD_GAP):
         return Kind.OUT_OF_TIME
-    if len(levels) == len(search.names) and all(level.is_proved for level in levels):
+    if len(levels) == aims and all(level.is_proved for level in levels):
         return Kind.PROVED_BEST
     return Kind.GOOD
 
@@ -91,6 +111,7 @@ def _outcome(
     placements: tuple[Placement, ...] = (),
     levels: Sequence[Level] = (),
     best: NDArray[np.int64] | None = None,
+    certificate: Certificate | None = None,
     contradictions: tuple[Reason, ...] = (),
 ) -> Outcome:
     problem = terrain.problem
@@ -115,4 +136,5 @@ def _outcome(
         seconds=budget.seconds,
         is_repeatable=budget.effort.workers == 1 and not budget.is_cut,
         problem_digest=digest(problem),
+        certificate=certificate,
     )

@@ -69,6 +69,12 @@ class Budget:
             return 0.0
         return max(0.0, self.effort.seconds * SEARCH_PART - self.seconds)
 
+    @property
+    def seconds_left(self) -> float:
+        """Seconds left of those asked for, for what comes after the search; few once stopped."""
+        left = max(0.0, self.effort.seconds - self.seconds)
+        return min(left, MOST_AFTER_BRAKE_S) if self.brake.is_pulled else left
+
     def explaining(self) -> Callable[[], bool]:
         """Begin to explain; what is returned tells whether there is time for more."""
         until = self.effort.seconds

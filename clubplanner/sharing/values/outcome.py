@@ -7,6 +7,9 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from clubplanner.language import _, figure, ngettext, term
+from clubplanner.sharing.values.certificate import (
+    Certificate,  # noqa: TC001 - the shapes of files read it at run time
+)
 from clubplanner.sharing.values.problem import Ask, Placement
 
 if TYPE_CHECKING:
@@ -184,6 +187,8 @@ class Outcome:
         is_repeatable: Whether a second run gives the same plan: one worker, not stopped by the
             clock.
         problem_digest: Which problem it belongs to.
+        certificate: Prices by which anybody can check what no plan can pass in placing sessions;
+            None where none was looked for in the time given.
     """
 
     kind: Kind
@@ -196,6 +201,7 @@ class Outcome:
     seconds: float
     is_repeatable: bool
     problem_digest: str
+    certificate: Certificate | None = None
 
     @property
     def placed(self) -> int:

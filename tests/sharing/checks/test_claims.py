@@ -13,6 +13,7 @@ from clubplanner.sharing.checks.claims import NOT_CHECKED
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.solving.solve import solve
+from clubplanner.sharing.values.certificate import Certificate, GroundPrice, PersonPrice
 from clubplanner.sharing.values.outcome import Satisfaction
 from tests.sharing.builders import make_ask, make_pitch, make_problem
 
@@ -33,7 +34,7 @@ def club() -> Problem:
 @pytest.fixture(scope="module")
 def result(club: Problem) -> Outcome:
     """Return its true result."""
-    return solve(club, Effort(seconds=3))
+    return solve(club, Effort(seconds=8))
 
 
 def _one(group: str, /, **bent: Any) -> Bend:
@@ -104,6 +105,24 @@ def _with_ask(**bent: Any) -> Bend:
 
 def _moved(**bent: Any) -> Bend:
     return _change(placement=lambda place: replace(place, **_made(place, bent)))
+
+
+def _certified(**bent: Any) -> Bend:
+    """Bend the certificate that comes with the result."""
+
+    def bend(outcome: Outcome) -> Outcome:
+        known = outcome.certificate
+        assert known is not None
+        return replace(outcome, certificate=replace(known, **_made(known, bent)))
+
+    return bend
+
+
+def _priced(**bent: Any) -> Bend:
+    """Bend all prices of ground."""
+    return _certified(
+        ground_prices=lambda known: tuple(replace(at, **_made(at, bent)) for at in known)
+    )
 
 
 def _reasoned(*reasons: Reason) -> Bend:
@@ -198,6 +217,21 @@ BENT: dict[str, Bend] = {
     "change placement start": _moved(start_min=0),
     "change placement end": _moved(end_min=lambda n: n + 7),
     "change placement lost dates": _moved(lost_dates=(date(1, 1, 1),)),
+    "certificate most": _certified(most=lambda n: n - 1),
+    "certificate parts": _certified(parts=lambda n: 2 * n),
+    "certificate of no parts": _certified(parts=0),
+    "certificate without prices": _certified(ground_prices=(), person_prices=()),
+    "certificate below nothing": _certified(
+        person_prices=lambda known: (*known, PersonPrice("strangers", None, 0, 0, -1))
+    ),
+    "certificate price": _priced(price=lambda n: n // 2),
+    "certificate pitch": _priced(pitch="nowhere"),
+    "certificate cells": _priced(cells=1 << 62),
+    "certificate day": _priced(day=999),
+    "certificate minute": _priced(minute=0),
+    "certificate of another plan": lambda o: replace(
+        o, certificate=Certificate(1, (), (), 0), placements=o.placements
+    ),
     "satisfactions fewer": _all(satisfactions=lambda known: known[1:]),
     "satisfactions more": _all(satisfactions=lambda known: (*known, STRANGER)),
     "satisfactions twice": _all(satisfactions=lambda known: (*known, known[0])),
@@ -277,7 +311,8 @@ def test_no_field_is_forgotten(result: Outcome) -> None:
     """Every field of a result and of its parts is bent by some line above."""
     bends = [*BENT.values(), *(bend for bend, _word in BELIEVED.values())]
     bent = set().union(*(_differing(result, bend(result)) for bend in bends))
-    kinds = (Outcome, Placement, Level, Refusal, Reason, Change, Satisfaction)
+    told = (Outcome, Placement, Level, Refusal, Reason, Change, Satisfaction)
+    kinds: tuple[type[Any], ...] = (*told, Certificate, GroundPrice)
     assert {(kind, field.name) for kind in kinds for field in fields(kind)} <= bent
 
 
