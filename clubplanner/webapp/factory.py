@@ -28,7 +28,16 @@ from clubplanner.webapp.base.state import EXTENSION, AppState
 from clubplanner.webapp.base.under_path import serve_under
 from clubplanner.webapp.calendars import busy, calendars, handing_out
 from clubplanner.webapp.coach import coach, ground, one_session, passing_on, thunder
-from clubplanner.webapp.evening import board, closures, desk, matches, moves, reopening, week
+from clubplanner.webapp.evening import (
+    board,
+    booked,
+    closures,
+    desk,
+    matches,
+    moves,
+    reopening,
+    week,
+)
 from clubplanner.webapp.finding import finding
 from clubplanner.webapp.giving import asks, giving
 from clubplanner.webapp.hires import hires
@@ -120,6 +129,7 @@ ROOMS = (
     closures,
     reopening,
     week,
+    booked,
     matches,
     hires,
     light,

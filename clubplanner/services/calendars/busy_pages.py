@@ -49,6 +49,7 @@ class BusyLine:
         place: The ground it holds.
         source: Where it comes from; of an address only the computer's name.
         read: When it was last read, in words.
+        read_at: The same; None for not yet.
         booked: How many times ahead are booked.
         waiting: How many wait for a decision.
         problems: How many faults the last reading had.
@@ -59,6 +60,7 @@ class BusyLine:
     place: str
     source: str
     read: str
+    read_at: datetime | None
     booked: int
     waiting: int
     problems: int
@@ -148,6 +150,7 @@ def _line(session: Session, row: BusyCalendarRow, now: datetime) -> BusyLine:
         place=place_name(row.area),
         source=urlsplit(row.url).hostname or _("an address") if row.url else _("a file"),
         read=read,
+        read_at=row.read_at,
         booked=len(booked_rows(session, row.id, now)),
         waiting=len(pending(session, row, now)),
         problems=len(row.problems),

@@ -91,6 +91,7 @@ class LinkLine:
         subject: The same in words.
         holder: For whom.
         notes: Mails, reminder, since when; and how often it stands in mails.
+        since: When it was made.
     """
 
     number: int
@@ -98,6 +99,7 @@ class LinkLine:
     subject: str
     holder: str
     notes: str
+    since: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -342,7 +344,7 @@ def _line(rows: list[LinkRow], zone: ZoneInfo) -> LinkLine:
                 reminder_minutes=reminder_in_words(row.reminder_minutes),
             )
         )
-    return LinkLine(row.id, kind.value, subject, row.holder, ", ".join(notes))
+    return LinkLine(row.id, kind.value, subject, row.holder, ", ".join(notes), row.created_at)
 
 
 def _about(row: LinkRow) -> tuple[LinkKind, str]:

@@ -101,9 +101,13 @@ class MatchPage:
 def list_matches(store: Store, now: datetime) -> tuple[MatchLine, ...]:
     """Return the matches that are not over, by date."""
     with store.read() as session:
-        today = now.astimezone(load_zone(session)).date()
-        own = own_squads(session, FixtureRow.squad_id)
-        return tuple(_line(row) for row in fixtures_from(session, today, *own))
+        return tuple(_line(row) for row in coming_fixtures(session, now))
+
+
+def coming_fixtures(session: Session, now: datetime) -> list[FixtureRow]:
+    """Return the fixtures that are not over, by date; to the secretary of a club its own."""
+    today = now.astimezone(load_zone(session)).date()
+    return fixtures_from(session, today, *own_squads(session, FixtureRow.squad_id))
 
 
 def fixtures_from(session: Session, first: date, *which: ColumnElement[bool]) -> list[FixtureRow]:

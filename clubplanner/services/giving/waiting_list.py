@@ -41,7 +41,7 @@ from clubplanner.store.tables.season_tables import WaitingAskRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from datetime import datetime
+    from datetime import date, datetime
 
     from sqlalchemy.orm import Session
 
@@ -58,6 +58,7 @@ class AskLine:
         number: The ask's number.
         squad_key: For whom.
         squad_name: The same in words.
+        on: The local date it is for.
         words: What is asked for.
         by: Who asked.
         note: May be blank.
@@ -69,6 +70,7 @@ class AskLine:
     number: int
     squad_key: str
     squad_name: str
+    on: date
     words: str
     by: str
     note: str
@@ -280,6 +282,7 @@ def _line(session: Session, row: WaitingAskRow, now: datetime, *, with_places: b
         number=row.id,
         squad_key=row.squad.key,
         squad_name=row.squad.name,
+        on=row.day,
         words=words,
         by=row.by,
         note=row.note,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.times.times import clock_from_minute, clock_in_zone, day_in_short
+from clubplanner.domain.times.times import TimeRange, clock_from_minute, clock_in_zone, day_in_short
 from clubplanner.language import _, ngettext
 from clubplanner.services.hires.hire_rows import (
     dates_of,
@@ -27,7 +27,7 @@ from clubplanner.store.tables.busy_tables import BusyBookingRow
 from clubplanner.store.tables.hire_tables import HireDateRow, HireRow
 
 if TYPE_CHECKING:
-    from datetime import datetime
+    from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
     from clubplanner.store.engine import Store
@@ -70,11 +70,17 @@ class OtherHire:
         booking: Number of the next booking.
         name: The hirer.
         words: When and where the next is, and how many there are.
+        during: When the next is.
+        place: Where.
+        later: How many there are after it.
     """
 
     booking: int
     name: str
     words: str
+    during: TimeRange
+    place: str
+    later: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +93,8 @@ class HireDateLine:
         booking: Number of its booking that stands; None for a date left out.
         overruled: Why it stands against a rule; blank.
         is_over: Whether it is past.
+        on: Its local date.
+        during: When it is; None for a date left out.
     """
 
     when: str
@@ -94,6 +102,8 @@ class HireDateLine:
     booking: int | None
     overruled: str
     is_over: bool
+    on: date
+    during: TimeRange | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,7 +230,8 @@ def _other(name: str, rows: list[BookingRow], zone: ZoneInfo) -> OtherHire:
     if len(rows) > 1:
         more = ngettext("and %(num)s later", "and %(num)s later", len(rows) - 1)
         words = f"{words}, {more}"
-    return OtherHire(first.id, name, words)
+    during = TimeRange(first.starts_at, first.ends_at)
+    return OtherHire(first.id, name, words, during, place_name(first.area), len(rows) - 1)
 
 
 def _is_over(one: HireDateRow, now: datetime, zone: ZoneInfo) -> bool:
@@ -232,7 +243,8 @@ def _is_over(one: HireDateRow, now: datetime, zone: ZoneInfo) -> bool:
 def _date(row: HireRow, one: HireDateRow, now: datetime, zone: ZoneInfo) -> HireDateLine:
     booking = one.booking
     if booking is None or not is_live(one):
-        return HireDateLine(day_in_short(one.day), "", None, "", _is_over(one, now, zone))
+        when = day_in_short(one.day)
+        return HireDateLine(when, "", None, "", _is_over(one, now, zone), one.day)
     day = booking.starts_at.astimezone(zone).date()
     when = _(
         "%(day)s, %(start)s–%(end)s",
@@ -241,4 +253,6 @@ def _date(row: HireRow, one: HireDateRow, now: datetime, zone: ZoneInfo) -> Hire
         end=clock_in_zone(booking.ends_at, zone),
     )
     place = "" if booking.area_id == row.area_id else place_name(booking.area)
-    return HireDateLine(when, place, booking.id, booking.overruled, _is_over(one, now, zone))
+    during = TimeRange(booking.starts_at, booking.ends_at)
+    is_over = _is_over(one, now, zone)
+    return HireDateLine(when, place, booking.id, booking.overruled, is_over, day, during)

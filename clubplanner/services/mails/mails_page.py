@@ -69,6 +69,7 @@ class MailLine:
         to: Name and address.
         about: Squad and how many bookings.
         made: When it was made, in words.
+        made_at: The same.
         state: What became of it, in words.
     """
 
@@ -76,6 +77,7 @@ class MailLine:
     to: str
     about: str
     made: str
+    made_at: datetime
     state: str
 
 
@@ -228,6 +230,7 @@ def _line(
             squad=", ".join(names[number] for number in names if number in squads_of_mail(row)),
         ),
         made=_when(row.made_at, zone),
+        made_at=row.made_at,
         state=_state(row, zone, pause),
     )
 

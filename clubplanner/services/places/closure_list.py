@@ -36,6 +36,7 @@ class ClosureLine:
         when: From when to when.
         words: Condition and reason.
         is_on: Whether it is in force now.
+        during: The same times.
         booking: Number of the booking, for ground closed by a single booking of its own.
     """
 
@@ -44,6 +45,7 @@ class ClosureLine:
     when: str
     words: str
     is_on: bool
+    during: TimeRange
     booking: int | None = None
 
 
@@ -83,6 +85,7 @@ def _booked_line(row: BookingRow, now: datetime, zone: ZoneInfo) -> ClosureLine:
         when=span_in_words(TimeRange(row.starts_at, row.ends_at), zone),
         words=_("%(area)s is closed: %(holder)s.", area=place_name(row.area), holder=row.holder),
         is_on=row.starts_at <= now,
+        during=TimeRange(row.starts_at, row.ends_at),
         booking=row.id,
     )
 
@@ -94,6 +97,7 @@ def _line(row: ClosureRow, now: datetime, zone: ZoneInfo) -> ClosureLine:
         when=span_in_words(TimeRange(row.starts_at, row.ends_at), zone),
         words=closure_in_words(row),
         is_on=row.starts_at <= now,
+        during=TimeRange(row.starts_at, row.ends_at),
     )
 
 

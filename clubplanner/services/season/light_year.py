@@ -48,6 +48,7 @@ class MonthOfLight:
     """A month in the table.
 
     Attributes:
+        first: Its first date that is shown.
         name: The month, with its year.
         unlit_until: Until when unlit ground is of use, on its first and last date.
         sessions: What is booked outdoors.
@@ -55,6 +56,7 @@ class MonthOfLight:
         dark: How many end in the dark.
     """
 
+    first: date
     name: str
     unlit_until: str
     sessions: int
@@ -292,6 +294,7 @@ def _months(
         dates = {evening.day for evening in held}
         ends = [_until(held[0], zone), _until(held[-1], zone)]
         yield MonthOfLight(
+            first=held[0].day,
             name=_month_name(held[0].day),
             unlit_until=" – ".join(dict.fromkeys(ends)),
             sessions=sum(found.sessions[day] for day in dates),

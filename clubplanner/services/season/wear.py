@@ -64,6 +64,9 @@ class WeekShown:
         use: Adult hours and match equivalents.
         state: "over", "near", "within", or blank without a limit.
         words: What the state means.
+        wear: The same in figures.
+        share: Part of what it bears, 1 for all; None where there is no limit, or nothing is allowed
+            and something booked.
     """
 
     monday: date
@@ -71,6 +74,8 @@ class WeekShown:
     use: str
     state: str
     words: str
+    wear: WeekWear
+    share: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -347,7 +352,8 @@ def _week_shown(week: WeekWear, limit: WearLimit | None) -> WeekShown:
                 "; it bears %(factor)s %% of the usual this week",
                 factor=figure(100 * week.factor, ".0f"),
             )
-    return WeekShown(week.monday, _week_words(week.monday), use, state, words)
+    figures = None if share == float("inf") else share
+    return WeekShown(week.monday, _week_words(week.monday), use, state, words, week, figures)
 
 
 def _week_words(monday: date) -> str:

@@ -17,8 +17,7 @@ from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.squad_tables import SquadEndRow, SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from datetime import datetime
+    from datetime import date, datetime
 
     from sqlalchemy import Select
     from sqlalchemy.orm import Session
@@ -36,14 +35,19 @@ class SquadShown:
         asks: What it asks for, a sentence an ask.
         coming: How many bookings it has ahead.
         links: How many addresses of it are in use.
-        ends: The first date without it, short; blank where it does not end.
+        ends_on: The first date without it; None where it does not end.
     """
 
     squad: Squad
     asks: tuple[str, ...]
     coming: int
     links: int
-    ends: str = ""
+    ends_on: date | None = None
+
+    @property
+    def ends(self) -> str:
+        """The first date without it, short; blank where it does not end."""
+        return "" if self.ends_on is None else day_in_short(self.ends_on)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +82,8 @@ def see_squads(store: Store, now: datetime) -> SquadsPage:
             .where(LinkRow.revoked_at.is_(None))
             .group_by(SquadRow.key),
         )
-        ends = dict(_ends(session))
+        query = select(SquadRow.key, SquadEndRow.from_day).join(SquadEndRow.squad)
+        ends = dict(session.execute(query).all())
         own = set(session.scalars(select(SquadRow.key).where(*own_squads(session))))
         shown = tuple(
             SquadShown(
@@ -86,7 +91,7 @@ def see_squads(store: Store, now: datetime) -> SquadsPage:
                 tuple(ask_in_words(ask) for ask in asks if ask.squad_key == squad.key),
                 coming.get(squad.key, 0),
                 links.get(squad.key, 0),
-                ends.get(squad.key, ""),
+                ends.get(squad.key),
             )
             for squad in load_squads(session)
             if squad.key in own
@@ -103,13 +108,6 @@ def ask_in_words(ask: Ask) -> str:
         minutes=ask.minutes,
         possible=told_days(write_windows(ask.possible)),
     )
-
-
-def _ends(session: Session) -> Iterator[tuple[str, str]]:
-    """Yield the key of each squad that ends, with the first date without it."""
-    rows = session.execute(select(SquadRow.key, SquadEndRow.from_day).join(SquadEndRow.squad))
-    for key, day in rows:
-        yield key, day_in_short(day)
 
 
 def _counts(session: Session, query: Select[str, int]) -> dict[str, int]:

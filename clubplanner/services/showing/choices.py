@@ -56,6 +56,13 @@ def venues_with_pitches(store: Store) -> tuple[Choice, ...]:
         return tuple(Choice(key, name) for key, name in rows)
 
 
+def first_venue(store: Store) -> str:
+    """Return the key of the venue that is shown where nobody chose one; blank without any."""
+    with store.read() as session:
+        query = select(VenueRow.key).order_by(VenueRow.position, VenueRow.id)
+        return session.scalars(query).first() or ""
+
+
 def list_squads(store: Store) -> tuple[Choice, ...]:
     """Return key and name of each squad that whoever is at work may see, in the club's order."""
     with store.read() as session:

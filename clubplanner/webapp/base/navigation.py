@@ -80,6 +80,7 @@ PLACES = (
         marked("Season"),
         (
             Page("season.weeks", marked("Weeks")),
+            Page("desk.booked", marked("Bookings")),
             Page("season.matches", marked("Matches"), ("season.match",)),
             Page(
                 "season.hires",

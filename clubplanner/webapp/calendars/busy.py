@@ -18,11 +18,14 @@ from clubplanner.services.calendars.busy_calendars import (
     refresh_calendar,
 )
 from clubplanner.services.calendars.busy_pages import list_busy_calendars, see_busy_calendar
+from clubplanner.services.calendars.calendar_tables import busy_table
 from clubplanner.services.calendars.fetching import URL_LIMIT, fetch_within
 from clubplanner.services.evening.evening import booking_choices
+from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.evening.closures import read_decisions
 from clubplanner.webapp.season.season import pages
 
@@ -34,6 +37,10 @@ if TYPE_CHECKING:
 @for_secretary
 def busy_calendars() -> str | BaseResponse:
     """List the calendars, and the form that takes one in."""
+    if wants_file():
+        store = app_state().store
+        lines = list_busy_calendars(store, app_state().clock())
+        return send_tables(busy_table(lines, club_zone(store)))
     return _list_page(Form(request.args), 200)
 
 

@@ -23,10 +23,13 @@ from clubplanner.services.calendars.calendar_links import (
     withdraw_link,
 )
 from clubplanner.services.calendars.calendar_page import see_calendar
+from clubplanner.services.calendars.calendar_tables import address_tables
+from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.knowing import note_had
 from clubplanner.webapp.base.security import by_address, for_squads
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.coach.ground import send_area_map, send_feed
 
 if TYPE_CHECKING:
@@ -72,6 +75,10 @@ def area_map(secret: str, number: int) -> BaseResponse:
 @for_squads
 def listing() -> str | BaseResponse:
     """List the addresses in use, and the form for a new one."""
+    if wants_file():
+        store = app_state().store
+        of_sessions = list_session_links(store, app_state().clock())
+        return send_tables(*address_tables(list_links(store), of_sessions, club_zone(store)))
     return _list_page(Form(request.args), 200)
 
 

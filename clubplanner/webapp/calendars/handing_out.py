@@ -10,6 +10,7 @@ from clubplanner.errors import RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.addresses.address_sheet import code_words, print_addresses
+from clubplanner.services.addresses.handed_table import handed_out_tables
 from clubplanner.services.addresses.handing_out import (
     HandOutWish,
     Reader,
@@ -22,6 +23,7 @@ from clubplanner.services.addresses.mailed_addresses import list_mailed_addresse
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.calendars.calendars import pages
 
 if TYPE_CHECKING:
@@ -37,6 +39,10 @@ if TYPE_CHECKING:
 @for_squads
 def hand_out() -> str | BaseResponse:
     """Show whose addresses there are, and the form that makes all others."""
+    if wants_file():
+        store = app_state().store
+        squads, sent = list_squads_to_hand(store), list_mailed_addresses(store)
+        return send_tables(*handed_out_tables(squads, sent))
     return _page(Form({}), 200)
 
 

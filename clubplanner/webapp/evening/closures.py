@@ -26,6 +26,7 @@ from clubplanner.services.evening.closures import (
 from clubplanner.services.evening.evening import booking_choices
 from clubplanner.services.evening.reopening import closures_to_finish
 from clubplanner.services.places.closure_list import list_closures
+from clubplanner.services.places.closure_table import closures_table
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.share_out.again_for_closure import reshare_for_closure
 from clubplanner.services.showing.choices import Choice
@@ -33,6 +34,7 @@ from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.base.forms import Form, is_count, told
 from clubplanner.webapp.base.security import for_grounds, for_secretary
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
@@ -60,6 +62,10 @@ DECISION = "place-"
 @for_grounds
 def closures() -> str | BaseResponse:
     """List what is closed, and the form that closes ground."""
+    if wants_file():
+        store = app_state().store
+        lines = list_closures(store, app_state().clock())
+        return send_tables(closures_table(lines, club_zone(store)))
     return _list_page(Form(request.args))
 
 

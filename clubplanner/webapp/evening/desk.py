@@ -13,6 +13,7 @@ from clubplanner.domain.times.times import MINUTES_A_DAY, range_from_wall
 from clubplanner.errors import ClashError, HinderedError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _, sentence
 from clubplanner.services.coach.coach_pages import refuse_evening_of_others
+from clubplanner.services.evening.booked import BookedWish, booked_table, list_booked
 from clubplanner.services.evening.bookings import (
     BookingDone,
     add_booking,
@@ -26,6 +27,7 @@ from clubplanner.services.evening.reopening import closures_of_day
 from clubplanner.services.hires.pages import hire_of_booking
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.ahead import list_concerns_of_day
+from clubplanner.services.showing.choices import first_venue
 from clubplanner.webapp.base.forms import (
     EARLIEST,
     LATEST,
@@ -44,6 +46,7 @@ from clubplanner.webapp.base.security import (
     signed_in_person,
 )
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
@@ -64,7 +67,7 @@ def evening() -> str | BaseResponse:
 
     A coach sees an evening that one of their squads is part of; only the secretary sees forms.
     """
-    return _evening_page(Form({}), 200)[0]
+    return _evening_file() if wants_file() else _evening_page(Form({}), 200)[0]
 
 
 @pages.post("/bookings")
@@ -173,21 +176,43 @@ def withdraw(number: int) -> str | BaseResponse:
     return redirect(url_for("desk.evening", venue=shown.venue_key, date=shown.day))
 
 
+def _evening_file() -> BaseResponse:
+    """Send what is booked on the day that is shown, at its venue."""
+    store = app_state().store
+    venue, day, known_at = _asked_evening()
+    booked = list_booked(
+        store, BookedWish(day, day, venue or first_venue(store)), known_at=known_at
+    )
+    return send_tables(booked_table(_("Evening"), booked))
+
+
+def _asked_evening() -> tuple[str, date, datetime | None]:
+    """Return venue, blank for the first, date and the instant as at which it is asked for.
+
+    Raises:
+        MissingError: If somebody asks for an evening of others.
+    """
+    state = app_state()
+    day = _chosen_day(state.today(club_zone(state.store)))
+    venue = request.values.get("venue") or ""
+    person = signed_in_person()
+    if person.role is Role.COACH:
+        refuse_evening_of_others(state.store, person, venue, day)
+        return venue, day, None
+    return venue, day, _chosen_instant(state.store)
+
+
 def _evening_page(form: Form, status: int) -> tuple[str, int]:
     state = app_state()
     zone = club_zone(state.store)
     today = state.today(zone)
-    day = _chosen_day(today)
-    venue_key = request.values.get("venue") or None
+    venue, day, known_at = _asked_evening()
     person = signed_in_person()
     may_roam = person.role is not Role.COACH
-    if not may_roam:
-        refuse_evening_of_others(state.store, person, venue_key or "", day)
-    known_at = _chosen_instant(state.store) if may_roam else None
     may_change = may_open(person, "desk.booking") and known_at is None
     page = see_evening(
         state.store,
-        venue_key,
+        venue or None,
         day,
         chosen_minute(),
         known_at,

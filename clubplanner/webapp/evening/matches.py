@@ -26,10 +26,12 @@ from clubplanner.services.evening.matches import (
     place_match,
     see_match,
 )
+from clubplanner.services.pasting.taken_away import matches_table
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.evening.closures import read_decisions
 from clubplanner.webapp.season.season import pages
 
@@ -41,6 +43,9 @@ if TYPE_CHECKING:
 @for_squads
 def matches() -> str | BaseResponse:
     """List the matches ahead, and the forms that add some."""
+    if wants_file():
+        state = app_state()
+        return send_tables(matches_table(state.store, state.clock()))
     return _list_page(Form({}))
 
 

@@ -10,14 +10,17 @@ from flask import make_response, render_template, request, url_for
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.outputs.papers.week_sheet import PAPERS
+from clubplanner.services.evening.booked import BookedWish, booked_table, list_booked
 from clubplanner.services.evening.week import PITCHES, WeekWish, monday_of, see_week
 from clubplanner.services.evening.week_paper import print_week
 from clubplanner.services.rows.club import club_zone
+from clubplanner.services.showing.choices import first_venue
 from clubplanner.services.showing.drawn_weeks import day_shown
 from clubplanner.webapp.base.forms import EARLIEST, LATEST
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import current_person, for_ground_seen, may_open
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.evening.desk import pages
 
 if TYPE_CHECKING:
@@ -33,11 +36,13 @@ A_WEEK = timedelta(weeks=1)
 
 @pages.get("/week")
 @for_ground_seen
-def week() -> str:
+def week() -> str | BaseResponse:
     """Show a venue's week; a session that is chosen says where else it could go."""
     state = app_state()
     zone = club_zone(state.store)
     today = state.today(zone)
+    if wants_file():
+        return _week_file(_wish(today))
     may_choose = may_open(current_person(), "desk.booking")
     wish = _wish(today)
     page = see_week(
@@ -71,6 +76,15 @@ def week_sheet(key: str, paper: str) -> BaseResponse:
     name = f"week-{monday.isoformat()}-{paper}.pdf"
     response.headers["Content-Disposition"] = f'inline; filename="{name}"'
     return response
+
+
+def _week_file(wish: WeekWish) -> BaseResponse:
+    """Send what is booked in the week that is shown, on all pitches of its venue."""
+    store = app_state().store
+    venue = wish.venue_key or first_venue(store)
+    first, last = wish.day or wish.monday, wish.day or wish.monday + A_WEEK - timedelta(days=1)
+    booked = list_booked(store, BookedWish(first, last, venue))
+    return send_tables(booked_table(_("Week"), booked))
 
 
 def _wish(today: date) -> WeekWish:

@@ -9,11 +9,13 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, HinderedError, MissingError, RefusedError
 from clubplanner.language import _
+from clubplanner.services.giving.ask_tables import ask_tables
 from clubplanner.services.giving.swaps import accept_swap, end_swap, list_swaps
 from clubplanner.services.giving.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary, for_squads, signed_in_person
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
@@ -26,6 +28,10 @@ if TYPE_CHECKING:
 @for_squads
 def asks() -> str | BaseResponse:
     """Show who waits, in fair order, with the ground that is free for each."""
+    if wants_file():
+        state = app_state()
+        swaps = list_swaps(state.store, signed_in_person(), state.clock())
+        return send_tables(*ask_tables(list_asks(state.store, state.clock()), swaps))
     return _page(Form({}))
 
 

@@ -30,12 +30,16 @@ from clubplanner.services.hires.changes import (
 )
 from clubplanner.services.hires.dates import AGAINST, HireWish
 from clubplanner.services.hires.hire_rows import LONGEST_NAME, LONGEST_NOTE
+from clubplanner.services.hires.hire_tables import hire_dates_table, other_hires_table
 from clubplanner.services.hires.pages import list_hires, list_other_hires, see_hire
+from clubplanner.services.pasting.taken_away import hires_table
+from clubplanner.services.rows.club import club_zone
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.forms import LONGEST_REASON, Form
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
@@ -57,6 +61,10 @@ MOST_HIRES = 25
 @for_secretary
 def hires() -> str | BaseResponse:
     """List the hires, and the form for a new one."""
+    if wants_file():
+        store, now = app_state().store, app_state().clock()
+        others = other_hires_table(list_other_hires(store, now), club_zone(store))
+        return send_tables(hires_table(store, now), others)
     return _list_page(Form({}))
 
 
@@ -102,6 +110,10 @@ def new_hire() -> str | BaseResponse:
 @for_secretary
 def hire(number: int) -> str | BaseResponse:
     """Show a hire with its dates and the forms that change it."""
+    if wants_file():
+        store = app_state().store
+        page = see_hire(store, number, app_state().clock())
+        return send_tables(hire_dates_table(page, club_zone(store)))
     return _hire_page(number, Form({}))
 
 

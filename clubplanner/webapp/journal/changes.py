@@ -6,11 +6,13 @@ from typing import TYPE_CHECKING
 
 from flask import flash, redirect, render_template, request, url_for
 
+from clubplanner.services.journal.change_table import changes_table
 from clubplanner.services.journal.changes import USUAL_COUNT, list_changes, undo_change
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.forms import own_path
 from clubplanner.webapp.base.security import for_signed_in, for_squads, home_endpoint
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.base.taking_back import asker
 from clubplanner.webapp.season.season import pages
 
@@ -25,6 +27,8 @@ def changes() -> str | BaseResponse:
     state = app_state()
     text = request.args.get("before", "")
     before = int(text) if text.isdecimal() and len(text) < 10 else None
+    if wants_file():
+        return send_tables(changes_table(state.store, before))
     lines = list_changes(state.store, state.clock(), before=before)
     earlier = lines[-1].number if len(lines) == USUAL_COUNT else None
     return render_template(

@@ -9,13 +9,16 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.mails.gathering import want_mail
+from clubplanner.services.mails.mail_tables import mail_tables
 from clubplanner.services.mails.mails_page import see_mail, see_mails
 from clubplanner.services.mails.pauses import try_server_again
 from clubplanner.services.mails.turning_off import see_mail_choice, turn_mails
 from clubplanner.services.mails.untold import send_again
+from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.once import FIELD as ONCE
 from clubplanner.webapp.base.security import by_address, for_secretary, for_squads
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.season.season import pages as season_pages
 
 if TYPE_CHECKING:
@@ -30,6 +33,8 @@ def mails() -> str | BaseResponse:
     """List the mails, and what no mail has told yet."""
     state = app_state()
     page = see_mails(state.store, state.config, state.clock())
+    if wants_file():
+        return send_tables(*mail_tables(page, club_zone(state.store)))
     return render_template("mails/list.html", page=page)
 
 

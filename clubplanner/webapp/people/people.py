@@ -23,11 +23,13 @@ from clubplanner.services.people.people import (
     see_person,
     squad_choices,
 )
+from clubplanner.services.people.people_table import people_table
 from clubplanner.services.people.sign_in_links import answer_request, hand_over_link, list_requests
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import browser_secret, for_squads
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.people.entry import LONGEST_NAME, read_email
 
 if TYPE_CHECKING:
@@ -41,8 +43,11 @@ pages = Blueprint("people", __name__, url_prefix="/desk/people")
 
 @pages.get("")
 @for_squads
-def listing() -> str:
+def listing() -> str | BaseResponse:
     """List who coaches, may sign in or waits, with the form that adds somebody."""
+    if wants_file():
+        state = app_state()
+        return send_tables(people_table(list_people(state.store, state.clock())))
     return _list_page(Form({}), ())
 
 

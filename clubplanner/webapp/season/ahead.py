@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING
 from flask import render_template, request, url_for
 
 from clubplanner.services.season.ahead import USUAL_WEEKS, list_concerns, venues_apart
+from clubplanner.services.season.season_tables import concerns_table
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import current_person, for_squads, may_open
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
@@ -34,6 +36,9 @@ def ahead() -> str | BaseResponse:
     asked = request.args.get("venue", "")
     venue = asked if asked in keys else next(iter(keys), "")
     concerns = list_concerns(state.store, weeks, state.clock(), venue)
+    if wants_file():
+        called = {one.value: one.words for one in venues}
+        return send_tables(concerns_table(concerns, weeks, called.get(venue, "")))
     leaf = leaf_through(concerns, MOST_LINES)
     counts = Counter(concern.kind for concern in concerns)
     groups = [

@@ -8,10 +8,12 @@ from flask import render_template
 
 from clubplanner.errors import RefusedError
 from clubplanner.services.history.fair_pictures import draw_fairness
+from clubplanner.services.history.fair_tables import fairness_tables
 from clubplanner.services.history.fairness import see_fairness
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
@@ -31,6 +33,8 @@ def fairness() -> str | BaseResponse:
         page, why_not = see_fairness(state.store, state.clock()), ""
     except RefusedError as fault:
         page, why_not = None, str(fault)
+    if page and wants_file():
+        return send_tables(*fairness_tables(page))
     leaf = leaf_through(page.squads if page else (), SQUADS)
     pictures = draw_fairness(page, leaf.items) if page else None
     return render_template(

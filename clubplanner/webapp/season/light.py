@@ -18,11 +18,13 @@ from clubplanner.services.season.dark_endings import (
     offer_light,
 )
 from clubplanner.services.season.light_page import see_light, set_lamp_cost
+from clubplanner.services.season.light_tables import light_tables
 from clubplanner.services.season.light_year import see_light_year
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_grounds, for_secretary
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
@@ -92,7 +94,9 @@ def lamp_cost() -> str | BaseResponse:
     return make_response(_page(form.problems, form.values), 422)
 
 
-def _page(problems: Sequence[Problem], values: Mapping[str, str] | None = None) -> str:
+def _page(
+    problems: Sequence[Problem], values: Mapping[str, str] | None = None
+) -> str | BaseResponse:
     state = app_state()
     today = state.today(club_zone(state.store))
     chosen = _chosen_first()
@@ -110,6 +114,8 @@ def _page(problems: Sequence[Problem], values: Mapping[str, str] | None = None) 
     endings = list_dark_endings(
         state.store, today, today + timedelta(weeks=WEEKS_AHEAD), state.clock(), venue
     )
+    if request.method == "GET" and wants_file():
+        return send_tables(*light_tables(page, year, endings))
     most = ENDINGS if request.method == "GET" else max(1, len(endings))  # no leaf of what was sent
     leaf = leaf_through(endings, most, "ending")
     return render_template(

@@ -19,11 +19,13 @@ from clubplanner.services.season.wear import (
     set_limit_by_guidance,
     set_wear_limit,
 )
+from clubplanner.services.season.wear_table import wear_table
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_grounds, for_secretary
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
@@ -39,6 +41,11 @@ WEEKS_BACK, WEEKS = 4, 16
 @for_grounds
 def wear() -> str | BaseResponse:
     """Show the use of every grass pitch, past and coming weeks."""
+    if wants_file():
+        state = app_state()
+        today = state.today(club_zone(state.store))
+        first = today - timedelta(weeks=WEEKS_BACK)
+        return send_tables(wear_table(see_wear(state.store, first, WEEKS, today)))
     return _page(Form({}))
 
 

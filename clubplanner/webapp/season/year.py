@@ -12,6 +12,7 @@ from clubplanner.domain.times.year import region_names
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, country_name
 from clubplanner.services.season.own_seasons import set_squad_season
+from clubplanner.services.season.season_tables import year_tables
 from clubplanner.services.season.stretch_dates import see_stretch_dates
 from clubplanner.services.season.year import (
     LONGEST_DAYS,
@@ -27,6 +28,7 @@ from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
@@ -40,6 +42,8 @@ if TYPE_CHECKING:
 @for_secretary
 def year() -> str | BaseResponse:
     """Show the year."""
+    if wants_file():
+        return send_tables(*year_tables(see_year(app_state().store, app_state().clock())))
     return _page(Form({}))
 
 

@@ -9,6 +9,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.errors import FaultyInputError
 from clubplanner.language import _
 from clubplanner.services.setup.club_squads import LONGEST_CLUB
+from clubplanner.services.setup.club_table import clubs_table
 from clubplanner.services.setup.clubs_page import (
     let_club_end,
     name_club,
@@ -18,6 +19,7 @@ from clubplanner.services.setup.clubs_page import (
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.setup.squads import pages
 
 if TYPE_CHECKING:
@@ -28,8 +30,10 @@ if TYPE_CHECKING:
 
 @pages.get("/clubs")
 @for_secretary
-def clubs() -> str:
+def clubs() -> str | BaseResponse:
     """List the clubs within the record, with the forms that add, rename and end one."""
+    if wants_file():
+        return send_tables(clubs_table(see_clubs(app_state().store)))
     return _page(Form({}))
 
 

@@ -16,12 +16,14 @@ from clubplanner.services.addresses.links import (
     revoke_squad_links,
 )
 from clubplanner.services.folder.taking_in import has_room_for_a_club
+from clubplanner.services.pasting.taken_away import squads_table
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.squads_page import see_squads
 from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary, for_squads, signed_in
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
@@ -38,6 +40,8 @@ def listing() -> str | BaseResponse:
     """List the squads, what they ask for and how many sessions they have."""
     state = app_state()
     page = see_squads(state.store, state.clock())
+    if wants_file():
+        return send_tables(squads_table(state.store, page))
     return render_template(
         "setup/squads/list.html",
         page=page,

@@ -22,6 +22,7 @@ from clubplanner.services.share_out.beforehand import (
     remedies_in_records,
 )
 from clubplanner.services.share_out.evening_outcome import see_evening_outcome
+from clubplanner.services.share_out.proposal_tables import proposal_tables, proposals_table
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import latest_run
 from clubplanner.services.showing.not_said import list_not_said
@@ -30,6 +31,7 @@ from clubplanner.webapp.base.forms import Form, chosen_minute
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.share_out.proposal_weeks import drawn_week
 from clubplanner.webapp.share_out.sharing import effort_seconds, pages
 
@@ -46,6 +48,9 @@ MOST_DRAWN_BYTES = 60_000
 @for_secretary
 def listing() -> str | BaseResponse:
     """List the proposals, the newest run, and the forms that start one."""
+    if wants_file():
+        store = app_state().store
+        return send_tables(proposals_table(list_share_outs(store), club_zone(store)))
     return _list_page(Form({}))
 
 
@@ -74,6 +79,10 @@ def run_evening() -> str | BaseResponse:
 @for_secretary
 def see(number: int) -> str | BaseResponse:
     """Show a proposal."""
+    if wants_file():
+        store = app_state().store
+        page = see_share_out(store, number, app_state().clock())
+        return send_tables(*proposal_tables(store, page))
     return _proposal_page(number, "")
 
 

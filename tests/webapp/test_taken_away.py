@@ -1,0 +1,83 @@
+"""Every list that a page offers as a file is sent as one, to whoever sees the page alone."""
+
+from __future__ import annotations
+
+import html
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.domain.club.people import Role
+from tests.outputs.tables.tables import calamine_rows, csv_rows, opened
+from tests.webapp.conftest import sign_in
+
+if TYPE_CHECKING:
+    from flask import Flask
+    from flask.testing import FlaskClient
+
+    from clubplanner.store.engine import Store
+
+LISTS = {
+    "/desk/squads": 1,
+    "/desk/bookings": 1,
+    "/desk/evening": 1,
+    "/desk/week": 1,
+    "/desk/season/squads/u13-kestrels": 1,
+    "/desk/season/matches": 1,
+    "/desk/season/hires": 2,
+    "/desk/season/closures": 1,
+    "/desk/season/asks": 2,
+    "/desk/season/fairness": 1,
+    "/desk/season/grass": 1,
+    "/desk/season/light": 3,
+    "/desk/season/weeks": 1,
+    "/desk/season/ahead": 1,
+    "/desk/season/year": 3,
+    "/desk/season/changes": 1,
+    "/desk/season/mails": 2,
+    "/desk/season/busy": 1,
+    "/desk/people": 1,
+    "/desk/addresses": 2,
+    "/desk/addresses/all": 2,
+    "/desk/share-outs": 1,
+    "/desk/clubs": 1,
+}
+"""Each page that lists something, and how many tables it has."""
+
+
+@pytest.mark.parametrize("path", LISTS)
+def test_each_list_is_a_workbook_and_a_text(desk: FlaskClient, path: str) -> None:
+    """Two readers find the same headings; a heading says something, and no two are alike."""
+    answer = desk.get(f"{path}?as=xlsx")
+    assert answer.status_code == 200
+    sheets = opened(answer.data)
+    assert len(sheets) == LISTS[path]
+    for number, sheet in enumerate(sheets, start=1):
+        headings = [cell.value for cell in sheet[1]]
+        assert all(headings)
+        assert len(set(headings)) == len(headings)
+        assert sheet.freeze_panes == "A2"
+        rows = csv_rows(desk.get(f"{path}?as=csv&table={number}").data)
+        assert rows[0] == headings == calamine_rows(answer.data, number - 1)[0]
+        assert len(rows) == sheet.max_row
+
+
+@pytest.mark.parametrize("path", LISTS)
+def test_a_file_opens_to_whoever_opens_its_page(app: Flask, club_store: Store, path: str) -> None:
+    """A groundskeeper, a coach and a stranger have no list of a page that is not theirs."""
+    for role in (Role.GROUNDSKEEPER, Role.COACH, None):
+        squads = ("u13-kestrels",) if role is Role.COACH else ()
+        who = app.test_client() if role is None else sign_in(app, club_store, role, *squads)
+        assert who.get(f"{path}?as=csv").status_code == who.get(path).status_code
+
+
+def test_pages_offer_what_they_list(desk: FlaskClient) -> None:
+    """What a page offers opens, with what is chosen on it."""
+    for path in ("/desk/bookings?first=2026-11-25&for=training", "/desk/squads", "/desk/people"):
+        links = re.findall(r'href="([^"]*[?&]as=[^"]*)"', desk.get(path).text)
+        assert len(links) == 2
+        for link in map(html.unescape, links):
+            assert desk.get(link).status_code == 200
+        if "?" in path:
+            assert all("for=training" in link for link in links)
