@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import html
+import json
 import re
 from typing import TYPE_CHECKING
 
 import pytest
+from shapely.geometry import shape
 
 from clubplanner.domain.club.people import Role
 from tests.outputs.tables.tables import calamine_rows, csv_rows, opened
@@ -42,6 +44,7 @@ LISTS = {
     "/desk/addresses/all": 2,
     "/desk/share-outs": 1,
     "/desk/clubs": 1,
+    "/desk/grounds": 1,
 }
 """Each page that lists something, and how many tables it has."""
 
@@ -72,12 +75,23 @@ def test_a_file_opens_to_whoever_opens_its_page(app: Flask, club_store: Store, p
         assert who.get(f"{path}?as=csv").status_code == who.get(path).status_code
 
 
+@pytest.mark.parametrize("path", ["/desk/grounds", "/desk/evening", "/desk/week", "/desk/bookings"])
+def test_ground_is_a_map(desk: FlaskClient, path: str) -> None:
+    """A general-purpose reader finds as many outlines as the table has rows."""
+    answer = desk.get(f"{path}?as=geojson")
+    assert answer.headers["Content-Type"] == "application/geo+json"
+    features = json.loads(answer.data)["features"]
+    rows = csv_rows(desk.get(f"{path}?as=csv").data)
+    assert [list(feature["properties"]) for feature in features] == [rows[0]] * (len(rows) - 1)
+    assert all(shape(f["geometry"]).is_valid for f in features if f["geometry"])
+
+
 def test_pages_offer_what_they_list(desk: FlaskClient) -> None:
     """What a page offers opens, with what is chosen on it."""
-    for path in ("/desk/bookings?first=2026-11-25&for=training", "/desk/squads", "/desk/people"):
-        links = re.findall(r'href="([^"]*[?&]as=[^"]*)"', desk.get(path).text)
-        assert len(links) == 2
+    for path in ("/desk/week?week=2026-11-25", "/desk/squads", "/desk/people"):
+        links = re.findall(r'href="([^"]*(?:[?]|&amp;)as=[^"]*)"', desk.get(path).text)
+        assert len(links) == (3 if "week" in path else 2)
         for link in map(html.unescape, links):
             assert desk.get(link).status_code == 200
         if "?" in path:
-            assert all("for=training" in link for link in links)
+            assert all("week=2026-11-25" in link for link in links)

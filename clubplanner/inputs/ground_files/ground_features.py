@@ -6,6 +6,8 @@ import json
 import math
 from typing import TYPE_CHECKING, Any
 
+import shapely
+
 from clubplanner.geometry.frame import frame_polygon
 from clubplanner.geometry.shapes import rectangle
 
@@ -151,7 +153,9 @@ def _feature(properties: dict[str, Any], geometry: dict[str, Any] | None) -> dic
 
 
 def _polygon(frame: Frame, polygon: Polygon) -> dict[str, Any]:
-    rings = (polygon.exterior, *polygon.interiors)
+    """Write a polygon with its outer ring against the clock, as RFC 7946 has it (3.1.6)."""
+    turned = shapely.orient_polygons(polygon, exterior_cw=False)
+    rings = (turned.exterior, *turned.interiors)
     lonlat = [[_lonlat(frame, x, y) for x, y in ring.coords] for ring in rings]
     return {"type": "Polygon", "coordinates": lonlat}
 

@@ -15,6 +15,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.language import _, sentence, term
+from clubplanner.outputs.tables.map_files import GroundShape
 from clubplanner.outputs.tables.table import Column, Kind, Table
 from clubplanner.services.rows.journal_rows import bookings_as_known
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
@@ -71,6 +72,7 @@ class BookedLine:
         share: Which part of the pitch it takes, 0 to 1.
         note: What else people should know; may be blank.
         times: Local times, in words.
+        ground: Where that part lies.
     """
 
     number: int
@@ -87,6 +89,7 @@ class BookedLine:
     share: float
     note: str
     times: str
+    ground: GroundShape
 
     @property
     def day_words(self) -> str:
@@ -167,8 +170,8 @@ def list_booked(
     return Booked(shown, lines, _words(shown, venues, squad_name))
 
 
-def booked_table(title: str, booked: Booked) -> Table:
-    """Return what is booked as a table to take away."""
+def booked_table(title: str, booked: Booked) -> tuple[Table, tuple[GroundShape, ...]]:
+    """Return what is booked as a table to take away, and the ground of each row."""
     columns = (
         Column(_("Date"), Kind.DATE),
         Column(_("From"), Kind.TIME),
@@ -198,7 +201,8 @@ def booked_table(title: str, booked: Booked) -> Table:
         )
         for line in booked.lines
     ]
-    return Table(title, columns, rows, booked.words)
+    table = Table(title, columns, rows, booked.words)
+    return table, tuple(line.ground for line in booked.lines)
 
 
 def _line(booking: Booking, venue: Venue, pitch: Pitch, area: Area, zone: ZoneInfo) -> BookedLine:
@@ -218,6 +222,7 @@ def _line(booking: Booking, venue: Venue, pitch: Pitch, area: Area, zone: ZoneIn
         share=min(1.0, area.area_m2 / pitch.polygon.area),
         note=booking.note,
         times=times_in_words(booking, zone),
+        ground=GroundShape(pitch.frame, area.polygon),
     )
 
 

@@ -3,7 +3,7 @@
 `?as=csv` or `?as=xlsx` (where it is ground, `?as=geojson`) is answered by the view of the page
 itself, from the same values and by the same rights, with all that was chosen on screen; of a list
 that is shown a leaf at a time, with all leaves. A view asks `wants_file` and answers with
-`send_tables`; its template offers the files by `forms.take_away`.
+`send_tables` or `send_ground`; its template offers the files by `forms.take_away`.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from flask import make_response, request, url_for
 from clubplanner.domain.keys import key_from_name
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.outputs.tables import text_files, workbooks
+from clubplanner.outputs.tables import map_files, text_files, workbooks
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.state import app_state
 
@@ -26,10 +26,11 @@ if TYPE_CHECKING:
     from flask import Flask
     from werkzeug.wrappers import Response as BaseResponse
 
+    from clubplanner.outputs.tables.map_files import GroundShape
     from clubplanner.outputs.tables.table import Table
 
 CSV, XLSX, GEOJSON = "csv", "xlsx", "geojson"
-MIMES = {CSV: text_files.MIME, XLSX: workbooks.MIME, GEOJSON: "application/geo+json"}
+MIMES = {CSV: text_files.MIME, XLSX: workbooks.MIME, GEOJSON: map_files.MIME}
 AS, TABLE = "as", "table"
 """Parts of the query: the kind of file, and which of a page's tables, counted from 1."""
 _LEAF = "from"
@@ -59,7 +60,10 @@ def wants_file(*, has_ground: bool = False) -> str:
         MissingError: If it asks for a kind that there is not.
     """
     wanted = request.args.get(AS, "")
-    if wanted and wanted not in (CSV, XLSX, *((GEOJSON,) if has_ground else ())):
+    if has_ground and wanted not in ("", CSV, XLSX, GEOJSON):
+        words = _("This list can be had as CSV, XLSX or GeoJSON; go back and choose one.")
+        raise MissingError(words)
+    if not has_ground and wanted not in ("", CSV, XLSX):
         raise MissingError(_("This list can be had as CSV or XLSX; go back and choose one."))
     return wanted
 
@@ -83,6 +87,19 @@ def send_tables(*tables: Table) -> BaseResponse:
     else:
         data, ending = text_files.write_csv(chosen[0]), CSV
     return send_file(data, f"{file_name(chosen[0].title)}.{ending}", MIMES[ending])
+
+
+def send_ground(table: Table, shapes: Sequence[GroundShape]) -> BaseResponse:
+    """Send a table whose rows are ground: as `send_tables` does, or as a map.
+
+    Args:
+        table: The only table of the page.
+        shapes: The ground of each row.
+    """
+    if wants_file(has_ground=True) != GEOJSON:
+        return send_tables(table)
+    name = f"{file_name(table.title)}.{GEOJSON}"
+    return send_file(map_files.write_map(table, shapes), name, MIMES[GEOJSON])
 
 
 def file_name(title: str) -> str:

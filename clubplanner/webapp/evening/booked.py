@@ -17,7 +17,7 @@ from clubplanner.webapp.base.forms import EARLIEST, LATEST
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_ground_seen
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.base.taking_away import send_tables, wants_file
+from clubplanner.webapp.base.taking_away import send_ground, wants_file
 from clubplanner.webapp.evening.desk import pages
 
 if TYPE_CHECKING:
@@ -40,8 +40,8 @@ def booked() -> str | BaseResponse:
     wish = _read_wish(today, problems)
     names = {one.value: one.words for one in squads}
     found = list_booked(state.store, wish, names.get(wish.squad_key, ""))
-    if wants_file():
-        return send_tables(booked_table(_("Bookings"), found))
+    if wants_file(has_ground=True):
+        return send_ground(*booked_table(_("Bookings"), found))
     return render_template(
         "evening/booked.html",
         found=found,

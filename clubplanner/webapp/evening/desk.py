@@ -46,7 +46,7 @@ from clubplanner.webapp.base.security import (
     signed_in_person,
 )
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.base.taking_away import send_tables, wants_file
+from clubplanner.webapp.base.taking_away import send_ground, wants_file
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
@@ -67,7 +67,7 @@ def evening() -> str | BaseResponse:
 
     A coach sees an evening that one of their squads is part of; only the secretary sees forms.
     """
-    return _evening_file() if wants_file() else _evening_page(Form({}), 200)[0]
+    return _evening_file() if wants_file(has_ground=True) else _evening_page(Form({}), 200)[0]
 
 
 @pages.post("/bookings")
@@ -183,7 +183,7 @@ def _evening_file() -> BaseResponse:
     booked = list_booked(
         store, BookedWish(day, day, venue or first_venue(store)), known_at=known_at
     )
-    return send_tables(booked_table(_("Evening"), booked))
+    return send_ground(*booked_table(_("Evening"), booked))
 
 
 def _asked_evening() -> tuple[str, date, datetime | None]:

@@ -20,7 +20,7 @@ from clubplanner.webapp.base.forms import EARLIEST, LATEST
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import current_person, for_ground_seen, may_open
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.base.taking_away import send_tables, wants_file
+from clubplanner.webapp.base.taking_away import send_ground, wants_file
 from clubplanner.webapp.evening.desk import pages
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ def week() -> str | BaseResponse:
     state = app_state()
     zone = club_zone(state.store)
     today = state.today(zone)
-    if wants_file():
+    if wants_file(has_ground=True):
         return _week_file(_wish(today))
     may_choose = may_open(current_person(), "desk.booking")
     wish = _wish(today)
@@ -84,7 +84,7 @@ def _week_file(wish: WeekWish) -> BaseResponse:
     venue = wish.venue_key or first_venue(store)
     first, last = wish.day or wish.monday, wish.day or wish.monday + A_WEEK - timedelta(days=1)
     booked = list_booked(store, BookedWish(first, last, venue))
-    return send_tables(booked_table(_("Week"), booked))
+    return send_ground(*booked_table(_("Week"), booked))
 
 
 def _wish(today: date) -> WeekWish:

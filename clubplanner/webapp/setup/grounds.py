@@ -35,12 +35,14 @@ from clubplanner.services.setup.ground_forms import (
     take_pitch_out,
 )
 from clubplanner.services.setup.ground_kinds import kind_cells, kind_source, list_kinds
+from clubplanner.services.setup.ground_table import ground_table
 from clubplanner.services.setup.typed_place import place_choices
 from clubplanner.services.showing.choices import Choice, venues_with_pitches
 from clubplanner.webapp.base.forms import is_count
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_ground, wants_file
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -63,8 +65,10 @@ ROWS = {
 
 @pages.get("/grounds")
 @for_secretary
-def listing() -> str:
+def listing() -> str | BaseResponse:
     """Show every venue with its pitches, drawn to scale."""
+    if wants_file(has_ground=True):
+        return send_ground(*ground_table(app_state().store))
     return grounds_page(())
 
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import pytest
 from shapely import Polygon, box
+from shapely.geometry import shape as read_shape
 
 from clubplanner.domain.ground.grounds import Goal, GoalKind, Pitch, is_same_ground
 from clubplanner.domain.ground.pitch_from_plan import build_pitch
@@ -19,6 +21,9 @@ from clubplanner.inputs.ground_files.ground_features import (
 )
 from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.resources import invented_club_files
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 FILES = [path for path in invented_club_files() if path.suffix == ".geojson"]
 NEAR_M = 0.02
@@ -41,6 +46,17 @@ def _same(one: Pitch, other: Pitch, near: float) -> None:
     for shape, twin_shape in zip(one.obstacles, other.obstacles, strict=True):
         assert shape.hausdorff_distance(twin_shape) <= near
     assert (one.entrance is None) == (other.entrance is None)
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+def test_rings_run_against_the_clock(path: Path) -> None:
+    """Outer rings follow the right-hand rule (RFC 7946, 3.1.6), those of markings and areas too."""
+    read = read_grounds(path.read_text("utf-8"), path.name)
+    features = json.loads(write_grounds("Marsh Lane", read.pitches))["features"]
+    shapes = [read_shape(one["geometry"]) for one in features if one["geometry"]]
+    polygons = [one for one in shapes if isinstance(one, Polygon)]
+    assert all(polygon.exterior.is_ccw for polygon in polygons)
+    assert not any(ring.is_ccw for polygon in polygons for ring in polygon.interiors)
 
 
 def _known(*, frame: Frame | None, polygon: Polygon) -> Pitch:
