@@ -9,6 +9,7 @@ from clubplanner.language import marked, term
 
 PLACES = (
     marked("row"),
+    marked("sheet"),
     marked("column"),
     marked("property"),
     marked("feature"),

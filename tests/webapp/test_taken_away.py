@@ -45,6 +45,7 @@ LISTS = {
     "/desk/share-outs": 1,
     "/desk/clubs": 1,
     "/desk/grounds": 1,
+    "/desk/files": 1,
 }
 """Each page that lists something, and how many tables it has."""
 

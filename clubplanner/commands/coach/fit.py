@@ -130,7 +130,7 @@ def pieces(
     "--sizes",
     metavar="FILE",
     type=click.Path(path_type=Path),
-    help="A table of your own sizes of games (.csv), beside the published ones.",
+    help="A table of your own sizes of games (.csv or .xlsx), beside the published ones.",
 )
 @_entrance
 @json_option

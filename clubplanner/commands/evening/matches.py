@@ -39,7 +39,7 @@ def matches() -> None:
 @click.pass_obj
 @tells_faults
 def load(context: Context, file: Path, as_json: bool) -> None:
-    """Load a fixtures FILE (.csv); with any fault, all are listed and nothing is changed."""
+    """Load a fixtures FILE (.csv, .xlsx); with any fault, all are listed and nothing is changed."""
     try:
         data = file.read_bytes()
     except OSError as fault:

@@ -71,7 +71,7 @@ def _migrate(config: Config) -> Path | None:
 @click.pass_obj
 @tells_faults
 def load(context: Context, files: tuple[Path, ...], as_json: bool) -> None:
-    """Load settings (.toml), grounds (.geojson), squads (.csv) and own sizes (.csv).
+    """Load settings (.toml), grounds (.geojson), squads and own sizes (.csv or .xlsx).
 
     All FILES are checked first; if there is any fault, every one is listed and nothing is changed.
     """

@@ -16,20 +16,19 @@ if TYPE_CHECKING:
 
 METRES, DIGITS = "m", 6
 """Lengths go out in metres, to as many digits as are read."""
+_OTHER_UNITS = tuple(f"_{unit}" for unit in UNITS if unit != METRES)
+IN_METRES = tuple(column for column in COLUMNS if not column.endswith(_OTHER_UNITS))
+"""Columns of a table of which all lengths are in metres: the fields of a format."""
 
 
 def write_sizes(formats: Iterable[GameFormat]) -> str:
     """Write sizes as a table that `read_sizes` reads back the same."""
-    columns = [column for column in COLUMNS if not column.endswith(_OTHER_UNITS)]
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(columns)
+    writer.writerow(IN_METRES)
     for game in formats:
-        writer.writerow([_cell(getattr(game, column)) for column in columns])
+        writer.writerow([_cell(getattr(game, column)) for column in IN_METRES])
     return text.getvalue()
-
-
-_OTHER_UNITS = tuple(f"_{unit}" for unit in UNITS if unit != METRES)
 
 
 def _cell(value: object) -> str:

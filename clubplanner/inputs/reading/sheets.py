@@ -8,6 +8,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.formulas import bare_cell
 from clubplanner.inputs.reading.faults import Faults, decode_text
 from clubplanner.inputs.reading.tables import LONGEST_ROW, MOST_CELLS
 from clubplanner.inputs.reading.workbooks import (
@@ -158,7 +159,10 @@ def _split(text: str, delimiter: str, *, quotes: bool = True) -> Rows:
     else:
         reader = csv.reader(lines, delimiter=delimiter, quoting=csv.QUOTE_NONE)
     for cells in reader:
-        row = [" / ".join(p for p in c[:LONGEST_CELL].splitlines() if p.strip()) for c in cells]
+        row = [
+            " / ".join(p for p in bare_cell(c[:LONGEST_CELL]).splitlines() if p.strip())
+            for c in cells
+        ]
         while row and not row[-1].strip():
             row.pop()
         rows.append(tuple(cell.strip() for cell in row))

@@ -15,7 +15,9 @@ from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
 from openpyxl import load_workbook
+from openpyxl.utils.escape import unescape
 
+from clubplanner.domain.formulas import bare_cell
 from clubplanner.inputs.reading.tables import MOST_CELLS
 from clubplanner.language import _
 
@@ -172,7 +174,8 @@ def text_of_cell(value: object) -> str:
         return f"{minutes // 60}:{minutes % 60:02}"
     if isinstance(value, float):
         return f"{value:.10g}" if abs(value) < 1e6 else f"{value:.0f}"
-    return " / ".join(part for part in str(value)[:LONGEST_CELL].splitlines() if part.strip())
+    text = bare_cell(unescape(str(value)[:LONGEST_CELL]))
+    return " / ".join(part for part in text.splitlines() if part.strip())
 
 
 def _text_of_instant(value: datetime) -> str:

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import FaultyInputError
-from clubplanner.inputs.club_files.sizes import read_sizes
-from clubplanner.inputs.reading.faults import decode_text
+from clubplanner.inputs.club_files.sizes import is_size_table, read_sizes
+from clubplanner.inputs.reading.table_files import read_table_file
 from clubplanner.services.coach.fit_inputs import faulty, ground_from_words
 from clubplanner.services.coach.format_words import formats_on
 
@@ -63,7 +63,11 @@ def read_own_formats(table: ClubFile | None) -> tuple[GameFormat, ...]:
     """
     if table is None:
         return ()
-    read = read_sizes(decode_text(table.data), table.name)
+    found = read_table_file(table.data, table.name)
+    if found.problems:
+        raise FaultyInputError(found.problems)
+    tables = [one for one in found.tables if is_size_table(one.text)] or found.tables
+    read = read_sizes(tables[0].text, tables[0].name)
     if read.problems:
         raise FaultyInputError(read.problems)
     return read.formats

@@ -14,8 +14,9 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.fitting.games.matches import find_match_length, parse_match_lengths
 from clubplanner.fitting.setting_out.formats import find_format
-from clubplanner.inputs.club_files.fixtures import FixtureLine, read_fixtures
-from clubplanner.inputs.reading.faults import decode_text, list_words
+from clubplanner.inputs.club_files.fixtures import FixtureLine, is_fixture_table, read_fixtures
+from clubplanner.inputs.reading.faults import list_words
+from clubplanner.inputs.reading.table_files import read_table_file
 from clubplanner.language import _, ngettext
 from clubplanner.resources import published_table
 from clubplanner.services.rows.known_sizes import format_codes, published_formats
@@ -42,7 +43,7 @@ def load_fixtures(store: Store, file: ClubFile) -> str:
 
     Args:
         store: The database.
-        file: A CSV file.
+        file: A table as text (.csv), or a workbook (.xlsx) with one or several.
 
     Returns:
         What was loaded, a sentence.
@@ -65,13 +66,17 @@ def read_fixtures_into(session: Session, file: ClubFile) -> list[tuple[int, Fixt
         FaultyInputError: With every fault of the file.
     """
     codes = format_codes(load_formats(session))
-    read = read_fixtures(decode_text(file.data), file.name, codes)
-    problems = list(read.problems)
+    found = read_table_file(file.data, file.name)
+    problems = list(found.problems)
+    tables = [one for one in found.tables if is_fixture_table(one.text)] or found.tables[:1]
     fixtures = []
-    for line in read.lines:
-        fixture = _resolve(session, line, f"{file.name}, row {line.row}", problems)
-        if fixture is not None:
-            fixtures.append((line.row, fixture))
+    for table in tables:
+        read = read_fixtures(table.text, table.name, codes)
+        problems += read.problems
+        for line in read.lines:
+            fixture = _resolve(session, line, f"{table.name}, row {line.row}", problems)
+            if fixture is not None:
+                fixtures.append((line.row, fixture))
     if problems:
         raise FaultyInputError(problems)
     return fixtures

@@ -20,6 +20,7 @@ from clubplanner.inputs.club_files.squads import SquadsRead, read_squads
 from clubplanner.inputs.ground_files.grounds import GroundsRead, read_grounds
 from clubplanner.inputs.ground_files.plain_outlines import is_plain
 from clubplanner.inputs.reading.faults import decode_text, list_words
+from clubplanner.inputs.reading.table_files import ENDINGS, read_table_file
 from clubplanner.language import ENGLISH, _, figure
 from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.services.rows.known_sizes import format_codes, published_formats
@@ -117,7 +118,7 @@ def load_files(store: Store, files: Sequence[ClubFile], now: datetime) -> LoadRe
     Args:
         store: The database, migrated.
         files: Settings (.toml), grounds (.geojson, .json), squads and a table of the club's own
-            sizes (.csv, told apart by their columns), in any order.
+            sizes (.csv or .xlsx, told apart by their columns), in any order.
         now: The present instant, for bookings that come with the settings.
 
     Returns:
@@ -205,6 +206,9 @@ def read_files(
         if len(file.data) > LARGEST_FILE_BYTES:
             reading.fault(file.name, "too-large", _("The file is larger than 8 MB; split it."))
             continue
+        if kind in ENDINGS:
+            tables += _read_tables(reading, file)
+            continue
         text = decode_text(file.data)
         if kind == ".toml":
             settings = read_settings(text, file.name)
@@ -214,28 +218,13 @@ def read_files(
             reading.problems.extend(settings.problems)
         elif kind in (".geojson", ".json"):
             _read_map(reading, file.name, text, language)
-        elif kind == ".csv" and is_size_table(text):
-            sizes = read_sizes(text, file.name)
-            reading.sizes.append((file.name, sizes))
-            reading.problems.extend(sizes.problems)
-        elif kind == ".csv" and is_fixture_table(text):
-            reading.fault(
-                file.name,
-                "fixtures",
-                _(
-                    "These are fixtures; load them on the page “Matches” or with “clubplanner "
-                    "matches load”."
-                ),
-            )
-        elif kind == ".csv":
-            tables.append((file.name, text))
         else:
             reading.fault(
                 file.name,
                 "unknown-kind",
                 _(
-                    "Settings end in .toml, grounds in .geojson, squads and sizes in .csv; "
-                    "rename the file."
+                    "Settings end in .toml, grounds in .geojson, squads and sizes in .csv or "
+                    ".xlsx; rename the file."
                 ),
             )
     read = [game for _unused, sizes in reading.sizes for game in sizes.formats]
@@ -245,6 +234,27 @@ def read_files(
         reading.squads.append((name, squads))
         reading.problems.extend(squads.problems)
     return reading
+
+
+def _read_tables(reading: Reading, file: ClubFile) -> list[tuple[str, str]]:
+    """Read a file of tables; return those of squads, which need what other files say."""
+    read = read_table_file(file.data, file.name)
+    reading.problems.extend(read.problems)
+    squads = []
+    for table in read.tables:
+        if is_size_table(table.text):
+            sizes = read_sizes(table.text, table.name)
+            reading.sizes.append((table.name, sizes))
+            reading.problems.extend(sizes.problems)
+        elif is_fixture_table(table.text):
+            words = _(
+                "These are fixtures; load them on the page “Matches” or with “clubplanner "
+                "matches load”."
+            )
+            reading.fault(table.name, "fixtures", words)
+        else:
+            squads.append((table.name, table.text))
+    return squads
 
 
 def _clubs_named(settings: SettingsRead, known: Sequence[ClubWithin]) -> Sequence[ClubWithin]:

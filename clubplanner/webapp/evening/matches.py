@@ -57,7 +57,7 @@ def load_matches() -> str | BaseResponse:
     form = Form(request.form)
     sent = request.files.get("file")
     if sent is None or not sent.filename:
-        form.fault("file", _("Choose a fixtures file (.csv)."))
+        form.fault("file", _("Choose a fixtures file (.csv or .xlsx)."))
         return make_response(_list_page(form), 422)
     try:
         flash(load_fixtures(state.store, ClubFile(sent.filename, sent.read())))

@@ -18,6 +18,7 @@ from clubplanner.services.addresses.links import (
 from clubplanner.services.folder.taking_in import has_room_for_a_club
 from clubplanner.services.pasting.taken_away import squads_table
 from clubplanner.services.setup.loading import load_files
+from clubplanner.services.setup.size_table import sizes_table
 from clubplanner.services.setup.squads_page import see_squads
 from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.webapp.base.leafing import leaf_through
@@ -78,6 +79,8 @@ def revoke(key: str) -> str | BaseResponse:
 @for_secretary
 def files() -> str | BaseResponse:
     """Show the forms that load the club's files, one by one or all in one."""
+    if wants_file():
+        return send_tables(sizes_table(app_state().store))
     has_room = has_room_for_a_club(app_state().store)
     return render_template(
         "setup/squads/files.html", problems=(), folder_problems=(), has_room=has_room

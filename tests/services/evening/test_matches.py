@@ -21,6 +21,7 @@ from clubplanner.services.evening.matches import (
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.setup.loading import load_files
 from tests.builders import A_WEDNESDAY, NOW
+from tests.outputs.tables.tables import as_workbook
 from tests.small_club import (
     HALL,
     KESTRELS,
@@ -52,6 +53,20 @@ def small(empty_store: Store) -> Store:
 def load(store: Store, *rows: str) -> str:
     """Load fixtures."""
     return load_fixtures(store, ClubFile("fixtures.csv", (HEADER + "\n".join(rows)).encode()))
+
+
+def test_fixtures_come_as_a_workbook(small: Store) -> None:
+    """A kick-off that a spreadsheet took for a time is one; other sheets are passed over."""
+    rows = (
+        "2026-11-28,10:00-12:00,U12 Kestrels,Brook End,,",
+        "2026-11-29,14:00,U12 Kestrels,Mill End,,70",
+    )
+    home = HEADER + "\n".join(rows)
+    book = as_workbook({"Notes": "what,who\nlines,Ida\n", "Home": home})
+    assert load_fixtures(small, ClubFile("fixtures.xlsx", book)) == "2 fixtures added."
+    first, second = list_matches(small, NOW)
+    assert (first.opponent, second.opponent) == ("Brook End", "Mill End")
+    assert second.when.endswith("kick-off 14:00")
 
 
 def test_form_and_length_come_from_the_squads_age(small: Store) -> None:

@@ -19,6 +19,7 @@ from clubplanner.inputs.club_files.squads import read_squads
 from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.resources import FILE_KINDS, invented_club_files
 from clubplanner.services.rows.known_sizes import format_codes, published_formats
+from clubplanner.services.rows.own_sizes import load_own_formats
 from clubplanner.services.rows.snapshot import (
     load_asks,
     load_breaks,
@@ -31,6 +32,7 @@ from clubplanner.services.setup import loading
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import NOW
+from tests.outputs.tables.tables import as_workbook
 from tests.services.club_files import (
     GROUNDS,
     SETTINGS,
@@ -372,3 +374,20 @@ def test_a_pitch_can_be_added_later(club_store: Store) -> None:
     after = count_rows(club_store)
     changed = {name: after[name] - before[name] for name in after if after[name] != before[name]}
     assert changed == {"pitch": 1, "area": 1, "booking_change": 1, "changed_record": 1}
+
+
+def test_a_workbook_is_loaded_as_text_is(empty_store: Store) -> None:
+    """Squads and sizes come from sheets of one workbook, fixtures are told where to go."""
+    sizes = "code,players_a_side,age_from,age_to,length_m,width_m\nours,6,9,10,50.5,35\n"
+    load_files(empty_store, club_files(), NOW)
+    with empty_store.read() as session:
+        squads, asks = load_squads(session), load_asks(session)
+    book = as_workbook({"Squads": text_of(SQUADS), "Sizes": sizes})
+    load_files(empty_store, [ClubFile("tables.xlsx", book)], NOW)
+    with empty_store.read() as session:
+        assert (load_squads(session), load_asks(session)) == (squads, asks)
+        assert [(one.code, one.length_m) for one in load_own_formats(session)] == [("ours", 50.5)]
+    fixtures = ClubFile("f.xlsx", as_workbook({"F": "date,kick-off,squad,opponent\n"}))
+    with pytest.raises(FaultyInputError) as refused:
+        load_files(empty_store, [fixtures], NOW)
+    assert [problem.code for problem in refused.value.problems] == ["fixtures"]
