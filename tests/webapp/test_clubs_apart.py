@@ -40,6 +40,7 @@ from tests.council import (
 )
 from tests.use.visitor import Page
 from tests.webapp.conftest import ADDRESS, token
+from tests.webapp.test_taken_away import LISTS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -57,6 +58,9 @@ MADE_BY_ITSELF = {
 """Tables of what the program notes of any work; whatever else changes was somebody's act."""
 EVERYBODYS = ("/language", "/measure", "/facing", "/sign-out", "/me")
 """Forms that every page has, or that are about oneself."""
+GROUND_OF_ALL = ("/desk/evening", "/desk/week", "/desk/bookings")
+OF_THE_OTHERS = ("U14 Harriers", "Sam Reed", "sam@example.org", "01632 960222")
+"""A squad of the other club, and who coaches it alone."""
 FILL = {
     "squad": BROOK_U14,
     "area": "4",
@@ -262,6 +266,20 @@ def test_no_page_leads_a_clubs_secretary_where_they_may_not_go(app: Flask, store
             roles = roles_of(app, endpoint)
             assert roles == ANYBODY or Role.CLUB_SECRETARY in roles, (path, method, address)
     assert len(seen) > 50
+
+
+def test_a_clubs_secretary_takes_away_their_own_alone(app: Flask, store: Store) -> None:
+    """No table has another club's people or records; who has which ground is no secret."""
+    kim, office = browser_of(app, store, KIM), browser_of(app, store, OFFICE)
+    seen = 0
+    for path in LISTS:
+        text = kim.get(f"{path}?as=csv")
+        if text.status_code == 200 and path not in GROUND_OF_ALL:
+            seen += 1
+            found = [word for word in OF_THE_OTHERS if word in text.text]
+            assert not found, f"{path}: {found}"
+    assert seen >= 10
+    assert all(word in office.get("/desk/squads?as=csv").text for word in OF_THE_OTHERS)
 
 
 def test_what_a_clubs_secretary_finds_opens(app: Flask, store: Store) -> None:

@@ -63,7 +63,9 @@ class SessionLine:
         squad_name: Whose, in words.
         day: The local date.
         day_words: The date with its weekday, without the year.
-        times: Local times.
+        start_min: When it begins, minutes after local midnight.
+        end_min: When it ends, minutes after the same midnight.
+        times: The same in words.
         place: Area and pitch.
         differs: How it differs from the usual session; empty when it does not.
         state: What to say of it instead; None for a session that is on as planned.
@@ -74,6 +76,8 @@ class SessionLine:
     squad_name: str
     day: date
     day_words: str
+    start_min: int
+    end_min: int
     times: str
     place: str
     differs: tuple[str, ...]
@@ -287,6 +291,8 @@ def _week_shown(
                 squad_name=names[key],
                 day=meeting.day,
                 day_words=date_in_words(meeting.day, marked("EEEE d MMMM")),
+                start_min=minute_from_instant(booking.during.starts_at, meeting.day, zone),
+                end_min=minute_from_instant(booking.during.ends_at, meeting.day, zone),
                 times=times_in_words(booking, zone),
                 place=meeting.place,
                 differs=differs,

@@ -16,12 +16,14 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.addresses.links import OwnSquad, create_squad_link, draw_squad_code
 from clubplanner.services.coach.coach_pages import list_squads, see_coach, see_weeks
+from clubplanner.services.coach.coach_tables import weeks_table
 from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.giving.swaps import list_swaps
 from clubplanner.services.giving.waiting_list import list_asks
 from clubplanner.webapp.base.knowing import note_had
 from clubplanner.webapp.base.security import for_coach, signed_in_person
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.coach.fits import (
     chosen_day,
     led_to_fits,
@@ -56,10 +58,12 @@ def home() -> str:
 
 @pages.get("/weeks")
 @for_coach
-def weeks() -> str:
+def weeks() -> str | BaseResponse:
     """Show the coming weeks, with what differs from the usual."""
     state = app_state()
     page = see_weeks(state.store, signed_in_person(), state.clock())
+    if wants_file():
+        return send_tables(weeks_table(page))
     return render_template("coach/weeks.html", page=page)
 
 

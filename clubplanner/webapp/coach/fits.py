@@ -9,6 +9,7 @@ from flask import jsonify, make_response, redirect, render_template, request
 
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure
+from clubplanner.services.coach.coach_tables import fits_table
 from clubplanner.services.coach.fit_pictures import draw_fit_picture
 from clubplanner.services.coach.fits_page import FitsPage, see_fits
 from clubplanner.services.coach.kept_fits import (
@@ -21,6 +22,7 @@ from clubplanner.services.coach.squad_evening import FitForm
 from clubplanner.webapp.base.filters import seen_words
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
@@ -43,6 +45,8 @@ def show_fits(way: str | OwnSquad, room: Room) -> BaseResponse:
     except RefusedError as fault:
         form.fault("players", str(fault))
         page = _see(way, FitForm())
+    if wants_file():
+        return send_tables(fits_table(page))
     values = {
         "players": str(page.players),
         "goalkeepers": str(page.goalkeepers),

@@ -113,6 +113,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /coach/sessions/<int:number>/pass-on": (SECRETARY, CLUB, COACH),
     "POST /coach/sessions/<int:number>/pass-on/<int:link>/take-back": (SECRETARY, CLUB, COACH),
     "GET /desk/evening": EVERY_ROLE,
+    "GET /desk/bookings": (SECRETARY, CLUB, GROUNDSKEEPER),
     "GET /desk/week": (SECRETARY, CLUB, GROUNDSKEEPER),
     "GET /desk/week/<key>/<paper>.pdf": (SECRETARY, CLUB, GROUNDSKEEPER),
     "POST /desk/bookings": (SECRETARY, CLUB),
