@@ -23,8 +23,8 @@ from clubplanner.webapp.evening.desk import pages
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
-LINES = 60
-"""Bookings of one leaf."""
+LINES = 20
+"""Bookings of one leaf: four screens of a phone."""
 USUAL_DAYS = 28
 """How many dates are shown where nobody chose any."""
 
