@@ -163,7 +163,7 @@ class Season:
         self.run("year", "show", "--json")
         self.run("light", "days", self.day(7), "--days", 7, "--json")
         self.run("light", "dark", "--json")
-        self.run("light", "cost", "osier-lane", "12.50", "GBP")
+        self.run("light", "cost", "osier-lane", "12.50")
         self.run("grass", "limit", "Meadow", "--built", "undrained", "--quality", "poor")
         self.run("grass", "show", "--json")
         self.run("fairness", "--json")
