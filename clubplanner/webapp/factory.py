@@ -35,6 +35,7 @@ from clubplanner.webapp.hires import hires
 from clubplanner.webapp.journal import changes, restored
 from clubplanner.webapp.keeping import keeping
 from clubplanner.webapp.mails import mails
+from clubplanner.webapp.money import money, tariffs
 from clubplanner.webapp.pasting import tables
 from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.pushes import pushes
@@ -149,6 +150,8 @@ ROOMS = (
     calendars,
     people,
     keeping,
+    money,
+    tariffs,
     board,
     pushes,
     finding,
