@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.money.amounts import tell_amount
+from clubplanner.domain.money.checking import A_LEAP_YEAR
 from clubplanner.domain.money.tariffs import InLight, Payer, Per
-from clubplanner.domain.times.times import MINUTES_A_DAY, clock_from_minute, day_in_short
+from clubplanner.domain.times.times import (
+    MINUTES_A_DAY,
+    clock_from_minute,
+    day_and_month,
+    day_in_short,
+)
 from clubplanner.domain.times.windows import told_days, write_days
 from clubplanner.language import _, figure, marked, term
 
@@ -43,13 +50,17 @@ def when_words(tariff: Tariff) -> str:
     if (tariff.from_min, tariff.to_min) != (0, MINUTES_A_DAY):
         parts.append(f"{clock_from_minute(tariff.from_min)}–{clock_from_minute(tariff.to_min)}")
     if tariff.season_from:
-        span = {"first": tariff.season_from, "last": tariff.season_to}
-        parts.append(_("each year from %(first)s to %(last)s (month and day)", **span))
+        first, last = (_day_of_year(day) for day in (tariff.season_from, tariff.season_to))
+        parts.append(_("each year from %(first)s to %(last)s", first=first, last=last))
     if tariff.starts_on:
         parts.append(_("from %(day)s on", day=day_in_short(tariff.starts_on)))
     if tariff.ends_on:
         parts.append(_("until %(day)s", day=day_in_short(tariff.ends_on)))
     return ", ".join(parts) or _("always")
+
+
+def _day_of_year(text: str) -> str:
+    return day_and_month(date.fromisoformat(f"{A_LEAP_YEAR}-{text}"))
 
 
 def reduction_words(reduction: Reduction) -> str:

@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
+
+from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.money.lines import Reduction
 from clubplanner.domain.money.tariffs import InLight, Payer, Spot, Tariff
 from clubplanner.domain.money.terms import MoneyTerms
+from clubplanner.domain.times.times import range_from_wall
+from clubplanner.services.money.drafts import month_of
+from clubplanner.services.money.statements import issue
 from clubplanner.services.money.tariff_book import save_reduction, save_tariff, settle_terms
+from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
+from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from tests.small_club import HARRIERS, KESTRELS, TOP, book, load_small_club
 
 if TYPE_CHECKING:
@@ -44,3 +52,30 @@ def book_november(store: Store) -> None:
     book(store, HARRIERS, "third-2")
     evening = {"start_min": 19 * 60 + 15, "end_min": 20 * 60 + 15}
     book(store, CHOIR, "half-1", pitch_key=TOP, purpose=Purpose.HIRE, **evening)
+
+
+def fill_money(store: Store, now: datetime) -> dict[str, str]:
+    """Let somebody owe for last month and issue a statement; return addresses by their rules."""
+    month = month_of(month_of(now.date()) - timedelta(days=1))
+    settle_terms(store, TERMS)
+    with store.write() as session:
+        area = session.scalars(
+            select(AreaRow).join(AreaRow.pitch).order_by(PitchRow.position, AreaRow.position)
+        ).first()
+        if area is None:
+            raise ValueError("Make a club with ground.")
+        venue, number = area.pitch.venue.key, area.id
+        during = range_from_wall(month, 6 * 60, 7 * 60 + 30, load_zone(session))
+        wish = BookingWish(number, during, Purpose.HIRE, None, CHOIR, "", is_fixed=True)
+        insert_booking(session, wish, now)
+    hourly = Tariff(0, Payer.HIRER, Spot(venue), 0, name="Early", to_min=22 * 60)
+    tariff = save_tariff(store, hourly, "30")
+    save_tariff(store, Tariff(0, Payer.SQUAD, Spot(venue), 0), "6.00")
+    save_reduction(store, Reduction(0, Payer.HIRER, CHOIR, percent=20, name="Neighbours"))
+    statement = issue(store, Payer.HIRER, CHOIR, month, now)
+    draft = f"/desk/money/hirer/{CHOIR}/draft?month={month:%Y-%m}"
+    return {
+        "/desk/money/<payer>/<path:key>/draft": draft,
+        "/desk/money/statements/<int:number>": f"/desk/money/statements/{statement}",
+        "/desk/money/tariffs/<int:number>": f"/desk/money/tariffs/{tariff}",
+    }
