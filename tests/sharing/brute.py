@@ -215,7 +215,9 @@ def price_of(problem: Problem, ground: Ground, day: int, minute: int, lamps: boo
                     continue
                 if price.from_min is None and (price.per_hour or not price.per_opening):
                     return price
-                if price.from_min is not None and price.from_min <= minute < price.until_min:
+                if price.from_min is None or price.until_min is None:
+                    continue
+                if price.from_min <= minute < price.until_min:
                     return price
     return None
 

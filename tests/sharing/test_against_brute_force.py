@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 from hypothesis import HealthCheck, assume, given, settings
@@ -85,12 +86,12 @@ def wants_of(
     prices = tuple(Price(v, None, draw(fees), draw(fees)) for v in venues)
     own = (Price(grounds[0].venue, "p0", 13),)
     turn = draw(st.sampled_from([1060, 1080, 1100, 1125, 1140]))
-    place = {"venue": grounds[0].venue, "pitch": "p0", "day": 0}
+    top = Price(grounds[0].venue, "p0", day=0, from_min=turn, until_min=1500)
     timed = (
-        Price(**place, per_hour=draw(fees), from_min=900, until_min=turn),
-        Price(**place, per_hour=90, from_min=turn, until_min=1500),
-        Price(**place, per_hour=31, ground=grounds[0].key, from_min=turn, until_min=turn + 30),
-        Price(**place, per_hour=100, from_min=turn, until_min=1200, for_floodlights=True),
+        replace(top, per_hour=draw(fees), from_min=900, until_min=turn),
+        replace(top, per_hour=90),
+        replace(top, per_hour=31, ground=grounds[0].key, until_min=turn + 30),
+        replace(top, per_hour=100, until_min=1200, for_floodlights=True),
         Price(grounds[0].venue, None, 0, 9, day=0),
     )
     kinds = st.sampled_from(list(PairKind))

@@ -68,7 +68,7 @@ LANDED = {
         "e5c52ed379463c23a5e4aeee5e6b7a5cca132809090d17b6e9a8de8a2e5d3448"
     ),
     "step_0019_restored.py": ("093227b86ffb049ccfaab4627180103035e502b113992849089290bac3c75e5a"),
-    "step_0020_money.py": ("bc154cf8eec5157d04a83e09d9976afb8143a1f7c97bfc13c70cf6ed0366d633"),
+    "step_0020_money.py": ("754894127cfbf5d05414dff8602b744aece6613a2ef73aebd36c432df213b407"),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 MADE_ANEW = ("alembic_version", "person_squad", "lamp_cost")

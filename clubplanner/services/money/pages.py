@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
+    from clubplanner.outputs.tables.table import Cell
     from clubplanner.services.money.drafts import Draft, StatedLine
     from clubplanner.services.money.statements import Statement
     from clubplanner.store.engine import Store
@@ -278,7 +279,7 @@ def statement_table(store: Store, number: int) -> Table:
     """
     with store.read() as session:
         one = load_statement(session, number)
-    money = {"kind": Kind.MONEY, "decimals": digits_of(one.currency), "currency": one.currency}
+    digits = digits_of(one.currency)
     columns = (
         Column(_("Date"), Kind.DATE),
         Column(_("From")),
@@ -290,11 +291,11 @@ def statement_table(store: Store, number: int) -> Table:
         Column(_("Hours"), Kind.HOURS),
         Column(_("Free hours"), Kind.HOURS),
         Column(_("Share"), Kind.SHARE, decimals=1),
-        Column(_("Price"), **money),
+        Column(_("Price"), Kind.MONEY, digits, one.currency),
         Column(_("Per")),
         Column(_("Owed, %"), Kind.NUMBER),
         Column(_("Off, %"), Kind.NUMBER),
-        Column(_("Amount"), **money),
+        Column(_("Amount"), Kind.MONEY, digits, one.currency),
     )
     return Table(_title(one), columns, [_row(line, one.currency) for line in one.lines])
 
@@ -392,7 +393,7 @@ def _shown(line: StatedLine, currency: str) -> LineShown:
     )
 
 
-def _row(line: StatedLine, currency: str) -> tuple[object, ...]:
+def _row(line: StatedLine, currency: str) -> tuple[Cell, ...]:
     top, _slash, bottom = line.share.partition("/")
 
     def exact(amount: int) -> Decimal:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
 
@@ -146,7 +146,7 @@ def burning(
     return tuple(found)
 
 
-def _rows(session: Session, during: TimeRange) -> Sequence[Row[tuple[object, ...]]]:
+def _rows(session: Session, during: TimeRange) -> Sequence[Row[*tuple[Any, ...]]]:
     query = (
         select(
             BookingRow.id,
@@ -174,7 +174,7 @@ def _rows(session: Session, during: TimeRange) -> Sequence[Row[tuple[object, ...
 
 
 def _replaced(
-    session: Session, withdrawn: Sequence[Row[tuple[object, ...]]]
+    session: Session, withdrawn: Sequence[Row[*tuple[Any, ...]]]
 ) -> set[tuple[int, datetime]]:
     """Return whose sessions were made in the same changes that withdrew others of theirs."""
     if not withdrawn:
@@ -187,7 +187,7 @@ def _replaced(
     return {(squad, at) for squad, at in session.execute(query) if squad is not None}
 
 
-def _meets(one: Row[tuple[object, ...]], other: Row[tuple[object, ...]]) -> bool:
+def _meets(one: Row[*tuple[Any, ...]], other: Row[*tuple[Any, ...]]) -> bool:
     return (
         one.pitch_id == other.pitch_id
         and bool(one.cells & other.cells)
@@ -196,7 +196,7 @@ def _meets(one: Row[tuple[object, ...]], other: Row[tuple[object, ...]]) -> bool
     )
 
 
-def _use(row: Row[tuple[object, ...]], places: Places, zone: ZoneInfo) -> Use:
+def _use(row: Row[*tuple[Any, ...]], places: Places, zone: ZoneInfo) -> Use:
     venue, pitch = places.pitches[row.pitch]
     during = TimeRange(row.starts_at, row.ends_at)
     day = row.starts_at.astimezone(zone).date()

@@ -113,7 +113,7 @@ def test_two_squads_under_the_same_floodlights() -> None:
     lamps = make_tariff(900, payer=Payer.CLUB, adds=True, light=InLight.FLOODLIGHT)
     span = make_range("2026-11-25 17:20", "2026-11-25 19:30")
     charges = charge_floodlights([(Spot("lane", "top"), span)], [lamps], LONDON)
-    assert [(one.minutes, one.share) for one in charges] == [(130, 1)]
+    assert [(one.minutes, one.share) for one in charges] == [(130, Fraction(1))]
     halves = [
         make_use("2026-11-25 17:20", "2026-11-25 19:30", HALF, n, lit=(span,)) for n in (1, 2)
     ]

@@ -18,7 +18,7 @@ from clubplanner.services.money.tariff_book import save_reduction, save_tariff, 
 from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
-from tests.small_club import HARRIERS, KESTRELS, TOP, book, load_small_club
+from tests.small_club import HARRIERS, KESTRELS, book, load_small_club
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
@@ -50,8 +50,8 @@ def book_november(store: Store) -> None:
     """Put a Wednesday's sessions on the top pitch: two squads beside each other, then the choir."""
     book(store, KESTRELS, "third-1")
     book(store, HARRIERS, "third-2")
-    evening = {"start_min": 19 * 60 + 15, "end_min": 20 * 60 + 15}
-    book(store, CHOIR, "half-1", pitch_key=TOP, purpose=Purpose.HIRE, **evening)
+    start, end = 19 * 60 + 15, 20 * 60 + 15
+    book(store, CHOIR, "half-1", purpose=Purpose.HIRE, start_min=start, end_min=end)
 
 
 def fill_money(store: Store, now: datetime) -> dict[str, str]:

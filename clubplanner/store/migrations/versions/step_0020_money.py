@@ -7,6 +7,7 @@ club's.
 """
 
 from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
 
 import sqlalchemy as sa
 from alembic import op
@@ -188,7 +189,7 @@ def _kinds(table: str, **rules: str) -> list[sa.CheckConstraint]:
     ]
 
 
-def _table(name: str, *columns: str, **typed: sa.types.TypeEngine[object]) -> sa.TableClause:
+def _table(name: str, *columns: str, **typed: sa.types.TypeEngine[Any]) -> sa.TableClause:
     return sa.table(
         name, *map(sa.column, columns), *(sa.column(one, kind) for one, kind in typed.items())
     )
@@ -257,9 +258,9 @@ def _add_tariff(
         "season_to": "",
         **other,
     }
-    typed = {"weekdays": sa.JSON(), "adds": sa.Boolean()}
-    plain = [name for name in values if name not in typed]
-    connection.execute(sa.insert(_table("tariff", *plain, **typed)).values(values))
+    plain = [name for name in values if name not in ("weekdays", "adds")]
+    table = _table("tariff", *plain, weekdays=sa.JSON(), adds=sa.Boolean())
+    connection.execute(sa.insert(table).values(values))
 
 
 def _currency(words: str) -> str:
