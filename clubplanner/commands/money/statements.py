@@ -63,21 +63,19 @@ def statements() -> None:
 def listing(context: Context, month: date, as_json: bool) -> None:
     """List who owes what for MONTH (2026-11), and the statements issued."""
     page = see_month(context.open(), month, datetime.now(UTC))
-    words = []
-    for payer, total, lines in page.owed:
-        words.append(f"{payer}: {total}")
-        words += [
-            f"  {line.name}: {line.total}"
-            + (f", statement {line.number}" if line.number else "")
-            + (f" says {line.differs}" if line.differs else "")
-            for line in lines
-        ]
+    words = [f"{about}: {total}" for about, total in page.sums]
+    words += [
+        f"  {line.name}: {line.total}"
+        + (f", statement {line.number}" if line.number else "")
+        + (f" says {line.differs}" if line.differs else "")
+        for line in page.owed
+    ]
     words += [
         f"Statement {one.number}, {one.name}: {one.total}  {one.taken_back}".rstrip()
         for one in page.statements
     ]
     value = {
-        "owed": [asdict(line) for _payer, _total, lines in page.owed for line in lines],
+        "owed": [asdict(line) for line in page.owed],
         "statements": [asdict(one) for one in page.statements],
     }
     say("\n".join(words) or "Nothing is owed for this month.", value, as_json=as_json)

@@ -22,10 +22,10 @@ from clubplanner.outputs.tables.table import Column, Kind, Table
 from clubplanner.resources import resource_folder
 from clubplanner.services.money.drafts import FLOODLIGHTS, load_drafts, month_of, next_month
 from clubplanner.services.money.statements import (
-    find_standing,
+    load_issued,
     load_statement,
-    load_statements,
     month_in_words,
+    standing_of,
 )
 from clubplanner.services.money.tariff_words import PAYERS
 from clubplanner.services.rows.money_rows import load_tariffs, load_terms
@@ -52,6 +52,7 @@ class OwedLine:
 
     Attributes:
         payer: Who owes.
+        about: Who pays whom, in words.
         key: The squad's or venue's key, or the hirer's name.
         name: What they are called.
         total: What they owe by today's tariffs, in words.
@@ -61,6 +62,7 @@ class OwedLine:
     """
 
     payer: str
+    about: str
     key: str
     name: str
     total: str
@@ -91,7 +93,8 @@ class MonthPage:
         is_over: Whether statements can be issued.
         has_tariffs: Whether there is any tariff.
         has_currency: Whether the club's currency is chosen.
-        owed: By who pays, in words, with their sum.
+        sums: Who pays whom, in words, and how much in all.
+        owed: A line for everybody, by who pays.
         statements: Those of the month, the last number first.
         left: How many are not issued yet.
     """
@@ -103,13 +106,14 @@ class MonthPage:
     is_over: bool
     has_tariffs: bool
     has_currency: bool
-    owed: tuple[tuple[str, str, tuple[OwedLine, ...]], ...]
+    sums: tuple[tuple[str, str], ...]
+    owed: tuple[OwedLine, ...]
     statements: tuple[StatementLine, ...]
 
     @property
     def left(self) -> int:
         """How many have no statement yet."""
-        return sum(line.number is None for _words, _sum, lines in self.owed for line in lines)
+        return sum(line.number is None for line in self.owed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +148,7 @@ class StatementPage:
         issued: When, in words; blank for a draft.
         taken_back: When and why, in words; blank where it stands.
         rounding: Where it is rounded.
+        can_issue: Whether a draft can be issued: the month is over, and none stands.
     """
 
     number: int | None
@@ -159,6 +164,7 @@ class StatementPage:
     issued: str
     taken_back: str
     rounding: str
+    can_issue: bool = False
 
 
 def see_month(store: Store, month: date, now: datetime) -> MonthPage:
@@ -173,10 +179,12 @@ def see_month(store: Store, month: date, now: datetime) -> MonthPage:
     with store.read() as session:
         zone = load_club(session).time_zone
         drafts = load_drafts(session, month, now)
-        standing = [find_standing(session, draft) for draft in drafts]
-        lines = [
+        issued = load_issued(session, month)
+        standing = standing_of(drafts, issued)
+        lines = tuple(
             OwedLine(
                 draft.payer.value,
+                term(PAYERS[draft.payer]),
                 draft.key,
                 draft.name,
                 tell_amount(draft.total, draft.currency),
@@ -187,7 +195,7 @@ def see_month(store: Store, month: date, now: datetime) -> MonthPage:
                 else tell_amount(row.total, row.currency),
             )
             for draft, row in zip(drafts, standing, strict=True)
-        ]
+        )
         return MonthPage(
             month=month,
             words=month_in_words(month),
@@ -196,7 +204,8 @@ def see_month(store: Store, month: date, now: datetime) -> MonthPage:
             is_over=now >= instant_from_wall(next_month(month), 0, zone),
             has_tariffs=bool(load_tariffs(session)),
             has_currency=bool(load_terms(session).currency),
-            owed=_by_payer(drafts, lines),
+            sums=_sums(drafts),
+            owed=lines,
             statements=tuple(
                 StatementLine(
                     one.number,
@@ -205,7 +214,7 @@ def see_month(store: Store, month: date, now: datetime) -> MonthPage:
                     day_in_short(one.issued_at.astimezone(zone).date()),
                     one.why or (_("taken back") if one.withdrawn_at else ""),
                 )
-                for one in load_statements(session, month)
+                for one in issued
             ),
         )
 
@@ -218,7 +227,8 @@ def see_draft(store: Store, payer: str, key: str, month: date, now: datetime) ->
     """
     with store.read() as session:
         drafts = load_drafts(session, month_of(month), now)
-        note = load_terms(session).note
+        issued = load_issued(session, month_of(month))
+        terms, zone = load_terms(session), load_club(session).time_zone
     draft = next((one for one in drafts if (one.payer.value, one.key) == (payer, key)), None)
     if draft is None:
         raise MissingError(_("Nothing is owed for this month; look at the list of the month."))
@@ -232,10 +242,13 @@ def see_draft(store: Store, payer: str, key: str, month: date, now: datetime) ->
         month_words=month_in_words(draft.month),
         lines=tuple(_shown(line, draft.currency) for line in draft.lines),
         total=tell_amount(draft.total, draft.currency),
-        note=note,
+        note=terms.note,
         issued="",
         taken_back="",
         rounding=term(ROUNDED),
+        can_issue=bool(terms.currency)
+        and now >= instant_from_wall(next_month(draft.month), 0, zone)
+        and standing_of([draft], issued) == [None],
     )
 
 
@@ -308,11 +321,7 @@ def months_table(page: MonthPage) -> Table:
         Column(_("Amount")),
         Column(_("Statement"), Kind.NUMBER),
     )
-    rows = [
-        (words, line.name, line.total, line.number)
-        for words, _sum, lines in page.owed
-        for line in lines
-    ]
+    rows = [(line.about, line.name, line.total, line.number) for line in page.owed]
     return Table(_("Money"), columns, rows, page.words)
 
 
@@ -355,17 +364,12 @@ def print_statement(store: Store, number: int, now: datetime) -> bytes:
     return set_statement(sheet, source, (str(folder / "static" / "fonts"),), now)
 
 
-def _by_payer(
-    drafts: Sequence[Draft], lines: Sequence[OwedLine]
-) -> tuple[tuple[str, str, tuple[OwedLine, ...]], ...]:
-    found = []
-    for payer in Payer:
-        own = [draft for draft in drafts if draft.payer is payer]
-        if own:
-            total = tell_amount(sum(draft.total for draft in own), own[0].currency)
-            shown = tuple(line for line in lines if line.payer == payer.value)
-            found.append((term(PAYERS[payer]), total, shown))
-    return tuple(found)
+def _sums(drafts: Sequence[Draft]) -> tuple[tuple[str, str], ...]:
+    totals: dict[Payer, int] = {}
+    for draft in drafts:
+        totals[draft.payer] = totals.get(draft.payer, 0) + draft.total
+    currency = drafts[0].currency if drafts else ""
+    return tuple((term(PAYERS[p]), tell_amount(total, currency)) for p, total in totals.items())
 
 
 def _shown(line: StatedLine, currency: str) -> LineShown:

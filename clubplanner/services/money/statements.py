@@ -18,7 +18,7 @@ from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.money_tables import StatementRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
     from datetime import date, datetime
 
     from sqlalchemy.orm import Session
@@ -59,6 +59,24 @@ class Statement:
     why: str
 
 
+Debtor = tuple[str, int | None, str]
+"""Who owes: who pays, the squad's or venue's number, and of a hirer the name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Issued:
+    """A statement as lists have it, without its lines."""
+
+    number: int
+    debtor: Debtor
+    name: str
+    currency: str
+    total: int
+    issued_at: datetime
+    withdrawn_at: datetime | None
+    why: str
+
+
 def issue(store: Store, payer: Payer, key: str, month: date, now: datetime) -> int:
     """Issue one statement.
 
@@ -84,7 +102,7 @@ def issue(store: Store, payer: Payer, key: str, month: date, now: datetime) -> i
         ]
         if not drafts:
             raise MissingError(_("Nothing is owed for this month; look at the list of the month."))
-        standing = find_standing(session, drafts[0])
+        (standing,) = standing_of(drafts[:1], load_issued(session, month))
         if standing is not None:
             raise RefusedError(
                 _(
@@ -121,12 +139,13 @@ def issue_all(store: Store, month: date, now: datetime, payer: Payer | None = No
         RefusedError: If the month is not over, or no currency is chosen.
     """
     with store.write() as session:
-        drafts = [
-            draft
-            for draft in _issuable(session, month, now)
-            if payer in (None, draft.payer) and find_standing(session, draft) is None
+        drafts = _issuable(session, month, now)
+        standing = standing_of(drafts, load_issued(session, month))
+        numbers = [
+            _issue(session, draft, now)
+            for draft, issued in zip(drafts, standing, strict=True)
+            if payer in (None, draft.payer) and issued is None
         ]
-        numbers = [_issue(session, draft, now) for draft in drafts]
         if not numbers:
             return _("There was nothing left to issue.")
         words = ngettext(
@@ -181,20 +200,49 @@ def load_statements(session: Session, month: date | None = None) -> tuple[Statem
     return tuple(_statement(row) for row in session.scalars(query))
 
 
-def find_standing(session: Session, draft: Draft) -> StatementRow | None:
-    """Return the statement that stands for somebody's month, None for none."""
-    query = select(StatementRow).where(
-        StatementRow.payer == draft.payer.value,
-        StatementRow.month == draft.month,
-        StatementRow.withdrawn_at.is_(None),
+def load_issued(session: Session, month: date) -> tuple[Issued, ...]:
+    """Return the statements of a month without their lines, the last number first."""
+    query = (
+        select(
+            StatementRow.number,
+            StatementRow.payer,
+            StatementRow.squad_id,
+            StatementRow.venue_id,
+            StatementRow.name,
+            StatementRow.currency,
+            StatementRow.total,
+            StatementRow.issued_at,
+            StatementRow.withdrawn_at,
+            StatementRow.why,
+        )
+        .where(StatementRow.month == month)
+        .order_by(StatementRow.number.desc())
     )
-    if draft.payer is Payer.SQUAD:
-        query = query.where(StatementRow.squad_id == draft.number)
-    elif draft.payer is Payer.CLUB:
-        query = query.where(StatementRow.venue_id == draft.number)
-    else:
-        query = query.where(StatementRow.name == draft.name)
-    return session.scalars(query).first()
+    return tuple(
+        Issued(
+            number,
+            _debtor(Payer(payer), venue if squad is None else squad, name),
+            name,
+            currency,
+            total,
+            issued_at,
+            withdrawn_at,
+            why,
+        )
+        for (
+            number, payer, squad, venue, name, currency, total, issued_at, withdrawn_at, why,
+        ) in session.execute(query)
+    )  # fmt: skip
+
+
+def standing_of(drafts: Iterable[Draft], issued: Iterable[Issued]) -> list[Issued | None]:
+    """Return for each draft the statement that stands for it, None for none."""
+    standing = {one.debtor: one for one in issued if one.withdrawn_at is None}
+    return [standing.get(_debtor(draft.payer, draft.number, draft.name)) for draft in drafts]
+
+
+def _debtor(payer: Payer, number: int | None, name: str) -> Debtor:
+    return payer.value, number, name if payer is Payer.HIRER else ""
 
 
 def month_in_words(month: date) -> str:

@@ -22,6 +22,7 @@ from clubplanner.services.money.pages import (
 from clubplanner.services.money.statements import LONGEST_WHY, issue, issue_all, take_back
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.base.taking_away import send_tables, wants_file
@@ -32,6 +33,8 @@ if TYPE_CHECKING:
 pages = Blueprint("money", __name__)
 
 EVERYBODY = "all"
+OWED, ISSUED = 60, 30
+"""Rows of one leaf."""
 
 
 @pages.get("/desk/money")
@@ -119,7 +122,13 @@ def _statement_page(number: int, form: Form) -> str:
 def _month_page(month: date, form: Form) -> str:
     state = app_state()
     page = see_month(state.store, month, state.clock())
-    return render_template("money/month.html", page=page, problems=form.problems)
+    return render_template(
+        "money/month.html",
+        page=page,
+        leaf=leaf_through(page.owed, OWED),
+        issued=leaf_through(page.statements, ISSUED, "issued"),
+        problems=form.problems,
+    )
 
 
 def _month() -> date:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from clubplanner.domain.money.charging import charge
 from clubplanner.domain.money.lines import exact_amount
-from clubplanner.domain.money.tariffs import InLight, Moment, Payer, Per, Spot, choose
+from clubplanner.domain.money.tariffs import InLight, Moment, Payer, Per, Spot, Tariff, choose
 from clubplanner.domain.times.times import TimeRange
 from tests.domain.money.money_builders import LONDON, TOP, make_tariff, make_use
 
@@ -25,7 +25,7 @@ MARKS = st.integers(0, 24 * 4).map(lambda quarter: quarter * 15)
 
 
 @st.composite
-def tariffs(draw: st.DrawFn, number: int) -> object:
+def tariffs(draw: st.DrawFn, number: int) -> Tariff:
     """Draw a tariff with any conditions."""
     start, end = sorted(draw(st.lists(MARKS, min_size=2, max_size=2, unique=True)))
     return make_tariff(
@@ -51,14 +51,14 @@ def test_minute_by_minute(data: st.DataObject) -> None:
     share = Fraction(1, 3)
     use = make_use("2026-01-01 00:00", "2026-01-01 01:00", share)
     use = type(use)(1, TOP, share, TimeRange(start, end), lit)
-    found = charge([use], known, Payer.SQUAD, LONDON)  # type: ignore[arg-type]
+    found = charge([use], known, Payer.SQUAD, LONDON)
     total = Fraction(0)
     at = start
     while at < end:
         local = at.astimezone(LONDON)
         moment = Moment(local.date(), local.hour * 60 + local.minute, bool(lit) and at >= dark)
         for adds in (False, True):
-            chosen = choose([one for one in known if one.adds is adds], moment)  # type: ignore[attr-defined]
+            chosen = choose([one for one in known if one.adds is adds], moment)
             if chosen is not None:
                 total += Fraction(chosen.amount, 60) * (1 if chosen.spot.area else share)
         at += timedelta(minutes=1)

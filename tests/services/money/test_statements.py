@@ -146,7 +146,7 @@ def test_a_statement_stays_as_it_was_issued(club: Store) -> None:
     settle_terms(club, replace(TERMS, currency="GBP", note="Other"))
     assert see_statement(club, 1) == before
     page = see_month(club, NOVEMBER, DECEMBER_3)
-    line = next(line for _, _, lines in page.owed for line in lines if line.name == CHOIR)
+    line = next(line for line in page.owed if line.name == CHOIR)
     assert (line.total, line.number, line.differs) == ("£30.00", 1, "€15.00")
 
 
