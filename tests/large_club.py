@@ -37,6 +37,7 @@ from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.webapp import create_app
 from tests.builders import LONDON, NOW
+from tests.services.money.money_club import fill_money
 from tests.small_club import grounds_file, pitch_feature
 
 if TYPE_CHECKING:
@@ -268,6 +269,7 @@ def _open(store: Store, propose: Callable[[Store], int]) -> LargeClub:
         "/coach/sessions/<int:number>": f"/coach/sessions/{booking.id}",
         "/desk/season/hires/<int:number>": f"/desk/season/hires/{hire}",
         "/desk/share-outs/bookings/<int:number>": f"/desk/share-outs/bookings/{booking.id}",
+        **fill_money(store, NOW),
         "/desk/evening": f"/desk/evening?venue=marsh-lane&date={booking.starts_at.date()}",
         "key": squad.key,
         "board": "marsh-lane",

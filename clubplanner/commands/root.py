@@ -45,6 +45,8 @@ WHERE = {
     "serve": "serving.serving:serve",
     "share-out": "share_out.share_out:share_out",
     "squads": "setup.squads:squads",
+    "statements": "money.statements:statements",
+    "tariffs": "money.tariffs:tariffs",
     "worker": "serving.serving:work",
     "year": "season.year:year",
 }

@@ -122,7 +122,6 @@ _NOTHING = {
     "form_secret": "id value",
     "hire_date": "id hire_id day booking_id is_ended",
     "holiday_place": "id country region",
-    "lamp_cost": "venue_id per_hour currency",
     "notice": "id entry_id squad_id sequence changed_at is_wanted told_at",
     "notice_board": "id is_on changed_at",
     "obstacle": "id pitch_id polygon",
@@ -294,6 +293,7 @@ MARKS: dict[str, Marks] = {
         name=NAME,
         state=VALUES,
     ),
+    "money": _marks(Part.CLUB, Fate.WITHOUT, "id currency notice_hours late_percent", note=WORDS),
     "next_season_answer": _marks(
         Part.CLUB, Fate.WITHOUT, "id item", short_lived="made", given=VALUES, by=NAME
     ),
@@ -331,6 +331,13 @@ MARKS: dict[str, Marks] = {
         endpoint=SECRET,
         public_key=SECRET,
         auth=SECRET,
+    ),
+    "reduction": _marks(
+        Part.HIRES,
+        Fate.WITHOUT,
+        "id payer squad_id up_to_age venue_id percent free_minutes",
+        name=WORDS,
+        hirer=NAME,
     ),
     "restored": _marks(Part.CLUB, Fate.STAYS, "id at taken_at change_id found seen_at"),
     "season": _marks(Part.CLUB, Fate.STAYS, "id starts_on made_at kept"),
@@ -389,6 +396,15 @@ MARKS: dict[str, Marks] = {
     ),
     "squad_end": _marks(Part.CLUB, Fate.WITHOUT, "squad_id from_day goes_on_in_id", why=WORDS),
     "squad_name": _marks(Part.CLUB, Fate.STAYS, "id squad_id season_id until", name=THING),
+    "statement": _marks(
+        Part.HIRES,
+        Fate.WITHOUT,
+        "id number payer squad_id venue_id month currency total issued_at withdrawn_at",
+        name=NAME,
+        lines=VALUES,
+        note=WORDS,
+        why=WORDS,
+    ),
     "stretch": _marks(Part.CLUB, Fate.STAYS, "id starts_on ends_on", key=THING, name=THING),
     "swap_offer": _marks(
         Part.ASKS,
@@ -397,6 +413,13 @@ MARKS: dict[str, Marks] = {
         pruned=Period.REMARKS,
         by=NAME,
         note=WORDS,
+    ),
+    "tariff": _marks(
+        Part.CLUB,
+        Fate.STAYS,
+        "id payer venue_id pitch_id area_id amount per adds light weekdays from_min to_min "
+        "season_from season_to starts_on ends_on",
+        name=THING,
     ),
     "training_break": _marks(Part.CLUB, Fate.STAYS, "id starts_on ends_on", name=THING),
     "turnout": _marks(

@@ -30,12 +30,17 @@ from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRo
 from clubplanner.store.tables.hire_tables import HireDateRow, HireRow
 from clubplanner.store.tables.keeping_tables import KeepingRow
 from clubplanner.store.tables.link_tables import LinkRow
+from clubplanner.store.tables.money_tables import (
+    MoneyRow,
+    ReductionRow,
+    StatementRow,
+    TariffRow,
+)
 from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
 from clubplanner.store.tables.season_tables import (
     ClosureRow,
     FixtureRow,
     HolidayPlaceRow,
-    LampCostRow,
     SquadSeasonRow,
     SwapOfferRow,
     TrainingHolidayRow,
@@ -152,7 +157,15 @@ SORTS = (
     Sort(marked("own season"), SquadSeasonRow, is_restored=True, named_by=SquadRow),
     Sort(marked("end of a squad"), SquadEndRow, is_restored=True, named_by=SquadRow),
     Sort(marked("limit of use"), WearLimitRow, is_restored=True, named_by=PitchRow),
-    Sort(marked("cost of floodlights"), LampCostRow, is_restored=True, named_by=VenueRow),
+    Sort(marked("money"), MoneyRow, is_restored=True),
+    Sort(marked("tariff"), TariffRow, is_restored=True),
+    Sort(marked("reduction"), ReductionRow, is_restored=True),
+    Sort(
+        marked("statement"),
+        StatementRow,
+        frozenset({"lines", "issued_at"}),
+        taken_back_as=(("withdrawn_at", NOW),),
+    ),
     Sort(marked("holidays of"), HolidayPlaceRow, is_restored=True),
     Sort(marked("training on a public holiday"), TrainingHolidayRow, is_restored=True),
     Sort(
@@ -216,6 +229,8 @@ SORTS = (
         unless="mail_id",  # each mail about changes makes its own
     ),
 )
+NO_LONGER = (marked("cost of floodlights"),)
+"""Sorts that only older entries name; what they tell stays, and is not taken back any more."""
 SORT_OF_ROW = {sort.row: sort for sort in SORTS}
 SORT_OF_NAME = {sort.name: sort for sort in SORTS}
 PART_OF_ROW = {part.row: (sort, part) for sort in SORTS for part in sort.parts}
@@ -346,6 +361,8 @@ def read_key(sort_name: str, text: str) -> Key:
 
 def can_be_restored(sort_name: str, before: State | None) -> bool:
     """Tell whether a change of a record can be taken back, by what the record was before it."""
+    if sort_name in NO_LONGER:
+        return False
     sort = SORT_OF_NAME[sort_name]
     return sort.is_restored or (before is None and bool(sort.taken_back_as))
 

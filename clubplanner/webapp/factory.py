@@ -44,6 +44,7 @@ from clubplanner.webapp.hires import hires
 from clubplanner.webapp.journal import changes, restored
 from clubplanner.webapp.keeping import keeping
 from clubplanner.webapp.mails import mails
+from clubplanner.webapp.money import money, tariffs
 from clubplanner.webapp.pasting import tables
 from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.pushes import pushes
@@ -159,6 +160,8 @@ ROOMS = (
     calendars,
     people,
     keeping,
+    money,
+    tariffs,
     board,
     pushes,
     finding,

@@ -65,6 +65,7 @@ from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.webapp import create_app
 from clubplanner.webapp.base.security import ANYBODY, roles_of
 from tests.browser.conftest import FLAGS, NAMES
+from tests.services.money.money_club import fill_money
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -153,6 +154,7 @@ def make_club(store: Store, address: str, seconds: float = 6.0) -> Club:
         "/desk/season/year/stretches/<key>": "/desk/season/year/stretches/spring?"
         "stretch_name=Spring&stretch_first=2027-04-12&stretch_last=2027-06-18",
         **fill_season(store),
+        **fill_money(store, NOW),
         **fill_calendars(store, address),
     }
     return Club(create_app(store, Config("", address), lambda: NOW), values, secrets)

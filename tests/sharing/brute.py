@@ -13,7 +13,7 @@ from clubplanner.sharing import Placement, check
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from clubplanner.sharing import Ask, Ground, Problem
+    from clubplanner.sharing import Ask, Ground, Price, Problem
 
 
 @cache
@@ -183,17 +183,43 @@ def pair_points(problem: Problem, plan: tuple[Placement, ...]) -> int:
 
 
 def cost(problem: Problem, plan: tuple[Placement, ...]) -> int:
-    """Add the hire of each session's part of its pitch, and each venue's opening once a day."""
+    """Add hire by the minute, openings once a day, and floodlights once however many are there."""
     grounds = {ground.key: ground for ground in problem.grounds}
-    rates = {(price.venue, price.pitch): price.per_hour for price in problem.prices}
     total = 0
+    lit = {}
     for item in plan:
         ground = grounds[item.ground]
-        rate = rates.get((ground.venue, ground.pitch), rates.get((ground.venue, None), 0))
-        total += math.ceil(rate * (item.end_min - item.start_min) * (ground.share or 12) / 720)
-    for venue, _ in {(grounds[item.ground].venue, item.day) for item in plan}:
-        total += sum(p.per_opening for p in problem.prices if p.venue == venue)
-    return total
+        twelfths = 0
+        for minute in range(item.start_min, item.end_min):
+            for kind in (False, True):
+                found = price_of(problem, ground, item.day, minute, kind)
+                if found and kind:
+                    lit[ground.pitch, item.day, minute] = -(-found.per_hour // 60)
+                elif found:
+                    twelfths += found.per_hour * (12 if found.ground else ground.share or 12)
+        total += math.ceil(twelfths / 720)
+    for venue, day in {(grounds[item.ground].venue, item.day) for item in plan}:
+        fees = [p for p in problem.prices if p.venue == venue and p.per_opening]
+        of_day = [p for p in fees if p.day == day]
+        total += sum(p.per_opening for p in of_day or fees if p.day in (None, day))
+    return total + sum(lit.values())
+
+
+def price_of(problem: Problem, ground: Ground, day: int, minute: int, lamps: bool) -> Price | None:
+    """Look for the price in the order in which one goes before another."""
+    for pitch, own in ((ground.pitch, ground.key), (ground.pitch, None), (None, None)):
+        for when in (day, None):
+            for price in problem.prices:
+                place = (price.venue, price.pitch, price.ground, price.day, price.for_floodlights)
+                if place != (ground.venue, pitch, own, when, lamps):
+                    continue
+                if price.from_min is None and (price.per_hour or not price.per_opening):
+                    return price
+                if price.from_min is None or price.until_min is None:
+                    continue
+                if price.from_min <= minute < price.until_min:
+                    return price
+    return None
 
 
 def dead_minutes(problem: Problem, plan: tuple[Placement, ...]) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 from hypothesis import HealthCheck, assume, given, settings
@@ -84,6 +85,15 @@ def wants_of(
     fees = st.sampled_from([0, 7, 60])
     prices = tuple(Price(v, None, draw(fees), draw(fees)) for v in venues)
     own = (Price(grounds[0].venue, "p0", 13),)
+    turn = draw(st.sampled_from([1060, 1080, 1100, 1125, 1140]))
+    top = Price(grounds[0].venue, "p0", day=0, from_min=turn, until_min=1500)
+    timed = (
+        replace(top, per_hour=draw(fees), from_min=900, until_min=turn),
+        replace(top, per_hour=90),
+        replace(top, per_hour=31, ground=grounds[0].key, until_min=turn + 30),
+        replace(top, per_hour=100, until_min=1200, for_floodlights=True),
+        Price(grounds[0].venue, None, 0, 9, day=0),
+    )
     kinds = st.sampled_from(list(PairKind))
     wished = st.tuples(kinds, st.sampled_from(pairs), st.integers(1, 3)) if pairs else st.nothing()
     return {
@@ -94,7 +104,7 @@ def wants_of(
         )
         if pairs
         else (),
-        "prices": draw(st.sampled_from([(), prices, (*prices, *own)])),
+        "prices": draw(st.sampled_from([(), prices, (*prices, *own), (*prices, *timed)])),
         "wants_compact": draw(st.booleans()),
     }
 

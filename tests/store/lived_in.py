@@ -188,7 +188,7 @@ def _season(store: Store) -> None:
     set_holiday_place(store, "GB", "ENG")
     keep_holiday(store, date(2026, 12, 25))
     set_limit_by_guidance(store, "Low pitch", "undrained", "poor")
-    set_lamp_cost(store, "marsh-lane", 8.5, "GBP")
+    set_lamp_cost(store, "marsh-lane", "8.50")
     set_squad_season(store, HARRIERS, None, date(2026, 12, 11))
     load_fixtures(store, ClubFile("fixtures.csv", FIXTURES.encode()))
     turn_board(store, is_on=True, now=NOW)

@@ -164,7 +164,7 @@ def _is_noticed_and_put_back(store: Store) -> None:
     [
         ("ALTER TABLE club RENAME COLUMN language TO l", "“club” has no column “language”"),
         ("ALTER TABLE club ADD COLUMN motto text", "“club” has a column “motto” that is not this"),
-        ("DROP TABLE lamp_cost", "table “lamp_cost” is missing"),
+        ("DROP TABLE wear_limit", "table “wear_limit” is missing"),
         ("CREATE TABLE recipe (name TEXT)", "table “recipe” is not one of this program's"),
         ("DROP INDEX ix_booking_starts_at", "lost its index “ix_booking_starts_at”"),
         ("CREATE UNIQUE INDEX one ON club (zone)", "table “club” has a strange index “one”"),

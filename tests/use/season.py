@@ -21,6 +21,17 @@ IN_WINTER = date(2026, 11, 16)
 """A Monday of the invented club's winter: the week that today's is made to be."""
 SQUAD, OTHER, THIRD = "u13-kestrels", "u14-harriers", "u15-buzzards"
 LARGE, SMALL = "105x68", "35 x 20"
+HIRED = """
+[[bookings]]
+who = "Sunrise yoga"
+purpose = "hire"
+venue = "Osier Lane"
+pitch = "Top pitch"
+date = {day}
+from = "06:00"
+to = "07:30"
+"""
+"""What took place last month, for a statement."""
 
 
 def write_club(folder: Path, today: date) -> list[str]:
@@ -90,6 +101,11 @@ class Season:
         """Return a day so many days after this week's Monday."""
         return self.today - timedelta(days=self.today.weekday()) + timedelta(days=ahead)
 
+    @property
+    def last_month(self) -> date:
+        """The first day of the month that is over."""
+        return (self.today.replace(day=1) - timedelta(days=1)).replace(day=1)
+
     def number_of(self, squad: str) -> int:
         """Return the number of a squad's next training after today."""
         return bookings_ahead(self.program, squad)[0]
@@ -104,7 +120,10 @@ class Season:
     def begin(self) -> None:
         """Set the club up, share its winter out and publish it."""
         self.run("init")
-        self.run("load", *write_club(self.program.folder, self.today))
+        names = write_club(self.program.folder, self.today)
+        with (self.program.folder / "club.toml").open("a", encoding="utf-8") as settings:
+            settings.write(HIRED.format(day=self.last_month))
+        self.run("load", *names)
         self.run("year", "holidays", "GB", "ENG", "--json")
         before = self.run("share-out", "before", "winter", "--json").json()
         assert before["asked_hours"] > 0
@@ -163,11 +182,30 @@ class Season:
         self.run("year", "show", "--json")
         self.run("light", "days", self.day(7), "--days", 7, "--json")
         self.run("light", "dark", "--json")
-        self.run("light", "cost", "osier-lane", "12.50", "GBP")
+        self.run("light", "cost", "osier-lane", "12.50")
+        self.charge()
         self.run("grass", "limit", "Meadow", "--built", "undrained", "--quality", "poor")
         self.run("grass", "show", "--json")
         self.run("fairness", "--json")
         self.run("ahead", "--json")
+
+    def charge(self) -> None:
+        """Say what ground costs, look at what is owed, issue, write, take back."""
+        self.run("tariffs", "currency", "GBP", "--json")
+        hours = ("--from", "05:00", "--season", "01-01/12-31")
+        self.run("tariffs", "add", "osier-lane", "30", "--payer", "hirer", *hours)
+        last = self.run("tariffs", "add", "osier-lane", "9", "--payer", "squad", "--json").json()
+        self.run("tariffs", "withdraw", last["number"])
+        self.run("tariffs", "list", "--json")
+        month, who = f"{self.last_month:%Y-%m}", ("hirer", "Sunrise yoga")
+        self.run("statements", "look", month, *who, "--json")
+        self.run("statements", "issue", month, *who, "--json")
+        self.run("statements", "withdraw", 1, "--why", "Wrong price", "--json")
+        self.run("statements", "issue", month)
+        self.run("statements", "show", 2)
+        self.run("statements", "write", 2, "statement.csv")
+        self.run("statements", "write", 2, "statement.pdf", "--json")
+        self.run("statements", "list", month, "--json")
 
     def hire_out(self) -> None:
         """Hire the meadow out on Sundays, move that, make it longer, end it."""

@@ -49,14 +49,13 @@ def days(context: Context, first: date, days: int, venue: str | None, as_json: b
 
 @light.command()
 @click.argument("venue")
-@click.argument("per_hour", type=click.FloatRange(0, 100_000))
-@click.argument("currency", default="")
+@click.argument("per_hour")
 @json_option
 @click.pass_obj
 @tells_faults
-def cost(context: Context, venue: str, per_hour: float, currency: str, as_json: bool) -> None:
+def cost(context: Context, venue: str, per_hour: str, as_json: bool) -> None:
     """Say that an hour of floodlights on one pitch of VENUE (its key) costs PER_HOUR."""
-    words = set_lamp_cost(context.open(), venue, per_hour, currency)
+    words = set_lamp_cost(context.open(), venue, per_hour)
     say(words, {"done": words}, as_json=as_json)
 
 

@@ -1,4 +1,4 @@
-"""The club's own rules for sharing out: by age, for the grass, for what ground costs."""
+"""The club's own rules for sharing out: by age, and for the grass."""
 
 from __future__ import annotations
 
@@ -40,36 +40,17 @@ class PitchLimit:
 
 
 @dataclass(frozen=True, slots=True)
-class GroundPrice:
-    """What a venue or one of its pitches costs, in the smallest coin.
-
-    Attributes:
-        venue: Name of the venue.
-        pitch: Name of the pitch; blank for every pitch there.
-        per_hour: For an hour of the whole pitch.
-        per_opening: For each day on which the venue is used.
-    """
-
-    venue: str
-    pitch: str = ""
-    per_hour: int = 0
-    per_opening: int = 0
-
-
-@dataclass(frozen=True, slots=True)
 class SharingRules:
     """All of them.
 
     Attributes:
         ages: By age; the lowest that a squad's age does not pass counts.
         limits: Load limits of pitches.
-        prices: What ground costs.
         wants_compact: Whether pitches should have no dead time between sessions.
     """
 
     ages: tuple[AgeRule, ...] = ()
     limits: tuple[PitchLimit, ...] = ()
-    prices: tuple[GroundPrice, ...] = ()
     wants_compact: bool = False
 
     def for_age(self, age: int | None) -> AgeRule:
@@ -86,7 +67,6 @@ def rules_as_json(rules: SharingRules) -> dict[str, object]:
             for rule in rules.ages
         ],
         "limits": [[it.venue, it.pitch, it.minutes, it.sessions] for it in rules.limits],
-        "prices": [[it.venue, it.pitch, it.per_hour, it.per_opening] for it in rules.prices],
         "wants_compact": rules.wants_compact,
     }
 
@@ -96,6 +76,5 @@ def rules_from_json(saved: dict[str, list[list[int]]]) -> SharingRules:
     return SharingRules(
         ages=tuple(AgeRule(*entry) for entry in saved["ages"]),
         limits=tuple(PitchLimit(*entry) for entry in saved["limits"]),  # type: ignore[arg-type]
-        prices=tuple(GroundPrice(*entry) for entry in saved["prices"]),  # type: ignore[arg-type]
         wants_compact=bool(saved["wants_compact"]),
     )

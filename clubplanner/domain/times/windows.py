@@ -66,7 +66,7 @@ def write_windows(windows: tuple[Window, ...]) -> str:
     for window in windows:
         days_of.setdefault((window.start_min, window.end_min), []).append(window.weekday)
     return "; ".join(
-        f"{_write_days(sorted(days))} {clock_from_minute(start)}-{clock_from_minute(end)}"
+        f"{write_days(sorted(days))} {clock_from_minute(start)}-{clock_from_minute(end)}"
         for (start, end), days in days_of.items()
     )
 
@@ -84,7 +84,7 @@ def file_days(text: str) -> str:
     return _DAY_WORD.sub(lambda found: names.get(found[0].lower(), found[0]), text)
 
 
-def _write_days(days: list[int]) -> str:
+def write_days(days: list[int]) -> str:
     """Write weekdays, three or more in a row as a span: "Mon-Wed, Fri"."""
     runs: list[list[int]] = []
     for day in days:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.coaches import is_phone
 from clubplanner.domain.club.settings import ClubSettings
-from clubplanner.domain.club.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
+from clubplanner.domain.club.sharing_rules import AgeRule, PitchLimit, SharingRules
 from clubplanner.domain.ground.grounds import Venue
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.seasons import Break, Stretch
@@ -16,6 +16,12 @@ from clubplanner.domain.times.windows import parse_windows
 from clubplanner.domain.times.zones import known_zones
 from clubplanner.inputs.club_files.coach_cells import no_phone_words
 from clubplanner.inputs.club_files.keeping import read_keeping
+from clubplanner.inputs.club_files.money import (
+    read_price,
+    read_reduction,
+    read_tariff,
+    read_terms,
+)
 from clubplanner.inputs.reading.alone import read_alone
 from clubplanner.inputs.reading.bounded import read_toml
 from clubplanner.inputs.reading.faults import Faults, list_words, show_value
@@ -27,8 +33,10 @@ if TYPE_CHECKING:
     from datetime import date
 
     from clubplanner.domain.club.keeping import Keeping
+    from clubplanner.domain.money.terms import MoneyTerms
     from clubplanner.domain.problems import Problem
     from clubplanner.domain.times.times import Window
+    from clubplanner.inputs.club_files.money import ReductionRead, TariffRead
 
 LONGEST_STRETCH_DAYS = 400
 LONGEST_LINE = 200
@@ -78,6 +86,10 @@ class SettingsRead:
         left_out: What the file has no word for and is to stay as it is known: names of fields by
             the venue's key, those of the club by `CLUB`.
         keeping: For how long things are kept; None where the file does not say.
+        terms: What the club settled about money; None where the file does not say.
+        tariffs: All of them; None where the file does not say. Those that older files call prices
+            are among them.
+        reductions: All of them; None where the file does not say.
     """
 
     club: ClubSettings | None
@@ -89,6 +101,9 @@ class SettingsRead:
     left_out: Mapping[str, frozenset[str]] = field(default_factory=dict)
     keeping: Keeping | None = None
     clubs: tuple[str, ...] = ()
+    terms: MoneyTerms | None = None
+    tariffs: tuple[TariffRead, ...] | None = None
+    reductions: tuple[ReductionRead, ...] | None = None
 
 
 def read_settings(text: str, file_name: str) -> SettingsRead:
@@ -98,8 +113,8 @@ def read_settings(text: str, file_name: str) -> SettingsRead:
     if data is None:
         return SettingsRead(None, (), (), (), (), tuple(faults.found))
     known = (
-        *("club", "venues", "stretches", "breaks", "bookings", "ages", "limits", "prices"),
-        *("clubs", "keep"),
+        *("club", "venues", "stretches", "breaks", "bookings", "ages", "limits", "clubs"),
+        *("keep", "money", "tariffs", "reductions", "prices"),
     )
     for name in (name for name in data if name not in known):
         faults.add(
@@ -114,7 +129,6 @@ def read_settings(text: str, file_name: str) -> SettingsRead:
     rules = SharingRules(
         ages=tuple(read_each(data, "ages", _read_age, faults)),
         limits=tuple(read_each(data, "limits", _read_limit, faults)),
-        prices=tuple(read_each(data, "prices", _read_price, faults)),
     )
     club = _read_club(TomlTable("[club]", data.get("club", {}), faults), rules)
     keeping = read_keeping(TomlTable("[keep]", data["keep"], faults)) if "keep" in data else None
@@ -123,12 +137,39 @@ def read_settings(text: str, file_name: str) -> SettingsRead:
     breaks = tuple(read_each(data, "breaks", _read_break, faults))
     bookings = tuple(read_each(data, "bookings", _read_booking, faults))
     clubs = tuple(read_each(data, "clubs", _read_club_within, faults))
+    terms = read_terms(TomlTable("[money]", data["money"], faults)) if "money" in data else None
+    tariffs, reductions = _read_tariffs(data, faults), None
+    if "reductions" in data:
+        reductions = tuple(read_each(data, "reductions", read_reduction, faults))
     _check_names(faults, "clubs", [key_from_name(name) for name in clubs])
     _check_names(faults, "venues", [venue.key for venue in venues])
     _check_names(faults, "stretches", [stretch.key for stretch in stretches])
     found = tuple(faults.found)
+    left_out = _left_out(data)
     return SettingsRead(
-        club, venues, stretches, breaks, bookings, found, _left_out(data), keeping, clubs
+        club,
+        venues,
+        stretches,
+        breaks,
+        bookings,
+        found,
+        left_out,
+        keeping,
+        clubs,
+        terms,
+        tariffs,
+        reductions,
+    )
+
+
+def _read_tariffs(data: dict[str, Any], faults: Faults) -> tuple[TariffRead, ...] | None:
+    """Read tariffs, and the prices of older files; None where there is neither word."""
+    if "tariffs" not in data and "prices" not in data:
+        return None
+    prices = read_each(data, "prices", read_price, faults)
+    return (
+        *read_each(data, "tariffs", read_tariff, faults),
+        *(one for two in prices for one in two),
     )
 
 
@@ -214,20 +255,6 @@ def _read_limit(table: TomlTable) -> PitchLimit | None:
         None if sessions == NO_LIMIT else sessions,
     )
     return limit if table.done() else None
-
-
-def _read_price(table: TomlTable) -> GroundPrice | None:
-    price = GroundPrice(
-        venue=table.name("venue"),
-        pitch=table.text("pitch", ""),
-        per_hour=table.whole("per_hour", 0, 10**7, 0),
-        per_opening=table.whole("per_opening", 0, 10**7, 0),
-    )
-    if price.pitch and price.per_opening:
-        table.fault(
-            "per_opening", "contradiction", _("A venue opens, not a pitch; leave pitch out")
-        )
-    return price if table.done() else None
 
 
 def _read_venue(table: TomlTable) -> Venue | None:

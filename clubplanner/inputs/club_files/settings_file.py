@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 import tomli_w
 
-from clubplanner.domain.times.times import clock_from_minute
-from clubplanner.domain.times.windows import write_windows
+from clubplanner.domain.money.amounts import plain_amount
+from clubplanner.domain.money.tariffs import InLight, Payer
+from clubplanner.domain.times.times import MINUTES_A_DAY, clock_from_minute
+from clubplanner.domain.times.windows import write_days, write_windows
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -16,7 +18,25 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.keeping import Keeping
     from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.ground.grounds import Venue
+    from clubplanner.domain.money.lines import Reduction
+    from clubplanner.domain.money.tariffs import Tariff
+    from clubplanner.domain.money.terms import MoneyTerms
     from clubplanner.domain.times.seasons import Break, Stretch
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyWritten:
+    """What the club settled about money, with its places, squads and parts as files name them.
+
+    Attributes:
+        terms: The club's; None where nobody has said anything.
+        tariffs: In order.
+        reductions: In order.
+    """
+
+    terms: MoneyTerms | None
+    tariffs: tuple[Tariff, ...]
+    reductions: tuple[Reduction, ...]
 
 
 def write_settings(
@@ -25,6 +45,7 @@ def write_settings(
     stretches: Iterable[Stretch],
     breaks: Iterable[Break],
     keeping: Keeping | None = None,
+    money: MoneyWritten | None = None,
 ) -> str:
     """Write settings that `read_settings` reads back the same; bookings have no place in them."""
     rules = club.rules
@@ -50,11 +71,54 @@ def write_settings(
         values = {"venue": limit.venue, "pitch": limit.pitch}
         values |= {"minutes": limit.minutes, "sessions": limit.sessions}
         parts.append(("[[limits]]", values))
-    for price in rules.prices:
-        values = {"venue": price.venue, "pitch": price.pitch or None}
-        values |= {"per_hour": price.per_hour, "per_opening": price.per_opening or None}
-        parts.append(("[[prices]]", values))
+    if money is not None:
+        parts += _money(money)
     return "\n".join(_written(table, values) for table, values in parts)
+
+
+def _money(money: MoneyWritten) -> Iterator[tuple[str, Mapping[str, Any]]]:
+    currency = "" if money.terms is None else money.terms.currency
+    if money.terms is not None:
+        yield "[money]", asdict(money.terms)
+    for tariff in money.tariffs:
+        yield "[[tariffs]]", _tariff(tariff, currency)
+    for one in money.reductions:
+        yield (
+            "[[reductions]]",
+            {
+                "name": one.name or None,
+                "payer": one.payer.value,
+                "squad": one.who if one.who and one.payer is Payer.SQUAD else None,
+                "hirer": one.who if one.who and one.payer is Payer.HIRER else None,
+                "up_to_age": one.up_to_age,
+                "venue": one.venue or None,
+                "percent": one.percent or None,
+                "free_minutes": one.free_minutes or None,
+            },
+        )
+
+
+def _tariff(tariff: Tariff, currency: str) -> dict[str, Any]:
+    spot = tariff.spot
+    is_all_day = (tariff.from_min, tariff.to_min) == (0, MINUTES_A_DAY)
+    return {
+        "name": tariff.name or None,
+        "payer": tariff.payer.value,
+        "venue": spot.venue,
+        "pitch": spot.pitch or None,
+        "part": spot.area or None,
+        "amount": plain_amount(tariff.amount, currency),
+        "per": tariff.per.value,
+        "adds": tariff.adds or None,
+        "light": None if tariff.light is InLight.ANY else tariff.light.value,
+        "days": write_days(sorted(tariff.weekdays)) or None,
+        "from": None if is_all_day else clock_from_minute(tariff.from_min),
+        "to": None if is_all_day else clock_from_minute(tariff.to_min),
+        "season_from": tariff.season_from or None,
+        "season_to": tariff.season_to or None,
+        "starts": tariff.starts_on,
+        "ends": tariff.ends_on,
+    }
 
 
 def _club(club: ClubSettings) -> dict[str, Any]:

@@ -48,6 +48,15 @@ _TYPED: dict[str, dict[str, str]] = {
         SETTINGS,
     ),
     "keeping": _columns("ask days", SETTINGS),
+    "money": _columns("currency notice_hours late_percent note", SETTINGS),
+    "tariff": _columns(
+        "payer name venue_id pitch_id area_id amount per adds light weekdays from_min to_min "
+        "season_from season_to starts_on ends_on",
+        SETTINGS,
+    ),
+    "reduction": _columns(
+        "payer name squad_id hirer up_to_age venue_id percent free_minutes", SETTINGS
+    ),
     "stretch": _columns("name starts_on ends_on", SETTINGS),
     "training_break": _columns("name starts_on ends_on", SETTINGS),
     "pitch": _columns(

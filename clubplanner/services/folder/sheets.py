@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.booked.waiting import AskState, SwapState
+from clubplanner.domain.money.tariffs import Payer
 from clubplanner.language import _
 from clubplanner.services.addresses.links import hash_secret
 from clubplanner.services.folder.columns import (
@@ -34,6 +35,7 @@ from clubplanner.store.tables.busy_tables import BusyBookingRow, BusyCalendarRow
 from clubplanner.store.tables.club_tables import NoticeBoardRow
 from clubplanner.store.tables.hire_tables import HireDateRow, HireRow
 from clubplanner.store.tables.link_tables import LinkRow
+from clubplanner.store.tables.money_tables import StatementRow
 from clubplanner.store.tables.notice_tables import MailOffRow
 from clubplanner.store.tables.pasting_tables import TableHeadingRow
 from clubplanner.store.tables.season_tables import (
@@ -41,7 +43,6 @@ from clubplanner.store.tables.season_tables import (
     ClosureRow,
     FixtureRow,
     HolidayPlaceRow,
-    LampCostRow,
     SquadSeasonRow,
     SwapOfferRow,
     TrainingHolidayRow,
@@ -185,17 +186,6 @@ SHEETS = (
             Column("quality", "quality", Text()),
         ),
         "what a pitch bears in a week",
-        is_sorted=True,
-    ),
-    Sheet(
-        "floodlight-costs.csv",
-        LampCostRow,
-        (
-            Column("venue", "venue_id", Ref("venue")),
-            Column("per hour", "per_hour", Number()),
-            Column("currency", "currency", Text()),
-        ),
-        "what an hour of floodlights costs",
         is_sorted=True,
     ),
     Sheet(
@@ -426,6 +416,27 @@ SHEETS = (
             Column("state", "state", Word(SwapState)),
         ),
         "offers to change places",
+    ),
+    Sheet(
+        "statements.csv",
+        StatementRow,
+        (
+            Column("number", "number", Whole(1)),
+            Column("payer", "payer", Word(Payer)),
+            Column("squad", "squad_id", Optional(Ref("squad"))),
+            Column("venue", "venue_id", Optional(Ref("venue"))),
+            Column("name", "name", Text()),
+            Column("month", "month", Day()),
+            Column("currency", "currency", Text()),
+            Column("total", "total", Whole(0, MOST)),
+            Column("lines", "lines", Json()),
+            _NOTE,
+            Column("issued", "issued_at", Instant(is_now=True)),
+            _WITHDRAWN_AT,
+            Column("why", "why", Text()),
+        ),
+        "statements as they were issued; totals are in the smallest units of the currency",
+        is_sorted=True,
     ),
 )
 """In the order in which they are taken in: what others refer to comes first."""

@@ -31,6 +31,7 @@ from clubplanner.services.rows.snapshot import (
     stretch_from_row,
     venue_from_row,
 )
+from clubplanner.services.setup.money_written import money_in_names
 from clubplanner.store.tables.club_tables import BreakRow, StretchRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.keeping_tables import KeepingRow
@@ -85,6 +86,7 @@ def _settings(session: Session) -> str:
         [stretch_from_row(row) for row in stretches],
         [Break(*row) for row in breaks],
         None if session.get(KeepingRow, 1) is None else load_keeping(session),
+        money_in_names(session),
     )
 
 

@@ -22,8 +22,9 @@ from clubplanner.domain.times.times import Window as ClubWindow
 from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.language import weekday_in_words
 from clubplanner.services.problem.coach_names import name_coaches
+from clubplanner.services.problem.prices import prices_of
 from clubplanner.services.problem.standing_people import does_stand, free_of_standing
-from clubplanner.services.problem.wants import Places, limits, pairs, prices, wishes
+from clubplanner.services.problem.wants import Places, limits, pairs, wishes
 from clubplanner.sharing.values.problem import (
     Ask,
     Darkness,
@@ -46,6 +47,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.squads import Ask as ClubAsk
     from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.ground.formats import GameFormat
+    from clubplanner.domain.money.tariffs import Tariff
 
 
 def build_problem(
@@ -58,6 +60,7 @@ def build_problem(
     formats: Sequence[GameFormat],
     *,
     by_date: bool = False,
+    tariffs: Sequence[Tariff] = (),
 ) -> Problem:
     """Put a stretch of a season as one problem.
 
@@ -71,9 +74,10 @@ def build_problem(
         formats: Game formats that an ask may name as its least ground.
         by_date: Whether each date is a day by itself (an evening, a week) and not a weekday with
             all its dates.
+        tariffs: What ground costs; those that the club pays are an aim of the share-out.
 
     Raises:
-        RefusedError: If a limit, a price or a wish names a place that is not there.
+        RefusedError: If a limit or a wish names a place that is not there.
     """
     zone = club.time_zone
     days = _single_days(dates) if by_date else _days(dates)
@@ -97,7 +101,7 @@ def build_problem(
         travel_minutes=club.travel_minutes,
         loads=limits(club.rules, places),
         pairs=pairs(ask for _, ask in asks),
-        prices=prices(club.rules, places),
+        prices=prices_of(tariffs, venues, days, zone),
         wants_compact=club.rules.wants_compact,
     )
 

@@ -32,6 +32,7 @@ from clubplanner.services.problem.standing_asks import asks_as_booked
 from clubplanner.services.problem.standing_people import does_stand
 from clubplanner.services.problem.tonight import evening_as_said, one_new_each
 from clubplanner.services.proposals.proposals import Sort, last_weekly
+from clubplanner.services.rows.money_rows import load_tariffs
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import (
     load_asks,
@@ -191,7 +192,10 @@ def load_dated(
     }
     known = [replace(b, is_fixed=b.number not in movable) for b in near]
     formats = load_formats(session)
-    problem = build_problem(club, venues, dates, known, squads, asks, formats, by_date=True)
+    tariffs = load_tariffs(session)
+    problem = build_problem(
+        club, venues, dates, known, squads, asks, formats, by_date=True, tariffs=tariffs
+    )
     fills = disruption.fills or not (is_evening and disruption.is_closure)
     of_week = [b for b in known if b.during.overlaps(_range(week, zone))]
     own = asks_as_booked(problem, of_week, dropped, zone, fills=fills, one=is_evening)
@@ -241,7 +245,8 @@ def load_weekly(
         )
         if ask.squad_key not in disruption.dropped
     ]
-    problem = build_problem(club, venues, dates, known, squads, asks, load_formats(session))
+    formats, tariffs = load_formats(session), load_tariffs(session)
+    problem = build_problem(club, venues, dates, known, squads, asks, formats, tariffs=tariffs)
     return Standing(problem, placements_of_sessions(proposal.sessions, problem), None)
 
 

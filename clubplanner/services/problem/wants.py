@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
-from clubplanner.sharing.values.wants import LoadLimit, Pair, PairKind, Price, Window, Wish
+from clubplanner.sharing.values.wants import LoadLimit, Pair, PairKind, Window, Wish
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -108,27 +108,6 @@ def limits(rules: SharingRules, places: Places) -> tuple[LoadLimit, ...]:
         _unused, pitch = places.pitch(limit.venue, limit.pitch, _("A limit in the settings"))
         found.append(LoadLimit(pitch.key, limit.minutes, limit.sessions))
     return tuple(found)
-
-
-def prices(rules: SharingRules, places: Places) -> tuple[Price, ...]:
-    """Turn the club's prices into those of venues and pitches by key.
-
-    Raises:
-        RefusedError: If a place has two prices, or is not there.
-    """
-    found: dict[tuple[str, str | None], Price] = {}
-    for price in rules.prices:
-        what = _("A price in the settings")
-        venue, pitch = places.venue(price.venue, what), None
-        if price.pitch:
-            pitch = places.pitch(price.venue, price.pitch, what)[1].key
-        key = venue.key, pitch
-        if key in found:
-            raise RefusedError(
-                _("The settings give %(pitch)s two prices.", pitch=price.pitch or venue.name)
-            )
-        found[key] = Price(venue.key, pitch, price.per_hour, price.per_opening)
-    return tuple(found.values())
 
 
 def wishes(

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -16,26 +17,33 @@ from clubplanner.domain.booked.light_calendar import (
     lamp_minutes,
     list_evenings,
 )
+from clubplanner.domain.money.amounts import amount_from_text, rounded, tell_amount
+from clubplanner.domain.money.tariffs import InLight, Payer, Spot, Tariff
 from clubplanner.domain.times.daylight import LightKind
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, clock_in_zone, short_day
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _, figure, ngettext
+from clubplanner.language import _, ngettext
+from clubplanner.services.money.floodlights import floodlight_cost
+from clubplanner.services.rows.money_rows import load_tariffs, load_terms, write_tariff
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.season.dark_endings import day_range
 from clubplanner.services.showing.choices import Choice
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
-from clubplanner.store.tables.season_tables import LampCostRow
+from clubplanner.store.tables.money_tables import TariffRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from datetime import date
     from zoneinfo import ZoneInfo
 
+    from sqlalchemy.orm import Session
+
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.store.engine import Store
 
-MOST_AN_HOUR = 100_000.0
+AS_BOOKED = datetime(9000, 1, 1, tzinfo=UTC)
+"""Later than any booking."""
 USUAL_ENDS = (18 * 60, 18 * 60 + 30, 19 * 60, 19 * 60 + 30, 20 * 60)
 """Minutes for which the page says from when to when it is too dark."""
 
@@ -115,9 +123,7 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
         during = TimeRange(day_range(first, zone).starts_at, day_range(last, zone).ends_at)
         own = select(PitchRow.id).join(PitchRow.venue).where(VenueRow.key == venue.key)
         bookings = load_bookings(session, during, which=BookingRow.pitch_id.in_(own))
-        cost = session.scalars(
-            select(LampCostRow).join(LampCostRow.venue).where(VenueRow.key == venue.key)
-        ).first()
+        cost = _cost_words(session, venue.key, first, last)
     if venue.lon is None or venue.lat is None:
         return _page_without_place(venue, venues)
     evenings = list_evenings(first, last, venue.lon, venue.lat, venue.dusk_margin_minutes, zone)
@@ -140,10 +146,17 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
         rows=rows,
         ends=tuple(_end(year, minute, zone) for minute in USUAL_ENDS),
         lamp_hours=hours,
-        lamp_cost=""
-        if cost is None
-        else f"{figure(hours * cost.per_hour, ',.2f')} {cost.currency}",
+        lamp_cost=cost,
     )
+
+
+def _cost_words(session: Session, venue_key: str, first: date, last: date) -> str:
+    """Say what floodlights cost as booked on some dates; blank where no tariff says it."""
+    burnt = floodlight_cost(session, first, last, AS_BOOKED)
+    here = [one.cost for one in burnt if one.venue == venue_key and one.cost is not None]
+    if not here and find_lamp_tariff(session, venue_key) is None:
+        return ""
+    return tell_amount(rounded(sum(here, Fraction(0))), load_terms(session).currency)
 
 
 def _page_without_place(venue: Venue, venues: Sequence[Venue]) -> LightPage:
@@ -159,45 +172,64 @@ def _page_without_place(venue: Venue, venues: Sequence[Venue]) -> LightPage:
     )
 
 
-def set_lamp_cost(store: Store, venue_key: str, per_hour: float | None, currency: str) -> str:
-    """Say what an hour of a venue's floodlights costs, lamps of one pitch; None for not known.
+def set_lamp_cost(store: Store, venue_key: str, per_hour: str) -> str:
+    """Say what an hour of a venue's floodlights costs the club, for one pitch.
+
+    It is a tariff like others, the one that holds always; the page of tariffs has the rest.
 
     Args:
         store: The database.
         venue_key: Which venue.
-        per_hour: In money of the club's own.
-        currency: How the money is called: "€", "GBP".
+        per_hour: An amount of the club's currency, such as "12.50"; blank for not known.
 
     Returns:
         What was done, a sentence.
 
     Raises:
         MissingError: If there is no such venue.
-        RefusedError: If the figure is out of range.
+        RefusedError: If it is no amount.
     """
-    if per_hour is not None and not 0 <= per_hour <= MOST_AN_HOUR:
-        raise RefusedError(
-            _(
-                "Enter what an hour costs, 0 to %(most_an_hour)s.",
-                most_an_hour=figure(MOST_AN_HOUR, ",.0f"),
-            )
-        )
     with store.write() as session:
         venue = session.scalars(select(VenueRow).where(VenueRow.key == venue_key)).first()
         if venue is None:
             raise MissingError(_("There is no such venue; choose one from the page of light."))
-        row = session.get(LampCostRow, venue.id)
-        if per_hour is None:
+        row = find_lamp_tariff(session, venue_key)
+        if not per_hour.strip():
             if row is not None:
                 session.delete(row)
             return _("%(venue)s: what floodlights cost is not known.", venue=venue.name)
-        session.merge(LampCostRow(venue_id=venue.id, per_hour=per_hour, currency=currency))
+        currency = load_terms(session).currency
+        try:
+            amount = amount_from_text(per_hour, currency)
+        except ValueError as fault:
+            raise RefusedError(str(fault)) from fault
+        if row is None:
+            row = TariffRow()
+            session.add(row)
+            spot = Spot(venue_key)
+            lamps = Tariff(0, Payer.CLUB, spot, amount, adds=True, light=InLight.FLOODLIGHT)
+            write_tariff(row, lamps, venue.id, None, None)
+        row.amount = amount
         return _(
-            "%(venue)s: an hour of floodlights costs %(per_hour)s %(currency)s.",
+            "%(venue)s: an hour of floodlights costs %(per_hour)s.",
             venue=venue.name,
-            per_hour=figure(per_hour, ",.2f"),
-            currency=currency,
-        ).strip()
+            per_hour=tell_amount(amount, currency),
+        )
+
+
+def find_lamp_tariff(session: Session, venue_key: str) -> TariffRow | None:
+    """Return the tariff of a venue's floodlights that holds always; None for none."""
+    lamps = (
+        one
+        for one in load_tariffs(session)
+        if one.payer is Payer.CLUB
+        and one.adds
+        and one.spot == Spot(venue_key)
+        and one.light is InLight.FLOODLIGHT
+        and one.said == 1
+    )
+    chosen = max(lamps, key=lambda one: one.rank, default=None)
+    return None if chosen is None else session.get(TariffRow, chosen.number)
 
 
 def _lit_bookings(

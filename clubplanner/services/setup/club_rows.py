@@ -41,6 +41,7 @@ from clubplanner.store.tables.busy_tables import BusyCalendarRow
 from clubplanner.store.tables.club_tables import BreakRow, ClubRow, StretchRow
 from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow
 from clubplanner.store.tables.hire_tables import HireRow
+from clubplanner.store.tables.money_tables import TariffRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ClosureRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 
@@ -374,6 +375,7 @@ class ClubWriter:
         calendars = select(func.count(BusyCalendarRow.id)).where(BusyCalendarRow.area_id == area.id)
         closures = select(func.count(ClosureRow.id)).where(ClosureRow.area_id == area.id)
         hires = select(func.count(HireRow.id)).where(HireRow.area_id == area.id)
+        tariffs = select(func.count(TariffRow.id)).where(TariffRow.area_id == area.id)
         coming = self.session.scalar(live) or 0
         if coming:
             self.problems.append(
@@ -389,7 +391,7 @@ class ClubWriter:
                     ),
                 )
             )
-        needed = (used, journalled, calendars, closures, hires)
+        needed = (used, journalled, calendars, closures, hires, tariffs)
         if coming or any(self.session.scalar(count) for count in needed):
             return False
         self.session.delete(area)

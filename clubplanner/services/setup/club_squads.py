@@ -74,7 +74,8 @@ def add_club(session: Session, name: str) -> ClubWithinRow:
     """
     clubs = load_clubs(session)
     key = key_from_name(name)
-    _refuse_name(name, [club.name for club in clubs], is_new=True)
+    names = [club.name for club in clubs]
+    _refuse_name(name, names, names)
     row = session.scalars(select(ClubWithinRow).where(ClubWithinRow.key == key)).first()
     if row is None:
         count = session.scalar(select(func.count(ClubWithinRow.id))) or 0
@@ -93,8 +94,9 @@ def rename_club(session: Session, number: int, name: str, now: datetime) -> None
         MissingError: If there is no such club.
     """
     row = load_club_within(session, number)
-    others = [club.name for club in load_clubs(session) if club.number != number]
-    _refuse_name(name, others, is_new=False)
+    others = [club for club in load_clubs(session, ended=True) if club.number != number]
+    taken = [club.name for club in others]
+    _refuse_name(name, [club.name for club in others if not club.has_ended], taken)
     old, row.name, row.key = row.name, name, key_from_name(name)
     squads = session.scalars(select(SquadRow).where(SquadRow.id.in_(_squads_of(number)))).all()
     _rename(session, {one.id: full_name(name, own_name(old, one.name)) for one in squads}, now)
@@ -260,9 +262,10 @@ def _rename(session: Session, names: Mapping[int, str], now: datetime) -> None:
     count_renamed_squads(session, before, now)
 
 
-def _refuse_name(name: str, others: Sequence[str], *, is_new: bool) -> None:
+def _refuse_name(name: str, others: Sequence[str], taken: Sequence[str]) -> None:
+    """Refuse a name that is none beside others, or that means one of those taken."""
     faults = _name_faults([*others, name])
-    if not faults and is_new and key_from_name(name) in map(key_from_name, others):
+    if not faults and key_from_name(name) in map(key_from_name, taken):
         faults = [_("Two clubs are called %(name)s; give each a name of its own.", name=name)]
     if faults:
         raise FaultyInputError([Problem("club", "name", words) for words in faults])

@@ -37,6 +37,7 @@ from clubplanner.services.setup.calendars_follow import (
     squad_names,
 )
 from clubplanner.services.setup.club_rows import ClubWriter
+from clubplanner.services.setup.money_written import write_money
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
@@ -180,6 +181,8 @@ def write_reading(writer: ClubWriter, reading: Reading, *, places_venues: bool =
             names_clubs=any(squads.names_clubs for _unused, squads in reading.squads),
             names_coaches=any(squads.names_coaches for _unused, squads in reading.squads),
         )
+    for settings in reading.settings:
+        writer.problems += write_money(writer.session, settings)
     for _unused, sizes in reading.sizes:
         writer.lines.append(write_own_formats(writer.session, sizes.formats))
 

@@ -1,4 +1,4 @@
-"""Wishes, limits and prices name places by words; these follow when a place is renamed by form."""
+"""Wishes and limits name places by words; these follow when a place is renamed by form."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.club.sharing_rules import GroundPrice, PitchLimit
+    from clubplanner.domain.club.sharing_rules import PitchLimit
 
 Names = dict[tuple[object, ...], str]
 """What each place is called, by what it is."""
@@ -82,13 +82,12 @@ def _rename_in_rules(
         if place[0] == "pitch" and place in after
     }
 
-    def venue_of(rule: PitchLimit | GroundPrice) -> str:
+    def venue_of(rule: PitchLimit) -> str:
         return venues.get(plain_name(rule.venue), rule.venue)
 
-    def pitch_of(rule: PitchLimit | GroundPrice) -> str:
+    def pitch_of(rule: PitchLimit) -> str:
         return pitches.get((plain_name(rule.venue), plain_name(rule.pitch)), rule.pitch)
 
     rules = rules_from_json(club.rules)
     limits = (replace(it, venue=venue_of(it), pitch=pitch_of(it)) for it in rules.limits)
-    prices = (replace(it, venue=venue_of(it), pitch=pitch_of(it)) for it in rules.prices)
-    club.rules = rules_as_json(replace(rules, limits=tuple(limits), prices=tuple(prices)))
+    club.rules = rules_as_json(replace(rules, limits=tuple(limits)))

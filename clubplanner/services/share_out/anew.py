@@ -31,6 +31,7 @@ from clubplanner.services.proposals.proposals import (
     outcome_as_json,
     sessions_from_placements,
 )
+from clubplanner.services.rows.money_rows import load_tariffs
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import (
     load_asks,
@@ -311,7 +312,8 @@ def load_stretch_problem(session: Session, stretch: Stretch, *, knows_past: bool
     during = stretch_range(stretch, club.time_zone)
     bookings = load_bookings(session, during, which=rows_that_stand())
     squads, formats = load_squads(session), load_formats(session)
-    problem = build_problem(club, venues, dates, bookings, squads, asks, formats)
+    tariffs = load_tariffs(session)
+    problem = build_problem(club, venues, dates, bookings, squads, asks, formats, tariffs=tariffs)
     if knows_past:
         problem = with_past(session, problem, stretch.starts_on)
     return with_grass_limits(session, problem, bookings)

@@ -15,8 +15,8 @@ from clubplanner.sharing.values.wants import CLOSE_MIN, PairKind
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.sharing.values.problem import Placement, Problem
-    from clubplanner.sharing.values.wants import Pair
+    from clubplanner.sharing.values.problem import Ground, Placement, Problem
+    from clubplanner.sharing.values.wants import Pair, Price
 
 
 def pairs(problem: Problem, plan: Sequence[Placement]) -> int:
@@ -38,28 +38,54 @@ def pairs(problem: Problem, plan: Sequence[Placement]) -> int:
 
 
 def cost(problem: Problem, plan: Sequence[Placement]) -> int:
-    """Add up the hire of every session, and each venue's opening once a day."""
+    """Add up hire minute by minute, each venue's opening once a day, and floodlights that burn."""
     grounds = {ground.key: ground for ground in problem.grounds}
     total = 0
     opened: set[tuple[str, int]] = set()
+    lit: dict[tuple[str, int, int], int] = {}
     for item in plan:
         ground = grounds[item.ground]
         opened.add((ground.venue, item.day))
-        own = [p for p in problem.prices if (p.venue, p.pitch) == (ground.venue, ground.pitch)]
-        usual = [p for p in problem.prices if (p.venue, p.pitch) == (ground.venue, None)]
-        rate = [price.per_hour for price in own or usual][-1:]
-        hours = Fraction(item.end_min - item.start_min, 60)
-        if ground.share is not None:
-            total += math.ceil(sum(rate) * hours * Fraction(ground.share, 12))
-        else:
-            total += math.ceil(sum(rate) * float(hours) * ground.share_of_pitch - 1e-6)
-    for venue, _ in opened:
-        total += sum(
-            price.per_opening
-            for price in problem.prices
-            if price.venue == venue and price.pitch is None
+        hire = Fraction(0)
+        for minute in range(item.start_min, item.end_min):
+            price = _price_at(problem, ground, item.day, minute)
+            if price is not None:
+                share = Fraction(1 if price.ground else ground.share_of_pitch)
+                if ground.share is not None and not price.ground:
+                    share = Fraction(ground.share, 12)
+                hire += price.per_hour * share / 60
+            lamps = _price_at(problem, ground, item.day, minute, for_floodlights=True)
+            if lamps is not None:
+                lit[ground.pitch, item.day, minute] = math.ceil(lamps.per_hour / 60)
+        total += math.ceil(hire if ground.share is not None else float(hire) - 1e-6)
+    for venue, day in opened:
+        of_venue = [p for p in problem.prices if (p.venue, p.pitch) == (venue, None)]
+        own = sum(price.per_opening for price in of_venue if price.day == day)
+        total += own or sum(price.per_opening for price in of_venue if price.day is None)
+    return total + sum(lit.values())
+
+
+def _price_at(
+    problem: Problem, ground: Ground, day: int, minute: int, *, for_floodlights: bool = False
+) -> Price | None:
+    """Return the price that holds: of the smallest place, of the day before that of all."""
+
+    def holds(price: Price) -> bool:
+        is_here = price.venue == ground.venue and price.pitch in (None, ground.pitch)
+        is_then = price.from_min is None or price.until_min is None
+        return (
+            price.for_floodlights is for_floodlights
+            and is_here
+            and price.ground in (None, ground.key)
+            and price.day in (None, day)
+            and not (price.per_opening and not price.per_hour)
+            and (is_then or price.from_min <= minute < price.until_min)  # type: ignore[operator]
         )
-    return total
+
+    def rank(price: Price) -> tuple[bool, bool, bool]:
+        return price.ground is not None, price.pitch is not None, price.day is not None
+
+    return max(filter(holds, problem.prices), key=rank, default=None)
 
 
 def dead(problem: Problem, plan: Sequence[Placement]) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.files.json_shapes import shown
+from clubplanner.sharing.values.prices import is_window, twice_priced
 
 if TYPE_CHECKING:
     from clubplanner.sharing.files.known import Known
@@ -16,7 +17,10 @@ def check_wants(problem: Problem, known: Known) -> None:
     for n, load in enumerate(problem.loads):
         known.check_key(f"$.loads[{n}].pitch", load.pitch, known.pitches, "is on pitch")
     _check_pairs(problem, known)
-    seen: set[tuple[str, str | None]] = set()
+    _check_prices(problem, known)
+
+
+def _check_prices(problem: Problem, known: Known) -> None:
     for n, price in enumerate(problem.prices):
         path = f"$.prices[{n}]"
         known.check_key(f"{path}.venue", price.venue, known.venues, "is at venue")
@@ -26,9 +30,17 @@ def check_wants(problem: Problem, known: Known) -> None:
             if price.per_opening:
                 message = "A pitch does not open by itself; put this on its venue, pitch null."
                 known.add(f"{path}.per_opening", "contradiction", message)
-        if (price.venue, price.pitch) in seen:
-            known.add(path, "twice", "There is a price for this already; keep one.")
-        seen.add((price.venue, price.pitch))
+        if price.ground is not None:
+            here = [one.key for one in problem.grounds if one.pitch == price.pitch]
+            known.check_key(f"{path}.ground", price.ground, here, "of this pitch is")
+        if price.day is not None:
+            known.check_day(f"{path}.day", price.day)
+        if not is_window(price):
+            message = "A window needs a day, from_min and a later until_min; or leave all null."
+            known.add(f"{path}.from_min", "contradiction", message)
+    for price in twice_priced(problem.prices):
+        n = max(n for n, one in enumerate(problem.prices) if one == price)
+        known.add(f"$.prices[{n}]", "twice", "There is a price for this already; keep one.")
 
 
 def check_wishes(ask: Ask, path: str, known: Known) -> None:

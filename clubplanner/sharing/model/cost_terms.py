@@ -5,39 +5,64 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-import numpy as np
 from ortools.sat.python import cp_model
+
+from clubplanner.sharing.model.rates import Rates
+from clubplanner.sharing.values.problem import merge_ranges
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from clubplanner.sharing.ground.slots import Slots
     from clubplanner.sharing.ground.terrain import Terrain
-    from clubplanner.sharing.values.problem import Ground, Problem
+
+
+Lamps = list[tuple[int, int, int]]
+"""From which minute up to which floodlights cost something, and coins a minute."""
 
 
 class Costs:
-    """Prices by ground and venue, looked up once."""
+    """Prices by ground, venue and day, looked up once."""
 
     def __init__(self, terrain: Terrain, slots: Slots) -> None:
         problem = terrain.problem
-        openings = opening_prices(problem)
-        keys: dict[int, str] = {}
-        for number, ground in enumerate(problem.grounds):
-            keys[int(terrain.venue[number])] = ground.venue
-        self._openings = {number: openings.get(key, 0) for number, key in keys.items()}
+        rates = Rates(problem)
         self._slots = slots
-        self.hire = [
-            hire_price(problem, problem.grounds[slots.grounds[n][0]], int(slots.end[n] - start))
-            for n, start in enumerate(slots.start.tolist())
-        ]
-        self.venue = [int(terrain.venue[grounds[0]]) for grounds in slots.grounds]
+        self.hire: list[int] = []
+        self.venue: list[int] = []
+        self._openings: dict[tuple[int, int], int] = {}
+        self._lamps: dict[tuple[int, int], Lamps] = {}
+        for n, start in enumerate(slots.start.tolist()):
+            number = slots.grounds[n][0]
+            ground, day = problem.grounds[number], int(slots.day[n])
+            venue, pitch = int(terrain.venue[number]), int(slots.pitch[n])
+            self.hire.append(rates.hire(ground, day, int(start), int(slots.end[n])))
+            self.venue.append(venue)
+            if (venue, day) not in self._openings:
+                self._openings[venue, day] = rates.opening(ground.venue, day)
+            if rates.has_floodlights and (pitch, day) not in self._lamps:
+                self._lamps[pitch, day] = rates.floodlights(ground, day)
 
     def of_plan(self, plan: Sequence[int]) -> int:
-        """Add up hire and openings of chosen slots."""
+        """Add up hire, openings and floodlights of chosen slots."""
         opened = {(self.venue[slot], int(self._slots.day[slot])) for slot in plan}
         hire = sum(self.hire[slot] for slot in plan)
-        return hire + sum(self._openings[venue] for venue, _ in opened)
+        return hire + sum(self._openings[place] for place in opened) + self._lamps_of(plan)
+
+    def _lamps_of(self, plan: Sequence[int]) -> int:
+        held: dict[tuple[int, int], list[tuple[int, int]]] = {}
+        for slot in plan:
+            place = int(self._slots.pitch[slot]), int(self._slots.day[slot])
+            if self._lamps.get(place):
+                held.setdefault(place, []).append(
+                    (int(self._slots.start[slot]), int(self._slots.end[slot]))
+                )
+        return sum(
+            coins * max(0, min(end, until) - max(start, since))
+            for place, ranges in held.items()
+            for start, end in merge_ranges(ranges)
+            for since, until, coins in self._lamps[place]
+        )
 
     def add(
         self, model: cp_model.CpModel, chosen: Sequence[cp_model.IntVar]
@@ -46,40 +71,38 @@ class Costs:
         groups: dict[tuple[int, int, int], list[cp_model.IntVar]] = {}
         for slot, variable in enumerate(chosen):
             day, ask = int(self._slots.day[slot]), int(self._slots.ask[slot])
-            if self._openings[self.venue[slot]]:
+            if self._openings[self.venue[slot], day]:
                 groups.setdefault((self.venue[slot], day, ask), []).append(variable)
         opened: dict[tuple[int, int], cp_model.IntVar] = {}
         for (venue, day, _), row in groups.items():
             if (venue, day) not in opened:
                 opened[venue, day] = model.new_bool_var(f"venue {venue} opens on {day}")
             model.add(cp_model.LinearExpr.sum(row) <= opened[venue, day])
-        fees = [self._openings[venue] for venue, _ in opened]
+        fees = [self._openings[place] for place in opened]
         hire = cp_model.LinearExpr.weighted_sum(list(chosen), self.hire)
         opening = cp_model.LinearExpr.weighted_sum(list(opened.values()), fees)
-        return cp_model.LinearExpr.sum([hire, opening])
+        return cp_model.LinearExpr.sum([hire, opening, *self._add_lamps(model, chosen)])
 
-
-def opening_prices(problem: Problem) -> dict[str, int]:
-    """Return what an opening of each venue costs."""
-    prices: dict[str, int] = {}
-    for price in problem.prices:
-        if price.pitch is None:
-            prices[price.venue] = prices.get(price.venue, 0) + price.per_opening
-    return prices
-
-
-def hire_price(problem: Problem, ground: Ground, minutes: int) -> int:
-    """Compute the hire of a session, rounded up; a pitch's own price before its venue's."""
-    rate = 0
-    for price in problem.prices:
-        if price.venue == ground.venue and price.pitch is None:
-            rate = price.per_hour
-    for price in problem.prices:
-        if price.venue == ground.venue and price.pitch == ground.pitch:
-            rate = price.per_hour
-    if ground.share is not None:
-        return -(-rate * minutes * ground.share // 720)
-    return int(np.ceil(rate * minutes * ground.share_of_pitch / 60 - 1e-6))
+    def _add_lamps(
+        self, model: cp_model.CpModel, chosen: Sequence[cp_model.IntVar]
+    ) -> list[cp_model.LinearExprT]:
+        """Say of each piece of a pitch's day that its floodlights burn: somebody is there then."""
+        terms: list[cp_model.LinearExprT] = []
+        if not any(self._lamps.values()):
+            return terms
+        for (pitch, day), members in self._slots.by_pitch_and_day().items():
+            runs = self._lamps.get((pitch, day), [])
+            ends = [(int(self._slots.start[n]), int(self._slots.end[n])) for n in members]
+            marks = {at for run in runs for at in run[:2]} | {at for two in ends for at in two}
+            for first, last in pairwise(sorted(marks)):
+                held = zip(members, ends, strict=True)
+                there = [n for n, (start, end) in held if start <= first < end]
+                coins = sum(rate for since, until, rate in runs if since <= first < until)
+                if coins and there:
+                    burn = model.new_bool_var(f"floodlights of pitch {pitch} on {day} at {first}")
+                    _at_least(model, self._slots, chosen, burn, there)
+                    terms.append(coins * (last - first) * burn)
+        return terms
 
 
 def dead_minutes(slots: Slots, plan: Iterable[int], gap: int) -> int:

@@ -284,7 +284,16 @@ class Effort:
     seed: int = 1
 
 
-_ADDED_LATER = {"earliest_start_min": None, "most_in_a_row": None, "needs_changeover": True}
+_ADDED_LATER = {
+    "earliest_start_min": None,
+    "most_in_a_row": None,
+    "needs_changeover": True,
+    "ground": None,
+    "day": None,
+    "from_min": None,
+    "until_min": None,
+    "for_floodlights": False,
+}
 """Fields, with their defaults, that a digest tells of only where they are given, so that results
 from before there were such fields still belong to their problems."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
+from clubplanner.sharing.values.prices import is_window, twice_priced
 from clubplanner.sharing.values.wants import HIGHEST_GRADE, LOWEST_GRADE
 
 if TYPE_CHECKING:
@@ -141,17 +142,21 @@ def _pairs(problem: Problem) -> Iterator[str]:
 
 def _prices(problem: Problem) -> Iterator[str]:
     places = {(ground.venue, pitch) for ground in problem.grounds for pitch in (None, ground.pitch)}
-    seen: set[tuple[str, str | None]] = set()
+    grounds = {(ground.venue, ground.pitch, ground.key) for ground in problem.grounds}
     for price in problem.prices:
-        place = price.venue, price.pitch
-        name = price.pitch or price.venue
-        if place not in places:
+        name = price.ground or price.pitch or price.venue
+        is_known = price.ground is None or (price.venue, price.pitch, price.ground) in grounds
+        if (price.venue, price.pitch) not in places or not is_known:
             yield f"A price is for {name}, which is not among the grounds."
-        if place in seen:
-            yield f"There are two prices for {name}; keep one."
         if min(price.per_hour, price.per_opening) < 0 or (price.pitch and price.per_opening):
             yield f"The price of {name} is negative, or a pitch has a price for opening."
-        seen.add(place)
+        if price.day is not None and not 0 <= price.day < len(problem.days):
+            yield f"A price of {name} is for a day that is not in the plan."
+        if not is_window(price):
+            yield f"A price of {name} has a window without a day, or that ends before it starts."
+    for price in twice_priced(problem.prices):
+        name = price.ground or price.pitch or price.venue
+        yield f"There are two prices for {name} at one time; keep one."
 
 
 def _ask(problem: Problem, ask: Ask) -> Iterator[str]:

@@ -94,6 +94,10 @@ class LoadLimit:
 class Price:
     """What ground costs the club, in the smallest coin of its money or in points of its own.
 
+    At each minute one price holds: that of a ground itself before its pitch's, that before its
+    venue's, and of one place that of the day and window before that of all. Windows of one place
+    and day do not overlap.
+
     Attributes:
         venue: Key of the venue.
         pitch: Key of a pitch there, whose own price an hour it is; None for every pitch of the
@@ -101,9 +105,21 @@ class Price:
         per_hour: For an hour of the whole pitch; a session on a third pays a third, rounded up.
         per_opening: For each day of the plan on which the venue is used at all; only where pitch
             is None.
+        ground: Key of a ground of that pitch, whose price an hour it is as it is and not by its
+            share; None for the whole pitch's price.
+        day: Index of the day it is for; None for every day.
+        from_min: From which minute of that day; None for all of it, as is until_min.
+        until_min: Up to which minute, not included.
+        for_floodlights: Whether it is what floodlights cost on top: for the whole pitch while
+            anybody is on it, in whole coins a minute, rounded up.
     """
 
     venue: str
     pitch: str | None = None
     per_hour: int = 0
     per_opening: int = 0
+    ground: str | None = None
+    day: int | None = None
+    from_min: int | None = None
+    until_min: int | None = None
+    for_floodlights: bool = False

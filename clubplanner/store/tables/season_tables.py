@@ -10,7 +10,7 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
-from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 
@@ -244,15 +244,3 @@ class SwapOfferRow(Base):
 
     own: Mapped[BookingRow] = relationship(foreign_keys=[own_id])
     other: Mapped[BookingRow] = relationship(foreign_keys=[other_id])
-
-
-class LampCostRow(Base):
-    """What an hour of a venue's floodlights costs the club, in money of its own."""
-
-    __tablename__ = "lamp_cost"
-
-    venue_id: Mapped[int] = mapped_column(ForeignKey("venue.id"), primary_key=True)
-    per_hour: Mapped[float]
-    currency: Mapped[str]
-
-    venue: Mapped[VenueRow] = relationship()

@@ -103,6 +103,7 @@ PLACES = (
             ),
             Page("season.next_season", marked("Next season"), ("season.change_next_season",)),
             Page("season.light", marked("Light")),
+            Page("money.desk", marked("Money"), ("money",)),
             Page("season.wear", marked("Grass")),
         ),
         ("season",),

@@ -80,17 +80,11 @@ def lamp_cost() -> str | BaseResponse:
     """Say what an hour of floodlights costs."""
     form = Form(request.form)
     venue = request.args.get("venue", "")
-    text = form.text("per_hour", 12).replace(",", ".")
     try:
-        figure = float(text) if text else None
-    except ValueError:
-        form.fault("per_hour", _("Enter a figure like 12.50, or leave it blank."))
-    else:
-        try:
-            flash(set_lamp_cost(app_state().store, venue, figure, form.text("currency", 8)))
-            return redirect(url_for("season.light", venue=venue))
-        except RefusedError as fault:
-            form.fault("per_hour", str(fault))
+        flash(set_lamp_cost(app_state().store, venue, form.text("per_hour", 12)))
+        return redirect(url_for("season.light", venue=venue))
+    except RefusedError as fault:
+        form.fault("per_hour", str(fault))
     return make_response(_page(form.problems, form.values), 422)
 
 

@@ -45,6 +45,6 @@ def test_what_floodlights_cost_is_told(empty_store: Store, tmp_path: Path) -> No
     """Set once, it stands below the days."""
     path = tmp_path / "empty.sqlite"
     load_small_club(empty_store)
-    assert "costs 12.40 €" in run(path, "light", "cost", "marsh-lane", "12.4", "€").output
+    assert "costs 12.40." in run(path, "light", "cost", "marsh-lane", "12.4").output
     shown = run(path, "light", "days", "2026-11-25", "--days", "1").output
     assert "Floodlights: 0.0 h, 0.00 €" in shown

@@ -8,7 +8,6 @@ import pytest
 
 from clubplanner.domain.club.sharing_rules import (
     AgeRule,
-    GroundPrice,
     PitchLimit,
     SharingRules,
     rules_as_json,
@@ -37,12 +36,11 @@ def test_older_squads_and_adults_have_no_rule(age: int | None) -> None:
     assert rule.up_to > 12
 
 
-def test_what_is_left_out_limits_and_costs_nothing() -> None:
-    """A club that gives no numbers has no limits, no prices and no wish for tight evenings."""
-    limit, price, rules = PitchLimit("Marsh Lane", "Top"), GroundPrice("Marsh Lane"), SharingRules()
+def test_what_is_left_out_limits_nothing() -> None:
+    """A club that gives no numbers has no limits and no wish for tight evenings."""
+    limit, rules = PitchLimit("Marsh Lane", "Top"), SharingRules()
     assert (limit.minutes, limit.sessions) == (None, None)
-    assert (price.pitch, price.per_hour, price.per_opening) == ("", 0, 0)
-    assert (rules.ages, rules.limits, rules.prices) == ((), (), ())
+    assert (rules.ages, rules.limits) == ((), ())
     assert rules.wants_compact is False
 
 
@@ -52,7 +50,6 @@ def test_kept_rules_come_back_as_they_were(wants_compact: bool) -> None:
     rules = SharingRules(
         ages=(AgeRule(9, 1140, 50), AgeRule(12, None, 80)),
         limits=(PitchLimit("Marsh Lane", "Top", 600, 9), PitchLimit("Mill", "Low", None, 4)),
-        prices=(GroundPrice("Marsh Lane", "Top", 2000, 500), GroundPrice("Mill", "", 0, 700)),
         wants_compact=wants_compact,
     )
     kept = json.loads(json.dumps(rules_as_json(rules)))
@@ -70,6 +67,5 @@ def test_records_of_earlier_versions_can_be_read() -> None:
     rules = rules_from_json(kept)  # type: ignore[arg-type]
     assert rules.ages == (AgeRule(9, 1140, 50),)
     assert rules.limits == (PitchLimit("Marsh Lane", "Top", 600, None),)
-    assert rules.prices == (GroundPrice("Marsh Lane", "", 2000, 500),)
     assert rules.wants_compact is True
     assert rules_from_json(json.loads(json.dumps(rules_as_json(rules)))) == rules

@@ -14,11 +14,11 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.club.sharing_rules import (
     AgeRule,
-    GroundPrice,
     PitchLimit,
     rules_as_json,
     rules_from_json,
 )
+from clubplanner.domain.money.tariffs import Per, Spot
 from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.times import Window
 from clubplanner.inputs.club_files.settings import SettingsRead, read_settings
@@ -238,8 +238,8 @@ def test_unknown_parts_and_wrong_brackets_are_told() -> None:
         ("[bookings]", "not-a-list"),
     ]
     assert (
-        "write club, venues, stretches, breaks, bookings, ages, limits, prices, clubs or keep"
-        in result.problems[0].message
+        "write club, venues, stretches, breaks, bookings, ages, limits, clubs, keep, money, "
+        "tariffs, reductions or prices" in result.problems[0].message
     )
     assert "Write it with double brackets: [[bookings]]" in result.problems[-1].message
 
@@ -338,7 +338,11 @@ def test_rules_for_sharing_out_are_read() -> None:
     assert rules.for_age(13).latest_finish_min is None
     assert rules.for_age(None).wear_percent == 100
     assert rules.limits == (PitchLimit("Marsh Lane", "Top", 600, None),)
-    assert rules.prices == (GroundPrice("Marsh Lane", "", 2000, 500),)
+    lane = Spot("Marsh Lane")
+    assert [(one.tariff.spot, one.tariff.per, one.amount) for one in result.tariffs or ()] == [
+        (lane, Per.HOUR, 2000),
+        (lane, Per.OPENING, 500),
+    ]
     assert rules_from_json(rules_as_json(rules)) == rules  # type: ignore[arg-type]
 
 
@@ -357,6 +361,31 @@ def test_faulty_rules_for_sharing_out_are_told() -> None:
         ("[[limits]] 2 minutes", "out-of-range"),
         ("[[limits]] 2", "missing"),
         ("[[prices]] 1 per_opening", "contradiction"),
+    ]
+
+
+def test_faulty_money_is_told() -> None:
+    """No such currency, a part without its pitch, hours that run backwards, and the like."""
+    result = read(
+        CLUB,
+        ("[money]", 'currency = "XXQ"', "late_percent = 101"),
+        ("[[tariffs]]", 'venue = "Marsh Lane"', 'part = "half-1"', 'amount = "1"'),
+        ("[[tariffs]]", 'venue = "Lane"', 'amount = "1"', 'from = "22:00"', 'to = "02:00"'),
+        ("[[tariffs]]", 'venue = "Lane"', 'amount = "1"', 'season_from = "02-30"'),
+        ("[[tariffs]]", 'venue = "Lane"', 'amount = "1"', 'payer = "nobody"'),
+        ("[[reductions]]", 'hirer = "School"', "percent = 5"),
+        ("[[reductions]]", 'payer = "hirer"'),
+    )
+    assert faults_of(result) == [
+        ("[money] currency", "unknown"),
+        ("[money] late_percent", "out-of-range"),
+        ("[[tariffs]] 1 pitch", "missing"),
+        ("[[tariffs]] 2 to", "contradiction"),
+        ("[[tariffs]] 3 season_from", "contradiction"),
+        ("[[tariffs]] 3 season_to", "contradiction"),
+        ("[[tariffs]] 4 payer", "unknown"),
+        ("[[reductions]] 1 hirer", "contradiction"),
+        ("[[reductions]] 2 percent", "contradiction"),
     ]
 
 

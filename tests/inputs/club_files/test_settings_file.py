@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from clubplanner.inputs.club_files.settings import read_settings
-from clubplanner.inputs.club_files.settings_file import write_settings
+from clubplanner.inputs.club_files.settings_file import MoneyWritten, write_settings
 from tests.services.club_files import SETTINGS, text_of
 
 RULES = """
@@ -23,15 +23,6 @@ venue = "Osier Lane"
 pitch = "Meadow"
 sessions = 6
 
-[[prices]]
-venue = "Osier Lane"
-per_hour = 500
-per_opening = 1000
-
-[[prices]]
-venue = "Osier Lane"
-pitch = "Meadow"
-per_hour = 200
 """
 
 
@@ -77,3 +68,67 @@ def test_for_how_long_things_are_kept_goes_out() -> None:
     assert read.keeping is not None
     again = read_settings(write_settings(read.club, [], [], [], read.keeping), "again.toml")
     assert (again.problems, again.keeping) == ((), read.keeping)
+
+
+MONEY = """
+[money]
+currency = "EUR"
+notice_hours = 48
+late_percent = 50
+note = "To the treasurer by the 15th"
+
+[[tariffs]]
+payer = "club"
+venue = "Osier Lane"
+amount = "12.50"
+
+[[tariffs]]
+name = "Winter evenings"
+payer = "hirer"
+venue = "Osier Lane"
+pitch = "Meadow"
+part = "half-1"
+amount = "30"
+per = "hour"
+adds = true
+light = "floodlight"
+days = "Mon-Wed, Fri"
+from = "17:00"
+to = "22:00"
+season_from = "10-01"
+season_to = "03-31"
+starts = 2026-09-01
+ends = 2027-08-31
+
+[[reductions]]
+payer = "squad"
+up_to_age = 14
+percent = 40
+free_minutes = 600
+venue = "Osier Lane"
+
+[[reductions]]
+payer = "hirer"
+hirer = "The school"
+percent = 100
+"""
+
+
+def test_money_goes_out_and_reads_back_the_same() -> None:
+    """Terms, tariffs with every condition, and reductions."""
+    read = read_settings(text_of(SETTINGS) + MONEY, "club.toml")
+    assert read.problems == ()
+    assert read.club is not None
+    assert read.tariffs is not None
+    assert read.reductions is not None
+    tariffs = tuple(
+        replace(one.tariff, amount=amount)
+        for one, amount in zip(read.tariffs, (1250, 3000), strict=True)
+    )
+    reductions = tuple(one.reduction for one in read.reductions)
+    money = MoneyWritten(read.terms, tariffs, reductions)
+    again = read_settings(write_settings(read.club, [], [], [], None, money), "again.toml")
+    assert (again.problems, again.terms, again.reductions) == ((), read.terms, read.reductions)
+    assert again.tariffs is not None
+    assert [one.tariff for one in again.tariffs] == [one.tariff for one in read.tariffs]
+    assert [one.amount for one in again.tariffs] == ["12.50", "30.00"]

@@ -11,11 +11,14 @@ from sqlalchemy import insert, select
 
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.club.settings import ClubSettings
-from clubplanner.domain.club.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
+from clubplanner.domain.club.sharing_rules import AgeRule, PitchLimit, SharingRules
 from clubplanner.domain.keys import key_from_name
+from clubplanner.domain.money.lines import Reduction
+from clubplanner.domain.money.tariffs import InLight, Payer, Per, Spot, Tariff
+from clubplanner.domain.money.terms import MoneyTerms
 from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.inputs.club_files.club_file import ClubFile
-from clubplanner.inputs.club_files.settings_file import write_settings
+from clubplanner.inputs.club_files.settings_file import MoneyWritten, write_settings
 from clubplanner.inputs.club_files.size_rows import write_sizes
 from clubplanner.inputs.club_files.squad_rows import write_without_coaches
 from clubplanner.services.folder import columns as kinds
@@ -96,7 +99,6 @@ def club_files(draw: st.DrawFn) -> tuple[ClubFile, ...]:
         rules=SharingRules(
             ages=(AgeRule(draw(st.integers(3, 99)), draw(clock), draw(st.integers(0, 300))),),
             limits=(PitchLimit(venues[0], "Top", draw(st.integers(0, 900)), None),),
-            prices=(GroundPrice(venues[0], "", draw(st.integers(0, 900)), 5),),
             wants_compact=draw(st.booleans()),
         ),
         language=draw(st.sampled_from(["en", "de"])),
@@ -120,7 +122,8 @@ def club_files(draw: st.DrawFn) -> tuple[ClubFile, ...]:
         for name in stretches
     ]
     breaks = [Break(draw(NAMES.filter(bool)), first, first + timedelta(days=1)) for _ in range(2)]
-    settings = write_settings(club, made, spans, breaks)
+    money = draw(money_of(venues[0]))
+    settings = write_settings(club, made, spans, breaks, None, money)
     grounds = [grounds_file(*draw(pitches()), venue=name) for name in venues]
     named = [ClubFile(f"{n}.geojson", file.data) for n, file in enumerate(grounds)]
     squads = write_without_coaches(draw(squad_rows()))
@@ -131,6 +134,42 @@ def club_files(draw: st.DrawFn) -> tuple[ClubFile, ...]:
         ClubFile("squads.csv", squads.encode()),
         ClubFile("sizes.csv", sizes.encode()),
     )
+
+
+@st.composite
+def money_of(draw: st.DrawFn, venue: str) -> MoneyWritten:
+    """Draw terms, tariffs of all kinds at a venue, and reductions."""
+    terms = MoneyTerms(
+        draw(st.sampled_from(["", "EUR", "JPY", "KWD"])),
+        draw(st.integers(0, 100)),
+        draw(st.integers(0, 100)),
+        draw(TEXTS).strip(),
+    )
+    first = st.sampled_from([None, date(2026, 9, 1)])
+    tariffs = [
+        Tariff(
+            number=0,
+            payer=payer,
+            spot=Spot(venue),
+            amount=draw(st.integers(0, 10**6)),
+            name=draw(NAMES),
+            adds=draw(st.booleans()),
+            light=draw(st.sampled_from(InLight)),
+            weekdays=draw(st.frozensets(st.integers(0, 6))),
+            from_min=draw(st.integers(0, 700)),
+            to_min=draw(st.integers(701, 1440)),
+            season_from="10-01",
+            season_to="02-29",
+            starts_on=draw(first),
+        )
+        for payer in Payer
+    ]
+    opening = Tariff(0, Payer.HIRER, Spot(venue), draw(st.integers(0, 10**6)), Per.OPENING)
+    reductions = (
+        Reduction(0, Payer.SQUAD, up_to_age=draw(st.integers(1, 99)), free_minutes=1),
+        Reduction(0, Payer.HIRER, draw(NAMES), venue=venue, percent=draw(st.integers(1, 100))),
+    )
+    return MoneyWritten(terms, (*tariffs, opening), reductions)
 
 
 @st.composite
@@ -328,7 +367,6 @@ UNIQUE = {
     "club-secretaries.csv": ("person_id",),
     "clubs.csv": ("key",),
     "coaches.csv": ("squad_id", "person_id"),
-    "floodlight-costs.csv": ("venue_id",),
     "grass-limits.csv": ("pitch_id",),
     "headings.csv": ("kind", "heading"),
     "matches.csv": ("booking_id",),
@@ -338,6 +376,7 @@ UNIQUE = {
     "squad-clubs.csv": ("squad_id",),
     "squad-ends.csv": ("squad_id",),
     "squad-seasons.csv": ("squad_id",),
+    "statements.csv": ("number",),
     "training-holidays.csv": ("day",),
     "turnouts.csv": ("squad_id", "day"),
 }

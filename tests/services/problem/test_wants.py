@@ -9,13 +9,13 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.settings import ClubSettings
-from clubplanner.domain.club.sharing_rules import AgeRule, GroundPrice, PitchLimit, SharingRules
+from clubplanner.domain.club.sharing_rules import AgeRule, PitchLimit, SharingRules
 from clubplanner.domain.club.squads import AskWish, Partner
 from clubplanner.domain.times.windows import parse_windows
 from clubplanner.errors import RefusedError
 from clubplanner.services.problem.problem import build_problem
 from clubplanner.services.rows.known_sizes import published_formats
-from clubplanner.sharing import LoadLimit, Pair, PairKind, Price, Problem, Window, validate
+from clubplanner.sharing import LoadLimit, Pair, PairKind, Problem, Window, validate
 from tests.builders import make_ask, make_booking, make_pitch, make_range, make_squad, make_venue
 
 MONDAY = date(2027, 4, 12)
@@ -61,16 +61,14 @@ def test_age_rules_bind_the_squads_they_are_for() -> None:
     assert problem_of(rules, latest_finish_min=1200).asks[0].latest_finish_min == 1170
 
 
-def test_limits_and_prices_find_their_places_by_name() -> None:
+def test_limits_find_their_places_by_name() -> None:
     """Names are read as people write them; a match wears the grass, a closure does not."""
     rules = SharingRules(
         limits=(PitchLimit("marsh  lane", "TOP", 600),),
-        prices=(GroundPrice("Marsh Lane", "", 10, 20), GroundPrice("Marsh Lane", "Top", 15)),
         wants_compact=True,
     )
     problem = problem_of(rules)
     assert problem.loads == (LoadLimit(TOP.key, 600),)
-    assert problem.prices == (Price(VENUE.key, None, 10, 20), Price(VENUE.key, TOP.key, 15))
     assert problem.wants_compact
     assert sorted(booking.wear_percent for booking in problem.standing) == [0, 100]
 
@@ -97,18 +95,10 @@ def test_partners_come_along() -> None:
     assert problem.pairs == (Pair(PairKind.SAME_EVENING, "u9-owls", "stags", 3),)
 
 
-@pytest.mark.parametrize(
-    "rules",
-    [
-        SharingRules(limits=(PitchLimit("Marsh Lane", "Moon", 600),)),
-        SharingRules(prices=(GroundPrice("Moon Lane"),)),
-        SharingRules(prices=(GroundPrice("Marsh Lane"), GroundPrice("Marsh  Lane"))),
-    ],
-)
-def test_a_place_that_is_not_there_is_told(rules: SharingRules) -> None:
+def test_a_place_that_is_not_there_is_told() -> None:
     """The message names it and what there is."""
-    with pytest.raises(RefusedError, match=r"Moon|two prices"):
-        problem_of(rules)
+    with pytest.raises(RefusedError, match="Moon"):
+        problem_of(SharingRules(limits=(PitchLimit("Marsh Lane", "Moon", 600),)))
 
 
 def test_a_wished_place_that_is_not_there_is_told() -> None:

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.money.terms import MoneyTerms
 from clubplanner.errors import ClashError, MissingError, RefusedError
+from clubplanner.services.rows.money_rows import load_tariffs, save_terms
 from clubplanner.services.season.dark_endings import (
     list_dark_endings,
     move_out_of_the_dark,
@@ -136,13 +138,18 @@ def test_what_floodlights_cost_is_hours_times_price(small: Store) -> None:
     """An hour and a quarter at 12.40; without a price there is no figure; faults are told."""
     book(small, KESTRELS, "third-1")
     assert see_light(small, None, A_WEDNESDAY, A_WEDNESDAY).lamp_cost == ""
-    assert set_lamp_cost(small, "marsh-lane", 12.4, "€") == (
-        "Marsh Lane: an hour of floodlights costs 12.40 €."
+    assert set_lamp_cost(small, "marsh-lane", "12.40") == (
+        "Marsh Lane: an hour of floodlights costs 12.40."
     )
-    assert see_light(small, None, A_WEDNESDAY, A_WEDNESDAY).lamp_cost == "15.50 €"
-    assert "not known" in set_lamp_cost(small, "marsh-lane", None, "")
+    with small.write() as session:
+        save_terms(session, MoneyTerms("EUR"))
+    assert see_light(small, None, A_WEDNESDAY, A_WEDNESDAY).lamp_cost == "€15.50"
+    assert "€13.00" in set_lamp_cost(small, "marsh-lane", "13")
+    with small.read() as session:
+        assert [tariff.amount for tariff in load_tariffs(session)] == [1300]
+    assert "not known" in set_lamp_cost(small, "marsh-lane", "")
     assert see_light(small, None, A_WEDNESDAY, A_WEDNESDAY).lamp_cost == ""
-    with pytest.raises(RefusedError, match="what an hour costs"):
-        set_lamp_cost(small, "marsh-lane", float("nan"), "€")
+    with pytest.raises(RefusedError, match="an amount like"):
+        set_lamp_cost(small, "marsh-lane", "much")
     with pytest.raises(MissingError, match="no such venue"):
-        set_lamp_cost(small, "moon", 1.0, "€")
+        set_lamp_cost(small, "moon", "1")

@@ -467,3 +467,14 @@ def test_others_wishes_follow_a_squad_that_a_clubs_secretary_renames(store: Stor
     with store.read() as session:
         ask = session.scalars(select(AskRow).where(AskRow.squad.has(key=BROOK_U14))).one()
         assert ask.partners == [["share a pitch", key, 2]]
+
+
+def test_a_club_takes_no_name_of_another_one(store: Store) -> None:
+    """Nor of one that has ended: it may take part again, and is found by its name."""
+    with pytest.raises(FaultyInputError):
+        name_club_anew(store, club_number(store, WEIR), BROOK.lower(), NOW)
+    let_brook_end(store)
+    with pytest.raises(FaultyInputError) as raised:
+        name_club_anew(store, club_number(store, WEIR), BROOK.upper(), NOW)
+    (told,) = map(str, raised.value.problems)
+    assert "Two clubs are called" in told

@@ -11,6 +11,7 @@ from clubplanner.services.rows.snapshot import load_asks, load_club
 from clubplanner.services.setup.club_forms import save_venue, see_venue_form
 from clubplanner.services.setup.ground_forms import save_pitch, see_pitch_form
 from clubplanner.services.setup.loading import load_files
+from clubplanner.services.setup.money_written import money_in_names
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from tests.builders import NOW
@@ -68,8 +69,9 @@ def places_in_rules(store: Store) -> list[tuple[str, str]]:
     """List the places that limits and prices name."""
     with store.read() as session:
         rules = load_club(session).rules
+        tariffs = money_in_names(session).tariffs
     limits = [(limit.venue, limit.pitch) for limit in rules.limits]
-    return limits + [(price.venue, price.pitch) for price in rules.prices]
+    return limits + [(tariff.spot.venue, tariff.spot.pitch) for tariff in tariffs]
 
 
 def test_a_pitch_takes_its_wishes_limits_and_prices_along(store: Store) -> None:

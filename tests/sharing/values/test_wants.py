@@ -70,6 +70,28 @@ def test_the_cheaper_ground_is_taken_when_nothing_else_is_lost() -> None:
     assert share(wished).levels[-1].value == 25
 
 
+def test_floodlights_are_paid_once_for_a_pitch() -> None:
+    """Two squads train side by side under the same floodlights rather than one after the other."""
+    window = (Window(0, 1020, 1200),)
+    lamps = Price("park", None, 600, for_floodlights=True)
+    asks = (make_ask("a", possible=window), make_ask("b", possible=window))
+    grounds = make_pitch(cuts=("halves",))
+    outcome = share(make_problem(grounds, *asks, prices=(replace(lamps, venue=grounds[0].venue),)))
+    assert len({place.start_min for place in outcome.placements}) == 1
+    assert outcome.levels[-1].value == 10 * asks[0].minutes
+
+
+def test_the_cheaper_hour_is_taken() -> None:
+    """A price of its own from an hour on counts by the minute, rounded up once."""
+    window = (Window(0, 1020, 1200),)
+    early = Price("park", None, 100)
+    late = Price("park", None, 40, day=0, from_min=1080, until_min=1200)
+    ask = make_ask("a", possible=window, minutes=60)
+    outcome = share(make_problem(make_pitch("one", venue="park"), ask, prices=(early, late)))
+    assert all(place.start_min >= 1080 for place in outcome.placements)
+    assert outcome.levels[-1].value == 40
+
+
 def test_a_compact_evening_has_no_dead_hour() -> None:
     """Two sessions on one pitch follow each other when that is wanted."""
     window = (Window(0, 1020, 1320),)
@@ -150,6 +172,18 @@ def test_the_checker_sees_each_of_these_rules_broken() -> None:
         ({"prices": (Price("park", "moon"),)}, "$.prices[0].pitch"),
         ({"prices": (Price("park", "top", 1, 1),)}, "$.prices[0].per_opening"),
         ({"prices": (Price("park"), Price("park"))}, "$.prices[1]"),
+        ({"prices": (Price("park", "top", 1, ground="moon"),)}, "$.prices[0].ground"),
+        ({"prices": (Price("park", None, 1, day=9),)}, "$.prices[0].day"),
+        ({"prices": (Price("park", None, 1, from_min=1, until_min=9),)}, "$.prices[0].from_min"),
+        (
+            {
+                "prices": (
+                    Price("park", None, 1, day=0, from_min=9, until_min=20),
+                    Price("park", None, 2, day=0, from_min=1, until_min=10),
+                )
+            },
+            "$.prices[0]",
+        ),
     ],
 )
 def test_wrong_wants_are_told_with_their_place(change: dict[str, object], words: str) -> None:
@@ -200,7 +234,12 @@ def test_a_problem_with_every_want_goes_to_a_file_and_back() -> None:
         CLUB,
         asks=(CLUB.asks[0], ask),
         pairs=(Pair(PairKind.SAME_EVENING, "squad a", "squad b", 1),),
-        prices=(Price("park", None, 100, 7), Price("park", "top", 120)),
+        prices=(
+            Price("park", None, 100, 7),
+            Price("park", "top", 120),
+            Price("park", "top", 90, day=0, from_min=1020, until_min=1080),
+            Price("park", "top", 9, day=0, from_min=0, until_min=9, for_floodlights=True),
+        ),
         wants_compact=True,
     )
     assert validate(problem) == ()

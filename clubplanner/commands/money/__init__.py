@@ -1,0 +1,1 @@
+"""Money: tariffs and statements."""

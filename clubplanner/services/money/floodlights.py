@@ -1,0 +1,68 @@
+"""What floodlights burn and cost the club by the tariffs, for the page of light and reports."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.money.charging import charge_floodlights
+from clubplanner.domain.money.lines import exact_amount
+from clubplanner.services.money.uses import burning, load_places, load_used
+from clubplanner.services.rows.money_rows import load_tariffs
+from clubplanner.services.rows.snapshot import load_zone
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
+
+    from sqlalchemy.orm import Session
+
+
+@dataclass(frozen=True, slots=True)
+class FloodlightCost:
+    """Floodlights of one pitch on one date.
+
+    Attributes:
+        venue: Key of the venue.
+        pitch: Key of the pitch.
+        day: The local date.
+        minutes: How long they burnt, however many were on the pitch.
+        cost: In smallest units of the club's currency, exact: round sums with `rounded`, once. None
+            where no tariff says what any of it costs.
+    """
+
+    venue: str
+    pitch: str
+    day: date
+    minutes: int
+    cost: Fraction | None
+
+
+def floodlight_cost(
+    session: Session, first: date, last: date, until: datetime
+) -> tuple[FloodlightCost, ...]:
+    """Return what floodlights burnt and cost, by date and pitch.
+
+    Args:
+        session: An open session.
+        first: First local date.
+        last: Last date, included.
+        until: What is not over by then does not count, UTC; an instant after the last date counts
+            what is booked.
+    """
+    zone = load_zone(session)
+    places = load_places(session)
+    spans = burning(load_used(session, places, first, last, until), places, zone)
+    minutes: dict[tuple[date, str, str], int] = defaultdict(int)
+    costs: dict[tuple[date, str, str], Fraction] = {}
+    for spot, span in spans:
+        day = span.starts_at.astimezone(zone).date()
+        minutes[day, spot.venue, spot.pitch] += span.minutes
+    for charge in charge_floodlights(spans, load_tariffs(session), zone):
+        place = charge.day, charge.use.spot.venue, charge.use.spot.pitch
+        costs[place] = costs.get(place, Fraction(0)) + exact_amount(charge)
+    return tuple(
+        FloodlightCost(venue, pitch, day, burnt, costs.get((day, venue, pitch)))
+        for (day, venue, pitch), burnt in sorted(minutes.items())
+    )

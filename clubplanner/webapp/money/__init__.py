@@ -1,0 +1,1 @@
+"""Money: tariffs, what is owed for a month, and statements; for the secretary."""
