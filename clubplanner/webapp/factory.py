@@ -12,12 +12,16 @@ from werkzeug.routing import IntegerConverter
 from clubplanner.services.addresses.links import load_form_secret
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.store.migrate import check_store
+from clubplanner.webapp.api import calls, described
+from clubplanner.webapp.api import changes as api_changes
+from clubplanner.webapp.api import squads as api_squads
 from clubplanner.webapp.base import (
     faults,
     filters,
     knowing,
     navigation,
     once,
+    programs,
     security,
     taking_away,
     taking_back,
@@ -154,6 +158,9 @@ ROOMS = (
     finding,
     home_screen,
     watched,
+    described,
+    api_changes,
+    api_squads,
 )
 """The modules whose `pages` make up the app."""
 
@@ -168,7 +175,9 @@ PARTS = (
     filters,
     navigation,
     limits,
+    programs,
     security,
+    calls,
     once,
     faults,
     taking_away,
@@ -223,6 +232,7 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
     app.url_map.converters["int"] = RowNumber
     csrf = CSRFProtect(app)
     csrf.exempt(mails.turn_off)  # a mail program has no token; see there
+    csrf.exempt(described.pages)  # of programs: no cookie counts there, so nobody can forge one
     for part in PARTS:
         part.register(app)
     for pages in dict.fromkeys(room.pages for room in ROOMS):

@@ -44,6 +44,7 @@ TABLE_WORDS = {
     "squad_name": marked("earlier name of a squad"),
     "stretch": marked("stretch"),
     "swap_offer": marked("offer to change places"),
+    "token": marked("token of a program"),
     "training_break": marked("break"),
     "turnout": marked("turnout"),
     "venue": marked("venue"),
