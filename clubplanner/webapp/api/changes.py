@@ -17,7 +17,7 @@ from clubplanner.webapp.base.security import for_squads, signed_in_person
 from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
-    from clubplanner.services.mails.knowing import Knowing, NotReached, Reached
+    from clubplanner.services.mails.knowing import NotReached, Reached
 
 __all__ = ["pages"]
 
@@ -99,7 +99,9 @@ def see_change(number: int) -> ChangeValue:
         lines=list(line.lines),
         undone_by=line.undone_by,
         obstacles=list(line.obstacles),
-        **_knowing(knowing),
+        by_mail=[_knows(one) for one in knowing.by_mail],
+        by_calendar=[_knows(one) for one in knowing.by_calendar],
+        not_reached=[_to_ring(one) for one in knowing.not_reached],
     )
 
 
@@ -110,14 +112,6 @@ def take_back(number: int) -> Done:
     state = app_state()
     who = Asker(signed_in_person(), None)
     return done(see_change, number=undo_change(state.store, number, state.clock(), who).number)
-
-
-def _knowing(knowing: Knowing) -> dict[str, list[Knows] | list[ToRing]]:
-    return {
-        "by_mail": [_knows(one) for one in knowing.by_mail],
-        "by_calendar": [_knows(one) for one in knowing.by_calendar],
-        "not_reached": [_to_ring(one) for one in knowing.not_reached],
-    }
 
 
 def _knows(one: Reached) -> Knows:

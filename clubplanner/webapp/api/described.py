@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
 
+__all__ = ["pages"]
+
+
 class ProblemKind(Value):
     """A kind of problem."""
 

@@ -72,9 +72,9 @@ class LeastGroundValue(Value):
 
     model_config = example(area_m2=0.0, share=0.5, format="")
 
-    area_m2: float = Field(0.0, ge=0, le=100_000, description="Least area; 0 for any.")
-    share: float = Field(0.0, ge=0, le=1, description="Least part of a pitch; 0 for any.")
-    format: ShortWords = Field("", description="A game's size whose pitch must fit.")
+    area_m2: float = Field(default=0.0, ge=0, le=100_000, description="Least area; 0 for any.")
+    share: float = Field(default=0.0, ge=0, le=1, description="Least part of a pitch; 0 for any.")
+    format: ShortWords = Field(default="", description="A game's size whose pitch must fit.")
 
 
 class WishValue(Value):
@@ -109,7 +109,7 @@ class AskValue(Value):
         min_length=1, max_length=50, description="A session lies wholly inside one of them."
     )
     preferred: list[WindowValue] = Field(default=[], max_length=50)
-    least_ground: LeastGroundValue = Field(default=LeastGroundValue())
+    least_ground: LeastGroundValue = Field(default_factory=LeastGroundValue)
     surfaces: list[Name] = Field(default=[], max_length=10, description="Empty for any.")
     needs_goal: bool = False
     needs_light: bool = False

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass, field
 from itertools import count
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from clubplanner.domain.club.people import Role
 from clubplanner.services.people.people import PersonDraft, add_person
@@ -17,6 +17,14 @@ if TYPE_CHECKING:
     from werkzeug.test import TestResponse
 
     from clubplanner.store.engine import Store
+
+    class Told(TestResponse):
+        """An answer whose body is there."""
+
+        @property
+        def json(self) -> Any:
+            """Its body."""
+
 
 ROOT = "/api/1"
 
@@ -34,7 +42,7 @@ class Program:
     token: str
     _keys: count[int] = field(default_factory=count)
 
-    def ask(self, method: str, path: str, body: Any = None, **headers: str) -> TestResponse:
+    def ask(self, method: str, path: str, body: Any = None, **headers: str) -> Told:
         """Send a request; a header's underscores are hyphens."""
         sent = {name.replace("_", "-"): value for name, value in headers.items()}
         if self.token:
@@ -44,19 +52,20 @@ class Program:
         data = None if body is None else json.dumps(body)
         kind = None if body is None else "application/json"
         client = self.app.test_client(use_cookies=False)
-        return client.open(
+        answer = client.open(
             f"{ROOT}{path}", method=method, data=data, headers=sent, content_type=kind
         )
+        return cast("Told", answer)
 
-    def get(self, path: str, **headers: str) -> TestResponse:
+    def get(self, path: str, **headers: str) -> Told:
         """Read."""
         return self.ask("GET", path, **headers)
 
-    def post(self, path: str, body: Any = None, **headers: str) -> TestResponse:
+    def post(self, path: str, body: Any = None, **headers: str) -> Told:
         """Post."""
         return self.ask("POST", path, body, **headers)
 
-    def change(self, method: str, path: str, body: Any = None, of: str = "") -> TestResponse:
+    def change(self, method: str, path: str, body: Any = None, of: str = "") -> Told:
         """Read something (`of`, else the same address), and change it as it was read."""
         tag = self.get(of or path.partition("?")[0]).headers["ETag"]
         return self.ask(method, path, body, If_Match=tag)

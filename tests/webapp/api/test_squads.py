@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from clubplanner.services.setup.whole_squads import see_whole_squad
 from tests.small_club import HARRIERS, KESTRELS
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
     from tests.webapp.api.programs import Program
 
-WREN = {
+WREN: dict[str, Any] = {
     "name": "U10 Wrens",
     "age_group": "U10",
     "players": 12,
@@ -46,7 +46,7 @@ def test_a_squad_is_added_and_stands_where_the_answer_says(desk: Program, small:
     made = desk.post("/squads", WREN)
     assert (made.status_code, made.headers["Location"]) == (201, "/api/1/squads/u10-wrens")
     ask = made.json["asks"][0]
-    assert ask["possible"] == WREN["asks"][0]["possible"]  # type: ignore[index]
+    assert ask["possible"] == WREN["asks"][0]["possible"]
     assert ask["partners"] == [{"relation": "same evening", "squad": KESTRELS, "grade": 2}]
     assert see_whole_squad(small, "u10-wrens").squad.coach == "Jo Lark"
     assert desk.get("/squads/u10-wrens").json == made.json
@@ -77,7 +77,7 @@ def test_whoever_was_not_first_changes_nothing(desk: Program, small: Store) -> N
 
 def test_every_fault_of_a_squad_has_its_place(desk: Program) -> None:
     """Faults that the squads file's own reader finds point at the members that are meant."""
-    ask = {**WREN["asks"][0], "sessions": 3}  # type: ignore[dict-item]
+    ask = {**WREN["asks"][0], "sessions": 3}
     answer = desk.post("/squads", {**WREN, "goalkeepers": 13, "asks": [ask]})
     assert is_problem(answer, 422, "faulty")
     assert {one["at"] for one in answer.json["errors"]} == {"/goalkeepers", "/asks/0/sessions"}
