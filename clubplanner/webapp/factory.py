@@ -12,6 +12,7 @@ from werkzeug.routing import IntegerConverter
 from clubplanner.services.addresses.links import load_form_secret
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.store.migrate import check_store
+from clubplanner.webapp.api import bookings as api_bookings
 from clubplanner.webapp.api import calls, described
 from clubplanner.webapp.api import changes as api_changes
 from clubplanner.webapp.api import squads as api_squads
@@ -161,6 +162,7 @@ ROOMS = (
     described,
     api_changes,
     api_squads,
+    api_bookings,
 )
 """The modules whose `pages` make up the app."""
 

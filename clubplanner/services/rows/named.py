@@ -71,6 +71,16 @@ def find_squad_key(store: Store, words: str) -> str:
         return find_squad(session, words).key
 
 
+def find_squad_number(store: Store, words: str) -> int:
+    """Return the number of a squad named by key or name.
+
+    Raises:
+        MissingError: Naming the squads there are.
+    """
+    with store.read() as session:
+        return find_squad(session, words).id
+
+
 def find_area(session: Session, pitch: str, area: str = "whole") -> AreaRow:
     """Return an area by key or name of its pitch and of itself.
 

@@ -262,6 +262,7 @@ def _written(value: Value, status: int, media_type: str) -> BaseResponse:
     response = make_response(data, status)
     response.headers["Content-Type"] = media_type
     response.headers["Cache-Control"] = "private, no-cache"
+    response.vary.add("Accept-Language")
     response.set_etag(tag_of(data))
     following = getattr(value, "next", None)
     if following:

@@ -54,14 +54,15 @@ def example(**members: Any) -> ConfigDict:
 
 
 def _instant_as_written(value: Any) -> Any:
-    is_known = isinstance(value, datetime) or (
-        isinstance(value, str) and _RFC_3339.fullmatch(value)
-    )
-    if not is_known:
-        raise ValueError(
-            _("Write an instant with an offset, such as 2026-11-25T18:00:00+00:00 (RFC 3339).")
-        )
-    return value
+    if isinstance(value, datetime):
+        return value
+    words = _("Write an instant with an offset, such as 2026-11-25T18:00:00+00:00 (RFC 3339).")
+    if not isinstance(value, str) or not _RFC_3339.fullmatch(value):
+        raise ValueError(words)
+    try:
+        return datetime.fromisoformat(value)
+    except ValueError as fault:
+        raise ValueError(words) from fault
 
 
 def _within_reach(value: datetime) -> datetime:
