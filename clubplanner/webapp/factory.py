@@ -12,9 +12,13 @@ from werkzeug.routing import IntegerConverter
 from clubplanner.services.addresses.links import load_form_secret
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.store.migrate import check_store
+from clubplanner.webapp.api import asks as api_asks
 from clubplanner.webapp.api import bookings as api_bookings
 from clubplanner.webapp.api import calls, described
 from clubplanner.webapp.api import changes as api_changes
+from clubplanner.webapp.api import closures as api_closures
+from clubplanner.webapp.api import hires as api_hires
+from clubplanner.webapp.api import matches as api_matches
 from clubplanner.webapp.api import squads as api_squads
 from clubplanner.webapp.base import (
     faults,
@@ -163,6 +167,10 @@ ROOMS = (
     api_changes,
     api_squads,
     api_bookings,
+    api_asks,
+    api_closures,
+    api_matches,
+    api_hires,
 )
 """The modules whose `pages` make up the app."""
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import and_, or_, select
 
+from clubplanner.domain.booked.session_state import Outcome
 from clubplanner.domain.booked.state_words import Told
 from clubplanner.errors import MissingError
 from clubplanner.language import _
@@ -64,13 +65,13 @@ class WholeBooking:
 
     Attributes:
         booking: The booking, withdrawn or not.
-        outcome: What whoever sets out for it has to know first: “on”, “moved”, “off”, “limited”.
+        outcome: What whoever sets out for it has to know first.
         state: The same in words, with the reason; blank where it is on.
         overruled: Why it stands against a rule; blank where none was overruled.
     """
 
     booking: Booking
-    outcome: str
+    outcome: Outcome
     state: str
     overruled: str
 
@@ -121,7 +122,7 @@ def see_whole_booking(
         overruled = select(BookingRow.overruled).where(BookingRow.id == number)
         return WholeBooking(
             booking,
-            "on" if state is None else state.outcome.value,
+            Outcome.ON if state is None else state.outcome,
             "" if state is None else Told(state, spot, booking.purpose, zone).headline,
             session.scalars(overruled).one(),
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from pydantic import Field
 
@@ -170,14 +170,14 @@ def booking_value(whole: WholeBooking, zone: ZoneInfo, *, with_note: bool) -> Bo
     """Return a booking as it goes out, with the state that services ask for."""
     value = BookingValue(
         **_members(whole.booking, zone, with_note=with_note),
-        outcome=whole.outcome,
+        outcome=whole.outcome.value,
         state=whole.state,
         overruled=whole.overruled if with_note else "",
     )
     return value.seen_at(str(whole.booking.sequence))
 
 
-def _members(booking: Booking, zone: ZoneInfo, *, with_note: bool) -> dict[str, object]:
+def _members(booking: Booking, zone: ZoneInfo, *, with_note: bool) -> dict[str, Any]:
     return {
         "number": booking.number,
         "uid": booking.uid,

@@ -158,12 +158,14 @@ def withdraw_booked(number: int, query: WithdrawQuery, present: BookingValue) ->
     return done(see_booked, number=number)
 
 
-@operation("POST", "/bookings/<int:number>/fix", answer=BookingValue, takes=FixWritten)
+@operation(
+    "POST", "/bookings/<int:number>/fix", answer=BookingValue, takes=FixWritten, of=see_booked
+)
 @for_secretary
-def fix_booked(number: int, body: FixWritten) -> Done:
+def fix_booked(number: int, body: FixWritten, present: BookingValue) -> Done:
     """Let share-outs leave a squad's session where it is, or move it again."""
     state = app_state()
-    stand = int(see_booked_now(number).stand)
+    stand = int(present.stand)
     fix_booking(state.store, number, stand, state.clock(), is_fixed=body.is_fixed)
     return done(see_booked, number=number)
 
@@ -176,13 +178,6 @@ def count_heads(number: int, body: HeadCount) -> Done:
     person, now = signed_in_person(), state.clock()
     say_head_count(state.store, person, number, body.players, body.goalkeepers, now)
     return done(see_booked, number=number)
-
-
-def see_booked_now(number: int) -> BookingValue:
-    """Return a booking as whoever asks may see it."""
-    state = app_state()
-    whole = see_whole_booking(state.store, number, _own_squads(signed_in_person()))
-    return booking_value(whole, club_zone(state.store), with_note=False)
 
 
 def _range(query: BookingQuery, now: datetime) -> TimeRange:

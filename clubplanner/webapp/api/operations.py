@@ -5,14 +5,15 @@
     def change_squad(key: str, body: SquadChange, present: SquadValue) -> Done: ...
 
 A view is called with the values of its address, and by name with `query` and `body` where it takes
-them. One that writes over or ends a thing gets what it is now as `present`: what its GET shows, as
-the program has seen it.
+them. One that writes over or ends a thing, or names the view that shows what it changes as `of`,
+may get what it is now as `present`: what that view shows, as the program has seen it.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import wraps
+from inspect import signature
 from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, make_response, request, url_for
@@ -60,6 +61,7 @@ class Operation:
         view: The view itself.
         is_once: Whether it is posted, and so done once.
         media_type: Of the answer.
+        of: Name of the view that shows what a posted request changes; blank for none.
     """
 
     name: str
@@ -72,11 +74,12 @@ class Operation:
     view: Callable[..., Any]
     is_once: bool
     media_type: str
+    of: str = ""
 
     @property
     def needs_condition(self) -> bool:
         """Whether it changes a thing that is there, and so needs If-Match."""
-        return self.method in _CHANGING_WHAT_IS
+        return self.method in _CHANGING_WHAT_IS or bool(self.of)
 
     @property
     def changes(self) -> bool:
@@ -121,6 +124,7 @@ def operation(
     takes: type[Value] | None = None,
     is_once: bool | None = None,
     media_type: str = JSON,
+    of: Callable[..., Any] | None = None,
 ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Make a view of a function that bears the mark of whom it is for.
 
@@ -134,12 +138,23 @@ def operation(
         is_once: Whether an Idempotency-Key is asked for; None for: whenever it is posted. A
             question that is posted because it is long needs none, and no token that may change.
         media_type: Of the answer.
+        of: The view that shows what a posted request changes, if that has to be as it was seen.
     """
 
     def make(view: Callable[..., Any]) -> Callable[..., Any]:
         once = method == "POST" if is_once is None else is_once
         described = Operation(
-            view.__name__, method, rule, answer, status, query, takes, view, once, media_type
+            view.__name__,
+            method,
+            rule,
+            answer,
+            status,
+            query,
+            takes,
+            view,
+            once,
+            media_type,
+            "" if of is None else of.__name__,
         )
 
         @wraps(view)
@@ -170,20 +185,20 @@ def _answer(what: Operation, values: dict[str, Any]) -> BaseResponse:
     if what.changes:
         _refuse_reader()
     asked = {**values, **_read(what)}
+    kept = claim_call() if what.is_once else None
+    if kept is not None:
+        return _again(kept)
     if what.needs_condition:
         require_condition()
-        asked["present"] = present = _show(_reader_of(what).name, values)
+        present = _show(what.of or _reader_of(what).name, values)
         hold_condition(present)
-    if what.is_once:
-        kept = claim_call()
-        if kept is not None:
-            return _again(kept)
+        asked |= {"present": present} if "present" in signature(what.view).parameters else {}
     result = what.view(**asked)
     if isinstance(result, Done):
         return _changed(what, result)
-    response = _written(result, what.status, what.media_type)
     if what.is_once:
-        keep_answer(_kept(what, what.name, values))
+        raise TypeError(f"{what.name} is done once, and has to say which view shows what it did.")
+    response = _written(result, what.status, what.media_type)
     if what.method == "GET":
         response.make_conditional(request)
     return response
@@ -253,7 +268,9 @@ def _address(view: str, values: Mapping[str, Any]) -> str:
 
 
 def _show(view: str, values: Mapping[str, Any]) -> Value:
-    shown: Value = OPERATIONS[view].view(**values)
+    what = OPERATIONS[view]
+    asked = {} if what.query is None else {"query": what.query.model_validate_strings({})}
+    shown: Value = what.view(**values, **asked)
     return shown
 
 

@@ -67,8 +67,8 @@ class Program:
 
     def change(self, method: str, path: str, body: Any = None, of: str = "") -> Told:
         """Read something (`of`, else the same address), and change it as it was read."""
-        tag = self.get(of or path.partition("?")[0]).headers["ETag"]
-        return self.ask(method, path, body, If_Match=tag)
+        seen = self.get(of or path.partition("?")[0])
+        return self.ask(method, path, body, If_Match=seen.headers.get("ETag", '"none"'))
 
 
 def program_of(

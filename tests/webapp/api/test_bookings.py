@@ -163,5 +163,6 @@ def test_faults_of_a_booking_have_their_places(desk: Program) -> None:
 def test_a_session_is_fixed_and_let_go(desk: Program) -> None:
     """Share-outs leave it alone, or move it again."""
     number = desk.post("/bookings", TRAINING).json["number"]
-    freed = desk.post(f"/bookings/{number}/fix", {"is_fixed": False})
+    path = f"/bookings/{number}"
+    freed = desk.change("POST", f"{path}/fix", {"is_fixed": False}, of=path)
     assert (freed.status_code, freed.json["is_fixed"]) == (200, False)
