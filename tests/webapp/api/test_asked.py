@@ -72,7 +72,8 @@ def test_who_waits_is_granted_refused_or_takes_it_back(
 
 def test_a_match_is_arranged_given_ground_and_called_off(desk: Program, small: Store) -> None:
     """Form and length follow from the squad's age; whoever is in the way is told first."""
-    made = desk.post("/matches", MATCH)
+    whole = {**MATCH, "squad": HARRIERS, "format": "11v11-u16", "minutes": 80}
+    made = desk.post("/matches", whole)
     assert (made.status_code, made.json["place"]) == (201, None), made.json
     path = f"/matches/{made.json['number']}"
     option = desk.get(f"{path}/ground").json["options"][0]
