@@ -45,6 +45,7 @@ WHERE = {
     "serve": "serving.serving:serve",
     "share-out": "share_out.share_out:share_out",
     "squads": "setup.squads:squads",
+    "tokens": "addresses.tokens:tokens",
     "worker": "serving.serving:work",
     "year": "season.year:year",
 }

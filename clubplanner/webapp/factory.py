@@ -46,6 +46,7 @@ from clubplanner.webapp.keeping import keeping
 from clubplanner.webapp.mails import mails
 from clubplanner.webapp.pasting import tables
 from clubplanner.webapp.people import entry, me, people
+from clubplanner.webapp.people import programs as own_programs
 from clubplanner.webapp.pushes import pushes
 from clubplanner.webapp.season import (
     ahead,
@@ -157,6 +158,7 @@ ROOMS = (
     ground_files,
     calendars,
     people,
+    own_programs,
     keeping,
     board,
     pushes,

@@ -20,7 +20,7 @@ from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.people.browsers import person_from_row
 from clubplanner.services.rows.own_club import own_people, refuse_other_person
-from clubplanner.services.rows.people_rows import load_known_person
+from clubplanner.services.rows.people_rows import find_login, load_known_person
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.token_tables import TokenRow
@@ -164,6 +164,25 @@ def _refuse_faults(purpose: str, days: int) -> None:
         problems.append(Problem("days", "range", words))
     if problems:
         raise FaultyInputError(problems)
+
+
+def find_holder(store: Store, login: str) -> int:
+    """Return the number of whom a name or a mail address means, as it signs in.
+
+    Raises:
+        MissingError: If it is nobody's who may sign in, or two share the name.
+    """
+    with store.read() as session:
+        row = find_login(session, login)
+        if row is None:
+            raise MissingError(
+                _(
+                    "Nobody who may sign in is called “%(name)s”, or several are; write a mail "
+                    "address.",
+                    name=login,
+                )
+            )
+        return row.id
 
 
 def list_tokens(store: Store, now: datetime, person: int | None = None) -> tuple[TokenShown, ...]:

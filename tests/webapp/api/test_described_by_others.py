@@ -23,6 +23,7 @@ from schemathesis.specs.openapi.checks import (
 from clubplanner.config import Config
 from clubplanner.webapp import create_app
 from clubplanner.webapp.api import calls
+from clubplanner.webapp.api.operations import OPERATIONS
 from clubplanner.webapp.serving import limits
 from tests.builders import NOW
 from tests.small_club import KESTRELS, book
@@ -36,6 +37,8 @@ if TYPE_CHECKING:
 
     from clubplanner.store.engine import Store
     from tests.webapp.api.programs import Program
+
+    Described = APIOperation[Any, Any, Any, Any]
 
 CALLS = 3
 """Of each operation and each way of drawing."""
@@ -62,9 +65,7 @@ def secretary(small: Store, monkeypatch: pytest.MonkeyPatch) -> Program:
     return program
 
 
-def draw_calls(
-    what: APIOperation[Any, Any, Any, Any], mode: GenerationMode, program: Program
-) -> None:
+def draw_calls(what: Described, mode: GenerationMode, program: Program) -> None:
     """Ask one operation as its description allows, or as it does not; hold the answers to it."""
     numbers = count()
 
@@ -101,7 +102,10 @@ def test_what_is_described_is_what_is_answered(secretary: Program) -> None:
     schema = schemathesis.openapi.from_wsgi("/api/1/openapi.json", secretary.app)
     asked = 0
     for found in schema.get_all_operations():
-        for mode in GenerationMode:
-            draw_calls(found.ok(), mode, secretary)  # type: ignore[union-attr]
+        what: Described = found.ok()  # type: ignore[union-attr]
+        ours = OPERATIONS[what.definition.raw["operationId"]]
+        modes = list(GenerationMode) if ours.query or ours.takes else [GenerationMode.POSITIVE]
+        for mode in modes:
+            draw_calls(what, mode, secretary)
             asked += 1
     assert asked > 60
