@@ -9,20 +9,25 @@ from typing import TYPE_CHECKING
 
 import pytest
 from jsonschema import Draft202012Validator
+from sqlalchemy import select
 
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.services.people.people import end_access, list_people
 from clubplanner.services.people.tokens import list_tokens, withdraw_token
 from clubplanner.services.setup.whole_squads import list_whole_squads
+from clubplanner.store.tables.within_tables import SquadClubRow
 from clubplanner.webapp import create_app
 from clubplanner.webapp.api import calls
 from clubplanner.webapp.api.operations import OPERATIONS
 from clubplanner.webapp.base.problem_details import MEANINGS, TITLES
 from tests.builders import NOW
-from tests.small_club import KESTRELS
+from tests.small_club import HARRIERS, KESTRELS
+from tests.stores import count_rows
 from tests.webapp.api.programs import Program, is_problem, program_of
+from tests.webapp.api.test_bookings import TRAINING
 from tests.webapp.api.test_squads import WREN
+from tests.webapp.base.test_security_access import the_club
 from tests.webapp.conftest import ADDRESS, sign_in
 
 if TYPE_CHECKING:
@@ -96,6 +101,24 @@ def test_rights_are_the_persons_own_of_today(app: Flask, small: Store) -> None:
     """A groundskeeper's token does not read squads' contacts, nor a coach's write them."""
     keeper = program_of(app, small, Role.GROUNDSKEEPER)
     assert is_problem(keeper.get("/squads"), 403, "not-yours")
+
+
+def test_a_clubs_secretarys_token_is_held_to_the_club(app: Flask, small: Store) -> None:
+    """It reads and changes the club's squads alone, whatever it names; others are not there."""
+    club = the_club(small)
+    with small.read() as session:
+        own = session.scalars(select(SquadClubRow).where(SquadClubRow.club_id == club)).one()
+        key = own.squad.key
+    other = next(one for one in (KESTRELS, HARRIERS) if one != key)
+    held = program_of(app, small, Role.CLUB_SECRETARY, club=club)
+    assert [one["key"] for one in held.get("/squads").json["items"]] == [key]
+    assert is_problem(held.get(f"/squads/{other}"), 404, "not-there")
+    body = {"name": other, "players": 9, "asks": []}
+    assert held.ask("PUT", f"/squads/{other}", body, If_Match="*").status_code == 404
+    booked = held.post("/bookings", {**TRAINING, "squad": other})
+    assert booked.status_code == 422, booked.json
+    assert is_problem(held.get("/closures"), 403, "not-yours")
+    assert count_rows(small)["booking"] == 0
 
 
 def test_what_is_posted_again_is_done_once(desk: Program, small: Store) -> None:
