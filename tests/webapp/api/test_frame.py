@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING
 
 import pytest
 from jsonschema import Draft202012Validator
-from sqlalchemy import select
 
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.services.people.people import end_access, list_people
 from clubplanner.services.people.tokens import list_tokens, withdraw_token
+from clubplanner.services.rows.named import find_squad
+from clubplanner.services.setup.club_squads import add_club
 from clubplanner.services.setup.whole_squads import list_whole_squads
 from clubplanner.store.tables.within_tables import SquadClubRow
 from clubplanner.webapp import create_app
@@ -27,7 +28,6 @@ from tests.stores import count_rows
 from tests.webapp.api.programs import Program, is_problem, program_of
 from tests.webapp.api.test_bookings import TRAINING
 from tests.webapp.api.test_squads import WREN
-from tests.webapp.base.test_security_access import the_club
 from tests.webapp.conftest import ADDRESS, sign_in
 
 if TYPE_CHECKING:
@@ -105,11 +105,10 @@ def test_rights_are_the_persons_own_of_today(app: Flask, small: Store) -> None:
 
 def test_a_clubs_secretarys_token_is_held_to_the_club(app: Flask, small: Store) -> None:
     """It reads and changes the club's squads alone, whatever it names; others are not there."""
-    club = the_club(small)
-    with small.read() as session:
-        own = session.scalars(select(SquadClubRow).where(SquadClubRow.club_id == club)).one()
-        key = own.squad.key
-    other = next(one for one in (KESTRELS, HARRIERS) if one != key)
+    with small.write() as session:
+        club = add_club(session, "Brook").id
+        session.add(SquadClubRow(squad_id=find_squad(session, KESTRELS).id, club_id=club))
+    key, other = KESTRELS, HARRIERS
     held = program_of(app, small, Role.CLUB_SECRETARY, club=club)
     assert [one["key"] for one in held.get("/squads").json["items"]] == [key]
     assert is_problem(held.get(f"/squads/{other}"), 404, "not-there")
