@@ -19,6 +19,7 @@ from clubplanner.webapp.api import changes as api_changes
 from clubplanner.webapp.api import closures as api_closures
 from clubplanner.webapp.api import hires as api_hires
 from clubplanner.webapp.api import matches as api_matches
+from clubplanner.webapp.api import persons as api_persons
 from clubplanner.webapp.api import squads as api_squads
 from clubplanner.webapp.base import (
     faults,
@@ -173,6 +174,7 @@ ROOMS = (
     api_closures,
     api_matches,
     api_hires,
+    api_persons,
 )
 """The modules whose `pages` make up the app."""
 

@@ -86,6 +86,17 @@ def test_every_fault_of_a_squad_has_its_place(desk: Program) -> None:
     assert found == {"/players": "int_type", "/colour": "extra_forbidden"}
 
 
+def test_people_are_the_secretarys_to_read(desk: Program, coach: Program) -> None:
+    """Who coaches and who may sign in, with the squads they look after."""
+    listed = desk.get("/people?limit=1").json
+    (first,) = listed["items"]
+    assert (first["name"], first["answers_for"]) == ("Robin Hale", ["U12 Kestrels"])
+    assert desk.get(f"/people/{first['number']}").json == first
+    assert listed["next"]
+    assert is_problem(desk.get("/people/999"), 404, "not-there")
+    assert is_problem(coach.get("/people"), 403, "not-yours")
+
+
 def test_a_coach_reads_their_own_squads_without_others_contacts(
     coach: Program, desk: Program
 ) -> None:

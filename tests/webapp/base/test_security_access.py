@@ -142,6 +142,8 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /api/1/matches/<int:number>/ground": (SECRETARY, CLUB),
     "POST /api/1/matches/<int:number>/look": (SECRETARY, CLUB),
     "POST /api/1/matches/<int:number>/call-off": (SECRETARY, CLUB),
+    "GET /api/1/people": (SECRETARY, CLUB),
+    "GET /api/1/people/<int:number>": (SECRETARY, CLUB),
     "GET /api/1/hires": (SECRETARY,),
     "POST /api/1/hires": (SECRETARY,),
     "POST /api/1/hires/look": (SECRETARY,),
