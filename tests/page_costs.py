@@ -7,6 +7,7 @@ import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.webapp.base.programs import ROOT
 from clubplanner.webapp.base.security import ANYBODY, roles_of
 from tests.browser.screenshots import NOT_PAGES, STRANGER, example_address
 from tests.large_club import noting_statements
@@ -59,7 +60,7 @@ def page_costs(
     for rule in club.app.url_map.iter_rules():
         if "GET" not in (rule.methods or ()) or rule.rule.endswith(NOT_PAGES):
             continue
-        if rule.endpoint == "static" or rule.rule in without:
+        if rule.endpoint == "static" or rule.rule.startswith(ROOT) or rule.rule in without:
             continue
         try:
             path = example_address(rule.rule, club.values)

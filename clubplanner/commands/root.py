@@ -47,6 +47,7 @@ WHERE = {
     "squads": "setup.squads:squads",
     "statements": "money.statements:statements",
     "tariffs": "money.tariffs:tariffs",
+    "tokens": "addresses.tokens:tokens",
     "worker": "serving.serving:work",
     "year": "season.year:year",
 }

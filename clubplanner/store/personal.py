@@ -421,6 +421,15 @@ MARKS: dict[str, Marks] = {
         "season_from season_to starts_on ends_on",
         name=THING,
     ),
+    "token": _marks(
+        Part.SIGNING_IN,
+        Fate.GOES,
+        "id may_change created_at ends_at used_at revoked_at",
+        pruned=Period.ADDRESSES,
+        person_id=WHO,
+        purpose=WORDS,
+        secret_hash=SECRET,
+    ),
     "training_break": _marks(Part.CLUB, Fate.STAYS, "id starts_on ends_on", name=THING),
     "turnout": _marks(
         Part.ASKS,

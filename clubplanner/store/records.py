@@ -48,6 +48,7 @@ from clubplanner.store.tables.season_tables import (
     WearLimitRow,
 )
 from clubplanner.store.tables.squad_tables import AskRow, SquadEndRow, SquadRow
+from clubplanner.store.tables.token_tables import TokenRow
 from clubplanner.store.tables.turn_tables import SeasonRow
 from clubplanner.store.tables.turnout_tables import TurnoutRow
 from clubplanner.store.tables.within_tables import ClubSecretaryRow, ClubWithinRow, SquadClubRow
@@ -221,6 +222,13 @@ SORTS = (
     Sort(marked("coach of a squad"), SquadCoachRow, frozenset({"began_at"})),
     Sort(marked("season"), SeasonRow, frozenset({"made_at", "kept"}), is_restored=True),
     Sort(
+        marked("token"),
+        TokenRow,
+        frozenset({"secret_hash", "created_at", "used_at"}),
+        is_restored=True,
+        taken_back_as=(("revoked_at", NOW),),
+    ),
+    Sort(
         marked("address"),
         LinkRow,
         frozenset({"secret_hash", "email", "mail_id", "created_at"}),
@@ -333,7 +341,7 @@ def title_of(session: Session, key: Key, state: State) -> str:
     words = [str(getattr(owner, "name", "")) for owner in owners if owner is not None]
     words += [
         str(state[name])
-        for name in ("name", "code", "opponent", "reason", "holder")
+        for name in ("name", "code", "opponent", "reason", "holder", "purpose")
         if state.get(name)
     ]
     return ", ".join(words)

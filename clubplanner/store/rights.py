@@ -52,6 +52,7 @@ from clubplanner.store.tables.season_tables import (
     WaitingAskRow,
 )
 from clubplanner.store.tables.squad_tables import AskRow, SquadEndRow, SquadRow
+from clubplanner.store.tables.token_tables import TokenRow
 from clubplanner.store.tables.turn_tables import SquadNameRow
 from clubplanner.store.tables.turnout_tables import TurnoutRow
 from clubplanner.store.tables.within_tables import ClubSecretaryRow, ClubWithinRow, SquadClubRow
@@ -89,6 +90,7 @@ OF_PERSON: dict[type[Base], str] = {
     PersonRow: "id",
     BrowserRow: "person_id",
     SignInRow: "person_id",
+    TokenRow: "person_id",
 }
 OF_BOOKING: dict[type[Base], str] = {SessionLinkRow: "booking_id", SwapOfferRow: "own_id"}
 MACHINERY = frozenset(

@@ -12,12 +12,22 @@ from werkzeug.routing import IntegerConverter
 from clubplanner.services.addresses.links import load_form_secret
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.store.migrate import check_store
+from clubplanner.webapp.api import asks as api_asks
+from clubplanner.webapp.api import bookings as api_bookings
+from clubplanner.webapp.api import calls, described
+from clubplanner.webapp.api import changes as api_changes
+from clubplanner.webapp.api import closures as api_closures
+from clubplanner.webapp.api import hires as api_hires
+from clubplanner.webapp.api import matches as api_matches
+from clubplanner.webapp.api import persons as api_persons
+from clubplanner.webapp.api import squads as api_squads
 from clubplanner.webapp.base import (
     faults,
     filters,
     knowing,
     navigation,
     once,
+    programs,
     security,
     taking_away,
     taking_back,
@@ -47,6 +57,7 @@ from clubplanner.webapp.mails import mails
 from clubplanner.webapp.money import money, tariffs
 from clubplanner.webapp.pasting import tables
 from clubplanner.webapp.people import entry, me, people
+from clubplanner.webapp.people import programs as own_programs
 from clubplanner.webapp.pushes import pushes
 from clubplanner.webapp.season import (
     ahead,
@@ -159,6 +170,7 @@ ROOMS = (
     ground_files,
     calendars,
     people,
+    own_programs,
     keeping,
     money,
     tariffs,
@@ -167,6 +179,15 @@ ROOMS = (
     finding,
     home_screen,
     watched,
+    described,
+    api_changes,
+    api_squads,
+    api_bookings,
+    api_asks,
+    api_closures,
+    api_matches,
+    api_hires,
+    api_persons,
 )
 """The modules whose `pages` make up the app."""
 
@@ -181,7 +202,9 @@ PARTS = (
     filters,
     navigation,
     limits,
+    programs,
     security,
+    calls,
     once,
     faults,
     taking_away,
@@ -236,6 +259,7 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
     app.url_map.converters["int"] = RowNumber
     csrf = CSRFProtect(app)
     csrf.exempt(mails.turn_off)  # a mail program has no token; see there
+    csrf.exempt(described.pages)  # of programs: no cookie counts there, so nobody can forge one
     for part in PARTS:
         part.register(app)
     for pages in dict.fromkeys(room.pages for room in ROOMS):

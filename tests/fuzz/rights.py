@@ -46,16 +46,17 @@ OPEN_TO_ALL = {
 BY_ROLE = {
     Role.COACH.value: {
         *("booking", "swap_offer", "waiting_ask", "turnout", "link", "session_link", "notice"),
-        *("push_reader", "browser", *JOURNAL),
+        *("push_reader", "browser", "token", *JOURNAL),
     },
     Role.CLUB_SECRETARY.value: {
         *("squad", "squad_club", "squad_coach", "squad_end", "squad_season", "squad_name", "ask"),
         *("booking", "fixture", "swap_offer", "waiting_ask", "turnout", "link", "session_link"),
         *("person", "browser", "sign_in", "mail", "mail_anew", "mailed", "notice"),
-        *("push_reader", "table_heading", *JOURNAL),
+        *("push_reader", "table_heading", "token", *JOURNAL),
     },
     Role.GROUNDSKEEPER.value: {
-        *("booking", "closure", "closure_day", "swap_offer", "fixture", "browser", *JOURNAL),
+        *("booking", "closure", "closure_day", "swap_offer", "fixture", "browser", "token"),
+        *JOURNAL,
     },
 }
 

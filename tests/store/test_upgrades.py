@@ -69,6 +69,7 @@ LANDED = {
     ),
     "step_0019_restored.py": ("093227b86ffb049ccfaab4627180103035e502b113992849089290bac3c75e5a"),
     "step_0020_money.py": ("754894127cfbf5d05414dff8602b744aece6613a2ef73aebd36c432df213b407"),
+    "step_0021_tokens.py": ("9bdc10af99a611e9395319cbb2df6fc790f66009773831e4acec00515ea0dcf0"),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 MADE_ANEW = ("alembic_version", "person_squad", "lamp_cost")

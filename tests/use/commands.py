@@ -28,6 +28,8 @@ WRONG = {
     "addresses add": "pitch Nowhere --holder Sam",
     "addresses hand-out": "--squad U99",
     "addresses withdraw": NO_SUCH,
+    "tokens add": "Nobody --for table",
+    "tokens withdraw": NO_SUCH,
     "ahead": "--weeks 0",
     "asks hand-back": NO_SUCH,
     "asks more": NO_SUCH,

@@ -144,6 +144,9 @@ class Season:
         listed = self.run("addresses", "list", "--json").json()
         left = next(line["number"] for line in listed if line["holder"] == "Somebody who left")
         self.run("addresses", "withdraw", left)
+        made = self.run("tokens", "add", "Maren Holloway", "--for", "a table", "--json").json()
+        self.run("tokens", "list")
+        self.run("tokens", "withdraw", made["number"])
         starts = datetime.combine(self.day(8), datetime.min.time()) + timedelta(hours=12)
         event = f"UID:1@o.example\r\nDTSTART:{starts:%Y%m%dT%H%M%SZ}\r\nDURATION:PT1H\r\n"
         text = f"BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\n{event}END:VEVENT\r\nEND:VCALENDAR\r\n"

@@ -11,6 +11,7 @@ from urllib.parse import urlsplit
 
 import pytest
 
+from clubplanner.webapp.base.programs import ROOT
 from clubplanner.webapp.base.security import ANYBODY, roles_of
 from tests.use.commands import SERVING, WRONG, leaf_commands
 from tests.use.program import Program
@@ -57,7 +58,8 @@ def routes_for(app: Flask, who: str) -> set[str]:
     """Return the rules that answer to somebody's GET; a stranger's are those open to all."""
     found = set()
     for rule in app.url_map.iter_rules():
-        if "GET" not in (rule.methods or ()) or rule.endpoint in NOT_WALKED:
+        is_walked = rule.endpoint not in NOT_WALKED and not rule.rule.startswith(ROOT)
+        if "GET" not in (rule.methods or ()) or not is_walked:
             continue
         roles = roles_of(app, rule.endpoint)
         is_theirs = roles == ANYBODY if who == "stranger" else who in {r.value for r in roles}

@@ -17,7 +17,7 @@ from clubplanner.services.evening.closures import (
     closed_day,
     find_in_the_way,
 )
-from clubplanner.services.evening.reopening import closure_in_force, end_day
+from clubplanner.services.evening.reopening import closure_in_force, end_day, refuse_changed
 from clubplanner.services.giving.waiting_list import serve_waiting
 from clubplanner.services.places.closure_list import closure_in_words, span_in_words
 from clubplanner.services.places.coming_back import (
@@ -126,6 +126,8 @@ def change_closure(
     decisions: Mapping[int, str] | None,
     back: Mapping[int, int] | None,
     now: datetime,
+    *,
+    stand: str | None = None,
 ) -> ClosureDone:
     """Change a closure, settle who else has to go and bring back who can, in one transaction.
 
@@ -138,6 +140,7 @@ def change_closure(
         back: The sessions that come back, booking number → the change shown; None for those that
             it proposes.
         now: The present instant.
+        stand: What was seen of it, by `stand_of`; None where that is not asked.
 
     Raises:
         ClashError: If a chosen place has been taken in the meantime, or ground is closed already.
@@ -155,6 +158,7 @@ def change_closure(
     with store.write() as session:
         plan = _plan(session, number, change, now)
         row = plan.row
+        refuse_changed(row, stand)
         chosen = choose_returns(session, row, back)
         settled = _take_ground(session, plan, decisions, now)
         row.area_id, row.ends_at = change.area_id, change.ends_at

@@ -11,7 +11,7 @@ from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, clock_in_zone, range_from_wall
-from clubplanner.errors import MissingError, RefusedError
+from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.evening.closures import LONGEST_DAYS
 from clubplanner.services.giving.waiting_list import serve_waiting
@@ -146,7 +146,12 @@ def see_closure(store: Store, number: int, now: datetime) -> ClosurePage:
 
 
 def reopen_ground(
-    store: Store, number: int, now: datetime, back: Mapping[int, int] | None = None
+    store: Store,
+    number: int,
+    now: datetime,
+    back: Mapping[int, int] | None = None,
+    *,
+    stand: str | None = None,
 ) -> str:
     """Open ground again from now on; what is left of the closure is withdrawn.
 
@@ -159,6 +164,7 @@ def reopen_ground(
         now: The present instant.
         back: The sessions that come back to where they were, of those `see_closure` lists:
             booking number → the change shown.
+        stand: What was seen of it, by `stand_of`; None where that is not asked.
 
     Returns:
         What was done, a sentence or more.
@@ -171,6 +177,7 @@ def reopen_ground(
     """
     with store.write() as session:
         row = closure_in_force(session, number, now)
+        refuse_changed(row, stand)
         chosen = choose_returns(session, row, back or {})
         row.lifted_at = now
         for day in row.days:
@@ -263,6 +270,25 @@ def closure_in_force(session: Session, number: int, now: datetime) -> ClosureRow
     if not is_in_force(row, now):
         raise RefusedError(_("%(area)s is open again already.", area=place_name(row.area)))
     return row
+
+
+def stand_of(row: ClosureRow) -> str:
+    """Return what stands of a closure: something else once anything of it is changed."""
+    ends, lifted = row.ends_at.timestamp(), row.lifted_at
+    days = [(day.booking_id, day.booking.sequence, day.booking.is_withdrawn) for day in row.days]
+    return repr((row.area_id, ends, row.condition, row.reason, row.words, lifted, days))
+
+
+def refuse_changed(row: ClosureRow, stand: str | None) -> None:
+    """Refuse a change of somebody who saw a closure before it was changed.
+
+    Raises:
+        OutdatedError: If it is not as they saw it.
+    """
+    if stand is not None and stand != stand_of(row):
+        raise OutdatedError(
+            _("Somebody has changed this closure in the meantime; look at it again.")
+        )
 
 
 def end_day(session: Session, booking: BookingRow, now: datetime) -> None:

@@ -98,6 +98,7 @@ _SECRET = {
     ),
     "session_link": "booking_id secret_hash holder made_by may_count created_at revoked_at",
     "sign_in": "person_id secret_hash browser_hash code about created_at ends_at",
+    "token": "person_id purpose secret_hash may_change created_at ends_at used_at revoked_at",
 }
 _NOTED = {
     "booking_change": "at by words undoes_id",

@@ -140,10 +140,15 @@ def _stay_away(session: Session, row: BookingRow, day: date, person: Person, now
 
 
 def ask_for_session(store: Store, person: Person, wish: SessionAsk, now: datetime) -> str:
+    """Ask for a session as `add_ask` does, and say what became of it, a sentence."""
+    return _outcome(store, add_ask(store, person, wish, now))
+
+
+def add_ask(store: Store, person: Person, wish: SessionAsk, now: datetime) -> int:
     """Ask for a session; it is booked at once where ground is free, else it waits.
 
     Returns:
-        What became of it, a sentence.
+        The ask's number.
 
     Raises:
         MissingError: If the squad is none of the person's.
@@ -175,14 +180,20 @@ def ask_for_session(store: Store, person: Person, wish: SessionAsk, now: datetim
         if never is not None:
             raise FaultyInputError([never])
         number = row.id
-    return _outcome(store, number, now)
+    serve_waiting(store, now)
+    return number
 
 
 def ask_for_more(store: Store, person: Person, number: int, note: str, now: datetime) -> str:
+    """Ask for more ground as `add_ask_for_more` does, and say what became of it, a sentence."""
+    return _outcome(store, add_ask_for_more(store, person, number, note, now))
+
+
+def add_ask_for_more(store: Store, person: Person, number: int, note: str, now: datetime) -> int:
     """Ask for more ground for a session, at the same time.
 
     Returns:
-        What became of it, a sentence.
+        The ask's number.
 
     Raises:
         MissingError: If it is none of the person's sessions.
@@ -223,7 +234,8 @@ def ask_for_more(store: Store, person: Person, number: int, note: str, now: date
         if never is not None:
             raise RefusedError(never.message)
         asked = row.id
-    return _outcome(store, asked, now)
+    serve_waiting(store, now)
+    return asked
 
 
 def take_back_ask(store: Store, person: Person, number: int) -> str:
@@ -273,8 +285,7 @@ def refuse_outdated(session: Session, row: BookingRow, sequence: int) -> None:
         )
 
 
-def _outcome(store: Store, number: int, now: datetime) -> str:
-    serve_waiting(store, now)
+def _outcome(store: Store, number: int) -> str:
     with store.read() as session:
         row = session.get_one(WaitingAskRow, number)
         if row.state == AskState.GRANTED.value:

@@ -58,6 +58,8 @@ NAMES = {
     "reason": marked("why"),
     "words": marked("what is allowed"),
     "may_sign_in": marked("may sign in"),
+    "may_change": marked("may change things"),
+    "purpose": marked("what for"),
     "position": marked("place in the order"),
     "holder": marked("for whom"),
     "reminder_minutes": marked("reminder"),

@@ -72,7 +72,7 @@ _BOOKING, _LINK, _MAIL, _HIRE, _DATE = map(_of, ("booking", "link", "mail", "hir
 _FIXTURE, _ASK, _SWAP, _TURNOUT = map(_of, ("fixture", "waiting_ask", "swap_offer", "turnout"))
 _SHARE_OUT, _RUN = map(_of, ("share_out", "share_run"))
 _FORM, _TRY, _SIGN_IN, _BROWSER = map(_of, ("sent_form", "sign_in_try", "sign_in", "browser"))
-_SESSION_LINK, _BUSY = map(_of, ("session_link", "busy_booking"))
+_SESSION_LINK, _BUSY, _TOKEN = map(_of, ("session_link", "busy_booking", "token"))
 
 
 def _has_link(table: Table) -> ColumnElement[bool]:
@@ -136,6 +136,14 @@ EVERYTHING = (
         "link",
         _where(_LINK, lambda limit, _now: _LINK.c.revoked_at < limit),
         before=(("look", "link_id"), ("push_reader", "link_id")),
+    ),
+    Prune(
+        "tokens of programs",
+        Period.ADDRESSES,
+        "token",
+        _where(
+            _TOKEN, lambda limit, _now: or_(_TOKEN.c.revoked_at < limit, _TOKEN.c.ends_at < limit)
+        ),
     ),
     Prune(
         "addresses of sessions",

@@ -48,6 +48,7 @@ TABLE_WORDS = {
     "stretch": marked("stretch"),
     "swap_offer": marked("offer to change places"),
     "tariff": marked("tariff"),
+    "token": marked("token of a program"),
     "training_break": marked("break"),
     "turnout": marked("turnout"),
     "venue": marked("venue"),

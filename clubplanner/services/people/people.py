@@ -28,7 +28,12 @@ from clubplanner.services.rows.own_club import (
     refuse_other_person,
     who_may_change,
 )
-from clubplanner.services.rows.people_rows import known_coach, load_known_person, role_of
+from clubplanner.services.rows.people_rows import (
+    known_coach,
+    load_known_person,
+    role_of,
+    withdraw_tokens_of,
+)
 from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.store.rights import scope_of
 from clubplanner.store.tables.people_tables import BrowserRow, PersonRow, SignInRow, SquadCoachRow
@@ -264,7 +269,7 @@ def change_person(
             _refuse_last_secretary(session, row)
         if role_of(row) is not draft.role or _club_of(row) != draft.club:
             row.password_hash = None
-            _close_ways(session, number)
+            _close_ways(session, number, now)
             _set_role(session, row, draft)
         row.name, row.email, row.phone = draft.name, draft.email, draft.phone
         row.version += 1
@@ -289,7 +294,7 @@ def end_access(store: Store, number: int, version: int, now: datetime) -> str:
         row.may_sign_in, row.ended_at, row.password_hash = False, now, None
         row.secretary_of = None
         row.version += 1
-        _close_ways(session, number)
+        _close_ways(session, number, now)
         return row.name
 
 
@@ -331,10 +336,11 @@ def _refuse_more_than_coaches(
         raise FaultyInputError([Problem("squads", "no-squad", words)])
 
 
-def _close_ways(session: Session, number: int) -> None:
-    """End a person's browsers and the addresses still to be used."""
+def _close_ways(session: Session, number: int, now: datetime) -> None:
+    """End a person's browsers, tokens, and the addresses still to be used."""
     session.execute(delete(BrowserRow).where(BrowserRow.person_id == number))
     session.execute(delete(SignInRow).where(SignInRow.person_id == number))
+    withdraw_tokens_of(session, number, now)
 
 
 def _load_version(session: Session, number: int, version: int) -> PersonRow:

@@ -26,7 +26,7 @@ Row = dict[str, Any]
 Rows = dict[str, list[Row]]
 """Rows by the name of their table."""
 
-WAYS_IN = ("link", "session_link", "browser", "sign_in", "push_reader")
+WAYS_IN = ("link", "session_link", "browser", "sign_in", "token", "push_reader")
 """Tables of what opens pages for somebody, or reaches their phone."""
 TOLD = ("mail", "mail_anew", "mailed", "followed", "mail_off", "mail_pause", "hint", "push")
 """Tables of what people were told."""

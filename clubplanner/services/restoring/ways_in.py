@@ -10,6 +10,7 @@ from sqlalchemy import select, update
 from clubplanner.domain.club.people import Role
 from clubplanner.store.tables.link_tables import LinkRow, SessionLinkRow
 from clubplanner.store.tables.people_tables import PersonRow
+from clubplanner.store.tables.token_tables import TokenRow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -75,12 +76,14 @@ def settle_people(
 
 
 def close_addresses(session: Session, now: datetime) -> None:
-    """Withdraw every address; the journal notes it, and the secretary can take it back."""
+    """Withdraw every address and token; the journal notes it, and can take it back."""
     for link in session.scalars(select(LinkRow).where(LinkRow.revoked_at.is_(None))):
         link.revoked_at = now
     passed = select(SessionLinkRow).where(SessionLinkRow.revoked_at.is_(None))
     for one in session.scalars(passed):
         one.revoked_at = now
+    for token in session.scalars(select(TokenRow).where(TokenRow.revoked_at.is_(None))):
+        token.revoked_at = now
 
 
 def close_access(session: Session, now: datetime) -> int:

@@ -18,7 +18,7 @@ from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from sqlalchemy import Select
     from sqlalchemy.orm import Session
@@ -71,6 +71,16 @@ def find_squad_key(store: Store, words: str) -> str:
         return find_squad(session, words).key
 
 
+def find_squad_number(store: Store, words: str) -> int:
+    """Return the number of a squad named by key or name.
+
+    Raises:
+        MissingError: Naming the squads there are.
+    """
+    with store.read() as session:
+        return find_squad(session, words).id
+
+
 def find_area(session: Session, pitch: str, area: str = "whole") -> AreaRow:
     """Return an area by key or name of its pitch and of itself.
 
@@ -112,6 +122,14 @@ def find_area_id(store: Store, pitch: str, area: str = "whole") -> int:
     """
     with store.read() as session:
         return find_area(session, pitch, area).id
+
+
+def keys_of_areas(store: Store, numbers: Collection[int]) -> dict[int, tuple[str, str]]:
+    """Return the key of the pitch and the key of each area of some, by the areas' numbers."""
+    with store.read() as session:
+        query = select(AreaRow.id, PitchRow.key, AreaRow.key).join(AreaRow.pitch)
+        rows = session.execute(query.where(AreaRow.id.in_(set(numbers))))
+        return {number: (pitch, area) for number, pitch, area in rows}
 
 
 def find_ground_key(store: Store, words: str) -> str:

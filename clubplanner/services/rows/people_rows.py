@@ -13,6 +13,7 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.rows.own_club import refuse_unseen_person
 from clubplanner.store.tables.people_tables import PersonRow
+from clubplanner.store.tables.token_tables import TokenRow
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -92,6 +93,13 @@ def known_coach(
         if is_theirs(row) or (row.squads and can_be_one(name, email, row.name, row.email))
     ]
     return min(rows, key=likely, default=None)
+
+
+def withdraw_tokens_of(session: Session, person: int, now: datetime) -> None:
+    """Make every token of a person useless, in a transaction that ends their access."""
+    query = select(TokenRow).where(TokenRow.person_id == person, TokenRow.revoked_at.is_(None))
+    for row in session.scalars(query):
+        row.revoked_at = now
 
 
 def find_login(session: Session, login: str) -> PersonRow | None:

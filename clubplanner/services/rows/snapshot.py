@@ -142,6 +142,7 @@ def load_bookings(
     during: TimeRange,
     *purposes: Purpose,
     which: ColumnElement[bool] | None = None,
+    most: int | None = None,
 ) -> tuple[Booking, ...]:
     """Return the bookings that are not withdrawn and touch a range, by start.
 
@@ -150,6 +151,7 @@ def load_bookings(
         during: The range.
         purposes: Only what is booked for one of these; none for whatever is booked.
         which: A further condition on the rows; None for none.
+        most: How many, the first ones; None for all.
     """
     found = session.execute(
         _with_names()
@@ -160,6 +162,7 @@ def load_bookings(
             *(() if which is None else (which,)),
         )
         .order_by(BookingRow.starts_at, BookingRow.id)
+        .limit(most)
     )
     return tuple(_booking_from_columns(session, row) for row in found)
 

@@ -17,6 +17,7 @@ from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.club_files.squads import LONGEST_NAME
 from clubplanner.language import _, ngettext
 from clubplanner.services.rows.own_club import clubs_by_squad, load_club_within, load_clubs
+from clubplanner.services.rows.people_rows import withdraw_tokens_of
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.setup.calendars_follow import count_renamed_squads, squad_names
 from clubplanner.services.setup.squad_names import give_names
@@ -210,6 +211,7 @@ def _end(session: Session, row: ClubWithinRow, now: datetime) -> str:
     for person in session.scalars(select(PersonRow).where(PersonRow.id.in_(of_club))).all():
         session.execute(delete(BrowserRow).where(BrowserRow.person_id == person.id))
         session.execute(delete(SignInRow).where(SignInRow.person_id == person.id))
+        withdraw_tokens_of(session, person.id, now)
         person.secretary_of = None
         person.may_sign_in, person.ended_at = False, now
         person.version += 1

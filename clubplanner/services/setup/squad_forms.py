@@ -305,6 +305,17 @@ def _at_field(problem: Problem, before: int) -> Problem:
     return Problem(where, problem.code, problem.message)
 
 
+def stand_of_squad(session: Session, key: str) -> str:
+    """Return what stands of a squad and its asks, as a digest.
+
+    Raises:
+        MissingError: If there is no such squad.
+    """
+    row = find_squad(session, key)
+    squad = next(s for s in squads_with_clubs(session) if s.key == row.key)
+    return _digest([row_of_squad(squad), *rows_of_squads(session).get(row.key, [])])
+
+
 def _refuse_outdated(
     session: Session, key: str, own: Sequence[Mapping[str, str]], seen: str
 ) -> None:

@@ -29,6 +29,13 @@ from clubplanner.errors import (
 )
 from clubplanner.language import _, marked, term
 from clubplanner.services.rows.own_club import office_in_words
+from clubplanner.webapp.base.problem_details import (
+    BY_STATUS,
+    ProblemAnswerError,
+    problem_answer,
+    tell_problem,
+)
+from clubplanner.webapp.base.programs import is_for_programs
 from clubplanner.webapp.base.security import current_person, signed_in
 from clubplanner.webapp.base.state import app_state
 
@@ -76,6 +83,16 @@ SENTENCES = {
     413: marked("Send less at once: at most 20 MB of files, and 2 MB of what is typed."),
 }
 
+PROBLEM_SENTENCES = {
+    400: marked("Look at what is sent, and send it again."),
+    401: marked("Send a token that is in use, as “Authorization: Bearer …”."),
+    403: SENTENCES[403],
+    404: SENTENCES[404],
+    405: marked("Use one of the methods that are allowed here."),
+    413: marked("Send less at once."),
+}
+"""The same to a program, where other words are needed."""
+
 AGAIN = marked("Go back and try again.")
 AWAY = "clubplanner.away"
 """Stands in a request's environment (PEP 3333) once its club's records did not answer."""
@@ -90,6 +107,9 @@ def register(app: Flask) -> None:
 
 
 def _planner_error(error: PlannerError) -> BaseResponse:
+    if is_for_programs():
+        request.environ[AWAY] = isinstance(error, AwayError) or request.environ.get(AWAY, False)
+        return tell_problem(error, STATUSES.get(type(error), 422))
     if isinstance(error, NoClubError) and signed_in():
         return redirect(url_for("desk.first_steps"))
     status = STATUSES.get(type(error), 422)
@@ -102,9 +122,13 @@ def _planner_error(error: PlannerError) -> BaseResponse:
     return response
 
 
-def _http_error(error: HTTPException) -> tuple[str, int, dict[str, str]] | HTTPException:
+def _http_error(
+    error: HTTPException,
+) -> BaseResponse | tuple[str, int, dict[str, str]] | HTTPException:
     if isinstance(error, BadHost):
         return _unknown_host()
+    if is_for_programs():
+        return _http_problem(error)
     if isinstance(error, CSRFError):
         g.is_forged = True
         message = _(
@@ -123,6 +147,20 @@ def _http_error(error: HTTPException) -> tuple[str, int, dict[str, str]] | HTTPE
         status,
         headers,
     )
+
+
+def _http_problem(error: HTTPException) -> BaseResponse | HTTPException:
+    """Tell a program what a page would say."""
+    status = error.code or 500
+    if status < 400:
+        return error
+    if isinstance(error, ProblemAnswerError):
+        return problem_answer(status, error.kind, error.words)
+    words = _whose_it_is() if status == 403 else ""
+    allowed = getattr(error, "valid_methods", None)
+    headers = {"Allow": ", ".join(sorted(allowed))} if allowed else {}
+    told = words or term(PROBLEM_SENTENCES.get(status, AGAIN))
+    return problem_answer(status, BY_STATUS.get(status, "unreadable"), told, headers)
 
 
 def _whose_it_is() -> str:
@@ -153,6 +191,8 @@ def _other_error(error: Exception) -> BaseResponse | tuple[str, int]:
         "Try again in a moment. If it happens again, tell the club this number: %(number)s.",
         number=number,
     )
+    if is_for_programs():
+        return problem_answer(500, "broken", message, instance=number)
     return _page(500, message), 500
 
 

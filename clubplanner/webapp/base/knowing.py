@@ -12,6 +12,7 @@ from clubplanner.errors import StoreError
 from clubplanner.services.addresses.looks import note_look
 from clubplanner.services.mails.knowing import who_knows_of_changes
 from clubplanner.services.mails.untold import see_untold
+from clubplanner.webapp.base.programs import is_for_programs
 from clubplanner.webapp.base.security import current_person
 from clubplanner.webapp.base.state import app_state, made_changes
 
@@ -45,7 +46,7 @@ def note_had(looker: int | str, *, feed: bool = False) -> None:
 
 
 def _remember(response: Response) -> Response:
-    made = made_changes() if request.method == "POST" else []
+    made = made_changes() if request.method == "POST" and not is_for_programs() else []
     person = current_person() if made else None
     if person is not None and person.role is not Role.COACH and response.status_code < 400:
         session[KEY] = made[-MOST_CHANGES:]

@@ -19,6 +19,7 @@ from clubplanner.services.people.sent_forms import (
     release_form,
 )
 from clubplanner.store.claims import FormClaim
+from clubplanner.webapp.base.programs import is_for_programs
 from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
@@ -31,6 +32,8 @@ FIELD = "once"
 WAIT_SECONDS = 10.0
 """How long a second press waits for the answer to the first."""
 LOOK_SECONDS = 0.05
+ANSWER = "claim_answer"
+"""Where a view leaves what is noted as the answer, if it is not where the answer leads."""
 
 
 def register(app: Flask) -> None:
@@ -46,16 +49,11 @@ def new_token() -> str:
 
 
 def _hold_repeats() -> BaseResponse | None:
-    is_work = request.method == "POST" and request.endpoint is not None
+    is_work = request.method == "POST" and request.endpoint is not None and not is_for_programs()
     token = request.form.get(FIELD, "") if is_work else ""
     if not token:
         return None
-    state = app_state()
-    found = claim_form(state.store, token, state.clock())
-    until = time.monotonic() + WAIT_SECONDS
-    while isinstance(found, Sent) and found.answer is None and time.monotonic() < until:
-        time.sleep(LOOK_SECONDS)
-        found = _look_again(token)
+    found = claim_or_wait(token)
     if isinstance(found, FormClaim):
         g.claim = found
         return None
@@ -63,6 +61,17 @@ def _hold_repeats() -> BaseResponse | None:
         flash(_("This form had been sent already; it was done once."))
         return redirect(found.answer)
     raise OutdatedError(_what_became(found))
+
+
+def claim_or_wait(token: str) -> FormClaim | Sent:
+    """Claim what bears a token; where it came before, wait a while for its answer."""
+    state = app_state()
+    found = claim_form(state.store, token, state.clock())
+    until = time.monotonic() + WAIT_SECONDS
+    while isinstance(found, Sent) and found.answer is None and time.monotonic() < until:
+        time.sleep(LOOK_SECONDS)
+        found = _look_again(token)
+    return found
 
 
 def _look_again(token: str) -> FormClaim | Sent:
@@ -90,11 +99,12 @@ def _what_became(sent: Sent) -> str:
 
 def _note(response: Response) -> Response:
     claim = g.pop("claim", None)
+    answer = g.pop(ANSWER, response.headers.get("Location", ""))
     if claim is not None:
         store = app_state().store
         try:
             if response.status_code < 400:
-                note_answer(store, claim, response.headers.get("Location", ""))
+                note_answer(store, claim, answer)
             else:
                 release_form(store, claim, even_begun=response.status_code < 500)
         except StoreError:  # the work is done or left all the same, and the claim tells which

@@ -21,6 +21,7 @@ from clubplanner.services.people.browsers import (
 )
 from clubplanner.services.people.known_browsers import add_mark
 from clubplanner.services.rows.club import club_name
+from clubplanner.webapp.base.programs import asking_program, is_for_programs
 from clubplanner.webapp.base.state import act_as, app_state
 from clubplanner.webapp.base.under_path import cookie_name, cookie_path, whole_path
 
@@ -154,6 +155,8 @@ def _let_in() -> BaseResponse | None:
     endpoint = request.endpoint
     if endpoint is None or endpoint in FREE_ENDPOINTS or may_open(current_person(), endpoint):
         return None
+    if is_for_programs():
+        return abort(401 if current_person() is None else 403)
     if current_person() is None:
         return redirect(url_for("entry.sign_in", then=_then()))
     return abort(403)
@@ -165,7 +168,15 @@ def _then() -> str | None:
 
 
 def current_person() -> Person | None:
-    """Return who is signed in with this browser, None for nobody; looked up once a request."""
+    """Return who asks: who is signed in with this browser, or whose token a program bears.
+
+    None for nobody; looked up once a request.
+    """
+    if "person" not in g and is_for_programs():
+        bearer = asking_program()
+        g.person = None if bearer is None else bearer.person
+        if bearer is not None:
+            act_as(bearer.person.name, bearer.person.scope)
     if "person" not in g:
         state = app_state()
         found = find_signed_in(state.store, browser_secret(), state.clock())

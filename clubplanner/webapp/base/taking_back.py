@@ -9,6 +9,7 @@ from flask import request, session
 from clubplanner.errors import StoreError
 from clubplanner.services.journal.changes import can_take_back
 from clubplanner.services.journal.own_changes import Asker
+from clubplanner.webapp.base.programs import is_for_programs
 from clubplanner.webapp.base.security import current_person, signed_in_person
 from clubplanner.webapp.base.state import app_state, made_changes
 
@@ -40,7 +41,7 @@ def asker() -> Asker:
 
 def _offer(response: Response) -> Response:
     """Remember the change that somebody just made, if they can take it back."""
-    made = made_changes() if request.method == "POST" else []
+    made = made_changes() if request.method == "POST" and not is_for_programs() else []
     person = current_person() if made and response.status_code < 400 else None
     if person is not None:
         session.pop(KEY, None)

@@ -25,6 +25,7 @@ from clubplanner.services.people.people import (
 )
 from clubplanner.services.people.people_table import people_table
 from clubplanner.services.people.sign_in_links import answer_request, hand_over_link, list_requests
+from clubplanner.services.people.tokens import list_tokens
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import browser_secret, for_squads
@@ -212,6 +213,7 @@ def _person_page(number: int, form: Form, ticked: list[str] | None) -> str:
         "people/see.html",
         page=page,
         browsers=list_browsers(state.store, number, state.clock(), browser_secret()),
+        tokens=list_tokens(state.store, state.clock(), number),
         squads=squad_choices(state.store),
         clubs=club_choices(state.store),
         ticked=page.squad_keys if ticked is None else ticked,

@@ -38,6 +38,7 @@ TEXTS = {
     "application/javascript",
     "application/json",
     "application/manifest+json",
+    "application/problem+json",
     "application/xml",
     "font/ttf",
     "image/svg+xml",
@@ -81,11 +82,12 @@ def offer_compressed(data: bytes) -> None:
 
 def _unmark() -> None:
     """Take the suffix off the ETags that were sent back, and remember that one bore it."""
-    sent = request.headers.get("If-None-Match", "")
-    plain = _MARKED.sub(r'\1"', sent)
-    if plain != sent:
-        request.environ["HTTP_IF_NONE_MATCH"] = plain
-        setattr(g, _NAMED, True)
+    for name in ("HTTP_IF_NONE_MATCH", "HTTP_IF_MATCH"):
+        sent = request.environ.get(name, "")
+        plain = _MARKED.sub(r'\1"', sent)
+        if plain != sent:
+            request.environ[name] = plain
+            setattr(g, _NAMED, True)
 
 
 def _compress(response: Response) -> Response:

@@ -11,6 +11,7 @@ from flask import Blueprint, flash, request
 
 from clubplanner.language import _, language_name, languages, speaking, spoken
 from clubplanner.services.rows.club import club_language
+from clubplanner.webapp.base.programs import is_for_programs
 from clubplanner.webapp.base.security import for_anybody
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.serving.kept_choices import begin, end, keep, kept
@@ -68,7 +69,8 @@ def _begin() -> None:
 def _wanted() -> str:
     if request.path.endswith(FOR_EVERYBODY) or request.endpoint == BOARD:
         return club_language(app_state().store)
-    return kept(CHOICE, languages()) or asked_language() or club_language(app_state().store)
+    chosen = "" if is_for_programs() else kept(CHOICE, languages())
+    return chosen or asked_language() or club_language(app_state().store)
 
 
 def asked_language() -> str:

@@ -36,6 +36,9 @@ DONE = {
     "people.hand_over": "sign-in address made",
     "people.answer": "request to sign in answered",
     "people.end_one": "browser of somebody signed out",
+    "programs.hand_out": "token made",
+    "programs.withdraw_own": "token withdrawn",
+    "programs.withdraw_of": "token of somebody withdrawn",
     "people.end_all": "browsers of somebody signed out",
 }
 """What a form did that was taken, by view."""
@@ -46,7 +49,7 @@ FAILED = {
     "me.password": "password not changed",
 }
 """What a form tried that was not taken, by view."""
-REFUSED = {403: "page refused", 429: "held up"}
+REFUSED = {401: "token not taken", 403: "page refused", 429: "held up"}
 """What is refused wherever it happens, by status."""
 FORGED = "form without its token"
 """Somebody else's page may have sent it; see `webapp.base.faults`."""

@@ -20,7 +20,9 @@ from clubplanner.store.tables.columns import Ground
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.hire_tables import HireRow
 from clubplanner.store.tables.keeping_tables import KeepingRow
+from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.squad_tables import SquadEndRow, SquadRow
+from clubplanner.store.tables.token_tables import TokenRow
 from clubplanner.store.tables.turn_tables import NextSeasonAnswerRow
 from tests.builders import NOW
 from tests.records import is_file, make_place, open_records
@@ -122,6 +124,10 @@ def _fill(session: Session) -> None:
     session.add(SquadEndRow(squad_id=squad.id, from_day=date(2027, 6, 1), why="few"))
     session.add(NextSeasonAnswerRow(item="squad-1", given={"name": "U13"}, by="Kim"))
     session.add(KeepingRow(id=1, ask="the secretary", days={}))
+    person = session.scalars(select(PersonRow.id).order_by(PersonRow.id)).first()
+    whose = {"person_id": person, "purpose": "a table", "secret_hash": "none", "may_change": False}
+    times_of_token = {"created_at": NOW, "ends_at": NOW, "used_at": None, "revoked_at": None}
+    session.add(TokenRow(**whose, **times_of_token))
     session.flush()
 
 

@@ -24,6 +24,7 @@ from clubplanner.webapp.people import entry
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import HARRIERS, KESTRELS, book, load_small_club
 from tests.stores import booking_row
+from tests.webapp.api.programs import Program, program_of
 from tests.webapp.conftest import ADDRESS, sign_in, token
 
 if TYPE_CHECKING:
@@ -39,6 +40,7 @@ SECRETARY, CLUB, GROUNDSKEEPER, COACH = (
     Role.COACH,
 )
 EVERY_ROLE = (SECRETARY, CLUB, GROUNDSKEEPER, COACH)
+PROGRAMS = " /api/1/"
 
 TABLE: dict[str, tuple[Role, ...] | None] = {
     # None: nobody need be signed in; a secret in the address is a key of its own
@@ -95,9 +97,60 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /me/browsers/<int:number>/end": EVERY_ROLE,
     "POST /me/browsers/end-others": EVERY_ROLE,
     "POST /me/password": (SECRETARY,),
+    "GET /me/programs": EVERY_ROLE,
+    "POST /me/programs": EVERY_ROLE,
+    "POST /me/programs/<int:number>/withdraw": EVERY_ROLE,
+    "POST /desk/people/<int:number>/tokens/<int:token>/withdraw": (SECRETARY, CLUB),
     "GET /service-worker.js": None,
     "GET /no-signal": None,
     "GET /health": None,
+    # of programs: a token is the key, and its person's role decides
+    "GET /api/1/openapi.json": None,
+    "GET /api/1/problems/<key>": None,
+    "GET /api/1/me": EVERY_ROLE,
+    "GET /api/1/squads": (SECRETARY, CLUB, COACH),
+    "POST /api/1/squads": (SECRETARY, CLUB),
+    "GET /api/1/squads/<key>": (SECRETARY, CLUB, COACH),
+    "PUT /api/1/squads/<key>": (SECRETARY, CLUB),
+    "GET /api/1/changes/<int:number>": (SECRETARY, CLUB),
+    "POST /api/1/changes/<int:number>/take-back": (SECRETARY, CLUB),
+    "GET /api/1/bookings": EVERY_ROLE,
+    "POST /api/1/bookings": (SECRETARY, CLUB),
+    "GET /api/1/bookings/<int:number>": EVERY_ROLE,
+    "PATCH /api/1/bookings/<int:number>": (SECRETARY, CLUB),
+    "DELETE /api/1/bookings/<int:number>": (SECRETARY, CLUB, COACH),
+    "POST /api/1/bookings/<int:number>/fix": (SECRETARY,),
+    "POST /api/1/bookings/<int:number>/head-count": (SECRETARY, CLUB, COACH),
+    "GET /api/1/asks": (SECRETARY, CLUB, COACH),
+    "POST /api/1/asks": (SECRETARY, CLUB, COACH),
+    "POST /api/1/asks/more": (SECRETARY, CLUB, COACH),
+    "POST /api/1/asks/serve": (SECRETARY,),
+    "GET /api/1/asks/<int:number>": (SECRETARY, CLUB, COACH),
+    "DELETE /api/1/asks/<int:number>": (SECRETARY, CLUB, COACH),
+    "POST /api/1/asks/<int:number>/grant": (SECRETARY, CLUB),
+    "POST /api/1/asks/<int:number>/refuse": (SECRETARY, CLUB),
+    "GET /api/1/closures": (SECRETARY, GROUNDSKEEPER),
+    "POST /api/1/closures": (SECRETARY, GROUNDSKEEPER),
+    "POST /api/1/closures/look": (SECRETARY, GROUNDSKEEPER),
+    "GET /api/1/closures/<int:number>": (SECRETARY, GROUNDSKEEPER),
+    "PATCH /api/1/closures/<int:number>": (SECRETARY, GROUNDSKEEPER),
+    "DELETE /api/1/closures/<int:number>": (SECRETARY, GROUNDSKEEPER),
+    "GET /api/1/matches": (SECRETARY, CLUB),
+    "POST /api/1/matches": (SECRETARY, CLUB),
+    "GET /api/1/matches/<int:number>": (SECRETARY, CLUB),
+    "GET /api/1/matches/<int:number>/ground": (SECRETARY, CLUB),
+    "POST /api/1/matches/<int:number>/ground": (SECRETARY, CLUB),
+    "POST /api/1/matches/<int:number>/look": (SECRETARY, CLUB),
+    "POST /api/1/matches/<int:number>/call-off": (SECRETARY, CLUB),
+    "GET /api/1/people": (SECRETARY, CLUB),
+    "GET /api/1/people/<int:number>": (SECRETARY, CLUB),
+    "GET /api/1/hires": (SECRETARY,),
+    "POST /api/1/hires": (SECRETARY,),
+    "POST /api/1/hires/look": (SECRETARY,),
+    "GET /api/1/hires/<int:number>": (SECRETARY,),
+    "PATCH /api/1/hires/<int:number>": (SECRETARY,),
+    "POST /api/1/hires/<int:number>/move": (SECRETARY,),
+    "POST /api/1/hires/<int:number>/end": (SECRETARY,),
     "GET /metrics": None,
     "GET /coach": (SECRETARY, CLUB, COACH),
     "GET /coach/weeks": (SECRETARY, CLUB, COACH),
@@ -356,6 +409,7 @@ def path_of(route: str) -> str:
         ("<int:number>", "1"),
         ("<int:browser>", "1"),
         ("<int:link>", "1"),
+        ("<int:token>", "1"),
         ("<secret>", "not-in-use"),
         ("<key>", KESTRELS),
         ("<name>", "x"),
@@ -382,7 +436,8 @@ def test_every_route_holds_everybody_to_the_table(
 ) -> None:
     """Strangers are led to signing in; a signed-in person is refused what is not theirs."""
     client = app.test_client()
-    for number, (route, allowed) in enumerate(TABLE.items()):
+    pages = {route: allowed for route, allowed in TABLE.items() if PROGRAMS not in route}
+    for number, (route, allowed) in enumerate(pages.items()):
         if role is None:
             client = app.test_client()
         elif client.get("/me").status_code != 200:  # nobody yet, or a route signed them out
@@ -405,6 +460,30 @@ def test_every_route_holds_everybody_to_the_table(
         else:
             assert answer.status_code == 403, route
             assert "This page is not for you" in answer.text
+            assert ("for the office of all clubs" in answer.text) == (role is CLUB), route
+
+
+@pytest.mark.parametrize("role", [None, *EVERY_ROLE])
+def test_every_address_for_programs_holds_tokens_to_the_table(
+    app: Flask, store: Store, role: Role | None
+) -> None:
+    """Without a token there is 401; a person's token is refused what is not theirs."""
+    program = Program(app, "")
+    if role is not None:
+        squads = (KESTRELS,) if role is COACH else ()
+        club = the_club(store) if role is CLUB else None
+        program = program_of(app, store, role, *squads, club=club)
+    for route, allowed in TABLE.items():
+        if PROGRAMS not in route:
+            continue
+        method, _, _ = route.partition(" ")
+        answer = program.ask(method, path_of(route).removeprefix("/api/1"), {})
+        if role is None:
+            assert (answer.status_code == 401) == (allowed is not None), route
+        elif allowed is None or role in allowed:
+            assert answer.status_code not in (401, 403), route
+        else:
+            assert answer.status_code == 403, route
             assert ("for the office of all clubs" in answer.text) == (role is CLUB), route
 
 

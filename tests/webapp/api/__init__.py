@@ -1,0 +1,1 @@
+"""The JSON API, asked as programs ask it."""
