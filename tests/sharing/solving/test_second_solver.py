@@ -9,8 +9,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
+import ortools.linear_solver.pywraplp as pywraplp
 import pytest
-from ortools.linear_solver import pywraplp
 
 from clubplanner.sharing import Effort, Problem, check
 from clubplanner.sharing.example.example import example
