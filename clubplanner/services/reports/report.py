@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.ground.grounds import Area, Venue
-    from clubplanner.services.reports.report_values import Use, User
+    from clubplanner.services.reports.report_values import PitchTime, Use, User
     from clubplanner.store.engine import Store
 
 TWELFTHS = 12
@@ -71,7 +71,7 @@ def make_report(store: Store, first: date, last: date, now: datetime) -> Report:
         months = cut_into_months(first, last, zone)
         uses = sum_uses(session, cut_at(months, now), areas)
         by_keys = {key: areas[number] for key, number in _area_numbers(session).items()}
-        times = ()
+        times: tuple[PitchTime, ...] = ()
         if not is_held(session):
             times = measure_pitches(session, grounds, areas, months, (first, last), zone)
         return Report(

@@ -7,27 +7,20 @@ it, and every table is a sum over all of them, so that tables cannot disagree.
 
 from __future__ import annotations
 
-from collections import defaultdict
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING, TypeVar
-
-from clubplanner.domain.booked.bookings import Purpose
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Hashable, Iterable
+    from collections.abc import Iterable
     from datetime import date, datetime
     from fractions import Fraction
 
+    from clubplanner.domain.booked.bookings import Purpose
     from clubplanner.domain.booked.session_state import Cause
 
 SECONDS_AN_HOUR = 3600
 PATCHES_A_M2 = 1200
-LIVE = (Purpose.TRAINING, Purpose.MATCH, Purpose.HIRE)
-"""For what ground is used."""
-
-_Key = TypeVar("_Key", bound="Hashable")
-_Part = TypeVar("_Part")
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,61 +236,6 @@ def sum_amounts(amounts: Iterable[Amount]) -> Amount:
     for amount in amounts:
         total += amount
     return total
-
-
-def sum_by(
-    parts: Iterable[_Part], key: Callable[[_Part], _Key], amount: Callable[[_Part], Amount]
-) -> dict[_Key, Amount]:
-    """Add the amounts of parts up by something of theirs, in the order in which they come."""
-    found: dict[_Key, Amount] = defaultdict(Amount)
-    for part in parts:
-        found[key(part)] += amount(part)
-    return dict(found)
-
-
-def sum_times(times: Iterable[PitchTime], key: Callable[[PitchTime], _Key]) -> dict[_Key, Hours]:
-    """Add pitches' times up by something of theirs, in the order in which they come."""
-    found: dict[_Key, Hours] = {}
-    for time in times:
-        found[key(time)] = found.get(key(time), Hours()) + Hours.of(time)
-    return found
-
-
-@dataclass(frozen=True, slots=True)
-class Hours:
-    """Times of several pitches together: seconds add up, and so does ground, as it has its area."""
-
-    open_seconds: int = 0
-    empty_seconds: int = 0
-    lamp_seconds: int = 0
-    open_ground: int = 0
-    closed_ground: int = 0
-    held_ground: int = 0
-    beyond_ground: int = 0
-
-    @classmethod
-    def of(cls, time: PitchTime) -> Hours:
-        """Return those of a single pitch."""
-        return cls(
-            time.open_seconds,
-            time.empty_seconds,
-            time.lamp_seconds,
-            time.open_ground,
-            time.closed_ground,
-            time.held_ground,
-            time.beyond_ground,
-        )
-
-    def __add__(self, other: Hours) -> Hours:
-        return replace(
-            self,
-            **{name: getattr(self, name) + getattr(other, name) for name in Hours.__slots__},
-        )
-
-    @property
-    def free_ground(self) -> int:
-        """What nobody had although it was open."""
-        return self.open_ground - self.closed_ground - self.held_ground
 
 
 def part_of(some: int, all_of_it: int) -> float | None:

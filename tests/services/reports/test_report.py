@@ -16,7 +16,8 @@ from clubplanner.domain.times.times import TimeRange, each_date, instant_from_wa
 from clubplanner.domain.times.windows import join_windows
 from clubplanner.errors import RefusedError
 from clubplanner.services.reports.report import LONGEST_DAYS, make_report
-from clubplanner.services.reports.report_values import Amount, Hours, Who, sum_amounts
+from clubplanner.services.reports.report_sums import TimeSum
+from clubplanner.services.reports.report_values import Amount, Who, sum_amounts
 from clubplanner.services.rows.snapshot import load_bookings, load_venues
 from clubplanner.services.season.light_page import set_lamp_cost
 from tests.builders import LONDON, NOW
@@ -193,7 +194,7 @@ def test_every_figure_is_that_of_a_plain_count(
     for place in {time.place for time in report.times}:
         times = [time for time in report.times if time.place == place]
         own = [one for one in bookings if one.pitch_key == place.pitch_key]
-        hours = sum((Hours.of(time) for time in times), Hours())
+        hours = sum((TimeSum.of(time) for time in times), TimeSum())
         assert (
             hours.held_ground + hours.beyond_ground
             == sum_amounts(use.amount for use in report.uses if use.place == place).ground
