@@ -6,10 +6,10 @@ Page, workbook, paper and command show the same table, whole or a leaf of it.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from clubplanner.language import figure, ngettext
+from clubplanner.outputs.tables.table import Kind
 from clubplanner.services.reports.report_sums import Sum
 
 if TYPE_CHECKING:
@@ -19,16 +19,6 @@ if TYPE_CHECKING:
 
 Cell = str | int | float | None
 _Sum = TypeVar("_Sum", bound=Sum)
-
-
-class Kind(StrEnum):
-    """What a column holds."""
-
-    TEXT = "text"
-    COUNT = "count"
-    HOURS = "hours"
-    SHARE = "share"
-    MONEY = "money"
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +97,8 @@ class ReportTable(Generic[_Sum]):
 
     Attributes:
         key: Its name in addresses and for programs.
-        title: What it shows.
+        group: What it shows: "Hours".
+        by: By what it is parted: "by squad".
         columns: Texts first, then figures.
         lines: In the order in which they are shown; may be none.
         nothing: The sum of no line.
@@ -118,7 +109,8 @@ class ReportTable(Generic[_Sum]):
     """
 
     key: str
-    title: str
+    group: str
+    by: str
     columns: tuple[Column, ...]
     lines: tuple[Line[_Sum], ...]
     nothing: _Sum
@@ -126,6 +118,11 @@ class ReportTable(Generic[_Sum]):
     weight: Callable[[_Sum], float]
     picture: Picture[_Sum] | None = None
     note: str = ""
+
+    @property
+    def title(self) -> str:
+        """What it shows, and by what: "Hours, by squad"."""
+        return f"{self.group}, {self.by}"
 
     @property
     def total(self) -> _Sum:

@@ -20,7 +20,7 @@ from clubplanner.services.reports.time_tables import (
 from clubplanner.services.reports.use_tables import use_tables
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from clubplanner.services.reports.report_table import Line, ReportTable
     from clubplanner.services.reports.report_values import Report
@@ -32,13 +32,24 @@ class MainFigure:
 
     Attributes:
         words: What it is.
-        told: The figure in words.
+        value: How much; None where there is nothing to measure it by.
+        unit: Of what: "h", "%" or a currency; may be blank.
         meaning: Its definition, a sentence.
+        decimals: Digits after the point that are told.
     """
 
     words: str
-    told: str
+    value: float | None
+    unit: str
     meaning: str
+    decimals: int = 1
+
+    @property
+    def told(self) -> str:
+        """The figure in words."""
+        if self.value is None:
+            return "–"
+        return f"{figure(self.value, f',.{self.decimals}f')} {self.unit}".strip()
 
 
 def days_in_words(report: Report) -> str:
@@ -65,14 +76,18 @@ def report_tables(report: Report) -> tuple[ReportTable[Any], ...]:
 
 def main_figures(tables: Sequence[ReportTable[Any]]) -> tuple[MainFigure, ...]:
     """Return the report's main figures, those of tables that are not there left out."""
-    totals = {table.key: table.total for table in tables}
-    return (
-        *_of_use(totals["months"]),
-        *(_of_asked(totals["asked"]) if "asked" in totals else ()),
-        *(_of_unused(totals["unused"]) if "unused" in totals else ()),
-        *(_of_lamps(totals["lamps"]) if "lamps" in totals else ()),
-        *(_of_lost(totals["lost"]) if "lost" in totals else ()),
-    )
+    found: list[MainFigure] = []
+    tellers = {
+        "months": _of_use,
+        "asked": _of_asked,
+        "unused": _of_unused,
+        "lamps": _of_lamps,
+        "lost": _of_lost,
+    }
+    for table in tables:
+        if table.key in tellers:
+            found += tellers[table.key](table.total)
+    return tuple(found)
 
 
 def draw_table(table: ReportTable[Any], lines: Sequence[Line[Any]]) -> str:
@@ -94,101 +109,108 @@ def draw_table(table: ReportTable[Any], lines: Sequence[Line[Any]]) -> str:
         )
         for line in lines
     ]
-    summary = "; ".join(f"{bar.name}: {bar.told}" for bar in bars)
     return draw_parts(
         bars,
         picture.looks,
         table.title,
-        summary,
+        picture_in_words(table, lines),
         whole=picture.whole,
         frame_words=picture.frame_words,
     )
 
 
-def _hours(seconds: int) -> str:
-    return _("%(hours)s h", hours=figure(hours_of(seconds), ",.1f"))
+def picture_in_words(table: ReportTable[Any], lines: Sequence[Line[Any]]) -> str:
+    """Say what the picture of a table's lines shows, for those who cannot see it."""
+    picture = table.picture
+    if picture is None:
+        return ""
+    return "; ".join(f"{line.names[0]}: {picture.told(line.sum)}" for line in lines)
 
 
-def _percent(some: int, of: int) -> str:
+def _hours(words: str, seconds: int, meaning: str) -> MainFigure:
+    return MainFigure(words, hours_of(seconds), "h", meaning)
+
+
+def _percent(words: str, some: int, of: int, meaning: str) -> MainFigure:
     part = part_of(some, of)
-    return "–" if part is None else f"{figure(100 * part, '.1f')} %"
+    return MainFigure(words, None if part is None else 100 * part, "%", meaning)
 
 
-def _of_use(total: Any) -> tuple[MainFigure, ...]:
-    used = MainFigure(
+def _told(seconds: int) -> str:
+    return f"{figure(hours_of(seconds), ',.1f')} h"
+
+
+def _of_use(total: Any) -> Iterator[MainFigure]:
+    yield _hours(
         _("Hours"),
-        _hours(total.all.seconds),
+        total.all.seconds,
         _("Of all sessions that are booked and not withdrawn: trainings, matches and hires."),
     )
-    if not total.to_come.seconds:
-        return (used,)
-    ahead = MainFigure(
-        _("Still to come"),
-        _hours(total.to_come.seconds),
-        _("The part of these hours that is still ahead."),
-    )
-    return used, ahead
+    if total.to_come.seconds:
+        yield _hours(
+            _("Still to come"),
+            total.to_come.seconds,
+            _("The part of these hours that is still ahead."),
+        )
 
 
-def _of_asked(total: Any) -> tuple[MainFigure, ...]:
-    return (
-        MainFigure(
-            _("Had of what was asked for"),
-            _percent(total.had_seconds, total.asked_seconds),
-            _(
-                "Training of squads, %(had)s, of what they asked for, %(asked)s.",
-                had=_hours(total.had_seconds),
-                asked=_hours(total.asked_seconds),
-            ),
+def _of_asked(total: Any) -> Iterator[MainFigure]:
+    yield _percent(
+        _("Had of what was asked for"),
+        total.had_seconds,
+        total.asked_seconds,
+        _(
+            "Training of squads, %(had)s, of what they asked for, %(asked)s.",
+            had=_told(total.had_seconds),
+            asked=_told(total.asked_seconds),
         ),
     )
 
 
-def _of_unused(total: Any) -> tuple[MainFigure, ...]:
-    return (
-        MainFigure(
-            _("Unused hours"),
-            _hours(total.empty_seconds),
-            _(
-                "Hours of pitches in which the venue was open, there was light enough, nothing "
-                "was closed and nobody was there: of %(open)s open hours of all pitches.",
-                open=figure(hours_of(total.open_seconds), ",.1f"),
-            ),
+def _of_unused(total: Any) -> Iterator[MainFigure]:
+    yield _hours(
+        _("Unused hours"),
+        total.empty_seconds,
+        _(
+            "Hours of pitches in which the venue was open, there was light enough, nothing was "
+            "closed and nobody was there: of %(open)s for all pitches together.",
+            open=_told(total.open_seconds),
         ),
-        MainFigure(
-            _("Free ground"),
-            _percent(total.free_ground, total.open_ground),
-            _("Ground without anybody in open hours, by its area: parts beside others, too."),
+    )
+    yield _percent(
+        _("Free ground"),
+        total.free_ground,
+        total.open_ground,
+        _(
+            "Ground with nobody on it while it is open and light, by its area: parts beside "
+            "others, too."
         ),
     )
 
 
-def _of_lamps(total: Any) -> tuple[MainFigure, ...]:
-    costs = [
-        f"{figure(hundredths / HUNDREDTHS, ',.2f')} {currency}".strip()
-        for currency, hundredths in total.costs.hundredths
-    ]
-    return (
-        MainFigure(
-            _("Floodlight hours"),
-            ", ".join([_hours(total.seconds), *costs]),
-            _(
-                "How long lamps burn outdoors for somebody, each pitch by itself, and what that "
-                "costs."
-            ),
-        ),
+def _of_lamps(total: Any) -> Iterator[MainFigure]:
+    yield _hours(
+        _("Floodlight hours"),
+        total.seconds,
+        _("How long lamps burn outdoors for somebody, each pitch by itself."),
     )
+    for currency, hundredths in total.costs.hundredths:
+        yield MainFigure(
+            _("Cost of floodlights"),
+            hundredths / HUNDREDTHS,
+            currency,
+            _("These hours, at what an hour costs where somebody has said so."),
+            decimals=2,
+        )
 
 
-def _of_lost(total: Any) -> tuple[MainFigure, ...]:
-    return (
-        MainFigure(
-            _("Lost to the weather"),
-            _hours(total.weather.seconds),
-            _(
-                "Sessions called off for the weather, with nothing instead that day: of %(all)s "
-                "lost for all reasons.",
-                all=_hours(total.amount.seconds),
-            ),
+def _of_lost(total: Any) -> Iterator[MainFigure]:
+    yield _hours(
+        _("Lost to the weather"),
+        total.weather.seconds,
+        _(
+            "Sessions called off for the weather, with nothing instead that day: of %(all)s lost "
+            "for all reasons.",
+            all=_told(total.amount.seconds),
         ),
     )

@@ -8,6 +8,7 @@ from clubplanner.domain.booked.session_state import Cause
 from clubplanner.domain.club.squads import age_from_group
 from clubplanner.language import _, figure, marked, sentence, term
 from clubplanner.outputs.charts.parts_chart import Look, PartLook
+from clubplanner.outputs.tables.table import Kind
 from clubplanner.services.reports.report_sums import (
     AskedSum,
     LampSum,
@@ -16,7 +17,7 @@ from clubplanner.services.reports.report_sums import (
     TimeSum,
     hours_of,
 )
-from clubplanner.services.reports.report_table import Column, Kind, Line, Picture, ReportTable
+from clubplanner.services.reports.report_table import Column, Line, Picture, ReportTable
 from clubplanner.services.reports.report_values import Place, part_of
 from clubplanner.services.reports.use_tables import month_name
 
@@ -51,13 +52,13 @@ def asked_tables(report: Report) -> list[ReportTable[AskedSum]]:
     tables = [
         _asked_table(
             "asked",
-            _("Asked for and had, by squad"),
+            _("by squad"),
             (_text("squad", _("Squad")), _text("age_group", _("Age group"))),
             by_squad,
         ),
         _asked_table(
             "asked-ages",
-            _("Asked for and had, by age group"),
+            _("by age group"),
             (_text("age_group", _("Age group")),),
             [Line((group or _("Without an age group"),), ages[group]) for group in groups],
         ),
@@ -69,7 +70,7 @@ def asked_tables(report: Report) -> list[ReportTable[AskedSum]]:
         tables.append(
             _asked_table(
                 "asked-clubs",
-                _("Asked for and had, by club"),
+                _("by club"),
                 (_text("club", _("Club")),),
                 lines,
             )
@@ -85,16 +86,16 @@ def unused_tables(report: Report) -> list[ReportTable[TimeSum]]:
     venues = _sums(report.times, lambda time: (time.place.venue_key, time.place.venue), TimeSum.of)
     months = _sums(report.times, lambda time: time.month, TimeSum.of)
     return [
-        _unused_table("unused", _("Unused, by pitch"), _pitch_columns(), _pitch_lines(places)),
+        _unused_table("unused", _("by pitch"), _pitch_columns(), _pitch_lines(places)),
         _unused_table(
             "unused-venues",
-            _("Unused, by venue"),
+            _("by venue"),
             (_text("venue", _("Venue")),),
             [Line((name,), value) for (_key, name), value in venues.items()],
         ),
         _unused_table(
             "unused-months",
-            _("Unused, by month"),
+            _("by month"),
             (_text("month", _("Month")),),
             [Line((month_name(month),), months[month]) for month in report.months],
         ),
@@ -110,19 +111,17 @@ def lamp_tables(report: Report) -> list[ReportTable[LampSum]]:
     months = _sums(report.lamps, lambda one: one.month, LampSum.of)
     currencies = sorted({one.currency for one in report.lamps if one.hundredths is not None})
     return [
-        _lamp_table(
-            "lamps", _("Floodlights, by pitch"), _pitch_columns(), _pitch_lines(places), currencies
-        ),
+        _lamp_table("lamps", _("by pitch"), _pitch_columns(), _pitch_lines(places), currencies),
         _lamp_table(
             "lamps-venues",
-            _("Floodlights, by venue"),
+            _("by venue"),
             (_text("venue", _("Venue")),),
             [Line((name,), value) for (_key, name), value in venues.items()],
             currencies,
         ),
         _lamp_table(
             "lamps-months",
-            _("Floodlights, by month"),
+            _("by month"),
             (_text("month", _("Month")),),
             [Line((month_name(m),), months.get(m, LampSum())) for m in report.months],
             currencies,
@@ -141,19 +140,19 @@ def lost_tables(report: Report) -> list[ReportTable[LostSum]]:
     return [
         _lost_table(
             "lost",
-            _("Lost, by reason"),
+            _("by reason"),
             (_text("reason", _("Reason")),),
             [Line((reason,), value) for reason, value in ranked],
         ),
         _lost_table(
             "lost-venues",
-            _("Lost, by venue"),
+            _("by venue"),
             (_text("venue", _("Venue")),),
             [Line((name,), value) for (_key, name), value in venues.items()],
         ),
         _lost_table(
             "lost-months",
-            _("Lost, by month"),
+            _("by month"),
             (_text("month", _("Month")),),
             [Line((month_name(m),), months.get(m, LostSum())) for m in report.months],
         ),
@@ -190,7 +189,7 @@ def _pitch_lines(places: dict[Any, _Sum]) -> list[Line[_Sum]]:
 
 
 def _asked_table(
-    key: str, title: str, names: tuple[Column, ...], lines: Sequence[Line[AskedSum]]
+    key: str, by: str, names: tuple[Column, ...], lines: Sequence[Line[AskedSum]]
 ) -> ReportTable[AskedSum]:
     asked = _(
         "What a squad asks for a week, as it stands today: a seventh of it for each date of "
@@ -213,7 +212,8 @@ def _asked_table(
 
     return ReportTable(
         key=key,
-        title=title,
+        group=_("Asked for and had"),
+        by=by,
         columns=(
             *names,
             Column("asked_hours", _("Asked for"), Kind.HOURS, asked),
@@ -237,7 +237,7 @@ def _asked_table(
 
 
 def _unused_table(
-    key: str, title: str, names: tuple[Column, ...], lines: Sequence[Line[TimeSum]]
+    key: str, by: str, names: tuple[Column, ...], lines: Sequence[Line[TimeSum]]
 ) -> ReportTable[TimeSum]:
     def figures(value: TimeSum, _total: TimeSum) -> tuple[Cell, ...]:
         return (
@@ -252,7 +252,8 @@ def _unused_table(
 
     return ReportTable(
         key=key,
-        title=title,
+        group=_("Unused"),
+        by=by,
         columns=(*names, *_unused_columns()),
         lines=tuple(lines),
         nothing=TimeSum(),
@@ -316,7 +317,7 @@ def _unused_columns() -> tuple[Column, ...]:
 
 def _lamp_table(
     key: str,
-    title: str,
+    by: str,
     names: tuple[Column, ...],
     lines: Sequence[Line[LampSum]],
     currencies: Sequence[str],
@@ -330,7 +331,8 @@ def _lamp_table(
     is_unpriced = any(line.sum.unpriced_seconds for line in lines)
     return ReportTable(
         key=key,
-        title=title,
+        group=_("Floodlights"),
+        by=by,
         columns=(
             *names,
             Column(
@@ -374,7 +376,7 @@ def _lamp_table(
 
 
 def _lost_table(
-    key: str, title: str, names: tuple[Column, ...], lines: Sequence[Line[LostSum]]
+    key: str, by: str, names: tuple[Column, ...], lines: Sequence[Line[LostSum]]
 ) -> ReportTable[LostSum]:
     def figures(value: LostSum, _total: LostSum) -> tuple[Cell, ...]:
         return (
@@ -385,13 +387,14 @@ def _lost_table(
 
     return ReportTable(
         key=key,
-        title=title,
+        group=_("Lost"),
+        by=by,
         columns=(
             *names,
             Column(
                 "sessions",
                 _("Sessions"),
-                Kind.COUNT,
+                Kind.NUMBER,
                 _("Sessions that were called off, without another one instead on the same day."),
             ),
             Column("hours", _("Hours"), Kind.HOURS, _("How long they would have lasted.")),

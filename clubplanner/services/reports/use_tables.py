@@ -8,8 +8,9 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.squads import age_from_group
 from clubplanner.language import _, date_in_words, figure, marked, term
 from clubplanner.outputs.charts.parts_chart import Look, PartLook
+from clubplanner.outputs.tables.table import Kind
 from clubplanner.services.reports.report_sums import UseSum, hours_of
-from clubplanner.services.reports.report_table import Column, Kind, Line, Picture, ReportTable
+from clubplanner.services.reports.report_table import Column, Line, Picture, ReportTable
 from clubplanner.services.reports.report_values import Who, part_of
 
 if TYPE_CHECKING:
@@ -46,7 +47,7 @@ def _by_month(report: Report) -> ReportTable[UseSum]:
     found = {month: UseSum() for month in report.months}
     found |= _sums(report.uses, lambda use: use.month)
     lines = [Line((month_name(month),), found[month]) for month in report.months]
-    return _table("months", _("By month"), (_name("month", _("Month")),), lines)
+    return _table("months", _("by month"), (_name("month", _("Month")),), lines)
 
 
 def _by_squad(uses: Iterable[Use]) -> ReportTable[UseSum]:
@@ -54,7 +55,7 @@ def _by_squad(uses: Iterable[Use]) -> ReportTable[UseSum]:
         return (user.name, user.age_group)
 
     columns = _name("squad", _("Squad")), _name("age_group", _("Age group"))
-    return _by_user("squads", _("By squad"), columns, uses, Who.SQUAD, names)
+    return _by_user("squads", _("by squad"), columns, uses, Who.SQUAD, names)
 
 
 def _by_hirer(uses: Iterable[Use]) -> ReportTable[UseSum]:
@@ -63,7 +64,7 @@ def _by_hirer(uses: Iterable[Use]) -> ReportTable[UseSum]:
 
     note = _("Hirers of the same name count as one.")
     columns = (_name("hirer", _("Hirer")),)
-    return _by_user("hirers", _("By hirer"), columns, uses, Who.HIRER, names, note)
+    return _by_user("hirers", _("by hirer"), columns, uses, Who.HIRER, names, note)
 
 
 def _by_age_group(uses: Iterable[Use]) -> ReportTable[UseSum]:
@@ -72,7 +73,7 @@ def _by_age_group(uses: Iterable[Use]) -> ReportTable[UseSum]:
     groups = sorted(found, key=lambda g: (age_from_group(g) is None, age_from_group(g) or 0, g))
     lines = [Line((group or _("Without an age group"),), found[group]) for group in groups]
     columns = (_name("age_group", _("Age group")),)
-    return _table("ages", _("By age group"), columns, [*lines, *_rest(rest)])
+    return _table("ages", _("by age group"), columns, [*lines, *_rest(rest)])
 
 
 def _by_club(uses: Iterable[Use], clubs: Iterable[str]) -> ReportTable[UseSum]:
@@ -81,20 +82,20 @@ def _by_club(uses: Iterable[Use], clubs: Iterable[str]) -> ReportTable[UseSum]:
     named = [(club, club) for club in clubs] + [("", _("Squads of no club"))]
     lines = [Line((words,), found[club]) for club, words in named if club in found]
     columns = (_name("club", _("Club")),)
-    return _table("clubs", _("By club"), columns, [*lines, *_rest(rest)])
+    return _table("clubs", _("by club"), columns, [*lines, *_rest(rest)])
 
 
 def _by_venue(uses: Iterable[Use]) -> ReportTable[UseSum]:
     found = _sums(uses, lambda use: (use.place.venue_key, use.place.venue))
     lines = [Line((name,), value) for (_key, name), value in _ranked(found)]
-    return _table("venues", _("By venue"), (_name("venue", _("Venue")),), lines)
+    return _table("venues", _("by venue"), (_name("venue", _("Venue")),), lines)
 
 
 def _by_pitch(uses: Iterable[Use]) -> ReportTable[UseSum]:
     found = _sums(uses, lambda use: use.place)
     lines = [Line((place.pitch, place.venue), value) for place, value in _ranked(found)]
     columns = _name("pitch", _("Pitch")), _name("venue", _("Venue"))
-    return _table("pitches", _("By pitch"), columns, lines)
+    return _table("pitches", _("by pitch"), columns, lines)
 
 
 def _by_purpose(uses: Iterable[Use]) -> ReportTable[UseSum]:
@@ -106,12 +107,12 @@ def _by_purpose(uses: Iterable[Use]) -> ReportTable[UseSum]:
     found = _sums(uses, lambda use: use.purpose)
     lines = [Line((term(words[one]),), found[one]) for one in words if one in found]
     columns = (_name("purpose", _("What for")),)
-    return _table("purposes", _("By purpose"), columns, lines)
+    return _table("purposes", _("by purpose"), columns, lines)
 
 
 def _by_user(
     key: str,
-    title: str,
+    by: str,
     columns: tuple[Column, ...],
     uses: Iterable[Use],
     kind: Who,
@@ -121,7 +122,7 @@ def _by_user(
     own, rest = _of_kind(uses, kind)
     found = _sums(own, lambda use: use.user)
     lines = [Line(names(user), value) for user, value in _ranked(found)]
-    return _table(key, title, columns, [*lines, *_rest(rest, len(columns))], note)
+    return _table(key, by, columns, [*lines, *_rest(rest, len(columns))], note)
 
 
 def _of_kind(uses: Iterable[Use], kind: Who) -> tuple[list[Use], list[Use]]:
@@ -161,14 +162,15 @@ def _ranked(found: Mapping[Any, UseSum]) -> list[tuple[Any, UseSum]]:
 
 def _table(
     key: str,
-    title: str,
+    by: str,
     names: tuple[Column, ...],
     lines: Iterable[Line[UseSum]],
     note: str = "",
 ) -> ReportTable[UseSum]:
     return ReportTable(
         key=key,
-        title=title,
+        group=_("Hours"),
+        by=by,
         columns=(*names, *_figure_columns()),
         lines=tuple(lines),
         nothing=UseSum(),
@@ -200,7 +202,7 @@ def _figure_columns() -> tuple[Column, ...]:
         Column(
             "sessions",
             _("Sessions"),
-            Kind.COUNT,
+            Kind.NUMBER,
             _("How many begin in these days, or in the month."),
         ),
         Column("training_hours", _("Training"), Kind.HOURS, _("Hours of training.")),

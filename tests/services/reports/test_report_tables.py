@@ -10,8 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.outputs.tables.table import Kind
 from clubplanner.services.reports.report import make_report
-from clubplanner.services.reports.report_table import Kind
 from clubplanner.services.reports.report_tables import (
     days_in_words,
     draw_table,
@@ -90,12 +90,12 @@ def test_all_tables_add_up_to_the_same(
 
 
 def _columns_add_up(table: ReportTable[Any]) -> None:
-    """Hours, sessions and money of the lines are those of the sum; parts of a whole are the whole."""
+    """Hours, sessions and money of the lines are the sum; parts are the whole together."""
     total = table.total_cells("Sum")
     for place, column in enumerate(table.columns):
         cells = [row[place] for row in table.cells()]
         is_part = column.key in ("hours_share", "ground_share")
-        if column.kind in (Kind.COUNT, Kind.HOURS, Kind.MONEY) or (
+        if column.kind in (Kind.NUMBER, Kind.HOURS, Kind.MONEY) or (
             is_part and table.total.all.seconds
         ):
             assert sum(float(cell or 0) for cell in cells) == pytest.approx(
