@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
 WIDTH, SIDE = 340.0, 8.0
-ROW, LINE, BAR = 36.0, 16.0, 13.0
+ROW, LINE, BAR = 38.0, 16.0, 13.0
 MOST_LINES = 2
 """Lines that a name may take."""
 LETTERS = 13.0
@@ -146,7 +146,7 @@ def _bar(
         yield label(line, SIDE, top + 8 + n * LINE, size=LETTERS, anchor="start")
     yield label(bar.told, WIDTH - SIDE, top + 8, size=LETTERS, anchor="end")
     room = WIDTH - 2 * SIDE
-    x, y = SIDE, top + _tall(lines) - ROW + 17
+    x, y = SIDE, top + _tall(lines) - ROW + 18
     yield element("line", x1=SIDE, y1=y, x2=SIDE, y2=y + BAR, stroke=EDGE)
     for part, one in zip(bar.parts, looks, strict=True):
         width = min(room * max(part, 0.0) / full, WIDTH - SIDE - x)

@@ -9,7 +9,7 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.seasons import training_dates
 from clubplanner.errors import RefusedError
-from clubplanner.language import _, figure
+from clubplanner.language import _
 from clubplanner.services.history.asked import asked_hours
 from clubplanner.services.reports.lamp_costs import cost_lamps
 from clubplanner.services.reports.lost_sessions import find_lost
@@ -94,10 +94,7 @@ def _check(first: date, last: date) -> None:
         raise RefusedError(_("The last date comes before the first; exchange them."))
     if (last - first).days >= LONGEST_DAYS:
         raise RefusedError(
-            _(
-                "Choose at most %(days)s days; for more, make a report for each season.",
-                days=figure(LONGEST_DAYS, ",.0f"),
-            )
+            _("Choose three years at most; for more, make a report for each season.")
         )
 
 

@@ -61,7 +61,7 @@ def table_file(report: Report, table: ReportTable[Any]) -> Table:
 def _cell(column: ReportColumn, cell: Cell) -> FileCell:
     if column.kind is Kind.MONEY and isinstance(cell, int | float):
         return Decimal(f"{cell:.2f}")
-    return cell
+    return None if cell == "" else cell
 
 
 def _meanings(tables: Sequence[ReportTable[Any]]) -> Table:

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from clubplanner.services.reports.report_values import Report
     from clubplanner.store.engine import Store
 
+PURPOSES = "purposes"
+
 
 @dataclass(frozen=True, slots=True)
 class Days:
@@ -38,7 +40,7 @@ class ReportPage:
         report: The report.
         tables: All of its tables.
         shown: The one that is looked at.
-        figures: The main figures.
+        figures: The main figures; empty where another table was asked for.
     """
 
     report: Report
@@ -65,20 +67,18 @@ def open_report(report: Report, key: str) -> ReportPage:
 
     Args:
         report: The report.
-        key: Which table; blank for the first that has more than a line.
+        key: Which table; blank for the main figures, with what hours are for.
 
     Raises:
         MissingError: If it has no such table.
     """
     tables = report_tables(report)
-    shown = next((table for table in tables if table.key == key), None)
-    if not key:
-        shown = next((table for table in tables if len(table.lines) > 1), tables[0])
+    shown = next((table for table in tables if table.key == (key or PURPOSES)), None)
     if shown is None:
         raise MissingError(
             _("There is nothing of that in this report; choose one of its tables, or other days.")
         )
-    return ReportPage(report, tables, shown, main_figures(tables))
+    return ReportPage(report, tables, shown, main_figures(tables) if not key else ())
 
 
 def offer_days(store: Store, today: date) -> tuple[Days, ...]:

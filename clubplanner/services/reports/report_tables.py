@@ -128,7 +128,7 @@ def picture_in_words(table: ReportTable[Any], lines: Sequence[Line[Any]]) -> str
 
 
 def _hours(words: str, seconds: int, meaning: str) -> MainFigure:
-    return MainFigure(words, hours_of(seconds), "h", meaning)
+    return MainFigure(words, hours_of(seconds), "h", meaning, decimals=2)
 
 
 def _percent(words: str, some: int, of: int, meaning: str) -> MainFigure:
@@ -137,7 +137,7 @@ def _percent(words: str, some: int, of: int, meaning: str) -> MainFigure:
 
 
 def _told(seconds: int) -> str:
-    return f"{figure(hours_of(seconds), ',.1f')} h"
+    return f"{figure(hours_of(seconds), ',.2f')} h"
 
 
 def _of_use(total: Any) -> Iterator[MainFigure]:

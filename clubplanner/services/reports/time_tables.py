@@ -206,8 +206,8 @@ def _asked_table(
     def told(value: AskedSum) -> str:
         return _(
             "%(had)s of %(asked)s h",
-            had=figure(hours_of(value.had_seconds), ",.1f"),
-            asked=figure(hours_of(value.asked_seconds), ",.1f"),
+            had=figure(hours_of(value.had_seconds), ",.2f"),
+            asked=figure(hours_of(value.asked_seconds), ",.2f"),
         )
 
     return ReportTable(
@@ -266,7 +266,7 @@ def _unused_table(
                 PartLook(_("Free"), Look.PALE),
             ),
             parts=lambda value: tuple(share or 0.0 for share in shares(value)),
-            told=lambda v: _("%(hours)s h empty", hours=figure(hours_of(v.empty_seconds), ",.1f")),
+            told=lambda v: _("%(hours)s h empty", hours=figure(hours_of(v.empty_seconds), ",.2f")),
             whole=1.0,
         ),
         note=_("Use outside of these hours counts among the hours of this report, but not here."),
@@ -365,7 +365,7 @@ def _lamp_table(
         picture=Picture(
             looks=(PartLook(_("Hours lit"), Look.FILLED),),
             parts=lambda value: (hours_of(value.seconds),),
-            told=lambda value: f"{figure(hours_of(value.seconds), ',.1f')} h",
+            told=lambda value: f"{figure(hours_of(value.seconds), ',.2f')} h",
         ),
         note=_(
             "For some venues nobody has said what an hour of floodlights costs; do so under Light."
@@ -418,6 +418,6 @@ def _lost_table(
                 PartLook(_("For other reasons"), Look.HATCHED),
             ),
             parts=lambda v: (v.weather.hours, v.amount.hours - v.weather.hours),
-            told=lambda v: f"{figure(v.amount.hours, ',.1f')} h",
+            told=lambda v: f"{figure(v.amount.hours, ',.2f')} h",
         ),
     )

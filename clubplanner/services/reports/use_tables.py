@@ -183,7 +183,7 @@ def _table(
                 PartLook(_("Hires"), Look.PALE),
             ),
             parts=lambda v: (v.training.hours, v.match.hours, v.hire.hours),
-            told=lambda v: f"{figure(v.all.hours, ',.1f')} h",
+            told=lambda v: f"{figure(v.all.hours, ',.2f')} h",
         ),
         note=note,
     )

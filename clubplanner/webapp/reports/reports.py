@@ -30,8 +30,8 @@ if TYPE_CHECKING:
 
 pages = Blueprint("reports", __name__, url_prefix="/desk/reports")
 
-LINES = 25
-"""Lines of one leaf: a phone shows them on two screens."""
+LINES = 12
+"""Lines of one leaf: a phone shows them, drawn and as a table, on four screens."""
 
 
 @pages.get("")
@@ -85,7 +85,10 @@ def _show(form: Form, page: ReportPage) -> str:
     state = app_state()
     found, shown = page.report, page.shown
     leaf = leaf_through(shown.lines, LINES)
-    query = {"first": found.first.isoformat(), "last": found.last.isoformat()}
+    query: dict[str, Any] = {
+        "first": found.first.isoformat(),
+        "last": found.last.isoformat(),
+    }
 
     def address(key: str, first: date = found.first, last: date = found.last) -> str:
         days: dict[str, Any] = {"first": first.isoformat(), "last": last.isoformat()}
@@ -98,6 +101,7 @@ def _show(form: Form, page: ReportPage) -> str:
         leaf=leaf,
         rows=[shown.told(cells) for cells in shown.cells(leaf.items)],
         total=shown.told(shown.total_cells(_("Sum"))),
+        nils=tuple(column.tell(0) for column in shown.columns[shown.texts :]),
         drawing=draw_table(shown, leaf.items),
         offered=offer_days(state.store, state.today(club_zone(state.store))),
         address=address,
