@@ -88,7 +88,7 @@ def draw_parts(
     full = whole or max((max(sum(bar.parts), bar.frame or 0.0) for bar in bars), default=0.0)
     named = [(bar, _name_lines(bar)) for bar in bars]
     keys = list(_key_places(looks, frame_words))
-    below_key = TOP + (keys[-1][1] + KEY_ROW if keys else 0.0)
+    below_key = TOP + (keys[-1][1] + KEY_ROW + 4 if keys else 0.0)
     height = below_key + sum(_tall(lines) for _unused, lines in named) + 4
     return document(
         WIDTH, height, title, summary, _body(named, looks, keys, below_key, full or 1.0, height)

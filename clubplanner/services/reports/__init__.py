@@ -5,5 +5,5 @@ command share, each with its definition. Every table adds up to the same: times 
 ground is whole twelfths of square decimetres, money is rounded once for each pitch and month, so
 sums are exact in whatever order they are made. What is summed by who, where and when is summed by
 the database (`use_sums.py`); what has to be laid side by side in time (empty ground, floodlights)
-is measured pitch by pitch in arrays (`pitch_times.py`).
+is measured in arrays, all pitches at once (`pitch_times.py`).
 """

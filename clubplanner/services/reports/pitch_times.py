@@ -1,13 +1,14 @@
 """What became of each pitch's time: open, closed, held, empty, and lit.
 
 Such figures need bookings laid side by side in time, which a database is slow at: they are read
-once as plain numbers and measured pitch by pitch in arrays.
+once as plain numbers and measured in arrays, all pitches at once.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import timedelta
+from itertools import chain
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from datetime import date
     from zoneinfo import ZoneInfo
 
+    from numpy.typing import NDArray
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.ground.grounds import Pitch, Venue
@@ -37,8 +39,10 @@ if TYPE_CHECKING:
     from clubplanner.services.reports.use_sums import AreaOf
 
 A_DAY = timedelta(days=1)
-FOREVER = 2**40
-"""Later than any instant."""
+FOREVER = 2**34
+"""Later than any instant, in seconds since 1970."""
+LANE = 2**36
+"""Pitches lie one behind the other on one line of time, so far apart: all are measured at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,18 +57,29 @@ class Ground:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Held:
-    """Bookings of a pitch, as arrays of equal length."""
+    """Bookings as arrays of equal length; `lanes` are the places of their pitches in the list."""
 
+    lanes: Seconds
     starts: Seconds
     ends: Seconds
     patches: Seconds
-    is_closed: Seconds
+    is_closed: NDArray[np.bool_]
 
     def during(self, start: int, end: int) -> _Held:
         """Return what of them lies in a range."""
-        starts, ends = np.maximum(self.starts, start), np.minimum(self.ends, end)
-        left = ends > starts
-        return _Held(starts[left], ends[left], self.patches[left], self.is_closed[left])
+        left = (self.starts < end) & (self.ends > start)
+        return _Held(
+            self.lanes[left],
+            np.maximum(self.starts[left], start),
+            np.minimum(self.ends[left], end),
+            self.patches[left],
+            self.is_closed[left],
+        )
+
+    def on_line(self) -> tuple[Seconds, Seconds]:
+        """Return starts and ends on the line of all pitches."""
+        before = self.lanes * LANE
+        return self.starts + before, self.ends + before
 
 
 def measure_pitches(
@@ -85,53 +100,69 @@ def measure_pitches(
         days: First and last local date, included.
         zone: The club's time zone.
     """
-    held = _load_held(session, areas, slices)
-    nobody = _Held(*(np.zeros(0, dtype=np.int64) for _unused in range(4)))
-    hours = _OpenHours(days, zone)
-    bounds = [(int(s.starts_at.timestamp()), int(s.ends_at.timestamp())) for s in slices]
-    found = []
-    for ground in grounds:
-        own = held.get(ground.number, nobody)
-        open_hours = hours.of(ground.pitch, ground.venue)
-        lit = _burning(ground, own, hours)
+    if not grounds:
+        return ()
+    held = _load_held(session, grounds, areas, slices)
+    hours = _LightAndHours(days, zone)
+    open_hours = _on_one_line([hours.open_on(one.pitch, one.venue) for one in grounds])
+    lit = _burning(grounds, held, hours)
+    found: list[PitchTime] = []
+    for one in slices:
+        bounds = int(one.starts_at.timestamp()), int(one.ends_at.timestamp())
+        columns = _measure(held.during(*bounds), open_hours, lit, bounds, len(grounds))
+        rows = zip(*(column.tolist() for column in columns), strict=True)
         found += [
-            _measure(ground.place, one.month, own.during(*bound), open_hours, lit, bound)
-            for one, bound in zip(slices, bounds, strict=True)
+            PitchTime(ground.place, one.month, *row)
+            for ground, row in zip(grounds, rows, strict=True)
         ]
     return tuple(found)
 
 
 def _measure(
-    place: Place,
-    month: date,
-    held: _Held,
-    open_hours: Spans,
-    lit: Spans,
-    bounds: tuple[int, int],
-) -> PitchTime:
-    first, last = (np.array([bound], dtype=np.int64) for bound in bounds)
-    within = open_hours.within(held.starts, held.ends)
-    ground = held.patches * within
-    whole = held.patches * (held.ends - held.starts)
-    is_closed = held.is_closed.astype(bool)
-    open_seconds = int(open_hours.within(first, last)[0])
-    taken = join_spans(held.starts, held.ends)
-    return PitchTime(
-        place=place,
-        month=month,
-        open_seconds=open_seconds,
-        closed_ground=int(ground[is_closed].sum()),
-        held_ground=int(ground[~is_closed].sum()),
-        beyond_ground=int((whole - ground)[~is_closed].sum()),
-        empty_seconds=open_seconds - int(open_hours.within(taken.starts, taken.ends).sum()),
-        lamp_seconds=int(lit.within(first, last)[0]),
+    held: _Held, open_hours: Spans, lit: Spans, bounds: tuple[int, int], count: int
+) -> tuple[Seconds, ...]:
+    """Return the figures of `PitchTime` in their order, an array each, a place a pitch."""
+    lanes = np.arange(count, dtype=np.int64) * LANE
+    first, last = lanes + bounds[0], lanes + bounds[1]
+    starts, ends = held.on_line()
+    ground = held.patches * open_hours.within(starts, ends)
+    beyond = held.patches * (ends - starts) - ground
+    live = ~held.is_closed
+    taken = join_spans(starts, ends)
+    busy = _by_lane(taken.starts // LANE, open_hours.within(taken.starts, taken.ends), count)
+    open_seconds = open_hours.within(first, last)
+    return (
+        open_seconds,
+        _by_lane(held.lanes[held.is_closed], ground[held.is_closed], count),
+        _by_lane(held.lanes[live], ground[live], count),
+        _by_lane(held.lanes[live], beyond[live], count),
+        open_seconds - busy,
+        lit.within(first, last),
+    )
+
+
+def _by_lane(lanes: Seconds, values: Seconds, count: int) -> Seconds:
+    """Add values up by lane, exactly."""
+    found = np.zeros(count, dtype=np.int64)
+    np.add.at(found, lanes, values)
+    return found
+
+
+def _on_one_line(each: Sequence[Spans]) -> Spans:
+    """Put stretches of time of every pitch one behind the other."""
+    return Spans(
+        np.concatenate([spans.starts + lane * LANE for lane, spans in enumerate(each)]),
+        np.concatenate([spans.ends + lane * LANE for lane, spans in enumerate(each)]),
     )
 
 
 def _load_held(
-    session: Session, areas: Mapping[int, AreaOf], slices: Sequence[Slice]
-) -> dict[int, _Held]:
-    """Return the bookings of each pitch that touch the slices, by the pitch's number."""
+    session: Session,
+    grounds: Sequence[Ground],
+    areas: Mapping[int, AreaOf],
+    slices: Sequence[Slice],
+) -> _Held:
+    """Return the bookings that touch the slices, read as numbers alone."""
     query = select(
         BookingRow.pitch_id,
         BookingRow.area_id,
@@ -142,35 +173,28 @@ def _load_held(
         *BookingRow.running_between(slices[0].starts_at, slices[-1].ends_at),
         BookingRow.is_withdrawn.is_(False),
     )
-    rows = [tuple(row) for row in session.execute(query)]
-    if not rows:
-        return {}
-    table = np.array(rows, dtype=np.int64)
-    table = table[np.argsort(table[:, 0], kind="stable")]
-    largest = max(areas)
-    sizes = np.zeros(largest + 1, dtype=np.int64)
-    for number, area in areas.items():
-        sizes[number] = area.patches
-    pitches, begins = np.unique(table[:, 0], return_index=True)
-    return {
-        int(pitch): _Held(part[:, 2], part[:, 3], sizes[part[:, 1]], part[:, 4])
-        for pitch, part in zip(pitches, np.split(table, begins[1:]), strict=True)
-    }
+    numbers = chain.from_iterable(session.execute(query))
+    table = np.fromiter(numbers, dtype=np.int64).reshape(-1, 5)
+    lanes = np.zeros(max(one.number for one in grounds) + 1, dtype=np.int64)
+    lanes[[one.number for one in grounds]] = np.arange(len(grounds))
+    sizes = np.zeros(max(areas, default=0) + 1, dtype=np.int64)
+    sizes[list(areas)] = [area.patches for area in areas.values()]
+    return _Held(lanes[table[:, 0]], table[:, 2], table[:, 3], sizes[table[:, 1]], table[:, 4] == 1)
 
 
-class _OpenHours:
+class _LightAndHours:
     """Opening hours and light of pitches, worked out once for all that have the same."""
 
     def __init__(self, days: tuple[date, date], zone: ZoneInfo) -> None:
         self._first, self._last = days
         self._zone = zone
         self._open: dict[tuple[str, bool, bool], Spans] = {}
-        self._lamps: dict[str, tuple[Seconds, Seconds]] = {}
-        before = max(self._first, self._first.min + A_DAY) - A_DAY
-        self.days = list(each_date(before, self._last))
-        self.midnights = np.array(midnights(before, self._last, zone), dtype=np.int64)
+        self._lamps: dict[str, Seconds] = {}
+        self.days = list(each_date(self._first - A_DAY, self._last))
+        """From the day before the first: its evening may reach over midnight."""
+        self.midnights = np.array(midnights(self.days[0], self._last, zone), dtype=np.int64)
 
-    def of(self, pitch: Pitch, venue: Venue) -> Spans:
+    def open_on(self, pitch: Pitch, venue: Venue) -> Spans:
         """Return when somebody could be on a pitch: while it is open and light enough."""
         kind = venue.key, pitch.is_lit, pitch.is_indoor
         if kind not in self._open:
@@ -181,9 +205,7 @@ class _OpenHours:
         windows = join_windows(venue.opening)
         for day in each_date(self._first, self._last):
             today = [window for window in windows if window.weekday == day.weekday()]
-            if not today:
-                continue
-            light = usable_until(pitch, venue, day, self._zone)
+            light = usable_until(pitch, venue, day, self._zone) if today else None
             until = FOREVER if light is None else int(light.timestamp())
             for window in today:
                 start, end = (
@@ -192,12 +214,11 @@ class _OpenHours:
                 )
                 yield start, min(end, until)
 
-    def lamps(self, pitch: Pitch, venue: Venue) -> tuple[Seconds, Seconds]:
-        """Return for each date from which second it is dark and until which lamps may burn."""
+    def lamps(self, pitch: Pitch, venue: Venue) -> Seconds:
+        """Return two rows, a place a date: when it gets dark, and when the lights are out."""
         if venue.key not in self._lamps:
-            table = [self._dark(pitch, venue, day) for day in self.days]
-            dark, out = np.array(table, dtype=np.int64).T
-            self._lamps[venue.key] = dark, out
+            pairs = [self._dark(pitch, venue, day) for day in self.days]
+            self._lamps[venue.key] = np.array(pairs, dtype=np.int64).T
         return self._lamps[venue.key]
 
     def _dark(self, pitch: Pitch, venue: Venue, day: date) -> tuple[int, int]:
@@ -210,17 +231,24 @@ class _OpenHours:
         return int(dark_from.timestamp()), FOREVER if out is None else int(out.timestamp())
 
 
-def _burning(ground: Ground, held: _Held, hours: _OpenHours) -> Spans:
+def _burning(grounds: Sequence[Ground], held: _Held, hours: _LightAndHours) -> Spans:
     """Return when floodlights burn: while it is dark, somebody is there, and they are not out.
 
     As on the page of light (`domain/booked/light_calendar.py`): the evening of a session is that
     of the date on which it begins, and nobody needs them before dawn.
     """
-    if not ground.pitch.is_lit or ground.pitch.is_indoor:
-        return spans_of(())
-    dark, out = hours.lamps(ground.pitch, ground.venue)
-    used = held.is_closed == 0
-    starts, ends = held.starts[used], held.ends[used]
+    never = np.full((2, len(hours.days)), FOREVER, dtype=np.int64)
+    of_lane = np.stack(
+        [
+            hours.lamps(one.pitch, one.venue) if one.pitch.is_lit and not one.pitch.is_indoor
+            else never
+            for one in grounds
+        ]
+    )  # fmt: skip
+    live = ~held.is_closed
+    lanes, starts, ends = held.lanes[live], held.starts[live], held.ends[live]
     evening = np.searchsorted(hours.midnights, starts, side="right") - 1
     evening = np.clip(evening, 0, len(hours.days) - 1)
-    return join_spans(np.maximum(starts, dark[evening]), np.minimum(ends, out[evening]))
+    dark, out = of_lane[lanes, 0, evening], of_lane[lanes, 1, evening]
+    before = lanes * LANE
+    return join_spans(before + np.maximum(starts, dark), before + np.minimum(ends, out))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -67,13 +68,14 @@ def make_report(store: Store, first: date, last: date, now: datetime) -> Report:
         club = load_club(session)
         zone = club.time_zone
         venues = load_venues(session)
-        grounds, areas = _load_ground(session, venues)
+        ground = _load_ground(session, venues)
         months = cut_into_months(first, last, zone)
-        uses = sum_uses(session, cut_at(months, now), areas)
-        by_keys = {key: areas[number] for key, number in _area_numbers(session).items()}
+        users = load_users(session)
+        uses = sum_uses(session, cut_at(months, now), ground.areas, users)
         times: tuple[PitchTime, ...] = ()
         if not is_held(session):
-            times = measure_pitches(session, grounds, areas, months, (first, last), zone)
+            days = first, last
+            times = measure_pitches(session, ground.pitches, ground.areas, months, days, zone)
         return Report(
             club=club.name,
             first=first,
@@ -82,8 +84,8 @@ def make_report(store: Store, first: date, last: date, now: datetime) -> Report:
             months=tuple(one.month for one in months),
             uses=uses,
             times=times,
-            asked=_asked(session, uses, first, last),
-            lost=find_lost(session, months, by_keys, venues, zone),
+            asked=_asked(session, uses, users.values(), first, last),
+            lost=find_lost(session, months, ground.by_keys, venues, zone),
             lamps=cost_lamps(session, times),
             clubs=tuple(one.name for one in load_clubs(session, ended=True)),
         )
@@ -98,10 +100,16 @@ def _check(first: date, last: date) -> None:
         )
 
 
-def _load_ground(
-    session: Session, venues: Sequence[Venue]
-) -> tuple[list[Ground], dict[int, AreaOf]]:
-    """Return the pitches in the club's order, and every area by its number."""
+@dataclass(frozen=True, slots=True)
+class _Grounds:
+    """The ground of a report: pitches in the club's order, areas by number and by keys."""
+
+    pitches: list[Ground]
+    areas: dict[int, AreaOf]
+    by_keys: dict[tuple[str, str], AreaOf]
+
+
+def _load_ground(session: Session, venues: Sequence[Venue]) -> _Grounds:
     rows = session.execute(select(PitchRow.key, PitchRow.id))
     numbers = {key: number for key, number in rows}  # noqa: C416 - rows, not tuples
     grounds = []
@@ -114,7 +122,7 @@ def _load_ground(
             for area in pitch.areas:
                 of_area[pitch.key, area.key] = AreaOf(place, _patches(area, whole))
     by_number = {number: of_area[key] for key, number in _area_numbers(session).items()}
-    return grounds, by_number
+    return _Grounds(grounds, by_number, of_area)
 
 
 def _patches(area: Area, whole: int) -> int:
@@ -136,7 +144,9 @@ def _area_numbers(session: Session) -> dict[tuple[str, str], int]:
     return {(pitch, area): number for pitch, area, number in rows}
 
 
-def _asked(session: Session, uses: Iterable[Use], first: date, last: date) -> tuple[Asked, ...]:
+def _asked(
+    session: Session, uses: Iterable[Use], users: Iterable[User], first: date, last: date
+) -> tuple[Asked, ...]:
     """Return what squads asked for on the dates of training among these, and what they had."""
     breaks = load_breaks(session)
     days = {
@@ -149,7 +159,7 @@ def _asked(session: Session, uses: Iterable[Use], first: date, last: date) -> tu
     asked = asked_hours(session, days) if days else {}
     had = _training(uses)
     found = []
-    for user in load_users(session).values():
+    for user in users:
         wanted = round(asked.get(user.key, 0.0) * SECONDS_AN_HOUR)
         if wanted or had.get(user):
             found.append(Asked(user, wanted, had.get(user, 0)))

@@ -33,9 +33,9 @@ class Costs:
             found[currency] = found.get(currency, 0) + more
         return Costs(tuple(sorted(found.items())))
 
-    def of(self, currency: str) -> int:
-        """Return what there is of a currency."""
-        return dict(self.hundredths).get(currency, 0)
+    def of(self, currency: str) -> int | None:
+        """Return what there is of a currency; None where nothing was paid in it."""
+        return dict(self.hundredths).get(currency)
 
 
 FREE_OF_COST = Costs()

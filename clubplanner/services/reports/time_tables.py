@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from clubplanner.domain.booked.session_state import Cause
+from clubplanner.domain.club.fair import part_served
 from clubplanner.domain.club.squads import age_from_group
 from clubplanner.language import _, figure, marked, sentence, term
 from clubplanner.outputs.charts.parts_chart import Look, PartLook
@@ -25,7 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Iterable, Sequence
 
     from clubplanner.services.reports.report_table import Cell
-    from clubplanner.services.reports.report_values import Lost, Report
+    from clubplanner.services.reports.report_values import Asked, Lost, Report
 
 _Part = TypeVar("_Part")
 _Sum = TypeVar("_Sum", bound=Sum)
@@ -162,6 +164,12 @@ def lost_tables(report: Report) -> list[ReportTable[LostSum]]:
 def reason_of(lost: Lost) -> str:
     """Say why something was lost, as a heading: what was said, else what kind of thing it was."""
     return sentence(term(lost.words.strip()) if lost.words.strip() else term(CAUSES[lost.cause]))
+
+
+def _served(asked: Asked) -> float:
+    """Return had over asked, to rank squads by; who asked for nothing comes last."""
+    part = part_served(asked.had_seconds, asked.asked_seconds)
+    return math.inf if part is None else part
 
 
 def _sums(
@@ -325,7 +333,7 @@ def _lamp_table(
     def figures(value: LampSum, _total: LampSum) -> tuple[Cell, ...]:
         return (
             hours_of(value.seconds),
-            *(value.costs.of(one) / HUNDREDTHS for one in currencies),
+            *(_money(value.costs.of(one)) for one in currencies),
         )
 
     is_unpriced = any(line.sum.unpriced_seconds for line in lines)
@@ -373,6 +381,10 @@ def _lamp_table(
         if is_unpriced
         else "",
     )
+
+
+def _money(hundredths: int | None) -> float | None:
+    return None if hundredths is None else hundredths / HUNDREDTHS
 
 
 def _lost_table(

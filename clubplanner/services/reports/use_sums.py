@@ -39,7 +39,10 @@ class AreaOf:
 
 
 def sum_uses(
-    session: Session, slices: Sequence[Slice], areas: Mapping[int, AreaOf]
+    session: Session,
+    slices: Sequence[Slice],
+    areas: Mapping[int, AreaOf],
+    users: Mapping[int, User],
 ) -> tuple[Use, ...]:
     """Return what was booked and not withdrawn; closed ground is no use.
 
@@ -47,11 +50,11 @@ def sum_uses(
         session: A reading session; who is held to a club's squads gets those.
         slices: Parts of time, none overlapping.
         areas: Every area by its number.
+        users: Squads by their numbers.
 
     Returns:
         One for each user, area, purpose and part of time that has anything.
     """
-    users = load_users(session)
     parts = _parts(slices)
     seconds = cast(func.sum(_seconds_within(parts)), BigInteger)
     begun = func.sum(
