@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
@@ -37,4 +39,4 @@ def test_joined_spans_are_in_order_and_apart(pairs: list[tuple[int, int]]) -> No
     spans = join_spans(table[:, 0], table[:, 1])
     joined = list(zip(spans.starts.tolist(), spans.ends.tolist(), strict=True))
     assert seconds(joined) == seconds(pairs)
-    assert all(one[1] < other[0] for one, other in zip(joined, joined[1:], strict=False))
+    assert all(one[1] < other[0] for one, other in pairwise(joined))
