@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 pages = Blueprint("reports", __name__, url_prefix="/desk/reports")
 
 LINES = 12
-"""Lines of one leaf: a phone shows them, drawn and as a table, on four screens."""
+"""Lines of one leaf: a phone shows them, drawn and as a table, on four screens or five."""
 
 
 @pages.get("")
