@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Self
 
-from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.reports.report_values import SECONDS_AN_HOUR, Amount
 
 if TYPE_CHECKING:
@@ -14,7 +13,6 @@ if TYPE_CHECKING:
         LampCost,
         Lost,
         PitchTime,
-        Use,
     )
 
 
@@ -46,8 +44,10 @@ class Sum:
     """Values that add up, each by itself."""
 
     def __add__(self, other: Self) -> Self:
-        both = {f.name: getattr(self, f.name) + getattr(other, f.name) for f in fields(self)}
-        return type(self)(**both)
+        names: tuple[str, ...] = tuple(
+            type(self).__slots__
+        )  # quicker than asking for the fields, and as many sums
+        return type(self)(*(getattr(self, name) + getattr(other, name) for name in names))
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,13 +58,6 @@ class UseSum(Sum):
     match: Amount = NOTHING
     hire: Amount = NOTHING
     to_come: Amount = NOTHING
-
-    @classmethod
-    def of(cls, use: Use) -> UseSum:
-        """Return that of a single use."""
-        name = {Purpose.TRAINING: "training", Purpose.MATCH: "match"}.get(use.purpose, "hire")
-        ahead = Amount() if use.is_past else use.amount
-        return cls(**{name: use.amount}, to_come=ahead)
 
     @property
     def all(self) -> Amount:

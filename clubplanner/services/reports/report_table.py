@@ -6,6 +6,7 @@ Page, workbook, paper and command show the same table, whole or a leaf of it.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from clubplanner.language import figure, ngettext
@@ -91,7 +92,7 @@ class Picture(Generic[_Sum]):
     whole: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ReportTable(Generic[_Sum]):
     """A table whose last line is the sum of the others.
 
@@ -124,7 +125,7 @@ class ReportTable(Generic[_Sum]):
         """What it shows, and by what: "Hours, by squad"."""
         return f"{self.group}, {self.by}"
 
-    @property
+    @cached_property
     def total(self) -> _Sum:
         """The sum of all lines."""
         total = self.nothing

@@ -11,7 +11,7 @@ from clubplanner.outputs.charts.parts_chart import Look, PartLook
 from clubplanner.outputs.tables.table import Kind
 from clubplanner.services.reports.report_sums import UseSum, hours_of
 from clubplanner.services.reports.report_table import Column, Line, Picture, ReportTable
-from clubplanner.services.reports.report_values import Who, part_of
+from clubplanner.services.reports.report_values import Amount, Who, part_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Iterable, Mapping
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from clubplanner.services.reports.report_values import Report, Use, User
 
 Sums = dict[Any, UseSum]
+PLACES = {Purpose.TRAINING: 0, Purpose.MATCH: 3, Purpose.HIRE: 6}
+"""Where the three numbers of an amount stand in a row of sums; then follows what is to come."""
+TO_COME = 9
 
 
 def use_tables(report: Report) -> list[ReportTable[UseSum]]:
@@ -147,12 +150,19 @@ def _rest(uses: Iterable[Use], texts: int = 1) -> list[Line[UseSum]]:
 
 
 def _sums(uses: Iterable[Use], key: Callable[[Use], Hashable]) -> Sums:
-    found: Sums = {}
+    """Add uses up by something of theirs, as plain numbers: there may be thousands of them."""
+    found: dict[Any, list[int]] = {}
     for use in uses:
-        one = key(use)
-        known = found.get(one)
-        found[one] = UseSum.of(use) if known is None else known + UseSum.of(use)
-    return found
+        row = found.setdefault(key(use), [0] * 12)
+        amount = use.amount
+        for at in (PLACES[use.purpose],) if use.is_past else (PLACES[use.purpose], TO_COME):
+            row[at] += amount.seconds
+            row[at + 1] += amount.ground
+            row[at + 2] += amount.sessions
+    return {
+        one: UseSum(*(Amount(*row[at : at + 3]) for at in range(0, 12, 3)))
+        for one, row in found.items()
+    }
 
 
 def _ranked(found: Mapping[Any, UseSum]) -> list[tuple[Any, UseSum]]:
