@@ -1,57 +1,61 @@
-"""What floodlights cost: the hours they burnt, at what an hour of them costs at their venue."""
+"""What floodlights cost: the hours they burnt, by the club's tariffs for them."""
 
 from __future__ import annotations
 
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
-
-from clubplanner.services.reports.report_values import (
-    SECONDS_AN_HOUR,
-    LampCost,
-    round_half_up,
-)
-from clubplanner.store.tables.ground_tables import VenueRow
-from clubplanner.store.tables.season_tables import LampCostRow
+from clubplanner.domain.money.amounts import rounded
+from clubplanner.domain.money.charging import charge_floodlights
+from clubplanner.domain.money.lines import exact_amount
+from clubplanner.domain.money.tariffs import Spot
+from clubplanner.services.reports.report_values import LampCost
+from clubplanner.services.rows.money_rows import load_tariffs, load_terms
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+    from datetime import date
+    from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.reports.report_values import PitchTime
-
-HUNDREDTHS = 100
+    from clubplanner.services.reports.pitch_times import Lit, Measured
 
 
-def cost_lamps(session: Session, times: Iterable[PitchTime]) -> tuple[LampCost, ...]:
+def cost_lamps(session: Session, measured: Measured, zone: ZoneInfo) -> tuple[LampCost, ...]:
     """Return what the floodlights of each pitch cost in each month in which they burnt.
 
-    Money is rounded here and nowhere else: to a hundredth for each pitch and month.
+    Money is rounded here and nowhere else: to a smallest unit for each pitch and month.
 
     Args:
         session: A reading session.
-        times: What became of each pitch's time.
+        measured: What became of each pitch's time, and when floodlights burnt.
+        zone: The club's time zone.
     """
-    prices = _prices(session)
+    currency = load_terms(session).currency
+    costs = _costs(session, measured.lit, zone)
     found = []
-    for time in times:
+    for time in measured.times:
         if not time.lamp_seconds:
             continue
-        price, currency = prices.get(time.place.venue_key, (None, ""))
-        cost = None
-        if price is not None:
-            cost = round_half_up(price * HUNDREDTHS * time.lamp_seconds / SECONDS_AN_HOUR)
-        found.append(LampCost(time.place, time.month, time.lamp_seconds, cost, currency))
+        cost = costs.get((time.place.pitch_key, time.month))
+        units = None if cost is None else rounded(cost)
+        found.append(LampCost(time.place, time.month, time.lamp_seconds, units, currency))
     return tuple(found)
 
 
-def _prices(session: Session) -> dict[str, tuple[Fraction | None, str]]:
-    """Return what an hour of a pitch's floodlights costs, by the venue's key, as it was typed."""
-    rows = session.execute(
-        select(VenueRow.key, LampCostRow.per_hour, LampCostRow.currency).join(
-            LampCostRow, LampCostRow.venue_id == VenueRow.id
-        )
-    )
-    return {key: (Fraction(str(price)), currency) for key, price, currency in rows}
+def _costs(
+    session: Session, lit: Iterable[Lit], zone: ZoneInfo
+) -> dict[tuple[str, date], Fraction]:
+    """Return what tariffs say of each pitch and month, exact; none where no tariff says any."""
+    months: dict[tuple[str, int], date] = {}
+    spans = []
+    for one in lit:
+        months[one.place.pitch_key, int(one.during.starts_at.timestamp())] = one.month
+        spans.append((Spot(one.place.venue_key, one.place.pitch_key), one.during))
+    costs: dict[tuple[str, date], Fraction] = {}
+    for charge in charge_floodlights(spans, load_tariffs(session), zone):
+        pitch = charge.use.spot.pitch
+        month = months[pitch, int(charge.use.during.starts_at.timestamp())]
+        costs[pitch, month] = costs.get((pitch, month), Fraction(0)) + exact_amount(charge)
+    return costs

@@ -7,7 +7,7 @@ once as plain numbers and measured in arrays, all pitches at once.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from itertools import chain
 from typing import TYPE_CHECKING
 
@@ -18,7 +18,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.rules.times.light import usable_until
 from clubplanner.domain.times.daylight import LightKind, find_light
 from clubplanner.domain.times.spans import Spans, join_spans, spans_of
-from clubplanner.domain.times.times import each_date, instant_from_wall
+from clubplanner.domain.times.times import TimeRange, each_date, instant_from_wall
 from clubplanner.domain.times.windows import join_windows
 from clubplanner.services.reports.report_values import PitchTime
 from clubplanner.services.reports.slices import midnights
@@ -55,6 +55,23 @@ class Ground:
     place: Place
 
 
+@dataclass(frozen=True, slots=True)
+class Lit:
+    """When the floodlights of a pitch burnt without a break, within a month."""
+
+    place: Place
+    month: date
+    during: TimeRange
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What became of each pitch's time, month by month, and when floodlights burnt."""
+
+    times: tuple[PitchTime, ...]
+    lit: tuple[Lit, ...]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class _Held:
     """Bookings as arrays of equal length; `lanes` are the places of their pitches in the list."""
@@ -89,7 +106,7 @@ def measure_pitches(
     slices: Sequence[Slice],
     days: tuple[date, date],
     zone: ZoneInfo,
-) -> tuple[PitchTime, ...]:
+) -> Measured:
     """Measure each pitch, month by month.
 
     Args:
@@ -101,12 +118,13 @@ def measure_pitches(
         zone: The club's time zone.
     """
     if not grounds:
-        return ()
+        return Measured((), ())
     held = _load_held(session, grounds, areas, slices)
     hours = _LightAndHours(days, zone)
     open_hours = _on_one_line([hours.open_on(one.pitch, one.venue) for one in grounds])
     lit = _burning(grounds, held, hours)
     found: list[PitchTime] = []
+    burnt: list[Lit] = []
     for one in slices:
         bounds = int(one.starts_at.timestamp()), int(one.ends_at.timestamp())
         columns = _measure(held.during(*bounds), open_hours, lit, bounds, len(grounds))
@@ -115,7 +133,27 @@ def measure_pitches(
             PitchTime(ground.place, one.month, *row)
             for ground, row in zip(grounds, rows, strict=True)
         ]
-    return tuple(found)
+        burnt += _lit_within(lit, one.month, bounds, grounds)
+    return Measured(tuple(found), tuple(burnt))
+
+
+def _lit_within(
+    lit: Spans, month: date, bounds: tuple[int, int], grounds: Sequence[Ground]
+) -> list[Lit]:
+    """Return when floodlights burnt within a range, by pitch and start."""
+    lanes = lit.starts // LANE
+    starts = np.maximum(lit.starts - lanes * LANE, bounds[0])
+    ends = np.minimum(lit.ends - lanes * LANE, bounds[1])
+    left = ends > starts
+    rows = zip(lanes[left].tolist(), starts[left].tolist(), ends[left].tolist(), strict=True)
+    return [
+        Lit(
+            grounds[lane].place,
+            month,
+            TimeRange(datetime.fromtimestamp(start, UTC), datetime.fromtimestamp(end, UTC)),
+        )
+        for lane, start, end in rows
+    ]
 
 
 def _measure(

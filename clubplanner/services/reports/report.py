@@ -14,7 +14,7 @@ from clubplanner.language import _
 from clubplanner.services.history.asked import asked_hours
 from clubplanner.services.reports.lamp_costs import cost_lamps
 from clubplanner.services.reports.lost_sessions import find_lost
-from clubplanner.services.reports.pitch_times import Ground, measure_pitches
+from clubplanner.services.reports.pitch_times import Ground, Measured, measure_pitches
 from clubplanner.services.reports.report_values import (
     PATCHES_A_M2,
     SECONDS_AN_HOUR,
@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.ground.grounds import Area, Venue
-    from clubplanner.services.reports.report_values import PitchTime, Use, User
+    from clubplanner.services.reports.report_values import Use, User
     from clubplanner.store.engine import Store
 
 TWELFTHS = 12
@@ -72,10 +72,10 @@ def make_report(store: Store, first: date, last: date, now: datetime) -> Report:
         months = cut_into_months(first, last, zone)
         users = load_users(session)
         uses = sum_uses(session, cut_at(months, now), ground.areas, users)
-        times: tuple[PitchTime, ...] = ()
+        measured = Measured((), ())
         if not is_held(session):
             days = first, last
-            times = measure_pitches(session, ground.pitches, ground.areas, months, days, zone)
+            measured = measure_pitches(session, ground.pitches, ground.areas, months, days, zone)
         return Report(
             club=club.name,
             first=first,
@@ -83,10 +83,10 @@ def make_report(store: Store, first: date, last: date, now: datetime) -> Report:
             made_at=now,
             months=tuple(one.month for one in months),
             uses=uses,
-            times=times,
+            times=measured.times,
             asked=_asked(session, uses, users.values(), first, last),
             lost=find_lost(session, months, ground.by_keys, venues, zone),
-            lamps=cost_lamps(session, times),
+            lamps=cost_lamps(session, measured, zone),
             clubs=tuple(one.name for one in load_clubs(session, ended=True)),
         )
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
+from clubplanner.domain.money.amounts import digits_of
 from clubplanner.language import _
 from clubplanner.outputs.tables.table import Column, Kind, Table
 from clubplanner.services.reports.report_tables import days_in_words, main_figures
@@ -12,9 +12,8 @@ from clubplanner.services.reports.report_tables import days_in_words, main_figur
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.outputs.tables.table import Cell as FileCell
-    from clubplanner.services.reports.report_table import Cell, ReportTable
     from clubplanner.services.reports.report_table import Column as ReportColumn
+    from clubplanner.services.reports.report_table import ReportTable
     from clubplanner.services.reports.report_values import Report
 
 SHARE_DECIMALS = 1
@@ -48,20 +47,20 @@ def table_file(report: Report, table: ReportTable[Any]) -> Table:
         Column(
             one.words,
             one.kind,
-            {Kind.SHARE: SHARE_DECIMALS, Kind.NUMBER: 0}.get(one.kind),
+            _decimals(one),
             one.currency,
         )
         for one in table.columns
     )
     rows = [*table.cells(), table.total_cells(_("Sum"))]
-    cells = [[_cell(one, cell) for one, cell in zip(table.columns, r, strict=True)] for r in rows]
+    cells = [[None if cell == "" else cell for cell in row] for row in rows]
     return Table(table.title, columns, cells, days_in_words(report))
 
 
-def _cell(column: ReportColumn, cell: Cell) -> FileCell:
-    if column.kind is Kind.MONEY and isinstance(cell, int | float):
-        return Decimal(f"{cell:.2f}")
-    return None if cell == "" else cell
+def _decimals(column: ReportColumn) -> int | None:
+    if column.kind is Kind.MONEY:
+        return digits_of(column.currency)
+    return {Kind.SHARE: SHARE_DECIMALS, Kind.NUMBER: 0}.get(column.kind)
 
 
 def _meanings(tables: Sequence[ReportTable[Any]]) -> Table:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import timedelta
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.errors import MissingError
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
-    from clubplanner.services.reports.report_table import ReportTable
+    from clubplanner.services.reports.report_table import Cell, ReportTable
     from clubplanner.services.reports.report_values import Report
     from clubplanner.store.engine import Store
 
@@ -144,6 +145,12 @@ def _table_value(table: ReportTable[Any]) -> dict[str, Any]:
             }
             for column in table.columns
         ],
-        "rows": [dict(zip(keys, row, strict=True)) for row in table.cells()],
-        "sum": dict(zip(keys, table.total_cells(_("Sum")), strict=True)),
+        "rows": [_row_value(keys, row) for row in table.cells()],
+        "sum": _row_value(keys, table.total_cells(_("Sum"))),
     }
+
+
+def _row_value(keys: Sequence[str], cells: Sequence[Cell]) -> dict[str, Any]:
+    """Return the cells of a line by their columns; exact amounts are texts, as JSON has none."""
+    told = [str(cell) if isinstance(cell, Decimal) else cell for cell in cells]
+    return dict(zip(keys, told, strict=True))

@@ -21,22 +21,16 @@ NOTHING = Amount()
 
 @dataclass(frozen=True, slots=True)
 class Costs:
-    """Money in hundredths, by currency; what is of two currencies does not add up to one."""
+    """Money in smallest units; None where no tariff says what anything of it costs."""
 
-    hundredths: tuple[tuple[str, int], ...] = ()
+    units: int | None = None
 
     def __add__(self, other: Costs) -> Costs:
-        found = dict(self.hundredths)
-        for currency, more in other.hundredths:
-            found[currency] = found.get(currency, 0) + more
-        return Costs(tuple(sorted(found.items())))
-
-    def of(self, currency: str) -> int | None:
-        """Return what there is of a currency; None where nothing was paid in it."""
-        return dict(self.hundredths).get(currency)
+        known = [one for one in (self.units, other.units) if one is not None]
+        return Costs(sum(known) if known else None)
 
 
-FREE_OF_COST = Costs()
+UNKNOWN_COSTS = Costs()
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,21 +97,20 @@ class AskedSum(Sum):
 
 @dataclass(frozen=True, slots=True)
 class LampSum(Sum):
-    """How long floodlights burnt, and what that cost, in hundredths by currency.
+    """How long floodlights burnt, and what that cost.
 
-    `unpriced_seconds` is how long they burnt where nobody has said what an hour costs.
+    `unpriced_seconds` is how long they burnt where no tariff says what an hour costs.
     """
 
     seconds: int = 0
     unpriced_seconds: int = 0
-    costs: Costs = FREE_OF_COST
+    costs: Costs = UNKNOWN_COSTS
 
     @classmethod
     def of(cls, lamps: LampCost) -> LampSum:
         """Return that of a pitch in a month."""
-        if lamps.hundredths is None:
-            return cls(lamps.seconds, lamps.seconds)
-        return cls(lamps.seconds, 0, Costs(((lamps.currency, lamps.hundredths),)))
+        unpriced = lamps.seconds if lamps.units is None else 0
+        return cls(lamps.seconds, unpriced, Costs(lamps.units))
 
 
 @dataclass(frozen=True, slots=True)

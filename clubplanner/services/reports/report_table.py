@@ -6,9 +6,11 @@ Page, workbook, paper and command show the same table, whole or a leaf of it.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
+from clubplanner.domain.money.amounts import digits_of, tell_amount
 from clubplanner.language import figure, ngettext
 from clubplanner.outputs.tables.table import Kind
 from clubplanner.services.reports.report_sums import Sum
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
 
     from clubplanner.outputs.charts.parts_chart import PartLook
 
-Cell = str | int | float | None
+Cell = str | int | float | Decimal | None
 _Sum = TypeVar("_Sum", bound=Sum)
 
 
@@ -29,10 +31,9 @@ class Column:
     Attributes:
         key: Its name for programs.
         words: Its heading.
-        kind: What it holds: hours and shares are numbers (a share 0 to 1), money is in whole
-            units and hundredths of `currency`.
+        kind: What it holds: hours and shares are numbers (a share 0 to 1), money is exact.
         meaning: The definition of its figures; blank for text.
-        currency: Of money; may be blank.
+        currency: Of money: a code of ISO 4217; may be blank.
     """
 
     key: str
@@ -51,8 +52,9 @@ class Column:
             return f"{figure(100 * cell, ',.1f')} %"
         if self.kind is Kind.HOURS:
             return figure(cell, ",.2f")
-        if self.kind is Kind.MONEY:
-            return f"{figure(cell, ',.2f')} {self.currency}".strip()
+        if isinstance(cell, Decimal):
+            units = int(cell.scaleb(digits_of(self.currency)))
+            return tell_amount(units, self.currency)
         return figure(cell, ",d")
 
 

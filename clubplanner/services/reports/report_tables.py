@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from clubplanner.domain.money.amounts import digits_of
 from clubplanner.domain.times.times import day_month_year
 from clubplanner.language import _, figure
 from clubplanner.outputs.charts.parts_chart import PartsBar, draw_parts
 from clubplanner.services.reports.report_sums import hours_of
 from clubplanner.services.reports.report_values import part_of
 from clubplanner.services.reports.time_tables import (
-    HUNDREDTHS,
     asked_tables,
     lamp_tables,
     lost_tables,
@@ -81,12 +81,13 @@ def main_figures(tables: Sequence[ReportTable[Any]]) -> tuple[MainFigure, ...]:
         "months": _of_use,
         "asked": _of_asked,
         "unused": _of_unused,
-        "lamps": _of_lamps,
         "lost": _of_lost,
     }
     for table in tables:
         if table.key in tellers:
             found += tellers[table.key](table.total)
+        if table.key == "lamps":
+            found += _of_lamps(table.total, table.columns[-1].currency)
     return tuple(found)
 
 
@@ -188,19 +189,20 @@ def _of_unused(total: Any) -> Iterator[MainFigure]:
     )
 
 
-def _of_lamps(total: Any) -> Iterator[MainFigure]:
+def _of_lamps(total: Any, currency: str) -> Iterator[MainFigure]:
     yield _hours(
         _("Floodlight hours"),
         total.seconds,
         _("How long lamps burn outdoors for somebody, each pitch by itself."),
     )
-    for currency, hundredths in total.costs.hundredths:
+    if total.costs.units is not None:
+        digits = digits_of(currency)
         yield MainFigure(
             _("Cost of floodlights"),
-            hundredths / HUNDREDTHS,
+            total.costs.units / 10**digits,
             currency,
-            _("These hours, at what an hour costs where somebody has said so."),
-            decimals=2,
+            _("These hours by the tariffs for floodlights; hours without one cost nothing here."),
+            decimals=digits,
         )
 
 

@@ -1,4 +1,4 @@
-"""The values of a report, exact: whole seconds, whole patches, whole hundredths of money.
+"""The values of a report, exact: whole seconds, whole patches, whole smallest units of money.
 
 A patch is a twelfth of a square decimetre, so that a half, third, quarter or sixth of a pitch is
 exactly that, and three thirds are the whole of it. A figure is kept as finely as any table parts
@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import date, datetime
-    from fractions import Fraction
 
     from clubplanner.domain.booked.bookings import Purpose
     from clubplanner.domain.booked.session_state import Cause
@@ -182,15 +181,15 @@ class LampCost:
         place: The pitch.
         month: First date of the month.
         seconds: How long they burnt.
-        hundredths: What that cost, rounded half up once, here; None where nobody said what an hour
-            costs.
-        currency: How the money is called; may be blank.
+        units: What that cost, in smallest units of the currency, rounded once; None where no tariff
+            says what any of it costs.
+        currency: Its code (ISO 4217); blank as long as nobody has said which it is.
     """
 
     place: Place
     month: date
     seconds: int
-    hundredths: int | None
+    units: int | None
     currency: str
 
 
@@ -241,9 +240,3 @@ def sum_amounts(amounts: Iterable[Amount]) -> Amount:
 def part_of(some: int, all_of_it: int) -> float | None:
     """Return a part, 0 to 1; None of nothing."""
     return some / all_of_it if all_of_it else None
-
-
-def round_half_up(value: Fraction) -> int:
-    """Round to a whole number, a half away from nought."""
-    sign = -1 if value < 0 else 1
-    return sign * ((2 * abs(value) + 1) // 2)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from clubplanner.domain.booked.session_state import Cause
 from clubplanner.domain.club.fair import part_served
 from clubplanner.domain.club.squads import age_from_group
+from clubplanner.domain.money.amounts import digits_of
 from clubplanner.language import _, figure, marked, sentence, term
 from clubplanner.outputs.charts.parts_chart import Look, PartLook
 from clubplanner.outputs.tables.table import Kind
@@ -31,7 +33,6 @@ if TYPE_CHECKING:
 
 _Part = TypeVar("_Part")
 _Sum = TypeVar("_Sum", bound=Sum)
-HUNDREDTHS = 100
 
 CAUSES = {
     Cause.UNSAID: marked("no reason said"),
@@ -111,22 +112,22 @@ def lamp_tables(report: Report) -> list[ReportTable[LampSum]]:
     places = _sums(report.lamps, lambda one: one.place, LampSum.of)
     venues = _sums(report.lamps, lambda one: (one.place.venue_key, one.place.venue), LampSum.of)
     months = _sums(report.lamps, lambda one: one.month, LampSum.of)
-    currencies = sorted({one.currency for one in report.lamps if one.hundredths is not None})
+    currency = report.lamps[0].currency
     return [
-        _lamp_table("lamps", _("by pitch"), _pitch_columns(), _pitch_lines(places), currencies),
+        _lamp_table("lamps", _("by pitch"), _pitch_columns(), _pitch_lines(places), currency),
         _lamp_table(
             "lamps-venues",
             _("by venue"),
             (_text("venue", _("Venue")),),
             [Line((name,), value) for (_key, name), value in venues.items()],
-            currencies,
+            currency,
         ),
         _lamp_table(
             "lamps-months",
             _("by month"),
             (_text("month", _("Month")),),
             [Line((month_name(m),), months.get(m, LampSum())) for m in report.months],
-            currencies,
+            currency,
         ),
     ]
 
@@ -328,14 +329,13 @@ def _lamp_table(
     by: str,
     names: tuple[Column, ...],
     lines: Sequence[Line[LampSum]],
-    currencies: Sequence[str],
+    currency: str,
 ) -> ReportTable[LampSum]:
     def figures(value: LampSum, _total: LampSum) -> tuple[Cell, ...]:
-        return (
-            hours_of(value.seconds),
-            *(_money(value.costs.of(one)) for one in currencies),
-        )
+        cost = _money(value.costs.units, currency)
+        return (hours_of(value.seconds), *((cost,) if is_priced else ()))
 
+    is_priced = any(line.sum.costs.units is not None for line in lines)
     is_unpriced = any(line.sum.unpriced_seconds for line in lines)
     return ReportTable(
         key=key,
@@ -352,19 +352,7 @@ def _lamp_table(
                     "go out; for several at once on one pitch once."
                 ),
             ),
-            *(
-                Column(
-                    f"cost_{n}" if n else "cost",
-                    _("Cost in %(currency)s", currency=one) if one else _("Cost"),
-                    Kind.MONEY,
-                    _(
-                        "These hours at what an hour of the venue's floodlights costs on one "
-                        "pitch; rounded to a hundredth for each pitch and month, and only there."
-                    ),
-                    one,
-                )
-                for n, one in enumerate(currencies)
-            ),
+            *((_cost_column(currency),) if is_priced else ()),
         ),
         lines=tuple(lines),
         nothing=LampSum(),
@@ -375,16 +363,27 @@ def _lamp_table(
             parts=lambda value: (hours_of(value.seconds),),
             told=lambda value: f"{figure(hours_of(value.seconds), ',.2f')} h",
         ),
-        note=_(
-            "For some venues nobody has said what an hour of floodlights costs; do so under Light."
-        )
+        note=_("For some hours no tariff says what floodlights cost; put one in under Light.")
         if is_unpriced
         else "",
     )
 
 
-def _money(hundredths: int | None) -> float | None:
-    return None if hundredths is None else hundredths / HUNDREDTHS
+def _cost_column(currency: str) -> Column:
+    return Column(
+        "cost",
+        _("Cost"),
+        Kind.MONEY,
+        _(
+            "These hours by the tariffs for the floodlights of one pitch; rounded once for each "
+            "pitch and month, and only there."
+        ),
+        currency,
+    )
+
+
+def _money(units: int | None, currency: str) -> Decimal | None:
+    return None if units is None else Decimal(units).scaleb(-digits_of(currency))
 
 
 def _lost_table(

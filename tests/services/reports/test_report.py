@@ -138,16 +138,16 @@ def test_floodlights_cost_what_an_hour_costs(small: Store) -> None:
     """Two squads side by side burn one pitch's lamps once; 75 minutes at 7.30 are 9.13 (9.125)."""
     book(small)
     book(small, HARRIERS, "third-2", end_min=19 * 60)
-    set_lamp_cost(small, "marsh-lane", 7.3, "EUR")
+    set_lamp_cost(small, "marsh-lane", "7.30")
     (cost,) = make_report(small, date(2026, 11, 1), date(2026, 11, 30), NOW).lamps
-    assert (cost.seconds, cost.hundredths, cost.currency) == (4500, 913, "EUR")
+    assert (cost.seconds, cost.units, cost.currency) == (4500, 913, "")
 
 
 def test_what_floodlights_cost_is_not_made_up(small: Store) -> None:
     """As long as nobody said what an hour costs, there are hours without a cost."""
     book(small)
     (cost,) = make_report(small, date(2026, 11, 1), date(2026, 11, 30), NOW).lamps
-    assert (cost.seconds, cost.hundredths) == (4500, None)
+    assert (cost.seconds, cost.units) == (4500, None)
 
 
 def test_asked_is_by_dates_of_training(small: Store) -> None:

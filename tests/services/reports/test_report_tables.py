@@ -70,7 +70,7 @@ def test_all_tables_add_up_to_the_same(
 ) -> None:
     """Each table's lines are its sum, shortened or not, and tables of one thing have one sum."""
     put_drawn(small, drawn)
-    set_lamp_cost(small, "marsh-lane", 7.13, "EUR")
+    set_lamp_cost(small, "marsh-lane", "7.13")
     tables = tables_of(small, *days)
     for keys in (
         USES,
