@@ -39,6 +39,7 @@ WHERE = {
     "mails": "mails.mails:list_mails",
     "move-records": "records.moving:move",
     "matches": "evening.matches:matches",
+    "reports": "reports.reports:reports",
     "restore": "records.backups:restore",
     "running": "serving.running:running",
     "secretary": "setup.club:secretary",

@@ -59,6 +59,7 @@ from clubplanner.webapp.pasting import tables
 from clubplanner.webapp.people import entry, me, people
 from clubplanner.webapp.people import programs as own_programs
 from clubplanner.webapp.pushes import pushes
+from clubplanner.webapp.reports import reports
 from clubplanner.webapp.season import (
     ahead,
     fairness,
@@ -156,6 +157,7 @@ ROOMS = (
     stretches,
     wear,
     fairness,
+    reports,
     ahead,
     asks,
     squads,

@@ -62,6 +62,8 @@ WRONG = {
     "hires longer": NO_SUCH,
     "hires move": f"{NO_SUCH} --on 2027-01-05 --pitch Nowhere --from 18:00 --to 19:00",
     "backup": "nowhere/club.backup",
+    "reports file": "2026-11-01 2026-11-30 --output report.docx",
+    "reports show": "2026-11-30 2026-11-01",
     "restore": "no-such.backup",
     "hires show": NO_SUCH,
     "light cost": "osier-lane much",

@@ -190,6 +190,9 @@ class Season:
         self.run("grass", "limit", "Meadow", "--built", "undrained", "--quality", "poor")
         self.run("grass", "show", "--json")
         self.run("fairness", "--json")
+        self.run("reports", "show", self.day(0), self.day(30), "--json")
+        self.run("reports", "show", self.day(0), self.day(30), "--table", "squads")
+        self.run("reports", "file", self.day(0), self.day(30), "--output", "report.pdf")
         self.run("ahead", "--json")
 
     def charge(self) -> None:

@@ -47,6 +47,7 @@ DESK_PAGES = (
     "/coach/give",
     "/desk/season/ahead",
     "/desk/season/fairness",
+    "/desk/reports",
     "/desk/season/mails",
     "/desk/season/busy",
     "/desk/season/grass",

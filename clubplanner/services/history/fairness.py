@@ -22,18 +22,17 @@ from clubplanner.domain.times.seasons import training_dates
 from clubplanner.domain.times.times import MINUTES_A_DAY, instant_from_wall
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure
+from clubplanner.services.history.asked import asked_hours
 from clubplanner.services.history.past import past_balances
 from clubplanner.services.rows.own_club import club_names_by_key, load_clubs
 from clubplanner.services.rows.season_rows import of_season, season_began
 from clubplanner.services.rows.snapshot import (
-    load_asks,
     load_breaks,
     load_squads,
     load_stretches,
     load_venues,
     load_zone,
 )
-from clubplanner.services.rows.squad_seasons import load_seasons_by_key
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.columns import total_seconds
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
@@ -292,10 +291,4 @@ def _asked_hours(session: Session, stretches: Sequence[Stretch], today: date) ->
     """Return what each squad asked for on the training dates so far, in hours."""
     breaks = load_breaks(session)
     days = {day for s in stretches for day in training_dates(s, breaks) if day <= today}
-    seasons = load_seasons_by_key(session)
-    asked: dict[str, float] = defaultdict(float)
-    for _unused, ask in load_asks(session):
-        own = seasons.get(ask.squad_key)
-        weeks = (len(days) if own is None else sum(map(own.has, days))) / 7
-        asked[ask.squad_key] += ask.sessions * ask.minutes / 60 * weeks
-    return asked
+    return asked_hours(session, days)

@@ -154,7 +154,7 @@ def load_bookings(
         most: How many, the first ones; None for all.
     """
     found = session.execute(
-        _with_names()
+        bookings_with_names()
         .where(
             *BookingRow.running_between(during.starts_at, during.ends_at),
             BookingRow.is_withdrawn.is_(False),
@@ -164,7 +164,7 @@ def load_bookings(
         .order_by(BookingRow.starts_at, BookingRow.id)
         .limit(most)
     )
-    return tuple(_booking_from_columns(session, row) for row in found)
+    return tuple(booking_from_columns(session, row) for row in found)
 
 
 def load_numbered(session: Session, numbers: Collection[int]) -> tuple[Booking, ...]:
@@ -173,13 +173,13 @@ def load_numbered(session: Session, numbers: Collection[int]) -> tuple[Booking, 
     found: list[Booking] = []
     for start in range(0, len(wanted), AT_ONCE):
         chunk = wanted[start : start + AT_ONCE]
-        rows = session.execute(_with_names().where(BookingRow.id.in_(chunk)))
-        found += [_booking_from_columns(session, row) for row in rows]
+        rows = session.execute(bookings_with_names().where(BookingRow.id.in_(chunk)))
+        found += [booking_from_columns(session, row) for row in rows]
     return tuple(sorted(found, key=lambda one: (one.during.starts_at, one.number)))
 
 
 @cache
-def _with_names() -> Select[*tuple[Any, ...]]:
+def bookings_with_names() -> Select[*tuple[Any, ...]]:
     """Return the columns of a booking, with the keys of its ground and its squad.
 
     Columns, as rows made into objects would take four times as long. The query is made once: making
@@ -193,8 +193,13 @@ def _with_names() -> Select[*tuple[Any, ...]]:
     )
 
 
-def _booking_from_columns(session: Session, row: Sequence[Any]) -> Booking:
-    """Read a booking as `booking_from_row` does: under what its squad was called then."""
+def booking_from_columns(session: Session, row: Sequence[Any]) -> Booking:
+    """Read a booking as `booking_from_row` does: under what its squad was called then.
+
+    Args:
+        session: An open session.
+        row: The columns of `bookings_with_names`.
+    """
     (
         number, uid, pitch, area, cells, starts_at, ends_at, purpose, squad, name, written, note,
         is_withdrawn, sequence, changed_at, is_fixed, squad_number,

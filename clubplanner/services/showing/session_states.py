@@ -27,7 +27,11 @@ from clubplanner.domain.booked.session_state import (
     state_of,
 )
 from clubplanner.domain.times.times import TimeRange
-from clubplanner.services.rows.snapshot import booking_from_row
+from clubplanner.services.rows.snapshot import (
+    booking_from_columns,
+    booking_from_row,
+    bookings_with_names,
+)
 from clubplanner.services.showing.conditions import load_conditions
 from clubplanner.store.states import reason_from_stored, state_from_stored
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
@@ -139,9 +143,9 @@ def _load_mates(session: Session, bookings: Sequence[Booking]) -> list[_Mate]:
     day = timedelta(days=1)
     first = min(booking.during.starts_at for booking in bookings)
     last = max(booking.during.starts_at for booking in bookings)
-    rows = session.scalars(
-        select(BookingRow)
-        .join(BookingRow.squad)
+    rows = session.execute(
+        bookings_with_names()
+        .add_columns(BookingRow.created_at, BookingRow.share_out_id)
         .where(
             SquadRow.key.in_(squads),
             or_(
@@ -152,19 +156,13 @@ def _load_mates(session: Session, bookings: Sequence[Booking]) -> list[_Mate]:
             BookingRow.starts_at >= first - day,
             BookingRow.starts_at <= last + day,
         )
-        .options(
-            joinedload(BookingRow.pitch), joinedload(BookingRow.area), joinedload(BookingRow.squad)
-        )
     )
-    return [
-        _Mate(
-            booking_from_row(row),
-            row.created_at,
-            is_by_plan=row.share_out_id is not None
-            and row.starts_at >= row.created_at + PLAN_NOTICE,
-        )
-        for row in rows
-    ]
+    found = []
+    for *columns, created_at, share_out in rows:
+        booking = booking_from_columns(session, columns)
+        is_early = booking.during.starts_at >= created_at + PLAN_NOTICE
+        found.append(_Mate(booking, created_at, is_by_plan=share_out is not None and is_early))
+    return found
 
 
 def _load_steps(

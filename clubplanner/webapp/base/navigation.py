@@ -73,8 +73,9 @@ PLACES = (
             Page("share_outs.again", marked("Share out again")),
             Page("share_outs.turns", marked("Fair turns")),
             Page("season.fairness", marked("Fairness")),
+            Page("reports.report", marked("Report")),
         ),
-        ("share_outs",),
+        ("share_outs", "reports"),
     ),
     Place(
         marked("Season"),

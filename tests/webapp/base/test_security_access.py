@@ -228,6 +228,8 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /desk/season/grass": (SECRETARY, GROUNDSKEEPER),
     "POST /desk/season/grass": (SECRETARY,),
     "GET /desk/season/fairness": (SECRETARY,),
+    "GET /desk/reports": (SECRETARY, CLUB),
+    "GET /desk/reports/report.pdf": (SECRETARY, CLUB),
     "GET /desk/season/ahead": (SECRETARY, CLUB),
     "GET /desk/season/asks": (SECRETARY, CLUB),
     "POST /desk/season/asks/serve": (SECRETARY,),

@@ -1,0 +1,1 @@
+"""Who had which ground, from one date to another."""

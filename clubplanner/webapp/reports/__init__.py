@@ -1,0 +1,1 @@
+"""Reports for the committee: as a page, a workbook and on paper."""
