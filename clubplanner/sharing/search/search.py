@@ -85,9 +85,16 @@ class Search:
         self._polisher = Polisher(terrain, candidates, slots, best, self.worth, budget)
         self._slot_of = self._polisher.slot_of
 
-    def run(self) -> None:
-        """Work through all aims, starting from a plan made one session at a time."""
+    def run(self, start: Sequence[int] = ()) -> None:
+        """Work through all aims, starting from a plan made one session at a time.
+
+        Args:
+            start: Rows of a plan to go on from, if it is the better one; none in another's way.
+        """
         self.rows = frozenset(fill_plan(self.terrain, self.candidates).tolist())
+        if start:
+            rows = frozenset(fill_plan(self.terrain, self.candidates, start).tolist())
+            self.rows = max(self.rows, rows, key=lambda one: self.worth.rank(self._slots(one)))
         for name in self.names:
             bound = self._bound_whole(name, RELAX_PARTS[name])
             if bound is None:

@@ -52,7 +52,7 @@ def show(context: Context, weeks: int, as_json: bool) -> None:
     say("\n".join(words) or "The club has no grass pitch.", value, as_json=as_json)
 
 
-@grass.command()
+@grass.command(name="set-limit")
 @click.argument("pitch")
 @click.option("--hours", type=float, help="Adult hours of the whole pitch a week.")
 @click.option("--matches", type=float, help="Match equivalents a week.")

@@ -31,7 +31,7 @@ def test_problems_are_listed(empty_store: Store, tmp_path: Path) -> None:
         end_min=1430,
         now=now,
     )
-    shown = run(path, "ahead", "--weeks", "2")
+    shown = run(path, "concerns", "list", "--weeks", "2")
     assert "ends in the dark: U12 Kestrels" in shown.output
-    found = json.loads(run(path, "ahead", "--weeks", "2", "--json").output)
+    found = json.loads(run(path, "concerns", "list", "--weeks", "2", "--json").output)
     assert "dark" in {concern["kind"] for concern in found}

@@ -1,4 +1,4 @@
-"""The command that moves a club's records from one database to another."""
+"""The records as a whole: backed up, brought back, moved to another database."""
 
 from __future__ import annotations
 
@@ -7,12 +7,22 @@ from contextlib import closing
 import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.records.backups import backup, restore
 from clubplanner.errors import RefusedError
 from clubplanner.store.engine import open_store
 from clubplanner.store.moving import move_records
 
 
-@click.command(name="move-records")
+@click.group()
+def records() -> None:
+    """All records of a club: backed up, brought back, moved to another database."""
+
+
+records.add_command(backup)
+records.add_command(restore)
+
+
+@records.command()
 @click.argument("source", metavar="FROM")
 @click.argument("target", metavar="TO")
 @json_option

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from clubplanner.commands.base.files_on_disk import write_file
+from clubplanner.commands.base.files_on_disk import STANDARD, write_file
 from clubplanner.commands.base.handing_out import cautions_about, say_addresses
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.services.addresses.address_sheet import print_addresses
@@ -115,6 +115,8 @@ def hand_out(
         raise click.UsageError("Give --squad or --all, not both.")
     if by_mail and sheet is not None:
         raise click.UsageError("Give --mail or --sheet, not both.")
+    if sheet == STANDARD:
+        raise click.UsageError("The addresses go to standard output; name a file for the sheet.")
     if sheet is not None and sheet.exists():
         raise click.UsageError(f"{sheet} is there already, and its addresses are nowhere else.")
     store = context.open()
@@ -127,7 +129,9 @@ def hand_out(
     )
     if by_mail:
         done = mail_addresses(store, wish, now, sends=config.mail_server is not None)
-        lines = [f"Waiting to be mailed: {done.people}. “clubplanner deliver” sends them now."]
+        lines = [
+            f"Waiting to be mailed: {done.people}. “clubplanner mails deliver” sends them now."
+        ]
         lines += [
             f"By hand: {one.name or 'nobody'} ({', '.join(one.squads)}), {one.why}, "
             f"{one.phone or 'no telephone number'}"

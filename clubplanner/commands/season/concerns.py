@@ -15,12 +15,17 @@ if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
 
 
-@click.command()
+@click.group()
+def concerns() -> None:
+    """What needs a hand."""
+
+
+@concerns.command(name="list")
 @click.option("--weeks", default=USUAL_WEEKS, show_default=True, type=click.IntRange(1, 60))
 @json_option
 @click.pass_obj
 @tells_faults
-def ahead(context: Context, weeks: int, as_json: bool) -> None:
+def listing(context: Context, weeks: int, as_json: bool) -> None:
     """List what needs a hand in the coming weeks.
 
     Coaches in two places, matches without ground, dark endings, whatever else stands against a
@@ -29,5 +34,8 @@ def ahead(context: Context, weeks: int, as_json: bool) -> None:
     """
     found = list_concerns(context.open(), weeks, datetime.now(UTC))
     words = [f"{c.day}  {c.kind.value}: {c.words} {c.remedy}" for c in found]
-    value = [{**asdict(c), "day": str(c.day), "kind": c.kind.name.lower()} for c in found]
+    value = [
+        {**asdict(c), "day": str(c.day), "kind": c.kind.name.lower(), "kind_words": c.kind.value}
+        for c in found
+    ]
     say("\n".join(words) or "Nothing needs a hand.", value, as_json=as_json)

@@ -1,4 +1,4 @@
-"""Calendars of others from the command line."""
+"""Calendars from the command line: those of others taken in, our own as files."""
 
 from __future__ import annotations
 
@@ -9,7 +9,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from clubplanner.commands.base.files_on_disk import read_file
+from clubplanner.commands.base.files_on_disk import (
+    STANDARD,
+    read_file,
+    refuse_both_on_output,
+    write_file,
+)
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.services.calendars.busy_calendars import (
     BusyDone,
@@ -19,6 +24,8 @@ from clubplanner.services.calendars.busy_calendars import (
     refresh_calendar,
 )
 from clubplanner.services.calendars.busy_pages import list_busy_calendars
+from clubplanner.services.calendars.calendar_links import LinkKind
+from clubplanner.services.calendars.feeds import export_feed
 from clubplanner.services.calendars.fetching import fetch_within
 from clubplanner.services.rows.named import find_area_id
 
@@ -27,11 +34,11 @@ if TYPE_CHECKING:
 
 
 @click.group()
-def busy() -> None:
-    """Calendars of venues and hirers that hold our ground."""
+def calendars() -> None:
+    """Calendars of venues and hirers that hold our ground, and our own as files."""
 
 
-@busy.command()
+@calendars.command()
 @click.argument("name")
 @click.argument("pitch")
 @click.argument("source")
@@ -42,19 +49,20 @@ def busy() -> None:
 def add(context: Context, name: str, pitch: str, source: str, area: str, as_json: bool) -> None:
     """Take in NAME's calendar, which holds PITCH, from SOURCE: an address or a file.
 
-    What is free is booked; what would displace somebody waits on the page “Calendars”.
+    “-” is standard input. What is free is booked; what would displace somebody waits on the page
+    “Calendars”.
     """
     store = context.open()
     area_id = find_area_id(store, pitch, area)
     if "://" in source:
         wish = BusyWish(name, area_id, source)
     else:
-        wish = BusyWish(name, area_id, data=read_file(Path(source)).data)
+        wish = BusyWish(name, area_id, data=read_file(Path(source), ".ics").data)
     fetch = fetch_within(context.config)
     _say(add_busy_calendar(store, wish, datetime.now(UTC), fetch), as_json=as_json)
 
 
-@busy.command()
+@calendars.command()
 @click.argument("number", type=click.IntRange(1, 2**31 - 1))
 @json_option
 @click.pass_obj
@@ -66,7 +74,7 @@ def read(context: Context, number: int, as_json: bool) -> None:
     _say(done, as_json=as_json)
 
 
-@busy.command(name="list")
+@calendars.command(name="list")
 @json_option
 @click.pass_obj
 @tells_faults
@@ -80,15 +88,42 @@ def listing(context: Context, as_json: bool) -> None:
     say("\n".join(words) or "None yet.", [asdict(line) for line in lines], as_json=as_json)
 
 
-@busy.command()
+@calendars.command()
 @click.argument("number", type=click.IntRange(1, 2**31 - 1))
 @json_option
 @click.pass_obj
 @tells_faults
-def end(context: Context, number: int, as_json: bool) -> None:
+def withdraw(context: Context, number: int, as_json: bool) -> None:
     """Stop reading calendar NUMBER; its bookings to come are given back."""
     count = end_calendar(context.open(), number, datetime.now(UTC))
     say(f"{count} bookings given back.", {"given_back": count}, as_json=as_json)
+
+
+@calendars.command()
+@click.argument("kind", type=click.Choice([kind.value for kind in LinkKind]))
+@click.argument("subject")
+@click.option(
+    "--output",
+    type=click.Path(path_type=Path),
+    default="-",
+    show_default=True,
+    help="Where to; “-” is standard output.",
+)
+@json_option
+@click.pass_obj
+@tells_faults
+def export(context: Context, kind: str, subject: str, output: Path, as_json: bool) -> None:
+    """Write the calendar of SUBJECT, a squad, a coach or a pitch by key or name, as a file.
+
+    It is as it stands now, with the same entries as behind an address, but leads to no page: no
+    address is made for it. “addresses add” makes one for programs that follow a calendar.
+    """
+    refuse_both_on_output(output, as_json=as_json)
+    file = export_feed(context.open(), LinkKind(kind), subject, datetime.now(UTC))
+    write_file(output, file.data)
+    if output != STANDARD:
+        value = {"file": str(output), "entries": len(file.feed.events)}
+        say(f"Written: {output}, {value['entries']} entries.", value, as_json=as_json)
 
 
 def _say(done: BusyDone, *, as_json: bool) -> None:

@@ -21,12 +21,12 @@ def test_limits_are_set_and_use_is_shown(empty_store: Store, tmp_path: Path) -> 
     assert f"{LOW}: no limit" in run(path, "grass", "show", "--weeks", "1").output
     assert (
         "3 adult hours"
-        in run(path, "grass", "limit", "low pitch", "--built", "pipe-drained").output
+        in run(path, "grass", "set-limit", "low pitch", "--built", "pipe-drained").output
     )
     (pitch,) = json.loads(run(path, "grass", "show", "--weeks", "2", "--json").output)
     assert (pitch["limit"]["hours"], len(pitch["weeks"])) == (3.0, 2)
-    own = run(path, "grass", "limit", LOW, "--hours", "4", "--source", "own measure")
+    own = run(path, "grass", "set-limit", LOW, "--hours", "4", "--source", "own measure")
     assert "at most 4 adult hours a week (own measure)." in own.output
-    wrong = run(path, "grass", "limit", LOW, "--hours", "4")
+    wrong = run(path, "grass", "set-limit", LOW, "--hours", "4")
     assert wrong.exit_code == 2
     assert "Say where the figures come from" in wrong.output
