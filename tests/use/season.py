@@ -10,6 +10,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.resources import invented_club_files
+from tests.commands.held_to_schemas import hold_to_schema
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -94,6 +95,8 @@ class Season:
     def run(self, *words: object) -> Done:
         """Run a command that works, and keep what it answered."""
         done = self._run(*map(str, words))
+        if done.code == 0 and "--json" in words:
+            hold_to_schema(words, done.out)
         self.done.append(done)
         return done
 
@@ -208,18 +211,9 @@ class Season:
         """Book ground by hand, move that, keep it, and withdraw it."""
         week = ("--first", self.day(7), "--last", self.day(13))
         self.run("bookings", "list", *week, "--squad", SQUAD, "--json")
-        made = self.run(
-            "bookings",
-            "add",
-            "Meadow",
-            self.day(13),
-            "08:00",
-            "09:00",
-            "--for",
-            "Walkers",
-            "--json",
-        ).json()["number"]
-        self.run("bookings", "move", made, "--from", "08:15", "--to", "09:15", "--json")
+        wish = ("Meadow", self.day(13), "09:00", "10:00", "--for", "Walkers")
+        made = self.run("bookings", "add", *wish, "--json").json()["number"]
+        self.run("bookings", "move", made, "--from", "09:15", "--to", "10:15", "--json")
         self.run("bookings", "show", made, "--json")
         self.run("bookings", "withdraw", made, "--why", "Nobody comes", "--json")
         own = self.number_of(SQUAD)

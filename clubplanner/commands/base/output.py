@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from dataclasses import fields, is_dataclass
 from datetime import date
 from functools import wraps
 from pathlib import Path
@@ -64,16 +65,18 @@ because_option = click.option(
 
 
 def say(words: str, value: Any, *, as_json: bool) -> None:
-    """Print words for a person, or a value as JSON: days and instants as ISO 8601."""
+    """Print words for a person, or a value as JSON; see `json_text`."""
     click.echo(json_text(value) if as_json else words)
 
 
 def json_text(value: Any) -> str:
-    """Write a value as JSON, days and instants as ISO 8601."""
+    """Write a value as JSON: dataclasses as objects, days and instants as ISO 8601."""
     return json.dumps(value, ensure_ascii=False, indent=2, default=_plain)
 
 
-def _plain(value: object) -> str:
+def _plain(value: object) -> object:
+    if is_dataclass(value):
+        return {field.name: getattr(value, field.name) for field in fields(value)}
     if isinstance(value, date):  # instants are dates as well
         return value.isoformat()
     if isinstance(value, Path):

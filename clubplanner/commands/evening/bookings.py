@@ -81,7 +81,7 @@ def listing(
         words.append(f"{one.number}  {one.when}  {one.holder}, {one.purpose}: {place}, {one.venue}")
         words[-1] += "; kept where it is" if one.is_fixed else ""
         words[-1] += f"; {one.note}" if one.note else ""
-    say("\n".join(words) or "Nothing is booked.", [asdict(one) for one in lines], as_json=as_json)
+    say("\n".join(words) or "Nothing is booked.", lines, as_json=as_json)
 
 
 @bookings.command()

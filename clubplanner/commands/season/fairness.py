@@ -55,6 +55,8 @@ def show(context: Context, as_json: bool) -> None:
         "jain": page.jain,
         "gini": page.gini,
         "clubs": [asdict(club) for club in page.clubs],
-        "squads": [{**asdict(squad), "served": squad.served} for squad in page.squads],
+        "squads": [
+            {**asdict(squad), "served": squad.served, "words": squad.words} for squad in page.squads
+        ],
     }
     say("\n".join(words), value, as_json=as_json)
