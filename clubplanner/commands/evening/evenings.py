@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from clubplanner.commands.base.days import DAY, FIRST_YEAR, LAST_YEAR
+from clubplanner.commands.base.days import DAY, MOMENT
 from clubplanner.commands.base.output import json_option, say, tells_faults
-from clubplanner.errors import RefusedError
 from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.rows.club import club_zone
 
@@ -26,7 +25,7 @@ def evenings() -> None:
 
 @evenings.command()
 @click.argument("day", type=DAY)
-@click.argument("known", type=click.DateTime(["%Y-%m-%dT%H:%M", "%Y-%m-%d"]), required=False)
+@click.argument("known", type=MOMENT, required=False)
 @click.option("--venue", help="Key of the venue; the first one if left out.")
 @json_option
 @click.pass_obj
@@ -38,8 +37,6 @@ def show(
     store = context.open()
     known_at = None
     if known is not None:
-        if not FIRST_YEAR <= known.year <= LAST_YEAR:
-            raise RefusedError(f"Write a time between {FIRST_YEAR} and {LAST_YEAR}.")
         known_at = known.replace(tzinfo=club_zone(store)).astimezone(UTC)
     page = see_evening(store, venue, day, None, known_at, now=datetime.now(UTC))
     stood = "" if known is None else f", as it stood on {known:%Y-%m-%d %H:%M}"

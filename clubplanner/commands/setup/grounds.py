@@ -39,7 +39,7 @@ def list_grounds(context: Context, as_json: bool) -> None:
     venues = see_grounds(context.open())
     words = []
     for venue in venues:
-        words.append(", ".join(filter(None, (venue.name, venue.address))))
+        words.append(venue.name)
         words += [f"  {pitch.name}: {pitch.facts}; {pitch.parts}" for pitch in venue.pitches]
     value = [
         {

@@ -10,6 +10,7 @@ from ortools.sat.python import cp_model
 from clubplanner.sharing.model.layout import lay_out, salvage
 from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.model.plan_worth import PlanWorth
+from clubplanner.sharing.model.solvers import new_solver
 from clubplanner.sharing.places.first_plan import fill_plan
 from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.search.polish import Polisher
@@ -233,7 +234,7 @@ class Search:
     ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
         self._hint(model)
         effort = self.budget.effort
-        solver = cp_model.CpSolver()
+        solver = new_solver()
         solver.parameters.num_workers = effort.workers
         solver.parameters.random_seed = effort.seed
         solver.parameters.linearization_level = 2

@@ -24,7 +24,7 @@ def test_taken_in_read_listed_and_ended(empty_store: Store, tmp_path: Path) -> N
     file.write_bytes(calendar(LATE.replace("2026", "2046")))
 
     def run(*arguments: str, code: int = 0) -> str:
-        command = ["--database", str(store.engine.url), "busy", *arguments]
+        command = ["--database", str(store.engine.url), "calendars", *arguments]
         result = CliRunner().invoke(main, command)
         assert result.exit_code == code, result.output
         return result.output
@@ -33,7 +33,7 @@ def test_taken_in_read_listed_and_ended(empty_store: Store, tmp_path: Path) -> N
     assert "0 times booked" in run("add", "Town council", "Top pitch", str(file))
     assert "0 times booked" in run("read", "1")
     assert json.loads(run("list", "--json"))[0]["source"] == "a file"
-    assert "0 bookings given back." in run("end", "1")
+    assert "0 bookings given back." in run("withdraw", "1")
     assert "no such calendar" in run("read", "1", code=2)
     assert "There is no pitch" in run("add", "X", "Moon", str(file), code=2)
     assert "cannot be read" in run("add", "X", "Top pitch", str(tmp_path / "none.ics"), code=2)

@@ -47,4 +47,4 @@ def test_changes_are_listed_taken_back_and_past_evenings_shown(
     shown = run(path, "evenings", "show", str(day), known)
     assert "18:00–19:15  U12 Kestrels  Clubhouse third, Top pitch" in shown.output
     rows = json.loads(run(path, "evenings", "show", str(day), str(day), "--json").output)
-    assert rows == [], "withdrawn by then"
+    assert rows["bookings"] == [], "withdrawn by then"

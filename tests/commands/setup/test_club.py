@@ -38,7 +38,7 @@ def test_a_club_goes_out_and_comes_in(empty_store: Store, tmp_path: Path, new_pa
         0o600,
     )
     assert [one.name for one in ours.parent.iterdir()] == ["ours"], "nothing is left beside it"
-    assert "Taken in: Alderby Rovers." in run(new_path, "club", "load", str(ours)).output
+    assert "Loaded Alderby Rovers." in run(new_path, "club", "load", str(ours)).output
     listed = json.loads(run(new_path, "club", "export", str(theirs), "--json").output)
     assert sorted(listed["files"]) == sorted(file.name for file in ours.iterdir())
     for file in ours.iterdir():
@@ -57,7 +57,7 @@ def test_nothing_is_written_over(empty_store: Store, tmp_path: Path, new_path: P
     refused = run(path, "club", "load", str(folder))
     assert (refused.exit_code, "empty database" in refused.output) == (2, True)
     missing = run(new_path, "club", "load", str(tmp_path / "nowhere"))
-    assert (missing.exit_code, "cannot be read as a folder" in missing.output) == (2, True)
+    assert (missing.exit_code, "cannot be read" in missing.output) == (2, True)
     assert run(new_path, "club", "export", str(tmp_path / "none")).exit_code == 2
     assert not (tmp_path / "none").exists(), "without a club there is no folder, either"
 

@@ -35,8 +35,8 @@ def test_grounds_are_listed_written_and_looked_at(empty_store: Store, tmp_path: 
     assert "artificial" in run(path, "grounds", "list").output, "looking changes nothing"
     nowhere = str(tmp_path / "no" / "folder.geojson")
     for wrong in (
-        ("file", "Nowhere"),
-        ("file", "marsh-lane", "--output", nowhere),
-        ("look", nowhere),
+        ("export", "Nowhere"),
+        ("export", "marsh-lane", "--output", nowhere),
+        ("load", "--look", nowhere),
     ):
         assert run(path, "grounds", *wrong).exit_code == 2
