@@ -68,7 +68,7 @@ class NoClubError(MissingError):
         super().__init__(
             _(
                 "There is no club yet; load its files on the page “Files” or with "
-                "“clubplanner load”."
+                "“clubplanner club load”."
             )
         )
 

@@ -3,46 +3,56 @@
 from __future__ import annotations
 
 import ast
+import sys
 from dataclasses import replace
 from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
+from click.shell_completion import CompletionItem
 
 from clubplanner.commands.base.context import Context
-from clubplanner.commands.base.output import tells_faults
+from clubplanner.commands.base.earlier import words_of_today
+from clubplanner.commands.base.output import tell_usage, tells_faults
 from clubplanner.config import config_from_environment
 from clubplanner.errors import RefusedError
 from clubplanner.logs import at_work_for, set_up_logs
 
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+STOPPED = 130
+"""Exit code of what a person broke off, as shells have it."""
+
 WHERE = {
-    "addresses": "addresses.links:addresses",
-    "ahead": "season.ahead:ahead",
+    "addresses": "addresses.addresses:addresses",
     "asks": "giving.asks:asks",
-    "backup": "records.backups:backup",
-    "busy": "calendars.busy:busy",
+    "bookings": "evening.bookings:bookings",
+    "calendars": "calendars.calendars:calendars",
     "changes": "journal.changes:changes",
     "closures": "evening.closures:closures",
-    "club": "records.folder:club",
-    "deliver": "mails.mails:deliver_mails",
+    "club": "setup.club:club",
+    "completion": "serving.completion:completion",
+    "concerns": "season.concerns:concerns",
     "demo": "serving.serving:demo",
+    "evenings": "evening.evenings:evenings",
     "fairness": "season.fairness:fairness",
-    "feed": "setup.club:feed",
     "fit": "coach.fit:fit",
-    "grass": "season.wear:grass",
+    "grass": "season.grass:grass",
     "grounds": "setup.grounds:grounds",
     "hires": "hires.hires:hires",
-    "init": "setup.club:init",
+    "init": "records.beginning:init",
     "light": "season.light:light",
-    "load": "setup.club:load",
-    "mails": "mails.mails:list_mails",
-    "move-records": "records.moving:move",
+    "mails": "mails.mails:mails",
     "matches": "evening.matches:matches",
+    "people": "people.people:people",
+    "proposals": "share_out.proposals:proposals",
+    "records": "records.records:records",
     "reports": "reports.reports:reports",
-    "restore": "records.backups:restore",
     "running": "serving.running:running",
-    "secretary": "setup.club:secretary",
+    "schemas": "serving.schemas:schemas",
     "serve": "serving.serving:serve",
     "share-out": "share_out.share_out:share_out",
     "squads": "setup.squads:squads",
@@ -73,14 +83,53 @@ class LateGroup(click.Group):
             raise TypeError(f"{WHERE[cmd_name]} is no command")
         return command
 
+    def main(
+        self,
+        args: Sequence[str] | None = None,
+        prog_name: str | None = None,
+        complete_var: str | None = None,
+        standalone_mode: bool = True,
+        **extra: Any,
+    ) -> Any:
+        """Run a command as it was typed; what was mistyped is told in plain words."""
+        typed = sys.argv[1:] if args is None else list(args)
+        try:
+            code: Any = super().main(typed, prog_name, complete_var, standalone_mode=False, **extra)
+            if not standalone_mode:
+                return code
+        except click.UsageError as error:
+            tell_usage(error, as_json="--json" in typed)
+            sys.exit(error.exit_code)
+        except click.Abort:
+            click.echo("Stopped; nothing was kept.", err=True)
+            sys.exit(STOPPED)
+        sys.exit(code if isinstance(code, int) else 0)
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        """Complete a command's name or an option without importing a single command."""
+        names = [name for name in self.list_commands(ctx) if name.startswith(incomplete)]
+        found = [CompletionItem(name, help=_short(name)) for name in names]
+        return found + click.Command.shell_complete(self, ctx, incomplete)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command of the words that were typed, by their earlier names too."""
+        words, note = words_of_today(args)
+        if note and not ctx.resilient_parsing:
+            click.echo(f"Note: {note}", err=True)
+        return super().resolve_command(ctx, words)
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write every command's name and what it does, without importing a single one."""
         names = self.list_commands(ctx)
         limit = formatter.width - 6 - max(map(len, names))
         with formatter.section("Commands"):
-            formatter.write_dl(
-                [(n, click.Command(n, help=_docstring(n)).get_short_help_str(limit)) for n in names]
-            )
+            formatter.write_dl([(n, _short(n, limit)) for n in names])
+
+
+def _short(name: str, limit: int = 60) -> str:
+    return click.Command(name, help=_docstring(name)).get_short_help_str(limit)
 
 
 def _docstring(name: str) -> str:

@@ -107,7 +107,7 @@ def _check_shape(connection: Connection, store: Store) -> None:
             "changed by another program, or made before versions were kept apart; nothing was "
             f"changed now. Keep a copy of {file_of(store.engine) or 'the file'}, name a new file "
             "with --database, run “clubplanner init”, and load the club's files into it with "
-            "“clubplanner load”."
+            "“clubplanner club load”."
         )
 
 
@@ -123,7 +123,8 @@ def known_version(connection: Connection) -> str | None:
         return None
     if BACKUP_NOTE in tables:
         raise StoreError(
-            "This is a backup of a club, not its records; bring it back with “clubplanner restore”."
+            "This is a backup of a club, not its records; bring it back with “clubplanner records "
+            "restore”."
         )
     if OURS not in tables and not (versions and not tables):
         raise StoreError("The file holds another program's database; choose another place.")

@@ -83,11 +83,13 @@ def planner(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Itera
         return done.stdout
 
     run("init")
-    run("load", *(str(path) for path in invented_club_files()))
+    run("club", "load", *(str(path) for path in invented_club_files()))
     proposal = json.loads(run("share-out", "run", "spring", "--seconds", "8", "--json"))
-    run("share-out", "publish", str(proposal["number"]))
-    links = json.loads(run("feed", "u13-kestrels", "--output", str(calendar_file), "--json"))
-    secretary = json.loads(run("secretary", "--json"))["address"]
+    run("proposals", "publish", str(proposal["number"]))
+    run("calendars", "export", "squad", "u13-kestrels", "--output", str(calendar_file))
+    wish = "squad", "u13-kestrels", "--holder", "the squad"
+    links = json.loads(run("addresses", "add", *wish, "--json"))
+    secretary = json.loads(run("people", "let-in", "--json"))["address"]
     with serving(database, "--port", str(port), **settings) as served:
         yield Planner(
             address=served.address,

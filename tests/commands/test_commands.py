@@ -73,10 +73,10 @@ def test_every_command_has_help(words: list[str]) -> None:
 
 
 def test_a_club_goes_through_all_commands(database: str, files: list[str], tmp_path: Path) -> None:
-    """Init, load, share out, publish, feed and secretary work one after the other."""
+    """Init, load, share out, publish, a calendar and a way in work one after the other."""
     assert run(database, "init").exit_code == 0
     assert run(database, "init").exit_code == 0, "a second time does no harm"
-    loaded = run(database, "load", *files)
+    loaded = run(database, "club", "load", *files)
     assert loaded.exit_code == 0
     assert "Loaded 3 squads with 3 asks." in loaded.output
     proposal = json.loads(
@@ -85,26 +85,25 @@ def test_a_club_goes_through_all_commands(database: str, files: list[str], tmp_p
     assert (proposal["placed"], proposal["asked"], proposal["kind"]) == (2, 3, "proved best")
     assert proposal["refusals"][0]["reasons"]
     published = json.loads(
-        run(database, "share-out", "publish", str(proposal["number"]), "--json").output
+        run(database, "proposals", "publish", str(proposal["number"]), "--json").output
     )
     assert published["added"] == 8
     calendar = tmp_path / "hawks.ics"
-    links = json.loads(run(database, "feed", "hawks", "--output", str(calendar), "--json").output)
-    assert links["feed"] == links["page"] + "/sessions.ics"
+    assert run(database, "calendars", "export", "squad", "hawks", "--output", str(calendar)).output
     assert calendar.read_bytes().startswith(b"BEGIN:VCALENDAR\r\n")
-    assert "/secretary/" in run(database, "secretary").output
+    assert "/secretary/" in run(database, "people", "let-in").output
 
 
 def test_a_share_out_is_told_in_words(database: str, files: list[str]) -> None:
     """Without --json a person reads how it ended, who goes without and what comes next."""
     run(database, "init")
-    run(database, "load", *files)
+    run(database, "club", "load", *files)
     output = run(database, "share-out", "run", "Spring", "--seconds", "5").output
     assert "2 of 3 sessions asked for have a place." in output
     assert "1 missing:" in output
-    assert "clubplanner share-out publish 1" in output
-    assert "Published: 8 bookings added" in run(database, "share-out", "publish", "1").output
-    again = run(database, "share-out", "publish", "1")
+    assert "clubplanner proposals publish 1" in output
+    assert "Published: 8 bookings added" in run(database, "proposals", "publish", "1").output
+    again = run(database, "proposals", "publish", "1")
     assert again.exit_code == 2
     assert "published already" in again.stderr
 
@@ -112,12 +111,18 @@ def test_a_share_out_is_told_in_words(database: str, files: list[str]) -> None:
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (["load", "missing.csv"], "missing.csv cannot be read"),
-        (["feed", "nobody"], "There is no squad “nobody”; the squads are: hawks, owls, wrens."),
+        (["club", "load", "missing.csv"], "missing.csv cannot be read"),
+        (
+            ["calendars", "export", "squad", "nobody"],
+            "There is no squad “nobody”; the squads are: hawks, owls, wrens.",
+        ),
         (["share-out", "run", "summer"], "There is no stretch “summer”"),
-        (["share-out", "publish", "9"], "There is no share-out 9"),
-        (["share-out", "run", "spring", "--seconds", "0"], "0.0 is not in the range"),
-        (["feed", "hawks", "--output", "/nowhere/at/all.ics"], "cannot be written"),
+        (["proposals", "publish", "9"], "There is no share-out 9"),
+        (
+            ["share-out", "run", "spring", "--seconds", "0"],
+            "Write --seconds as a number from 1 to 86400.",
+        ),
+        (["calendars", "export", "squad", "hawks", "--output", "/no/at/all.ics"], "be written"),
     ],
 )
 def test_what_a_person_can_mend_is_told_with_exit_code_2(
@@ -125,7 +130,7 @@ def test_what_a_person_can_mend_is_told_with_exit_code_2(
 ) -> None:
     """A plain message, exit code 2, and no traceback."""
     run(database, "init")
-    run(database, "load", *files)
+    run(database, "club", "load", *files)
     result = run(database, *arguments)
     assert result.exit_code == 2
     assert words in result.stderr
@@ -137,12 +142,12 @@ def test_all_faults_of_files_are_told(database: str, tmp_path: Path) -> None:
     run(database, "init")
     bad = tmp_path / "squads.csv"
     bad.write_text("squad,players,sessions a week,minutes,possible\n,x,9,75,Mon\n")
-    result = run(database, "load", str(bad))
+    result = run(database, "club", "load", str(bad))
     assert result.exit_code == 2
     assert "squads.csv, row 2, column squad" in result.stderr
     assert "squads.csv, row 2, column players" in result.stderr
     assert "There is no club yet" in result.stderr
-    body = json.loads(run(database, "load", str(bad), "--json").output)
+    body = json.loads(run(database, "club", "load", str(bad), "--json").output)
     assert {p["code"] for p in body["problems"]} >= {"missing", "not-a-number", "no-club"}
 
 
@@ -164,7 +169,7 @@ def test_a_database_that_cannot_be_used_is_told(address: str, words: str) -> Non
 
 def test_commands_before_init_say_so(database: str) -> None:
     """Without a database the first step is named."""
-    result = run(database, "secretary")
+    result = run(database, "people", "let-in")
     assert result.exit_code == 2
     assert "clubplanner init" in result.stderr
 
@@ -215,7 +220,7 @@ def test_the_invented_club_is_what_the_demo_loads(tmp_path: Path) -> None:
     assert {Path(path).suffix for path in invented_club_files()} == {".toml", ".geojson", ".csv"}
     database = f"sqlite:///{tmp_path / 'x.sqlite'}"
     migrate(open_store(database))
-    result = run(database, "load", *(str(path) for path in invented_club_files()))
+    result = run(database, "club", "load", *(str(path) for path in invented_club_files()))
     assert result.exit_code == 0
     assert "28 squads" in result.output
 

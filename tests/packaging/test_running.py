@@ -37,7 +37,10 @@ def test_every_command_named_is_one() -> None:
     ):
         assert word in commands
         command = main.get_command(click.Context(main), word)
-        assert command is not None
+        if isinstance(command, click.Group):
+            verb = rest.split()[0]
+            command = command.get_command(click.Context(command), verb)
+        assert command is not None, f"{word}{rest}"
         known = {option for each in command.params for option in each.opts}
         assert set(re.findall(r"--[a-z-]+", rest)) <= known
 

@@ -36,7 +36,7 @@ def expected(event: FeedEvent) -> Seen:
         ends_at_s=int(event.ends_at.timestamp()),
         title=event.title,
         place=event.place,
-        description="\n".join([*event.lines, event.url]),
+        description="\n".join([*event.lines, event.url or ""]),
         status="CANCELLED" if event.is_withdrawn else "CONFIRMED",
         sequence=event.sequence,
         stamp_s=int(event.changed_at.timestamp()),

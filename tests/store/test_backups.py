@@ -106,7 +106,9 @@ def test_a_backup_is_not_served(backup: Path) -> None:
     before = backup.read_bytes()
     with closing(open_file(backup)) as store:
         for use in (check_store, migrate):
-            with pytest.raises(StoreError, match=r"This is a backup .*“clubplanner restore”"):
+            with pytest.raises(
+                StoreError, match=r"This is a backup .*“clubplanner records restore”"
+            ):
                 use(store)
     with closing(sqlite3.connect(backup)) as connection:
         assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)

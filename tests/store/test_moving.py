@@ -111,12 +111,12 @@ def _set_guard_aside(store: Store, run: object) -> None:
 
 def test_the_command_tells_what_it_did(lived: Store, store_path: Path, new_path: Path) -> None:
     """Whoever moves the records reads how many rows are the same in both."""
-    command = ["move-records", address_of(store_path), address_of(new_path)]
+    command = ["records", "move", address_of(store_path), address_of(new_path)]
     done = CliRunner().invoke(main, command)
     assert done.exit_code == 0, done.output
     assert "were copied and are the same in both." in done.stdout
     assert "were there already" in CliRunner().invoke(main, command).stdout
-    same = CliRunner().invoke(main, ["move-records", command[1], command[1]])
+    same = CliRunner().invoke(main, ["records", "move", command[2], command[2]])
     assert same.exit_code == 2
 
 

@@ -365,7 +365,7 @@ def test_the_program_runs_on_it(new_path: Path) -> None:
     """Begun, loaded, shared out by a process of its own and served, as on a file."""
     assert run_command(new_path, "init").returncode == 0
     files = [str(path) for path in invented_club_files()]
-    assert run_command(new_path, "load", *files).returncode == 0
+    assert run_command(new_path, "club", "load", *files).returncode == 0
     done = run_command(new_path, "share-out", "run", "autumn", "--seconds", "2", "--json")
     assert done.returncode == 0, done.stderr
     with serving(new_path) as served:

@@ -101,7 +101,7 @@ def lived(unpacked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
                 season.go_out_and_come_in()
                 season.ask_what_fits()
             fill_by_pages(visitors, printed)
-            season.run("deliver", "--at-once", "--json")
+            season.run("mails", "deliver", "--at-once", "--json")
             yield Lived(program, season, visitors, printed, post)
 
 
@@ -127,7 +127,7 @@ def let_in_address(page: Answer) -> str:
 
 def sign_everybody_in(program: Program) -> tuple[dict[str, Visitor], dict[str, str]]:
     """Sign in one of each role as people do, and return the addresses used on the way."""
-    printed = {"secretary": program.run("secretary", "--json").json()["address"]}
+    printed = {"secretary": program.run("people", "let-in", "--json").json()["address"]}
     visitors = {"stranger": Visitor(program.address), "secretary": Visitor(program.address)}
     desk = visitors["secretary"]
     welcome = desk.send(printed["secretary"], name="Kim Ashby", password=PASSWORD)

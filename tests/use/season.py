@@ -10,6 +10,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.resources import invented_club_files
+from tests.commands.held_to_schemas import hold_to_schema
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -94,6 +95,8 @@ class Season:
     def run(self, *words: object) -> Done:
         """Run a command that works, and keep what it answered."""
         done = self._run(*map(str, words))
+        if done.code == 0 and "--json" in words:
+            hold_to_schema(words, done.out)
         self.done.append(done)
         return done
 
@@ -123,20 +126,21 @@ class Season:
         names = write_club(self.program.folder, self.today)
         with (self.program.folder / "club.toml").open("a", encoding="utf-8") as settings:
             settings.write(HIRED.format(day=self.last_month))
-        self.run("load", *names)
-        self.run("year", "holidays", "GB", "ENG", "--json")
-        before = self.run("share-out", "before", "winter", "--json").json()
+        self.run("club", "load", *names)
+        self.run("year", "set-holidays", "GB", "ENG", "--json")
+        before = self.run("share-out", "foresee", "winter", "--json").json()
         assert before["asked_hours"] > 0
         proposal = self.run("share-out", "run", "winter", "--seconds", 3, "--json").json()
         self.refused = str(proposal["refusals"][0]["ask"])
-        self.run("share-out", "why", 1, self.refused, "--json")
-        self.run("share-out", "publish", 1, "--json")
+        self.run("proposals", "explain", 1, self.refused, "--json")
+        self.run("proposals", "publish", 1, "--json")
 
     def hand_out(self) -> None:
         """Make addresses for people and read a calendar of others."""
-        self.run("secretary", "--json")
+        self.run("people", "let-in", "--json")
         self.run("addresses", "hand-out", "--squad", OTHER, "--sheet", "sheet.pdf", "--json")
-        self.run("feed", SQUAD, "--output", "squad.ics", "--json")
+        self.run("calendars", "export", "squad", SQUAD, "--output", "squad.ics", "--json")
+        self.run("addresses", "add", "squad", SQUAD, "--holder", "The squad", "--json")
         self.run("addresses", "add", "pitch", "Top pitch", "--holder", "Alex Marsh")
         self.run("addresses", "add", "squad", SQUAD, "--holder", "Robin", "--email", "r@o.example")
         self.run("addresses", "add", "coach", "Maren Holloway", "--holder", "Maren")
@@ -152,48 +156,96 @@ class Season:
         text = f"BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\n{event}END:VEVENT\r\nEND:VCALENDAR\r\n"
         (self.program.folder / "council.ics").write_text(text, "utf-8", newline="")
         for name in ("Town council", "Choir"):
-            self.run("busy", "add", name, "Court", "council.ics", "--json")
-        self.run("busy", "read", 1)
-        self.run("busy", "end", 2)
-        self.run("busy", "list", "--json")
+            self.run("calendars", "add", name, "Court", "council.ics", "--json")
+        self.run("calendars", "read", 1)
+        self.run("calendars", "withdraw", 2)
+        self.run("calendars", "list", "--json")
 
     def turn_the_year(self) -> None:
         """Make the next season, corrected, and take it back."""
-        self.run("year", "next-squad", "U18 Ravens", "--fate", "same")
+        self.run("year", "change-next", "U18 Ravens", "--fate", "same")
         self.run("year", "forget-next")
-        self.run("year", "next-squad", "U18 Ravens", "--into", "Veterans", "--json")
-        assert self.run("year", "next", "--json").json()["asked"] == []
+        self.run("year", "change-next", "U18 Ravens", "--into", "Veterans", "--json")
+        assert self.run("year", "show-next", "--json").json()["asked"] == []
         self.run("year", "make-next", "--json")
         made = self.run("changes", "list", "--count", 1, "--json").json()[0]["number"]
         self.run("changes", "undo", made)
 
     def squads_come_and_go(self) -> None:
         """Let a squad end and take that back; look what another would get, and longer weeks."""
-        self.run("squads", "end", "U12 Girls Avocets", self.day(30), "--look")
-        self.run("squads", "end", "U12 Girls Avocets", self.day(30), "--json")
+        self.run("squads", "withdraw", "U12 Girls Avocets", self.day(30), "--look")
+        self.run("squads", "withdraw", "U12 Girls Avocets", self.day(30), "--json")
         made = self.run("changes", "list", "--count", 1, "--json").json()[0]["number"]
         self.run("changes", "undo", made)
         self.run("squads", "begin", "U10 Plovers", self.day(8), "--look", "--json")
-        self.run("year", "stretch", "winter", "--last", self.day(35), "--look", "--json")
+        self.run("year", "change-stretch", "winter", "--last", self.day(35), "--look", "--json")
+
+    def know_people(self) -> None:
+        """Note a person, change them, let them in, and withdraw their access."""
+        self.run("people", "add", "Robin Vale", "--email", "robin@o.example", "--json")
+        changed = ("--phone", "0170 555", "--squad", SQUAD, "--role", "coach")
+        self.run("people", "change", "Robin Vale", *changed, "--json")
+        self.run("people", "let-in", "Robin Vale", "--json")
+        self.run("people", "show", "robin@o.example", "--json")
+        self.run("people", "change", "Robin Vale", "--no-squads")
+        self.run("people", "withdraw", "Robin Vale", "--json")
+        self.run("people", "list", "--json")
+
+    def type_squads(self) -> None:
+        """Type a squad with two asks, look at it, take one ask out, and take all of it back."""
+        wants = ("--set", "players=11", "--set", "sessions a week=1", "--set", "minutes=60")
+        self.run(
+            "squads", "add", "U9 Dunlins", *wants, "--set", "possible=Fri 16:00-18:00", "--json"
+        )
+        second = ("--ask", 2, *wants[2:], "--set", "possible=Sat 10:00-12:00")
+        self.run("squads", "change", "U9 Dunlins", *second, "--set", "age group=U9", "--json")
+        assert len(self.run("squads", "show", "U9 Dunlins", "--json").json()["asks"]) == 2
+        self.run("squads", "change", "U9 Dunlins", "--withdraw-ask", 2)
+        self.run("squads", "export", "--output", "typed.csv", "--json")
+        self.run("squads", "list", "--json")
+        for _time in range(3):
+            last = self.run("changes", "list", "--count", 1, "--json").json()[0]["number"]
+            self.run("changes", "undo", last, "--json")
+
+    def book(self) -> None:
+        """Book ground by hand, move that, keep it, and withdraw it."""
+        week = ("--first", self.day(7), "--last", self.day(13))
+        self.run("bookings", "list", *week, "--squad", SQUAD, "--json")
+        wish = ("Meadow", self.day(13), "09:00", "10:00", "--for", "Walkers")
+        made = self.run("bookings", "add", *wish, "--json").json()["number"]
+        self.run("bookings", "move", made, "--from", "09:15", "--to", "10:15", "--json")
+        self.run("bookings", "show", made, "--json")
+        self.run("bookings", "withdraw", made, "--why", "Nobody comes", "--json")
+        own = self.number_of(SQUAD)
+        self.run("bookings", "keep", own, "--json")
+        self.run("bookings", "keep", own, "--free")
 
     def look(self) -> None:
         """Look at what there is."""
         self.run("running")
+        self.run("completion", "bash")
+        self.run("schemas", "list", "--json")
+        self.run("schemas", "show", "squads", "list")
+        self.run("proposals", "list", "--json")
+        self.run("proposals", "show", 1, "--json")
+        self.know_people()
+        self.type_squads()
+        self.book()
         self.run("grounds", "list", "--json")
-        self.run("grounds", "file", "osier-lane", "--output", "again.geojson")
-        self.run("grounds", "look", "again.geojson", "--json")
+        self.run("grounds", "export", "osier-lane", "--output", "again.geojson")
+        self.run("grounds", "load", "--look", "again.geojson", "--json")
         self.run("year", "show", "--json")
-        self.run("light", "days", self.day(7), "--days", 7, "--json")
-        self.run("light", "dark", "--json")
-        self.run("light", "cost", "osier-lane", "12.50")
+        self.run("light", "show", self.day(7), "--days", 7, "--json")
+        self.run("light", "list-dark", "--json")
+        self.run("light", "set-cost", "osier-lane", "12.50")
         self.charge()
-        self.run("grass", "limit", "Meadow", "--built", "undrained", "--quality", "poor")
+        self.run("grass", "set-limit", "Meadow", "--built", "undrained", "--quality", "poor")
         self.run("grass", "show", "--json")
-        self.run("fairness", "--json")
+        self.run("fairness", "show", "--json")
+        self.run("concerns", "list", "--json")
         self.run("reports", "show", self.day(0), self.day(30), "--json")
         self.run("reports", "show", self.day(0), self.day(30), "--table", "squads")
-        self.run("reports", "file", self.day(0), self.day(30), "--output", "report.pdf")
-        self.run("ahead", "--json")
+        self.run("reports", "export", self.day(0), self.day(30), "--output", "report.pdf")
 
     def charge(self) -> None:
         """Say what ground costs, look at what is owed, issue, write, take back."""
@@ -217,23 +269,23 @@ class Season:
         """Hire the meadow out on Sundays, move that, make it longer, end it."""
         sundays = ("--first", self.day(20), "--last", self.day(34))
         hours = ("--from", "11:00", "--to", "12:00")
-        self.run("hires", "book", "Kite club", "Meadow", *sundays, *hours, "--look", "--json")
-        number = self.run("hires", "book", "Kite club", "Meadow", *sundays, *hours, "--json")
+        self.run("hires", "add", "Kite club", "Meadow", *sundays, *hours, "--look", "--json")
+        number = self.run("hires", "add", "Kite club", "Meadow", *sundays, *hours, "--json")
         later = ("--on", self.day(27), "--pitch", "Meadow", "--from", "12:00", "--to", "13:00")
         hire = number.json()["number"]
         self.run("hires", "move", hire, *later, "--look")
         self.run("hires", "move", hire, *later, "--json")
-        self.run("hires", "longer", hire, "--until", self.day(41), "--json")
+        self.run("hires", "extend", hire, "--until", self.day(41), "--json")
         self.run("hires", "show", hire)
-        self.run("hires", "end", hire, "--after", self.day(27))
+        self.run("hires", "withdraw", hire, "--after", self.day(27))
         self.run("hires", "list", "--json")
 
     def change(self) -> None:
         """Let everything come up that comes up: breaks, matches, closures, asks, swaps, undo."""
         self.run("year", "add-break", "Fair", self.day(40), self.day(41), "--json")
         breaks = self.run("year", "show", "--json").json()["breaks"]
-        self.run("year", "remove-break", next(b["number"] for b in breaks if b["name"] == "Fair"))
-        self.run("year", "squad", "u7-wrens", "--first", self.day(0))
+        self.run("year", "withdraw-break", next(b["number"] for b in breaks if b["name"] == "Fair"))
+        self.run("year", "set-squad", "u7-wrens", "--first", self.day(0))
         self.run("year", "train-on", self.day(42))
         self.turn_the_year()
         self.squads_come_and_go()
@@ -249,43 +301,43 @@ class Season:
         self.run("matches", "list", "--json")
         self.hire_out()
         closing_words = ("--on", self.day(8), "--until-date", self.day(9))
-        self.run("closures", "close", "Top pitch", "waterlogged", *closing_words, "--look")
-        self.run("closures", "close", "Top pitch", "waterlogged", *closing_words, "--json")
+        self.run("closures", "add", "Top pitch", "waterlogged", *closing_words, "--look")
+        self.run("closures", "add", "Top pitch", "waterlogged", *closing_words, "--json")
         number = self.run("closures", "list", "--json").json()[0]["number"]
         self.run("closures", "change", number, "--reason", "frozen", "--look")
         self.run("closures", "change", number, "--reason", "frozen", "--json")
         self.run("closures", "open", number, "--look", "--json")
         self.run("closures", "open", number)
         self.run("closures", "bring-back", number, "--json")
-        self.run("closures", "close", "Meadow", "frost", "--on", self.day(15))
+        self.run("closures", "add", "Meadow", "frost", "--on", self.day(15))
         self.run("changes", "list", "--json")
-        self.run("changes", "evening", self.day(8), f"{self.today}T00:00", "--json")
-        self.run("asks", "more", self.number_of(SQUAD))
-        self.run("asks", "session", SQUAD, self.day(9), "18:00", "20:00", "--part", 1, "--json")
+        self.run("evenings", "show", self.day(8), f"{self.today}T00:00", "--json")
+        self.run("asks", "add-ground", self.number_of(SQUAD))
+        self.run("asks", "add", SQUAD, self.day(9), "18:00", "20:00", "--part", 1, "--json")
         waiting = self.run("asks", "list", "--json").json()["asks"]
         given = self.number_of(OTHER)
-        self.run("asks", "hand-back", given, "--seen", self.change_of(given))
+        self.run("bookings", "hand-back", given, "--seen", self.change_of(given))
         swapped = self.number_of(SQUAD), self.number_of(THIRD)
-        self.run("asks", "swap", *swapped, "--because", "Both coaches agreed")
+        self.run("bookings", "swap", *swapped, "--because", "Both coaches agreed")
         last = self.run("changes", "list", "--json").json()[0]["number"]
         self.run("changes", "undo", last)
         self.run("asks", "serve")
         self.run("asks", "refuse", waiting[0]["number"], "There is no more ground")
-        self.run("mails", "--json")
-        self.run("deliver", "--at-once", "--json")
+        self.run("mails", "list", "--json")
+        self.run("mails", "deliver", "--at-once", "--json")
 
     def share_out_again(self) -> None:
         """Share out what is left of an evening, again, and in turns."""
-        self.run("share-out", "evening", self.day(9), "--seconds", 2, "--json")
-        self.run("share-out", "tonight", self.day(9), "--close", "Court", "--json")
-        self.run("share-out", "again", "--evening", self.day(10), "--close", "Court", "--json")
-        turns = ("share-out", "turns", "winter", "--seconds", "2", "--json")
+        self.run("share-out", "run-evening", self.day(9), "--seconds", 2, "--json")
+        self.run("share-out", "run-tonight", self.day(9), "--close", "Court", "--json")
+        self.run("share-out", "run-again", "--evening", self.day(10), "--close", "Court", "--json")
+        turns = ("share-out", "run-turns", "winter", "--seconds", "2", "--json")
         self.done.append(self.program.run(*turns, code=None))  # perhaps nobody gains by turns
 
     def come_back(self) -> None:
         """Back the club up, and bring it back over itself before it is served."""
-        self.run("backup", "club.backup", "--json")
-        found = self.run("restore", "club.backup", "--replace", "--json").json()["found"]
+        self.run("records", "back-up", "club.backup", "--json")
+        found = self.run("records", "restore", "club.backup", "--replace", "--json").json()["found"]
         assert found["is_known"]
         assert found["put_back"] == found["called_off"] == 0
         assert (self.program.folder / "clubplanner.before-restore.sqlite").is_file()
@@ -294,7 +346,7 @@ class Season:
         """Share a problem file out, check it, explain it and change it."""
         folder = self.program.folder
         example = ("--squads", 8, "--pitches", 1, "--pressure", 2.5)
-        problem = self.run("share-out", "example", *example).json()
+        problem = self.run("share-out", "draw-example", *example).json()
         (folder / "problem.json").write_text(json.dumps(problem), "utf-8")
         result = self.run("share-out", "solve", "problem.json", "--seconds", 3, "--json").json()
         (folder / "result.json").write_text(json.dumps(result), "utf-8")
@@ -303,8 +355,10 @@ class Season:
         refused = result["refusals"][0]["ask"]
         self.run("share-out", "explain", "problem.json", "result.json", refused)
         self.run("share-out", "reshare", "problem.json", "result.json", "change.json")
-        self.run("share-out", "schema")
-        self.run("move-records", "sqlite:///clubplanner.sqlite", "sqlite:///moved.sqlite", "--json")
+        self.run("share-out", "show-schema")
+        self.run(
+            "records", "move", "sqlite:///clubplanner.sqlite", "sqlite:///moved.sqlite", "--json"
+        )
 
     def go_out_and_come_in(self) -> None:
         """Let the club go out as files, come in elsewhere, and go out from there the same."""

@@ -27,8 +27,10 @@ def use_it(program: Program, rules: Flask) -> int:
         How many addresses answered.
     """
     program.run("init")
-    given = program.run("feed", SQUAD, "--json").json()
-    key = program.run("secretary", "--json").json()["address"]
+    given = program.run(
+        "addresses", "add", "squad", SQUAD, "--holder", "The squad", "--json"
+    ).json()
+    key = program.run("people", "let-in", "--json").json()["address"]
     with program.serving():
         host = urlsplit(program.address).netloc
         desk = Visitor(program.address)

@@ -15,6 +15,7 @@ from clubplanner.webapp.base.programs import ROOT
 from clubplanner.webapp.base.security import ANYBODY, roles_of
 from tests.use.commands import SERVING, WRONG, leaf_commands
 from tests.use.program import Program
+from tests.use.season import SQUAD
 from tests.use.walk import walk
 
 if TYPE_CHECKING:
@@ -91,10 +92,11 @@ def starts(lived: Lived, who: str) -> list[str]:
         return [*START[who]]
     given = [*START[who], *passed_on(lived), lived.printed["coach"]]
     for done in lived.season.done:
-        is_one = done.words.startswith(("feed", "addresses add", "secretary"))
+        is_one = done.words.startswith(("addresses add", "people let-in"))
         if is_one and "Somebody who left" not in done.words:
             given += [word for word in done.out.replace('"', " ").split() if "://" in word]
-    (page,) = (done.json()["page"] for done in lived.season.done if done.words.startswith("feed"))
+    own = f"addresses add squad {SQUAD} --holder The squad"
+    (page,) = (done.json()["page"] for done in lived.season.done if done.words.startswith(own))
     given.append(f"{page}/fits.json?players=12")
     lists = [mail["List-Unsubscribe"] for mail in lived.post.taken]
     given += [str(address).strip("<>") for address in lists if address]
@@ -148,7 +150,7 @@ def test_a_mistyped_command_says_what_to_do(lived: Lived) -> None:
                 assert len(done.err.split()) > 3, done
 
 
-@pytest.mark.parametrize("words", ["ahead", "asks list", "share-out run winter", "serve"])
+@pytest.mark.parametrize("words", ["concerns list", "asks list", "share-out run winter", "serve"])
 def test_without_a_club_commands_say_how_to_begin(
     unpacked: Path, tmp_path: Path, words: str
 ) -> None:

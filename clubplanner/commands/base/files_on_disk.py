@@ -1,7 +1,8 @@
-"""Reading and writing files on disk."""
+"""Reading and writing files on disk; “-” is standard input and standard output."""
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
@@ -12,29 +13,77 @@ from clubplanner.inputs.club_files.club_file import ClubFile
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+STANDARD = Path("-")
+"""Stands for standard input where a file is read and for standard output where one is written."""
 
-def read_file(path: Path) -> ClubFile:
-    """Read a file from disk.
+
+def read_file(path: Path, suffix: str = "") -> ClubFile:
+    """Read a file from disk, or from standard input.
+
+    Args:
+        path: Which one; “-” is standard input.
+        suffix: What a file from standard input is, such as ".csv"; blank to tell it by how it
+            begins.
 
     Raises:
         MissingError: If it cannot be read.
     """
+    data = read_bytes(path)
+    if path == STANDARD:
+        return ClubFile(f"standard-input{suffix or _suffix_of(data)}", data)
+    return ClubFile(path.name, data)
+
+
+def read_bytes(path: Path) -> bytes:
+    """Read the bytes of a file, or of standard input.
+
+    Raises:
+        MissingError: If they cannot be read.
+    """
+    if path == STANDARD:
+        return sys.stdin.buffer.read()
     try:
-        return ClubFile(path.name, path.read_bytes())
+        return path.read_bytes()
     except OSError as fault:
         raise MissingError(f"{path} cannot be read: {fault.strerror}.") from fault
 
 
 def write_file(path: Path, data: bytes) -> None:
-    """Write a file to disk.
+    """Write a file to disk, or to standard output.
 
     Raises:
         MissingError: If it cannot be written.
     """
+    if path == STANDARD:
+        sys.stdout.buffer.write(data)
+        sys.stdout.buffer.flush()
+        return
     try:
         path.write_bytes(data)
     except OSError as fault:
         raise MissingError(f"{path} cannot be written: {fault.strerror}.") from fault
+
+
+def refuse_both_on_output(path: Path | None, *, as_json: bool) -> None:
+    """Keep a file and JSON from standard output at once.
+
+    Raises:
+        RefusedError: If both would go there.
+    """
+    if as_json and path == STANDARD:
+        raise RefusedError("A file and JSON cannot both go to standard output; name a file.")
+
+
+def _suffix_of(data: bytes) -> str:
+    """Tell what a file is by how it begins; what looks like nothing else is a table."""
+    text = data[:1000].decode("utf-8-sig", "replace").lstrip()
+    if text.startswith("{"):
+        return ".geojson"
+    if text.startswith("BEGIN:"):
+        return ".ics"
+    if text.startswith("PK"):
+        return ".xlsx" if b"[Content_Types].xml" in data else ".zip"
+    return ".toml" if text[:1] in ("[", "#") or " = " in text.partition("\n")[0] else ".csv"
 
 
 def write_folder(path: Path, files: Iterable[ClubFile]) -> list[str]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base.output import json_text
 from clubplanner.services.addresses.public_address import last_served, settle_address
 from clubplanner.services.addresses.reach import caution_of
 
@@ -42,7 +42,7 @@ def say_addresses(
     """
     if as_json:
         listed = {**value, "cautions": cautions}
-        click.echo(json.dumps(listed, ensure_ascii=False, indent=2))
+        click.echo(json_text(listed))
         return
     tell_cautions(cautions)
     click.echo(words)

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import json
 import sys
+from dataclasses import fields, is_dataclass
+from datetime import date
 from functools import wraps
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
 import click
 
+from clubplanner.commands.base.usage import name_of, usage_in_words
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import (
     AwayError,
@@ -61,8 +65,23 @@ because_option = click.option(
 
 
 def say(words: str, value: Any, *, as_json: bool) -> None:
-    """Print words for a person, or a value as JSON."""
-    click.echo(json.dumps(value, ensure_ascii=False, indent=2) if as_json else words)
+    """Print words for a person, or a value as JSON; see `json_text`."""
+    click.echo(json_text(value) if as_json else words)
+
+
+def json_text(value: Any) -> str:
+    """Write a value as JSON: dataclasses as objects, days and instants as ISO 8601."""
+    return json.dumps(value, ensure_ascii=False, indent=2, default=_plain)
+
+
+def _plain(value: object) -> object:
+    if is_dataclass(value):
+        return {field.name: getattr(value, field.name) for field in fields(value)}
+    if isinstance(value, date):  # instants are dates as well
+        return value.isoformat()
+    if isinstance(value, Path):
+        return str(value)
+    raise TypeError(f"{value!r} has no place in JSON")
 
 
 def tells_faults(command: Callable[_Arguments, _Result]) -> Callable[_Arguments, _Result]:
@@ -79,6 +98,19 @@ def tells_faults(command: Callable[_Arguments, _Result]) -> Callable[_Arguments,
     return wrapped
 
 
+def tell_usage(error: click.UsageError, *, as_json: bool) -> None:
+    """Say what was mistyped on standard error, with how the command is typed."""
+    words = usage_in_words(error)
+    if as_json:
+        problem = {"where": name_of(error), "code": "usage", "message": words}
+        click.echo(json_text({"error": words, "problems": [problem]}), err=True)
+        return
+    if error.ctx is not None:
+        click.echo(error.ctx.get_usage(), err=True)
+        click.echo(f"“{error.ctx.command_path} --help” says more.\n", err=True)
+    click.echo(words, err=True)
+
+
 def _tell(error: PlannerError, *, as_json: bool) -> None:
     problems = error.problems if isinstance(error, FaultyInputError) else ()
     if isinstance(error, HinderedError):
@@ -86,7 +118,7 @@ def _tell(error: PlannerError, *, as_json: bool) -> None:
     if as_json:
         listed = [{"where": p.where, "code": p.code, "message": p.message} for p in problems]
         body = {"error": str(error), "problems": listed}
-        click.echo(json.dumps(body, ensure_ascii=False, indent=2), err=True)
+        click.echo(json_text(body), err=True)
         return
     if isinstance(error, FaultyInputError):
         for problem in problems:

@@ -161,7 +161,7 @@ def sessions(
     other ground), the sizes of games of the age group (adults where none is given), and which
     pitches fit on the ground, of every sport in the tables.
     """
-    own = read_own_formats(None if sizes is None else read_file(sizes))
+    own = read_own_formats(None if sizes is None else read_file(sizes, ".csv"))
     day = day or datetime.now(UTC).date()
     wanted = Wanted(
         players, day, goalkeepers, age, goals, target_goals, size, own, margin, neighbours, entrance
@@ -178,6 +178,7 @@ def sessions(
         "no_game": no_game or None,
         "changes": [asdict(change) for change in changes],
         "formats": [asdict(game) for game in formats],
+        "fits_in_words": list(found.lines),
         "formats_that_fit": [code for item in found.fitting for code in item.codes],
         "sports_that_fit": {item.sport: list(item.codes) for item in found.fitting},
     }

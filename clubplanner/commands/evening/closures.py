@@ -67,7 +67,7 @@ def listing(context: Context, as_json: bool) -> None:
     )
 
 
-@closures.command()
+@closures.command(name="add")
 @click.argument("pitch")
 @click.argument("reason")
 @click.option("--area", default="whole", show_default=True, help="Key or name of the part.")
@@ -128,7 +128,8 @@ def close(
         return
     decisions = all_withdrawn(foreseen.displaced) if withdraw else None
     done = close_ground(store, wish, decisions, now)
-    say("\n".join([done.words, *lines]), asdict(done), as_json=as_json)
+    value = {**asdict(done), "displaced": [asdict(one) for one in foreseen.displaced]}
+    say("\n".join([done.words, *lines]), value, as_json=as_json)
 
 
 @closures.command(name="open")
@@ -144,14 +145,16 @@ def reopen(context: Context, number: int, bring_back: bool, look: bool, as_json:
     now = datetime.now(UTC)
     shown = see_closure(store, number, now)
     lines = [_return_line(one) for one in shown.returns]
+    about = {"number": number, "place": shown.place, "returns": _as_json(shown.returns)}
     if look:
-        value = {"number": number, "place": shown.place, "returns": _as_json(shown.returns)}
+        value = {**about, "done": None, "words": shown.words}
         say("\n".join([shown.words, *lines]), value, as_json=as_json)
         return
     words = reopen_ground(store, number, now, proposed(shown.returns) if bring_back else {})
     if shown.can_bring_back and not bring_back:
         lines.append(f"Bring them back with: clubplanner closures bring-back {number}")
-    say("\n".join([words, *([] if bring_back else lines)]), {"done": words}, as_json=as_json)
+    value = {**about, "done": words, "words": shown.words}
+    say("\n".join([words, *([] if bring_back else lines)]), value, as_json=as_json)
 
 
 @closures.command(name="bring-back")
@@ -224,7 +227,12 @@ def change(
         return
     decisions = all_withdrawn(foreseen.displaced) if withdraw else None
     done = change_closure(store, number, wish, decisions, {} if stay_away else None, now)
-    say("\n".join([done.words, *lines]), asdict(done), as_json=as_json)
+    value = {
+        **asdict(done),
+        "displaced": [asdict(one) for one in foreseen.displaced],
+        "returns": _as_json(foreseen.returns),
+    }
+    say("\n".join([done.words, *lines]), value, as_json=as_json)
 
 
 def _end(store: Store, last: date, end: str) -> datetime:

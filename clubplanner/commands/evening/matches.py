@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base.files_on_disk import read_file
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.errors import MissingError
-from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.evening.matches import (
     call_off,
@@ -40,11 +40,7 @@ def matches() -> None:
 @tells_faults
 def load(context: Context, file: Path, as_json: bool) -> None:
     """Load a fixtures FILE (.csv, .xlsx); with any fault, all are listed and nothing is changed."""
-    try:
-        data = file.read_bytes()
-    except OSError as fault:
-        raise MissingError(f"{file} cannot be read: {fault.strerror}.") from fault
-    words = load_fixtures(context.open(), ClubFile(file.name, data))
+    words = load_fixtures(context.open(), read_file(file, ".csv"))
     say(words, {"loaded": words}, as_json=as_json)
 
 
@@ -79,7 +75,12 @@ def place(context: Context, number: int, choose: int | None, as_json: bool) -> N
     now = datetime.now(UTC)
     page = see_match(store, number, now)
     if choose is None:
-        say(_options_in_words(page), [asdict(o) for o in page.options], as_json=as_json)
+        value = {
+            "match": asdict(page.line),
+            "needs": page.needs,
+            "options": [asdict(option) for option in page.options],
+        }
+        say(_options_in_words(page), value, as_json=as_json)
         return
     if choose > len(page.options):
         raise MissingError(f"There are {len(page.options)} options; choose one of them.")
@@ -87,7 +88,7 @@ def place(context: Context, number: int, choose: int | None, as_json: bool) -> N
     choice = (option.area_id, option.kick_off_min)
     displaced = see_match(store, number, now, choice).displaced
     words = place_match(store, number, choice, {d.number: d.chosen for d in displaced}, now)
-    say(words, {"done": words}, as_json=as_json)
+    say(words, {"done": words, "displaced": [asdict(one) for one in displaced]}, as_json=as_json)
 
 
 @matches.command(name="place-free")

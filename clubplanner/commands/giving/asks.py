@@ -9,26 +9,22 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.base.days import DAY
-from clubplanner.commands.base.output import because_option, json_option, say, tells_faults
-from clubplanner.domain.club.people import Person, Role
-from clubplanner.domain.times.times import minute_from_clock
-from clubplanner.errors import RefusedError
+from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.secretary import SECRETARY
+from clubplanner.commands.base.times import CLOCK
 from clubplanner.services.giving.requests import (
     SessionAsk,
     ask_for_more,
     ask_for_session,
-    hand_back,
 )
-from clubplanner.services.giving.swaps import accept_swap, end_swap, list_swaps, offer_swap
+from clubplanner.services.giving.swaps import list_swaps
 from clubplanner.services.giving.waiting_list import list_asks, refuse_ask, serve_waiting
-from clubplanner.services.places.ruling import Overruling
 
 if TYPE_CHECKING:
     from datetime import date
 
     from clubplanner.commands.base.context import Context
 
-SECRETARY = Person(0, "the command line", Role.SECRETARY, "")
 NUMBER = click.IntRange(1, 2**31 - 1)
 
 
@@ -58,11 +54,11 @@ def listing(context: Context, as_json: bool) -> None:
     say("\n".join(words) or "Nobody waits.", value, as_json=as_json)
 
 
-@asks.command()
+@asks.command(name="add")
 @click.argument("squad")
 @click.argument("day", type=DAY)
-@click.argument("start")
-@click.argument("end")
+@click.argument("start", type=CLOCK)
+@click.argument("end", type=CLOCK)
 @click.option("--minutes", default=60, show_default=True, type=click.IntRange(15, 240))
 @click.option("--part", default=0.0, type=click.FloatRange(0, 1), help="Least part of a pitch.")
 @json_option
@@ -72,35 +68,19 @@ def session(
     context: Context,
     squad: str,
     day: date,
-    start: str,
-    end: str,
+    start: int,
+    end: int,
     minutes: int,
     part: float,
     as_json: bool,
 ) -> None:
     """Ask for a session of SQUAD (its key) on DAY between START and END."""
-    try:
-        first, last = minute_from_clock(start), minute_from_clock(end)
-    except ValueError as fault:
-        raise RefusedError(str(fault)) from fault
-    wish = SessionAsk(squad, day, first, last, minutes, part)
+    wish = SessionAsk(squad, day, start, end, minutes, part)
     words = ask_for_session(context.open(), SECRETARY, wish, datetime.now(UTC))
     say(words, {"done": words}, as_json=as_json)
 
 
-@asks.command(name="hand-back")
-@click.argument("booking", type=NUMBER)
-@click.option("--seen", default=0, show_default=True, help="The booking's change you looked at.")
-@json_option
-@click.pass_obj
-@tells_faults
-def give_back(context: Context, booking: int, seen: int, as_json: bool) -> None:
-    """Hand back the session of booking number BOOKING; whoever waits is served."""
-    words = hand_back(context.open(), SECRETARY, booking, seen, datetime.now(UTC))
-    say(words, {"done": words}, as_json=as_json)
-
-
-@asks.command()
+@asks.command(name="add-ground")
 @click.argument("booking", type=NUMBER)
 @json_option
 @click.pass_obj
@@ -130,26 +110,4 @@ def serve(context: Context, as_json: bool) -> None:
 def refuse(context: Context, number: int, answer: str, as_json: bool) -> None:
     """Refuse ask NUMBER, with an ANSWER for the coach."""
     words = refuse_ask(context.open(), number, answer)
-    say(words, {"done": words}, as_json=as_json)
-
-
-@asks.command()
-@click.argument("first", type=NUMBER)
-@click.argument("second", type=NUMBER)
-@because_option
-@json_option
-@click.pass_obj
-@tells_faults
-def swap(context: Context, first: int, second: int, because: str, as_json: bool) -> None:
-    """Let the squads of bookings FIRST and SECOND change places at once."""
-    store = context.open()
-    now = datetime.now(UTC)
-    overruling = Overruling(because.strip(), None)
-    offer_swap(store, SECRETARY, first, second, "", now, overruling)
-    number = list_swaps(store, SECRETARY, now)[-1].number
-    try:
-        words = accept_swap(store, SECRETARY, number, now, overruling)
-    except Exception:
-        end_swap(store, SECRETARY, number)
-        raise
     say(words, {"done": words}, as_json=as_json)

@@ -83,7 +83,7 @@ def show(context: Context, number: int, as_json: bool) -> None:
 @json_option
 @click.pass_obj
 @tells_faults
-def book(
+def add(
     context: Context,
     name: str,
     pitch: str,
@@ -120,7 +120,7 @@ def book(
 @json_option
 @click.pass_obj
 @tells_faults
-def longer(context: Context, number: int, until: date | None, look: bool, as_json: bool) -> None:
+def extend(context: Context, number: int, until: date | None, look: bool, as_json: bool) -> None:
     """Make hire NUMBER longer, and book what was left out and is free by now."""
     store = context.open()
     now = datetime.now(UTC)
@@ -181,7 +181,7 @@ def move(
 @json_option
 @click.pass_obj
 @tells_faults
-def end(context: Context, number: int, after: date | None, why: str, as_json: bool) -> None:
+def withdraw(context: Context, number: int, after: date | None, why: str, as_json: bool) -> None:
     """End hire NUMBER; its later dates are given back."""
     store = context.open()
     now = datetime.now(UTC)

@@ -8,17 +8,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from clubplanner.commands.base.days import DAY, FIRST_YEAR, LAST_YEAR
 from clubplanner.commands.base.output import json_option, say, tells_faults
-from clubplanner.errors import RefusedError
 from clubplanner.language import ngettext
-from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.rows.club import club_zone
 
 if TYPE_CHECKING:
-    from datetime import date
-
     from clubplanner.commands.base.context import Context
 
 
@@ -59,26 +54,3 @@ def undo(context: Context, number: int, as_json: bool) -> None:
     done = undo_change(context.open(), number, datetime.now(UTC))
     bookings = ngettext("%(num)s booking", "%(num)s bookings", done.bookings)
     say(f"{done.words} ({bookings})", asdict(done), as_json=as_json)
-
-
-@changes.command()
-@click.argument("day", type=DAY)
-@click.argument("known", type=click.DateTime(["%Y-%m-%dT%H:%M", "%Y-%m-%d"]))
-@click.option("--venue", help="Key of the venue; the first one if left out.")
-@json_option
-@click.pass_obj
-@tells_faults
-def evening(context: Context, day: date, known: datetime, venue: str | None, as_json: bool) -> None:
-    """Show DAY as it stood on KNOWN (such as 2026-11-24T18:00, the club's own clock)."""
-    store = context.open()
-    if not FIRST_YEAR <= known.year <= LAST_YEAR:
-        raise RefusedError(f"Write a time between {FIRST_YEAR} and {LAST_YEAR}.")
-    known_at = known.replace(tzinfo=club_zone(store)).astimezone(UTC)
-    page = see_evening(store, venue, day, None, known_at)
-    rows = [[row.times, row.holder, row.place, row.purpose, row.note] for row in page.rows]
-    words = [f"{page.venue.words}, {page.day_words}, as it stood on {known:%Y-%m-%d %H:%M}:"]
-    words += ["  ".join(part for part in row if part) for row in rows] or ["Nothing was booked."]
-    value = [
-        dict(zip(("times", "holder", "place", "purpose", "note"), row, strict=True)) for row in rows
-    ]
-    say("\n".join(words), value, as_json=as_json)

@@ -18,7 +18,12 @@ if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
 
 
-@click.command(name="deliver")
+@click.group()
+def mails() -> None:
+    """Mails about changes, and notices to phones."""
+
+
+@mails.command(name="deliver")
 @click.option(
     "--at-once",
     is_flag=True,
@@ -49,7 +54,7 @@ def deliver_mails(context: Context, at_once: bool, as_json: bool) -> None:
     say(words, {**asdict(done), "phones": asdict(told)}, as_json=as_json)
 
 
-@click.command(name="mails")
+@mails.command(name="list")
 @json_option
 @click.pass_obj
 @tells_faults

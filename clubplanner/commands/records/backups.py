@@ -6,10 +6,17 @@ from contextlib import closing
 from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base.files_on_disk import (
+    STANDARD,
+    read_bytes,
+    refuse_both_on_output,
+    write_file,
+)
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.store.backups import make_backup
 from clubplanner.store.copies import free_name
@@ -22,7 +29,7 @@ if TYPE_CHECKING:
 WAYS_IN = ("now", "backup", "closed")
 
 
-@click.command()
+@click.command(name="back-up")
 @click.argument("file", type=click.Path(path_type=Path))
 @json_option
 @click.pass_obj
@@ -31,14 +38,19 @@ def backup(context: Context, file: Path, as_json: bool) -> None:
     """Write all records of the club into FILE, as they are at one moment, and check it.
 
     The pages may be served and used meanwhile. FILE is new, whatever the records are kept in, and
-    “restore” brings it back. Its owner alone can read it, and it wants to be kept as safely as the
-    records: it holds everybody's names, telephone numbers and mail addresses, mails and the
-    journal; passwords and the secret addresses of pages as hashes; and in plain text what could be
-    misused: addresses of calendars of others, and the keys by which phones are told. Keep one on
-    another machine.
+    “records restore” brings it back; “-” is standard output. Its owner alone can read it, and it
+    wants to be kept as safely as the records: it holds everybody's names, telephone numbers and
+    mail addresses, mails and the journal; passwords and the secret addresses of pages as hashes;
+    and in plain text what could be misused: addresses of calendars of others, and the keys by which
+    phones are told. Keep one on another machine.
     """
-    with closing(open_store(context.config.database)) as store:
-        made = make_backup(store, file, datetime.now(UTC))
+    refuse_both_on_output(file, as_json=as_json)
+    with closing(open_store(context.config.database)) as store, TemporaryDirectory() as beside:
+        path = Path(beside) / "backup" if file == STANDARD else file
+        made = make_backup(store, path, datetime.now(UTC))
+        if file == STANDARD:
+            write_file(file, path.read_bytes())
+            return
     total = sum(made.rows.values())
     words = f"{total} rows of {len(made.rows)} tables are in {file}, and it was opened and checked."
     value = {"file": str(file), "rows": made.rows, "version": made.version}
@@ -82,10 +94,14 @@ def restore(
     from clubplanner.services.restoring.restoring import Wish, restore_backup
     from clubplanner.services.restoring.ways_in import WaysIn
 
-    with closing(open_store(context.config.database)) as store:
-        database = file_of(store.engine) or file.with_name(f"{file.stem}.sqlite").absolute()
+    with closing(open_store(context.config.database)) as store, TemporaryDirectory() as beside:
+        path, name = file, file
+        if file == STANDARD:
+            path, name = Path(beside) / "backup", Path("restored")
+            write_file(path, read_bytes(file))
+        database = file_of(store.engine) or name.with_name(f"{name.stem}.sqlite").absolute()
         copy = free_name(database, "restore")
-        wish = Wish(file, copy, WaysIn(ways_in), is_replacing, is_served)
+        wish = Wish(path, copy, WaysIn(ways_in), is_replacing, is_served)
         done = restore_backup(store, wish, datetime.now(UTC))
     value = {
         "taken_at": done.taken_at and done.taken_at.isoformat(),
@@ -147,5 +163,7 @@ def _people_lines(found: Found) -> list[str]:
             "among those that did not arrive."
         )
     if found.ways_in == "closed":
-        lines.append("Print a secretary's address for a new password with “clubplanner secretary”.")
+        lines.append(
+            "Print a secretary's address for a new password with “clubplanner people let-in”."
+        )
     return lines

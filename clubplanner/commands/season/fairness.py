@@ -15,11 +15,16 @@ if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
 
 
-@click.command()
+@click.group()
+def fairness() -> None:
+    """What each squad has had so far, and how even that is."""
+
+
+@fairness.command()
 @json_option
 @click.pass_obj
 @tells_faults
-def fairness(context: Context, as_json: bool) -> None:
+def show(context: Context, as_json: bool) -> None:
     """Show what each squad has had so far, and how even that is.
 
     Hours had over hours asked for, the worst served first; Jain's index and the Gini coefficient
@@ -49,7 +54,9 @@ def fairness(context: Context, as_json: bool) -> None:
         "until": str(page.until),
         "jain": page.jain,
         "gini": page.gini,
-        **({"clubs": [asdict(club) for club in page.clubs]} if page.clubs else {}),
-        "squads": [{**asdict(squad), "served": squad.served} for squad in page.squads],
+        "clubs": [asdict(club) for club in page.clubs],
+        "squads": [
+            {**asdict(squad), "served": squad.served, "words": squad.words} for squad in page.squads
+        ],
     }
     say("\n".join(words), value, as_json=as_json)

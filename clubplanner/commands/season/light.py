@@ -25,7 +25,7 @@ def light() -> None:
     """Until when there is light, and which sessions would end in the dark."""
 
 
-@light.command()
+@light.command(name="show")
 @click.argument("first", type=DAY)
 @click.option("--days", default=14, show_default=True, type=click.IntRange(1, 400))
 @click.option("--venue", help="Key of the venue; the first one if left out.")
@@ -43,11 +43,18 @@ def days(context: Context, first: date, days: int, venue: str | None, as_json: b
     ]
     if page.lamp_cost:
         words.append(f"Floodlights: {page.lamp_hours:.1f} h, {page.lamp_cost}")
-    value = [{**asdict(row), "day": row.day.isoformat()} for row in page.rows]
+    value = {
+        "venue": page.venue.value,
+        "venue_name": page.venue.words,
+        "margin": page.margin,
+        "days": [asdict(row) for row in page.rows],
+        "lamp_hours": page.lamp_hours,
+        "lamp_cost": page.lamp_cost,
+    }
     say("\n".join(words), value, as_json=as_json)
 
 
-@light.command()
+@light.command(name="set-cost")
 @click.argument("venue")
 @click.argument("per_hour")
 @json_option
@@ -59,7 +66,7 @@ def cost(context: Context, venue: str, per_hour: str, as_json: bool) -> None:
     say(words, {"done": words}, as_json=as_json)
 
 
-@light.command()
+@light.command(name="list-dark")
 @click.option("--weeks", default=26, show_default=True, type=click.IntRange(1, 60))
 @json_option
 @click.pass_obj

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 FATES = [fate.value for fate in Fate if fate.value]
 
 
-@click.command(name="next")
+@click.command(name="show-next")
 @json_option
 @click.pass_obj
 @tells_faults
@@ -50,7 +50,7 @@ def show_next(context: Context, as_json: bool) -> None:
     say("\n".join(words), _as_json(page), as_json=as_json)
 
 
-@click.command(name="next-squad")
+@click.command(name="change-next")
 @click.argument("squad")
 @click.option("--fate", type=click.Choice(FATES), help="What becomes of it.")
 @click.option("--name", help="What it is called next season.")
@@ -106,7 +106,7 @@ def change_next(
 @click.pass_obj
 @tells_faults
 def make_next(context: Context, as_json: bool) -> None:
-    """Make the next season as “year next” shows it, in one go."""
+    """Make the next season as “year show-next” shows it, in one go."""
     words = make_next_season(context.open(), datetime.now(UTC))
     say(words, {"done": words}, as_json=as_json)
 
@@ -123,7 +123,7 @@ def forget_next(context: Context, as_json: bool) -> None:
 
 def _as_json(page: NextSeason) -> dict[str, object]:
     return {
-        "starts_on": None if page.starts_on is None else str(page.starts_on),
+        "starts_on": page.starts_on,
         "squads": [
             {
                 "squad": squad.name,
@@ -135,14 +135,29 @@ def _as_json(page: NextSeason) -> dict[str, object]:
             for squad in page.squads
         ],
         "stretches": [
-            {"name": one.becomes, "starts_on": str(one.first), "ends_on": str(one.last)}
+            {
+                "name": one.becomes,
+                "starts_on": one.first,
+                "ends_on": one.last,
+                "words": moved_words(one),
+            }
             for one in page.stretches
             if not one.is_left_out
         ],
         "breaks": [
-            {"name": one.becomes, "starts_on": str(one.first), "ends_on": str(one.last)}
+            {
+                "name": one.becomes,
+                "starts_on": one.first,
+                "ends_on": one.last,
+                "words": moved_words(one),
+            }
             for one in page.breaks
             if not one.is_left_out
+        ],
+        "begin": [new.name for new in page.begin if new.name],
+        "holidays": [
+            {"day": holiday.day, "name": holiday.name, "choice": holiday.choice}
+            for holiday in page.holidays
         ],
         "asked": [problem.message for problem in page.problems],
         "told": list(page.told),

@@ -53,18 +53,20 @@ def show(context: Context, as_json: bool) -> None:
     words += [f"Training as usual: {h.day} {h.name}" for h in page.kept]
     value = {
         "stretches": [
-            {"key": s.key, "starts_on": str(s.starts_on), "ends_on": str(s.ends_on)}
+            {"key": s.key, "name": s.name, "starts_on": s.starts_on, "ends_on": s.ends_on}
             for s in page.stretches
         ],
+        "clock_changes": list(page.clock_changes),
         "breaks": [{"number": b.number, "name": b.name, "dates": b.dates} for b in page.breaks],
-        "undecided": [{"day": str(h.day), "name": h.name} for h in page.undecided],
+        "undecided": [{"day": h.day, "name": h.name} for h in page.undecided],
+        "kept": [{"day": h.day, "name": h.name} for h in page.kept],
         "country": page.country,
         "region": page.region,
     }
     say("\n".join(words), value, as_json=as_json)
 
 
-@year.command()
+@year.command(name="set-holidays")
 @click.argument("country")
 @click.argument("region", default="")
 @json_option
@@ -103,7 +105,7 @@ def new_break(
     say(words, {"done": words}, as_json=as_json)
 
 
-@year.command(name="remove-break")
+@year.command(name="withdraw-break")
 @click.argument("number", type=click.IntRange(1, 2**31 - 1))
 @json_option
 @click.pass_obj
@@ -114,7 +116,7 @@ def drop_break(context: Context, number: int, as_json: bool) -> None:
     say(words, {"done": words}, as_json=as_json)
 
 
-@year.command()
+@year.command(name="change-stretch")
 @click.argument("key", metavar="STRETCH")
 @click.option("--first", type=DAY, help="Its first date; as it is if left out.")
 @click.option("--last", type=DAY, help="Its last date; as it is if left out.")
@@ -168,7 +170,7 @@ def stretch(
     say("\n".join((words, *kept_out, *foreseen.not_continued)), value, as_json=as_json)
 
 
-@year.command()
+@year.command(name="set-squad")
 @click.argument("squad")
 @click.option("--first", type=DAY, help="First date of training; as the club if left out.")
 @click.option("--last", type=DAY, help="Last date of training; as the club if left out.")

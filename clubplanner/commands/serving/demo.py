@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import tempfile
 from contextlib import closing
 from dataclasses import dataclass
@@ -13,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.base.handing_out import tell_cautions
+from clubplanner.commands.base.output import say
 from clubplanner.commands.base.progress import progress_bar
 from clubplanner.commands.serving.server import serve_app, take_port
 from clubplanner.commands.serving.worker import worker
@@ -103,7 +103,8 @@ def _make_demo(
     share_out_all(store, clock, seconds)
     addresses = demo_addresses(store, config.public_address, clock())
     caution = caution_of(config.public_address)
-    _print_addresses(addresses, clock, "" if caution is None else caution.what, as_json=as_json)
+    cautions = [] if caution is None else [caution.what]
+    _print_addresses(addresses, clock, cautions, as_json=as_json)
     if listening is not None:
         click.echo("Serving; stop with Ctrl-C.", err=True)
         with worker(store, config, clock):
@@ -112,18 +113,13 @@ def _make_demo(
 
 
 def _print_addresses(
-    addresses: dict[str, str], clock: Clock, caution: str, *, as_json: bool
+    addresses: dict[str, str], clock: Clock, cautions: list[str], *, as_json: bool
 ) -> None:
-    if as_json:
-        click.echo(json.dumps(addresses, indent=2))
-        return
-    click.echo()
-    for who, address in addresses.items():
-        click.echo(f"{WORDS[who]:<26} {address}")
-    click.echo()
-    tell_cautions([caution] if caution else [])
+    words = ["", *(f"{WORDS[who]:<26} {address}" for who, address in addresses.items()), ""]
     if clock.back:
-        click.echo(f"Today lies outside the demo's season; its clock shows {clock():%d %B %Y}.")
+        words.append(f"Today lies outside the demo's season; its clock shows {clock():%d %B %Y}.")
+    tell_cautions([] if as_json else cautions)
+    say("\n".join(words), {**addresses, "cautions": cautions, "clock": clock()}, as_json=as_json)
 
 
 def demo_addresses(store: Store, public_address: str, now: datetime) -> dict[str, str]:

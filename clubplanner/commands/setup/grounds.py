@@ -8,11 +8,18 @@ from typing import TYPE_CHECKING
 
 import click
 
-from clubplanner.commands.base.files_on_disk import read_file, write_file
+from clubplanner.commands.base.files_on_disk import (
+    STANDARD,
+    read_file,
+    refuse_both_on_output,
+    write_file,
+)
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.domain.club.comparing_names import is_called
 from clubplanner.errors import MissingError
 from clubplanner.services.setup.ground_files import foresee_grounds, grounds_file
 from clubplanner.services.setup.ground_forms import see_grounds
+from clubplanner.services.setup.loading import load_files
 
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
@@ -20,7 +27,7 @@ if TYPE_CHECKING:
 
 @click.group()
 def grounds() -> None:
-    """Venues and pitches; they are loaded with “clubplanner load”."""
+    """Venues and pitches, and the files they come from."""
 
 
 @grounds.command("list")
@@ -38,43 +45,60 @@ def list_grounds(context: Context, as_json: bool) -> None:
         {
             "key": venue.key,
             "name": venue.name,
-            "pitches": [{"key": pitch.key, "name": pitch.name} for pitch in venue.pitches],
+            "address": venue.address,
+            "pitches": [
+                {"key": p.key, "name": p.name, "facts": p.facts, "parts": p.parts}
+                for p in venue.pitches
+            ],
         }
         for venue in venues
     ]
     say("\n".join(words) or "There is no venue yet.", value, as_json=as_json)
 
 
-@grounds.command("file")
+@grounds.command()
 @click.argument("venue")
-@click.option("--output", type=click.Path(path_type=Path), help="Where to; default: the screen.")
-@click.pass_obj
-@tells_faults
-def write_grounds_file(context: Context, venue: str, output: Path | None) -> None:
-    """Write a venue's pitches as the GeoJSON file they could be loaded from."""
-    store = context.open()
-    wanted = next((v.key for v in see_grounds(store) if venue in (v.key, v.name)), None)
-    if wanted is None:
-        raise MissingError(f"There is no venue “{venue}”; “clubplanner grounds list” names them.")
-    data = grounds_file(store, wanted)
-    if output is None:
-        click.echo(data.decode())
-    else:
-        write_file(output, data)
-        click.echo(f"Written: {output}")
-
-
-@grounds.command("look")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--output",
+    type=click.Path(path_type=Path),
+    default="-",
+    show_default=True,
+    help="Where to; “-” is standard output.",
+)
 @json_option
 @click.pass_obj
 @tells_faults
-def look(context: Context, file: Path, as_json: bool) -> None:
-    """Say what loading a grounds file would change; nothing is changed."""
-    foreseen = foresee_grounds(context.open(), read_file(file), datetime.now(UTC))
+def export(context: Context, venue: str, output: Path, as_json: bool) -> None:
+    """Write a venue's pitches as the GeoJSON file they could be loaded from."""
+    refuse_both_on_output(output, as_json=as_json)
+    store = context.open()
+    wanted = next((v.key for v in see_grounds(store) if is_called(venue, v.key, v.name)), None)
+    if wanted is None:
+        raise MissingError(f"There is no venue “{venue}”; “clubplanner grounds list” names them.")
+    write_file(output, grounds_file(store, wanted))
+    if output != STANDARD:
+        say(f"Written: {output}", {"file": str(output)}, as_json=as_json)
+
+
+@grounds.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--look", is_flag=True, help="Only say what would change; change nothing.")
+@json_option
+@click.pass_obj
+@tells_faults
+def load(context: Context, file: Path, look: bool, as_json: bool) -> None:
+    """Load a grounds FILE (.geojson) of one venue; pitches that it leaves out stay as they are."""
+    store, now = context.open(), datetime.now(UTC)
+    read = read_file(file, ".geojson")
+    foreseen = foresee_grounds(store, read, now)
     words = [f"{pitch.name}: {pitch.what}" for pitch in foreseen.pitches]
+    loaded: list[str] = []
+    if not look:
+        loaded = list(load_files(store, [read], now).lines)
+        words += [f"Loaded {line}." for line in loaded]
     value = {
         "venue": foreseen.venue_name,
         "pitches": [{"name": pitch.name, "what": pitch.what} for pitch in foreseen.pitches],
+        "loaded": loaded,
     }
     say("\n".join(words), value, as_json=as_json)

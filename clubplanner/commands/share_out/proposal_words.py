@@ -23,17 +23,28 @@ def proposal_value(page: ProposalPage) -> dict[str, Any]:
     return {
         "number": page.number,
         "sort": page.sort.value,
+        "sort_words": page.sort_words,
+        "stretch": page.stretch_key,
+        "stretch_name": page.stretch_name,
+        "created_at": page.created_at,
+        "published_at": page.published_at,
         "sentence": page.sentence,
+        "publishing": page.difference.fault or page.difference.sentence,
         "why": list(page.why),
         "hit": list(page.hit),
         "disturbed": list(page.disturbed),
-        "changes": [asdict(line) for squad in page.difference.squads for line in squad.lines],
+        "changes": [
+            {"squad_name": squad.squad_name, **asdict(line)}
+            for squad in page.difference.squads
+            for line in squad.lines
+        ],
         "levels": [asdict(level) for level in page.levels],
         "refusals": [asdict(refusal) for refusal in page.refusals],
         "not_said": [one.words for one in page.not_said],
         "turns": [
             {
                 "day": group.day,
+                "words": group.words,
                 "places": dict(group.places),
                 "dates": list(group.dates),
                 "squads": [asdict(line) for line in group.lines],
@@ -97,4 +108,4 @@ def _lines(page: ProposalPage) -> Iterator[str]:
     for refusal in page.refusals:
         yield from refusal_lines(refusal)
     yield from (one.words for one in page.not_said)
-    yield f"Publish it with: clubplanner share-out publish {page.number}"
+    yield f"Publish it with: clubplanner proposals publish {page.number}"

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
-from clubplanner.commands.base.progress import progress_bar
+from clubplanner.commands.base.searching import search
+from clubplanner.commands.base.times import CLOCK
 from clubplanner.commands.share_out.proposal_words import proposal_in_words, proposal_value
 from clubplanner.domain.club.turnouts import MOST_PLAYERS
-from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import RefusedError
 from clubplanner.services.giving.head_counts import say_who_comes
 from clubplanner.services.problem.standing_plans import Disruption, Scope
@@ -29,25 +30,6 @@ if TYPE_CHECKING:
 
     from clubplanner.commands.base.context import Context
 
-DATE = click.DateTime(["%Y-%m-%d"])
-
-
-class Clock(click.ParamType[int]):
-    """A time of day, given in minutes after midnight."""
-
-    name = "time"
-
-    def convert(
-        self, value: object, param: click.Parameter | None, ctx: click.Context | None
-    ) -> int:
-        """Read "17:30"."""
-        if isinstance(value, int):
-            return value
-        try:
-            return minute_from_clock(str(value))
-        except ValueError as fault:
-            self.fail(str(fault), param, ctx)
-
 
 def effort_options(command: Callable[..., None]) -> Callable[..., None]:
     """Add how long to try and from which seed."""
@@ -62,14 +44,14 @@ def effort_options(command: Callable[..., None]) -> Callable[..., None]:
     return seconds(seed(command))
 
 
-@click.command(name="again")
-@click.option("--evening", type=DATE, help="Share out this date alone.")
-@click.option("--week", type=DATE, help="Share out the week of this date.")
-@click.option("--rest", type=DATE, help="Share out the rest of the stretch from this date on.")
+@click.command(name="run-again")
+@click.option("--evening", type=DAY, help="Share out this date alone.")
+@click.option("--week", type=DAY, help="Share out the week of this date.")
+@click.option("--rest", type=DAY, help="Share out the rest of the stretch from this date on.")
 @click.option("--close", multiple=True, help="Ground that is closed: a pitch, or “area, pitch”.")
-@click.option("--from", "start_min", type=Clock(), default=0, help="Closed from this time of day.")
-@click.option("--to", "end_min", type=Clock(), default=24 * 60, help="Closed up to this time.")
-@click.option("--until", type=DATE, help="Last date of the closure; else that of the scope.")
+@click.option("--from", "start_min", type=CLOCK, default=0, help="Closed from this time of day.")
+@click.option("--to", "end_min", type=CLOCK, default=24 * 60, help="Closed up to this time.")
+@click.option("--until", type=DAY, help="Last date of the closure; else that of the scope.")
 @click.option("--reason", default="Closed", show_default=True, help="Why it is closed.")
 @click.option("--drop", multiple=True, help="A squad that needs no sessions then.")
 @effort_options
@@ -78,13 +60,13 @@ def effort_options(command: Callable[..., None]) -> Callable[..., None]:
 @tells_faults
 def again(
     context: Context,
-    evening: datetime | None,
-    week: datetime | None,
-    rest: datetime | None,
+    evening: date | None,
+    week: date | None,
+    rest: date | None,
     close: tuple[str, ...],
     start_min: int,
     end_min: int,
-    until: datetime | None,
+    until: date | None,
     reason: str,
     drop: tuple[str, ...],
     seconds: float,
@@ -114,33 +96,37 @@ def again(
         ),
         dropped=frozenset(find_squad_key(store, words) for words in drop),
     )
-    with progress_bar("Sharing out again") as note:
-        effort = Effort(seconds=seconds, seed=seed)
-        number = propose_reshare(store, scope, disruption, effort, datetime.now(UTC), note)
+    effort, now = Effort(seconds=seconds, seed=seed), datetime.now(UTC)
+    number, is_stopped = search(
+        "Sharing out again",
+        lambda note, brake: propose_reshare(store, scope, disruption, effort, now, note, brake),
+    )
     page = see_share_out(store, number, datetime.now(UTC))
-    say(proposal_in_words(page), proposal_value(page), as_json=as_json)
+    value = {**proposal_value(page), "is_stopped": is_stopped}
+    say(proposal_in_words(page), value, as_json=as_json)
 
 
-@click.command(name="evening")
-@click.argument("day", type=DATE)
+@click.command(name="run-evening")
+@click.argument("day", type=DAY)
 @effort_options
 @json_option
 @click.pass_obj
 @tells_faults
-def evening_alone(
-    context: Context, day: datetime, seconds: float, seed: int, as_json: bool
-) -> None:
+def evening_alone(context: Context, day: date, seconds: float, seed: int, as_json: bool) -> None:
     """Share out what is free on DAY among the squads that lack a session in its week."""
     store = context.open()
-    with progress_bar("Sharing out the evening") as note:
-        effort = Effort(seconds=seconds, seed=seed)
-        done = share_evening_out(store, day.date(), effort, datetime.now(UTC), note)
+    effort, now = Effort(seconds=seconds, seed=seed), datetime.now(UTC)
+    done, is_stopped = search(
+        "Sharing out the evening",
+        lambda note, brake: share_evening_out(store, day, effort, now, note, brake=brake),
+    )
     page = see_share_out(store, done.number, datetime.now(UTC))
-    say(proposal_in_words(page), {**asdict(done), **proposal_value(page)}, as_json=as_json)
+    value = {**asdict(done), **proposal_value(page), "is_stopped": is_stopped}
+    say(proposal_in_words(page), value, as_json=as_json)
 
 
-@click.command(name="tonight")
-@click.argument("day", type=DATE)
+@click.command(name="run-tonight")
+@click.argument("day", type=DAY)
 @click.option(
     "--players",
     multiple=True,
@@ -151,8 +137,8 @@ def evening_alone(
 @click.option("--without", multiple=True, metavar="SQUAD", help="A squad that stays away.")
 @click.option("--also", multiple=True, metavar="SQUAD", help="A squad that comes too.")
 @click.option("--close", multiple=True, help="Ground that is closed: a pitch, or “area, pitch”.")
-@click.option("--from", "start_min", type=Clock(), default=0, help="Closed from this time of day.")
-@click.option("--to", "end_min", type=Clock(), default=24 * 60, help="Closed up to this time.")
+@click.option("--from", "start_min", type=CLOCK, default=0, help="Closed from this time of day.")
+@click.option("--to", "end_min", type=CLOCK, default=24 * 60, help="Closed up to this time.")
 @click.option("--reason", default="Closed", show_default=True, help="Why it is closed.")
 @effort_options
 @json_option
@@ -160,7 +146,7 @@ def evening_alone(
 @tells_faults
 def tonight(
     context: Context,
-    day: datetime,
+    day: date,
     players: tuple[tuple[str, int, int], ...],
     without: tuple[str, ...],
     also: tuple[str, ...],
@@ -187,30 +173,30 @@ def tonight(
     for names, comes in ((without, False), (also, True)):
         for words in names:
             said.setdefault(find_squad_key(store, words), {})["is_coming"] = comes
-    date_of_it = day.date()
     closures = tuple(
-        GroundClosed(
-            find_ground_key(store, words), date_of_it, date_of_it, start_min, end_min, reason
-        )
+        GroundClosed(find_ground_key(store, words), day, day, start_min, end_min, reason)
         for words in close
     )
-    say_who_comes(store, date_of_it, said, store.by, datetime.now(UTC))
-    with progress_bar("Sharing out the evening") as note:
-        effort = Effort(seconds=seconds, seed=seed)
-        wish = Tonight(date_of_it, Disruption(closures=closures, fills=True))
-        number = propose_tonight(store, wish, effort, datetime.now(UTC), note)
+    say_who_comes(store, day, said, store.by, datetime.now(UTC))
+    effort, now = Effort(seconds=seconds, seed=seed), datetime.now(UTC)
+    wish = Tonight(day, Disruption(closures=closures, fills=True))
+    number, is_stopped = search(
+        "Sharing out the evening",
+        lambda note, brake: propose_tonight(store, wish, effort, now, note, brake),
+    )
     page = see_share_out(store, number, datetime.now(UTC))
-    say(proposal_in_words(page), proposal_value(page), as_json=as_json)
+    value = {**proposal_value(page), "is_stopped": is_stopped}
+    say(proposal_in_words(page), value, as_json=as_json)
 
 
-def read_scope(evening: datetime | None, week: datetime | None, rest: datetime | None) -> Scope:
+def read_scope(evening: date | None, week: date | None, rest: date | None) -> Scope:
     """Read which part of the season is meant.
 
     Raises:
         RefusedError: If not exactly one is.
     """
     given = [
-        Scope(sort, day.date())
+        Scope(sort, day)
         for sort, day in ((Sort.EVENING, evening), (Sort.WEEK, week), (Sort.REST, rest))
         if day is not None
     ]
@@ -219,16 +205,16 @@ def read_scope(evening: datetime | None, week: datetime | None, rest: datetime |
     return given[0]
 
 
-def last_date(scope: Scope, until: datetime | None) -> date:
+def last_date(scope: Scope, until: date | None) -> date:
     """Return the last date of a closure.
 
     Raises:
         RefusedError: If the rest of a stretch is meant and no date is given.
     """
     if until is not None:
-        if until.date() < scope.day:
+        if until < scope.day:
             raise RefusedError("The closure ends before it starts; write a later --until.")
-        return until.date()
+        return until
     if scope.last is None:
         raise RefusedError("Write with --until how long the ground is closed.")
     return scope.last

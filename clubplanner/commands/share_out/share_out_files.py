@@ -8,9 +8,14 @@ from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base.files_on_disk import (
+    STANDARD,
+    read_bytes,
+    refuse_both_on_output,
+    write_file,
+)
 from clubplanner.commands.base.output import json_option, say, tells_faults
-from clubplanner.commands.base.progress import progress_bar
-from clubplanner.errors import MissingError
+from clubplanner.commands.base.searching import search
 from clubplanner.services.share_out.files import (
     NamedFile,
     example_text,
@@ -59,14 +64,14 @@ def _with_effort(command: Callable[..., None]) -> Callable[..., None]:
     return command
 
 
-@click.command()
+@click.command(name="show-schema")
 @tells_faults
 def schema() -> None:
     """Print the JSON Schema of a problem."""
     click.echo(problem_schema(), nl=False)
 
 
-@click.command()
+@click.command(name="draw-example")
 @click.option("--squads", default=40, show_default=True, type=click.IntRange(1, 1_000))
 @click.option("--pitches", default=4, show_default=True, type=click.IntRange(1, 200))
 @click.option("--seed", default=1, show_default=True, type=click.IntRange(0, 2**31 - 1))
@@ -91,16 +96,39 @@ def example(squads: int, pitches: int, seed: int, pressure: float, has_wants: bo
 
 @click.command()
 @click.argument("problem", type=_FILE)
+@click.option("--from", "earlier", type=_FILE, help="An earlier result to go on from.")
+@click.option("--output", type=_FILE, help="Write the result here, for the other commands.")
 @_with_effort
 @json_option
 @tells_faults
-def solve(problem: Path, seconds: float, workers: int, seed: int, as_json: bool) -> None:
-    """Share out the PROBLEM of a file; --json prints the result for the other commands."""
+def solve(
+    problem: Path,
+    earlier: Path | None,
+    output: Path | None,
+    seconds: float,
+    workers: int,
+    seed: int,
+    as_json: bool,
+) -> None:
+    """Share out the PROBLEM of a file; --json prints the result for the other commands.
+
+    Ctrl-C ends it and keeps the best plan found so far; --from goes on from that.
+    """
+    refuse_both_on_output(output, as_json=as_json)
     effort = Effort(seconds=seconds, workers=workers, seed=seed)
     file = read_named(problem)
-    with progress_bar("Sharing out") as note:
-        known, outcome = share_file_out(file, effort, note)
-    say(result_in_words(known, outcome), plain_json(outcome), as_json=as_json)
+    start = None if earlier is None else read_named(earlier)
+    (known, outcome), is_stopped = search(
+        "Sharing out",
+        lambda note, brake: share_file_out(file, effort, note, start=start, brake=brake),
+    )
+    if output is not None:
+        write_text(output, text_of(outcome))
+    words = result_in_words(known, outcome)
+    if is_stopped:
+        words += "\nStopped early; --from goes on from a result that was kept."
+    if output != STANDARD:
+        say(words, plain_json(outcome), as_json=as_json)
 
 
 @click.command()
@@ -170,8 +198,9 @@ def reshare(
     """
     effort = Effort(seconds=seconds, workers=workers, seed=seed)
     files = read_named(problem), read_named(result), read_named(change)
-    with progress_bar("Sharing out again") as note:
-        done = reshare_file(*files, effort, note)
+    done, _is_stopped = search(
+        "Sharing out again", lambda note, brake: reshare_file(*files, effort, note, brake)
+    )
     for path, value in ((new_problem, done.problem), (new_result, done.outcome)):
         if path is not None:
             write_text(path, text_of(value))
@@ -184,10 +213,8 @@ def read_named(path: Path) -> NamedFile:
     Raises:
         MissingError: If it cannot be read.
     """
-    try:
-        return NamedFile(path.name, path.read_bytes())
-    except OSError as fault:
-        raise MissingError(f"{path} cannot be read: {fault.strerror}.") from fault
+    name = "standard input" if path == STANDARD else path.name
+    return NamedFile(name, read_bytes(path))
 
 
 def write_text(path: Path, text: str) -> None:
@@ -196,10 +223,7 @@ def write_text(path: Path, text: str) -> None:
     Raises:
         MissingError: If it cannot be written.
     """
-    try:
-        path.write_text(text, encoding="utf-8")
-    except OSError as fault:
-        raise MissingError(f"{path} cannot be written: {fault.strerror}.") from fault
+    write_file(path, text.encode())
 
 
 def moves_in_words(done: Reshared) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
-from clubplanner.commands.base.progress import progress_bar
+from clubplanner.commands.base.searching import search
 from clubplanner.commands.share_out.proposal_words import proposal_in_words, proposal_value
 from clubplanner.commands.share_out.share_again import effort_options
 from clubplanner.services.proposals.proposal_page import see_share_out
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
 
 
-@click.command(name="turns")
+@click.command(name="run-turns")
 @click.argument("stretch")
 @click.option("--still", multiple=True, help="A squad that keeps its place.")
 @click.option("--same-start", is_flag=True, help="Keep everybody's hours; swap ground only.")
@@ -40,8 +40,11 @@ def turns(
     """Let squads take turns on the worse places over the weeks of STRETCH, which is published."""
     store = context.open()
     wishes = TurnWishes(frozenset(find_squad_key(store, words) for words in still), same_start)
-    with progress_bar("Planning turns") as note:
-        effort = Effort(seconds=seconds, seed=seed)
-        number = propose_turns(store, stretch, wishes, effort, datetime.now(UTC), note)
+    effort, now = Effort(seconds=seconds, seed=seed), datetime.now(UTC)
+    number, is_stopped = search(
+        "Planning turns",
+        lambda note, brake: propose_turns(store, stretch, wishes, effort, now, note, brake),
+    )
     page = see_share_out(store, number, datetime.now(UTC))
-    say(proposal_in_words(page), proposal_value(page), as_json=as_json)
+    value = {**proposal_value(page), "is_stopped": is_stopped}
+    say(proposal_in_words(page), value, as_json=as_json)

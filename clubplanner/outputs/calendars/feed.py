@@ -61,7 +61,8 @@ class FeedEvent:
         lon: Longitude of the area, degrees, WGS 84; None if not known.
         lat: Latitude of the area, degrees, WGS 84; None if not known.
         lines: Description, line by line; a line that holds line breaks becomes several.
-        url: Page about the booking, http or https, percent-encoded. It may be secret.
+        url: Page about the booking, http or https, percent-encoded, which may be secret; None for
+            none.
         picture_url: Address of a PNG of the area, likewise; None if there is none.
     """
 
@@ -76,7 +77,7 @@ class FeedEvent:
     lon: float | None = None
     lat: float | None = None
     lines: tuple[str, ...] = ()
-    url: str = field(repr=False)
+    url: str | None = field(repr=False)
     picture_url: str | None = field(default=None, repr=False)
 
     def __post_init__(self) -> None:
@@ -241,7 +242,8 @@ def _build_event(event: FeedEvent, zone: str) -> icalendar.Event:
     component.add("TRANSP", _Raw("TRANSPARENT" if event.is_withdrawn else "OPAQUE"))
     _add_place(component, event)
     component.add("DESCRIPTION", _text(_description(event)))
-    component.add("URL", _Raw(event.url))
+    if event.url is not None:
+        component.add("URL", _Raw(event.url))
     if event.picture_url is not None:
         png = {"FMTTYPE": "image/png"}
         component.add("ATTACH", _Raw(event.picture_url), png)
@@ -285,12 +287,12 @@ def _add_place(component: icalendar.Event, event: FeedEvent) -> None:
 
 
 def _description(event: FeedEvent) -> str:
-    """Return the description; its last line is the page's address, for programs without URL."""
+    """Return the description; the page's address is its last line, for programs without URL."""
     given = [part for line in event.lines for part in LINE_BREAK.split(line)]
     lines = [one_line(line, LINE_LIMIT) for line in given[:LINES_LIMIT]]
     if len(given) > LINES_LIMIT:
         lines.append("…")
-    if not any(event.url in line for line in lines):
+    if event.url is not None and not any(event.url in line for line in lines):
         lines.append(event.url)
     return "\n".join(lines)
 

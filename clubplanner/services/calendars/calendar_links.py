@@ -17,6 +17,12 @@ from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.addresses.links import SECRET_BYTES, hash_secret
+from clubplanner.services.calendars.feed_subjects import (
+    FeedSubject,
+    subject_of_coach,
+    subject_of_pitch,
+    subject_of_squad,
+)
 from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.own_club import is_held, is_own_coach, own_people, own_squads
@@ -24,6 +30,7 @@ from clubplanner.services.rows.snapshot import load_squads, load_zone
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.link_tables import LinkRow
+from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
@@ -136,12 +143,9 @@ def create_link(store: Store, wish: LinkWish, now: datetime) -> LinkMade:
         revoked_at=None,
     )
     with store.write() as session:
-        if wish.kind is LinkKind.SQUAD:
-            row.squad_id = find_squad(session, wish.subject).id
-        elif wish.kind is LinkKind.COACH:
-            row.person_id = _find_coach(session, wish.subject)
-        else:
-            row.pitch_id = _find_pitch(session, wish.subject).id
+        subject = find_subject(session, wish.kind, wish.subject)
+        row.squad_id, row.person_id = subject.squad_id, subject.person_id
+        row.pitch_id = subject.pitch_id
         session.add(row)
         session.flush()
         describe_change(
@@ -155,6 +159,25 @@ def create_link(store: Store, wish: LinkWish, now: datetime) -> LinkMade:
     if wish.kind is LinkKind.SQUAD:
         return LinkMade(f"/ground/{secret}", "sessions.ics")
     return LinkMade(f"/calendar/{secret}", "bookings.ics")
+
+
+def find_subject(session: Session, kind: LinkKind, words: str) -> FeedSubject:
+    """Find what a calendar is to be about.
+
+    Args:
+        session: An open session.
+        kind: What it is.
+        words: Key or name of the squad or pitch; the coach's name, e-mail or number.
+
+    Raises:
+        MissingError: If there is no such squad, coach or pitch; naming those there are.
+    """
+    if kind is LinkKind.SQUAD:
+        return subject_of_squad(find_squad(session, words))
+    if kind is LinkKind.COACH:
+        number = _find_coach(session, words)
+        return subject_of_coach(number, session.get_one(PersonRow, number).name)
+    return subject_of_pitch(_find_pitch(session, words))
 
 
 def list_links(store: Store) -> tuple[LinkLine, ...]:

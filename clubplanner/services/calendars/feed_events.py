@@ -37,7 +37,8 @@ class EventMaker:
     Attributes:
         venues: All venues of the club.
         zone: The club's time zone.
-        page_url: The page behind the feed's address, without a slash at the end. It is secret.
+        page_url: The page behind the feed's address, without a slash at the end, which is secret;
+            None for a file that leads to no page.
         uid_prefix: Put before the uid of each booking.
         followers: A booking's number → who comes on the pitch while it runs.
         states: A booking's number → what is true of it.
@@ -45,7 +46,7 @@ class EventMaker:
 
     venues: Sequence[Venue]
     zone: ZoneInfo
-    page_url: str = field(repr=False)
+    page_url: str | None = field(repr=False)
     uid_prefix: str = ""
     followers: Mapping[int, Sequence[Booking]] = field(default_factory=dict)
     states: Mapping[int, SessionState] = field(default_factory=dict)
@@ -65,7 +66,7 @@ class EventMaker:
             lon, lat = pitch.frame.lonlat_from_local(centre.x, centre.y)
         day = booking.during.starts_at.astimezone(self.zone).date().isoformat()
         told = self.told(booking)
-        change = f"?change={booking.sequence}"
+        page, change = self.page_url, f"?change={booking.sequence}"
         return FeedEvent(
             uid=f"{self.uid_prefix}{booking.uid}",
             sequence=booking.sequence,
@@ -80,8 +81,8 @@ class EventMaker:
             lines=told.lines
             if told.state.is_off
             else (*told.lines, *self._lines(booking, venue, pitch, area)),
-            url=f"{self.page_url}?date={day}",
-            picture_url=f"{self.page_url}/map/{booking.number}.png{change}",
+            url=None if page is None else f"{page}?date={day}",
+            picture_url=None if page is None else f"{page}/map/{booking.number}.png{change}",
         )
 
     def told(self, booking: Booking, today: date | None = None) -> Told:

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.booked.journal import BookingState
+    from clubplanner.store.tables.ground_tables import PitchRow
     from clubplanner.store.tables.link_tables import LinkRow
 
 
@@ -99,12 +100,20 @@ def subject_of(link: LinkRow) -> FeedSubject:
     if link.squad is not None:
         return subject_of_squad(link.squad)
     if link.pitch is not None:
-        pitch = link.pitch
-        name = f"{pitch.name}, {pitch.venue.name}"
-        return FeedSubject(name, pitch.key, "calendar", "bookings.ics", pitch_id=pitch.id)
-    name = "" if link.person is None else link.person.name
+        return subject_of_pitch(link.pitch)
+    return subject_of_coach(link.person_id, "" if link.person is None else link.person.name)
+
+
+def subject_of_pitch(pitch: PitchRow) -> FeedSubject:
+    """Return what an address of a pitch is about."""
+    name = f"{pitch.name}, {pitch.venue.name}"
+    return FeedSubject(name, pitch.key, "calendar", "bookings.ics", pitch_id=pitch.id)
+
+
+def subject_of_coach(number: int | None, name: str) -> FeedSubject:
+    """Return what an address of a coach is about."""
     stem = key_from_name(name) or "coach"
-    return FeedSubject(name, stem, "calendar", "bookings.ics", person_id=link.person_id)
+    return FeedSubject(name, stem, "calendar", "bookings.ics", person_id=number)
 
 
 def subject_of_squad(squad: SquadRow) -> FeedSubject:

@@ -15,6 +15,7 @@ from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.picture import PICTURE_WIDTH_PX, png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.addresses.links import OwnSquad, link_of_secret
+from clubplanner.services.calendars.calendar_links import LinkKind, find_subject
 from clubplanner.services.calendars.feed_events import EventMaker
 from clubplanner.services.calendars.feed_subjects import (
     bookings_of,
@@ -37,10 +38,16 @@ from clubplanner.services.showing.squad_endings import ending_of
 from clubplanner.services.showing.state_shown import StateTeller
 from clubplanner.store.stand import read_stand
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from datetime import datetime
 
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.booked.bookings import Booking
+    from clubplanner.domain.club.settings import ClubSettings
+    from clubplanner.services.calendars.feed_subjects import FeedSubject
     from clubplanner.store.engine import Store
 
 KEPT_DAYS = 365
@@ -89,45 +96,90 @@ def build_feed(store: Store, secret: str, public_address: str, now: datetime) ->
         MissingError: If the address is not in use.
     """
     with store.read() as session:
-        stand = read_stand(session)
         link = link_of_secret(session, secret)
         subject = subject_of(link)
-        club = load_club(session)
         page_url = f"{public_address}/{subject.page}/{secret}"
-        since = now - timedelta(days=KEPT_DAYS)
-        bookings = bookings_of(session, subject, since, start_of_day(now, club.time_zone))
-        venues = load_venues(session)
-        maker = EventMaker(
-            venues,
-            club.time_zone,
-            page_url,
-            subject.uid_prefix,
-            load_followers(session, subject.condition, since),
-            load_states(session, bookings, venues, club.time_zone),
-        )
+        known = _known(session, subject, now, page_url)
+    return _feed_file(known, subject, now, link.reminder_minutes)
+
+
+def export_feed(store: Store, kind: LinkKind, words: str, now: datetime) -> FeedFile:
+    """Build a calendar as it stands, that leads to no page: no address is made for it.
+
+    Its entries are those behind an address, so that a program which takes in both has each once.
+
+    Args:
+        store: The database.
+        kind: What it is about.
+        words: Key or name of the squad or pitch; the coach's name, e-mail or number.
+        now: The present instant.
+
+    Raises:
+        MissingError: If there is no such squad, coach or pitch; naming those there are.
+    """
+    with store.read() as session:
+        subject = find_subject(session, kind, words)
+        known = _known(session, subject, now, page_url=None)
+    return _feed_file(known, subject, now, reminder_minutes=None)
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What the records know of a calendar."""
+
+    club: ClubSettings
+    stand: int
+    bookings: list[Booking]
+    maker: EventMaker
+    ending: str
+
+
+def _known(session: Session, subject: FeedSubject, now: datetime, page_url: str | None) -> _Known:
+    stand = read_stand(session)
+    club = load_club(session)
+    since = now - timedelta(days=KEPT_DAYS)
+    bookings = bookings_of(session, subject, since, start_of_day(now, club.time_zone))
+    venues = load_venues(session)
+    maker = EventMaker(
+        venues,
+        club.time_zone,
+        page_url,
+        subject.uid_prefix,
+        load_followers(session, subject.condition, since),
+        load_states(session, bookings, venues, club.time_zone),
+    )
+    ending = ""
+    if subject.squad_id is not None:
         with speaking(club.language):
-            ending = "" if link.squad is None else ending_of(session, link.squad)
+            ending = ending_of(session, session.get_one(SquadRow, subject.squad_id))
+    return _Known(club, stand, bookings, maker, ending)
+
+
+def _feed_file(
+    known: _Known, subject: FeedSubject, now: datetime, reminder_minutes: int | None
+) -> FeedFile:
+    club, page_url = known.club, known.maker.page_url
     with speaking(club.language):
         feed = Feed(
             name=f"{subject.name}, {club.name}",
             zone=club.zone,
-            source_url=f"{page_url}/{subject.file}",
-            events=tuple(maker.event_of(booking) for booking in bookings),
+            source_url=None if page_url is None else f"{page_url}/{subject.file}",
+            events=tuple(known.maker.event_of(booking) for booking in known.bookings),
             colour=COLOUR,
-            reminder_minutes=link.reminder_minutes,
-            description=ending,
+            reminder_minutes=reminder_minutes,
+            description=known.ending,
         )
         digest = feed_digest(feed)
     kept = timedelta(days=KEPT_DAYS)
     leaves = [
         end_of_day(b.during.ends_at, club.time_zone) if b.is_withdrawn else b.during.ends_at + kept
-        for b in bookings
+        for b in known.bookings
     ]
     return FeedFile(
         f"{subject.stem}.ics",
         digest,
         feed,
-        stand,
+        known.stand,
         min((at for at in leaves if at > now), default=None),
         club.language,
     )

@@ -43,8 +43,8 @@ It holds names, addresses and telephone numbers of people: give it to nobody who
 them, and delete it when it has done its work.
 
 Not in it are passwords, the addresses that open calendars and pages, who is signed in, mails, and
-who changed what: a secretary gets in by "clubplanner secretary", addresses are handed out anew. To
-keep those, too, keep a copy of the records.
+who changed what: a secretary gets in by "clubplanner people let-in", addresses are handed out
+anew. To keep those, too, keep a copy of the records.
 
 {files}
 """

@@ -110,7 +110,7 @@ def _refuse_if_full(session: Session) -> None:
                 "There are records of a club already, and a folder is taken in as a whole: make "
                 "an empty database (“clubplanner --database sqlite:///new.sqlite init”) and take "
                 "it in there. Single files (settings, grounds, squads, sizes) are loaded on the "
-                "page “Files” or with “clubplanner load”."
+                "page “Files” or with “clubplanner club load”."
             )
         )
 

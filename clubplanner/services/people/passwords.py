@@ -46,7 +46,7 @@ LEAST_PASSWORD = 12
 MOST_PASSWORD = 200
 KEY_GONE = marked(
     "This sign-in address has been used or has lapsed; print a new one with "
-    "“clubplanner secretary”."
+    "“clubplanner people let-in”."
 )
 WRONG = marked("Name and password do not belong together; check both.")
 

@@ -200,7 +200,7 @@ def hand_over_link(store: Store, person_number: int, now: datetime) -> str:
             raise RefusedError(
                 _(
                     "A secretary signs in with a password; a new address to set one is printed "
-                    "by “clubplanner secretary”."
+                    "by “clubplanner people let-in”."
                 )
             )
         if not person.may_sign_in:

@@ -239,7 +239,8 @@ def _unknown(known: Known, backup: Backup) -> str:
         f"The backup{when} holds {open_now} addresses that open something and {people} people who "
         "may sign in, and there are no records that say which of them have been withdrawn since. "
         "Say --ways-in backup if none has, nor a password been replaced; or --ways-in closed to "
-        "withdraw all: the secretary then signs in by “clubplanner secretary” and hands out anew."
+        "withdraw all: the secretary then signs in by “clubplanner people let-in” and hands out "
+        "anew."
     )
 
 

@@ -28,6 +28,7 @@ from clubplanner.services.proposals.proposals import (
     ProposedSession,
     Sort,
     keep_proposal,
+    load_proposal,
     outcome_as_json,
     sessions_from_placements,
 )
@@ -108,6 +109,7 @@ def run_share_out(
     on_progress: Callable[[Progress], None] | None = None,
     *,
     pins: Sequence[ProposedSession] = (),
+    start: Sequence[ProposedSession] = (),
     brake: Brake | None = None,
 ) -> ShareOutDone:
     """Share out a stretch and keep the proposal; nothing is booked until it is published.
@@ -119,6 +121,7 @@ def run_share_out(
         now: The present instant.
         on_progress: Told how far it is.
         pins: Sessions that stay where they are; those of asks that are gone are left out.
+        start: Sessions of an earlier proposal to go on from, if that gives the better plan.
         brake: Given by a caller that is a process of its own: the search then runs in it and the
             brake ends it early, keeping the best. Without one the search gets its own process.
 
@@ -131,7 +134,8 @@ def run_share_out(
         stretch = find_stretch(session, stretch_key)
         problem = load_stretch_problem(session, stretch)
     problem = with_pins(problem, placements_of_sessions(pins, problem))
-    outcome = _search(problem, effort, on_progress, brake)
+    plan = placements_of_sessions(start, problem)
+    outcome = _search(problem, effort, on_progress, brake, plan)
     draft = Draft(
         sort=Sort.STRETCH,
         first=stretch.starts_on,
@@ -221,6 +225,29 @@ def _with_booked(standing: Standing, pins: Sequence[ProposedSession]) -> list[Pl
                 )
             )
     return kept
+
+
+def sessions_to_go_on_from(
+    store: Store, number: int, stretch_key: str
+) -> tuple[ProposedSession, ...]:
+    """Return the sessions of an earlier proposal from which its stretch is shared out further.
+
+    Raises:
+        MissingError: If there is no such proposal, or no such stretch.
+        RefusedError: If it is not one of the whole stretch.
+    """
+    with store.read() as session:
+        stretch, proposal = find_stretch(session, stretch_key), load_proposal(session, number)
+        if proposal.sort is not Sort.STRETCH or proposal.stretch.key != stretch.key:
+            raise RefusedError(
+                _(
+                    "Proposal %(number)s is none of the whole of %(stretch)s; go on from one "
+                    "that is.",
+                    number=number,
+                    stretch=stretch.name,
+                )
+            )
+        return proposal.sessions
 
 
 def progress_in_words(progress: Progress) -> str:
@@ -333,10 +360,13 @@ def _search(
     effort: Effort,
     on_progress: Callable[[Progress], None] | None,
     brake: Brake | None,
+    start: Sequence[Placement] = (),
 ) -> Outcome:
     try:
         if brake is not None:
-            outcome = solve_here(problem, effort, on_progress, brake)
+            outcome = solve_here(problem, effort, on_progress, brake, start)
+        elif start:
+            outcome = solve_in_child(problem, effort, on_progress, start)
         else:
             outcome = solve_in_child(problem, effort, on_progress)
     except ProblemError as fault:

@@ -22,13 +22,14 @@ from clubplanner.sharing.files.files import read_outcome, read_problem, schema, 
 from clubplanner.sharing.reasons.reasons import explain_ask
 from clubplanner.sharing.reasons.unmet import unmet_wishes
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
-from clubplanner.sharing.solving.process import solve_in_child
+from clubplanner.sharing.solving.process import solve_here, solve_in_child
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from clubplanner.sharing.again.reshare import Reshared
-    from clubplanner.sharing.values.outcome import Outcome, Progress, Reason, Refusal
+    from clubplanner.sharing.values.brake import Brake
+    from clubplanner.sharing.values.outcome import Outcome, Placement, Progress, Reason, Refusal
     from clubplanner.sharing.values.problem import Effort, Problem
 
 LOG = logging.getLogger("clubplanner.services")
@@ -95,17 +96,39 @@ def load_both(problem_file: NamedFile, result_file: NamedFile) -> tuple[Problem,
 
 
 def share_file_out(
-    file: NamedFile, effort: Effort, note: Callable[[Progress], None] | None = None
+    file: NamedFile,
+    effort: Effort,
+    note: Callable[[Progress], None] | None = None,
+    *,
+    start: NamedFile | None = None,
+    brake: Brake | None = None,
 ) -> tuple[Problem, Outcome]:
-    """Share a problem's ground out in a process of its own.
+    """Share a problem's ground out.
+
+    Args:
+        file: The problem.
+        effort: How hard to try.
+        note: Told how far it is.
+        start: An earlier result to go on from; None to begin anew.
+        brake: Given by a caller that is a process of its own: the search then runs in it and the
+            brake ends it early, keeping the best. Without one the search gets its own process.
 
     Raises:
-        FaultyInputError: With every fault of the file.
+        FaultyInputError: With every fault of the files.
+        RefusedError: If the earlier result is not true of the problem.
         ShareOutError: If the process ended without a result.
     """
-    problem = load_problem(file)
+    plan: Sequence[Placement] = ()
+    if start is None:
+        problem = load_problem(file)
+    else:
+        problem, outcome = load_both(file, start)
+        _must_be_sound(problem, outcome, file, start)
+        plan = outcome.placements
     try:
-        return problem, solve_in_child(problem, effort, note)
+        if brake is not None:
+            return problem, solve_here(problem, effort, note, brake, plan)
+        return problem, solve_in_child(problem, effort, note, plan)
     except ProcessError as fault:
         LOG.exception("share-out of a file failed")
         raise ShareOutError("The share-out stopped without a result; try again.") from fault
@@ -117,6 +140,7 @@ def reshare_file(
     change_file: NamedFile,
     effort: Effort,
     note: Callable[[Progress], None] | None = None,
+    brake: Brake | None = None,
 ) -> Reshared:
     """Change a result that stands as little as can be for what has come up.
 
@@ -134,7 +158,7 @@ def reshare_file(
     if problem is None or outcome is None or alteration is None:
         raise FaultyInputError(listed)
     _must_be_sound(problem, outcome, problem_file, result_file)
-    return reshare(problem, outcome.placements, alteration, effort, note)
+    return reshare(problem, outcome.placements, alteration, effort, note, brake)
 
 
 def untruths(problem_file: NamedFile, result_file: NamedFile) -> tuple[str, ...]:

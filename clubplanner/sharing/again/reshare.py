@@ -19,6 +19,7 @@ from clubplanner.sharing.again.reshare_model import ReshareModel
 from clubplanner.sharing.again.reshare_pieces import Pieces
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.measures import satisfactions_of
+from clubplanner.sharing.model.solvers import new_solver
 from clubplanner.sharing.places.displacement import displacement, match_sessions
 from clubplanner.sharing.places.first_plan import fill_plan
 from clubplanner.sharing.places.placements import placement_of
@@ -295,7 +296,7 @@ class _Work:
         for row, variable in enumerate(self.model.share.chosen):
             model.add_hint(variable, row in chosen)
         effort = self.budget.effort
-        solver = cp_model.CpSolver()
+        solver = new_solver()
         solver.parameters.num_workers = effort.workers
         solver.parameters.random_seed = effort.seed
         solver.parameters.linearization_level = 2

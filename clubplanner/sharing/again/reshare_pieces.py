@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
+from clubplanner.sharing.model.solvers import new_solver
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -97,7 +99,7 @@ class Pieces:
         piece.clear_hints()  # type: ignore[no-untyped-call]
         for row, twin in enumerate(twins):
             piece.add_hint(twin, row in chosen)
-        solver = cp_model.CpSolver()
+        solver = new_solver()
         solver.parameters.num_workers = self.budget.effort.workers
         solver.parameters.random_seed = self.budget.effort.seed
         solver.parameters.linearization_level = 2

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from ortools.sat.python import cp_model
 
 from clubplanner.sharing.ground.cliques import cell_groups, moments
+from clubplanner.sharing.model.solvers import new_solver
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -104,7 +105,7 @@ def _lay_out_one(
         for slot, pick in takes
     ]
     model.maximize(cp_model.LinearExpr.weighted_sum(list(takes.values()), gains))
-    solver = cp_model.CpSolver()
+    solver = new_solver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.max_deterministic_time = 2.0

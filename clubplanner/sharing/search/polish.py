@@ -15,6 +15,7 @@ from ortools.sat.python import cp_model
 from clubplanner.sharing.model.layout import lay_out
 from clubplanner.sharing.model.measures import satisfactions_of, shortfall_points
 from clubplanner.sharing.model.model import ShareModel
+from clubplanner.sharing.model.solvers import new_solver
 from clubplanner.sharing.places.in_the_way import Index
 from clubplanner.sharing.places.merging import ground_weights, merge
 from clubplanner.sharing.rules.book import too_many
@@ -214,7 +215,7 @@ class Polisher:
             if any(int(rows[member]) in own for member in members)
         }
         self._ask_for(share, name, own, squads)
-        solver = cp_model.CpSolver()
+        solver = new_solver()
         solver.parameters.num_workers = 1
         solver.parameters.random_seed = self.budget.effort.seed
         solver.parameters.linearization_level = 2

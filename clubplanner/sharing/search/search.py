@@ -10,6 +10,7 @@ from ortools.sat.python import cp_model
 from clubplanner.sharing.model.layout import lay_out, salvage
 from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.model.plan_worth import PlanWorth
+from clubplanner.sharing.model.solvers import new_solver
 from clubplanner.sharing.places.first_plan import fill_plan
 from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.search.polish import Polisher
@@ -85,9 +86,16 @@ class Search:
         self._polisher = Polisher(terrain, candidates, slots, best, self.worth, budget)
         self._slot_of = self._polisher.slot_of
 
-    def run(self) -> None:
-        """Work through all aims, starting from a plan made one session at a time."""
+    def run(self, start: Sequence[int] = ()) -> None:
+        """Work through all aims, starting from a plan made one session at a time.
+
+        Args:
+            start: Rows of a plan to go on from, if it is the better one; none in another's way.
+        """
         self.rows = frozenset(fill_plan(self.terrain, self.candidates).tolist())
+        if start:
+            rows = frozenset(fill_plan(self.terrain, self.candidates, start).tolist())
+            self.rows = max(self.rows, rows, key=lambda one: self.worth.rank(self._slots(one)))
         for name in self.names:
             bound = self._bound_whole(name, RELAX_PARTS[name])
             if bound is None:
@@ -226,7 +234,7 @@ class Search:
     ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
         self._hint(model)
         effort = self.budget.effort
-        solver = cp_model.CpSolver()
+        solver = new_solver()
         solver.parameters.num_workers = effort.workers
         solver.parameters.random_seed = effort.seed
         solver.parameters.linearization_level = 2

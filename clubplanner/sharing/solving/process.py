@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import multiprocessing
 import signal
+import sys
+import threading
 import traceback
+from contextlib import contextmanager
+from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.language import _, speaking, spoken
 from clubplanner.sharing.values.validating import ProblemError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
     from multiprocessing.connection import Connection
     from multiprocessing.process import BaseProcess
 
@@ -21,6 +25,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing.values.outcome import Outcome, Progress
     from clubplanner.sharing.values.problem import Effort, Placement, Problem
 
+_BEGINNING = threading.Lock()
 STOP_WAIT_S = 5.0
 """How long a child that was told to stop may take before it is killed."""
 
@@ -33,14 +38,18 @@ def solve_in_child(
     problem: Problem,
     effort: Effort,
     on_progress: Callable[[Progress], None] | None = None,
+    start: Sequence[Placement] = (),
 ) -> Outcome:
     """Share out in a freshly started process.
+
+    It imports nothing of the program that calls, so a plain script may call this as it stands.
 
     Args:
         problem: What to share out.
         effort: How hard to try.
         on_progress: Told of progress in the calling process. What it raises, as well as an
             interrupt, stops the child and goes on to the caller.
+        start: A plan to go on from.
 
     Returns:
         The outcome, as `solve` gives it.
@@ -49,7 +58,7 @@ def solve_in_child(
         ProblemError: If the problem has structural faults.
         ShareOutError: If the child failed or died.
     """
-    outcome: Outcome = _in_child(run_child, (problem, effort), on_progress)
+    outcome: Outcome = _in_child(run_child, (problem, effort, tuple(start)), on_progress)
     return outcome
 
 
@@ -86,11 +95,12 @@ def solve_here(
     effort: Effort,
     on_progress: Callable[[Progress], None] | None,
     brake: Brake,
+    start: Sequence[Placement] = (),
 ) -> Outcome:
     """Share out in the calling process, which is one for nothing else; see `solve`."""
     from clubplanner.sharing.solving.solve import solve
 
-    return solve(problem, effort, on_progress, brake)
+    return solve(problem, effort, on_progress, brake, start)
 
 
 def reshare_here(
@@ -118,12 +128,29 @@ def _in_child(
         target=_speak, args=(spoken(), target, sender, *arguments), name="share-out", daemon=True
     )
     try:
-        child.start()
+        with _no_script():
+            child.start()
         sender.close()
         return _listen(child, receiver, on_progress)
     finally:
         _stop(child)
         receiver.close()
+
+
+@contextmanager
+def _no_script() -> Iterator[None]:
+    """Keep a child that begins meanwhile from running the calling script once more.
+
+    A spawned process imports the main module of the one that begins it. The share-out needs
+    nothing of that, and a script without a guard would begin a share-out there, and so on.
+    """
+    with _BEGINNING:
+        script = sys.modules["__main__"]
+        sys.modules["__main__"] = ModuleType("__main__")
+        try:
+            yield
+        finally:
+            sys.modules["__main__"] = script
 
 
 def _speak(language: str, target: Callable[..., None], *arguments: object) -> None:
@@ -132,12 +159,14 @@ def _speak(language: str, target: Callable[..., None], *arguments: object) -> No
         target(*arguments)
 
 
-def run_child(sender: Connection, problem: Problem, effort: Effort) -> None:
+def run_child(
+    sender: Connection, problem: Problem, effort: Effort, start: tuple[Placement, ...] = ()
+) -> None:
     """Do the child's part: solve and send progress, then the outcome or what went wrong."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent decides what an interrupt stops
     from clubplanner.sharing.solving.solve import solve
 
-    _report(sender, lambda tell: solve(problem, effort, tell))
+    _report(sender, lambda tell: solve(problem, effort, tell, start=start))
 
 
 def run_reshare_child(

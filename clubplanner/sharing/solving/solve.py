@@ -13,11 +13,12 @@ from clubplanner.sharing.places.alone import best_alone
 from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.merging import merge
 from clubplanner.sharing.places.placements import rows_of_placements
+from clubplanner.sharing.places.plans_to_go_on_from import rows_to_go_on_from
 from clubplanner.sharing.reasons.reasons import contradictions, explain
 from clubplanner.sharing.search.pricing import certify
 from clubplanner.sharing.search.search import Search
 from clubplanner.sharing.values.brake import Brake
-from clubplanner.sharing.values.budget import Budget
+from clubplanner.sharing.values.budget import MOST_AFTER_BRAKE_S, Budget
 from clubplanner.sharing.values.levels import PLACING, gap_of
 from clubplanner.sharing.values.outcome import GOOD_GAP, Kind, Outcome
 from clubplanner.sharing.values.problem import digest
@@ -43,6 +44,7 @@ def solve(
     effort: Effort,
     on_progress: Callable[[Progress], None] | None = None,
     brake: Brake | None = None,
+    start: Sequence[Placement] = (),
 ) -> Outcome:
     """Share the ground out among the asks.
 
@@ -56,6 +58,7 @@ def solve(
         effort: How hard to try.
         on_progress: Told of each better plan and bound; what it raises ends the search.
         brake: Ends the search early and keeps the best plan found so far.
+        start: A plan to go on from; what of it is not possible any more is left out.
 
     Returns:
         The plan with its proof, and reasons for each session without a place.
@@ -78,13 +81,16 @@ def solve(
     slots = merge(terrain, candidates)
     best = best_alone(terrain, candidates)
     search = Search(terrain, candidates, slots, best, budget, on_progress)
-    search.run()
+    search.run(rows_to_go_on_from(terrain, candidates, start))
     least = effort.seconds * LEAST_CERTIFYING
     left = max(least, budget.seconds_left * CERTIFYING_PART)
+    if budget.brake.is_pulled:
+        left = min(left, MOST_AFTER_BRAKE_S)
     certificate = certify(terrain, candidates, left)
     levels = [_certified(level, certificate) for level in search.levels]
     kind = _kind(levels, len(search.names))
-    return _outcome(terrain, budget, kind, search.placements(), levels, best, certificate)
+    found = _outcome(terrain, budget, kind, search.placements(), levels, best, certificate)
+    return replace(found, is_repeatable=found.is_repeatable and not start)
 
 
 def _certified(level: Level, certificate: Certificate | None) -> Level:

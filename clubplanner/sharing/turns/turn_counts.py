@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
+from clubplanner.sharing.model.solvers import new_solver
 from clubplanner.sharing.turns.permutations import perfect_matching
 
 if TYPE_CHECKING:
@@ -166,7 +167,7 @@ def _solve(
     model.clear_hints()  # type: ignore[no-untyped-call]
     for key, variable in times.items():
         model.add_hint(variable, values[key])
-    solver = cp_model.CpSolver()
+    solver = new_solver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.linearization_level = 2

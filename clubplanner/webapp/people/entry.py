@@ -19,6 +19,7 @@ from clubplanner.errors import FaultyInputError, RefusedError, TooManyError
 from clubplanner.language import _
 from clubplanner.services.mails.sign_in_mail import mail_sign_in_address
 from clubplanner.services.people.browsers import sign_out as end_browser
+from clubplanner.services.people.drafts import LONGEST_EMAIL, LONGEST_NAME, email_fault
 from clubplanner.services.people.passwords import (
     see_secretary_key,
     set_password,
@@ -52,8 +53,6 @@ pages = Blueprint("entry", __name__)
 
 ASKED = "asked"
 """Where a browser's form session keeps what it was told when it asked to be let in."""
-LONGEST_NAME = 80
-LONGEST_EMAIL = 254
 
 
 @pages.get("/")
@@ -224,9 +223,9 @@ def service_worker() -> BaseResponse:
 def read_email(form: Form) -> str:
     """Return an e-mail address, or a blank; with a fault when it cannot be one."""
     email = form.text("email", LONGEST_EMAIL)
-    name, at, host = email.rpartition("@")
-    if email and (not at or not name or "." not in host or " " in email):
-        form.fault("email", _("Enter an e-mail address like robin@example.org, or leave it blank."))
+    fault = email_fault(email)
+    if fault:
+        form.fault("email", fault)
     return email
 
 
@@ -243,7 +242,7 @@ def _held_up(form: Form, fault: TooManyError) -> BaseResponse:
         "password",
         _(
             "A browser in which you have signed in before is not held up by what others try; an "
-            "address printed with “clubplanner secretary” lets you in at once."
+            "address printed with “clubplanner people let-in” lets you in at once."
         ),
     )
     response = make_response(_sign_in_page(form), 429)

@@ -6,12 +6,12 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
-from clubplanner.domain.club.coaches import LONGEST_PHONE, is_phone
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.links import draw_squad_code
 from clubplanner.services.people.browsers import end_browser, end_browsers, list_browsers
+from clubplanner.services.people.drafts import faults_of_draft
 from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.people.people import (
     PersonDraft,
@@ -31,7 +31,6 @@ from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import browser_secret, for_squads
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.base.taking_away import send_tables, wants_file
-from clubplanner.webapp.people.entry import LONGEST_NAME, read_email
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
@@ -159,28 +158,19 @@ def end(number: int) -> str | BaseResponse:
 
 
 def _read_draft(form: Form) -> PersonDraft | None:
-    name, email = form.text("name", LONGEST_NAME), read_email(form)
-    phone = form.text("phone", LONGEST_PHONE)
-    if not name or any(mark in name for mark in ";<>"):
-        form.fault("name", _("Enter the person's name, without semicolon and angle brackets."))
-    if phone and not is_phone(phone):
-        form.fault(
-            "phone",
-            _(
-                "Enter digits, with blanks between them and a plus sign in front if you like, or "
-                "leave it blank."
-            ),
-        )
+    name, email = form.text("name"), form.text("email")
+    phone = form.text("phone")
     word = form.text("role")
     if word not in [role.value for role in Role]:
         form.fault("role", _("Choose what the person does."))
+        word = Role.COACH.value
     club = None
     if word == Role.CLUB_SECRETARY.value:
         club = form.number("club", _("Choose the club whose secretary they are."))
-    if form.problems:
-        return None
     squads = tuple(request.form.getlist("squads"))
-    return PersonDraft(name, Role(word), email, squads, phone, club)
+    draft = PersonDraft(name, Role(word), email, squads, phone, club)
+    form.problems += faults_of_draft(draft)
+    return None if form.problems else draft
 
 
 def _list_page(form: Form, ticked: list[str] | tuple[()]) -> str:

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - what a person may write
 HERE = "on this machine only"
+OF_THE_SQUAD = ("addresses", "add", "squad", "u13-kestrels", "--holder", "the squad", "--json")
 
 
 def signed_in_cookie(store: Store) -> str:
@@ -46,8 +47,8 @@ def test_commands_print_where_the_server_serves(club_store: Store, store_path: P
     port = free_port()
     with serving(store_path, "--port", str(port)) as served:
         assert served.address == f"http://127.0.0.1:{port}"
-        key = run_command(store_path, "secretary")
-        feed = json.loads(run_command(store_path, "feed", "u13-kestrels", "--json").stdout)
+        key = run_command(store_path, "people", "let-in")
+        feed = json.loads(run_command(store_path, *OF_THE_SQUAD).stdout)
         made = run_command(store_path, "addresses", "add", "squad", "u13-kestrels", "--holder", "K")
         printed = [key.stdout.strip(), feed["page"], feed["feed"]]
         printed += re.findall(r"http\S+", made.stdout)
@@ -59,7 +60,9 @@ def test_commands_print_where_the_server_serves(club_store: Store, store_path: P
     assert HERE in key.stderr
     assert HERE in made.stderr
     assert HERE in feed["cautions"][0]
-    assert run_command(store_path, "secretary").stdout.startswith(f"http://127.0.0.1:{port}/")
+    assert run_command(store_path, "people", "let-in").stdout.startswith(
+        f"http://127.0.0.1:{port}/"
+    )
 
 
 def test_pages_hand_out_where_the_server_serves(club_store: Store, store_path: Path) -> None:
@@ -70,7 +73,7 @@ def test_pages_hand_out_where_the_server_serves(club_store: Store, store_path: P
         assert HERE in form
         sent = ask(served.port, "/desk/squads", Cookie=cookie)
         assert HERE in sent.body.decode()
-        feed = json.loads(run_command(store_path, "feed", "u13-kestrels", "--json").stdout)
+        feed = json.loads(run_command(store_path, *OF_THE_SQUAD).stdout)
         shown = page(served, urlsplit(feed["page"]).path, cookie)
         assert f"webcal://127.0.0.1:{served.port}/ground/" in shown
         calendar = ask(served.port, urlsplit(feed["feed"]).path).body.decode()
@@ -80,7 +83,7 @@ def test_pages_hand_out_where_the_server_serves(club_store: Store, store_path: P
 def test_a_forged_host_changes_no_address(club_store: Store, store_path: Path) -> None:
     """Whatever a request says its host is, addresses stay where the pages are served."""
     with serving(store_path) as served:
-        feed = json.loads(run_command(store_path, "feed", "u13-kestrels", "--json").stdout)
+        feed = json.loads(run_command(store_path, *OF_THE_SQUAD).stdout)
         for path in (urlsplit(feed["page"]).path, urlsplit(feed["feed"]).path):
             answer = ask(
                 served.port, path, Host="evil.example", X_Forwarded_Host="evil.example"
@@ -96,7 +99,7 @@ def test_the_address_that_is_set_comes_first_and_is_remembered(
     public = "https://pitches.example.org"
     with serving(store_path, "--port", "0", CLUBPLANNER_PUBLIC_ADDRESS=f"{public}/") as served:
         assert served.address == public
-        key = run_command(store_path, "secretary")
+        key = run_command(store_path, "people", "let-in")
     assert key.stdout.startswith(f"{public}/secretary/")
     assert key.stderr == ""
     other = run_command(
@@ -110,7 +113,7 @@ def test_before_anything_was_served_the_usual_address_is_printed_with_a_word(
     club_store: Store, store_path: Path
 ) -> None:
     """Nobody is handed an address of which it is not known that it works."""
-    key = run_command(store_path, "secretary")
+    key = run_command(store_path, "people", "let-in")
     assert key.stdout.startswith("http://127.0.0.1:8000/secretary/")
     assert "have not been served yet" in key.stderr
 
@@ -160,7 +163,7 @@ def test_a_taken_port_is_told_and_nothing_is_noted(club_store: Store, store_path
             assert "Loaded" not in done.stderr
         done = run_command(store_path, "serve", "--host", "::", "--port", str(served.port))
         assert done.returncode == 2
-        key = run_command(store_path, "secretary").stdout
+        key = run_command(store_path, "people", "let-in").stdout
         assert key.startswith(served.address)
 
 

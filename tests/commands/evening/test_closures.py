@@ -23,7 +23,7 @@ def test_ground_is_looked_at_closed_listed_and_opened(empty_store: Store, tmp_pa
     day = (now + timedelta(days=30)).date()
     load_small_club(empty_store)
     book(empty_store, "Choir", day=day, purpose=Purpose.HIRE, now=now)
-    close = ["closures", "close", "top pitch", "waterlogged", "--on", str(day), "--from", "17:40"]
+    close = ["closures", "add", "top pitch", "waterlogged", "--on", str(day), "--from", "17:40"]
     look = json.loads(run(path, *close, "--look", "--json").output)
     assert [one["holder"] for one in look["displaced"]] == ["Choir"]
     assert [kept.area for kept in kept_bookings(empty_store)] == [f"{TOP}/third-1"]
@@ -54,7 +54,7 @@ def test_who_had_to_go_is_brought_back_and_a_closure_changed(
         empty_store, "Band", day=day, start_min=1200, end_min=1260, purpose=Purpose.HIRE, now=now
     )
     times = ["--on", str(day), "--from", "17:40"]
-    run(path, "closures", "close", "top pitch", "waterlogged", *times, "--withdraw")
+    run(path, "closures", "add", "top pitch", "waterlogged", *times, "--withdraw")
     look = json.loads(run(path, "closures", "open", "1", "--look", "--json").output)
     assert [(one["number"], one["can"]) for one in look["returns"]] == [
         (first, True),

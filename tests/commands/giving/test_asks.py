@@ -25,23 +25,23 @@ def test_asks_swaps_and_handing_back(empty_store: Store, tmp_path: Path) -> None
     first = book(empty_store, KESTRELS, day=day, now=now)
     second = book(empty_store, HARRIERS, "third-2", day=day, end_min=19 * 60, now=now)
     assert run(path, "asks", "list").output == "Nobody waits.\n"
-    swapped = run(path, "asks", "swap", str(first), str(second))
+    swapped = run(path, "bookings", "swap", str(first), str(second))
     assert "have changed places" in swapped.output
     areas = {kept.holder: kept.area for kept in kept_bookings(empty_store)}
     assert areas["U12 Kestrels"] == f"{TOP}/third-2"
-    asked = run(path, "asks", "session", KESTRELS, str(day), "20:00", "21:00")
+    asked = run(path, "asks", "add", KESTRELS, str(day), "20:00", "21:00")
     assert "U12 Kestrels have" in asked.output
-    whole = ["asks", "session", HARRIERS, str(day), "18:00", "19:00", "--part", "1"]
+    whole = ["asks", "add", HARRIERS, str(day), "18:00", "19:00", "--part", "1"]
     assert "U14 Harriers also have" in run(path, *whole).output, "they train then already"
-    assert "Handed back" in run(path, "asks", "hand-back", str(first), "--seen", "1").output
-    assert "more" in run(path, "asks", "more", "--help").output
+    assert "Handed back" in run(path, "bookings", "hand-back", str(first), "--seen", "1").output
+    assert "more" in run(path, "asks", "add-ground", "--help").output
     assert run(path, "asks", "serve").exit_code == 0
     value = json.loads(run(path, "asks", "list", "--json").output)
     assert value["asks"][0]["squad_key"] in (KESTRELS, HARRIERS)
-    wrong = run(path, "asks", "hand-back", str(first))
+    wrong = run(path, "bookings", "hand-back", str(first))
     assert wrong.exit_code == 2
     assert "no such session" in wrong.output
-    late = run(path, "asks", "session", KESTRELS, str(day), "soon", "21:00")
+    late = run(path, "asks", "add", KESTRELS, str(day), "soon", "21:00")
     assert late.exit_code == 2
     assert "is not a time of day" in late.output
     assert run(path, "asks", "refuse", "99").exit_code == 2
@@ -55,7 +55,7 @@ def test_a_swap_that_a_rule_forbids_needs_a_reason(empty_store: Store, tmp_path:
     day = now.date() + timedelta(days=7 + (2 - now.weekday()) % 7)
     first = book(empty_store, KESTRELS, day=day)
     second = book(empty_store, HARRIERS, "third-2", day=day, start_min=19 * 60, end_min=20 * 60)
-    swap = ["asks", "swap", str(first), str(second)]
+    swap = ["bookings", "swap", str(first), str(second)]
     refused = run(path, *swap)
     assert refused.exit_code == 3
     assert "U12 Kestrels ask for Wed 18:00-19:15." in refused.output

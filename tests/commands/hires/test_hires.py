@@ -26,7 +26,7 @@ def test_booked_moved_made_longer_and_ended(small: Store) -> None:
         return result.output
 
     assert run("list") == "No hire is known yet.\n"
-    ask = ("book", "Walking club", "Hall", *TUESDAYS, *HOURS, "--leave-out", "2046-05-08")
+    ask = ("add", "Walking club", "Hall", *TUESDAYS, *HOURS, "--leave-out", "2046-05-08")
     looked = run(*ask, "--look").splitlines()
     assert [line.partition(": ")[2] for line in looked] == [
         "booked.",
@@ -39,14 +39,14 @@ def test_booked_moved_made_longer_and_ended(small: Store) -> None:
     move = ("--on", "2046-05-15", "--pitch", "Hall", "--from", "19:00", "--to", "20:00")
     assert run("move", "1", *move, "--weekday", "wednesday", "--look") == "3 can go there.\n"
     assert "3 dates moved" in run("move", "1", *move, "--weekday", "wednesday")
-    assert "2 dates booked" in run("longer", "1", "--until", "2046-06-06", "--json")
+    assert "2 dates booked" in run("extend", "1", "--until", "2046-06-06", "--json")
     shown = run("show", "1")
     assert "Wednesday 19:00–20:00, every week" in shown
     assert "Wed 6 Jun 2046, 19:00–20:00" in shown
     assert json.loads(run("list", "--json"))[0]["coming"] == 6
-    assert "No date of this hire is left out" in run("longer", "1", code=2)
-    assert "5 dates given back" in run("end", "1", "--after", "2046-05-01")
-    assert "There is no pitch" in run("book", "X", "Moon", *TUESDAYS, *HOURS, code=2)
+    assert "No date of this hire is left out" in run("extend", "1", code=2)
+    assert "5 dates given back" in run("withdraw", "1", "--after", "2046-05-01")
+    assert "There is no pitch" in run("add", "X", "Moon", *TUESDAYS, *HOURS, code=2)
     late = ("--from", "late", "--to", "19:00")
-    assert "not a time of day" in run("book", "X", "Hall", *TUESDAYS, *late, code=2)
+    assert "not a time of day" in run("add", "X", "Hall", *TUESDAYS, *late, code=2)
     assert "not in the records" in run("show", "9", code=2)

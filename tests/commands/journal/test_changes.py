@@ -44,7 +44,7 @@ def test_changes_are_listed_taken_back_and_past_evenings_shown(
     lines = json.loads(run(path, "changes", "list", "--json").output)
     assert [line["by"] for line in lines] == ["the command line", "the planner", "the planner"]
     known = f"{now + timedelta(hours=1) - timedelta(minutes=90):%Y-%m-%dT%H:%M}"
-    shown = run(path, "changes", "evening", str(day), known)
+    shown = run(path, "evenings", "show", str(day), known)
     assert "18:00–19:15  U12 Kestrels  Clubhouse third, Top pitch" in shown.output
-    rows = json.loads(run(path, "changes", "evening", str(day), str(day), "--json").output)
-    assert rows == [], "withdrawn by then"
+    rows = json.loads(run(path, "evenings", "show", str(day), str(day), "--json").output)
+    assert rows["bookings"] == [], "withdrawn by then"

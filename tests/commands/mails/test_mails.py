@@ -48,15 +48,17 @@ def test_deliver_mails_what_is_due(store: Store, monkeypatch: pytest.MonkeyPatch
         monkeypatch.setenv("CLUBPLANNER_SMTP_PORT", str(box.settings.port))
         monkeypatch.setenv("CLUBPLANNER_SMTP_SECURITY", "none")
         monkeypatch.setenv("CLUBPLANNER_MAIL_FROM", SENDER)
-        assert json.loads(run(store, "deliver", "--json"))["made"] == 0, "it may not be over"
-        assert "1 mails made, 1 sent" in run(store, "deliver", "--at-once")
+        assert json.loads(run(store, "mails", "deliver", "--json"))["made"] == 0, (
+            "it may not be over"
+        )
+        assert "1 mails made, 1 sent" in run(store, "mails", "deliver", "--at-once")
     assert len(box.taken) == 1
-    assert "U12 Kestrels: 1 booking. Sent" in run(store, "mails")
+    assert "U12 Kestrels: 1 booking. Sent" in run(store, "mails", "list")
 
 
 def test_nothing_yet(store: Store) -> None:
     """An empty list says so."""
-    assert "No mails yet." in run(store, "mails")
+    assert "No mails yet." in run(store, "mails", "list")
 
 
 def test_the_worker_delivers_by_itself(store: Store) -> None:
@@ -80,7 +82,7 @@ def test_a_start_tries_a_server_that_refused_at_once(
         deliver(store, config, lambda: LATER)
         monkeypatch.setenv("CLUBPLANNER_SMTP_HOST", "127.0.0.1")
         monkeypatch.setenv("CLUBPLANNER_MAIL_FROM", SENDER)
-        listed = run(store, "mails")
+        listed = run(store, "mails", "list")
         assert listed.startswith("No mail goes out. The mail server 127.0.0.1 wants a name")
         assert "“530 5.7.0 Authentication required”" in listed
         del box.answers["MAIL"]

@@ -40,14 +40,14 @@ def test_a_club_is_backed_up_and_comes_back(small: Store, tmp_path: Path) -> Non
     """Whoever types them reads what was done, what is kept and what was lost."""
     book(small, day=NOW.date().replace(year=2027))
     file = str(tmp_path / "club.backup")
-    done = run(small, "backup", file)
+    done = run(small, "records", "back-up", file)
     assert done.exit_code == 0, done.output
     assert f"are in {file}, and it was opened and checked." in done.stdout
-    assert run(small, "backup", file).exit_code == 2
+    assert run(small, "records", "back-up", file).exit_code == 2
     book(small, area_key="third-2", day=NOW.date().replace(year=2027))
-    refused = run(small, "restore", file)
+    refused = run(small, "records", "restore", file)
     assert (refused.exit_code, "--replace" in refused.stderr) == (2, True)
-    done = run(small, "restore", file, "--replace")
+    done = run(small, "records", "restore", file, "--replace")
     assert done.exit_code == 0, done.output
     for words in (
         "Alderby Rovers is as it was at",
@@ -61,14 +61,14 @@ def test_a_club_is_backed_up_and_comes_back(small: Store, tmp_path: Path) -> Non
 def test_into_an_empty_place_one_says_what_opens(small: Store, tmp_path: Path) -> None:
     """Without the word nothing is begun there; with it a program reads what was found."""
     file, place = str(tmp_path / "club.backup"), tmp_path / "new.sqlite"
-    run(small, "backup", file, "--json")
+    run(small, "records", "back-up", file, "--json")
     command = ["--database", address_of(place), "restore", file]
     refused = CliRunner().invoke(main, command)
     assert (refused.exit_code, "--ways-in" in refused.stderr) == (2, True)
     assert not place.exists()
     done = CliRunner().invoke(main, [*command, "--ways-in", "closed"])
     assert done.exit_code == 0, done.output
-    assert "clubplanner secretary" in done.stdout
+    assert "clubplanner people let-in" in done.stdout
     assert "Nothing says what was booked since" in done.stdout
     again = CliRunner().invoke(main, [*command, "--ways-in", "backup", "--replace", "--json"])
     found = json.loads(again.stdout)["found"]
@@ -78,7 +78,7 @@ def test_into_an_empty_place_one_says_what_opens(small: Store, tmp_path: Path) -
 def test_records_that_are_damaged_are_told_what_to_do_with(small: Store, tmp_path: Path) -> None:
     """They are left where they are; nobody's last copy is moved by a program."""
     file, place = str(tmp_path / "club.backup"), tmp_path / "damaged.sqlite"
-    run(small, "backup", file)
+    run(small, "records", "back-up", file)
     place.write_bytes(b"not a database at all" * 500)
     command = ["--database", address_of(place), "restore", file, "--replace"]
     done = CliRunner().invoke(main, [*command, "--ways-in", "backup"])

@@ -22,14 +22,14 @@ def test_what_each_squad_had_is_listed(empty_store: Store, tmp_path: Path) -> No
     start, end = (now - timedelta(days=20)).date(), (now + timedelta(days=20)).date()
     settings = SETTINGS.replace("2026-10-12", str(start)).replace("2027-04-09", str(end))
     load_small_club(empty_store, settings=settings)
-    assert run(path, "fairness").output.startswith("No training has begun yet.")
-    assert json.loads(run(path, "fairness", "--json").output)["jain"] is None
+    assert run(path, "fairness", "show").output.startswith("No training has begun yet.")
+    assert json.loads(run(path, "fairness", "show", "--json").output)["jain"] is None
     day = (now - timedelta(days=2)).date()
     book(empty_store, KESTRELS, day=day, now=now - timedelta(days=3))
-    shown = run(path, "fairness").output
+    shown = run(path, "fairness", "show").output
     assert "Jain's index" in shown
     assert "U12 Kestrels: " in shown
-    value = json.loads(run(path, "fairness", "--json").output)
+    value = json.loads(run(path, "fairness", "show", "--json").output)
     hours = {squad["name"]: squad["hours"] for squad in value["squads"]}
     assert hours == {"U12 Kestrels": 1.25, "U14 Harriers": 0.0}
     served = {squad["name"]: squad["served"] for squad in value["squads"]}

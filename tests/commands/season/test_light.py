@@ -20,7 +20,7 @@ def test_days_and_dark_endings_are_listed(empty_store: Store, tmp_path: Path) ->
     path = tmp_path / "empty.sqlite"
     load_small_club(empty_store)
     now = datetime.now(UTC)
-    assert run(path, "light", "dark").output == "Nothing ends in the dark.\n"
+    assert run(path, "light", "list-dark").output == "Nothing ends in the dark.\n"
     day = now.date() + timedelta(days=2)
     book(
         empty_store,
@@ -32,12 +32,14 @@ def test_days_and_dark_endings_are_listed(empty_store: Store, tmp_path: Path) ->
         end_min=1430,
         now=now,
     )
-    assert "U12 Kestrels" in run(path, "light", "dark").output
-    (ending,) = json.loads(run(path, "light", "dark", "--json").output)
+    assert "U12 Kestrels" in run(path, "light", "list-dark").output
+    (ending,) = json.loads(run(path, "light", "list-dark", "--json").output)
     assert ending["days"] == [day.isoformat()]
-    shown = run(path, "light", "days", "2026-11-25", "--days", "2").output
+    shown = run(path, "light", "show", "2026-11-25", "--days", "2").output
     assert "Marsh Lane: unlit ground is used until 10 minutes after sunset" in shown
-    rows = json.loads(run(path, "light", "days", "2026-11-25", "--days", "2", "--json").output)
+    told = json.loads(run(path, "light", "show", "2026-11-25", "--days", "2", "--json").output)
+    rows, margin = told["days"], told["margin"]
+    assert margin == "until 10 minutes after sunset"
     assert [row["day"] for row in rows] == [str(date(2026, 11, 25)), str(date(2026, 11, 26))]
 
 
@@ -45,6 +47,6 @@ def test_what_floodlights_cost_is_told(empty_store: Store, tmp_path: Path) -> No
     """Set once, it stands below the days."""
     path = tmp_path / "empty.sqlite"
     load_small_club(empty_store)
-    assert "costs 12.40." in run(path, "light", "cost", "marsh-lane", "12.4").output
-    shown = run(path, "light", "days", "2026-11-25", "--days", "1").output
+    assert "costs 12.40." in run(path, "light", "set-cost", "marsh-lane", "12.4").output
+    shown = run(path, "light", "show", "2026-11-25", "--days", "1").output
     assert "Floodlights: 0.0 h, 0.00 €" in shown

@@ -22,7 +22,7 @@ def test_the_year_is_shown_and_edited(empty_store: Store, tmp_path: Path) -> Non
     """Holidays, breaks and squads' seasons, in words and as JSON; faults exit with 2."""
     path = tmp_path / "empty.sqlite"
     load_small_club(empty_store)
-    assert "holidays of GB, ENG count" in run(path, "year", "holidays", "GB", "ENG").output
+    assert "holidays of GB, ENG count" in run(path, "year", "set-holidays", "GB", "ENG").output
     assert "Not decided: 2027-03-26 Good Friday" in run(path, "year", "show").output
     assert "as usual" in run(path, "year", "train-on", "2027-03-26").output
     added = run(path, "year", "add-break", "Easter", "2027-03-29", "2027-03-29")
@@ -31,10 +31,10 @@ def test_the_year_is_shown_and_edited(empty_store: Store, tmp_path: Path) -> Non
     assert shown["undecided"] == []
     assert [b["name"] for b in shown["breaks"]] == ["Christmas", "Easter"]
     number = str(shown["breaks"][1]["number"])
-    assert "no break any more" in run(path, "year", "remove-break", number).output
-    squad = run(path, "year", "squad", "u12-kestrels", "--last", "2027-03-01")
+    assert "no break any more" in run(path, "year", "withdraw-break", number).output
+    squad = run(path, "year", "set-squad", "u12-kestrels", "--last", "2027-03-01")
     assert "U12 Kestrels train until 2027-03-01." in squad.output
-    wrong = run(path, "year", "holidays", "XX")
+    wrong = run(path, "year", "set-holidays", "XX")
     assert wrong.exit_code == 2
     assert "not a known country" in wrong.output
 
@@ -52,10 +52,10 @@ def test_a_stretch_gets_other_dates_by_command(empty_store: Store, tmp_path: Pat
     for day in wednesdays[:2]:
         book(empty_store, day=day, is_fixed=False)
     last = ("--last", str(wednesdays[3]))
-    looked = run(path, "year", "stretch", "winter", *last, "--look", "--json")
+    looked = run(path, "year", "change-stretch", "winter", *last, "--look", "--json")
     assert json.loads(looked.output)["booked"] == 2
-    assert "2 sessions booked." in run(path, "year", "stretch", "winter", *last).output
-    earlier = run(path, "year", "stretch", "winter", "--last", str(wednesdays[1]), "--mails")
+    assert "2 sessions booked." in run(path, "year", "change-stretch", "winter", *last).output
+    earlier = run(path, "year", "change-stretch", "winter", "--last", str(wednesdays[1]), "--mails")
     assert "2 sessions withdrawn." in earlier.output
 
 
@@ -64,16 +64,16 @@ def test_the_next_season_is_corrected_and_made(empty_store: Store, tmp_path: Pat
     path, year = tmp_path / "empty.sqlite", datetime.now(UTC).year  # commands know no other clock
     settings = SETTINGS.replace("2027", f"{year + 1}").replace("2026", f"{year}")
     load_small_club(empty_store, settings=settings)
-    assert "U12 Kestrels: older → U13 Kestrels (U13)" in run(path, "year", "next").output
-    squad = ("year", "next-squad", "u12 kestrels")
+    assert "U12 Kestrels: older → U13 Kestrels (U13)" in run(path, "year", "show-next").output
+    squad = ("year", "change-next", "u12 kestrels")
     assert "merges" in run(path, *squad, "--into", "nobody").output
     assert "write which other squad" in run(path, "year", "make-next").output
     assert "proposed anew" in run(path, "year", "forget-next").output
     assert "U13 Kites" in run(path, *squad, "--name", "U13 Kites").output
-    shown = json.loads(run(path, "year", "next", "--json").output)
+    shown = json.loads(run(path, "year", "show-next", "--json").output)
     assert [one["name"] for one in shown["squads"]] == ["U13 Kites", "U15 Harriers"]
     assert "2 squads, 1 stretch" in run(path, "year", "make-next").output
-    assert "made already" in run(path, "year", "next").output
-    result = run(path, "year", "next-squad", "nobody")
+    assert "made already" in run(path, "year", "show-next").output
+    result = run(path, "year", "change-next", "nobody")
     assert result.exit_code == 2
     assert "no squad “nobody”" in result.output

@@ -268,7 +268,7 @@ def soon_enough(box: Postbox) -> bool:
 
 def test_a_command_is_about_the_club_that_is_chosen(file: Path) -> None:
     """What one club's secretary is printed opens at that club, and stands in its records alone."""
-    printed = run(file, "--club", "rovers", "secretary")
+    printed = run(file, "--club", "rovers", "people", "let-in")
     assert re.search(r"http://127\.0\.0\.1:\d+/rovers/secretary/", printed)
     keys = {}
     for name in ("kestrels", "rovers"):
@@ -283,9 +283,18 @@ def test_a_command_is_about_the_club_that_is_chosen(file: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["secretary"], "Say which club, with --club NAME before the command: kestrels, rovers,"),
-        (["--club", "Rovers", "secretary"], "lists no club “Rovers”; there are kestrels, rovers,"),
-        (["--database", "sqlite:///x", "secretary"], "Name one database with --database, or a"),
+        (
+            ["people", "let-in"],
+            "Say which club, with --club NAME before the command: kestrels, rovers,",
+        ),
+        (
+            ["--club", "Rovers", "people", "let-in"],
+            "lists no club “Rovers”; there are kestrels, rovers,",
+        ),
+        (
+            ["--database", "sqlite:///x", "people", "let-in"],
+            "Name one database with --database, or a",
+        ),
     ],
 )
 def test_who_does_not_say_which_club_is_told_which_there_are(
@@ -297,7 +306,7 @@ def test_who_does_not_say_which_club_is_told_which_there_are(
 
 def test_a_club_without_a_list_is_told() -> None:
     """A short name says nothing without the list that it stands in."""
-    done = CliRunner().invoke(main, ["--club", "rovers", "secretary"])
+    done = CliRunner().invoke(main, ["--club", "rovers", "people", "let-in"])
     assert done.exit_code == 2
     assert "Name the list of clubs, too, with --clubs or CLUBPLANNER_CLUBS." in done.output
 

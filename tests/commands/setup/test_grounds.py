@@ -22,21 +22,21 @@ def test_grounds_are_listed_written_and_looked_at(empty_store: Store, tmp_path: 
     assert "Marsh Lane\n  Top pitch: 100 × 64 m (109 × 70 yd), artificial, floodlit" in listed
     assert len(json.loads(run(path, "grounds", "list", "--json").output)[0]["pitches"]) == 3
     file = tmp_path / "lane.geojson"
-    assert "Written" in run(path, "grounds", "file", "Marsh Lane", "--output", str(file)).output
-    assert json.loads(run(path, "grounds", "file", "marsh-lane").output) == json.loads(
+    assert "Written" in run(path, "grounds", "export", "Marsh Lane", "--output", str(file)).output
+    assert json.loads(run(path, "grounds", "export", "marsh-lane").output) == json.loads(
         file.read_text("utf-8")
     )
-    assert run(path, "grounds", "look", str(file)).output.count("as it is") == 3
+    assert run(path, "grounds", "load", "--look", str(file)).output.count("as it is") == 3
     data = json.loads(file.read_text("utf-8"))
     data["features"][0]["properties"]["surface"] = "sand"
     file.write_text(json.dumps(data), encoding="utf-8")
-    looked = json.loads(run(path, "grounds", "look", str(file), "--json").output)
+    looked = json.loads(run(path, "grounds", "load", "--look", str(file), "--json").output)
     assert [pitch["what"] for pitch in looked["pitches"]] == ["changed", "as it is", "as it is"]
     assert "artificial" in run(path, "grounds", "list").output, "looking changes nothing"
     nowhere = str(tmp_path / "no" / "folder.geojson")
     for wrong in (
-        ("file", "Nowhere"),
-        ("file", "marsh-lane", "--output", nowhere),
-        ("look", nowhere),
+        ("export", "Nowhere"),
+        ("export", "marsh-lane", "--output", nowhere),
+        ("load", "--look", nowhere),
     ):
         assert run(path, "grounds", *wrong).exit_code == 2

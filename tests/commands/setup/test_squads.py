@@ -24,12 +24,13 @@ def test_a_squad_ends_by_command(empty_store: Store, tmp_path: Path) -> None:
     load_small_club(empty_store)
     day = datetime.now(UTC).date() + timedelta(days=9)
     book(empty_store, day=day)
-    looked = json.loads(run(path, "squads", "end", KESTRELS, str(day), "--look", "--json").output)
+    look = "squads", "withdraw", KESTRELS, str(day), "--look"
+    looked = json.loads(run(path, *look, "--json").output)
     assert (looked["sessions"], looked["matches"]) == (1, [])
-    assert "Top pitch: 1" in run(path, "squads", "end", KESTRELS, str(day), "--look").output
-    done = run(path, "squads", "end", KESTRELS, str(day), "--why", "too few")
+    assert "Top pitch: 1" in run(path, *look).output
+    done = run(path, "squads", "withdraw", KESTRELS, str(day), "--why", "too few")
     assert "1 session withdrawn." in done.output
-    again = run(path, "squads", "end", KESTRELS, str(day))
+    again = run(path, "squads", "withdraw", KESTRELS, str(day))
     assert again.exit_code == 2
     assert "end already" in again.output
 

@@ -43,6 +43,11 @@ def store(filled: Filled) -> Store:
     return filled(publish_winter)
 
 
+def run_proposals(store: Store, *arguments: str) -> Result:
+    """Run a command on what was proposed."""
+    return CliRunner().invoke(main, ["--database", str(store.engine.url), "proposals", *arguments])
+
+
 def run(store: Store, *arguments: str) -> Result:
     """Run a command on the club."""
     return CliRunner().invoke(main, ["--database", str(store.engine.url), "share-out", *arguments])
@@ -50,7 +55,7 @@ def run(store: Store, *arguments: str) -> Result:
 
 def test_closed_ground_is_shared_out_again_and_published(store: Store) -> None:
     """The proposal says who loses a place, and publishing it closes the ground."""
-    shut = ["again", "--evening", str(DAY), "--close", "Top pitch", "--reason", "Frost"]
+    shut = ["run-again", "--evening", str(DAY), "--close", "Top pitch", "--reason", "Frost"]
     words = run(store, *shut, "--seconds", "3").output
     assert "is closed" in words
     assert "Lose their place whatever is done: U12 Kestrels" in words
@@ -58,23 +63,23 @@ def test_closed_ground_is_shared_out_again_and_published(store: Store) -> None:
     assert found["sort"] == "evening"
     assert found["hit"][0] == "U12 Kestrels"
     assert found["changes"][0]["squad_name"] == "U12 Kestrels"
-    published = run(store, "publish", str(found["number"]))
+    published = run_proposals(store, "publish", str(found["number"]))
     assert "Ground closed." in published.output
 
 
 def test_an_evening_where_nobody_lacks_anything_is_told(store: Store) -> None:
     """There is nothing to share out where everybody has what they ask for."""
-    result = run(store, "evening", str(DAY))
+    result = run(store, "run-evening", str(DAY))
     assert result.exit_code == 2
     assert "No squad lacks a session" in result.stderr
 
 
 def test_turns_are_planned_or_it_is_said_why_not(store: Store) -> None:
     """Two squads with nothing to swap take no turns; an unknown one is told."""
-    result = run(store, "turns", "winter")
+    result = run(store, "run-turns", "winter")
     assert result.exit_code == 2
     assert "no turns to take" in result.stderr
-    assert "There is no squad “Moon”" in run(store, "turns", "winter", "--still", "Moon").stderr
+    assert "There is no squad “Moon”" in run(store, "run-turns", "winter", "--still", "Moon").stderr
 
 
 @pytest.mark.parametrize(
@@ -92,7 +97,7 @@ def test_turns_are_planned_or_it_is_said_why_not(store: Store) -> None:
 )
 def test_what_was_written_wrongly_is_told(store: Store, arguments: list[str], words: str) -> None:
     """Each mistake has its sentence and exit code 2."""
-    result = run(store, "again", *arguments)
+    result = run(store, "run-again", *arguments)
     assert result.exit_code == 2
     assert words in result.stderr
 
@@ -100,7 +105,9 @@ def test_what_was_written_wrongly_is_told(store: Store, arguments: list[str], wo
 def test_an_evening_is_shared_out_by_who_comes(store: Store) -> None:
     """What is said of squads is kept for the date and felt; nobody else has to move."""
     said = ["--players", "U12 Kestrels", "6", "1", "--without", "U14 Harriers"]
-    found = json.loads(run(store, "tonight", str(DAY), *said, "--seconds", "2", "--json").output)
+    found = json.loads(
+        run(store, "run-tonight", str(DAY), *said, "--seconds", "2", "--json").output
+    )
     assert found["sort"] == "evening"
     assert {line["squad_name"] for line in found["changes"]} <= {"U14 Harriers"}
     with store.read() as session:
@@ -108,7 +115,7 @@ def test_an_evening_is_shared_out_by_who_comes(store: Store) -> None:
     assert (kept["u12-kestrels"].players, kept["u12-kestrels"].goalkeepers) == (6, 1)
     assert kept["u14-harriers"].is_coming is False
     closed = ["--close", "Top pitch", "--from", "19:00", "--to", "18:00"]
-    odd = run(store, "tonight", str(DAY), *closed)
+    odd = run(store, "run-tonight", str(DAY), *closed)
     assert odd.exit_code != 0
     assert "write a later time with --to" in odd.output
 
@@ -116,6 +123,6 @@ def test_an_evening_is_shared_out_by_who_comes(store: Store) -> None:
 def test_why_tells_of_nobody_who_has_all(store: Store) -> None:
     """Only who goes without in that proposal can be asked about."""
     number = json.loads(run(store, "run", "winter", "--seconds", "2", "--json").stdout)["number"]
-    result = run(store, "why", str(number), "Nobody")
+    result = run_proposals(store, "explain", str(number), "Nobody")
     assert result.exit_code == 2
     assert "Nobody called “Nobody” goes without" in result.stderr

@@ -21,18 +21,18 @@ def test_it_is_told_in_words_and_for_a_program(empty_store: Store, tmp_path: Pat
     """Who finds no ground, why, and what would change it; a stretch that is not there is told."""
     path = tmp_path / "empty.sqlite"
     load_small_club(empty_store)
-    shown = run(path, "share-out", "before", "winter").output
+    shown = run(path, "share-out", "foresee", "winter").output
     assert "By itself, every squad that asks finds ground." in shown
     with empty_store.write() as session:
         session.execute(update(VenueRow).values(opening=[]))
-    shown = run(path, "share-out", "before", "winter").output
+    shown = run(path, "share-out", "foresee", "winter").output
     assert "U12 Kestrels, 1 of 1 sessions:" in shown
     assert "Would change it: Open Marsh Lane on Wednesday 18:00–19:15" in shown
-    found = json.loads(run(path, "share-out", "before", "Winter", "--json").output)
+    found = json.loads(run(path, "share-out", "foresee", "Winter", "--json").output)
     assert [one["squad"] for one in found["troubles"]] == ["u12-kestrels", "u14-harriers"]
     assert found["troubles"][0]["remedies"][0]["at"]["kind"] == "venue"
     assert found["asked_hours"] == 3.25
     assert found["room_hours"] == 0
-    missing = run(path, "share-out", "before", "autumn")
+    missing = run(path, "share-out", "foresee", "autumn")
     assert missing.exit_code == 2
     assert "There is no stretch" in missing.output

@@ -44,21 +44,21 @@ def bend(file: Path, change: dict[str, Any]) -> Path:
 
 def test_schema_prints_the_schema() -> None:
     """What is printed is the schema, as JSON."""
-    result = run("schema")
+    result = run("show-schema")
     assert result.exit_code == 0
     assert json.loads(result.stdout) == schema()
 
 
 def test_example_prints_a_problem() -> None:
     """What is printed reads back as the invented problem."""
-    result = run("example", "--squads", 5, "--pitches", 2, "--seed", 9, "--pressure", 1.2)
+    result = run("draw-example", "--squads", 5, "--pitches", 2, "--seed", 9, "--pressure", 1.2)
     assert result.exit_code == 0
     assert read_problem(result.stdout.encode()) == (example(5, 2, 9, 1.2), ())
 
 
 def test_example_refuses_more_squads_than_it_can_name() -> None:
     """Numbers out of range are a matter of usage."""
-    assert run("example", "--squads", 1001).exit_code == 2
+    assert run("draw-example", "--squads", 1001).exit_code == 2
 
 
 def test_solve_gives_a_result_that_check_passes(tmp_path: Path) -> None:

@@ -62,7 +62,8 @@ def test_a_feed_keeps_strong_etags_in_both_forms(club_store: Store, store_path: 
         during = make_range(date(year, 11, 17))
         put_booking(club_store, make_wish(club_store, during=during), NOW)
     with serving(store_path) as served:
-        made = json.loads(run_command(store_path, "feed", "u13-kestrels", "--json").stdout)
+        wish = "squad", "u13-kestrels", "--holder", "the squad", "--json"
+        made = json.loads(run_command(store_path, "addresses", "add", *wish).stdout)
         path = urlsplit(made["feed"]).path
         plain = ask(served.port, path)
         packed = ask(served.port, path, Accept_Encoding=GZIP)
