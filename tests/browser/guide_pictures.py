@@ -81,6 +81,10 @@ LAST_GAP = """([least, limit]) => {
         range.selectNodeContents(texts.currentNode);
         boxes.push(...range.getClientRects());
     }
+    for (const one of document.querySelectorAll('main :is(.panel, .message)')) {
+        const box = one.getBoundingClientRect();  // not a sliver of the next one
+        boxes.push({top: box.top, bottom: box.top + 12, height: box.height});
+    }
     const isFree = (y) => !boxes.some((box) => box.height > 1
         && box.top + window.scrollY - 2 < y && y < box.bottom + window.scrollY + 8);
     for (let y = limit; y > least; y -= 1) if (isFree(y)) return y;
