@@ -223,7 +223,7 @@ def full_club(store: Store, address: str, code: str) -> Club:
     return replace(club, app=app, values={**club.values, "reason": reason})
 
 
-def young_club(store: Store, address: str) -> Club:
+def young_club(store: Store, address: str, _code: str = "") -> Club:
     """Fill a store with a club that has a name and a venue."""
     load_files(store, [ClubFile("club.toml", YOUNG_CLUB.encode())], NOW)
     number = add_person(store, PersonDraft("Kim Ashby", Role.SECRETARY, "", ()), NOW)
@@ -287,15 +287,15 @@ def make(browser: Browser, code: str, folder: Path, only: str, port: int) -> dic
     address = f"http://127.0.0.1:{port}"
     with tempfile.TemporaryDirectory() as place:
         for name, fill, pictures in (
-            ("young", lambda store: young_club(store, address), (FIRST_STEPS,)),
-            ("full", lambda store: full_club(store, address, code), PICTURES),
+            ("young", young_club, (FIRST_STEPS,)),
+            ("full", full_club, PICTURES),
         ):
             wanted = [p for p in pictures if p.name == (only or p.name)]
             if not wanted:
                 continue
             store = open_store(f"sqlite:///{place}/{name}.sqlite")
             migrate(store)
-            club = fill(store)
+            club = fill(store, address, code)
             with served(club.app, port):
                 for picture in wanted:
                     context = signed_in(browser, club, picture.who, address, code)

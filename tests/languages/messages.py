@@ -47,7 +47,7 @@ def words_on_pages(code: str) -> frozenset[str]:
         told = [message.id for message in find_messages() if message.id]
     else:
         with (CATALOGUES / f"{code}.po").open("rb") as file:
-            told = [message.string for message in read_po(file, locale=code) if message.id]
+            told = [message.string or "" for message in read_po(file, locale=code) if message.id]
     each = [one for words in told for one in ([words] if isinstance(words, str) else words)]
     return frozenset(_UNSEEN.sub("", words).strip().replace("%%", "%") for words in each)
 

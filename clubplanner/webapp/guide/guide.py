@@ -11,7 +11,8 @@ from werkzeug.routing import BuildError
 
 from clubplanner.domain.searching import is_found_by, search_words
 from clubplanner.language import spoken, term
-from clubplanner.webapp.base.security import current_person, for_anybody, keep_out, may_open
+from clubplanner.webapp.base.navigation import finds
+from clubplanner.webapp.base.security import current_person, for_anybody, keep_out
 from clubplanner.webapp.guide.chapters import BY_KEY, CHAPTERS, Chapter, place_of
 from clubplanner.webapp.guide.texts import CHAPTER, PAGE, as_html, sections, told_in
 
@@ -77,7 +78,7 @@ def chapter(key: str) -> str | BaseResponse:
 
 def may_read(person: Person | None, chosen: Chapter) -> bool:
     """Tell whether somebody may open a page that a chapter is about."""
-    return any(may_open(person, endpoint) for endpoint in chosen.pages)
+    return any(finds(person, endpoint) for endpoint in chosen.pages)
 
 
 def guide_here() -> Place | None:
@@ -127,7 +128,7 @@ def _address(target: str) -> str:
 
 def _page_address(endpoint: str) -> str:
     """Return a page's address; blank for one of many, which has none by itself."""
-    if endpoint not in current_app.view_functions or not may_open(current_person(), endpoint):
+    if endpoint not in current_app.view_functions or not finds(current_person(), endpoint):
         return ""
     try:
         return url_for(endpoint)

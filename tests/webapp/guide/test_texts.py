@@ -163,7 +163,7 @@ def commands_said(key: str, code: str) -> list[list[str]]:
 @pytest.mark.parametrize("code", CODES)
 def test_every_command_is_one_and_no_main_one_is_left_out(code: str) -> None:
     """Commands and their options are there; each noun of the command line is named."""
-    named = set()
+    named: set[str] = set()
     for words in (words for key in BY_KEY for words in commands_said(key, code)):
         command: click.Command = main
         for word in words:
