@@ -83,7 +83,7 @@ CHAPTERS = (
             **_all("give-and-take", "season.asks"),
             **_all("who-knows", "season.mails", "season.mail"),
             **_all("back", "season.changes"),
-            **_all("ahead", "season.ahead", "desk.week"),
+            **_all("ahead", "season.ahead", "desk.week", "desk.booked"),
         },
     ),
     Chapter(
@@ -101,6 +101,7 @@ CHAPTERS = (
                 "season.see_begin",
                 "season.weeks",
             ),
+            **_all("money", "money.desk"),
             **_all("fair", "share_outs.turns", "season.fairness"),
             **_all("others", "season.matches", "season.match", "season.hires", "season.hire"),
             **_all("others", "season.busy_calendars", "season.busy_calendar"),
