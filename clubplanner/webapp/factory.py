@@ -50,6 +50,7 @@ from clubplanner.webapp.evening import (
 )
 from clubplanner.webapp.finding import finding
 from clubplanner.webapp.giving import asks, giving
+from clubplanner.webapp.guide import guide
 from clubplanner.webapp.hires import hires
 from clubplanner.webapp.journal import changes, restored
 from clubplanner.webapp.keeping import keeping
@@ -179,6 +180,7 @@ ROOMS = (
     board,
     pushes,
     finding,
+    guide,
     home_screen,
     watched,
     described,
@@ -218,6 +220,7 @@ PARTS = (
     facings,
     pushes,
     home_screen,
+    guide,
 )
 """The modules that act on every request, in the order in which they look at it."""
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import argparse
 import html
+import re
 import shutil
 import sys
 import threading
@@ -123,9 +124,10 @@ class Club:
     secrets: dict[str, str]
 
 
-def make_club(store: Store, address: str, seconds: float = 6.0) -> Club:
+def make_club(store: Store, address: str, seconds: float = 6.0, language: str = "en") -> Club:
     """Fill a migrated store with the invented club, its spring shared out, and people."""
-    load_files(store, [ClubFile(p.name, p.read_bytes()) for p in invented_club_files()], NOW)
+    files = [(path.name, path.read_bytes()) for path in invented_club_files()]
+    load_files(store, [ClubFile(name, in_language(data, language)) for name, data in files], NOW)
     number = run_share_out(store, "spring", Effort(seconds=seconds), NOW).number
     publish_share_out(store, number, NOW)
     people = (
@@ -151,6 +153,7 @@ def make_club(store: Store, address: str, seconds: float = 6.0) -> Club:
         "board": "osier-lane",
         "venue": "osier-lane",
         "pitch": "osier-lane-meadow",
+        "guide": "coach",
         "/desk/squads/<key>/end": f"/desk/squads/{SQUAD}/end?from=2027-05-03",
         "/desk/season/year/stretches/<key>": "/desk/season/year/stretches/spring?"
         "stretch_name=Spring&stretch_first=2027-04-12&stretch_last=2027-06-18",
@@ -159,6 +162,17 @@ def make_club(store: Store, address: str, seconds: float = 6.0) -> Club:
         **fill_calendars(store, address),
     }
     return Club(create_app(store, Config("", address), lambda: NOW), values, secrets)
+
+
+def in_language(data: bytes, language: str) -> bytes:
+    """Return a file of the invented club as a club of that language would have it.
+
+    Parts of a pitch are called in the club's language; what was booked on one takes the whole.
+    """
+    if language == "en":
+        return data
+    whole = re.sub(rb"(?m)^area = .*\n", b"", data)
+    return whole.replace(b"[club]", f'[club]\nlanguage = "{language}"'.encode())
 
 
 def fill_season(store: Store) -> dict[str, str]:

@@ -107,6 +107,8 @@ def test_every_word_of_every_page_is_told(club: tuple[Club, Store]) -> None:
     known = {word.lower() for word in data_words(store)}
     faults = set()
     for shot in list_shots(made):
+        if shot.path.startswith("/guide/"):
+            continue  # its words are a text of their own in each language
         client = made.app.test_client()
         if shot.who != STRANGER:
             client.set_cookie("person", made.secrets[shot.who])

@@ -52,7 +52,7 @@ def show(context: Context, first: date, last: date, key: str | None, as_json: bo
     say("\n".join(words), as_value(chosen, report), as_json=as_json)
 
 
-@reports.command()
+@reports.command("export")
 @click.argument("first", type=DAY)
 @click.argument("last", type=DAY)
 @click.option(
@@ -65,7 +65,7 @@ def show(context: Context, first: date, last: date, key: str | None, as_json: bo
 @click.option("--table", "key", default="squads", show_default=True, help="Which table as CSV.")
 @click.pass_obj
 @tells_faults
-def file(
+def export_report(
     context: Context, first: date, last: date, output: Path, kind: str | None, key: str
 ) -> None:
     """Write a report on the days from FIRST to LAST into a file."""

@@ -227,13 +227,14 @@ def pages_of(person: Person) -> tuple[Link, ...]:
     )
 
 
+def finds(person: Person | None, endpoint: str) -> bool:
+    """Tell whether a page is one that somebody, None for a stranger, opens from everywhere."""
+    role = "" if person is None else person.role.value
+    return may_open(person, endpoint) and role not in NOT_FOR.get(endpoint, ())
+
+
 def _open_pages(place: Place, person: Person) -> list[Page]:
-    return [
-        page
-        for page in place.pages
-        if may_open(person, page.endpoint)
-        and person.role.value not in NOT_FOR.get(page.endpoint, ())
-    ]
+    return [page for page in place.pages if finds(person, page.endpoint)]
 
 
 def _link(page: Page, *, is_current: bool) -> Link:

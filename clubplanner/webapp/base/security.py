@@ -157,7 +157,16 @@ def _let_in() -> BaseResponse | None:
         return None
     if is_for_programs():
         return abort(401 if current_person() is None else 403)
-    if current_person() is None:
+    return keep_out(current_person())
+
+
+def keep_out(person: Person | None) -> BaseResponse:
+    """Lead a stranger to sign in; whoever is signed in is told that the page is not for them.
+
+    Raises:
+        Forbidden: If somebody is signed in.
+    """
+    if person is None:
         return redirect(url_for("entry.sign_in", then=_then()))
     return abort(403)
 

@@ -11,6 +11,7 @@ from clubplanner.services.finding.finding import Found, Kind, find_anything
 from clubplanner.webapp.base.navigation import pages_of
 from clubplanner.webapp.base.security import for_signed_in, may_open, signed_in_person
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.guide.guide import find_in_guide
 
 if TYPE_CHECKING:
     from clubplanner.domain.club.people import Person
@@ -32,7 +33,13 @@ def find() -> str:
     ]
     words = search_words(asked)
     named = [link for link in pages_of(person) if is_found_by(words, link.words)]
-    return render_template("finding/find.html", searched_for=asked, kinds=kinds, named=named)
+    return render_template(
+        "finding/find.html",
+        searched_for=asked,
+        kinds=kinds,
+        named=named,
+        guided=find_in_guide(asked),
+    )
 
 
 def _address(found: Found, person: Person) -> str:

@@ -347,6 +347,8 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /desk/people/<int:number>/browsers/<int:browser>/end": (SECRETARY, CLUB),
     "POST /desk/people/requests/<int:number>": (SECRETARY, CLUB),
     "GET /privacy": None,
+    "GET /guide": None,
+    "GET /guide/<key>": None,
     "GET /me/kept": EVERY_ROLE,
     "GET /me/kept.json": EVERY_ROLE,
     "GET /desk/people/<int:number>/kept": (SECRETARY,),
