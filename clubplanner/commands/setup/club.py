@@ -17,7 +17,7 @@ from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.setup.loading import load_files
-from clubplanner.store.engine import open_store
+from clubplanner.store.engine import open_store, shown_address
 from clubplanner.store.migrate import migrate
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def init(context: Context) -> None:
     copy = _migrate(context.config)
     if copy is not None:
         click.echo(f"The database as it was is kept as {copy}.")
-    click.echo(f"Ready: {context.config.database}")
+    click.echo(f"Ready: {shown_address(context.config.database)}")
 
 
 def _init_all(context: Context) -> None:

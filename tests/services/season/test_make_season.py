@@ -176,6 +176,26 @@ def test_whoever_is_over_lets_go_of_a_name_in_need(filled: Filled) -> None:
         assert {a.squad for a in load_stretch_problem(session, stretch).asks} == {"u16-reds"}
 
 
+def test_names_are_no_longer_than_a_file_takes(filled: Filled) -> None:
+    """What is typed is asked about; a squad that lets go of a long name gets a cut one."""
+    kind = "R" * 76
+    store = filled(partial(load_small_club, squads=with_squads(f"U15 {kind}", f"U16 {kind}")))
+    over = find_squad_id(store, f"u16-{kind.lower()}")
+    correct(store, {f"squad-{over}": {"fate": "ends"}})
+    make_next_season(store, JULY)
+    assert [len(name) for _key, name in names_of(store)] == [80, 80]
+    assert names_of(store)[1][1] == f"U16 {'R' * 69} (2027)"
+
+
+def test_a_long_name_is_asked_about(small: Store) -> None:
+    """A squad's next name and a new squad's are held to as many letters as by form and file."""
+    squad = find_squad_id(small, "u13-kestrels")
+    long = {f"squad-{squad}": {"name": "K" * 81}, "new-1": {"name": "W" * 99, "players": "9"}}
+    found = [problem.message for problem in correct(small, long).problems]
+    assert "The name has 81 letters; use at most 80" in found
+    assert "The name has 99 letters; use at most 80" in found
+
+
 def book_for(store: Store, squad_id: int) -> None:
     """Put a session of a squad in the books of last winter."""
     number = book(store, "whoever")
