@@ -6,7 +6,8 @@ import logging
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from clubplanner.commands.worker import LOG, SAID_AGAIN_S, Faults, _round
+from clubplanner.commands.serving.worker import LOG, SAID_AGAIN_S, Faults, _round
+
 from clubplanner.config import Config
 from clubplanner.errors import BusyError
 from clubplanner.services.keeping.pruning import Pruner
