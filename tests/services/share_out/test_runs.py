@@ -8,6 +8,7 @@ import sys
 import threading
 import time
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -233,6 +234,17 @@ def test_a_search_lets_all_else_go_first() -> None:
     )
     now, wanted = map(int, run.stdout.split())
     assert now == max(wanted, os.nice(0))
+
+
+def test_others_of_its_session_do_not_stand_back() -> None:
+    """A search begun in somebody's session makes itself nice, and not all that they have begun."""
+    kept = Path("/proc/self/autogroup")
+    if not kept.exists():
+        pytest.skip("This kernel does not share its time among sessions.")
+    before = kept.read_text("ascii")
+    code = "from clubplanner.services.share_out import standing_back as s; s.stand_back()"
+    subprocess.run([sys.executable, "-c", code], check=True)
+    assert kept.read_text("ascii") == before
 
 
 def test_signs_of_life_do_not_stand_back(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
