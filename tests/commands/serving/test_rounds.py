@@ -7,7 +7,6 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from clubplanner.commands.serving.worker import LOG, SAID_AGAIN_S, Faults, _round
-
 from clubplanner.config import Config
 from clubplanner.errors import BusyError
 from clubplanner.services.keeping.pruning import Pruner

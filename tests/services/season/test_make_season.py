@@ -189,7 +189,7 @@ def test_names_are_no_longer_than_a_file_takes(filled: Filled) -> None:
 
 def test_a_long_name_is_asked_about(small: Store) -> None:
     """A squad's next name and a new squad's are held to as many letters as by form and file."""
-    squad = find_squad_id(small, "u13-kestrels")
+    squad = find_squad_id(small, KESTRELS)
     long = {f"squad-{squad}": {"name": "K" * 81}, "new-1": {"name": "W" * 99, "players": "9"}}
     found = [problem.message for problem in correct(small, long).problems]
     assert "The name has 81 letters; use at most 80" in found
@@ -273,7 +273,7 @@ def test_what_was_served_follows_a_squad_across_its_names_and_a_merger(small: St
     with small.read() as session:
         past = past_balances(session, date(2027, 10, 11))
     assert past == {"u13-kestrels": -30.0, "u15-harriers": 30.0}
-    kestrels = find_squad_id(small, "u13-kestrels")
+    kestrels = find_squad_id(small, KESTRELS)
     later = datetime(2028, 7, 3, 8, 0, 1, tzinfo=UTC)
     correct(small, {f"squad-{kestrels}": {"fate": "merges", "into": "U15 Harriers"}}, later)
     make_next_season(small, later)
