@@ -210,6 +210,13 @@ def open_file(path: Path) -> Store:
     return open_store(URL.create("sqlite", database=str(path)))
 
 
+def shown_address(address: str) -> str:
+    """Write a database's address as it may be shown: without the password in it."""
+    url = make_url(address)
+    kept = {name: value for name, value in url.query.items() if name != "password"}
+    return url.set(query=kept).render_as_string(hide_password=True)
+
+
 def open_store(url: str | URL, *, waits_for_disk: bool = True) -> Store:
     """Open a database by its SQLAlchemy address, such as "sqlite:///club.sqlite".
 

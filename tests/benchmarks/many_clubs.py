@@ -28,7 +28,7 @@ import psycopg
 from werkzeug.test import Client
 
 from clubplanner.clubs.at_hand import ClubsAtHand
-from clubplanner.commands.serving.worker import _round
+from clubplanner.commands.serving.worker import Faults, _round
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.inputs.club_files.club_file import ClubFile
@@ -125,7 +125,9 @@ def measure(file: Path, secret: str) -> dict[str, float]:
     rounds = []
     for club in clubs:
         start = time.process_time()
-        _round(club.store, club.config, lambda: datetime.now(UTC), Pruner(), is_first=False)
+        _round(
+            club.store, club.config, lambda: datetime.now(UTC), Pruner(), Faults(), is_first=False
+        )
         rounds.append(1000 * (time.process_time() - start))
         club.store.close()
     found["round ms"] = statistics.median(rounds)

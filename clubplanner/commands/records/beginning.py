@@ -8,7 +8,7 @@ import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.errors import PlannerError, RefusedError
-from clubplanner.store.engine import open_store
+from clubplanner.store.engine import open_store, shown_address
 from clubplanner.store.migrate import migrate
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ def init(context: Context, as_json: bool) -> None:
         return
     copy = _migrate(context.config)
     words = [] if copy is None else [f"The database as it was is kept as {copy}."]
-    words.append(f"Ready: {context.config.database}")
+    words.append(f"Ready: {shown_address(context.config.database)}")
     ready = [{"club": context.config.club or None, "copy": None if copy is None else str(copy)}]
     say("\n".join(words), {"ready": ready}, as_json=as_json)
 

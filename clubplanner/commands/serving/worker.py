@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import signal
 import threading
+import time
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
@@ -30,8 +31,44 @@ if TYPE_CHECKING:
 LOG = logging.getLogger("clubplanner.worker")
 
 PAUSE_S = 15.0
+SAID_AGAIN_S = 3600.0
+"""After so long a fault that lasts is written down once more."""
 _RUNS: list[subprocess.Popen[bytes]] = []
 """Processes that were begun here, until they have ended."""
+
+
+class Faults:
+    """Writes down what goes wrong in rounds: a fault that lasts once an hour, not each time.
+
+    Args:
+        clock_s: Counts seconds.
+    """
+
+    def __init__(self, clock_s: Callable[[], float] = time.monotonic) -> None:
+        self._clock_s = clock_s
+        self._said = ""
+        self._said_s = 0.0
+        self._left_out = 0
+
+    def note(self, fault: Exception) -> None:
+        """Write a fault down, unless it was just now."""
+        words = f"{type(fault).__name__}: {fault}"
+        now_s = self._clock_s()
+        if words == self._said and now_s - self._said_s < SAID_AGAIN_S:
+            self._left_out += 1
+            return
+        more = f" (and {self._left_out} rounds before)" if words == self._said else ""
+        self._said, self._said_s, self._left_out = words, now_s, 0
+        if isinstance(fault, PlannerError):
+            LOG.warning("a round was left out: %s%s", fault, more)
+        else:
+            LOG.error("a round broke off%s", more, exc_info=fault)
+
+    def is_over(self) -> None:
+        """Note a round in which nothing went wrong."""
+        if self._said:
+            LOG.info("rounds are done again")
+        self._said, self._left_out = "", 0
 
 
 @contextmanager
@@ -95,9 +132,9 @@ def work_until(
         round_done: Set after each round; for tests.
         rest: What to do after each round; None for nothing.
     """
-    is_first, pruner = True, Pruner()
+    is_first, pruner, faults = True, Pruner(), Faults()
     while not stop.wait(pause_s):
-        _round(store, config, clock, pruner, is_first=is_first)
+        _round(store, config, clock, pruner, faults, is_first=is_first)
         is_first = False
         if rest is not None:
             rest()
@@ -110,6 +147,7 @@ def _round(
     config: Config,
     clock: Callable[[], datetime],
     pruner: Pruner,
+    faults: Faults,
     *,
     is_first: bool,
 ) -> None:
@@ -128,7 +166,7 @@ def _round(
         if number is not None:
             refresh_calendar(own, number, clock(), fetch_within(config))
         pruner.prune_if_due(own, clock())
-    except PlannerError as fault:
-        LOG.warning("a round was left out: %s", fault)
-    except Exception:
-        LOG.exception("a round broke off")
+    except Exception as fault:  # whatever it is, it is written down and the next round follows
+        faults.note(fault)
+    else:
+        faults.is_over()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
@@ -13,7 +13,7 @@ from clubplanner.domain.booked.bookings import Booking, Purpose, find_overlappin
 from clubplanner.domain.times.times import clock_in_zone, each_date, minute_from_instant
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
@@ -100,14 +100,17 @@ class Scene:
     @cached_property
     def by_pitch_and_day(self) -> Mapping[tuple[str, date], list[Booking]]:
         """The bookings of each pitch, by its key and each local date that they touch."""
-        zone = self.club.time_zone
         found: dict[tuple[str, date], list[Booking]] = defaultdict(list)
         for booking in self.bookings:
-            first = booking.during.starts_at.astimezone(zone).date()
-            last = booking.during.ends_at.astimezone(zone).date()
-            for day in each_date(first, last):
-                found[booking.pitch_key, day].append(booking)
+            for key in self._pitch_days(booking):
+                found[key].append(booking)
         return found
+
+    def _pitch_days(self, booking: Booking) -> Iterator[tuple[str, date]]:
+        zone = self.club.time_zone
+        first = booking.during.starts_at.astimezone(zone).date()
+        last = booking.during.ends_at.astimezone(zone).date()
+        return ((booking.pitch_key, day) for day in each_date(first, last))
 
     @cached_property
     def _known_on_dates(self) -> dict[tuple[str, date, date], list[Booking]]:
@@ -133,12 +136,15 @@ class Scene:
         """
         found: dict[str, list[Booking]] = defaultdict(list)
         for booking in sorted(self.bookings, key=_start_of):
-            if booking.squad_key is not None and booking.purpose is not Purpose.CLOSED:
-                found[booking.squad_key].append(booking)
-                coach = self.coach_of(booking.squad_key)
-                if coach:
-                    found[coach].append(booking)
+            for person in self._people_at(booking):
+                found[person].append(booking)
         return found
+
+    def _people_at(self, booking: Booking) -> tuple[str, ...]:
+        if booking.squad_key is None or booking.purpose is Purpose.CLOSED:
+            return ()
+        coach = self.coach_of(booking.squad_key)
+        return (booking.squad_key, coach) if coach else (booking.squad_key,)
 
     @cached_property
     def venue_of(self) -> Mapping[str, Venue]:
@@ -161,11 +167,38 @@ class Scene:
 
     def without(self, numbers: Collection[int]) -> Scene:
         """Return the scene without some bookings."""
-        return replace(self, bookings=[b for b in self.bookings if b.number not in numbers])
+        gone = [b for b in self.bookings if b.number in numbers]
+        left = [b for b in self.bookings if b.number not in numbers]
+        return self._changed(left, gone, ())
 
     def with_booked(self, *more: Booking) -> Scene:
         """Return the scene with further bookings."""
-        return replace(self, bookings=[*self.bookings, *more])
+        return self._changed([*self.bookings, *more], (), more)
+
+    def _changed(
+        self, bookings: Sequence[Booking], gone: Sequence[Booking], more: Sequence[Booking]
+    ) -> Scene:
+        """Return the scene with other bookings; what is known of the others is not looked up again.
+
+        Two of an evening's sessions change places in a hundred ways: each is a scene of its own.
+        """
+        changed = replace(self, bookings=bookings)
+        on_pitches, of_people = dict(self.by_pitch_and_day), dict(self.by_person)
+        for one in gone:
+            for key in self._pitch_days(one):
+                on_pitches[key] = [other for other in on_pitches[key] if other.number != one.number]
+            for person in self._people_at(one):
+                listed = of_people[person]
+                of_people[person] = [other for other in listed if other.number != one.number]
+        for one in more:
+            for key in self._pitch_days(one):
+                on_pitches[key] = [*on_pitches.get(key, ()), one]
+            for person in self._people_at(one):
+                listed = of_people.get(person, [])
+                place = bisect_right(listed, one.during.starts_at, key=_start_of)
+                of_people[person] = [*listed[:place], one, *listed[place:]]
+        changed.__dict__.update(by_pitch_and_day=on_pitches, by_person=of_people)
+        return changed
 
 
 @dataclass(frozen=True)

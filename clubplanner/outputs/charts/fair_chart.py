@@ -206,12 +206,12 @@ def draw_spread(parts: Sequence[float], title: str, summary: str) -> str:
     body = [svg.element("rect", x=0, y=0, width=width, height=height, fill=PAPER)]
     line = {"x1": side, "x2": width - side, "y1": ground, "y2": ground}
     body.append(svg.element("line", **line, stroke=FRAME))
-    for column, count in sorted(columns.items()):
-        x = side + column * across
-        for n in range(count):
-            y = ground - 2 - (n + 0.5) * step
-            dot = {"cx": x, "cy": y, "r": min(MOST_DOT, step * 0.48)}
-            body.append(svg.element("circle", **dot, fill=FILL))
+    places = (
+        (side + column * across, ground - 2 - (n + 0.5) * step)
+        for column, count in sorted(columns.items())
+        for n in range(count)
+    )
+    body.append(svg.dots(places, min(MOST_DOT, step * 0.48), FILL))
     for percent, anchor in ((0, "start"), (50, "middle"), (100, "end")):
         x = side + (width - 2 * side) * percent / 100
         x += {"start": -6, "middle": 0, "end": 6}[anchor]

@@ -60,6 +60,17 @@ def element(tag: str, *children: str, **attributes: object) -> str:
     return f"<{tag}{written}>{inside}</{tag}>" if inside else f"<{tag}{written}/>"
 
 
+def dots(places: Iterable[tuple[float, float]], radius: float, fill: str) -> str:
+    """Draw many dots of one size as one path: a dozen bytes each, where a circle takes eighty.
+
+    A dot is a line without a length that ends round, which SVG draws as a disc
+    (https://www.w3.org/TR/SVG2/painting.html#LineCaps).
+    """
+    trail = "".join(f"M{_number(x)} {_number(y)}h0" for x, y in places)
+    ends = {"stroke_width": 2 * radius, "stroke_linecap": "round"}
+    return element("path", d=trail, fill="none", stroke=fill, **ends)
+
+
 def words(text: str) -> str:
     """Escape text for markup; characters XML does not allow are left out."""
     return escape(_NOT_XML.sub("", text))

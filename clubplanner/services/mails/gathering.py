@@ -89,8 +89,11 @@ def gather_mails(store: Store, quiet: QuietHours, now: datetime, *, at_once: boo
         How many mails were made.
     """
     with store.read() as session:
-        told, people = LastTold.load(session, now), Recipients.load(session, now)
+        told = LastTold.load(session, now)
         squads = _settled(session, told, now, at_once=at_once)
+        if not squads and not told.said:
+            return 0  # most rounds: nobody is to hear of anything, and nobody was told
+        people = Recipients.load(session, now)
         righted = _PutRight(list(put_right(people, told, now, at_once=at_once)))
         if not squads and not righted.changes:
             return 0

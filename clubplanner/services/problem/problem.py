@@ -42,6 +42,8 @@ if TYPE_CHECKING:
     from datetime import date
     from zoneinfo import ZoneInfo
 
+    from shapely import Polygon
+
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.club.squads import Ask as ClubAsk
@@ -81,7 +83,8 @@ def build_problem(
     """
     zone = club.time_zone
     days = _single_days(dates) if by_date else _days(dates)
-    grounds = tuple(ground for venue in venues for ground in _grounds(venue, formats))
+    known_formats: dict[Polygon, frozenset[str]] = {}
+    grounds = tuple(one for venue in venues for one in _grounds(venue, formats, known_formats))
     places = Places(venues, grounds)
     known = tuple(bookings)
     percents = percents_of_squads(club.rules, {}, squads)
@@ -122,7 +125,9 @@ def _single_days(dates: Sequence[date]) -> tuple[Day, ...]:
     )
 
 
-def _grounds(venue: Venue, formats: Sequence[GameFormat]) -> Iterable[Ground]:
+def _grounds(
+    venue: Venue, formats: Sequence[GameFormat], known: dict[Polygon, frozenset[str]]
+) -> Iterable[Ground]:
     for pitch in venue.pitches:
         whole_m2 = pitch.areas[0].area_m2
         for area in pitch.areas:
@@ -140,16 +145,26 @@ def _grounds(venue: Venue, formats: Sequence[GameFormat]) -> Iterable[Ground]:
                 has_goal=may_have_goal(area, pitch),
                 is_lit=pitch.is_lit,
                 is_indoor=pitch.is_indoor,
-                formats=_formats_on(pitch, area, formats),
+                formats=_formats_on(pitch, area, formats, known),
             )
 
 
-def _formats_on(pitch: Pitch, area: Area, formats: Sequence[GameFormat]) -> frozenset[str]:
-    """Return the formats an area holds; in a hall its own game is played to its walls."""
+def _formats_on(
+    pitch: Pitch,
+    area: Area,
+    formats: Sequence[GameFormat],
+    known: dict[Polygon, frozenset[str]],
+) -> frozenset[str]:
+    """Return the formats an area holds; in a hall its own game is played to its walls.
+
+    Pitches of one shape are many; what is known of a shape is not worked out again.
+    """
     ground = usable_ground(area, pitch.obstacles)
     if ground is None:
         return frozenset()
-    return frozenset(game.code for game in formats if fits_format(ground, game))
+    if ground not in known:
+        known[ground] = frozenset(game.code for game in formats if fits_format(ground, game))
+    return known[ground]
 
 
 def _openings(venues: Sequence[Venue], days: Sequence[Day]) -> Iterable[Opening]:

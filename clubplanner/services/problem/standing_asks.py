@@ -78,19 +78,24 @@ def asks_as_booked(
     spots = _spots(problem, booked, zone)
     coaches = {ask.squad: ask.coach for ask in problem.asks}
     busy = _busy(spots, coaches)
-    rest = [spot for spot in spots if spot.booking.purpose is Purpose.TRAINING]
+    training = [spot for spot in spots if spot.booking.purpose is Purpose.TRAINING]
+    left: dict[str | None, list[_Spot]] = defaultdict(list)
+    for spot in training:
+        left[spot.booking.squad_key].append(spot)
     asks: list[Ask] = []
     placements: list[Placement] = []
     for ask in problem.asks:
-        own = _own_spots(ask, rest)
-        rest = [spot for spot in rest if spot not in own]
+        own = _own_spots(ask, left[ask.squad])
+        left[ask.squad] = [spot for spot in left[ask.squad] if spot not in own]
         movable = [spot for spot in own if spot.is_movable]
         lacking = max(0, ask.sessions - len(own)) if fills and ask.possible else 0
         sessions = len(movable) + (min(lacking, 1 - bool(movable)) if one else lacking)
         if ask.squad not in dropped and sessions > 0:
             asks.append(replace(without(ask, busy.get(ask.squad, [])), sessions=sessions))
             placements += [_placement(ask.key, n, spot) for n, spot in enumerate(movable)]
-    for spot in rest:
+    for spot in training:
+        if spot not in left[spot.booking.squad_key]:
+            continue
         if spot.is_movable and spot.booking.squad_key not in dropped:
             extra = _ask_of(problem, spot, coaches)
             extra = without(extra, busy.get(extra.squad, []))
@@ -115,23 +120,29 @@ def _spots(problem: Problem, booked: Iterable[Booking], zone: ZoneInfo) -> list[
 def _busy(spots: Iterable[_Spot], coaches: dict[str, str | None]) -> _Busy:
     """List by squad when it or its coach is somewhere that stays."""
     busy: _Busy = defaultdict(list)
+    coached: dict[str, set[str]] = defaultdict(set)
+    for squad, name in coaches.items():
+        if name is not None:
+            coached[name].add(squad)
     for spot in spots:
         if spot.day is None or spot.is_movable:
             continue
         own = spot.booking.squad_key or ""
         coach = coaches.get(own)
-        squads = {own} | {s for s, name in coaches.items() if coach is not None and name == coach}
-        for squad in squads:
+        for squad in {own} | (coached[coach] if coach is not None else set()):
             busy[squad].append((spot.day, spot.start_min, spot.end_min))
     return busy
 
 
 def _own_spots(ask: Ask, spots: Iterable[_Spot]) -> list[_Spot]:
-    """Choose the bookings that serve an ask: of its squad and length, one a date."""
+    """Choose among a squad's bookings those that serve an ask: of its length, one a date."""
     own: list[_Spot] = []
     for spot in spots:
-        fits = spot.booking.squad_key == ask.squad and spot.minutes == ask.minutes
-        if fits and len(own) < ask.sessions and spot.date not in {o.date for o in own}:
+        if (
+            spot.minutes == ask.minutes
+            and len(own) < ask.sessions
+            and spot.date not in {o.date for o in own}
+        ):
             own.append(spot)
     return own
 

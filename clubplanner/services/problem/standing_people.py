@@ -84,7 +84,12 @@ def free_of_standing(
     coaches = {squad.key: squad.coach_key for squad in squads}
     live = [one for one in bookings if one.squad_key and not one.is_withdrawn]
     stand = [one for one in live if does_stand(one) and one.purpose is not Purpose.CLOSED]
-    busy = [(one.squad_key or "", span) for one in stand for span in _spans(one, days, zone)]
+    of_squad: dict[str, list[Span]] = defaultdict(list)
+    of_coach: dict[str, list[Span]] = defaultdict(list)
+    for one in stand:
+        squad, spans = one.squad_key or "", list(_spans(one, days, zone))
+        of_squad[squad] += spans
+        of_coach[coaches.get(squad, "")] += spans
     known: dict[str, _Known] = defaultdict(lambda: _Known([], Counter(), set()))
     for ask in asks:
         known[ask.squad].asks.append(ask)
@@ -98,11 +103,7 @@ def free_of_standing(
     freed = []
     for ask in asks:
         coach = coaches[ask.squad]
-        taken = [
-            span
-            for squad, span in busy
-            if squad == ask.squad or (coach and coaches.get(squad) == coach)
-        ]
+        taken = of_squad[ask.squad] + (of_coach[coach] if coach else [])
         full = {day.index for day in days if _is_full(known[ask.squad], day.dates[0])}
         possible = tuple(window for window in ask.possible if window.day not in full)
         freed.append(without(replace(ask, possible=possible), taken))

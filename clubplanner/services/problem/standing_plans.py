@@ -6,6 +6,7 @@ weekly proposal that was published last.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
@@ -174,13 +175,14 @@ def load_dated(
     ]
     reach = days_looked_at((ask for _unused, ask in asks), {})
     near = load_bookings(session, _range((week[0] - reach, week[-1] + reach), zone))
-    booked = [b for b in near if b.during.overlaps(_range(week, zone))]
+    during = _range(week, zone)
+    booked = [b for b in near if b.during.overlaps(during)]
     said = evening_as_said(session, scope.day, asks, squads, booked) if is_evening else None
     dropped = disruption.dropped
     if said is not None:
         asks, dropped = said.asks, dropped | said.away
     hit = _hits(disruption.closures, venues, booked, zone)
-    asking = {ask.squad_key for _unused, ask in asks}
+    concerned = {ask.squad_key for _unused, ask in asks} | dropped
     movable = {
         b.number
         for b in booked
@@ -188,7 +190,7 @@ def load_dated(
         and b.squad_key
         and b.during.starts_at > now
         and b.during.starts_at.astimezone(zone).date() in dates
-        and (b.number in hit or (not b.is_fixed and b.squad_key in asking | dropped))
+        and (b.number in hit or (not b.is_fixed and b.squad_key in concerned))
     }
     known = [replace(b, is_fixed=b.number not in movable) for b in near]
     formats = load_formats(session)
@@ -197,7 +199,7 @@ def load_dated(
         club, venues, dates, known, squads, asks, formats, by_date=True, tariffs=tariffs
     )
     fills = disruption.fills or not (is_evening and disruption.is_closure)
-    of_week = [b for b in known if b.during.overlaps(_range(week, zone))]
+    of_week = [b for b in known if b.during.overlaps(during)]
     own = asks_as_booked(problem, of_week, dropped, zone, fills=fills, one=is_evening)
     if said is not None:
         own = replace(own, asks=one_new_each(own.asks, own.placements, said.trains))
@@ -264,17 +266,20 @@ def placements_by_place(
     days = {when: day.index for day in problem.days for when in day.dates}
     grounds = {ground.key for ground in problem.grounds}
     left = {ask.key: ask.sessions for ask in problem.asks}
+    asks: dict[str, list[Ask]] = defaultdict(list)
+    for ask in problem.asks:
+        asks[ask.squad].append(ask)
     found = {}
     for place, item in enumerate(sessions):
         day = next((days[when] for when in item.dates if when in days), None)
         if day is None or item.ground not in grounds:
             continue
-        ask = _ask_for(problem.asks, left, item.ask, item.squad, item.end_min - item.start_min)
-        if ask is not None:
-            left[ask.key] -= 1
-            number = ask.sessions - left[ask.key] - 1
+        own = _ask_for(asks[item.squad], left, item.ask, item.end_min - item.start_min)
+        if own is not None:
+            left[own.key] -= 1
+            number = own.sessions - left[own.key] - 1
             found[place] = Placement(
-                ask.key, number, item.ground, day, item.start_min, item.end_min
+                own.key, number, item.ground, day, item.start_min, item.end_min
             )
     return found
 
@@ -285,13 +290,9 @@ def week_dates(day: date) -> tuple[date, ...]:
     return tuple(monday + timedelta(days=n) for n in range(7))
 
 
-def _ask_for(
-    asks: Sequence[Ask], left: dict[str, int], key: str, squad: str, minutes: int
-) -> Ask | None:
-    """Find the ask that a session serves: the one of its key, or one of its squad and length."""
-    fitting = [
-        ask for ask in asks if ask.squad == squad and ask.minutes == minutes and left[ask.key] > 0
-    ]
+def _ask_for(asks: Sequence[Ask], left: dict[str, int], key: str, minutes: int) -> Ask | None:
+    """Find a squad's ask that a session serves: the one of its key, or one of its length."""
+    fitting = [ask for ask in asks if ask.minutes == minutes and left[ask.key] > 0]
     same = [ask for ask in fitting if ask.key == key]
     return next(iter(same or fitting), None)
 

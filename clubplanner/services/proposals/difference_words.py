@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from dataclasses import dataclass
+from functools import cache
+from operator import attrgetter
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.times.times import clock_from_minute, day_month_year, minute_from_instant
 from clubplanner.language import _, weekday_in_words
+from clubplanner.services.proposals.dated import instant_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
-    from datetime import date, datetime
+    from datetime import date
     from zoneinfo import ZoneInfo
 
+    from clubplanner.services.proposals.dated import Booked, Names, Wanted
     from clubplanner.services.proposals.differences import Difference
-    from clubplanner.store.tables.booking_tables import BookingRow
-    from clubplanner.store.tables.ground_tables import AreaRow
 
 ORDER = ("withdrawn", "moved", "added", "kept", "closed")
 """In which order the changes of a squad are told: what hurts comes first."""
@@ -60,12 +62,32 @@ class SquadDifference:
     kept: int
 
 
-def difference_lines(difference: Difference, zone: ZoneInfo) -> tuple[DifferenceLine, ...]:
-    """Write a difference down, equal changes of one squad together, by squad and kind."""
+def difference_lines(
+    difference: Difference, zone: ZoneInfo, *, counts_kept: bool = False
+) -> tuple[DifferenceLine, ...]:
+    """Write a difference down, equal changes of one squad together, by squad and kind.
+
+    Args:
+        difference: What changes.
+        zone: The club's time zone.
+        counts_kept: Whether what stays is only counted, a line a squad without its places: most
+            of a season stays, and a page tells how much of it.
+    """
+    words = _PlaceWords(difference.names, zone)
     dates: dict[tuple[str, str, str, str], list[date]] = defaultdict(list)
-    for squad, change, old, new, day in _changes(difference, zone):
+    for squad, change, old, new, day in _changes(difference, words):
         dates[squad, change, old, new].append(day)
+    if not counts_kept:
+        for one in difference.kept:
+            dates[words.holder(one), "kept", words.of(one), ""].append(words.day_of(one.starts))
     lines = [DifferenceLine(*key, dates_in_words(days), len(days)) for key, days in dates.items()]
+    if counts_kept:
+        first = {one.squad_id: one for one in reversed(difference.kept)}
+        kept = Counter(map(attrgetter("squad_id"), difference.kept))
+        lines += [
+            DifferenceLine(words.holder(first[squad]), "kept", "", "", "", count)
+            for squad, count in kept.items()
+        ]
     return tuple(sorted(lines, key=lambda line: (line.squad_name, ORDER.index(line.change))))
 
 
@@ -99,56 +121,56 @@ def dates_in_words(days: Sequence[date]) -> str:
     )
 
 
-def _changes(difference: Difference, zone: ZoneInfo) -> Iterator[tuple[str, str, str, str, date]]:
-    words = _PlaceWords(zone)
-    for row in difference.kept:
-        old = words.of(row.area, row.starts_at, row.ends_at)
-        yield words.holder(row), "kept", old, "", _day(row.starts_at, zone)
-    for row, wanted in difference.moves:
-        old = words.of(row.area, row.starts_at, row.ends_at)
-        new = words.of(wanted.area, wanted.during.starts_at, wanted.during.ends_at)
-        yield words.holder(row), "moved", old, new, wanted.day
+def _changes(
+    difference: Difference, words: _PlaceWords
+) -> Iterator[tuple[str, str, str, str, date]]:
+    """Yield all but what is kept: whose, what, the old place, the new one, and on which date."""
+    for one, wanted in difference.moves:
+        yield words.holder(one), "moved", words.of(one), words.of(wanted), wanted.day
     for wanted in difference.added:
-        new = words.of(wanted.area, wanted.during.starts_at, wanted.during.ends_at)
-        yield wanted.squad.name, "added", "", new, wanted.day
-    for row in difference.withdrawn:
-        old = words.of(row.area, row.starts_at, row.ends_at)
-        yield words.holder(row), "withdrawn", old, "", _day(row.starts_at, zone)
+        yield words.squad_name(wanted), "added", "", words.of(wanted), wanted.day
+    for one in difference.withdrawn:
+        yield words.holder(one), "withdrawn", words.of(one), "", words.day_of(one.starts)
     for piece in difference.closed:
-        new = _ground_words(piece.area)
-        yield piece.reason, "closed", "", new, _day(piece.during.starts_at, zone)
+        day = words.day_of(int(piece.during.starts_at.timestamp()))
+        yield piece.reason, "closed", "", piece.area.words, day
 
 
 class _PlaceWords:
     """Weekly places and holders in words, each written once: a season has them on many dates."""
 
-    def __init__(self, zone: ZoneInfo) -> None:
+    def __init__(self, names: Names, zone: ZoneInfo) -> None:
+        self._names = names
         self._zone = zone
-        self._places: dict[tuple[int, int, int, int], str] = {}
-        self._holders: dict[int, str] = {}
+        self._holders: dict[int | None, str] = {}
+        self.day_of = cache(self._day_of)
+        self._times_of = cache(self._wall_times)
+        self._write = cache(self._write_place)
 
-    def of(self, area: AreaRow, starts_at: datetime, ends_at: datetime) -> str:
+    def of(self, one: Booked | Wanted) -> str:
         """Write weekday, times and ground."""
-        day = _day(starts_at, self._zone)
-        start, end = (minute_from_instant(at, day, self._zone) for at in (starts_at, ends_at))
-        key = area.id, day.weekday(), start, end
-        if key not in self._places:
-            times = f"{clock_from_minute(start)}–{clock_from_minute(end)}"
-            self._places[key] = f"{weekday_in_words(day.weekday())} {times}, {_ground_words(area)}"
-        return self._places[key]
+        return self._write(one.area_id, *self._times_of(one.starts, one.ends))
 
-    def holder(self, row: BookingRow) -> str:
+    def squad_name(self, wanted: Wanted) -> str:
+        """Return who gets a session."""
+        return self._names.squads[wanted.squad_id].name
+
+    def holder(self, one: Booked) -> str:
         """Return who holds a booking."""
-        if row.squad_id is None:
-            return row.holder
-        if row.squad_id not in self._holders:
-            self._holders[row.squad_id] = row.holder
-        return self._holders[row.squad_id]
+        if one.squad_id is None:
+            return self._names.holder(one)
+        if one.squad_id not in self._holders:
+            self._holders[one.squad_id] = self._names.holder(one)
+        return self._holders[one.squad_id]
 
+    def _day_of(self, seconds: int) -> date:
+        return instant_of(seconds).astimezone(self._zone).date()
 
-def _ground_words(area: AreaRow) -> str:
-    return area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
+    def _wall_times(self, starts: int, ends: int) -> tuple[int, int, int]:
+        day = self.day_of(starts)
+        start, end = (minute_from_instant(instant_of(s), day, self._zone) for s in (starts, ends))
+        return day.weekday(), start, end
 
-
-def _day(instant: datetime, zone: ZoneInfo) -> date:
-    return instant.astimezone(zone).date()
+    def _write_place(self, area: int, weekday: int, start_min: int, end_min: int) -> str:
+        times = f"{clock_from_minute(start_min)}–{clock_from_minute(end_min)}"
+        return f"{weekday_in_words(weekday)} {times}, {self._names.grounds[area].words}"

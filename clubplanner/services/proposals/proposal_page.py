@@ -249,7 +249,7 @@ def _difference(session: Session, proposal: Proposal, now: datetime) -> Differen
     except MissingError as fault:
         return DifferenceShown("", "", (), (), str(fault))
     zone = load_zone(session)
-    shown = _shown(difference_lines(difference, zone), difference.digest)
+    shown = _shown(difference_lines(difference, zone, counts_kept=True), difference.digest)
     return replace(shown, first_day=difference.first_day(zone))
 
 

@@ -6,7 +6,7 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.times import (
@@ -40,10 +40,12 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.ground.grounds import Pitch, Venue
-    from clubplanner.services.proposals.differences import Difference, Wanted
+    from clubplanner.services.proposals.dated import Booked, Ground, Wanted
+    from clubplanner.services.proposals.differences import Difference
     from clubplanner.services.proposals.proposals import Proposal
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables.ground_tables import AreaRow
+
+    _Session = TypeVar("_Session", Booked, Wanted)
 
 PITCHES = 4
 """Pitches of one leaf, as on the page of a week."""
@@ -214,37 +216,43 @@ def _of_difference(
     zone: ZoneInfo,
     address: Callable[[int], str],
 ) -> Iterator[Shown]:
+    names = difference.names
+    monday = day_shown(week, zone)
+    days = {monday + timedelta(days=n) for n in range(-1, DAYS)}  # the night before reaches in
     numbers = {
         (item.squad, day, item.start_min, item.ground): n
         for n, item in enumerate(proposal.sessions)
-        for day in item.dates
+        for day in days.intersection(item.dates)
     }
 
     def leads_to(wanted: Wanted) -> str:
-        wall, area = wanted.during.starts_at.astimezone(zone), wanted.area
-        ground = ground_key(area.pitch.key, area.key)
-        key = wanted.squad.key, wanted.day, wall.hour * 60 + wall.minute, ground
-        number = numbers.get(key)
+        wall = wanted.during.starts_at.astimezone(zone)
+        area = names.grounds[wanted.area_id]
+        squad, ground = names.squads[wanted.squad_id].key, ground_key(area.pitch_key, area.key)
+        number = numbers.get((squad, wanted.day, wall.hour * 60 + wall.minute, ground))
         return "" if number is None else address(number)
 
-    gone = [row for row, _wanted in difference.moves] + list(difference.withdrawn)
-    for row in gone:
-        during = TimeRange(row.starts_at, row.ends_at)
-        if during.overlaps(week):
-            yield _piece(row.area, during, row.holder, Sign.GONE)
-    signs = [(wanted, Sign.MOVED) for _row, wanted in difference.moves]
-    signs += [(wanted, Sign.ADDED) for wanted in difference.added]
-    for wanted, sign in signs:
-        if wanted.during.overlaps(week):
-            who, link = wanted.squad.name, leads_to(wanted)
-            yield _piece(wanted.area, wanted.during, who, sign, address=link)
+    gone = [one for one, _wanted in difference.moves] + list(difference.withdrawn)
+    for one in _within(gone, week):
+        area = names.grounds[one.area_id]
+        yield _piece(area, one.during, names.holder(one), Sign.GONE)
+    moved = [wanted for _one, wanted in difference.moves]
+    for sign, sessions in ((Sign.MOVED, moved), (Sign.ADDED, difference.added)):
+        for wanted in _within(sessions, week):
+            who, area = names.squads[wanted.squad_id].name, names.grounds[wanted.area_id]
+            yield _piece(area, wanted.during, who, sign, address=leads_to(wanted))
     for piece in difference.closed:
         if piece.during.overlaps(week):
             yield _piece(piece.area, piece.during, piece.reason, Sign.NONE, look=Look.CLOSED)
 
 
+def _within(sessions: Iterable[_Session], week: TimeRange) -> Iterator[_Session]:
+    first, last = (int(at.timestamp()) for at in (week.starts_at, week.ends_at))
+    return (one for one in sessions if one.starts < last and first < one.ends)
+
+
 def _piece(
-    area: AreaRow,
+    area: Ground,
     during: TimeRange,
     who: str,
     sign: Sign,
@@ -252,7 +260,7 @@ def _piece(
     look: Look = Look.TRAINING,
     address: str = "",
 ) -> Shown:
-    return Shown(area.pitch.key, area.key, during, who, look, sign=sign, address=address)
+    return Shown(area.pitch_key, area.key, during, who, look, sign=sign, address=address)
 
 
 def _grounds(venues: Sequence[Venue]) -> _Ground:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
@@ -365,4 +366,10 @@ def closure_from_json(saved: Mapping[str, Any]) -> GroundClosed:
 
 
 def _dates(texts: Sequence[str]) -> tuple[date, ...]:
-    return tuple(date.fromisoformat(text) for text in texts)
+    return tuple(map(_date, texts))
+
+
+@lru_cache(maxsize=4096)
+def _date(text: str) -> date:
+    """Read a date; a season's few are each named by thousands of sessions."""
+    return date.fromisoformat(text)

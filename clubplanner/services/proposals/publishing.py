@@ -7,12 +7,14 @@ from collections import defaultdict
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
+from sqlalchemy import BigInteger, select, type_coerce
+from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
+from clubplanner.services.proposals.dated import instant_of
 from clubplanner.services.proposals.difference_words import difference_lines
 from clubplanner.services.proposals.differences import find_difference
 from clubplanner.services.proposals.proposals import load_share_out, proposal_from_row
@@ -25,18 +27,23 @@ from clubplanner.services.rows.booking_rows import (
     note_change,
     put_row,
 )
-from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
+from clubplanner.services.rows.snapshot import AT_ONCE, WITH_NAMES, load_zone
 from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Iterable
     from datetime import datetime
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.proposals.differences import Closed, Difference, Wanted
+    from clubplanner.services.proposals.dated import Booked, Names, Wanted
+    from clubplanner.services.proposals.differences import Closed, Difference
     from clubplanner.store.engine import Store
+
+A_DAY_S = 24 * 60 * 60
+"""Seconds by which bookings are looked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,21 +131,27 @@ def publish_share_out(
 
 
 def _apply(session: Session, difference: Difference, number: int, now: datetime) -> Published:
-    for row in (*(row for row, _unused in difference.moves), *difference.withdrawn):
-        row.is_withdrawn = True  # lifted first, so that squads may swap ground
+    unclaimed = [one for one in difference.kept if one.share_out_id is None]
+    moved = [one for one, _unused in difference.moves]
+    rows = _load_rows(session, [*moved, *difference.withdrawn, *unclaimed])
+    for one in (*moved, *difference.withdrawn):
+        rows[one.id].is_withdrawn = True  # lifted first, so that squads may swap ground
     session.flush()
-    _refuse_taken(session, [*difference.added, *(w for _unused, w in difference.moves)])
-    for row, target in difference.moves:
-        put_row(row, target.area, target.during)
+    _refuse_taken(session, difference)
+    new_places = [wanted for _unused, wanted in difference.moves]
+    areas = _load_areas(session, {wanted.area_id for wanted in new_places})
+    for one, wanted in difference.moves:
+        row = rows[one.id]
+        put_row(row, areas[wanted.area_id], wanted.during)
         row.is_withdrawn = False
         row.share_out_id = number
         note_change(row, now)
-    for row in difference.withdrawn:
-        note_change(row, now)
-    for row in difference.kept:
-        row.share_out_id = row.share_out_id or number
+    for one in difference.withdrawn:
+        note_change(rows[one.id], now)
+    for one in unclaimed:
+        rows[one.id].share_out_id = number
     flush(session)
-    session.add_all(_new_row(w, number, now) for w in difference.added)
+    session.add_all(_new_row(wanted, difference.names, number, now) for wanted in difference.added)
     flush(session)
     closed = sum(_close(session, piece, now) for piece in difference.closed)
     return Published(
@@ -148,6 +161,25 @@ def _apply(session: Session, difference: Difference, number: int, now: datetime)
         len(difference.withdrawn),
         closed,
     )
+
+
+def _load_rows(session: Session, booked: Iterable[Booked]) -> dict[int, BookingRow]:
+    """Load those rows that are written over; the journal reads their names."""
+    wanted, found = sorted({one.id for one in booked}), dict[int, BookingRow]()
+    for start in range(0, len(wanted), AT_ONCE):
+        chosen = BookingRow.id.in_(wanted[start : start + AT_ONCE])
+        rows = session.scalars(select(BookingRow).where(chosen).options(*WITH_NAMES))
+        found |= {row.id: row for row in rows}
+    return found
+
+
+def _load_areas(session: Session, numbers: Collection[int]) -> dict[int, AreaRow]:
+    wanted, found = sorted(numbers), dict[int, AreaRow]()
+    for start in range(0, len(wanted), AT_ONCE):
+        chosen = AreaRow.id.in_(wanted[start : start + AT_ONCE])
+        rows = session.scalars(select(AreaRow).where(chosen).options(selectinload(AreaRow.pitch)))
+        found |= {row.id: row for row in rows}
+    return found
 
 
 def _close(session: Session, piece: Closed, now: datetime) -> bool:
@@ -177,47 +209,57 @@ def _close(session: Session, piece: Closed, now: datetime) -> bool:
     return True
 
 
-def _refuse_taken(session: Session, wanted: Sequence[Wanted]) -> None:
+def _refuse_taken(session: Session, difference: Difference) -> None:
     """Raise ClashError, naming the holders, if something that stands is in the way."""
+    wanted = [*difference.added, *(w for _unused, w in difference.moves)]
     if not wanted:
         return
-    first = min(w.during.starts_at for w in wanted)
-    last = max(w.during.ends_at for w in wanted)
-    rows = session.scalars(
-        select(BookingRow)
-        .where(
+    grounds = difference.names.grounds
+    first, last = min(w.starts for w in wanted), max(w.ends for w in wanted)
+    standing = session.execute(
+        select(
+            BookingRow.id,
+            BookingRow.pitch_id,
+            BookingRow.cells,
+            type_coerce(BookingRow.starts_at, BigInteger),
+            type_coerce(BookingRow.ends_at, BigInteger),
+        ).where(
             BookingRow.is_withdrawn.is_(False),
-            *BookingRow.running_between(first, last),
+            BookingRow.pitch_id.in_({grounds[w.area_id].pitch_id for w in wanted}),
+            *BookingRow.running_between(instant_of(first), instant_of(last)),
         )
-        .options(*WITH_NAMES)
     )
-    by_pitch: dict[int, list[BookingRow]] = defaultdict(list)
-    for row in rows:
-        by_pitch[row.pitch_id].append(row)
-    taken = [
-        row
-        for w in wanted
-        for row in by_pitch[w.area.pitch_id]
-        if row.cells & w.area.cells
-        and row.starts_at < w.during.ends_at
-        and w.during.starts_at < row.ends_at
-    ]
+    on_day: dict[tuple[int, int], list[tuple[int, int, int, int]]] = defaultdict(list)
+    for number, pitch, cells, starts, ends in standing:
+        for day in range(starts // A_DAY_S, (ends - 1) // A_DAY_S + 1):
+            on_day[pitch, day].append((number, cells, starts, ends))
+    taken: dict[int, None] = {}
+    for one in wanted:
+        ground = grounds[one.area_id]
+        for day in range(one.starts // A_DAY_S, (one.ends - 1) // A_DAY_S + 1):
+            for number, cells, starts, ends in on_day[ground.pitch_id, day]:
+                if cells & ground.cells and starts < one.ends and one.starts < ends:
+                    taken[number] = None
     if taken:
+        rows = session.scalars(
+            select(BookingRow).where(BookingRow.id.in_(list(taken)[:3])).options(*WITH_NAMES)
+        )
         advice = _("Nothing was published; run the share-out again, it then goes round them.")
-        raise ClashError(clashes_from_rows(session, taken[:3]), advice=advice)
+        raise ClashError(clashes_from_rows(session, rows.all()), advice=advice)
 
 
-def _new_row(wanted: Wanted, number: int, now: datetime) -> BookingRow:
+def _new_row(wanted: Wanted, names: Names, number: int, now: datetime) -> BookingRow:
+    area = names.grounds[wanted.area_id]
     return BookingRow(
         uid=f"{uuid.uuid4()}@clubplanner",
-        pitch_id=wanted.area.pitch_id,
-        area_id=wanted.area.id,
-        cells=wanted.area.cells,
+        pitch_id=area.pitch_id,
+        area_id=area.id,
+        cells=area.cells,
         starts_at=wanted.during.starts_at,
         ends_at=wanted.during.ends_at,
         purpose=Purpose.TRAINING,
-        squad_id=wanted.squad.id,
-        holder=wanted.squad.name,
+        squad_id=wanted.squad_id,
+        holder=names.squads[wanted.squad_id].name,
         note="",
         is_withdrawn=False,
         is_fixed=False,

@@ -64,8 +64,8 @@ def gather_pushes(store: Store, quiet: QuietHours, now: datetime, *, at_once: bo
         How many notices were made.
     """
     with store.read() as session:
-        readers = load_readers(session, now)
         goes = _settled(session, now, at_once=at_once)
+        readers = load_readers(session, now) if goes else []
         zone = load_zone(session) if goes else None
         gone_on = squads_gone_on(session, now) if goes else {}
     if zone is None:

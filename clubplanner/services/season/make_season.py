@@ -11,6 +11,7 @@ from sqlalchemy import select
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.times import instant_from_wall, short_day
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
+from clubplanner.inputs.club_files.squads import LONGEST_NAME
 from clubplanner.language import _, ngettext
 from clubplanner.services.rows.coaching import set_coaches
 from clubplanner.services.rows.counting import count_bookings
@@ -173,10 +174,17 @@ def _rename(turn: _Turn) -> None:
 
 
 def _free_name(name: str, year: int, taken: set[str]) -> str:
-    """Return a name for a squad that is over, so that another one can have its own."""
-    found, n = f"{name} ({year})", 2
+    """Return a name for a squad that is over, so that another one can have its own.
+
+    A long one is cut, so that it is no longer than a squads file takes.
+    """
+
+    def ending_in(words: str) -> str:
+        return name[: LONGEST_NAME - len(words)].rstrip() + words
+
+    found, n = ending_in(f" ({year})"), 2
     while key_from_name(found) in taken:
-        found, n = f"{name} ({year}, {n})", n + 1
+        found, n = ending_in(f" ({year}, {n})"), n + 1
     return found
 
 

@@ -13,6 +13,7 @@ from clubplanner.domain.club.squads import age_from_group
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
 from clubplanner.fitting.setting_out.formats import match_of_age
+from clubplanner.inputs.club_files.squads import LONGEST_NAME
 from clubplanner.language import _
 from clubplanner.services.rows.known_sizes import published_formats
 from clubplanner.services.rows.own_sizes import load_own_formats
@@ -207,6 +208,7 @@ def _problems_of(squad: SquadNext, by_number: Mapping[int, SquadNext]) -> Iterat
         if not squad.becomes.strip():
             words = _("%(squad)s: enter what they are called.", squad=squad.name)
             yield Problem(f"{squad.item}-name", "missing", words)
+        yield from _too_long(f"{squad.item}-name", squad.becomes)
         if not 1 <= squad.players <= 999:
             words = _("%(squad)s: enter how many players come, such as 14.", squad=squad.name)
             yield Problem(f"{squad.item}-players", "number", words)
@@ -215,12 +217,20 @@ def _problems_of(squad: SquadNext, by_number: Mapping[int, SquadNext]) -> Iterat
         yield Problem(f"{squad.item}-addresses", "addresses", words)
 
 
+def _too_long(where: str, name: str) -> Iterator[Problem]:
+    letters = len(name.strip())
+    if letters > LONGEST_NAME:
+        words = _("The name has %(name)s letters; use at most 80", name=letters)
+        yield Problem(where, "too-long", words)
+
+
 def _problems_of_new(new: NewSquad) -> Iterator[Problem]:
     if not any(new.shown.values()):
         return
     if not new.name.strip():
         words = _("Enter what the new squad is called, or leave its row blank.")
         yield Problem(f"{new.item}-name", "missing", words)
+    yield from _too_long(f"{new.item}-name", new.name)
     players = new.shown["players"]
     if not (players.isdecimal() and len(players) < 4 and int(players)):
         words = _("%(squad)s: enter how many players come, such as 14.", squad=new.name)

@@ -29,6 +29,7 @@ from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
     booking_from_row,
     load_bookings,
+    load_numbered,
     load_venues,
     load_zone,
 )
@@ -43,7 +44,8 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.ground.grounds import Pitch, Venue
-    from clubplanner.services.proposals.differences import Difference, Wanted
+    from clubplanner.services.proposals.dated import Names, Wanted
+    from clubplanner.services.proposals.differences import Difference
     from clubplanner.services.proposals.proposals import Proposal
     from clubplanner.store.engine import Store
 
@@ -137,7 +139,7 @@ def see_evening_outcome(
             except MissingError:  # the page of every proposal tells of it
                 difference = None
             if difference is not None:
-                after = _applied(before, difference)
+                after = _applied(session, before, difference)
                 changes = words.changes(before, after)
             since = words.since(_changed_since(session, proposal, during))
         else:
@@ -159,44 +161,43 @@ def see_evening_outcome(
     )
 
 
-def _applied(before: Sequence[Booking], difference: Difference) -> tuple[Booking, ...]:
+def _applied(
+    session: Session, before: Sequence[Booking], difference: Difference
+) -> tuple[Booking, ...]:
     """Return the bookings of the evening as they would be; new ones are numbered below 0."""
-    moves = {row.id: wanted for row, wanted in difference.moves}
-    gone = {row.id for row in difference.withdrawn}
+    names = difference.names
+    moves = {one.id: wanted for one, wanted in difference.moves}
+    gone = {one.id for one in difference.withdrawn}
     after = [
-        _put(one, moves[one.number]) if one.number in moves else one
+        _put(one, moves[one.number], names) if one.number in moves else one
         for one in before
         if one.number not in gone
     ]
     known = {one.number for one in before}
-    after += [
-        _put(booking_from_row(row), wanted)
-        for row, wanted in difference.moves
-        if row.id not in known
-    ]
-    after += [_new(-n, wanted) for n, wanted in enumerate(difference.added, 1)]
+    elsewhere = load_numbered(session, moves.keys() - known)
+    after += [_put(one, moves[one.number], names) for one in elsewhere]
+    after += [_new(-n, wanted, names) for n, wanted in enumerate(difference.added, 1)]
     count = len(difference.added)
     for n, piece in enumerate(difference.closed, count + 1):
         area = piece.area
-        after.append(_blank(-n, area.pitch.key, area.key, area.cells, piece.during, piece.reason))
+        after.append(_blank(-n, area.pitch_key, area.key, area.cells, piece.during, piece.reason))
     return tuple(sorted(after, key=lambda one: (one.during.starts_at, one.number)))
 
 
-def _put(booking: Booking, wanted: Wanted) -> Booking:
-    area = wanted.area
+def _put(booking: Booking, wanted: Wanted, names: Names) -> Booking:
+    area = names.grounds[wanted.area_id]
     return replace(
         booking,
-        pitch_key=area.pitch.key,
+        pitch_key=area.pitch_key,
         area_key=area.key,
         cells=area.cells,
         during=wanted.during,
     )
 
 
-def _new(number: int, wanted: Wanted) -> Booking:
-    area = wanted.area
-    made = _blank(number, area.pitch.key, area.key, area.cells, wanted.during, wanted.squad.name)
-    squad = wanted.squad
+def _new(number: int, wanted: Wanted, names: Names) -> Booking:
+    area, squad = names.grounds[wanted.area_id], names.squads[wanted.squad_id]
+    made = _blank(number, area.pitch_key, area.key, area.cells, wanted.during, squad.name)
     return replace(made, purpose=Purpose.TRAINING, squad_key=squad.key, squad_number=squad.id)
 
 

@@ -28,6 +28,7 @@ from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
 from clubplanner.services.share_out.launching import CLUB, DATABASE
 from clubplanner.services.share_out.run_requests import RunRequest, Work, request_from_json
 from clubplanner.services.share_out.runs import State, progress_as_json
+from clubplanner.services.share_out.standing_back import stand_back
 from clubplanner.services.share_out.tonight import Tonight, propose_tonight
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.store.claims import RunClaim
@@ -104,6 +105,8 @@ def work(
     number: int,
     brake: Brake | None = None,
     clock: Callable[[], datetime] = real_clock,
+    *,
+    stands_back: bool = False,
 ) -> None:
     """Work on a run that is queued, from its beginning to its end; leave any other alone.
 
@@ -112,12 +115,21 @@ def work(
         number: The run's number.
         brake: Stops it from outside; the best plan is kept.
         clock: The machine's clock.
+        stands_back: Whether the search lets all else on the computer go first; for a process of
+            its own, as that cannot be taken back.
     """
     with speaking(club_language(store)):
-        _work(store, number, brake or Brake(), clock)
+        _work(store, number, brake or Brake(), clock, stands_back=stands_back)
 
 
-def _work(store: Store, number: int, brake: Brake, clock: Callable[[], datetime]) -> None:
+def _work(
+    store: Store,
+    number: int,
+    brake: Brake,
+    clock: Callable[[], datetime],
+    *,
+    stands_back: bool,
+) -> None:
     with store.write() as session:
         row = session.get(ShareRunRow, number)
         if row is None or row.state != State.QUEUED.value:
@@ -127,7 +139,9 @@ def _work(store: Store, number: int, brake: Brake, clock: Callable[[], datetime]
         request, now = request_from_json(row.request), row.asked_at
     claim = RunClaim(number, begun_at, (State.RUNNING.value, State.DONE.value))
     pulse = Pulse(store, claim, brake, clock)
-    pulse.start()
+    pulse.start()  # first: who holds the write lock for a sign of life does not stand back
+    if stands_back:
+        stand_back()
     fault = ""
     try:
         _share_out(store.claimed(claim), request, now, pulse.note, brake)
@@ -196,7 +210,7 @@ def main(arguments: Sequence[str]) -> None:
 
 def _work_logged(store: Store, number: int, brake: Brake) -> None:
     with at_work_for(os.environ.get(CLUB, "")):
-        work(store, number, brake)
+        work(store, number, brake, stands_back=True)
 
 
 if __name__ == "__main__":

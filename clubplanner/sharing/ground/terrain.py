@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, TypeVar, cast
 import numpy as np
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
 
     from numpy.typing import NDArray
 
@@ -71,12 +71,12 @@ def once(find: Callable[[Terrain], _Found]) -> Callable[[Terrain], _Found]:
 def survey(problem: Problem) -> Terrain:
     """Compute the look-up columns of a problem."""
     grounds = problem.grounds
-    pitches = list(dict.fromkeys(ground.pitch for ground in grounds))
-    venues = list(dict.fromkeys(ground.venue for ground in grounds))
+    pitches = _numbered(ground.pitch for ground in grounds)
+    venues = _numbered(ground.venue for ground in grounds)
     return Terrain(
         problem=problem,
-        pitch=np.array([pitches.index(g.pitch) for g in grounds], dtype=np.int64),
-        venue=np.array([venues.index(g.venue) for g in grounds], dtype=np.int64),
+        pitch=np.array([pitches[g.pitch] for g in grounds], dtype=np.int64),
+        venue=np.array([venues[g.venue] for g in grounds], dtype=np.int64),
         cells=np.array([g.cells for g in grounds], dtype=np.uint64),
         area_m2=np.array([g.area_m2 for g in grounds], dtype=np.float64),
         share_of_pitch=np.array([g.share_of_pitch for g in grounds], dtype=np.float64),
@@ -85,6 +85,12 @@ def survey(problem: Problem) -> Terrain:
         nested=np.array(_nested(grounds), dtype=np.int64).reshape(-1, 2),
         apart=_days_apart(problem.days),
     )
+
+
+@once
+def ground_numbers(terrain: Terrain) -> dict[str, int]:
+    """Return the number of each ground, by its key."""
+    return _numbered(ground.key for ground in terrain.problem.grounds)
 
 
 @once
@@ -106,10 +112,18 @@ def _days_apart(days: tuple[Day, ...]) -> NDArray[np.int64]:
     return apart
 
 
+def _numbered(keys: Iterable[str]) -> dict[str, int]:
+    """Number keys in the order in which they come."""
+    return {key: number for number, key in enumerate(dict.fromkeys(keys))}
+
+
 def _nested(grounds: tuple[Ground, ...]) -> list[tuple[int, int]]:
+    by_pitch: dict[str, list[int]] = {}
+    for number, ground in enumerate(grounds):
+        by_pitch.setdefault(ground.pitch, []).append(number)
     return [
         (a, b)
         for a, small in enumerate(grounds)
-        for b, big in enumerate(grounds)
-        if a != b and small.pitch == big.pitch and small.cells & ~big.cells == 0
+        for b in by_pitch[small.pitch]
+        if a != b and small.cells & ~grounds[b].cells == 0
     ]

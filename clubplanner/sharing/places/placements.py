@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.sharing.ground.candidates import Candidates, join
+from clubplanner.sharing.ground.terrain import ground_numbers
 from clubplanner.sharing.rules.book import look_at
 from clubplanner.sharing.values.problem import Placement
 from clubplanner.sharing.wishes.book import place_points
@@ -95,7 +96,7 @@ def row_of(terrain: Terrain, ask: Ask, number: int, item: Placement, known: Know
         item: The placement.
         known: What `look_at` gave for other placements; gets what it gives for this one.
     """
-    ground = next(n for n, one in enumerate(terrain.problem.grounds) if one.key == item.ground)
+    ground = ground_numbers(terrain)[item.ground]
     start = np.array([item.start_min], dtype=np.int64)
     key = ask.minutes, item.day, start.tobytes()
     if key not in known:

@@ -1,12 +1,12 @@
 """What else a squad could have for one of its sessions, and what that would cost the others.
 
-Every answer is a whole plan that the independent checker has passed.
+Every answer is a plan that the independent checker has passed, wherever the change can bear on it.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from itertools import islice
+from itertools import chain, islice
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,13 +17,18 @@ from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.places.placements import placement_of, rows_of_placements
 from clubplanner.sharing.reasons.held import blocked_by, hold
 from clubplanner.sharing.reasons.make_way import Step, make_way
+from clubplanner.sharing.reasons.round_a_change import Round
 from clubplanner.sharing.rules.book import too_many
 from clubplanner.sharing.values.words import listed, place_and_time
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Iterator, Sequence
 
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.terrain import Terrain
+    from clubplanner.sharing.reasons.held import Held
     from clubplanner.sharing.values.problem import Placement, Problem
 
 MOST_MOVERS = 2
@@ -51,7 +56,7 @@ class Option:
     @property
     def cost(self) -> int:
         """Wish points that the others lose in all."""
-        return -sum(step.points for step in self.steps)
+        return _lost(self.steps)
 
 
 def what_else(
@@ -83,33 +88,60 @@ def what_else(
     terrain = survey(freed)
     now = [item for item in placements if (item.ask, item.session) == (ask, session)]
     others = [item for item in placements if item not in now]
-    score_now = int(rows_of_placements(terrain, now).score.sum())
+    at_now = rows_of_placements(terrain, now)
+    score_now = int(at_now.score.sum())
     held = hold(terrain, others)
     rows = held.places_of(freed.asks[number], number, keep_all=True)
-    places = [placement_of(terrain, rows, row, session) for row in range(len(rows))]
-    is_known = np.array([_where(place) in map(_where, now) for place in places], dtype=bool)
     blocked = blocked_by(held, rows)
     in_way = blocked.sum(axis=1)
-    spared = ~too_many(terrain, rows, held.rows) & ~is_known
-    options = [
-        _option(terrain, places[row], (), int(rows.score[row]) - score_now)
-        for row in np.flatnonzero(spared & (in_way == 0)).tolist()
-    ]
+    spared = ~too_many(terrain, rows, held.rows) & ~_is_among(rows, at_now)
+    free = np.flatnonzero(spared & (in_way == 0))
+    found: Iterator[tuple[int, tuple[Step, ...]]] = chain(
+        ((row, ()) for row in free[np.argsort(-rows.score[free], kind="stable")].tolist()),
+        _where_others_move(held, rows, number, blocked, spared),
+    )
+    around = Round(freed, others)
+    sound = (
+        _option(terrain, place, steps, int(rows.score[row]) - score_now)
+        for row, steps in found
+        if _adds_no_fault(around, place := placement_of(terrain, rows, row, session), steps)
+    )
+    return tuple(islice(sound, most))
+
+
+def _where_others_move(
+    held: Held,
+    rows: Candidates,
+    number: int,
+    blocked: NDArray[np.bool_],
+    spared: NDArray[np.bool_],
+) -> Iterator[tuple[int, tuple[Step, ...]]]:
+    """Yield places that others hold and could leave, the cheapest first.
+
+    None of it is worked out before somebody asks for the first of them.
+    """
+    in_way = blocked.sum(axis=1)
     own = (blocked[:, held.rows.ask == number]).any(axis=1)
     taken = np.flatnonzero(spared & (in_way > 0) & (in_way <= MOST_MOVERS) & ~own)
+    found = []
     for row in taken[np.lexsort((in_way[taken], -rows.score[taken]))][:MOST_TRIES].tolist():
         newcomer = rows.take(np.array([row], dtype=np.int64))
         steps = make_way(held, newcomer, np.flatnonzero(blocked[row]).tolist())
         if steps is not None:
-            options.append(_option(terrain, places[row], steps, int(rows.score[row]) - score_now))
-    options.sort(key=lambda item: (len(item.steps), item.cost - item.points))
-    standing = _faults(freed, others)
-    sound = (item for item in options if _adds_no_fault(freed, others, item, standing))
-    return tuple(islice(sound, most))
+            found.append((row, steps))
+    yield from sorted(found, key=lambda one: (len(one[1]), _lost(one[1]) - int(rows.score[one[0]])))
 
 
-def _where(item: Placement) -> tuple[int, str, int]:
-    return item.day, item.ground, item.start_min
+def _is_among(rows: Candidates, others: Candidates) -> NDArray[np.bool_]:
+    """Tell which rows are the place and time of one of some others."""
+    same = rows.ground[:, None] == others.ground[None, :]
+    same &= rows.day[:, None] == others.day[None, :]
+    same &= rows.start[:, None] == others.start[None, :]
+    return np.asarray(same.any(axis=1))
+
+
+def _lost(steps: Sequence[Step]) -> int:
+    return -sum(step.points for step in steps)
 
 
 def _without_pin(problem: Problem, number: int, session: int) -> Problem:
@@ -141,14 +173,10 @@ def _faults(problem: Problem, plan: Sequence[Placement]) -> set[tuple[str, froze
     return {(fault.code, frozenset(fault.placements)) for fault in check(problem, plan)}
 
 
-def _adds_no_fault(
-    problem: Problem,
-    others: Sequence[Placement],
-    option: Option,
-    standing: Collection[tuple[str, frozenset[Placement]]],
-) -> bool:
-    """Tell whether nothing is wrong with an option that is not wrong with the plan already."""
-    moved = [step.old for step in option.steps]
-    plan = [item for item in others if item not in moved]
-    plan += [option.placement, *(step.new for step in option.steps)]
-    return _faults(problem, plan).issubset(standing)
+def _adds_no_fault(around: Round, place: Placement, steps: Sequence[Step]) -> bool:
+    """Tell whether nothing is wrong with a change that is not wrong with the plan already."""
+    moved = [step.old for step in steps]
+    come = [place, *(step.new for step in steps)]
+    problem, others = around.part([*moved, *come])
+    plan = [item for item in others if item not in moved] + come
+    return _faults(problem, plan).issubset(_faults(problem, others))

@@ -53,11 +53,11 @@ def test_a_report_is_written_by_its_ending(path: Path, tmp_path: Path) -> None:
     """A PDF, a workbook of all tables, a table as CSV; other endings are asked about."""
     paper, book_, table = (tmp_path / f"report.{kind}" for kind in ("pdf", "xlsx", "csv"))
     for file in (paper, book_, table):
-        run(path, "reports", "file", *NOVEMBER, "--output", str(file))
+        run(path, "reports", "export", *NOVEMBER, "--output", str(file))
     assert "Who had which ground" in PdfReader(BytesIO(paper.read_bytes())).pages[0].extract_text()
     assert "Hours, by squad" in load_workbook(book_).sheetnames
     assert "U12 Kestrels,U12,1,1.25" in table.read_text("utf-8-sig")
-    asked = run(path, "reports", "file", *NOVEMBER, "--output", str(tmp_path / "report.docx"))
+    asked = run(path, "reports", "export", *NOVEMBER, "--output", str(tmp_path / "report.docx"))
     assert asked.exit_code == 2
     assert "ends in .pdf, .xlsx or .csv" in asked.output
 

@@ -11,6 +11,7 @@ from shapely import box
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.settings import ClubSettings
+from clubplanner.domain.ground.grounds import usable_ground
 from clubplanner.domain.times.daylight import find_light
 from clubplanner.domain.times.times import each_date, minute_from_instant
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
@@ -244,3 +245,21 @@ def test_an_area_without_usable_ground_holds_no_format() -> None:
     assert half.formats == frozenset()
     other = next(g for g in problem.grounds if g.key.endswith("half-2"))
     assert "5v5" in other.formats
+
+
+def test_what_fits_on_a_shape_is_looked_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """However many pitches of one shape a council has, their formats are worked out for one."""
+    asked = []
+
+    def fits(ground: object, game: object) -> bool:
+        asked.append((ground, game))
+        return True
+
+    monkeypatch.setattr("clubplanner.services.problem.problem.fits_format", fits)
+    pitches = tuple(make_pitch(f"Pitch {n}") for n in range(20))
+    place = replace(make_venue("Marsh Lane", opening="Mon-Fri 17:00-22:00"), pitches=pitches)
+    formats = published_formats()
+    problem = build_problem(CLUB, (place,), SPRING, (), (), (), formats)
+    assert all(ground.formats for ground in problem.grounds)
+    shapes = {usable_ground(area, ()) for area in pitches[0].areas}
+    assert len(asked) == len(shapes) * len(formats)

@@ -22,6 +22,7 @@ from tests.services.proposals.test_publishing import BEFORE, HARRIERS, KESTRELS,
 from tests.stores import make_wish, put_booking
 
 if TYPE_CHECKING:
+    from clubplanner.services.proposals.dated import Booked
     from clubplanner.services.proposals.proposal_week import ProposalWeekPage
     from clubplanner.store.engine import Store
 
@@ -124,11 +125,13 @@ def test_one_week_is_worked_out_as_among_all(club_store: Store) -> None:
 
 def _of_week(difference: Difference, week: tuple[int, int]) -> set[object]:
     """Return what of a difference lies in a week."""
-    rows: list[tuple[str, BookingRow, object]] = [("kept", row, None) for row in difference.kept]
-    rows += [("gone", row, None) for row in difference.withdrawn]
-    rows += [("moved", row, wanted.place) for row, wanted in difference.moves]
+    rows: list[tuple[str, Booked, object]] = [("kept", one, None) for one in difference.kept]
+    rows += [("gone", one, None) for one in difference.withdrawn]
+    rows += [("moved", one, wanted.place) for one, wanted in difference.moves]
     found: set[object] = {
-        (kind, row.id, place) for kind, row, place in rows if week_of(row.starts_at.date()) == week
+        (kind, one.id, place)
+        for kind, one, place in rows
+        if week_of(one.during.starts_at.date()) == week
     }
     return found | {one.place for one in difference.added if week_of(one.day) == week}
 

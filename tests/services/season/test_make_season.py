@@ -176,6 +176,26 @@ def test_whoever_is_over_lets_go_of_a_name_in_need(filled: Filled) -> None:
         assert {a.squad for a in load_stretch_problem(session, stretch).asks} == {"u16-reds"}
 
 
+def test_names_are_no_longer_than_a_file_takes(filled: Filled) -> None:
+    """What is typed is asked about; a squad that lets go of a long name gets a cut one."""
+    kind = "R" * 76
+    store = filled(partial(load_small_club, squads=with_squads(f"U15 {kind}", f"U16 {kind}")))
+    over = find_squad_id(store, f"u16-{kind.lower()}")
+    correct(store, {f"squad-{over}": {"fate": "ends"}})
+    make_next_season(store, JULY)
+    assert [len(name) for _key, name in names_of(store)] == [80, 80]
+    assert names_of(store)[1][1] == f"U16 {'R' * 69} (2027)"
+
+
+def test_a_long_name_is_asked_about(small: Store) -> None:
+    """A squad's next name and a new squad's are held to as many letters as by form and file."""
+    squad = find_squad_id(small, KESTRELS)
+    long = {f"squad-{squad}": {"name": "K" * 81}, "new-1": {"name": "W" * 99, "players": "9"}}
+    found = [problem.message for problem in correct(small, long).problems]
+    assert "The name has 81 letters; use at most 80" in found
+    assert "The name has 99 letters; use at most 80" in found
+
+
 def book_for(store: Store, squad_id: int) -> None:
     """Put a session of a squad in the books of last winter."""
     number = book(store, "whoever")
@@ -253,7 +273,7 @@ def test_what_was_served_follows_a_squad_across_its_names_and_a_merger(small: St
     with small.read() as session:
         past = past_balances(session, date(2027, 10, 11))
     assert past == {"u13-kestrels": -30.0, "u15-harriers": 30.0}
-    kestrels = find_squad_id(small, "u13-kestrels")
+    kestrels = find_squad_id(small, KESTRELS)
     later = datetime(2028, 7, 3, 8, 0, 1, tzinfo=UTC)
     correct(small, {f"squad-{kestrels}": {"fate": "merges", "into": "U15 Harriers"}}, later)
     make_next_season(small, later)

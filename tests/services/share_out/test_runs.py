@@ -8,6 +8,7 @@ import sys
 import threading
 import time
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -38,6 +39,7 @@ from clubplanner.services.share_out.runs import (
     stop_run,
 )
 from clubplanner.services.share_out.share_worker import work
+from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.outcome import Progress
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.run_tables import ShareRunRow
@@ -215,6 +217,51 @@ def test_a_process_of_its_own_shares_out_again(store: Store) -> None:
     assert run.state is State.DONE
     assert run.share_out is not None
     assert see_share_out(store, run.share_out, AUTUMN).why
+
+
+def test_a_search_lets_all_else_go_first() -> None:
+    """From then on the process is nice, its later threads too; asked twice, it stays so."""
+    code = (
+        "import os\nfrom clubplanner.services.share_out import standing_back as s\n"
+        "s.stand_back(); s.stand_back(); print(os.nice(0), s.NICENESS)"
+    )
+    run = subprocess.run(
+        [sys.executable, "-c", code],
+        check=True,
+        capture_output=True,
+        text=True,
+        start_new_session=True,
+    )
+    now, wanted = map(int, run.stdout.split())
+    assert now == max(wanted, os.nice(0))
+
+
+def test_others_of_its_session_do_not_stand_back() -> None:
+    """A search begun in somebody's session makes itself nice, and not all that they have begun."""
+    kept = Path("/proc/self/autogroup")
+    if not kept.exists():
+        pytest.skip("This kernel does not share its time among sessions.")
+    before = kept.read_text("ascii")
+    code = "from clubplanner.services.share_out import standing_back as s; s.stand_back()"
+    subprocess.run([sys.executable, "-c", code], check=True)
+    assert kept.read_text("ascii") == before
+
+
+def test_signs_of_life_do_not_stand_back(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The process of a run stands back, once its pulse beats: that one holds the write lock."""
+    order: list[str] = []
+    start = share_worker.Pulse.start
+
+    def begin(pulse: share_worker.Pulse) -> None:
+        order.append("pulse")
+        start(pulse)
+
+    monkeypatch.setattr(share_worker.Pulse, "start", begin)
+    monkeypatch.setattr(share_worker, "stand_back", lambda: order.append("stands back"))
+    monkeypatch.setattr(share_worker, "_share_out", lambda *_unused: order.append("searches"))
+    number = ask_for_run(store, STRETCH, AUTUMN, WALL)
+    share_worker._work_logged(store, number, Brake())
+    assert order == ["pulse", "stands back", "searches"]
 
 
 def test_progress_is_kept_aim_by_aim() -> None:

@@ -23,9 +23,12 @@ def lights_out_from(terrain: Terrain) -> NDArray[np.int64]:
     """Return by ground and day from which minute its floodlights are off, `NEVER` for no rule."""
     problem = terrain.problem
     off = np.full((len(problem.grounds), len(problem.days)), NEVER, dtype=np.int64)
+    at_venue: dict[str, list[int]] = {}
+    for number, ground in enumerate(problem.grounds):
+        at_venue.setdefault(ground.venue, []).append(number)
     for rule in problem.lights_out:
-        for number, ground in enumerate(problem.grounds):
-            if rule.venue == ground.venue and rule.pitch in (None, ground.pitch):
+        for number in at_venue.get(rule.venue, ()):
+            if rule.pitch in (None, problem.grounds[number].pitch):
                 off[number, rule.day] = min(rule.from_min, int(off[number, rule.day]))
     return off
 
