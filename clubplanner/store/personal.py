@@ -123,7 +123,6 @@ _NOTHING = {
     "hire_date": "id hire_id day booking_id is_ended",
     "holiday_place": "id country region",
     "journal_era": "id name begins_after begun_at dropped_to",
-    "lamp_cost": "venue_id per_hour currency",
     "notice": "id entry_id squad_id sequence changed_at is_wanted told_at",
     "notice_board": "id is_on changed_at",
     "obstacle": "id pitch_id polygon",
