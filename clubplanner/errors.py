@@ -3,7 +3,8 @@
     PlannerError                 a request that cannot be done; the message says what to do next
     ├── FaultyInputError         files or forms with faults; carries every Problem found
     ├── MissingError             what was asked for is not there (any more)
-    │   └── NoClubError          no club has been loaded yet
+    │   ├── NoClubError          no club has been loaded yet
+    │   └── MarkGoneError        what has happened since a mark cannot be told any more
     ├── ClashError               the ground is held; carries who holds it and what is free
     ├── HinderedError            rules of the rule book stand in the way; carries each of them
     ├── OutdatedError            somebody else changed it first; nothing was overwritten
@@ -69,6 +70,19 @@ class NoClubError(MissingError):
             _(
                 "There is no club yet; load its files on the page “Files” or with "
                 "“clubplanner club load”."
+            )
+        )
+
+
+class MarkGoneError(MissingError):
+    """What has happened since a mark in the journal cannot be told any more."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            _(
+                "What has happened since this mark is no longer all there: the records were "
+                "brought back from a backup, or the list of changes was shortened. Read everything "
+                "anew and follow from a new mark."
             )
         )
 

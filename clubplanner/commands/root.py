@@ -59,6 +59,7 @@ WHERE = {
     "statements": "money.statements:statements",
     "tariffs": "money.tariffs:tariffs",
     "tokens": "addresses.tokens:tokens",
+    "webhooks": "webhooks.webhooks:webhooks",
     "worker": "serving.serving:work",
     "year": "season.year:year",
 }

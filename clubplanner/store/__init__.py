@@ -89,6 +89,7 @@ from clubplanner.store.tables import (
     booking_tables,
     busy_tables,
     club_tables,
+    following_tables,
     ground_tables,
     hire_tables,
     keeping_tables,
@@ -106,6 +107,7 @@ from clubplanner.store.tables import (
     token_tables,
     turn_tables,
     turnout_tables,
+    webhook_tables,
     within_tables,
 )
 
@@ -113,6 +115,7 @@ __all__ = [
     "booking_tables",
     "busy_tables",
     "club_tables",
+    "following_tables",
     "ground_tables",
     "hire_tables",
     "keeping_tables",
@@ -131,5 +134,6 @@ __all__ = [
     "token_tables",
     "turn_tables",
     "turnout_tables",
+    "webhook_tables",
     "within_tables",
 ]

@@ -122,6 +122,7 @@ _NOTHING = {
     "form_secret": "id value",
     "hire_date": "id hire_id day booking_id is_ended",
     "holiday_place": "id country region",
+    "journal_era": "id name begins_after begun_at dropped_to",
     "notice": "id entry_id squad_id sequence changed_at is_wanted told_at",
     "notice_board": "id is_on changed_at",
     "obstacle": "id pitch_id polygon",
@@ -449,6 +450,21 @@ MARKS: dict[str, Marks] = {
         parking=WORDS,
         contact=NAME,
         contact_phone=PHONE,
+    ),
+    "webhook": _marks(
+        Part.CLUB,
+        Fate.STAYS,
+        "id mark created_at failing_since ended_at words",
+        name=THING,
+        url=THING,
+        secret=SECRET,
+    ),
+    "webhook_message": _marks(
+        Part.CLUB,
+        Fate.STAYS,
+        "id webhook_id message_id from_mark to_mark made_at next_try_at attempts status "
+        "taken_at words",
+        pruned=Period.MAILS,
     ),
     "waiting_ask": _marks(
         Part.ASKS,

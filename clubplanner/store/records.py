@@ -51,6 +51,7 @@ from clubplanner.store.tables.squad_tables import AskRow, SquadEndRow, SquadRow
 from clubplanner.store.tables.token_tables import TokenRow
 from clubplanner.store.tables.turn_tables import SeasonRow
 from clubplanner.store.tables.turnout_tables import TurnoutRow
+from clubplanner.store.tables.webhook_tables import WebhookRow
 from clubplanner.store.tables.within_tables import ClubSecretaryRow, ClubWithinRow, SquadClubRow
 
 if TYPE_CHECKING:
@@ -235,6 +236,13 @@ SORTS = (
         is_restored=True,
         taken_back_as=(("revoked_at", NOW),),
         unless="mail_id",  # each mail about changes makes its own
+    ),
+    Sort(
+        marked("webhook"),
+        WebhookRow,
+        frozenset({"url", "secret", "mark", "created_at", "failing_since", "words"}),
+        is_restored=True,
+        taken_back_as=(("ended_at", NOW),),
     ),
 )
 NO_LONGER = (marked("cost of floodlights"),)

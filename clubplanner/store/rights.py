@@ -22,6 +22,7 @@ from clubplanner.language import _
 from clubplanner.store.stand import StandRow
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import ClubRow
+from clubplanner.store.tables.following_tables import JournalEraRow
 from clubplanner.store.tables.knowing_tables import (
     FollowedRow,
     HintRow,
@@ -97,7 +98,7 @@ MACHINERY = frozenset(
     {
         *(ChangeRow, ChangedBookingRow, ChangedRecordRow, NoticeRow, PushedNoticeRow, StandRow),
         *(SentFormRow, FormSecretRow, SignInTryRow, LookRow, PushRow, PushReaderRow),
-        *(HintRow, MailedRow, FollowedRow, TableHeadingRow),
+        *(HintRow, MailedRow, FollowedRow, TableHeadingRow, JournalEraRow),
     }
 )
 """What the program itself notes of whatever was changed, read, sent or told."""

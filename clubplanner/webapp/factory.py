@@ -17,9 +17,14 @@ from clubplanner.webapp.api import bookings as api_bookings
 from clubplanner.webapp.api import calls, described
 from clubplanner.webapp.api import changes as api_changes
 from clubplanner.webapp.api import closures as api_closures
+from clubplanner.webapp.api import fits as api_fits
+from clubplanner.webapp.api import following as api_following
+from clubplanner.webapp.api import grounds as api_grounds
 from clubplanner.webapp.api import hires as api_hires
 from clubplanner.webapp.api import matches as api_matches
 from clubplanner.webapp.api import persons as api_persons
+from clubplanner.webapp.api import seasons as api_seasons
+from clubplanner.webapp.api import share_outs as api_share_outs
 from clubplanner.webapp.api import squads as api_squads
 from clubplanner.webapp.base import (
     faults,
@@ -106,6 +111,7 @@ from clubplanner.webapp.share_out import (
     share_turns,
     tonight,
 )
+from clubplanner.webapp.webhooks import webhooks
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -150,6 +156,7 @@ ROOMS = (
     next_season,
     mails,
     busy,
+    webhooks,
     handing_out,
     year,
     season_weeks,
@@ -186,6 +193,11 @@ ROOMS = (
     described,
     api_changes,
     api_squads,
+    api_following,
+    api_grounds,
+    api_share_outs,
+    api_fits,
+    api_seasons,
     api_bookings,
     api_asks,
     api_closures,
@@ -215,6 +227,7 @@ PARTS = (
     taking_back,
     knowing,
     restored,
+    webhooks,
     first_steps,
     measures,
     facings,

@@ -59,6 +59,10 @@ from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import ask_for_run
+from clubplanner.services.webhooks.delivering import deliver_webhooks
+from clubplanner.services.webhooks.sending import Answer
+from clubplanner.services.webhooks.sending import Fate as WebhookFate
+from clubplanner.services.webhooks.webhooks import add_webhook
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
@@ -279,7 +283,11 @@ def fill_calendars(store: Store, address: str) -> dict[str, str]:
     data = f"BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\n{event}\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n"
     ground = find_area_id(store, "Top pitch")
     add_busy_calendar(store, BusyWish("Town council", ground, data=data.encode()), NOW)
+    add_webhook(store, "Our website", "https://site.example/hook", Config("", address), NOW)
+    refusal = Answer(WebhookFate.LATER, "The computer does not answer as it should.")
+    deliver_webhooks(store, Config("", address), lambda: NOW, post=lambda _message: refusal)
     return {
+        "/desk/webhooks/<int:number>": "/desk/webhooks/1",
         "/calendar/<secret>": calendar,
         "/mails/<secret>": unsubscribe,
         "/desk/season/mails/<int:number>": "/desk/season/mails/1",

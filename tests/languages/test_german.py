@@ -38,7 +38,8 @@ ENGLISH_WORDS = re.compile(
     r"session|week|time|share|swap|booking)\b"
 )
 SAME_IN_BOTH = re.compile(
-    r"[\W\d_]*(?:(?:h|m|yd|min|in|Name|Mails|Fairness|Training|Gini|Region|Coach|MMM|MMMM y)"
+    r"[\W\d_]*(?:(?:h|m|yd|min|in|Name|Mails|Fairness|Training|Gini|Webhooks|Region|Coach"
+    r"|MMM|MMMM y)"
     r"[\W\d_]*)*"
 )
 

@@ -19,7 +19,9 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
 
+from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.club.notices import FIRST_PAUSE
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.calendars.busy_calendars import (
     TAKEN_FOR,
@@ -40,16 +42,20 @@ from clubplanner.services.rows.booking_rows import BookingWish
 from clubplanner.services.rows.snapshot import load_stretches
 from clubplanner.services.share_out import share_worker
 from clubplanner.services.share_out.runs import LONGEST_SILENCE, take_up_run
+from clubplanner.services.webhooks.delivering import deliver_webhooks
+from clubplanner.services.webhooks.sending import Answer
+from clubplanner.services.webhooks.sending import Fate as WebhookFate
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.run_tables import ShareRunRow
 from tests.compiled_once import compiled_once
-from tests.records import copy_records, open_records
+from tests.records import copy_records, open_records, place_of
 from tests.services.mails.deliver_process import MOST_STEPS, Killer
 from tests.small_club import TOP, find_area_id
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from clubplanner.services.webhooks.sending import Message
     from clubplanner.store.engine import Store
 
 CALENDAR = """\
@@ -104,10 +110,29 @@ def read_calendar(store: Store, now: datetime) -> None:
         refresh_calendar(store, number, now, lambda _url, _marks: fetched)
 
 
+def deliver_messages(store: Store, now: datetime) -> None:
+    """Hand over what has happened; the other program writes down what it takes, and for good."""
+    taken = _taken_at(place_of(store))
+
+    def post(message: Message) -> Answer:
+        told = json.loads(message.body)["data"]["happenings"]
+        line = [message.headers["webhook-id"], [one["mark"] for one in told]]
+        with taken.open("a") as file:
+            print(json.dumps(line), file=file)
+        return Answer(WebhookFate.TAKEN, "", 200)
+
+    deliver_webhooks(store, Config("", "", 0), lambda: now, post=post)
+
+
+def _taken_at(path: Path) -> Path:
+    return path.with_suffix(".taken")
+
+
 WORK: dict[str, tuple[Callable[[Store, datetime], None], timedelta]] = {
     "form": (send_form, timedelta(seconds=LOST_SECONDS) + A_SECOND),
     "run": (work_on_run, LONGEST_SILENCE + A_SECOND),
     "calendar": (read_calendar, TAKEN_FOR + A_SECOND),
+    "webhook": (deliver_messages, FIRST_PAUSE + A_SECOND),
 }
 """Each kind of work, and after how long another one takes it up."""
 
@@ -134,9 +159,14 @@ def look(path: Path) -> dict[str, Any]:
             "bookings": len(session.scalars(bookings).all()),
             "proposals": list(session.scalars(select(ShareOutRow.id))),
             "runs": [list(run) for run in runs],
+            "taken": _lines(_taken_at(path)),
         }
     store.close()
     return found
+
+
+def _lines(file: Path) -> list[Any]:
+    return [json.loads(line) for line in file.read_text().splitlines()] if file.exists() else []
 
 
 def main(name: str, path: Path, now: datetime) -> None:

@@ -11,6 +11,7 @@ import sys
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
+from clubplanner.config import Config
 from clubplanner.services.calendars.busy_calendars import (
     EVERY,
     TAKEN_FOR,
@@ -21,10 +22,11 @@ from clubplanner.services.calendars.busy_calendars import (
 from clubplanner.services.calendars.fetching import Fetched, Marks
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import ask_for_run
+from clubplanner.services.webhooks.webhooks import add_webhook
 from clubplanner.sharing.values.problem import Effort
 from tests.builders import NOW
 from tests.records import open_records, place_of
-from tests.small_club import TOP, find_area_id
+from tests.small_club import TOP, book, find_area_id
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
@@ -82,6 +84,24 @@ def test_a_calendar_of_others_is_read_once(small: Store) -> None:
     lines = kill_at_every_step(small, "calendar")
     assert len(lines) > 15, "every step was killed at"
     assert [line["bookings"] for line in lines] == [1] * len(lines)
+
+
+def test_each_message_to_another_program_comes(small: Store) -> None:
+    """Its worker is killed at each step; the next one goes on, in order, with the same number.
+
+    What comes twice has the number that it had, and says the same.
+    """
+    add_webhook(small, "our website", "https://site.example/hook", Config("", "", 0), NOW)
+    for area in ("third-1", "third-2", "third-3"):
+        book(small, "Choir", area)
+    lines = kill_at_every_step(small, "webhook")
+    assert len(lines) > 10, "every step was killed at"
+    for line in lines:
+        told = dict(line["taken"])
+        assert all(told[number] == marks for number, marks in line["taken"])
+        marks = [mark for marks in told.values() for mark in marks]
+        assert len(marks) == len(set(marks)) == 4
+        assert len(told) == 1
 
 
 def test_of_two_workers_one_reads_a_calendar(small: Store) -> None:

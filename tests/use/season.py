@@ -160,6 +160,19 @@ class Season:
         self.run("calendars", "read", 1)
         self.run("calendars", "withdraw", 2)
         self.run("calendars", "list", "--json")
+        self.tell_others()
+
+    def tell_others(self) -> None:
+        """Let another program follow, and make a webhook that is ended again."""
+        mark = self.run("changes", "follow", "--json").json()["mark"]
+        self.run("webhooks", "add", "Website", "https://localhost/hook", "--json")
+        assert len(self.run("changes", "follow", "--since", mark, "--json").json()["happenings"])
+        self.done.append(self._run("webhooks", "try", "1", code=2))  # nothing inside is called on
+        self.run("webhooks", "withdraw", 1)
+        self.run("webhooks", "go-on", 1)
+        self.run("webhooks", "show", 1)
+        self.run("webhooks", "withdraw", 1, "--json")
+        self.run("webhooks", "list", "--json")
 
     def turn_the_year(self) -> None:
         """Make the next season, corrected, and take it back."""

@@ -26,6 +26,7 @@ WITHOUT_EXAMPLE = {
     "/desk/share-outs/<int:number>/why",
     "/desk/season/closures/look",
     "/desk/season/busy/<int:number>",
+    "/desk/webhooks/<int:number>",
     "/desk/season/closures/<int:number>",
     "/desk/season/closures/<int:number>/look",
     "/desk/season/mails/<int:number>",

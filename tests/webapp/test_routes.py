@@ -50,6 +50,7 @@ DESK_PAGES = (
     "/desk/reports",
     "/desk/season/mails",
     "/desk/season/busy",
+    "/desk/webhooks",
     "/desk/season/grass",
     "/desk/season/year",
     "/desk/addresses",

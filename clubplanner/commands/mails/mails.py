@@ -13,6 +13,7 @@ from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.mails_page import see_mails
 from clubplanner.services.pushes.delivering import deliver_pushes
+from clubplanner.services.webhooks.delivering import deliver_webhooks
 
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
@@ -33,7 +34,7 @@ def mails() -> None:
 @click.pass_obj
 @tells_faults
 def deliver_mails(context: Context, at_once: bool, as_json: bool) -> None:
-    """Mail what is due, once, and tell phones; “serve” does it by itself.
+    """Mail what is due, once, tell phones and webhooks; “serve” does it by itself.
 
     Without a mail server (CLUBPLANNER_SMTP_HOST, CLUBPLANNER_MAIL_FROM) mails are made and kept,
     but not sent.
@@ -41,6 +42,7 @@ def deliver_mails(context: Context, at_once: bool, as_json: bool) -> None:
     store = context.open()
     config = settle_address(context.config, store)
     told = deliver_pushes(store, config, lambda: datetime.now(UTC), at_once=at_once)
+    programs = deliver_webhooks(store, config, lambda: datetime.now(UTC), at_once=at_once)
     done = deliver(store, config, lambda: datetime.now(UTC), at_once=at_once)
     words = (
         f"{done.made} mails made, {done.sent} sent, {done.waiting} to be tried again, "
@@ -51,7 +53,13 @@ def deliver_mails(context: Context, at_once: bool, as_json: bool) -> None:
             f"\n{told.made} notices to phones made, {told.sent} sent, {told.waiting} to be tried "
             f"again, {told.ended} given up."
         )
-    say(words, {**asdict(done), "phones": asdict(told)}, as_json=as_json)
+    if programs.taken or programs.waiting or programs.ended:
+        words += (
+            f"\n{programs.taken} messages taken by webhooks, {programs.waiting} to be tried again, "
+            f"{programs.ended} webhooks ended."
+        )
+    value = {**asdict(done), "phones": asdict(told), "webhooks": asdict(programs)}
+    say(words, value, as_json=as_json)
 
 
 @mails.command(name="list")

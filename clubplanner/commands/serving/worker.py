@@ -19,6 +19,7 @@ from clubplanner.services.mails.pauses import try_server_again
 from clubplanner.services.pushes.delivering import deliver_pushes
 from clubplanner.services.share_out.launching import launch_run
 from clubplanner.services.share_out.runs import take_up_run
+from clubplanner.services.webhooks.delivering import deliver_webhooks
 
 if TYPE_CHECKING:
     import subprocess
@@ -157,6 +158,7 @@ def _round(
         if is_first:  # whoever mended the mail server's settings has just started us
             try_server_again(own, clock())
         deliver_pushes(own, config, clock)  # phones first: whoever is on the way is told
+        deliver_webhooks(own, config, clock)
         deliver(own, config, clock)
         run = take_up_run(own, datetime.now(UTC))  # its signs of life are by the machine's clock
         if run is not None:

@@ -120,8 +120,12 @@ class Reach:
         return parts.port == (self.near.port or _PORTS[parts.scheme])
 
 
-class _StopError(Exception):
-    """Carries the problem that ends a fetch."""
+class StopError(Exception):
+    """Carries the problem that ends a fetch, told of a calendar.
+
+    Attributes:
+        problem: Its `code` says it to whoever fetches something else.
+    """
 
     def __init__(self, code: str, message: str) -> None:
         super().__init__(code)
@@ -147,14 +151,14 @@ def fetch_calendar(
     is_near = True
     try:
         for _unused in range(limits.redirects + 1):
-            parts = _checked(url)
+            parts = checked_address(url)
             is_near = is_near and reach.is_near(parts)
-            target = _target(parts, context, reach, deadline, is_near=is_near)
+            target = target_of(parts, context, reach, deadline, is_near=is_near)
             answer = _ask(target, marks, limits, deadline)
             if not isinstance(answer, str):
                 return answer
             url = _next_hop(parts, answer)
-    except _StopError as stop:
+    except StopError as stop:
         return stop.problem
     message = _("The address leads on too many times. Give the address where the calendar is")
     return Problem(PLACE, "too-many-redirects", f"{message}.")
@@ -165,8 +169,12 @@ def fetch_within(config: Config) -> Fetch:
     return partial(fetch_calendar, reach=Reach(near=config.calendar_host))
 
 
-def _checked(url: str) -> SplitResult:
-    """Take an address apart, and refuse what is not to be fetched."""
+def checked_address(url: str) -> SplitResult:
+    """Take an address apart, and refuse what is not to be called on.
+
+    Raises:
+        StopError: With the code "no-address" or "credentials".
+    """
     text = url.strip()
     try:
         parts = urlsplit(text)
@@ -175,12 +183,12 @@ def _checked(url: str) -> SplitResult:
         parts, port = urlsplit(""), None
     host = (parts.hostname or "").rstrip(".")
     if len(text) > URL_LIMIT or _UNSEEN.search(text) or parts.scheme not in _SCHEMES or port == 0:
-        raise _StopError(
+        raise StopError(
             "no-address",
             _("Give an address that starts with https://, http:// or webcal://, without blanks."),
         )
     if parts.username is not None or parts.password is not None:
-        raise _StopError(
+        raise StopError(
             "credentials",
             _(
                 "The address has a name or password before the @. Give the calendar's own "
@@ -192,7 +200,7 @@ def _checked(url: str) -> SplitResult:
     except UnicodeError:
         host = ""
     if not _HOST.fullmatch(host):
-        raise _StopError("no-address", _("The address names no computer. Copy it whole."))
+        raise StopError("no-address", _("The address names no computer. Copy it whole."))
     scheme = _SCHEMES[parts.scheme]
     shown = f"[{host}]" if ":" in host else host
     return parts._replace(
@@ -204,10 +212,21 @@ def _checked(url: str) -> SplitResult:
     )
 
 
-def _target(
+def target_of(
     parts: SplitResult, tls: ssl.SSLContext, reach: Reach, deadline: float, *, is_near: bool
 ) -> Target:
-    """Find the checked addresses of where a request goes."""
+    """Find the checked addresses of where a request goes.
+
+    Args:
+        parts: Of a checked address.
+        tls: How to encrypt, where it is https.
+        reach: Whom to reach.
+        deadline: On the monotonic clock, seconds.
+        is_near: Whether it may lie on the club's own network.
+
+    Raises:
+        StopError: With the code "internal-address", "too-slow" or "unknown-computer".
+    """
     host, port = parts.hostname or "", parts.port or 0
     try:
         addresses = checked_addresses(
@@ -219,7 +238,7 @@ def _target(
             allow_near=is_near,
         )
     except InternalHostError as error:
-        raise _StopError(
+        raise StopError(
             "internal-address",
             _(
                 "The address leads to a computer inside a network, which is not read from "
@@ -230,7 +249,7 @@ def _target(
     except TimeoutError as error:
         raise _too_slow() from error
     except OSError as error:
-        raise _StopError(
+        raise StopError(
             "unknown-computer", _("There is no computer of that name. Check the address.")
         ) from error
     path = parts.path + (f"?{parts.query}" if parts.query else "")
@@ -249,7 +268,7 @@ def _ask(
     except TimeoutError as error:
         raise _too_slow() from error
     except ssl.SSLError as error:
-        raise _StopError(
+        raise StopError(
             "not-trusted",
             _(
                 "The computer cannot prove that it is the one named. Check the address, or "
@@ -257,7 +276,7 @@ def _ask(
             ),
         ) from error
     except (OSError, http.client.HTTPException, ValueError) as error:
-        raise _StopError(
+        raise StopError(
             "no-answer", _("The computer does not answer as it should. Try again later.")
         ) from error
     finally:
@@ -293,7 +312,7 @@ def _headers(marks: Marks) -> dict[str, str]:
 
 def _refuse_status(answer: http.client.HTTPResponse) -> None:
     if answer.status in _GONE:
-        raise _StopError(
+        raise StopError(
             "no-calendar",
             _(
                 "There is no calendar at the address any more, or it is not open to "
@@ -301,7 +320,7 @@ def _refuse_status(answer: http.client.HTTPResponse) -> None:
             ),
         )
     if answer.status != http.client.OK:
-        raise _StopError(
+        raise StopError(
             "no-answer",
             _(
                 "The computer answers with the number %(status)s instead of a calendar. Try "
@@ -310,14 +329,14 @@ def _refuse_status(answer: http.client.HTTPResponse) -> None:
             ),
         )
     if (answer.getheader("Content-Encoding") or "identity").strip().lower() != "identity":
-        raise _StopError(
+        raise StopError(
             "no-answer", _("The computer sends the calendar packed, though it was asked not to.")
         )
 
 
 def _read(answer: http.client.HTTPResponse, limits: Limits, deadline: float) -> bytes:
     """Read the body, never more than the limit and a little."""
-    too_large = _StopError(
+    too_large = StopError(
         "too-large",
         _(
             "The calendar is larger than %(octets)s octets. Give a smaller one.",
@@ -345,9 +364,9 @@ def _next_hop(parts: SplitResult, location: str) -> str:
     except ValueError:
         url = ""
     if not location.strip() or not url:
-        raise _StopError("no-answer", _("The address leads on, but does not say where to."))
+        raise StopError("no-answer", _("The address leads on, but does not say where to."))
     if parts.scheme == "https" and url.lower().startswith("http:"):
-        raise _StopError(
+        raise StopError(
             "not-trusted",
             _(
                 "The address leads from https to http, where anybody could change the "
@@ -361,5 +380,5 @@ def _kept(mark: str) -> str:
     return mark if _MARK.fullmatch(mark) else ""
 
 
-def _too_slow() -> _StopError:
-    return _StopError("too-slow", _("The computer is too slow to answer. Try again later."))
+def _too_slow() -> StopError:
+    return StopError("too-slow", _("The computer is too slow to answer. Try again later."))

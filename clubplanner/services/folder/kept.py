@@ -96,6 +96,7 @@ _SECRET = {
     "push_reader": (
         "link_id browser_id endpoint public_key auth language created_at answer answered_at"
     ),
+    "webhook": "name url secret mark created_at failing_since ended_at words",
     "session_link": "booking_id secret_hash holder made_by may_count created_at revoked_at",
     "sign_in": "person_id secret_hash browser_hash code about created_at ends_at",
     "token": "person_id purpose secret_hash may_change created_at ends_at used_at revoked_at",
@@ -110,6 +111,7 @@ _NOTED = {
         "message_id about address name subject text path made_at ends_at next_try_at attempts "
         "state ended_at words"
     ),
+    "journal_era": "name begins_after begun_at dropped_to",
     "link": "mail_id revoked_at",
     "look": "person_id link_id page_at page_stand feed_at feed_stand",
     "mail": (
@@ -132,6 +134,9 @@ _NOTED = {
     ),
     "sign_in_try": "counted_under tried_at",
     "stand": "number",
+    "webhook_message": (
+        "webhook_id message_id from_mark to_mark made_at next_try_at attempts status taken_at words"
+    ),
 }
 
 

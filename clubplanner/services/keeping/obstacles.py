@@ -127,7 +127,8 @@ def _cautions(known: Known, found: Sequence[RowAbout], engine: Engine) -> Iterat
             copies=", ".join(copies),
         )
     yield _(
-        "Backups, mails that went out and calendars on other people's devices are out of reach."
+        "Backups, mails that went out, calendars on other people's devices and what other programs "
+        "have been told are out of reach."
     )
 
 

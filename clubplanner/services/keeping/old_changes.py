@@ -1,6 +1,7 @@
 """Changes that are old enough to go from the journal: nothing of them could be taken back.
 
-A change stays as long as a booking of it, as it was or became, is not over, a closure of it is not,
+The newest one stays, so that its number is not given again: whoever follows the journal knows it. A
+change stays as long as a booking of it, as it was or became, is not over, a closure of it is not,
 or a later change that took it back is still there.
 """
 
@@ -8,7 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from sqlalchemy import String, and_, cast, exists, or_, select
+from sqlalchemy import String, and_, cast, exists, func, or_, select
 from sqlalchemy.orm import aliased
 
 from clubplanner.store.tables.season_tables import (
@@ -51,7 +52,12 @@ def _old_changes(connection: Connection, limit: datetime, now: datetime) -> list
     """Return the oldest changes that can go, with those that took them back."""
     chosen = (
         select(ChangeRow.id, ChangeRow.undoes_id)
-        .where(ChangeRow.at < limit, *_is_over(now), ~_is_held(limit))
+        .where(
+            ChangeRow.at < limit,
+            ChangeRow.id < select(func.max(ChangeRow.id)).scalar_subquery(),
+            *_is_over(now),
+            ~_is_held(limit),
+        )
         .order_by(ChangeRow.at, ChangeRow.id)
         .limit(LOOKED_AT)
     )

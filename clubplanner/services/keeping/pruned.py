@@ -38,6 +38,8 @@ class Prune:
         emptied: What is written in place of what was; rows go as a whole where nothing is.
         before: Rows that go first: table, and its column with the key.
         shows: Whether calendars show it.
+        change: The column with the number of the change of the journal that a row is of; blank for
+            rows of none.
     """
 
     name: str
@@ -48,6 +50,7 @@ class Prune:
     emptied: Mapping[str, Any] = field(default_factory=dict)
     before: tuple[tuple[str, str], ...] = ()
     shows: bool = False
+    change: str = ""
 
 
 def _of(name: str) -> Table:
@@ -73,6 +76,7 @@ _FIXTURE, _ASK, _SWAP, _TURNOUT = map(_of, ("fixture", "waiting_ask", "swap_offe
 _SHARE_OUT, _RUN = map(_of, ("share_out", "share_run"))
 _FORM, _TRY, _SIGN_IN, _BROWSER = map(_of, ("sent_form", "sign_in_try", "sign_in", "browser"))
 _SESSION_LINK, _BUSY, _TOKEN = map(_of, ("session_link", "busy_booking", "token"))
+_MESSAGE = _of("webhook_message")
 
 
 def _has_link(table: Table) -> ColumnElement[bool]:
@@ -176,11 +180,18 @@ EVERYTHING = (
         emptied={"changes": [], "words": ""},
     ),
     Prune(
+        "messages to other programs",
+        Period.MAILS,
+        "webhook_message",
+        _where(_MESSAGE, lambda limit, _now: _MESSAGE.c.taken_at < limit),
+    ),
+    Prune(
         "bookings of changes",
         Period.JOURNAL,
         "changed_booking",
         find_old_entries,
         before=(("notice", "entry_id"),),
+        change="change_id",
     ),
     Prune(
         "changes",
@@ -188,6 +199,7 @@ EVERYTHING = (
         "booking_change",
         find_old_changes,
         before=(("changed_record", "change_id"),),
+        change="id",
     ),
     Prune(
         "what calendars of others said",

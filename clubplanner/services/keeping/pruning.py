@@ -11,9 +11,10 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from sqlalchemy import delete, update
+from sqlalchemy import delete, func, select, update
 
 from clubplanner.services.keeping.pruned import EVERYTHING
+from clubplanner.services.rows.journal_eras import note_dropped
 from clubplanner.services.rows.keeping_rows import load_keeping
 from clubplanner.store.stand import touch_stand
 from clubplanner.store.tables.base import Base
@@ -66,7 +67,7 @@ def prune(store: Store, now: datetime, batches: int = MOST_BATCHES) -> Pruned:
             while keys := _find(store, one, limit, now):
                 if counts.total() >= batches * BATCH:
                     return Pruned(counts, is_done=False)
-                _take(store, one, keys)
+                _take(store, one, keys, now)
                 counts[one.name] += len(keys)
                 is_going_on = True
     return Pruned(counts, is_done=True)
@@ -91,8 +92,12 @@ def _find(store: Store, one: Prune, limit: datetime, now: datetime) -> list[int]
         return one.find(session.connection(), limit, now, BATCH)
 
 
-def _take(store: Store, one: Prune, keys: Sequence[int]) -> None:
+def _take(store: Store, one: Prune, keys: Sequence[int], now: datetime) -> None:
     with store.write() as session:
+        if one.change:
+            table = Base.metadata.tables[one.table]
+            last = select(func.max(table.c[one.change])).where(table.c[one.key].in_(keys))
+            note_dropped(session, session.scalar(last) or 0, now)
         _do(session.connection(), one, keys)
         if one.shows:
             touch_stand(session)

@@ -52,5 +52,6 @@ TABLE_WORDS = {
     "training_break": marked("break"),
     "turnout": marked("turnout"),
     "venue": marked("venue"),
+    "webhook": marked("webhook"),
     "waiting_ask": marked("session asked for"),
 }

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.times.seasons import Stretch
     from clubplanner.sharing.values.outcome import Outcome, Refusal
     from clubplanner.sharing.values.problem import Effort, Placement, Problem
+    from clubplanner.store.engine import Store
 
 
 class Sort(StrEnum):
@@ -235,6 +236,16 @@ def load_proposal(session: Session, number: int) -> Proposal:
         MissingError: If there is none of that number.
     """
     return proposal_from_row(load_share_out(session, number))
+
+
+def see_proposal(store: Store, number: int) -> Proposal:
+    """Return a proposal as it is kept.
+
+    Raises:
+        MissingError: If there is none of that number.
+    """
+    with store.read() as session:
+        return load_proposal(session, number)
 
 
 def load_share_out(session: Session, number: int) -> ShareOutRow:

@@ -20,6 +20,8 @@ what it is. If the records that are replaced are of the same club and can be rea
   address, an old password, a used sign-in address does not live again. If nothing says how they are
   now, whoever restores has to say which it is: as in the backup, or all closed. One-time addresses
   and signed-in browsers of the backup never work then.
+- Programs that follow the journal: another era begins, so that a mark from after the backup is told
+  to be gone and its program reads anew; one from before it goes on. Webhooks are ways in.
 - Forms that were open are refused once and shown again: their secret is made anew. Runs of the
   optimiser have ended. Rows keep their numbers.
 

@@ -26,8 +26,11 @@ Row = dict[str, Any]
 Rows = dict[str, list[Row]]
 """Rows by the name of their table."""
 
-WAYS_IN = ("link", "session_link", "browser", "sign_in", "token", "push_reader")
-"""Tables of what opens pages for somebody, or reaches their phone."""
+WAYS_IN = (
+    *("link", "session_link", "browser", "sign_in", "token", "push_reader"),
+    *("webhook", "webhook_message"),
+)
+"""Tables of what opens pages for somebody, or reaches their phone or another program."""
 TOLD = ("mail", "mail_anew", "mailed", "followed", "mail_off", "mail_pause", "hint", "push")
 """Tables of what people were told."""
 ASIDE = ("look", "push_key", "pushed_notice", "sent_form", "sign_in_try", "served", "form_secret")

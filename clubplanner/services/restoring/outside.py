@@ -49,7 +49,7 @@ class Settling:
 
     def rows(self) -> Rows:
         """Return the rows of all tables of `OUTSIDE`, in an order in which they can be put in."""
-        opening, is_former = rows_of_ways_in(self.backup, self.former, self.ways_in)
+        opening, is_former = rows_of_ways_in(self.backup, self.former, self.ways_in, self.now)
         told = self._told()
         aside = self._aside(is_former=is_former)
         chosen: Rows = {}

@@ -29,6 +29,7 @@ from clubplanner.services.restoring.ways_in import (
     close_addresses,
     settle_people,
 )
+from clubplanner.services.rows.journal_eras import begin_era, newest_change
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.share_out.runs import State
 from clubplanner.store.backups import make_backup, opened_backup
@@ -276,6 +277,7 @@ class _Settled:
         counted = count_on(self.there, self.backup, self.former, span, since)
         same = self.backup.same_things(self.replaced)
         with Session(self.there, expire_on_commit=False) as session:
+            begin_era(session, newest_change(session), self.now)
             club = session.get(ClubRow, 1)
             with speaking(ENGLISH if club is None else club.language):
                 taken = settle_sessions(session, self.stood, same, counted, self.now)

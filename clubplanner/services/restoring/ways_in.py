@@ -35,7 +35,9 @@ class WaysIn(StrEnum):
     CLOSED = "closed"
 
 
-def rows_of_ways_in(backup: Known, former: Known | None, ways_in: WaysIn) -> tuple[Rows, bool]:
+def rows_of_ways_in(
+    backup: Known, former: Known | None, ways_in: WaysIn, now: datetime
+) -> tuple[Rows, bool]:
     """Return the rows of what opens pages, and whether they are those of the replaced records.
 
     A sign-in address works once and a browser is signed out once: where nothing says what became
@@ -46,7 +48,8 @@ def rows_of_ways_in(backup: Known, former: Known | None, ways_in: WaysIn) -> tup
     if ways_in is WaysIn.CLOSED:
         known = backup if former is None else former
         gone: Rows = {"sign_in": [], "browser": [], "push_reader": []}
-        return {**known.outside, **gone}, former is not None
+        ended = [row | {"ended_at": row["ended_at"] or now} for row in known.outside["webhook"]]
+        return {**known.outside, **gone, "webhook": ended}, former is not None
     rows: Rows = dict(backup.outside)
     for table in ("sign_in", "browser"):
         still = set() if former is None else {row["secret_hash"] for row in former.outside[table]}

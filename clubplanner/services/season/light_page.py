@@ -135,7 +135,7 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
         venue.dusk_margin_minutes,
         zone,
     )
-    by_day = _lit_bookings(venue, bookings, zone)
+    by_day = lit_bookings(venue, bookings, zone)
     rows = tuple(_row(evening, by_day, zone) for evening in evenings)
     hours = sum(row.lamp_minutes for row in rows) / 60
     return LightPage(
@@ -232,10 +232,10 @@ def find_lamp_tariff(session: Session, venue_key: str) -> TariffRow | None:
     return None if chosen is None else session.get(TariffRow, chosen.number)
 
 
-def _lit_bookings(
+def lit_bookings(
     venue: Venue, bookings: Sequence[Booking], zone: ZoneInfo
 ) -> dict[date, dict[str, list[Booking]]]:
-    """Return date → lit pitch → who is on it."""
+    """Return date → lit pitch → who is on it, of bookings that are not closures."""
     lit = {pitch.key for pitch in venue.pitches if pitch.is_lit and not pitch.is_indoor}
     found: dict[date, dict[str, list[Booking]]] = defaultdict(lambda: defaultdict(list))
     for booking in bookings:

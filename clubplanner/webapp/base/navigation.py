@@ -137,6 +137,7 @@ PLACES = (
             ),
             Page("calendars.listing", marked("Addresses"), ("calendars",)),
             Page("season.busy_calendars", marked("Calendars"), ("season.busy_calendar",)),
+            Page("webhooks.listing", marked("Webhooks"), ("webhooks",)),
             Page("season.mails", marked("Mails"), ("season.mail",)),
             Page("season.changes", marked("Changes")),
             Page("squads.files", marked("Files"), ("squads.load", "club_folder.take_in")),

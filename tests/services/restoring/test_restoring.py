@@ -16,13 +16,14 @@ from clubplanner.config import Config, MailServer
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.club.notices import QuietHours
 from clubplanner.domain.club.people import Role
-from clubplanner.errors import MissingError, RefusedError
+from clubplanner.errors import MarkGoneError, MissingError, RefusedError
 from clubplanner.services.addresses.links import revoke_squad_links
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.evening.bookings import move_booking
 from clubplanner.services.evening.closures import ClosureWish, close_ground
 from clubplanner.services.journal.changes import list_changes, undo_change
+from clubplanner.services.journal.since import present_mark, read_since
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.transport import Fate
 from clubplanner.services.mails.turning_off import turn_mails
@@ -516,3 +517,35 @@ def test_a_backup_of_an_earlier_version_comes_back_in_the_newest_shape(
     assert find_person(place, people.browsers["secretary"], NOW) is None
     book(place, start_min=21 * 60, end_min=21 * 60 + 15)
     assert rows_of(kept) == before
+
+
+@pytest.mark.files
+def test_a_mark_from_after_the_backup_is_gone(club: Club) -> None:
+    """Numbers are given again, so that whoever had seen the first ones would miss the others.
+
+    Whoever was no further than the backup goes on, and is told what the restoring did.
+    """
+    before = present_mark(club.store, NOW)
+    make_backup(club.store, club.backup.with_name("later.backup"), NOW)
+    go_on(club)
+    after = present_mark(club.store, LATER)
+    club.backup = club.backup.with_name("later.backup")
+    club.restore()
+    with pytest.raises(MarkGoneError):
+        read_since(club.store, after)
+    followed = read_since(club.store, before)
+    states = [one.after for one in followed.happenings if one.after is not None]
+    assert [state["is_withdrawn"] for state in states] == [False, True]
+    assert "backup" in followed.happenings[0].words
+    assert read_since(club.store, followed.mark).happenings == ()
+    assert present_mark(club.store, THEN) == followed.mark
+
+
+@pytest.mark.files
+def test_no_mark_is_good_that_the_backup_does_not_know(club: Club) -> None:
+    """A backup from before anybody followed says nothing of who did since."""
+    mark = present_mark(club.store, LATER)
+    club.restore()
+    with pytest.raises(MarkGoneError):
+        read_since(club.store, mark)
+    assert read_since(club.store, present_mark(club.store, THEN)).happenings == ()

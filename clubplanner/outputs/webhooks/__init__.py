@@ -1,0 +1,1 @@
+"""Messages to other programs, signed (https://www.standardwebhooks.com)."""

@@ -1,0 +1,44 @@
+"""Signatures of messages to other programs, by the open standard of webhooks.
+
+Standard Webhooks 1.0.0, https://github.com/standard-webhooks/standard-webhooks
+(spec/standard-webhooks.md, "Signature scheme" and "Webhook headers").
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import hmac
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+PREFIX = "whsec_"
+"""With which secrets are handed over, so that programs know what they are."""
+SECRET_OCTETS = 32
+"""24 to 64 by the standard."""
+
+
+def secret_from_octets(octets: bytes) -> str:
+    """Write a secret as it is kept: base64, without the prefix."""
+    return base64.b64encode(octets).decode()
+
+
+def signed_headers(message_id: str, at: datetime, body: bytes, secret: str) -> dict[str, str]:
+    """Return the headers that say which message it is, when it was sent, and that it is ours.
+
+    Args:
+        message_id: The same at every try; without a full stop.
+        at: When this try is made, UTC.
+        body: What is sent, octet by octet.
+        secret: As `secret_from_octets` wrote it.
+    """
+    seconds = str(int(at.timestamp()))
+    signed = b".".join((message_id.encode(), seconds.encode(), body))
+    digest = hmac.new(base64.b64decode(secret), signed, hashlib.sha256).digest()
+    return {
+        "webhook-id": message_id,
+        "webhook-timestamp": seconds,
+        "webhook-signature": f"v1,{base64.b64encode(digest).decode()}",
+    }
