@@ -102,7 +102,7 @@ CHAPTERS = (
                 "season.weeks",
             ),
             **_all("money", "money.desk"),
-            **_all("fair", "share_outs.turns", "season.fairness"),
+            **_all("fair", "share_outs.turns", "season.fairness", "reports.report"),
             **_all("others", "season.matches", "season.match", "season.hires", "season.hire"),
             **_all("others", "season.busy_calendars", "season.busy_calendar"),
         },
