@@ -329,3 +329,19 @@ def _standing_minutes(problem: Problem, booking: Standing) -> int:
 
 def _is_pin(ask: Ask, placement: Placement) -> bool:
     return any(_same_place(pin, placement) for pin in ask.pinned)
+
+
+def near_sessions(
+    problem: Problem, fresh: Sequence[Placement], plan: Sequence[Placement]
+) -> list[Placement]:
+    """Keep the sessions that new ones could get in the way of: by day, squad or worn pitch."""
+    squads = {ask.key: ask.squad for ask in problem.asks}
+    pitches = {ground.key: ground.pitch for ground in problem.grounds}
+    limited = {load.pitch for load in problem.loads}
+    days = {item.day for item in fresh}
+    own = {squads[item.ask] for item in fresh}
+    return [
+        item
+        for item in plan
+        if item.day in days or squads[item.ask] in own or pitches[item.ground] in limited
+    ]

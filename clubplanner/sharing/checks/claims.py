@@ -9,8 +9,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.checks.checking import Fault, check
-from clubplanner.sharing.checks.worth import best_alone
+from clubplanner.sharing.checks.certified import PlacesAlone
+from clubplanner.sharing.checks.checking import Fault, check, near_sessions
+from clubplanner.sharing.checks.worth import best_alone, lost_dates
 from clubplanner.sharing.values.outcome import GOOD_GAP, LEFT_OUT, Kind
 
 if TYPE_CHECKING:
@@ -30,9 +31,9 @@ NOT_CHECKED = (
 """What a result says that is believed, each with its reason."""
 
 RESHARE_AIMS = ("disturbing few squads", "moving sessions little")
-REASON_CODES = ("rules", "held", "person", "proof", "open", LEFT_OUT)
+REASON_CODES = ("exchange", "rules", "held", "person", "proof", "open", LEFT_OUT)
 _PROVED = ("rules", "proof")
-_WITH_HOLDERS = ("held", "person")
+_WITH_HOLDERS = ("exchange", "held", "person")
 CHANGED = {
     "shorter": "minutes",
     "other time": "possible",
@@ -120,6 +121,14 @@ def _reason(problem: Problem, ask: Ask, reason: Reason, outcome: Outcome) -> Ite
     has_none = all(item.ask != ask.key for item in outcome.placements)
     if reason.code == "rules" and reason.is_proved and has_none and best_alone(problem, ask):
         yield Fault("reason", f"{start} there is a place that passes every rule.", ())
+    yield from _holders_told(problem, ask, reason, outcome)
+
+
+def _holders_told(problem: Problem, ask: Ask, reason: Reason, outcome: Outcome) -> Iterator[Fault]:
+    """Check that those who are named could be what the reason says."""
+    start = f"Ask {ask.key}, “{reason.code}”:"
+    if reason.code == "exchange" and not _makes_room(problem, ask, reason, outcome):
+        yield Fault("reason", f"{start} without them there is no room either.", reason.holders)
     asks = {item.key: item for item in problem.asks}
     for holder in reason.holders:
         other = asks.get(holder.ask)
@@ -130,6 +139,24 @@ def _reason(problem: Problem, ask: Ask, reason: Reason, outcome: Outcome) -> Ite
             yield Fault("reason", f"{start} {holder} is on no day asked for.", (holder,))
         if reason.code == "person" and not _share_person(ask, other):
             yield Fault("reason", f"{start} {holder} needs nobody of them.", (holder,))
+
+
+def _makes_room(problem: Problem, ask: Ask, reason: Reason, outcome: Outcome) -> bool:
+    """Whether one session is named, or two, of other squads, whose end leaves the ask a place."""
+    squads = {item.key: item.squad for item in problem.asks}
+    named = [squads.get(holder.ask) for holder in reason.holders]
+    if not 1 <= len(named) <= 2 or None in named or ask.squad in named:
+        return False
+    rest = [item for item in outcome.placements if item not in reason.holders]
+    used = {item.session for item in rest if item.ask == ask.key}
+    session = next(n for n in range(len(used) + 1) if n not in used)
+    for place, ground in PlacesAlone(problem).of(ask):
+        lost = lost_dates(problem, ground, problem.days[place.day], place.start_min, place.end_min)
+        tried = replace(place, session=session, lost_dates=lost)
+        found = check(problem, [*near_sessions(problem, [tried], rest), tried])
+        if not any(tried in fault.placements for fault in found):
+            return True
+    return False
 
 
 def _share_person(ask: Ask, other: Ask) -> bool:

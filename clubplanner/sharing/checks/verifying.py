@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.checks.certified import certificate_told
-from clubplanner.sharing.checks.checking import Fault, check
+from clubplanner.sharing.checks.checking import Fault, check, near_sessions
 from clubplanner.sharing.checks.claims import (
     RESHARE_AIMS,
     contradictions_told,
@@ -216,7 +216,11 @@ def _change(
         return
     fresh = [place, *change.moves]
     moved = {(item.ask, item.session) for item in fresh}
-    near = [item for item in _near(problem, fresh, plan) if (item.ask, item.session) not in moved]
+    near = [
+        item
+        for item in near_sessions(problem, fresh, plan)
+        if (item.ask, item.session) not in moved
+    ]
     found = check(*_as_changed(problem, change, [*near, *fresh], place))
     concerned = [
         fault
@@ -226,22 +230,6 @@ def _change(
     for fault in concerned[:1]:
         message = f"Ask {refusal.ask}, “{change.code}”: {fault.message}."
         yield Fault("change", message, fault.placements)
-
-
-def _near(
-    problem: Problem, fresh: Sequence[Placement], plan: Sequence[Placement]
-) -> list[Placement]:
-    """Keep the sessions that new ones could get in the way of: by day, squad or worn pitch."""
-    squads = {ask.key: ask.squad for ask in problem.asks}
-    pitches = {ground.key: ground.pitch for ground in problem.grounds}
-    limited = {load.pitch for load in problem.loads}
-    days = {item.day for item in fresh}
-    own = {squads[item.ask] for item in fresh}
-    return [
-        item
-        for item in plan
-        if item.day in days or squads[item.ask] in own or pitches[item.ground] in limited
-    ]
 
 
 def _as_changed(

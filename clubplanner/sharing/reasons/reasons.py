@@ -13,6 +13,7 @@ import numpy as np
 from clubplanner.language import _
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.changes import helpful_changes
+from clubplanner.sharing.reasons.exchanges import cheapest_exchange
 from clubplanner.sharing.reasons.held import Held, held_ground, held_people, hold
 from clubplanner.sharing.reasons.rule_words import barred_words, rule_reasons
 from clubplanner.sharing.rules.book import (
@@ -191,6 +192,8 @@ def _reasons(held: Held, number: int, *, is_proved: bool) -> tuple[Reason, ...]:
     rows = rows.take(np.array([day not in taken for day in rows.day.tolist()], dtype=bool))
     reasons: list[Reason] = []
     if len(rows):
+        exchange = cheapest_exchange(held, number)
+        reasons += [] if exchange is None else [exchange]
         reasons += _held_by_ground(held, number, rows)
         reasons += _held_by_people(held, number, rows)
         squads_days = barred_words(terrain, ask, barred)

@@ -89,13 +89,15 @@ class Reason:
     """Why a session has no place.
 
     Attributes:
-        code: "rules" (no place passes every rule), "held" (others hold each place), "person" (squad
-            or coach is busy then), "pinned" (pinned sessions contradict something), "proof" (what
-            is proved about making room), "open" (not settled in the time given), "left out" (not
-            looked into in the time given) or "wish" (a place liked better is not free).
+        code: "exchange" (the session whose end would make room at least harm, or the two), "rules"
+            (no place passes every rule), "held" (others hold each place), "person" (squad or coach
+            is busy then), "pinned" (pinned sessions contradict something), "proof" (what is proved
+            about making room), "open" (not settled in the time given), "left out" (not looked into
+            in the time given) or "wish" (a place liked better is not free).
         text: For the secretary, whole sentences.
         is_proved: Whether it is certain that this alone keeps the session out.
-        holders: Sessions of others that hold ground or people, for "held" and "person".
+        holders: Sessions of others that hold ground or people, for "held" and "person"; for
+            "exchange" those that would end.
     """
 
     code: str
