@@ -275,6 +275,7 @@ def _open(store: Store, propose: Callable[[Store], int]) -> LargeClub:
         "board": "marsh-lane",
         "venue": "marsh-lane",
         "pitch": "marsh-lane-pitch-01",
+        "guide": "coach",
     }
     app = create_app(store, Config("", "http://127.0.0.1:8000"), lambda: NOW)
     return LargeClub(app, values, secrets)
