@@ -169,7 +169,7 @@ class Season:
         assert len(self.run("changes", "follow", "--since", mark, "--json").json()["happenings"])
         self.done.append(self._run("webhooks", "try", "1", code=2))  # nothing inside is called on
         self.run("webhooks", "withdraw", 1)
-        self.run("webhooks", "go-on", 1)
+        self.run("webhooks", "resume", 1)
         self.run("webhooks", "show", 1)
         self.run("webhooks", "withdraw", 1, "--json")
         self.run("webhooks", "list", "--json")
@@ -262,20 +262,20 @@ class Season:
 
     def charge(self) -> None:
         """Say what ground costs, look at what is owed, issue, write, take back."""
-        self.run("tariffs", "currency", "GBP", "--json")
+        self.run("tariffs", "set-currency", "GBP", "--json")
         hours = ("--from", "05:00", "--season", "01-01/12-31")
         self.run("tariffs", "add", "osier-lane", "30", "--payer", "hirer", *hours)
         last = self.run("tariffs", "add", "osier-lane", "9", "--payer", "squad", "--json").json()
         self.run("tariffs", "withdraw", last["number"])
         self.run("tariffs", "list", "--json")
         month, who = f"{self.last_month:%Y-%m}", ("hirer", "Sunrise yoga")
-        self.run("statements", "look", month, *who, "--json")
+        self.run("statements", "preview", month, *who, "--json")
         self.run("statements", "issue", month, *who, "--json")
         self.run("statements", "withdraw", 1, "--why", "Wrong price", "--json")
         self.run("statements", "issue", month)
         self.run("statements", "show", 2)
-        self.run("statements", "write", 2, "statement.csv")
-        self.run("statements", "write", 2, "statement.pdf", "--json")
+        self.run("statements", "export", 2, "--output", "statement.csv")
+        self.run("statements", "export", 2, "--output", "statement.pdf", "--json")
         self.run("statements", "list", month, "--json")
 
     def hire_out(self) -> None:

@@ -18,7 +18,8 @@ LIKE = {"%Y": "2026", "%m": "11", "%d": "24", "%H": "18", "%M": "00"}
 def usage_in_words(error: click.UsageError) -> str:
     """Say what was mistyped and what to write instead."""
     if isinstance(error, click.MissingParameter):
-        return f"Write {name_of(error)} as well{_what_it_takes(error.param)}."
+        kind = _what_it_takes(error.param)
+        return f"Write {name_of(error)} as well{',' if kind else ''}{kind}."
     if isinstance(error, click.BadParameter):
         return _bad_value(error)
     if isinstance(error, click.NoSuchOption):

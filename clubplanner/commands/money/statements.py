@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from clubplanner.commands.base.files_on_disk import write_file
+from clubplanner.commands.base.files_on_disk import STANDARD, refuse_both_on_output, write_file
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.domain.money.tariffs import Payer
 from clubplanner.services.money.pages import (
@@ -88,8 +88,8 @@ def listing(context: Context, month: date, as_json: bool) -> None:
 @json_option
 @click.pass_obj
 @tells_faults
-def look(context: Context, month: date, payer: str, key: str, as_json: bool) -> None:
-    """Look at what KEY (a venue's or squad's key, or a hirer's name) owes for MONTH."""
+def preview(context: Context, month: date, payer: str, key: str, as_json: bool) -> None:
+    """Show what KEY (a venue's or squad's key, or a hirer's name) owes for MONTH, not issued."""
     _say(see_draft(context.open(), payer, key, month, datetime.now(UTC)), as_json=as_json)
 
 
@@ -126,14 +126,20 @@ def show(context: Context, number: int, as_json: bool) -> None:
 
 @statements.command()
 @click.argument("number", type=NUMBER)
-@click.argument("output", type=click.Path(dir_okay=False, path_type=Path))
+@click.option(
+    "--output",
+    required=True,
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Where to: a PDF, or its lines where it ends in .csv or .xlsx; “-” is standard output.",
+)
 @json_option
 @click.pass_obj
 @tells_faults
-def write(context: Context, number: int, output: Path, as_json: bool) -> None:
-    """Write statement NUMBER to OUTPUT: a PDF, or its lines where it ends in .csv or .xlsx."""
+def export(context: Context, number: int, output: Path, as_json: bool) -> None:
+    """Write statement NUMBER into a file, as it was issued."""
     from clubplanner.outputs.tables import text_files, workbooks
 
+    refuse_both_on_output(output, as_json=as_json)
     store, now = context.open(), datetime.now(UTC)
     kind = output.suffix.lower()
     if kind == ".csv":
@@ -143,7 +149,8 @@ def write(context: Context, number: int, output: Path, as_json: bool) -> None:
     else:
         data = print_statement(store, number, now)
     write_file(output, data)
-    say(f"Wrote {output}.", {"file": str(output)}, as_json=as_json)
+    if output != STANDARD:
+        say(f"Written: {output}", {"file": str(output)}, as_json=as_json)
 
 
 @statements.command()

@@ -146,12 +146,12 @@ def withdraw(context: Context, number: int, as_json: bool) -> None:
     say(f"Tariff {number} is withdrawn.", {"number": number}, as_json=as_json)
 
 
-@tariffs.command()
+@tariffs.command(name="set-currency")
 @click.argument("code")
 @json_option
 @click.pass_obj
 @tells_faults
-def currency(context: Context, code: str, as_json: bool) -> None:
+def set_currency(context: Context, code: str, as_json: bool) -> None:
     """Say that the club reckons in the currency CODE (ISO 4217), such as EUR."""
     store = context.open()
     settle_terms(store, replace(see_tariffs(store).terms, currency=code))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from clubplanner.commands.base.days import DAY
-from clubplanner.commands.base.files_on_disk import write_file
+from clubplanner.commands.base.files_on_disk import STANDARD, refuse_both_on_output, write_file
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.errors import MissingError
 
@@ -63,20 +63,28 @@ def show(context: Context, first: date, last: date, key: str | None, as_json: bo
 )
 @click.option("--as", "kind", type=click.Choice(KINDS), help="What it is; else by its ending.")
 @click.option("--table", "key", default="squads", show_default=True, help="Which table as CSV.")
+@json_option
 @click.pass_obj
 @tells_faults
 def export_report(
-    context: Context, first: date, last: date, output: Path, kind: str | None, key: str
+    context: Context,
+    first: date,
+    last: date,
+    output: Path,
+    kind: str | None,
+    key: str,
+    as_json: bool,
 ) -> None:
     """Write a report on the days from FIRST to LAST into a file."""
+    refuse_both_on_output(output, as_json=as_json)
     kind = kind or output.suffix.removeprefix(".").lower()
     if kind not in KINDS:
         raise MissingError("Name a file that ends in .pdf, .xlsx or .csv, or say which with --as.")
     store = context.open()
     report, tables = _make(store, first, last)
     write_file(output, _data(store, report, tables, kind, key))
-    if str(output) != "-":
-        click.echo(f"Wrote {output}.")
+    if output != STANDARD:
+        say(f"Written: {output}", {"file": str(output)}, as_json=as_json)
 
 
 def _make(store: Store, first: date, last: date) -> tuple[Report, tuple[ReportTable[Any], ...]]:

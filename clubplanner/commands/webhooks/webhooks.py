@@ -103,12 +103,12 @@ def withdraw(context: Context, number: int, as_json: bool) -> None:
     say(f"Nothing more is sent to {name}.", {"name": name}, as_json=as_json)
 
 
-@webhooks.command(name="go-on")
+@webhooks.command()
 @click.argument("number", type=NUMBER)
 @json_option
 @click.pass_obj
 @tells_faults
-def go_on(context: Context, number: int, as_json: bool) -> None:
+def resume(context: Context, number: int, as_json: bool) -> None:
     """Let webhook NUMBER go on from where it stopped."""
     name = go_on_with_webhook(context.open(), number, datetime.now(UTC))
     say(f"{name} is told again what changes.", {"name": name}, as_json=as_json)

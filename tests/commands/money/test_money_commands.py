@@ -38,17 +38,17 @@ def test_a_month_by_commands(filled: Filled, tmp_path: Path) -> None:
     number = json.loads(added)["number"]
     assert "€40.00 for an hour, Top pitch, Marsh Lane: Tue, Wed" in run("tariffs", "list")
     who = ("2025-11", "hirer", CHOIR)
-    assert "Total: €25.00" in run("statements", "look", *who)
+    assert "Total: €25.00" in run("statements", "preview", *who)
     run("tariffs", "withdraw", str(number))
     assert run("statements", "issue", *who) == "Statement 1 is issued.\n"
     assert "Total: €18.75" in run("statements", "show", "1")
-    run("statements", "write", "1", str(tmp_path / "one.csv"))
+    run("statements", "export", "1", "--output", str(tmp_path / "one.csv"))
     assert "18.75" in (tmp_path / "one.csv").read_text("utf-8-sig")
-    run("statements", "write", "1", str(tmp_path / "one.xlsx"))
+    run("statements", "export", "1", "--output", str(tmp_path / "one.xlsx"))
     assert (tmp_path / "one.xlsx").read_bytes().startswith(b"PK")
     assert "Say why" in run("statements", "withdraw", "1", code=2)
     run("statements", "withdraw", "1", "--why", "Wrong price")
     assert (
         json.loads(run("statements", "list", "2025-11", "--json"))["statements"][0]["number"] == 1
     )
-    assert "reckons in JPY" in run("tariffs", "currency", "jpy")
+    assert "reckons in JPY" in run("tariffs", "set-currency", "jpy")

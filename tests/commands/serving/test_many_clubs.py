@@ -317,9 +317,8 @@ def test_every_club_is_begun_or_brought_up_to_date(
     """One that cannot be is told, and keeps none of the others from it."""
     write(file, as_toml({"broken": listed["broken"], "rovers": listed["rovers"]}))
     said = run(file, "init", code=2)
-    assert "broken: The database" in said
     assert "rovers: ready." in said
-    assert said.rstrip().endswith("Not ready: broken.")
+    assert "Not ready:\nbroken: The database" in said
 
 
 @pytest.mark.parametrize("command", ["serve", "worker", "init"])

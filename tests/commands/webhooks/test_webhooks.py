@@ -28,9 +28,9 @@ def test_made_listed_tried_ended_and_let_go_on(small: Store) -> None:
     assert "our website, localhost:1: It is told what changes." in run("list")
     assert "secret" not in run("list", "--json")
     assert "inside a network" in run("try", "1", code=2)
-    assert "Nothing more is sent to our website." in run("end", "1")
+    assert "Nothing more is sent to our website." in run("withdraw", "1")
     assert "Ended" in run("show", "1")
-    assert "told again" in run("go-on", "1")
+    assert "told again" in run("resume", "1")
     assert json.loads(run("show", "1", "--json"))["line"]["is_going_on"]
-    assert "no such webhook" in run("end", "9", code=2)
+    assert "no such webhook" in run("withdraw", "9", code=2)
     assert "read on its way" in run("add", "the screen", "http://screen.example/", code=2)
