@@ -121,7 +121,8 @@ def _collect(
 
 
 def read_path(data: str, dx: float = 0.0, dy: float = 0.0) -> tuple[Any, ...]:
-    """Read path data of moves, lines and closings."""
+    """Read path data of moves, lines and closings; a dot is a line to where it begins."""
+    data = re.sub(r"M([^MLZh]+)h0", r"M\1L\1", data)
     if re.sub(r"[MLZ\d. -]", "", data):
         raise ValueError(f"path data of another kind: {data[:80]}")
     runs = []

@@ -56,9 +56,9 @@ def test_what_floodlights_cost_is_set(desk: FlaskClient) -> None:
     path = f"{PAGE}/cost?venue=osier-lane"
     assert "floodlights costs 12.50." in send(desk, path, PAGE, per_hour="12,5")
     text = send(desk, path, PAGE, per_hour="much")
-    assert "Enter a figure like 12.50" in text
+    assert "Enter an amount like 12.50." in text
     assert 'value="much"' in text
-    assert "Enter what an hour costs" in send(desk, path, PAGE, per_hour="-1")
+    assert "Enter an amount like 12.50." in send(desk, path, PAGE, per_hour="-1")
 
 
 def test_a_venue_without_a_place_has_no_table(desk: FlaskClient, club_store: Store) -> None:
