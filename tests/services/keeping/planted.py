@@ -26,6 +26,7 @@ from clubplanner.store.tables.token_tables import TokenRow
 from clubplanner.store.tables.turn_tables import NextSeasonAnswerRow
 from tests.builders import NOW
 from tests.records import is_file, make_place, open_records
+from tests.services.money.money_club import fill_money
 from tests.store.earlier import FULL, put_earlier
 
 if TYPE_CHECKING:
@@ -79,6 +80,7 @@ def lived_in_store(folder: Path) -> Store:
 
 def plant(store: Store) -> int:
     """Write a person into every column that can hold something of one; return their number."""
+    fill_money(store, NOW)
     number = add_person(store, PersonDraft(NAME, Role.COACH, ADDRESS, (), PHONE), NOW)
     with store.write() as session:
         open_browser(session, number, "Firefox", NOW)
