@@ -273,7 +273,7 @@ def test_what_was_served_follows_a_squad_across_its_names_and_a_merger(small: St
     with small.read() as session:
         past = past_balances(session, date(2027, 10, 11))
     assert past == {"u13-kestrels": -30.0, "u15-harriers": 30.0}
-    kestrels = find_squad_id(small, KESTRELS)
+    kestrels = find_squad_id(small, "u13-kestrels")
     later = datetime(2028, 7, 3, 8, 0, 1, tzinfo=UTC)
     correct(small, {f"squad-{kestrels}": {"fate": "merges", "into": "U15 Harriers"}}, later)
     make_next_season(small, later)
