@@ -89,9 +89,9 @@ def list_bookings(
     if not 0 <= (last - first).days <= MOST_DAYS:
         raise RefusedError(
             _(
-                "Choose a last date that is not before the first one, and at most %(days)s days "
-                "after it.",
-                days=MOST_DAYS,
+                "Choose a last date that is not before the first one, and at most "
+                "%(longest_days)s days after it.",
+                longest_days=MOST_DAYS,
             )
         )
     with store.read() as session:

@@ -30,6 +30,7 @@ from clubplanner.services.folder.columns import (
 from clubplanner.services.folder.items import Item
 from clubplanner.services.folder.people_sheets import WHO_IS_WHO
 from clubplanner.services.folder.sheet import CREATED, NUMBER, SQUAD, Sheet, nothing
+from clubplanner.services.folder.statement_lines import StatementLines
 from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS, BookingRow
 from clubplanner.store.tables.busy_tables import BusyBookingRow, BusyCalendarRow
 from clubplanner.store.tables.club_tables import NoticeBoardRow
@@ -429,7 +430,7 @@ SHEETS = (
             Column("month", "month", Day()),
             Column("currency", "currency", Text()),
             Column("total", "total", Whole(0, MOST)),
-            Column("lines", "lines", Json()),
+            Column("lines", "lines", StatementLines()),
             _NOTE,
             Column("issued", "issued_at", Instant(is_now=True)),
             _WITHDRAWN_AT,

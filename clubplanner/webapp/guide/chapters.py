@@ -152,7 +152,11 @@ CHAPTERS = (
         "running",
         marked("Running it"),
         marked("Install, serve, back up, and come back: for who looks after the computer."),
-        {**_all("back", "season.restored"), **_all("people", "keeping.desk", "keeping.person")},
+        {
+            **_all("back", "season.restored"),
+            **_all("people", "keeping.desk", "keeping.person"),
+            **_all("programs", "webhooks.listing", "webhooks.webhook"),
+        },
     ),
     Chapter(
         "files",

@@ -24,6 +24,8 @@ from clubplanner.inputs.club_files.squad_rows import write_without_coaches
 from clubplanner.services.folder import columns as kinds
 from clubplanner.services.folder.items import Item
 from clubplanner.services.folder.sheets import BOOKINGS, SHEETS
+from clubplanner.services.folder.statement_lines import StatementLines
+from clubplanner.services.money.drafts import StatedLine
 from clubplanner.services.rows.known_sizes import published_formats
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.filling import filling
@@ -227,6 +229,13 @@ Value = st.SearchStrategy[Any]
 SECONDS = st.integers(0, 86400 * 400)
 INSTANTS = SECONDS.map(lambda seconds: BASE + timedelta(seconds=seconds))
 DAYS = st.integers(0, 500).map(lambda days: date(2026, 1, 1) + timedelta(days=days))
+STATED = st.builds(
+    StatedLine,
+    day=DAYS.map(date.isoformat),
+    per=st.sampled_from([per.value for per in Per]),
+    share=st.sampled_from(["1", "1/3"]),
+    **dict.fromkeys(("start", "end", "place", "purpose", "who", "tariff", "reduction"), TEXTS),
+)
 OF_KIND: dict[type, Callable[[Any], Value]] = {
     kinds.Text: lambda _kind: TEXTS,
     kinds.Whole: lambda kind: st.integers(kind.low, min(kind.high, kind.low + 5)),
@@ -237,6 +246,7 @@ OF_KIND: dict[type, Callable[[Any], Value]] = {
     kinds.Instant: lambda _kind: INSTANTS,
     kinds.Word: lambda kind: st.sampled_from([word.value for word in kind.words]),
     kinds.Json: lambda _kind: st.dictionaries(TEXTS, TEXTS, max_size=2),
+    StatementLines: lambda _kind: st.lists(STATED.map(StatedLine.kept), max_size=2),
 }
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 import pytest
 from sqlalchemy import select
@@ -13,6 +13,7 @@ from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.folder.exporting import export_folder
+from clubplanner.services.folder.statement_lines import StatementLines
 from clubplanner.services.folder.taking_in import has_room_for_a_club, take_in_folder
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.store.migrate import check_store
@@ -27,6 +28,7 @@ from tests.stores import count_rows, make_wish, put_booking
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from clubplanner.services.folder.names import Names
     from clubplanner.store.engine import Store
 
 THERE = "marsh-lane-top-pitch/third-1"
@@ -329,3 +331,33 @@ def test_a_proposal_that_is_none_is_told(small: Store, empty_store: Store, text:
     files = [*small_folder(small).values(), ClubFile("share-out-1.json", text.encode())]
     (told,) = faults_of(empty_store, files)
     assert told.startswith("share-out-1.json")
+
+
+WHOLE_LINE = (
+    '{"day": "2025-11-26", "start": "18:00", "end": "19:15", "place": "Top pitch", '
+    '"purpose": "hire", "who": "", "tariff": "", "per": "hour", "adds": false, "rate": 1500, '
+    '"minutes": 75, "free_minutes": 0, "share": "1", "percent_owed": 100, "reduction": "", '
+    '"percent_off": 0, "amount": 1875}'
+)
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        "soon",
+        "{}",
+        "[1]",
+        '[{"day": "2025-11-26"}]',
+        f"[{WHOLE_LINE}]".replace("2025-11-26", "26 November"),
+        f"[{WHOLE_LINE}]".replace('"hour"', '"week"'),
+        f"[{WHOLE_LINE}]".replace('"1"', '"1/0"'),
+        f"[{WHOLE_LINE}]".replace("1875", '"1875"'),
+    ],
+)
+def test_lines_of_a_statement_come_in_whole_or_not_at_all(lines: str) -> None:
+    """No page meets a line that it cannot show or add up."""
+    kind, names = StatementLines(), cast("Names", None)
+    kept = kind.read(f"[{WHOLE_LINE}]", names)
+    assert kind.read(kind.write(kept, names), names) == kept
+    with pytest.raises(ValueError, match="no lines of a statement"):
+        kind.read(lines, names)
