@@ -17,6 +17,7 @@ from clubplanner.services.keeping.pruning import Pruner
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.pauses import try_server_again
 from clubplanner.services.pushes.delivering import deliver_pushes
+from clubplanner.services.rows.club import club_language
 from clubplanner.services.share_out.launching import launch_run
 from clubplanner.services.share_out.runs import take_up_run
 from clubplanner.services.webhooks.delivering import deliver_webhooks
@@ -157,9 +158,10 @@ def _round(
     try:
         if is_first:  # whoever mended the mail server's settings has just started us
             try_server_again(own, clock())
-        deliver_pushes(own, config, clock)  # phones first: whoever is on the way is told
+        language = club_language(own)  # asked once, for a round of nothing asks little
+        deliver_pushes(own, config, clock, language=language)  # phones first: some are on the way
         deliver_webhooks(own, config, clock)
-        deliver(own, config, clock)
+        deliver(own, config, clock, language=language)
         run = take_up_run(own, datetime.now(UTC))  # its signs of life are by the machine's clock
         if run is not None:
             _RUNS[:] = [process for process in _RUNS if process.poll() is None]

@@ -82,6 +82,7 @@ def deliver(
     *,
     at_once: bool = False,
     send: Send = send_mail,
+    language: str = "",
 ) -> Delivery:
     """Make mails of what is due and hand them over.
 
@@ -92,8 +93,9 @@ def deliver(
         at_once: Do not wait for a go of changes to be over, nor until a server that refused us is
             to be tried again.
         send: Hands a mail over.
+        language: Of the club, where it is known already; else the records are asked.
     """
-    with speaking(club_language(store)):
+    with speaking(language or club_language(store)):
         return _deliver(store, config, clock, send, at_once=at_once)
 
 

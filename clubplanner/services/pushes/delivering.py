@@ -85,6 +85,7 @@ def deliver_pushes(
     *,
     at_once: bool = False,
     post: Post = post_message,
+    language: str = "",
 ) -> PushDelivery:
     """Make notices of what is due and hand them over.
 
@@ -94,9 +95,10 @@ def deliver_pushes(
         clock: Gives the present instant, UTC.
         at_once: Do not wait for a go of changes to be over.
         post: Hands a message over.
+        language: Of the club, where it is known already; else the records are asked.
     """
     until = time.monotonic() + ROUND_SECONDS
-    with speaking(club_language(store)):
+    with speaking(language or club_language(store)):
         made = gather_pushes(store, config.quiet, clock(), at_once=at_once)
         counts = dict.fromkeys(PushState, 0)
         while time.monotonic() < until:

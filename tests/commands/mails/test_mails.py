@@ -103,7 +103,7 @@ def test_a_round_that_fails_is_followed_by_another(
     """The worker does not end because of one fault."""
     calls: list[int] = []
 
-    def broken(*_: object) -> None:
+    def broken(*_: object, **_named: object) -> None:
         calls.append(1)
         raise fault
 

@@ -152,7 +152,7 @@ def test_the_search_finds_the_guide(desk: FlaskClient) -> None:
         "/guide/evening#frost",
         "Frost, oder Wasser auf dem Platz",
     )
-    assert "/guide/running#backup" in found(desk, "clubplanner back-up")
+    assert "/guide/running#backup" in found(desk, "clubplanner records")
     assert "/guide/running" in found(desk, "runn")
     assert found(desk, "zzzz") == {}
 
