@@ -44,6 +44,8 @@ LONG = {
 }
 """Pages that are longer than `MOST_SCREENS` on a phone, and why; by endpoint, of the secretary or
 the groundskeeper: none of a coach's or of a family's is among them."""
+READ = frozenset({"guide-chapter"})
+"""Pages of whoever that are read as texts are, with what they hold listed at their head."""
 MOST_STOPS = 40
 """Stops of the keyboard that are followed on each page."""
 LOOK = """() => {
@@ -177,6 +179,7 @@ def measure_length(page: Page, shot: Shot) -> Iterator[str]:
     page.set_viewport_size({"width": width, "height": height})
     screens = page.evaluate("document.documentElement.scrollHeight") / height
     is_exception = shot.who in {"secretary", "groundskeeper"} and endpoint_of(shot) in LONG
+    is_exception |= endpoint_of(shot) in READ
     if screens > MOST_SCREENS and not is_exception:
         yield f"{screens:.1f} screens"
     if size is not None:
