@@ -23,6 +23,7 @@ from clubplanner.webapp.api import grounds as api_grounds
 from clubplanner.webapp.api import hires as api_hires
 from clubplanner.webapp.api import matches as api_matches
 from clubplanner.webapp.api import persons as api_persons
+from clubplanner.webapp.api import reports as api_reports
 from clubplanner.webapp.api import seasons as api_seasons
 from clubplanner.webapp.api import share_outs as api_share_outs
 from clubplanner.webapp.api import squads as api_squads
@@ -204,6 +205,7 @@ ROOMS = (
     api_matches,
     api_hires,
     api_persons,
+    api_reports,
 )
 """The modules whose `pages` make up the app."""
 

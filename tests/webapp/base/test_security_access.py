@@ -161,6 +161,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /api/1/matches/<int:number>/call-off": (SECRETARY, CLUB),
     "GET /api/1/people": (SECRETARY, CLUB),
     "GET /api/1/people/<int:number>": (SECRETARY, CLUB),
+    "GET /api/1/reports": (SECRETARY, CLUB),
     "GET /api/1/hires": (SECRETARY,),
     "POST /api/1/hires": (SECRETARY,),
     "POST /api/1/hires/look": (SECRETARY,),
