@@ -27,6 +27,8 @@ from clubplanner.webapp.api import reports as api_reports
 from clubplanner.webapp.api import seasons as api_seasons
 from clubplanner.webapp.api import share_outs as api_share_outs
 from clubplanner.webapp.api import squads as api_squads
+from clubplanner.webapp.api import statements as api_statements
+from clubplanner.webapp.api import tariffs as api_tariffs
 from clubplanner.webapp.base import (
     faults,
     filters,
@@ -206,6 +208,8 @@ ROOMS = (
     api_hires,
     api_persons,
     api_reports,
+    api_tariffs,
+    api_statements,
 )
 """The modules whose `pages` make up the app."""
 

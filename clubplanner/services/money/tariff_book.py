@@ -218,7 +218,7 @@ def save_reduction(store: Store, reduction: Reduction) -> int:
             raise FaultyInputError(problems)
         row = session.get(ReductionRow, reduction.number) if reduction.number else ReductionRow()
         if row is None:
-            raise _no_reduction()
+            raise no_reduction()
         write_reduction(
             row,
             reduction,
@@ -239,7 +239,7 @@ def take_reduction_out(store: Store, number: int) -> None:
     with store.write() as session:
         row = session.get(ReductionRow, number)
         if row is None:
-            raise _no_reduction()
+            raise no_reduction()
         session.delete(row)
 
 
@@ -348,5 +348,6 @@ def _no_tariff() -> MissingError:
     return MissingError(_("There is no such tariff (any more); look at the list of tariffs."))
 
 
-def _no_reduction() -> MissingError:
+def no_reduction() -> MissingError:
+    """Return the fault that there is no such reduction."""
     return MissingError(_("There is no such reduction (any more); look at the list of tariffs."))
