@@ -83,6 +83,7 @@ class PersonLine:
         assisted_names: The squads they assist with.
         browsers: How many browsers are signed in.
         has_password: Whether a secretary has set one.
+        squad_keys: Keys of all the squads they coach.
     """
 
     person: Person
@@ -92,6 +93,7 @@ class PersonLine:
     assisted_names: tuple[str, ...]
     browsers: int
     has_password: bool
+    squad_keys: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +169,7 @@ def list_people(store: Store, now: datetime) -> tuple[PersonLine, ...]:
                 tuple(one.squad.name for one in coaching[row.id] if one.position > 0),
                 counts.get(row.id, 0),
                 row.password_hash is not None,
+                tuple(one.squad.key for one in coaching[row.id]),
             )
             for row in sorted(rows, key=lambda r: (order.index(role_of(r)), plain_name(r.name)))
         )

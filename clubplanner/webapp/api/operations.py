@@ -136,7 +136,8 @@ def operation(
         query: What its query may say.
         takes: What its body says.
         is_once: Whether an Idempotency-Key is asked for; None for: whenever it is posted. A
-            question that is posted because it is long needs none, and no token that may change.
+            question that is posted because it is long needs none, and no token that may change;
+            what shows a secret once has none, as that is kept nowhere to be told again.
         media_type: Of the answer.
         of: The view that shows what a posted request changes, if that has to be as it was seen.
     """
@@ -201,6 +202,8 @@ def _answer(what: Operation, values: dict[str, Any]) -> BaseResponse:
     response = _written(result, what.status, what.media_type)
     if what.method == "GET":
         response.make_conditional(request)
+    else:
+        response.headers["Cache-Control"] = "no-store"
     return response
 
 

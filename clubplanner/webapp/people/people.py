@@ -12,7 +12,7 @@ from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.links import draw_squad_code
 from clubplanner.services.people.browsers import end_browser, end_browsers, list_browsers
 from clubplanner.services.people.drafts import faults_of_draft
-from clubplanner.services.people.passwords import create_secretary_key
+from clubplanner.services.people.letting_in import make_way_in
 from clubplanner.services.people.people import (
     PersonDraft,
     add_person,
@@ -24,7 +24,7 @@ from clubplanner.services.people.people import (
     squad_choices,
 )
 from clubplanner.services.people.people_table import people_table
-from clubplanner.services.people.sign_in_links import answer_request, hand_over_link, list_requests
+from clubplanner.services.people.sign_in_links import answer_request, list_requests
 from clubplanner.services.people.tokens import list_tokens
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.leafing import leaf_through
@@ -104,16 +104,12 @@ def hand_over(number: int) -> str | BaseResponse:
     """Make an address to hand over; it is shown once, for only its hash is kept."""
     state = app_state()
     form = Form({})
-    person = see_person(state.store, number).person
-    if person.is_secretary:
-        key = create_secretary_key(state.store, state.clock(), person.name)
-        return _link_page(person.name, f"/secretary/{key}", "key")
     try:
-        secret = hand_over_link(state.store, number, state.clock())
+        way = make_way_in(state.store, number, state.clock())
     except FaultyInputError as fault:
         form.problems.extend(fault.problems)
         return make_response(_person_page(number, form, None), 422)
-    return _link_page(person.name, f"/let-in/{secret}", "handed")
+    return _link_page(way.name, way.path, "key" if way.sets_password else "handed")
 
 
 @pages.post("/requests/<int:number>")
