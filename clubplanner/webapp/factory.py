@@ -26,6 +26,7 @@ from clubplanner.webapp.api import persons as api_persons
 from clubplanner.webapp.api import reports as api_reports
 from clubplanner.webapp.api import seasons as api_seasons
 from clubplanner.webapp.api import share_outs as api_share_outs
+from clubplanner.webapp.api import squad_begins as api_squad_begins
 from clubplanner.webapp.api import squads as api_squads
 from clubplanner.webapp.api import statements as api_statements
 from clubplanner.webapp.api import tariffs as api_tariffs
@@ -196,6 +197,7 @@ ROOMS = (
     described,
     api_changes,
     api_squads,
+    api_squad_begins,
     api_following,
     api_grounds,
     api_share_outs,

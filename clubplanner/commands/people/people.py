@@ -14,6 +14,7 @@ from clubplanner.domain.club.people import Role
 from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.services.people.drafts import faults_of_draft
+from clubplanner.services.people.letting_in import make_way_in
 from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.people.people import (
     PersonDraft,
@@ -23,7 +24,6 @@ from clubplanner.services.people.people import (
     list_people,
     see_person,
 )
-from clubplanner.services.people.sign_in_links import hand_over_link
 from clubplanner.services.rows.named import find_squad_key
 
 if TYPE_CHECKING:
@@ -178,11 +178,10 @@ def let_in(context: Context, person: str, name: str, as_json: bool) -> None:
     store, now, wanted = context.open(), datetime.now(UTC), person or name
     base = settle_address(context.config, store).public_address
     found = _find(store, wanted) if wanted else None
-    if found is None or see_person(store, found).person.role is Role.SECRETARY:
-        called = see_person(store, found).person.name if found is not None else ""
-        address = f"{base}/secretary/{create_secretary_key(store, now, called)}"
+    if found is None:
+        address = f"{base}/secretary/{create_secretary_key(store, now)}"
     else:
-        address = f"{base}/let-in/{hand_over_link(store, found, now)}"
+        address = f"{base}{make_way_in(store, found, now).path}"
     say_addresses(address, {"address": address}, cautions_about(context, store), as_json=as_json)
 
 

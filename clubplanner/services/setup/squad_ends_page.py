@@ -131,6 +131,19 @@ def see_squad_end(store: Store, squad_key: str, from_day: date | None, now: date
         )
 
 
+def foresee_squad_end(store: Store, squad_key: str, from_day: date, now: datetime) -> ForeseenEnd:
+    """Say what the end of a squad would take along, as `see_squad_end` shows it.
+
+    Raises:
+        MissingError: If there is no such squad.
+        RefusedError: If it cannot end on that date.
+    """
+    with store.read() as session:
+        squad = find_squad(session, squad_key)
+        refuse_end(session, squad, from_day, now, None)
+        return _foresee(session, squad, from_day, now)
+
+
 def _foresee(session: Session, squad: SquadRow, from_day: date, now: datetime) -> ForeseenEnd:
     zone = load_zone(session)
     going = [
