@@ -29,6 +29,7 @@ from clubplanner.webapp.api import share_outs as api_share_outs
 from clubplanner.webapp.api import squad_begins as api_squad_begins
 from clubplanner.webapp.api import squads as api_squads
 from clubplanner.webapp.api import statements as api_statements
+from clubplanner.webapp.api import swaps as api_swaps
 from clubplanner.webapp.api import tariffs as api_tariffs
 from clubplanner.webapp.base import (
     faults,
@@ -205,6 +206,7 @@ ROOMS = (
     api_seasons,
     api_bookings,
     api_asks,
+    api_swaps,
     api_closures,
     api_matches,
     api_hires,

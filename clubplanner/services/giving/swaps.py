@@ -72,6 +72,8 @@ class SwapLine:
 
     Attributes:
         number: The offer's number.
+        own_booking: Number of the session that is offered.
+        other_booking: Number of the one asked for.
         own: Who offers and what they have.
         other: Whom it is offered to and what they have.
         by: Who offered.
@@ -82,6 +84,8 @@ class SwapLine:
     """
 
     number: int
+    own_booking: int
+    other_booking: int
     own: str
     other: str
     by: str
@@ -89,6 +93,14 @@ class SwapLine:
     is_mine: bool
     may_accept: bool
     hindered: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SwapOffered:
+    """An offer that was made: its number, and to whom."""
+
+    number: int
+    to: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,11 +218,28 @@ def offer_swap(
         now: The present instant.
         overruling: Which rules are overruled, and why; only the secretary does.
 
+    Returns:
+        What was done, a sentence.
+
     Raises:
         HinderedError: Naming the rules by which one of them may not be where the other is.
         MissingError: If the first is none of the person's sessions, or the second is gone.
         RefusedError: If one has begun, or the offer stands already.
     """
+    offered = add_swap(store, person, number, other, note, now, overruling)
+    return _("Offered to %(holder)s. It is done when their coach accepts.", holder=offered.to)
+
+
+def add_swap(
+    store: Store,
+    person: Person,
+    number: int,
+    other: int,
+    note: str,
+    now: datetime,
+    overruling: Overruling = KEEP_THE_RULES,
+) -> SwapOffered:
+    """Offer another squad to change places, as `offer_swap` does; return which offer it is."""
     with store.write() as session:
         own = own_session(session, person, number)
         target = session.get(BookingRow, other)
@@ -241,9 +270,7 @@ def offer_swap(
         session.add(offer)
         session.flush()
         tell_of_offer(session, offer, load_zone(session), now)
-        return _(
-            "Offered to %(holder)s. It is done when their coach accepts.", holder=target.holder
-        )
+        return SwapOffered(offer.id, target.holder)
 
 
 def accept_swap(
@@ -341,6 +368,8 @@ def list_swaps(store: Store, person: Person, now: datetime) -> tuple[SwapLine, .
                 lines.append(
                     SwapLine(
                         number=offer.id,
+                        own_booking=offer.own_id,
+                        other_booking=offer.other_id,
                         own=f"{offer.own.holder}: {where_in_words(offer.own, zone)}",
                         other=f"{offer.other.holder}: {where_in_words(offer.other, zone)}",
                         by=offer.by,

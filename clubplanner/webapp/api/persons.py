@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal, cast
+from typing import TYPE_CHECKING, Literal
 
 from pydantic import Field
 
@@ -198,7 +198,7 @@ def _value(line: PersonLine) -> PersonValue:
     return PersonValue(
         number=person.number,
         name=person.name,
-        role=cast("RoleWord", person.role.value),
+        role=person.role.value,
         email=person.email,
         phone=line.phone,
         may_sign_in=line.may_sign_in,

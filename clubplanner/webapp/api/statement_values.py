@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 from pydantic import Field, StringConstraints
 
 from clubplanner.domain.money.amounts import plain_amount
-from clubplanner.webapp.api.tariff_values import PayerWord, payer_word
+from clubplanner.webapp.api.tariff_values import PayerWord
 from clubplanner.webapp.api.values import LeafQuery, Moment, Name, Value, Words, example
 
 if TYPE_CHECKING:
@@ -186,7 +186,7 @@ def month_from(text: str) -> date:
 def draft_value(draft: Draft, issued: Issued | None) -> DraftValue:
     """Return a draft as it goes out."""
     return DraftValue(
-        payer=payer_word(draft.payer),
+        payer=draft.payer.value,
         key=draft.key,
         name=draft.name,
         month=f"{draft.month:%Y-%m}",
@@ -202,7 +202,7 @@ def statement_line(one: Statement) -> StatementLine:
     """Return a statement as the list has it."""
     return StatementLine(
         number=one.number,
-        payer=payer_word(one.payer),
+        payer=one.payer.value,
         name=one.name,
         month=f"{one.month:%Y-%m}",
         currency=one.currency,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Literal, cast
+from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
@@ -188,13 +188,13 @@ def tariff_value(tariff: Tariff, amount: str) -> TariffValue:
     spot = tariff.spot
     return TariffValue(
         number=tariff.number,
-        payer=payer_word(tariff.payer),
+        payer=tariff.payer.value,
         spot=SpotValue(venue=spot.venue, pitch=spot.pitch, area=spot.area),
         amount=amount,
-        per=cast("PerWord", tariff.per.value),
+        per=tariff.per.value,
         name=tariff.name,
         adds=tariff.adds,
-        light=cast("LightWord", tariff.light.value),
+        light=tariff.light.value,
         weekdays=[WEEKDAY_WORDS[day] for day in sorted(tariff.weekdays)],
         starts=clock_from_minute(tariff.from_min),
         ends=clock_from_minute(tariff.to_min),
@@ -209,7 +209,7 @@ def reduction_value(reduction: Reduction) -> ReductionValue:
     """Return a reduction as it goes out."""
     return ReductionValue(
         number=reduction.number,
-        payer=payer_word(reduction.payer),
+        payer=reduction.payer.value,
         who=reduction.who,
         up_to_age=reduction.up_to_age,
         venue=reduction.venue,
@@ -217,8 +217,3 @@ def reduction_value(reduction: Reduction) -> ReductionValue:
         free_minutes=reduction.free_minutes,
         name=reduction.name,
     )
-
-
-def payer_word(payer: Payer) -> PayerWord:
-    """Return who pays, as the API says it."""
-    return cast("PayerWord", payer.value)
