@@ -20,6 +20,7 @@ from clubplanner.webapp.api import closures as api_closures
 from clubplanner.webapp.api import fits as api_fits
 from clubplanner.webapp.api import following as api_following
 from clubplanner.webapp.api import grounds as api_grounds
+from clubplanner.webapp.api import hire_dates as api_hire_dates
 from clubplanner.webapp.api import hires as api_hires
 from clubplanner.webapp.api import matches as api_matches
 from clubplanner.webapp.api import persons as api_persons
@@ -31,6 +32,7 @@ from clubplanner.webapp.api import squads as api_squads
 from clubplanner.webapp.api import statements as api_statements
 from clubplanner.webapp.api import swaps as api_swaps
 from clubplanner.webapp.api import tariffs as api_tariffs
+from clubplanner.webapp.api import webhooks as api_webhooks
 from clubplanner.webapp.base import (
     faults,
     filters,
@@ -210,10 +212,12 @@ ROOMS = (
     api_closures,
     api_matches,
     api_hires,
+    api_hire_dates,
     api_persons,
     api_reports,
     api_tariffs,
     api_statements,
+    api_webhooks,
 )
 """The modules whose `pages` make up the app."""
 

@@ -21,7 +21,7 @@ and makes a value of what comes back. To add a resource: values in `<subject>_va
 - **Once.** Each POST carries an Idempotency-Key (up to 100 signs, kept a day, each token's own).
   The claims of forms do it (`store/claims.py`), so it holds across processes: a repeat gets the
   same status and location, and the thing as it stands now. What was refused may be sent again.
-  What shows a secret once asks for If-Match in its place: a secret is kept nowhere, to be repeated.
+  What shows a secret (`shows_secret`) has no key: a secret is kept nowhere, to be told again.
 - **Lists** come in leaves: `limit`, `cursor`, and `next` for the one after; a cursor says where the
   last leaf ended, so that what is added meanwhile moves nothing.
 - **Faults** are problem details (`webapp/base/problem_details.py`).

@@ -92,14 +92,8 @@ def correct_hire(number: int, body: HireChange, present: HireValue) -> Done:
 def move_hired(number: int, body: HireMoveWritten, present: HireValue) -> Done:
     """Move the dates of a hire from one on, as far as no rule stands in the way."""
     state = app_state()
-    move = HireMove(
-        body.from_on,
-        area_at(body.place),
-        WEEKDAY_WORDS.index(body.weekday),
-        late_minute(body.starts),
-        late_minute(body.ends),
-    )
-    move_hire(state.store, number, present.stand, move, state.clock(), body.because.strip())
+    move, because = hire_move(body), body.because.strip()
+    move_hire(state.store, number, present.stand, move, state.clock(), because)
     return done(see_hired, number=number)
 
 
@@ -111,6 +105,21 @@ def end_hired(number: int, body: HireEndWritten, present: HireValue) -> Done:
     stand = present.stand
     end_hire(state.store, number, stand, body.last_on, state.clock(), body.why.strip())
     return done(list_hired)
+
+
+def hire_move(body: HireMoveWritten) -> HireMove:
+    """Return where and when a hire shall be, as the services take it.
+
+    Raises:
+        FaultyInputError: If there is no such ground.
+    """
+    return HireMove(
+        body.from_on,
+        area_at(body.place),
+        WEEKDAY_WORDS.index(body.weekday),
+        late_minute(body.starts),
+        late_minute(body.ends),
+    )
 
 
 def _wish(body: HireWritten) -> HireWish:

@@ -62,6 +62,7 @@ class Operation:
         is_once: Whether it is posted, and so done once.
         media_type: Of the answer.
         of: Name of the view that shows what a posted request changes; blank for none.
+        shows_secret: Whether it answers with a secret that was made for it, and is told once.
     """
 
     name: str
@@ -75,6 +76,7 @@ class Operation:
     is_once: bool
     media_type: str
     of: str = ""
+    shows_secret: bool = False
 
     @property
     def needs_condition(self) -> bool:
@@ -84,7 +86,7 @@ class Operation:
     @property
     def changes(self) -> bool:
         """Whether it needs a token that may change things."""
-        return self.needs_condition or self.is_once
+        return self.needs_condition or self.is_once or self.shows_secret
 
     @property
     def subject(self) -> str:
@@ -125,6 +127,7 @@ def operation(
     is_once: bool | None = None,
     media_type: str = JSON,
     of: Callable[..., Any] | None = None,
+    shows_secret: bool = False,
 ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Make a view of a function that bears the mark of whom it is for.
 
@@ -136,14 +139,15 @@ def operation(
         query: What its query may say.
         takes: What its body says.
         is_once: Whether an Idempotency-Key is asked for; None for: whenever it is posted. A
-            question that is posted because it is long needs none, and no token that may change;
-            what shows a secret once has none, as that is kept nowhere to be told again.
+            question that is posted because it is long needs none, and no token that may change.
         media_type: Of the answer.
         of: The view that shows what a posted request changes, if that has to be as it was seen.
+        shows_secret: Whether the answer shows a secret that was made for it: that is kept nowhere
+            to be told again, so there is no Idempotency-Key.
     """
 
     def make(view: Callable[..., Any]) -> Callable[..., Any]:
-        once = method == "POST" if is_once is None else is_once
+        once = method == "POST" and not shows_secret if is_once is None else is_once
         described = Operation(
             view.__name__,
             method,
@@ -156,6 +160,7 @@ def operation(
             once,
             media_type,
             "" if of is None else of.__name__,
+            shows_secret,
         )
 
         @wraps(view)

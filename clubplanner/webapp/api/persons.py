@@ -168,7 +168,9 @@ def end_person(number: int, present: PersonValue) -> Done:
     return done(list_persons)
 
 
-@operation("POST", "/people/<int:number>/let-in", answer=WayInValue, is_once=False, of=see_person)
+@operation(
+    "POST", "/people/<int:number>/let-in", answer=WayInValue, of=see_person, shows_secret=True
+)
 @for_squads
 def let_in(number: int) -> WayInValue:
     """Make an address that lets a person in, once; those handed over before stop working.

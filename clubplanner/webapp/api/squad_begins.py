@@ -179,8 +179,8 @@ def look_at_begin(key: str, body: FromDay) -> BeginForeseen:
     "/squads/<key>/begin",
     answer=BegunValue,
     takes=BeginWritten,
-    is_once=False,
     of=see_squad,
+    shows_secret=True,
 )
 @for_squads
 def begin(key: str, body: BeginWritten) -> BegunValue:
