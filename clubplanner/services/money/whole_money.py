@@ -16,9 +16,16 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.money.lines import Reduction
     from clubplanner.domain.money.tariffs import Tariff
+    from clubplanner.domain.money.terms import MoneyTerms
     from clubplanner.services.money.drafts import Draft
     from clubplanner.services.money.statements import Issued, Statement
     from clubplanner.store.engine import Store
+
+
+def see_terms(store: Store) -> MoneyTerms:
+    """Return what the club settled about money."""
+    with store.read() as session:
+        return load_terms(session)
 
 
 def list_whole_tariffs(store: Store) -> tuple[tuple[Tariff, str], ...]:

@@ -8,8 +8,18 @@ from typing import TYPE_CHECKING, Annotated
 from pydantic import Field, StringConstraints
 
 from clubplanner.domain.money.amounts import plain_amount
+from clubplanner.domain.money.terms import LONGEST_NOTE, MOST_HOURS
 from clubplanner.webapp.api.tariff_values import PayerWord
-from clubplanner.webapp.api.values import LeafQuery, Moment, Name, Value, Words, example
+from clubplanner.webapp.api.values import (
+    NO_CONTROLS,
+    LeafQuery,
+    Moment,
+    Name,
+    ShortWords,
+    Value,
+    Words,
+    example,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -66,6 +76,23 @@ class MonthQuery(LeafQuery):
     """Which month, and which leaf of it."""
 
     month: Month = Field(description="As 2026-11.")
+
+
+class TermsValue(Value):
+    """What the club settled about money."""
+
+    model_config = example(currency="EUR", notice_hours=24, late_percent=50, note="By the 15th.")
+
+    currency: ShortWords = Field(description="ISO 4217, or its sign; blank as long as none is.")
+    notice_hours: int = Field(
+        0, ge=0, le=MOST_HOURS, description="Withdrawn in time so many hours before it begins."
+    )
+    late_percent: int = Field(
+        100, ge=0, le=100, description="How much is owed of what was withdrawn later."
+    )
+    note: Annotated[str, StringConstraints(max_length=LONGEST_NOTE, pattern=NO_CONTROLS)] = Field(
+        "", description="What stands on every statement."
+    )
 
 
 class LineValue(Value):

@@ -1,23 +1,27 @@
-"""Tariffs and reductions, for the office: listed, added, changed, taken out."""
+"""Tariffs, reductions and terms, for the office: listed, added, changed, taken out."""
 
 from __future__ import annotations
 
+from clubplanner.domain.money.terms import MoneyTerms
 from clubplanner.errors import FaultyInputError
 from clubplanner.services.money.tariff_book import (
     load_tariff,
     save_reduction,
     save_tariff,
+    settle_terms,
     take_reduction_out,
     take_tariff_out,
 )
 from clubplanner.services.money.whole_money import (
     list_whole_reductions,
     list_whole_tariffs,
+    see_terms,
     see_whole_reduction,
 )
 from clubplanner.webapp.api.cursors import leaf_of
 from clubplanner.webapp.api.faults_at import at_members
 from clubplanner.webapp.api.operations import Done, done, operation, pages
+from clubplanner.webapp.api.statement_values import TermsValue
 from clubplanner.webapp.api.tariff_values import (
     TARIFF_MEMBERS,
     ReductionLeaf,
@@ -112,6 +116,31 @@ def take_out_reduction(number: int) -> Done:
     """Take a reduction out; statements that were issued stay. The answer is the first leaf."""
     take_reduction_out(app_state().store, number)
     return done(list_reductions)
+
+
+@operation("GET", "/money-terms", answer=TermsValue)
+@for_secretary
+def see_money_terms() -> TermsValue:
+    """Show the club's currency, what is owed of late withdrawals, and the treasurer's note."""
+    terms = see_terms(app_state().store)
+    return TermsValue(
+        currency=terms.currency,
+        notice_hours=terms.notice_hours,
+        late_percent=terms.late_percent,
+        note=terms.note,
+    )
+
+
+@operation("PUT", "/money-terms", answer=TermsValue, takes=TermsValue)
+@for_secretary
+def settle_money_terms(body: TermsValue) -> Done:
+    """Settle them; with another currency the figures of tariffs stay, digit by digit."""
+    terms = MoneyTerms(body.currency, body.notice_hours, body.late_percent, body.note.strip())
+    try:
+        settle_terms(app_state().store, terms)
+    except FaultyInputError as fault:
+        raise at_members(fault, lambda at: f"/{at}") from fault
+    return done(see_money_terms)
 
 
 def _save_tariff(number: int, body: TariffWritten) -> Done:

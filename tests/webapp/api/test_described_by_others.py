@@ -30,6 +30,7 @@ from tests.small_club import KESTRELS, book
 from tests.webapp.api.programs import program_of
 from tests.webapp.api.test_asked import HIRE, MATCH
 from tests.webapp.api.test_ground_closed import SHUT
+from tests.webapp.api.test_money import TARIFF
 from tests.webapp.conftest import ADDRESS
 
 if TYPE_CHECKING:
@@ -48,6 +49,7 @@ HELD = [
     response_schema_conformance,
     status_code_conformance,
 ]
+REDUCTION = {"payer": "squad", "percent": 50}
 KNOWN = {"number": 1, "key": KESTRELS}
 """Half of the calls that the description allows are about what is there."""
 
@@ -59,7 +61,12 @@ def secretary(small: Store, monkeypatch: pytest.MonkeyPatch) -> Program:
         monkeypatch.setattr(module, name, 1_000_000)
     book(small)
     program = program_of(create_app(small, Config("", ADDRESS), lambda: NOW), small)
-    for path, body in (("/closures", {**SHUT, "condition": "no studs"}), ("/matches", MATCH)):
+    for path, body in (
+        ("/closures", {**SHUT, "condition": "no studs"}),
+        ("/matches", MATCH),
+        ("/tariffs", TARIFF),
+        ("/reductions", REDUCTION),
+    ):
         assert program.post(path, body).status_code == 201
     assert program.post("/hires", HIRE).status_code == 201
     return program
@@ -108,4 +115,4 @@ def test_what_is_described_is_what_is_answered(secretary: Program) -> None:
         for mode in modes:
             draw_calls(what, mode, secretary)
             asked += 1
-    assert asked > 60
+    assert asked > 150

@@ -85,6 +85,16 @@ def test_a_reduction_is_added_changed_and_taken_out(treasurer: Program) -> None:
     assert is_problem(treasurer.get(path), 404, "not-there")
 
 
+def test_terms_are_settled(treasurer: Program) -> None:
+    """As a whole; a currency that nobody knows is refused at its place."""
+    told = treasurer.get("/money-terms").json
+    assert (told["currency"], told["notice_hours"], told["late_percent"]) == ("EUR", 24, 50)
+    moon = treasurer.change("PUT", "/money-terms", {**told, "currency": "MOON"})
+    assert [one["at"] for one in moon.json["errors"]] == ["/currency"]
+    settled = treasurer.change("PUT", "/money-terms", {**told, "currency": "gbp", "note": "Ta."})
+    assert (settled.json["currency"], settled.json["note"]) == ("GBP", "Ta.")
+
+
 def test_statements_are_issued_read_and_taken_back(treasurer: Program) -> None:
     """Half a pitch for an hour at 30.00 is 15.00; one stands for a month, and its number stays."""
     wish = {"month": "2026-11", "payer": "hirer", "key": CHOIR}

@@ -172,6 +172,8 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "GET /api/1/people": (SECRETARY, CLUB),
     "GET /api/1/people/<int:number>": (SECRETARY, CLUB),
     "GET /api/1/reports": (SECRETARY, CLUB),
+    "GET /api/1/money-terms": (SECRETARY,),
+    "PUT /api/1/money-terms": (SECRETARY,),
     "GET /api/1/tariffs": (SECRETARY,),
     "POST /api/1/tariffs": (SECRETARY,),
     "GET /api/1/tariffs/<int:number>": (SECRETARY,),
