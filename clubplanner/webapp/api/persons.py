@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 from pydantic import Field
 
 from clubplanner.domain.club.people import Role
-from clubplanner.errors import FaultyInputError, MissingError
+from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.people import people as records
 from clubplanner.services.people.drafts import LONGEST_EMAIL, faults_of_draft
@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 
 __all__ = ["pages"]
 
+LEADING = frozenset({Role.SECRETARY.value, Role.CLUB_SECRETARY.value})
+"""Who leads is made, changed and let in on the pages, by a person: else a token that is lost would
+be worth more than what it opens, and longer."""
 RoleWord = Literal["secretary", "club's secretary", "groundskeeper", "coach"]
 _SAID = {
     "name": "Robin Hale",
@@ -137,7 +140,11 @@ def see_person(number: int) -> PersonValue:
 @operation("POST", "/people", answer=PersonValue, status=201, takes=PersonWritten)
 @for_squads
 def add_person(body: PersonWritten) -> Done:
-    """Let somebody sign in; a coach who is known already by name or e-mail is the same person."""
+    """Let somebody sign in; a coach who is known already by name or e-mail is the same person.
+
+    Secretaries are added on the pages alone.
+    """
+    _leave_to_pages(body.role)
     state = app_state()
     try:
         number = records.add_person(state.store, body.draft(), state.clock())
@@ -149,7 +156,11 @@ def add_person(body: PersonWritten) -> Done:
 @operation("PUT", "/people/<int:number>", answer=PersonValue, takes=PersonWritten)
 @for_squads
 def change_person(number: int, body: PersonWritten, present: PersonValue) -> Done:
-    """Change a person as a whole; with another role they are signed out everywhere."""
+    """Change a person as a whole; with another role they are signed out everywhere.
+
+    Secretaries are made and changed on the pages alone.
+    """
+    _leave_to_pages(body.role, present.role)
     state = app_state()
     version = int(present.stand)
     try:
@@ -172,18 +183,31 @@ def end_person(number: int, present: PersonValue) -> Done:
     "POST", "/people/<int:number>/let-in", answer=WayInValue, of=see_person, shows_secret=True
 )
 @for_squads
-def let_in(number: int) -> WayInValue:
+def let_in(number: int, present: PersonValue) -> WayInValue:
     """Make an address that lets a person in, once; those handed over before stop working.
 
-    It is shown in this answer alone. A secretary sets a password with it.
+    It is shown in this answer alone. Secretaries are let in on the pages alone.
     """
     state = app_state()
+    _leave_to_pages(present.role)
     try:
         way = make_way_in(state.store, number, state.clock())
     except FaultyInputError as fault:
         raise at_members(fault, lambda _where: "") from fault
     address = f"{state.config.public_address}{way.path}"
     return WayInValue(name=way.name, address=address, sets_password=way.sets_password)
+
+
+def _leave_to_pages(*roles: str) -> None:
+    """Refuse what would make, change or let in who leads.
+
+    Raises:
+        RefusedError: If one of the roles is of those.
+    """
+    if LEADING.intersection(roles):
+        raise RefusedError(
+            _("Secretaries are added, changed and let in on the page “People”, not by a program.")
+        )
 
 
 def _known() -> tuple[PersonLine, ...]:
