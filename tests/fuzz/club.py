@@ -33,6 +33,7 @@ from clubplanner.webapp.base.state import EXTENSION
 from tests.builders import A_WEDNESDAY, NOW
 from tests.council import BROOK, BROOK_U14, KIM, WEIR, WEIR_U12, club_number
 from tests.records import open_records
+from tests.services.money.money_club import fill_money
 from tests.small_club import HARRIERS, KESTRELS, TOP, find_area_id
 from tests.store.lived_in import live_in
 
@@ -106,6 +107,7 @@ def make_club(path: Path) -> Keys:
         "Lantern walkers", find_area_id(store, TOP, "whole"), times, "Ada Nyman", HIRER_PHONE
     )
     book_hire(store, wish, NOW)
+    fill_money(store, NOW)
     with store.write() as session:
         passed = add_session_link(
             session, _next_session(store), "Jo", "Robin Hale", NOW, may_count=True
