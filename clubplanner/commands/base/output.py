@@ -61,6 +61,13 @@ _Arguments = ParamSpec("_Arguments")
 _Result = TypeVar("_Result")
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON for a program.")
+output_option = click.option(
+    "--output",
+    type=click.Path(path_type=Path),
+    default="-",
+    show_default=True,
+    help="Where to; “-” is standard output.",
+)
 because_option = click.option(
     "--because", default="", help="Do it although a rule stands in the way, for this reason."
 )

@@ -15,7 +15,7 @@ from clubplanner.commands.base.files_on_disk import (
     refuse_both_on_output,
     write_file,
 )
-from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.output import json_option, output_option, say, tells_faults
 from clubplanner.services.calendars.busy_calendars import (
     BusyDone,
     BusyWish,
@@ -102,13 +102,7 @@ def withdraw(context: Context, number: int, as_json: bool) -> None:
 @calendars.command()
 @click.argument("kind", type=click.Choice([kind.value for kind in LinkKind]))
 @click.argument("subject")
-@click.option(
-    "--output",
-    type=click.Path(path_type=Path),
-    default="-",
-    show_default=True,
-    help="Where to; “-” is standard output.",
-)
+@output_option
 @json_option
 @click.pass_obj
 @tells_faults

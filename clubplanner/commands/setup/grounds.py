@@ -14,7 +14,7 @@ from clubplanner.commands.base.files_on_disk import (
     refuse_both_on_output,
     write_file,
 )
-from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.output import json_option, output_option, say, tells_faults
 from clubplanner.domain.club.comparing_names import is_called
 from clubplanner.errors import MissingError
 from clubplanner.services.setup.ground_files import foresee_grounds, grounds_file
@@ -58,13 +58,7 @@ def list_grounds(context: Context, as_json: bool) -> None:
 
 @grounds.command()
 @click.argument("venue")
-@click.option(
-    "--output",
-    type=click.Path(path_type=Path),
-    default="-",
-    show_default=True,
-    help="Where to; “-” is standard output.",
-)
+@output_option
 @json_option
 @click.pass_obj
 @tells_faults

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import asdict
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -12,7 +11,7 @@ import click
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.files_on_disk import STANDARD, refuse_both_on_output, write_file
 from clubplanner.commands.base.handing_out import cautions_about, tell_cautions
-from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.output import json_option, output_option, say, tells_faults
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.inputs.club_files.squads import ASK_COLUMNS, SQUAD_COLUMNS
 from clubplanner.services.addresses.public_address import settle_address
@@ -32,6 +31,7 @@ from clubplanner.services.setup.squads_page import see_squads
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import date
+    from pathlib import Path
 
     from clubplanner.commands.base.context import Context
     from clubplanner.services.setup.squad_forms import SquadForm
@@ -164,13 +164,7 @@ def change(
 
 
 @squads.command()
-@click.option(
-    "--output",
-    type=click.Path(path_type=Path),
-    default="-",
-    show_default=True,
-    help="Where to; “-” is standard output.",
-)
+@output_option
 @json_option
 @click.pass_obj
 @tells_faults

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,7 +18,9 @@ from clubplanner.commands.base.files_on_disk import (
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.searching import search
 from clubplanner.services.share_out.files import (
+    Certified,
     NamedFile,
+    certified,
     example_text,
     problem_schema,
     refusal_of,
@@ -142,15 +145,28 @@ def check(problem: Path, result: Path, as_json: bool) -> None:
     Exits with 0 when it does, 1 when it does not, 2 when a file has faults. What is not checked is
     listed, each with its reason.
     """
-    found = untruths(read_named(problem), read_named(result))
+    file = read_named(result)
+    found = untruths(read_named(problem), file)
+    proof = None if found else certified(file)
     words = [
         *(found or ["The plan is sound, and what was checked of the result is true."]),
+        *(() if proof is None else (_proof_in_words(proof),)),
         *(f"Not checked: {what}." for what in NOT_CHECKED),
     ]
-    value = {"is_true": not found, "faults": list(found), "not_checked": list(NOT_CHECKED)}
+    value = {
+        "is_true": not found,
+        "faults": list(found),
+        "certified": None if proof is None else asdict(proof),
+        "not_checked": list(NOT_CHECKED),
+    }
     say("\n".join(words), value, as_json=as_json)
     if found:
         sys.exit(UNTRUE)
+
+
+def _proof_in_words(proof: Certified) -> str:
+    words = f"Added up from its prices: no plan reaches more than {proof.most} points in placing."
+    return words if proof.is_bound else f"{words} The search's lower bound is not certified."
 
 
 @click.command()

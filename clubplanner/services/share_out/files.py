@@ -15,6 +15,7 @@ from clubplanner.domain.problems import Problem as Fault
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError, ShareOutError
 from clubplanner.sharing.again.alteration import read_alteration
 from clubplanner.sharing.again.reshare import reshare
+from clubplanner.sharing.checks.certified import is_certified
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.example.example_wants import with_wants
@@ -169,6 +170,34 @@ def untruths(problem_file: NamedFile, result_file: NamedFile) -> tuple[str, ...]
     """
     problem, outcome = load_both(problem_file, result_file)
     return tuple(f"{fault.code}: {fault.message}" for fault in verify(problem, outcome))
+
+
+@dataclass(frozen=True, slots=True)
+class Certified:
+    """What prices of a result prove by addition alone.
+
+    Attributes:
+        most: No plan reaches more points in placing sessions.
+        is_bound: Whether the result's own bound needs nothing else; where it is lower, the rest of
+            it is believed to the search.
+    """
+
+    most: int
+    is_bound: bool
+
+
+def certified(result_file: NamedFile) -> Certified | None:
+    """Tell what a true result has certified; None where it carries no prices.
+
+    Raises:
+        FaultyInputError: With every fault of the file.
+    """
+    outcome, faults = read_outcome(result_file.data)
+    if outcome is None:
+        raise FaultyInputError(named(result_file, faults))
+    if outcome.certificate is None:
+        return None
+    return Certified(outcome.certificate.most, is_certified(outcome))
 
 
 def refusal_of(problem_file: NamedFile, result_file: NamedFile, ask: str) -> Refusal | None:

@@ -75,6 +75,10 @@ def test_solve_gives_a_result_that_check_passes(tmp_path: Path) -> None:
     result.write_text(solved.stdout, encoding="utf-8")
     checked = run("check", problem, result)
     assert (checked.exit_code, checked.stdout.count("is sound")) == (0, 1)
+    assert outcome.certificate is not None
+    told = json.loads(run("check", problem, result, "--json").stdout)["certified"]
+    assert told == {"most": outcome.certificate.most, "is_bound": True}
+    assert f"no plan reaches more than {told['most']} points" in checked.stdout
     words = run("solve", problem, "--seconds", 3).stdout
     for ask in example(4, 2, 3, 0.4).asks:
         assert ask.squad_name in words
@@ -88,7 +92,7 @@ def test_check_exits_with_1_for_an_untrue_result(files: tuple[Path, Path]) -> No
     checked = run("check", problem, bent, "--json")
     assert checked.exit_code == 1
     value = json.loads(checked.stdout)
-    assert value["is_true"] is False
+    assert (value["is_true"], value["certified"]) == (False, None)
     assert any("refusal" in fault for fault in value["faults"])
     assert run("check", problem, result).exit_code == 0
 
