@@ -2,16 +2,7 @@
 
 from __future__ import annotations
 
-import json
-from dataclasses import asdict, dataclass
-from typing import TYPE_CHECKING
-
-from clubplanner.language import spoken
-from clubplanner.outputs.papers.setting import set_paper
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import datetime
+from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,21 +41,3 @@ class AddressSheet:
     strips: tuple[AddressStrip, ...]
     note: str
     made: str
-
-
-def set_addresses(
-    sheet: AddressSheet, source: str, fonts: Sequence[str], made_at: datetime
-) -> bytes:
-    """Set addresses as a PDF; no strip goes over two pages.
-
-    Args:
-        sheet: What stands on it.
-        source: The typst source of the sheet.
-        fonts: Folders or files of the fonts.
-        made_at: Written into the file to the second.
-
-    Returns:
-        A tagged PDF (PDF/UA-1), unless our fonts lack a letter.
-    """
-    data = json.dumps({**asdict(sheet), "language": spoken()})
-    return set_paper(source, data, fonts, made_at)

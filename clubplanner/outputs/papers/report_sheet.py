@@ -2,16 +2,7 @@
 
 from __future__ import annotations
 
-import json
-from dataclasses import asdict, dataclass
-from typing import TYPE_CHECKING
-
-from clubplanner.language import spoken
-from clubplanner.outputs.papers.setting import set_paper
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import datetime
+from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,19 +60,3 @@ class ReportOnPaper:
     figures: tuple[Meaning, ...]
     tables: tuple[TableOnPaper, ...]
     made: str
-
-
-def set_report(paper: ReportOnPaper, source: str, fonts: Sequence[str], made_at: datetime) -> bytes:
-    """Set a report as a PDF of as many pages as it needs.
-
-    Args:
-        paper: What stands on it.
-        source: The typst source of the paper.
-        fonts: Folders or files of the fonts.
-        made_at: Written into the file to the second: the same report gives the same bytes.
-
-    Returns:
-        A tagged PDF (PDF/UA-1), unless our fonts lack a letter.
-    """
-    data = json.dumps({**asdict(paper), "language": spoken()})
-    return set_paper(source, data, fonts, made_at)

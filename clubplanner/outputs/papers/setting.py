@@ -2,14 +2,37 @@
 
 from __future__ import annotations
 
+import json
+from dataclasses import asdict
 from functools import cache
 from typing import TYPE_CHECKING
 
 import typst
 
+from clubplanner.language import spoken
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
+
+    from _typeshed import DataclassInstance
+
+
+def set_sheet(
+    sheet: DataclassInstance, source: str, fonts: Sequence[str], made_at: datetime, **more: str
+) -> bytes:
+    """Set what stands on a sheet as a PDF, in the language that is spoken; see `set_paper`.
+
+    Args:
+        sheet: What stands on it.
+        source: The typst source of the sheet, which reads the sheet's fields, `language` and what
+            is given besides.
+        fonts: Folders or files of the fonts.
+        made_at: Written into the file to the second.
+        more: What the source reads besides.
+    """
+    data = json.dumps({**asdict(sheet), "language": spoken(), **more})
+    return set_paper(source, data, fonts, made_at)
 
 
 def set_paper(source: str, data: str, fonts: Sequence[str], made_at: datetime) -> bytes:

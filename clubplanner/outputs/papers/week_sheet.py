@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import json
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.language import spoken
-from clubplanner.outputs.papers.setting import set_paper
+from clubplanner.outputs.papers.setting import set_sheet
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -59,5 +57,4 @@ def set_week(
     """
     if paper not in PAPERS:
         raise ValueError(f"A week is set on {' or '.join(PAPERS)}, not on {paper}.")
-    data = json.dumps({**asdict(sheet), "language": spoken(), "paper": paper})
-    return set_paper(source, data, fonts, made_at)
+    return set_sheet(sheet, source, fonts, made_at, paper=paper)

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.times.times import day_in_words
 from clubplanner.language import _
 from clubplanner.outputs.drawings.qr import draw_qr
-from clubplanner.outputs.papers.address_sheet import AddressSheet, AddressStrip, set_addresses
+from clubplanner.outputs.papers.address_sheet import AddressSheet, AddressStrip
+from clubplanner.outputs.papers.setting import set_sheet
 from clubplanner.resources import resource_folder
 from clubplanner.services.rows.snapshot import load_club
 
@@ -58,4 +59,4 @@ def print_addresses(
     )
     folder = resource_folder("web")
     source = (folder / "templates" / "calendars" / "address_sheet.typ").read_text("utf-8")
-    return set_addresses(sheet, source, (str(folder / "static" / "fonts"),), now)
+    return set_sheet(sheet, source, (str(folder / "static" / "fonts"),), now)

@@ -17,7 +17,8 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, sentence, term
-from clubplanner.outputs.papers.statement_sheet import SheetLine, StatementSheet, set_statement
+from clubplanner.outputs.papers.setting import set_sheet
+from clubplanner.outputs.papers.statement_sheet import SheetLine, StatementSheet
 from clubplanner.outputs.tables.table import Column, Kind, Table
 from clubplanner.resources import resource_folder
 from clubplanner.services.money.drafts import FLOODLIGHTS, load_drafts, month_of, next_month
@@ -361,7 +362,7 @@ def print_statement(store: Store, number: int, now: datetime) -> bytes:
     )
     folder = resource_folder("web")
     source = (folder / "templates" / "money" / "statement_sheet.typ").read_text("utf-8")
-    return set_statement(sheet, source, (str(folder / "static" / "fonts"),), now)
+    return set_sheet(sheet, source, (str(folder / "static" / "fonts"),), now)
 
 
 def _sums(drafts: Sequence[Draft]) -> tuple[tuple[str, str], ...]:

@@ -10,8 +10,8 @@ from clubplanner.outputs.papers.report_sheet import (
     Meaning,
     ReportOnPaper,
     TableOnPaper,
-    set_report,
 )
+from clubplanner.outputs.papers.setting import set_sheet
 from clubplanner.resources import resource_folder
 from clubplanner.services.reports.report_tables import (
     days_in_words,
@@ -56,7 +56,7 @@ def print_report(store: Store, report: Report, tables: Sequence[ReportTable[Any]
     )
     web = resource_folder("web")
     source = (web / "templates" / "reports" / "report.typ").read_text("utf-8")
-    return set_report(paper, source, (str(web / "static" / "fonts"),), report.made_at)
+    return set_sheet(paper, source, (str(web / "static" / "fonts"),), report.made_at)
 
 
 def _on_paper(table: ReportTable[Any], told: set[str]) -> TableOnPaper:
