@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import expect, sync_playwright
 
 from clubplanner.resources import invented_club_files
 from tests.ports import free_port
@@ -31,6 +31,10 @@ FLAGS = (
 )
 SECRETARY, PASSWORD = "Kim Ashby", "four words make it long"
 NAMES = ("chromium", "chromium-browser", "google-chrome")
+
+# What is waited for may come late where several tests share two cores; the library's own five
+# seconds were missed once in a gate that was busy.
+expect.set_options(timeout=30_000)
 
 
 @dataclass(frozen=True, slots=True)
