@@ -159,8 +159,7 @@ def close_ground(
         settled = Settled(0, 0)
         if wish.condition is Condition.CLOSED:
             settled = _take_ground(session, row, area, wish, decisions, now)
-        words = _("closed %(area)s: %(reason)s", area=place_name(area), reason=wish.reason)
-        describe_change(session, f"{words}; {settled.words}")
+        describe_change(session, _told_words(area, wish, settled))
         return ClosureDone(row.id, _done_words(area, wish, settled), settled)
 
 
@@ -263,12 +262,30 @@ def add_day(session: Session, row: ClosureRow, day: BookingWish, now: datetime) 
     row.days.append(ClosureDayRow(booking_id=booking.id))
 
 
+def _told_words(area: AreaRow, wish: ClosureWish, settled: Settled) -> str:
+    """Say for the list of changes what was done, a clause."""
+    if wish.condition is not Condition.CLOSED:
+        return _(
+            "set a condition on %(area)s, %(allowed)s: %(reason)s",
+            area=place_name(area),
+            allowed=_allowed(wish),
+            reason=wish.reason,
+        )
+    words = _("closed %(area)s: %(reason)s", area=place_name(area), reason=wish.reason)
+    return f"{words}; {settled.words}"
+
+
+def _allowed(wish: ClosureWish) -> str:
+    return wish.words if wish.condition is Condition.OTHER else term(wish.condition.value)
+
+
 def _done_words(area: AreaRow, wish: ClosureWish, settled: Settled) -> str:
     """Say what a closure is and what became of the displaced, a sentence or two."""
     if wish.condition is not Condition.CLOSED:
-        allowed = wish.words if wish.condition is Condition.OTHER else term(wish.condition.value)
         return _(
-            "%(area)s: %(allowed)s. Nobody is displaced.", area=place_name(area), allowed=allowed
+            "%(area)s: %(allowed)s. Nobody is displaced.",
+            area=place_name(area),
+            allowed=_allowed(wish),
         )
     return _("%(area)s is closed. %(settled)s.", area=place_name(area), settled=settled.words)
 

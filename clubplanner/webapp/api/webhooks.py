@@ -161,18 +161,18 @@ def try_hook(number: int) -> TrialValue:
     return TrialValue(arrived=arrived, status=answer.status, words=trial_in_words(answer))
 
 
-@operation("POST", "/webhooks/<int:number>/end", answer=WebhookValue, of=see_hook)
+@operation("POST", "/webhooks/<int:number>/withdraw", answer=WebhookValue, of=see_hook)
 @for_secretary
-def end_hook(number: int) -> Done:
+def withdraw_hook(number: int) -> Done:
     """Tell another program nothing more; of one that ended by itself, that it was seen to."""
     state = app_state()
     end_webhook(state.store, number, state.clock())
     return done(see_hook, number=number)
 
 
-@operation("POST", "/webhooks/<int:number>/go-on", answer=WebhookValue, of=see_hook)
+@operation("POST", "/webhooks/<int:number>/resume", answer=WebhookValue, of=see_hook)
 @for_secretary
-def let_hook_go_on(number: int) -> Done:
+def resume_hook(number: int) -> Done:
     """Let a webhook that ended go on from where it stopped."""
     state = app_state()
     go_on_with_webhook(state.store, number, state.clock())

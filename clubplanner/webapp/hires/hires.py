@@ -244,7 +244,7 @@ def _hire_page(number: int, form: Form, foreseen: ForeseenHireMove | None = None
         foreseen=foreseen,
         choices=booking_choices(state.store, None),
         weekdays=[Choice(str(n), weekday_in_words(n)) for n in range(7)],
-        values={**shown.values, "end_on": shown.values["from_on"], **form.values},
+        values={**shown.values, "end_on": shown.values["last"], **form.values},
         problems=form.problems,
     )
 

@@ -204,6 +204,8 @@ def test_a_condition_displaces_nobody_and_is_shown(small: Store) -> None:
     page = see_evening(small, None, A_WEDNESDAY, None)
     assert page.pitches[0].conditions == ("Whole of Top pitch: no studs (waterlogged).",)
     assert page.pitches[1].conditions == ()
+    told = list_changes(small, NOW)[0].words
+    assert told == "set a condition on Whole of Top pitch, no studs: waterlogged"
     reopen_ground(small, done.number, AT_1740 + timedelta(minutes=5))
     assert list_closures(small, AT_1740 + timedelta(minutes=6)) == ()
 

@@ -34,8 +34,8 @@ def test_one_is_made_tried_ended_and_let_go_on(
     first, second = (desk.change("POST", f"{path}/try", of=path).json for _unused in range(2))
     assert (first["arrived"], first["status"]) == (True, 204)
     assert (second["arrived"], second["status"]) == (False, None)
-    assert not desk.change("POST", f"{path}/end", of=path).json["is_going_on"]
-    assert desk.change("POST", f"{path}/go-on", of=path).json["is_going_on"]
+    assert not desk.change("POST", f"{path}/withdraw", of=path).json["is_going_on"]
+    assert desk.change("POST", f"{path}/resume", of=path).json["is_going_on"]
 
 
 def test_what_cannot_be_told_is_refused(desk: Program, app: Flask, small: Store) -> None:

@@ -201,7 +201,10 @@ def test_a_series_is_made_longer_ended_and_given_another_name(
     assert wrong.status_code == 422
     assert 'value="Ramblers"' in wrong.text
     assert "Kept: Ramblers" in post(desk, f"{path}/who", **{**who, "phone": ""}).text
-    end = form_of(desk.get(path).text, f"{path}/end") | {"end_on": "2026-12-08"}
+    offered = form_of(desk.get(path).text, f"{path}/end")
+    assert offered["end_on"] == "2027-01-19", "its own last date: a press too early ends nothing"
+    assert "no date after that" in post(desk, f"{path}/end", act="end", **offered).text
+    end = offered | {"end_on": "2026-12-08"}
     assert "6 dates given back" in post(desk, f"{path}/end", act="end", **end).text
     last = form_of(desk.get(path).text, f"{path}/end")
     assert "2 dates given back" in post(desk, f"{path}/end", act="all", **last).text
