@@ -91,17 +91,21 @@ def guide_here() -> Place | None:
 
 def find_in_guide(asked: str) -> list[Place]:
     """Return the sections that go by words, for whoever looks: headings first, then the text."""
-    words = search_words(asked)
-    in_text = all(len(word) >= LEAST_LETTERS for word in words)
+    ways = {search_words(asked), search_words(asked.replace("-", ""))}  # "back-up" is "backup"
+    in_text = {words for words in ways if any(len(word) >= LEAST_LETTERS for word in words)}
     headed, within = [], []
     for found in CHAPTERS:
         if not may_read(current_person(), found):
             continue
         for section in sections(found.key, told_in(found.key, spoken())):
             place = _place(found, section.key, section.heading)
-            if is_found_by(words, section.heading or term(found.title)):
+            heading, text = (
+                section.heading or term(found.title),
+                f"{term(found.title)} {section.words}",
+            )
+            if any(is_found_by(words, heading) for words in ways):
                 headed.append(place)
-            elif in_text and is_found_by(words, f"{term(found.title)} {section.words}"):
+            elif any(is_found_by(words, text) for words in in_text):
                 within.append(place)
     return [*headed, *within][:MOST_FOUND]
 

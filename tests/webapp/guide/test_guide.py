@@ -154,6 +154,8 @@ def test_the_search_finds_the_guide(desk: FlaskClient) -> None:
     )
     assert "/guide/running#backup" in found(desk, "clubplanner records")
     assert "/guide/running" in found(desk, "runn")
+    for spelt in ("backup", "back-up", "back up", "Back-Up"):
+        assert "/guide/running#backup" in found(desk, spelt), spelt
     assert found(desk, "zzzz") == {}
 
 
