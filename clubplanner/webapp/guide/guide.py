@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -91,23 +92,26 @@ def guide_here() -> Place | None:
 
 def find_in_guide(asked: str) -> list[Place]:
     """Return the sections that go by words, for whoever looks: headings first, then the text."""
-    ways = {search_words(asked), search_words(asked.replace("-", ""))}  # "back-up" is "backup"
-    in_text = {words for words in ways if any(len(word) >= LEAST_LETTERS for word in words)}
+    ways = {search_words(asked), search_words(_joined(asked))}
+    in_text = {words for words in ways if all(len(word) >= LEAST_LETTERS for word in words)}
     headed, within = [], []
     for found in CHAPTERS:
         if not may_read(current_person(), found):
             continue
         for section in sections(found.key, told_in(found.key, spoken())):
             place = _place(found, section.key, section.heading)
-            heading, text = (
-                section.heading or term(found.title),
-                f"{term(found.title)} {section.words}",
-            )
+            heading = section.heading or term(found.title)
+            text = f"{term(found.title)} {section.words} {section.words.replace('-', '')}"
             if any(is_found_by(words, heading) for words in ways):
                 headed.append(place)
             elif any(is_found_by(words, text) for words in in_text):
                 within.append(place)
     return [*headed, *within][:MOST_FOUND]
+
+
+def _joined(asked: str) -> str:
+    """Return what is asked as one word: "back up" and "back-up" are "backup"."""
+    return "".join(re.findall(r"\w+", asked))
 
 
 def _place(found: Chapter, section: str, heading: str) -> Place:
