@@ -97,6 +97,8 @@ _SYNONYMS = {
         "datum bis, bis datum, gültig bis, valid until, enddatum, letztmals",
         "every": "every, how often, rhythm, turnus, rhythmus, wie oft, frequency, häufigkeit, "
         "interval, intervall, wiederholung, repeat",
+        "not on": "not on, except, except on, left out dates, nicht am, außer, außer am, "
+        "ausgenommen, ausfall am, fällt aus am",
         "times": "time, times, uhrzeit, uhrzeiten, zeit, zeiten, hours, von bis, from to",
         "from": "from, von, start, beginn, begin, begins, starts, anfang, startzeit, start time, "
         "uhrzeit von, zeit von",

@@ -2,7 +2,8 @@
 
 A date is one hire; a weekday with a first and a last date is a series. What is put together has the
 words of this room: first and last as year-month-day, days as "Mon, Wed", times as "18:00-19:30"
-(past midnight the end is before the start), every as `EVERY`.
+(past midnight the end is before the start), every as `EVERY`, and the dates of a series that are
+left out as "2026-12-23; 2026-12-30".
 """
 
 from __future__ import annotations
@@ -39,6 +40,8 @@ _EVERY = {
     ONCE: "once, one off, einmalig, einmal, single, einzeltermin, 0, nein, no",
 }
 _WORDS = {plain_phrase(one): every for every, words in _EVERY.items() for one in words.split(", ")}
+SEVERAL = "; "
+_APART = re.compile(r"[;\n]|,\s*(?=\d)|\s*\+\s*")
 _TO = re.compile(r"\s+(?:-|bis|to|till?|until)\s+|\s*[–—]\s*", re.IGNORECASE)
 
 
@@ -64,6 +67,15 @@ def read_dates(text: str, order: Order, today: date) -> Reading:
     if first.faults or last.faults:
         return first if first.faults else last
     return Reading(f"{first.text}/{last.text}")
+
+
+def read_each_date(text: str, order: Order, today: date) -> Reading:
+    """Read several dates, parted by semicolons, commas or line breaks."""
+    readings = [read_date(part, order, today) for part in _APART.split(text) if part.strip()]
+    for reading in readings:
+        if reading.faults:
+            return Reading(faults=reading.faults)  # what is chosen instead would be the whole cell
+    return Reading(SEVERAL.join(reading.text for reading in readings))
 
 
 def read_times(text: str) -> Reading:

@@ -10,7 +10,13 @@ from clubplanner.domain.times.day_words import Order
 from clubplanner.inputs.pasting import values
 from clubplanner.inputs.pasting.clocks import read_clock, read_clocks, read_duration
 from clubplanner.inputs.pasting.dates import find_order, part_clock, read_date
-from clubplanner.inputs.pasting.hire_times import finish_hire, read_dates, read_every, read_times
+from clubplanner.inputs.pasting.hire_times import (
+    finish_hire,
+    read_dates,
+    read_each_date,
+    read_every,
+    read_times,
+)
 from clubplanner.inputs.pasting.kinds import (
     DAYS,
     FROM,
@@ -354,5 +360,6 @@ def _hire_readers(words: ClubWords, order: Order) -> dict[str, Callable[[str], R
         FROM: read_clocks,
         UNTIL: read_clock,
         "every": read_every,
+        "not on": lambda text: read_each_date(text, order, words.today),
         "phone": values.read_phone,
     }

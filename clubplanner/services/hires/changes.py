@@ -269,6 +269,21 @@ def is_usual(row: HireRow, day: date, booking: BookingRow, zone: ZoneInfo) -> bo
     return booking.area_id == row.area_id and start == row.start_min
 
 
+def dates_apart(row: HireRow, zone: ZoneInfo) -> list[tuple[date, BookingRow]]:
+    """Return the dates of a hire that stand elsewhere than it is as a rule.
+
+    Returns:
+        The local date on which each is now, and its booking.
+    """
+    return [
+        (one.booking.starts_at.astimezone(zone).date(), one.booking)
+        for one in dates_of(row)
+        if one.booking is not None
+        and is_live(one)
+        and not is_usual(row, one.day, one.booking, zone)
+    ]
+
+
 def _in_week(day: date, weekday: int) -> date:
     """Return the date of a weekday in the same week, Monday to Sunday."""
     return day + timedelta(days=weekday - day.weekday())

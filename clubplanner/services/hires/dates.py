@@ -63,6 +63,7 @@ class HireWish:
         phone: Their number; may be blank.
         note: May be blank.
         skips_breaks: Whether breaks and public holidays are left out unless it is decided else.
+        not_on: Dates that are left out unless it is decided else.
     """
 
     name: str
@@ -72,6 +73,7 @@ class HireWish:
     phone: str = ""
     note: str = ""
     skips_breaks: bool = False
+    not_on: frozenset[date] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,10 +205,13 @@ class Looking:
         looks_on = bool(against) and self._with_places
         places = self._elsewhere(wish, area, during) if looks_on else {}
         choices = self._choices(against, places, during, is_final=is_final)
-        proposed = OUT if against or (wish.skips_breaks and away) else AS_ASKED
+        is_left_out = day in wish.not_on or (wish.skips_breaks and bool(away))
+        proposed = OUT if against or is_left_out else AS_ASKED
         offered = {choice.value for choice in choices}
         chosen = proposed if decision is None else decision if decision in offered else ""
         notes = (*away, *_lengths(wish, during))
+        if day in wish.not_on:
+            notes = (*notes, _("Left out as it was asked."))
         if adopts is not None:
             notes = (*notes, _("Booked for them already; it becomes one of these dates."))
         times = f"{clock_in_zone(during.starts_at, self.zone)}–" + clock_in_zone(

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.services.hires.dates import HireDate, HireWish, Looking
+    from clubplanner.store.tables.booking_tables import BookingRow
     from clubplanner.store.tables.hire_tables import HireDateRow, HireRow
 
 
@@ -65,10 +66,12 @@ def bring_in_line(
     details += _span(row, wish, today)
     gone = [one for one in dates_of(row) if one.day >= today and one.day not in wanted]
     _give_back(gone, looking, now)
+    details += _leave_out(row, wish, looking, now)
     stays = _move(session, row, wish, looking, now) if is_elsewhere else []
     row.area_id, row.every_weeks = wish.area_id, wish.times.every_weeks
     row.start_min, row.end_min = wish.times.start_min, wish.times.end_min
     known = {one.day for one in dates_of(row) if is_live(one) or not is_elsewhere}
+    known |= wish.not_on & {one.day for one in dates_of(row)}
     fresh = looking.dates(wish, sorted(wanted - known))
     put_dates(session, row, wish, fresh, now)
     looking.take(wish, fresh)
@@ -134,9 +137,28 @@ def _give_back(gone: list[HireDateRow], looking: Looking, now: datetime) -> None
             continue
         one.is_ended = True
         if booking is not None and not booking.is_withdrawn:
-            booking.is_withdrawn = True
-            note_change(booking, now)
-            looking.scenes.drop(booking.id)
+            _withdraw(booking, looking, now)
+
+
+def _leave_out(
+    row: HireRow, wish: HireWish, looking: Looking, now: datetime
+) -> list[tuple[str, str, str]]:
+    """Give back the dates that are left out now, unless they were put elsewhere by hand."""
+    left = []
+    for one in dates_of(row):
+        booking = one.booking
+        if one.day not in wish.not_on or booking is None or not is_live(one):
+            continue
+        if booking.starts_at > now and is_usual(row, one.day, booking, looking.zone):
+            _withdraw(booking, looking, now)
+            left.append(day_in_short(one.day))
+    return [("not on", "", "; ".join(left))] if left else []
+
+
+def _withdraw(booking: BookingRow, looking: Looking, now: datetime) -> None:
+    booking.is_withdrawn = True
+    note_change(booking, now)
+    looking.scenes.drop(booking.id)
 
 
 def _move(

@@ -17,14 +17,14 @@ from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import MINUTES_A_DAY, day_in_short, minute_from_clock
 from clubplanner.domain.times.windows import parse_days
 from clubplanner.inputs.club_files.coach_cells import no_phone_words
-from clubplanner.inputs.pasting.hire_times import SECOND
+from clubplanner.inputs.pasting.hire_times import SECOND, SEVERAL
 from clubplanner.inputs.pasting.kinds import DAYS, TIMES
 from clubplanner.language import _, ngettext
 from clubplanner.services.hires.booking import write_hire
 from clubplanner.services.hires.dates import HireWish, Looking
 from clubplanner.services.hires.hire_rows import LONGEST_NAME, LONGEST_NOTE, dates_of, load_hires
 from clubplanner.services.hires.in_line import bring_in_line, left_out_words
-from clubplanner.services.pasting.known_hires import find_known
+from clubplanner.services.pasting.known_hires import find_known, place_of_single, stand_apart
 from clubplanner.services.pasting.named_ground import Grounds, place_of_fault
 from clubplanner.services.pasting.sent import CHANGED, NEW, SAME, Change, Taken, faults_at_cells
 from clubplanner.services.rows.snapshot import load_zone
@@ -93,6 +93,7 @@ def _take(
     """Write hire by hire; each sees what was written before it."""
     hires = load_hires(session)
     known = find_known([one.wish for one in wanted], hires)
+    apart = stand_apart(hires, load_zone(session))
     days = [day for one in wanted for day in (one.wish.times.first_on, one.wish.times.dates[-1])]
     days += [one.day for hire in hires for one in dates_of(hire)]
     today = now.astimezone(load_zone(session)).date()
@@ -100,7 +101,9 @@ def _take(
     looking = Looking(session, first, max(*days, first), now, with_places=False)
     changes = []
     for number, one in enumerate(wanted):
-        if number in known:
+        if place_of_single(one.wish) in apart:
+            changes.append(_change(one, SAME, ()))
+        elif number in known:
             changes.append(_bring_in_line(session, known[number], one, looking, now))
         else:
             changes.append(_write(session, one, looking, now, problems))
@@ -113,18 +116,18 @@ def _write(
 ) -> Change:
     wish = one.wish
     dates = looking.dates(wish, wish.times.dates)
-    is_over = all(date.during is None or date.during.ends_at <= now for date in dates)
+    ahead = [one for one in dates if one.during is not None and one.during.ends_at > now]
     out = left_out_words(dates)
     booked = sum(date.is_booked for date in dates)
-    if booked:
+    if booked or (ahead and all(one.day in wish.not_on for one in ahead)):
         write_hire(session, wish, dates, now)
         looking.take(wish, dates)
-    elif not is_over:
+    elif ahead:
         place = place_of_fault(one.row, "first")
         problems.append(Problem(place, "not-free", out[0].partition(": ")[2]))
     words = ngettext("%(num)s date booked", "%(num)s dates booked", booked)
-    what = NEW if booked or not is_over else SAME
-    return _change(one, what, (words, *_shortened(out)) if not is_over else (_("It is over."),))
+    what = NEW if ahead else SAME
+    return _change(one, what, (words, *_shortened(out)) if ahead else (_("It is over."),))
 
 
 def _bring_in_line(
@@ -194,8 +197,14 @@ def _wanted(row: UnderstoodRow, grounds: Grounds, problems: list[Problem]) -> It
                 cells.get("contact", ""),
                 phone,
                 cells.get("note", ""),
+                not_on=_not_on(cells),
             )
             yield _Wanted(wish, area, row.row)
+
+
+def _not_on(cells: Mapping[str, str]) -> frozenset[date]:
+    listed = cells.get("not on", "")
+    return frozenset(map(date.fromisoformat, listed.split(SEVERAL))) if listed else frozenset()
 
 
 def _times(cells: Mapping[str, str]) -> Iterator[HireTimes]:

@@ -6,14 +6,21 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.comparing_names import plain_name
+from clubplanner.domain.times.times import minute_from_instant
+from clubplanner.services.hires.changes import dates_apart
 from clubplanner.services.hires.hire_rows import dates_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import date
+    from zoneinfo import ZoneInfo
 
     from clubplanner.domain.booked.hires import HireTimes
     from clubplanner.services.hires.dates import HireWish
     from clubplanner.store.tables.hire_tables import HireRow
+
+    SinglePlace = tuple[str, int, date, int, int]
+    """Where one date of a hire is: hirer, area, local date, minutes of that day."""
 
 NEAR_WEEKS = 3
 """How far a series may begin after the end of a known one that it goes on with."""
@@ -40,6 +47,33 @@ def find_known(wanted: Sequence[HireWish], hires: Sequence[HireRow]) -> dict[int
             found[number] = hire
             taken.add(hire_id)
     return found
+
+
+def stand_apart(hires: Sequence[HireRow], zone: ZoneInfo) -> frozenset[SinglePlace]:
+    """Return where single dates of series stand that were put elsewhere by hand.
+
+    In a table they are rows of their own, and come back as what is known already.
+    """
+    return frozenset(
+        (
+            plain_name(hire.name),
+            booking.area_id,
+            day,
+            minute_from_instant(booking.starts_at, day, zone),
+            minute_from_instant(booking.ends_at, day, zone),
+        )
+        for hire in hires
+        if len(dates_of(hire)) > 1
+        for day, booking in dates_apart(hire, zone)
+    )
+
+
+def place_of_single(wish: HireWish) -> SinglePlace | None:
+    """Return where a hire of one date is wished; None for a series."""
+    times = wish.times
+    if len(times.dates) > 1:
+        return None
+    return plain_name(wish.name), wish.area_id, times.first_on, times.start_min, times.end_min
 
 
 def _is_meant(times: HireTimes, hire: HireRow) -> bool:

@@ -7,21 +7,24 @@ is taken in.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.times.times import clock_from_minute, minute_from_clock
+from clubplanner.domain.times.times import clock_from_minute, minute_from_clock, minute_from_instant
 from clubplanner.domain.times.windows import told_days
 from clubplanner.inputs.club_files.spoken_cells import EVERY, told_cells
 from clubplanner.inputs.club_files.squad_rows import no_ask, row_of_squad
 from clubplanner.inputs.club_files.squads import CLUB
+from clubplanner.inputs.pasting.hire_times import SEVERAL
 from clubplanner.inputs.pasting.kinds import DAYS, FROM, HIRES, KINDS, MATCHES, SQUADS, UNTIL
 from clubplanner.language import _, term
 from clubplanner.outputs.tables.table import Column, Kind, Table
 from clubplanner.services.evening.fixture_rows import fixture_from_row
 from clubplanner.services.evening.matches import coming_fixtures, has_ground
-from clubplanner.services.hires.hire_rows import dates_of, days_left_out, is_live, load_hires
+from clubplanner.services.hires.changes import dates_apart
+from clubplanner.services.hires.hire_rows import dates_of, is_live, load_hires
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.setup.squad_forms import rows_of_squads, squads_with_clubs
 from clubplanner.services.showing.conditions import place_name
@@ -30,6 +33,7 @@ from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from datetime import date, datetime
+    from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
@@ -119,8 +123,8 @@ def matches_table(store: Store, now: datetime) -> Table:
 def hires_table(store: Store, now: datetime) -> Table:
     """Return the hires that stand, a row each, those with dates still to come first.
 
-    A series is told by its first and last date and its usual place and time; single dates that went
-    elsewhere, or were left out, stand in the table of the hire.
+    A series is told by its first and last date, its usual place and time, and the dates still to
+    come on which it is not there: they were left out, or stand elsewhere in rows of their own.
     """
     about = KINDS[HIRES]
     kinds = {"first": Kind.DATE, "last": Kind.DATE, FROM: Kind.TIME, UNTIL: Kind.TIME}
@@ -130,42 +134,82 @@ def hires_table(store: Store, now: datetime) -> Table:
         Column(_("Left out"), Kind.NUMBER),
     ]
     with store.read() as session:
-        today = now.astimezone(load_zone(session)).date()
+        zone = load_zone(session)
+        today = now.astimezone(zone).date()
         several = _called_alike(session)
-        rows = [(row, _coming(row, today)) for row in load_hires(session)]
-        rows.sort(key=lambda pair: not any(pair[1]))
-        cells = [_hire_cells(row, about.template, several) + coming for row, coming in rows]
+        lines = [line for row in load_hires(session) for line in _hire_lines(row, today, zone)]
+        lines.sort(key=lambda line: not (line.coming or line.left_out))
+        cells = [_hire_cells(line, about.template, several) for line in lines]
     return Table(_("Hires"), tuple(columns), cells)
 
 
-def _hire_cells(row: HireRow, columns: Sequence[str], several: frozenset[str]) -> tuple[Cell, ...]:
-    days = [one.day for one in dates_of(row)]
+@dataclass(frozen=True, slots=True)
+class _HireLine:
+    """A row of the table: a hire as it is as a rule, or a single date of it that is elsewhere."""
+
+    hire: HireRow
+    days: tuple[date, ...]
+    area: AreaRow
+    start_min: int
+    end_min: int
+    not_on: tuple[date, ...]
+    coming: int
+    left_out: int
+
+
+def _hire_lines(row: HireRow, today: date, zone: ZoneInfo) -> list[_HireLine]:
+    """Return the rows of a hire: itself, then each date to come that was put elsewhere."""
+    days = tuple(one.day for one in dates_of(row))
+    apart = [
+        _HireLine(
+            row,
+            (day,),
+            booking.area,
+            minute_from_instant(booking.starts_at, day, zone),
+            minute_from_instant(booking.ends_at, day, zone),
+            (),
+            1,
+            0,
+        )
+        for day, booking in dates_apart(row, zone)
+        if day >= today
+    ]
+    if len(days) == 1 and apart:
+        return apart
+    elsewhere = {booking.id for _day, booking in dates_apart(row, zone)}
+    to_come = [one for one in dates_of(row) if one.day >= today]
+    there = {one.day for one in to_come if is_live(one) and one.booking_id not in elsewhere}
+    not_on = tuple(one.day for one in to_come if one.day not in there)
+    own = _HireLine(
+        row, days, row.area, row.start_min, row.end_min, not_on, len(there), len(not_on)
+    )
+    return [own, *apart]
+
+
+def _hire_cells(line: _HireLine, columns: Sequence[str], several: frozenset[str]) -> list[Cell]:
+    row, days, area = line.hire, line.days, line.area
     is_series = len(days) > 1
     every = EVERY[0 if row.every_weeks == 1 else 1] if is_series else EVERY[2]
-    pitch = row.area.pitch
+    left_out = SEVERAL.join(day.isoformat() for day in line.not_on) if is_series else ""
     cells: dict[str, Callable[[], Cell]] = {
         "hirer": lambda: row.name,
         DAYS: lambda: told_days(_WEEKDAYS[days[-1].weekday()]) if is_series else "",
         "first": lambda: days[0],
         "last": lambda: days[-1] if is_series else None,
         "every": lambda: term(every),
-        FROM: lambda: row.start_min,
-        UNTIL: lambda: row.end_min,
-        "pitch": lambda: _pitch_name(pitch, several),
-        "area": lambda: "" if row.area.cut == "whole" else row.area.name,
+        "not on": lambda: left_out,
+        FROM: lambda: line.start_min,
+        UNTIL: lambda: line.end_min,
+        "pitch": lambda: _pitch_name(area.pitch, several),
+        "area": lambda: "" if area.cut == "whole" else area.name,
         "contact": lambda: row.contact,
         "phone": lambda: row.phone,
         "note": lambda: row.note,
     }
-    return tuple(cells[column]() for column in columns)
+    return [*(cells[column]() for column in columns), line.coming, line.left_out]
 
 
 _WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-
-
-def _coming(row: HireRow, today: date) -> tuple[int, int]:
-    coming = sum(is_live(one) and one.day >= today for one in dates_of(row))
-    return coming, len(days_left_out(row, today))
 
 
 def _called_alike(session: Session) -> frozenset[str]:

@@ -10,18 +10,23 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.day_words import Order
+from clubplanner.domain.times.times import range_from_wall
 from clubplanner.inputs.pasting.kinds import HIRES
 from clubplanner.inputs.pasting.understanding import NOWHERE, Said
 from clubplanner.inputs.reading.sheets import read_pasted, read_sheets
 from clubplanner.language import speaking
+from clubplanner.outputs.tables.text_files import write_csv
+from clubplanner.services.evening.bookings import move_booking
+from clubplanner.services.hires.hire_rows import load_hires
 from clubplanner.services.hires.pages import list_hires, see_hire
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.pasting.sent import CHANGED, NEW, SAME, SentTable
 from clubplanner.services.pasting.tables import look_at_table, take_table
+from clubplanner.services.pasting.taken_away import hires_table
 from clubplanner.services.pasting.templates import EMPTY, FILLED, write_template
-from tests.builders import NOW
+from tests.builders import LONDON, NOW
 from tests.services.hires.builders import TUESDAY, WEEK, hires_booked
-from tests.small_club import HALL, book
+from tests.small_club import HALL, book, find_area_id
 
 if TYPE_CHECKING:
     from clubplanner.services.pasting.tables import TableLook
@@ -152,6 +157,38 @@ def test_what_changed_is_shown_and_done(
     assert len(list_hires(small, NOW)) == 1
     assert whats(taken(small, row(**cells))) == [SAME]
     undo_change(small, list_changes(small, NOW, count=1)[0].number, NOW)
+    assert hires_booked(small) == before
+
+
+def test_dates_are_left_out_and_given_back_where_they_stood(small: Store) -> None:
+    """A series knows on which dates it is not there; one that stood is given back, and told."""
+    taken(small, row(**{"not on": "22.12.2026; 29 Dec"}))
+    assert [start[:5] for start, _end, _place in hires_booked(small)] == [
+        *["12-01", "12-08", "12-15", "01-05"],
+    ]
+    look = taken(small, row(**{"not on": "2026-12-22, 2026-12-08"}))
+    assert whats(look) == [CHANGED]
+    assert look.taken.changes[0].details == (("not on", "", "Tue 8 Dec 2026"),)
+    again = row(**{"not on": "2026-12-08; 2026-12-22; 2026-12-29"})
+    assert whats(taken(small, again)) == [SAME]
+    assert len(hires_booked(small)) == 3
+    with pytest.raises(AssertionError):
+        taken(small, row(**{"not on": "some day"}))
+
+
+def test_a_date_put_elsewhere_comes_back_as_known(small: Store) -> None:
+    """The table has it as a row of its own; loaded again it is neither moved nor booked twice."""
+    taken(small, row())
+    with small.read() as session:
+        third = load_hires(session)[0].dates[2].booking
+    assert third is not None
+    area = find_area_id(small, HALL, "half-1")
+    during = range_from_wall(TUESDAY + 2 * WEEK, 20 * 60, 21 * 60, LONDON)
+    move_booking(small, third.id, third.sequence, area, during, NOW)
+    before = hires_booked(small)
+    text = write_csv(hires_table(small, NOW)).decode("utf-8-sig")
+    assert "2026-12-15" in text.splitlines()[1]
+    assert whats(taken(small, text)) == [SAME, SAME]
     assert hires_booked(small) == before
 
 

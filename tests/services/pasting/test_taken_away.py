@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from clubplanner.domain.booked.hires import HireTimes
 from clubplanner.domain.keys import key_from_name
+from clubplanner.domain.times.times import range_from_wall
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.squad_rows import no_ask, write_table
 from clubplanner.inputs.pasting.kinds import HIRES, MATCHES, SQUADS
@@ -18,15 +19,17 @@ from clubplanner.inputs.reading.sheets import read_sheets
 from clubplanner.language import speaking
 from clubplanner.outputs.tables.text_files import write_csv
 from clubplanner.outputs.tables.workbooks import write_workbook
+from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.evening.fixture_rows import load_fixtures
 from clubplanner.services.hires.booking import book_hire
 from clubplanner.services.hires.dates import HireWish
+from clubplanner.services.hires.hire_rows import load_hire
 from clubplanner.services.pasting.sent import SentTable
 from clubplanner.services.pasting.tables import look_at_table, take_table
 from clubplanner.services.pasting.taken_away import hires_table, matches_table, squads_table
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.squads_page import see_squads
-from tests.builders import NOW
+from tests.builders import LONDON, NOW
 from tests.small_club import HALL, TOP, find_area_id, small_club_files
 
 if TYPE_CHECKING:
@@ -186,7 +189,22 @@ def add_hires(draw: Callable[..., object], store: Store) -> None:
             str(draw(st.sampled_from(["", "+44 1632 960123"]))),
             str(draw(WORDS)),
         )
-        book_hire(store, wish, NOW)
+        done = book_hire(store, wish, NOW)
+        if weeks and draw(st.booleans()):
+            put_apart(store, done.number, first)
+
+
+def put_apart(store: Store, number: int, first: date) -> None:
+    """Leave the last date of a series out, and put its first elsewhere."""
+    with store.read() as session:
+        dates = {one.day: one.booking for one in load_hire(session, number).dates}
+        gone, moved = dates[max(dates)], dates[first]
+    assert gone is not None
+    assert moved is not None
+    withdraw_booking(store, gone.id, gone.sequence, NOW)
+    area = find_area_id(store, HALL, "half-1")
+    during = range_from_wall(first, 18 * 60 + 15, 19 * 60, LONDON)
+    move_booking(store, moved.id, moved.sequence, area, during, NOW)
 
 
 @pytest.mark.parametrize("code", ["en", "de"])
