@@ -36,6 +36,7 @@ LISTS = {
     "/desk/season/weeks": 1,
     "/desk/season/ahead": 1,
     "/desk/season/year": 3,
+    "/desk/season/next": 3,
     "/desk/season/changes": 1,
     "/desk/season/mails": 2,
     "/desk/season/busy": 1,

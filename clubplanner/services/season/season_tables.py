@@ -11,8 +11,14 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from clubplanner.domain.club.concerns import Concern
+    from clubplanner.outputs.tables.table import Cell
+    from clubplanner.services.season.next_values import DatesNext, NextSeason
     from clubplanner.services.season.season_weeks import SeasonWeeks
     from clubplanner.services.season.year import YearPage
+
+
+LONGEST_COUNT = 5
+"""Digits and one more: what is longer is no number of players."""
 
 
 def weeks_table(page: SeasonWeeks) -> Table:
@@ -50,6 +56,78 @@ def concerns_table(concerns: Sequence[Concern], weeks: int, venue: str) -> Table
     rows = [(sentence(term(c.kind.value)), c.day, c.words, c.remedy) for c in concerns]
     words = ngettext("%(num)s week", "%(num)s weeks", weeks)
     return Table(_("Seen ahead"), columns, rows, ", ".join(filter(None, (words, venue))))
+
+
+def next_tables(page: NextSeason) -> tuple[Table, ...]:
+    """Return what each squad becomes and where each date moves, as far as it is said by now."""
+    names = {squad.number: squad.name for squad in page.squads}
+    squads: list[tuple[Cell, ...]] = [
+        (
+            squad.name,
+            squad.age_group,
+            squad.fate_words,
+            squad.becomes if squad.fate.goes_on else "",
+            squad.becomes_group if squad.fate.goes_on else "",
+            names.get(squad.into, "") if squad.into is not None else "",
+            squad.players if squad.fate.goes_on else None,
+            squad.links,
+            " ".join(filter(None, (squad.doubt, *squad.hints))),
+        )
+        for squad in page.squads
+    ]
+    begins = _("begins")
+    squads += [
+        (
+            None,
+            None,
+            begins,
+            one.name,
+            one.shown["group"],
+            None,
+            _whole(one.shown["players"]),
+            0,
+            None,
+        )
+        for one in page.begin
+        if one.name.strip()
+    ]
+    columns = (
+        Column(_("Squad")),
+        Column(_("Age group")),
+        Column(_("Next season")),
+        Column(_("Name then")),
+        Column(_("Age group then")),
+        Column(_("Merges into")),
+        Column(_("Players"), Kind.NUMBER),
+        Column(_("Addresses in use"), Kind.NUMBER),
+        Column(_("To look at")),
+    )
+    day = Kind.DATE
+    dates = (
+        Column(_("Name")),
+        Column(_("First date"), day),
+        Column(_("Last date"), day),
+        Column(_("First date then"), day),
+        Column(_("Last date then"), day),
+    )
+
+    def moved(listed: Sequence[DatesNext]) -> list[tuple[Cell, ...]]:
+        none = (None, None)
+        return [
+            (d.name, d.was_from, d.was_until, *(none if d.is_left_out else (d.first, d.last)))
+            for d in listed
+        ]
+
+    title = _("Next season")
+    return (
+        Table(_("Squads"), columns, squads, title),
+        Table(_("Stretches"), dates, moved(page.stretches), title),
+        Table(_("Breaks"), dates, moved(page.breaks), title),
+    )
+
+
+def _whole(typed: str) -> int | None:
+    return int(typed) if typed.isdecimal() and len(typed) < LONGEST_COUNT else None
 
 
 def year_tables(page: YearPage) -> tuple[Table, ...]:

@@ -24,10 +24,12 @@ from clubplanner.services.season.next_season import (
 )
 from clubplanner.services.season.next_squads import NEW_FIELDS, SQUAD_FIELDS
 from clubplanner.services.season.next_values import END, FATE_WORDS, ON, Fate
+from clubplanner.services.season.season_tables import next_tables
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
@@ -70,8 +72,11 @@ class Sent:
 
 @pages.get("/next")
 @for_secretary
-def next_season() -> str:
+def next_season() -> str | BaseResponse:
     """Show the next season as it is proposed, with what was typed so far."""
+    if wants_file():
+        state = app_state()
+        return send_tables(*next_tables(see_next_season(state.store, state.clock())))
     return _page()
 
 

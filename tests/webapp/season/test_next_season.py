@@ -87,6 +87,10 @@ def test_it_is_looked_through_corrected_and_made(july: FlaskClient, small: Store
     text = press(july, "save", fields_of(text), {f"squad-{number}-name": "U13 Falcons"})
     assert "Kept." in text
     assert 'value="U13 Falcons"' in text
+    table = july.get(f"{PAGE}?as=csv").data.decode("utf-8-sig").splitlines()
+    assert table[1].startswith("U12 Kestrels,U12,a year older,U13 Falcons,U13,,"), "as typed so far"
+    stretches = july.get(f"{PAGE}?as=csv&table=2").data.decode("utf-8-sig").splitlines()
+    assert stretches[1].endswith(",2027-10-11,2028-04-07"), stretches[1]
     text = press(july, "make", fields_of(text), {f"squad-{number}-group": "U13B"}, 422)
     assert "then press once more" in text
     text = press(july, "make", fields_of(text))
