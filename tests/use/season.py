@@ -336,8 +336,8 @@ class Season:
         self.run("changes", "undo", last)
         self.run("asks", "serve")
         self.run("asks", "refuse", waiting[0]["number"], "There is no more ground")
-        self.run("mails", "list", "--json")
         self.run("mails", "deliver", "--at-once", "--json")
+        assert self.run("mails", "list", "--json").json()["mails"]
 
     def share_out_again(self) -> None:
         """Share out what is left of an evening, again, and in turns."""
