@@ -1,0 +1,1 @@
+"""Course timetabling of the second international competition: instances, mapping, validator."""
