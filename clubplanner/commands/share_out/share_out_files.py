@@ -20,12 +20,14 @@ from clubplanner.commands.base.searching import search
 from clubplanner.services.share_out.files import (
     Certified,
     NamedFile,
+    Sum,
     certified,
     example_text,
     problem_schema,
     refusal_of,
     reshare_file,
     share_file_out,
+    sum_of,
     text_of,
     untruths,
     wishes_of,
@@ -33,9 +35,9 @@ from clubplanner.services.share_out.files import (
 from clubplanner.services.share_out.files import (
     as_json as plain_json,
 )
-from clubplanner.sharing.checks.claims import NOT_CHECKED
+from clubplanner.sharing.checks.believed import NOT_CHECKED
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.sharing.values.words import place_and_time
+from clubplanner.sharing.values.words import clock, place_and_time
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -137,31 +139,97 @@ def solve(
 @click.command()
 @click.argument("problem", type=_FILE)
 @click.argument("result", type=_FILE)
+@click.option(
+    "--show-sum",
+    "shows_sum",
+    is_flag=True,
+    help="Print the addition by which prices prove what no plan can pass.",
+)
 @json_option
 @tells_faults
-def check(problem: Path, result: Path, as_json: bool) -> None:
+def check(problem: Path, result: Path, shows_sum: bool, as_json: bool) -> None:
     """Check with separate code that RESULT is a sound plan for PROBLEM and tells the truth.
 
     Exits with 0 when it does, 1 when it does not, 2 when a file has faults. What is not checked is
     listed, each with its reason.
     """
-    file = read_named(result)
-    found = untruths(read_named(problem), file)
-    proof = None if found else certified(file)
+    files = read_named(problem), read_named(result)
+    found = untruths(*files)
+    proof = None if found else certified(files[1])
+    added = sum_of(*files) if shows_sum and not found else None
     words = [
         *(found or ["The plan is sound, and what was checked of the result is true."]),
         *(() if proof is None else (_proof_in_words(proof),)),
-        *(f"Not checked: {what}." for what in NOT_CHECKED),
+        *(() if added is None else sum_in_words(*added)),
+        *(f"Not checked: {what.why}." for what in NOT_CHECKED),
     ]
     value = {
         "is_true": not found,
         "faults": list(found),
         "certified": None if proof is None else asdict(proof),
-        "not_checked": list(NOT_CHECKED),
+        "sum": None if added is None else sum_as_json(added[1]),
+        "not_checked": [asdict(what) for what in NOT_CHECKED],
     }
     say("\n".join(words), value, as_json=as_json)
     if found:
         sys.exit(UNTRUE)
+
+
+def sum_in_words(problem: Problem, added: Sum) -> list[str]:
+    """Write an addition line by line, so that anybody can follow it."""
+
+    def points(parts: int) -> str:
+        return f"{parts / added.parts:.{len(str(added.parts)) - 1}f}"
+
+    days = [day.name for day in problem.days]
+    lines = ["Prices, each of a moment that one session at most can have:"]
+    lines += [
+        f"  {days[at.day]} {clock(at.minute)}, {at.pitch}, cell {at.cells.bit_length() - 1}: "
+        f"{points(at.price)}"
+        for at in added.certificate.ground_prices
+    ]
+    lines += [
+        f"  {days[of.day]} {clock(of.minute)}, {of.squad or of.coach}: {points(of.price)}"
+        for of in added.certificate.person_prices
+    ]
+    lines.append("Let every squad take what it likes best at them, whoever else wants it:")
+    for gain in added.gains:
+        took = [
+            f"{place_and_time(problem, one.placement)} ({points(one.points)} − {points(one.price)})"
+            for one in gain.taken
+        ]
+        took += [f"{points(gain.first)} for the first session"] if gain.first else []
+        lines.append(f"  {gain.squad_name}: {points(gain.gained)}")
+        lines += [f"    {one}" for one in took]
+    gained = sum(gain.gained for gain in added.gains)
+    return [
+        *lines,
+        f"All that they gain: {points(gained)}. Every price once: {points(added.prices)}.",
+        f"Together {points(added.total)}: no plan reaches more than {added.most} points.",
+    ]
+
+
+def sum_as_json(added: Sum) -> dict[str, object]:
+    """Write an addition for a program, in parts of a point."""
+    gains = [
+        {
+            "squad_name": gain.squad_name,
+            "taken": [
+                {"placement": plain_json(one.placement), "points": one.points, "price": one.price}
+                for one in gain.taken
+            ],
+            "first": gain.first,
+            "gained": gain.gained,
+        }
+        for gain in added.gains
+    ]
+    return {
+        "parts": added.parts,
+        "prices": added.prices,
+        "gains": gains,
+        "total": added.total,
+        "most": added.most,
+    }
 
 
 def _proof_in_words(proof: Certified) -> str:

@@ -15,7 +15,7 @@ from clubplanner.domain.problems import Problem as Fault
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError, ShareOutError
 from clubplanner.sharing.again.alteration import read_alteration
 from clubplanner.sharing.again.reshare import reshare
-from clubplanner.sharing.checks.certified import is_certified
+from clubplanner.sharing.checks.certified import all_prices, gains_at_prices, is_certified
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.example.example_wants import with_wants
@@ -29,7 +29,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from clubplanner.sharing.again.reshare import Reshared
+    from clubplanner.sharing.checks.certified import Gain
     from clubplanner.sharing.values.brake import Brake
+    from clubplanner.sharing.values.certificate import Certificate
     from clubplanner.sharing.values.outcome import Outcome, Placement, Progress, Reason, Refusal
     from clubplanner.sharing.values.problem import Effort, Problem
 
@@ -186,6 +188,27 @@ class Certified:
     is_bound: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Sum:
+    """The addition by which prices prove how many points no plan passes.
+
+    Attributes:
+        parts: Into how many parts a point is divided; all that follows is in parts.
+        prices: Every price once.
+        gains: What each squad gains at most, with its name and what it takes.
+        total: Both together.
+        most: In whole points, rounded down.
+        certificate: The prices.
+    """
+
+    parts: int
+    prices: int
+    gains: tuple[Gain, ...]
+    total: int
+    most: int
+    certificate: Certificate
+
+
 def certified(result_file: NamedFile) -> Certified | None:
     """Tell what a true result has certified; None where it carries no prices.
 
@@ -198,6 +221,23 @@ def certified(result_file: NamedFile) -> Certified | None:
     if outcome.certificate is None:
         return None
     return Certified(outcome.certificate.most, is_certified(outcome))
+
+
+def sum_of(problem_file: NamedFile, result_file: NamedFile) -> tuple[Problem, Sum] | None:
+    """Add up step by step what a true result's prices prove; None where it carries none.
+
+    Raises:
+        FaultyInputError: With every fault of both files.
+    """
+    problem, outcome = load_both(problem_file, result_file)
+    certificate = outcome.certificate
+    if certificate is None:
+        return None
+    gains = tuple(gains_at_prices(problem, certificate))
+    prices = all_prices(certificate)
+    total = prices + sum(gain.gained for gain in gains)
+    most = total // certificate.parts
+    return problem, Sum(certificate.parts, prices, gains, total, most, certificate)
 
 
 def refusal_of(problem_file: NamedFile, result_file: NamedFile, ask: str) -> Refusal | None:

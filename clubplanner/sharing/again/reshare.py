@@ -255,9 +255,8 @@ class _Work:
                 if row not in numbers:
                     numbers[row] = min(set(range(ask.sessions)) - set(numbers.values()))
             found += [placement_of(self.terrain, rows, row, numbers[row]) for row in own]
-        return tuple(
-            sorted(found, key=lambda item: (item.day, item.start_min, item.ground, item.ask))
-        )
+        order = {ground.key: n for n, ground in enumerate(problem.grounds)}
+        return tuple(sorted(found, key=lambda item: (item.day, item.start_min, order[item.ground])))
 
     def _search(self, bound: float, part: float) -> float:
         """Search for a better plan and return the bound that was proved, or the one known."""

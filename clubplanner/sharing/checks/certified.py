@@ -7,7 +7,7 @@ prove less, never too much.
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.checks.checking import (
@@ -22,7 +22,7 @@ from clubplanner.sharing.values.points import FIRST_POINTS, SESSION_POINTS
 from clubplanner.sharing.values.problem import Placement
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from clubplanner.sharing.values.certificate import Certificate
     from clubplanner.sharing.values.outcome import Outcome
@@ -31,46 +31,105 @@ if TYPE_CHECKING:
 PLACING = "placing sessions"
 
 
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A place that a squad takes at the prices, whoever else wants it.
+
+    Attributes:
+        placement: Where and when; the cheapest place of its ask on that day.
+        points: What a session of the ask counts, in parts of a point.
+        price: What the place costs, in parts of a point.
+    """
+
+    placement: Placement
+    points: int
+    price: int
+
+    @property
+    def gain(self) -> int:
+        """What is left of the points."""
+        return self.points - self.price
+
+
+@dataclass(frozen=True, slots=True)
+class Gain:
+    """What a squad gains at most at the prices.
+
+    Attributes:
+        squad_name: As people say it.
+        taken: What it takes, the best first; empty where nothing is worth its price.
+        first: What the first session counts besides, in parts of a point; 0 where there is none.
+    """
+
+    squad_name: str
+    taken: tuple[Taken, ...]
+    first: int
+
+    @property
+    def gained(self) -> int:
+        """All of it, in parts of a point; never below 0."""
+        return self.first + sum(one.gain for one in self.taken)
+
+
 def most_at_prices(problem: Problem, certificate: Certificate) -> int:
     """Add up what a certificate's prices prove, whatever it says that they do.
 
     Args:
         problem: A problem without structural faults.
-        certificate: Prices that are not negative; its own `most` is not looked at.
+        certificate: Prices that are not negative, each for one cell or one person; its own `most`
+            is not looked at.
 
     Returns:
         Points in placing sessions that no plan passes.
     """
-    total = sum(_all_prices(certificate))
-    prices = _Prices(problem, certificate)
-    gains: dict[str, list[int]] = defaultdict(list)
-    tops: dict[str, int] = defaultdict(int)
-    places = PlacesAlone(problem)
-    for ask in problem.asks:
-        points = SESSION_POINTS * ask.priority * certificate.parts
-        cheapest: dict[int, int] = {}
-        for place, ground in places.of(ask):
-            cost = prices.of(ask, ground, place)
-            cheapest[place.day] = min(cost, cheapest.get(place.day, cost))
-        best = sorted((points - cost for cost in cheapest.values()), reverse=True)
-        gains[ask.squad] += best[: ask.sessions]
-        tops[ask.squad] = max(tops[ask.squad], ask.priority)
-    for squad, found in gains.items():
-        first = FIRST_POINTS * tops[squad] * certificate.parts
-        total += _most_gained(sorted(found, reverse=True), first)
-    return total // certificate.parts
+    gained = sum(gain.gained for gain in gains_at_prices(problem, certificate))
+    return (all_prices(certificate) + gained) // certificate.parts
+
+
+def all_prices(certificate: Certificate) -> int:
+    """Add up every price once, in parts of a point."""
+    return sum(_all_prices(certificate))
+
+
+def gains_at_prices(problem: Problem, certificate: Certificate) -> Iterator[Gain]:
+    """Tell squad by squad what it gains at most when it takes what it likes best.
+
+    Args:
+        problem: A problem without structural faults.
+        certificate: As for `most_at_prices`.
+
+    Yields:
+        The gain of each squad, in the order of the asks.
+    """
+    prices, places = _Prices(problem, certificate), PlacesAlone(problem)
+    for squad in dict.fromkeys(ask.squad for ask in problem.asks):
+        own = [ask for ask in problem.asks if ask.squad == squad]
+        best: list[Taken] = []
+        for ask in own:
+            points = SESSION_POINTS * ask.priority * certificate.parts
+            cheapest: dict[int, Taken] = {}
+            for place, ground in places.of(ask):
+                one = Taken(place, points, prices.of(ask, ground, place))
+                if place.day not in cheapest or one.price < cheapest[place.day].price:
+                    cheapest[place.day] = one
+            best += sorted(cheapest.values(), key=_most_first)[: ask.sessions]
+        first = FIRST_POINTS * max(ask.priority for ask in own) * certificate.parts
+        yield _gain(own[0].squad_name, sorted(best, key=_most_first), first)
+
+
+def _most_first(one: Taken) -> int:
+    return -one.gain
+
+
+def _gain(squad_name: str, best: Sequence[Taken], first: int) -> Gain:
+    """Take sessions as long as they gain, one at least where that pays for the first's points."""
+    found = Gain(squad_name, (*best[:1], *(one for one in best[1:] if one.gain > 0)), first)
+    return found if best and found.gained > 0 else Gain(squad_name, (), 0)
 
 
 def _all_prices(certificate: Certificate) -> list[int]:
     ground = [at.price for at in certificate.ground_prices]
     return ground + [of.price for of in certificate.person_prices]
-
-
-def _most_gained(gains: list[int], first: int) -> int:
-    """Take sessions as long as they gain, one at least where that pays for the first's points."""
-    if not gains:
-        return 0
-    return max(0, gains[0] + first + sum(gain for gain in gains[1:] if gain > 0))
 
 
 class _Prices:
@@ -149,17 +208,31 @@ def certificate_told(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
     certificate = outcome.certificate
     if certificate is None:
         return
-    if certificate.parts < 1 or min(_all_prices(certificate), default=0) < 0:
-        yield Fault("certificate", "A price of the certificate is below 0.", ())
+    if not outcome.levels:
+        yield Fault("certificate", "There is a certificate, but no aim that it bounds.", ())
+        return
+    wrong = next(_unsound(certificate), None)
+    if wrong is not None:
+        yield Fault("certificate", wrong, ())
         return
     most = most_at_prices(problem, certificate)
-    if certificate.most < most:
+    if certificate.most != most:
         message = f"The certificate's prices prove {most} points at most, not {certificate.most}."
         yield Fault("certificate", message, ())
     for level in outcome.levels:
         if level.name == PLACING and level.value > most:
             message = f"The plan's {level.value} points pass the {most} that prices allow."
             yield Fault("certificate", message, ())
+
+
+def _unsound(certificate: Certificate) -> Iterator[str]:
+    """Say why prices prove nothing: what two sessions could have at once must not be one price."""
+    if certificate.parts < 1 or min(_all_prices(certificate), default=0) < 0:
+        yield "A price of the certificate is below 0, or a point has no parts."
+    if any(at.cells.bit_count() != 1 for at in certificate.ground_prices):
+        yield "A price is for more than one cell, which two sessions could have at once."
+    if any((of.squad is None) == (of.coach is None) for of in certificate.person_prices):
+        yield "A price is for a squad and a coach, or for nobody."
 
 
 def is_certified(outcome: Outcome) -> bool:

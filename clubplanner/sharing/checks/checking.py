@@ -62,9 +62,9 @@ def check(problem: Problem, placements: Sequence[Placement]) -> tuple[Fault, ...
         faults += [Fault(code, f"{placement} breaks: {code}", (placement,)) for code in codes]
     faults += _pins_kept(problem, placements)
     faults += _pairs(problem, placements)
-    faults += _rest(problem, placements)
-    faults += _in_a_row(problem, placements)
-    faults += _loads(problem, placements)
+    faults += rest_rules(problem, placements)
+    faults += row_rules(problem, placements)
+    faults += load_rules(problem, placements)
     return tuple(faults)
 
 
@@ -162,11 +162,15 @@ def venue_rules(problem: Problem, ground: Ground, placement: Placement) -> Itera
 
 
 def _is_covered(placement: Placement, ranges: Iterable[tuple[int, int]]) -> bool:
-    """Whether every minute of a placement lies in one of the ranges."""
+    """Whether every minute of a placement lies in one of the ranges.
+
+    The first minute of its own that is in none is its start, or the end of one of them.
+    """
     known = list(ranges)
+    ends = [end for _, end in known if placement.start_min < end < placement.end_min]
     return all(
         any(start <= minute < end for start, end in known)
-        for minute in range(placement.start_min, placement.end_min)
+        for minute in (placement.start_min, *ends)
     )
 
 
@@ -216,7 +220,7 @@ def _pairs(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]
         if a.ask == b.ask:
             yield Fault("same day", f"{a} and {b} are of one ask on one day", (a, b))
         ground_a, ground_b = grounds[a.ground], grounds[b.ground]
-        gap = max(b.start_min - a.end_min, a.start_min - b.end_min)
+        gap = gap_between(a, b)
         shares = ground_a.pitch == ground_b.pitch and ground_a.cells & ground_b.cells
         if shares and gap < problem.changeover_minutes:
             yield Fault("clash", f"{a} and {b} share ground", (a, b))
@@ -228,7 +232,12 @@ def _pairs(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]
             yield Fault("two places", f"{a} and {b} need one person twice", (a, b))
 
 
-def _rest(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
+def gap_between(a: Placement, b: Placement) -> int:
+    """Count the minutes between two sessions of a day; below 0 where they overlap."""
+    return max(b.start_min - a.end_min, a.start_min - b.end_min)
+
+
+def rest_rules(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
     """Two sessions of a squad too few days apart, unless both are pinned."""
     asks = {ask.key: ask for ask in problem.asks}
     for a, b in combinations(placements, 2):
@@ -246,7 +255,7 @@ def _rest(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
             yield Fault("rest", f"{a} and {b} are fewer than {needed} days apart", (a, b))
 
 
-def _in_a_row(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
+def row_rules(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
     """A squad that trains on too many dates one after the other, not by pinned sessions alone.
 
     Each set of sessions that fills one date too many is told once, however often it comes back.
@@ -274,7 +283,7 @@ def _in_a_row(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fau
                 yield Fault("evenings in a row", message, tuple(concerned))
 
 
-def _loads(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
+def load_rules(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
     """A week in which a pitch is used beyond its limit, unless by pinned sessions alone."""
     asks = {ask.key: ask for ask in problem.asks}
     grounds = {ground.key: ground for ground in problem.grounds}

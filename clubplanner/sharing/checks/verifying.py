@@ -9,14 +9,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.checks.certified import certificate_told
-from clubplanner.sharing.checks.checking import Fault, check, near_sessions
-from clubplanner.sharing.checks.claims import (
-    RESHARE_AIMS,
-    contradictions_told,
-    kind_told,
-    refusal_told,
-)
+from clubplanner.sharing.checks.certified import PlacesAlone, certificate_told
+from clubplanner.sharing.checks.checking import Fault, check
+from clubplanner.sharing.checks.claims import RESHARE_AIMS, contradictions_told, kind_told
+from clubplanner.sharing.checks.helping import changes_told
+from clubplanner.sharing.checks.whys import Whys
 from clubplanner.sharing.checks.worth import placing, serve, shortfall, worst_off
 from clubplanner.sharing.checks.worth_late import cost, dead, pairs
 from clubplanner.sharing.values.outcome import GOOD_GAP, Kind
@@ -26,8 +23,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from clubplanner.sharing.checks.worth import Served
-    from clubplanner.sharing.values.outcome import Change, Level, Outcome, Refusal
-    from clubplanner.sharing.values.problem import Ask, Placement, Problem
+    from clubplanner.sharing.values.outcome import Level, Outcome
+    from clubplanner.sharing.values.problem import Problem
 
 AIMS = {
     "placing sessions": True,
@@ -50,31 +47,35 @@ def verify(problem: Problem, outcome: Outcome) -> tuple[Fault, ...]:
     Returns:
         Everything that is not true; empty for a true result.
     """
+    return tuple(untruths(problem, outcome))
+
+
+def untruths(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
+    """Check a result as `verify` does, what is quickly seen first."""
     if outcome.problem_digest != digest(problem):
         message = "The result belongs to another problem, or the problem was changed since."
-        return (Fault("another problem", message, ()),)
+        yield Fault("another problem", message, ())
+        return
+    yield from _counts(problem, outcome)
+    yield from _names(problem, outcome)
     if outcome.contradictions:
-        return (
-            *_counts(problem, outcome),
-            *contradictions_told(problem, outcome),
-            *_names(problem, outcome),
-        )
-    faults = list(check(problem, outcome.placements))
-    if any(fault.code in _UNKNOWN for fault in faults):
-        return tuple(faults)
-    faults += _counts(problem, outcome)
-    faults += _kind(problem, outcome)
+        yield from contradictions_told(problem, outcome)
+        return
+    found = check(problem, outcome.placements)
+    yield from found
+    if any(fault.code in _UNKNOWN for fault in found):
+        return
+    yield from _order(problem, outcome)
+    yield from _kind(problem, outcome)
     served = serve(problem, outcome.placements)
     worst = shortfall([replace(item, score=0, percent=0) for item in served])
     for level in outcome.levels:
         scales = {"being fair": worst, "serving the worst-off squad": 100}
-        faults += _proof(level, scales.get(level.name, abs(level.value)))
-    faults += _satisfactions(served, outcome)
-    faults += _names(problem, outcome)
-    faults += _values(problem, served, outcome)
-    faults += _refusals(problem, outcome)
-    faults += certificate_told(problem, outcome)
-    return tuple(faults)
+        yield from _proof(level, scales.get(level.name, abs(level.value)))
+    yield from _satisfactions(served, outcome)
+    yield from _values(problem, served, outcome)
+    yield from certificate_told(problem, outcome)
+    yield from _refusals(problem, outcome)
 
 
 _UNKNOWN = ("not asked for", "unknown ground", "unknown day", "length")
@@ -84,6 +85,13 @@ def _counts(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
     asked = sum(ask.sessions for ask in problem.asks)
     if outcome.asked != asked:
         yield Fault("asked", f"{asked} sessions are asked for, not {outcome.asked}.", ())
+
+
+def _order(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
+    grounds = {ground.key: n for n, ground in enumerate(problem.grounds)}
+    at = [(item.day, item.start_min, grounds[item.ground]) for item in outcome.placements]
+    if at != sorted(at):
+        yield Fault("order", "The plan is not in order of day, time and ground.", ())
 
 
 def _kind(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
@@ -184,68 +192,11 @@ def _refusals(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
     order = [ask.key for ask in problem.asks if ask.key in missing]
     if [refusal.ask for refusal in outcome.refusals] != order:
         yield Fault("refusal", "Refused asks stand twice, or not in order.", ())
+    asks = {ask.key: ask for ask in problem.asks}
+    whys = Whys(problem, outcome, PlacesAlone(problem))
     for refusal in outcome.refusals:
-        yield from _holders(refusal, outcome)
-        yield from refusal_told(problem, refusal, outcome)
-        for change in refusal.changes:
-            yield from _change(problem, refusal, change, outcome.placements)
-
-
-def _holders(refusal: Refusal, outcome: Outcome) -> Iterator[Fault]:
-    for reason in refusal.reasons:
-        strangers = tuple(item for item in reason.holders if item not in outcome.placements)
-        if strangers:
-            yield Fault("reason", f"Ask {refusal.ask} is held up by no session.", strangers)
-
-
-def _change(
-    problem: Problem, refusal: Refusal, change: Change, plan: Sequence[Placement]
-) -> Iterator[Fault]:
-    """Check that a change gives the session its place with everyone else where they are."""
-    if change.ask.key != refusal.ask or change.placement.ask != refusal.ask:
-        yield Fault("change", f"Ask {refusal.ask}: the change is to another ask.", ())
-        return
-    if not {(item.ask, item.session) for item in change.moves} <= {
-        (p.ask, p.session) for p in plan
-    }:
-        return  # told with the sort of the change
-    own = [item for item in plan if item.ask == refusal.ask]
-    place = change.placement
-    if place.day in {item.day for item in own} or place.session in {item.session for item in own}:
-        yield Fault("change", f"Ask {refusal.ask} has that day or session already.", (place,))
-        return
-    fresh = [place, *change.moves]
-    moved = {(item.ask, item.session) for item in fresh}
-    near = [
-        item
-        for item in near_sessions(problem, fresh, plan)
-        if (item.ask, item.session) not in moved
-    ]
-    found = check(*_as_changed(problem, change, [*near, *fresh], place))
-    concerned = [
-        fault
-        for fault in found
-        if fault.code != "pin" and any(item in fresh for item in fault.placements)
-    ]
-    for fault in concerned[:1]:
-        message = f"Ask {refusal.ask}, “{change.code}”: {fault.message}."
-        yield Fault("change", message, fault.placements)
-
-
-def _as_changed(
-    problem: Problem, change: Change, plan: Sequence[Placement], place: Placement
-) -> tuple[Problem, list[Placement]]:
-    """Give the changed ask its new session, and those it has already to an ask as it was."""
-    before = f"{change.ask.key} as it was"
-    asks: list[Ask] = []
-    for ask in problem.asks:
-        if ask.key == change.ask.key:
-            pins = tuple(replace(pin, ask=before) for pin in ask.pinned)
-            asks += [change.ask, replace(ask, key=before, pinned=pins)]
-        else:
-            asks.append(ask)
-    items = [
-        replace(item, ask=before) if item.ask == change.ask.key and item != place else item
-        for item in plan
-    ]
-    return replace(problem, asks=tuple(asks)), items
+        ask = asks[refusal.ask]
+        if refusal.squad_name != ask.squad_name:
+            yield Fault("name", f"Ask {ask.key} is of {ask.squad_name}.", ())
+        yield from whys.told(ask, refusal)
+        yield from changes_told(problem, ask, refusal, outcome.placements)

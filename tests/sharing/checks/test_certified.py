@@ -9,7 +9,14 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from clubplanner.sharing.checks.certified import PlacesAlone, is_certified, most_at_prices
+from clubplanner.sharing.checks.certified import (
+    PlacesAlone,
+    all_prices,
+    certificate_told,
+    gains_at_prices,
+    is_certified,
+    most_at_prices,
+)
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.example.example_wants import with_wants
@@ -27,6 +34,7 @@ from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 from tests.sharing.test_against_brute_force import MOST_PLANS, tiny_problems
 
 if TYPE_CHECKING:
+    from clubplanner.sharing.values.outcome import Outcome
     from clubplanner.sharing.values.problem import Problem
 
 FIRST = SESSION_POINTS + FIRST_POINTS
@@ -90,6 +98,44 @@ def test_a_pinned_session_has_its_place_whatever_it_breaks() -> None:
     outcome = solve(problem, Effort(seconds=1))
     assert outcome.placements
     assert verify(problem, outcome) == ()
+
+
+def test_a_price_that_two_could_pay_at_once_proves_nothing() -> None:
+    """By hand: both halves at one price of 7 would be paid twice and counted once: 7 for all of 14.
+
+    Likewise a price of a squad and its coach, of which the first of two sessions pays both.
+    """
+    asks = [make_ask(k, least_share=0.5, possible=(Window(0, 1080, 1140),)) for k in "ab"]
+    problem = make_problem(make_pitch(cuts=("whole", "halves")), *asks)
+    outcome = solve(problem, Effort(seconds=1))
+    assert outcome.levels[0].value == 2 * FIRST
+    both = GroundPrice("top", (1 << 12) - 1, 0, 1080, FIRST)
+    forged = Certificate(1, (both,), (), FIRST)
+    assert most_at_prices(problem, forged) == FIRST
+    told = [fault.message for fault in certificate_told(problem, _carrying(outcome, forged))]
+    assert told == ["A price is for more than one cell, which two sessions could have at once."]
+    twice = Certificate(1, (), (PersonPrice("squad a", "Ada", 0, 1080, 1),), 0)
+    told = [fault.message for fault in certificate_told(problem, _carrying(outcome, twice))]
+    assert told == ["A price is for a squad and a coach, or for nobody."]
+
+
+def test_the_sum_can_be_followed_step_by_step() -> None:
+    """By hand: at 3 points an hour both squads gain 4 of 7, and 3 are paid once: 11."""
+    asks = [make_ask(key, possible=(Window(0, 1080, 1140),)) for key in "ab"]
+    problem = make_problem(make_pitch(), *asks)
+    certificate = Certificate(1, (GroundPrice("top", 1, 0, 1080, 3),), (), 0)
+    gains = list(gains_at_prices(problem, certificate))
+    assert [gain.squad_name for gain in gains] == ["Squad a", "Squad b"]
+    assert [gain.gained for gain in gains] == [FIRST - 3, FIRST - 3]
+    (taken,) = gains[0].taken
+    assert (taken.placement.start_min, taken.points, taken.price) == (1080, SESSION_POINTS, 3)
+    dear = replace(certificate, ground_prices=(GroundPrice("top", 1, 0, 1080, 9),))
+    assert [gain.taken for gain in gains_at_prices(problem, dear)] == [(), ()]
+    assert most_at_prices(problem, dear) == all_prices(dear) == 9
+
+
+def _carrying(outcome: Outcome, certificate: Certificate) -> Outcome:
+    return replace(outcome, certificate=certificate)
 
 
 @given(problem=tiny_problems(), data=st.data())

@@ -1,0 +1,74 @@
+"""What a result says that is not derived again: field by field, each with its reason.
+
+A test bends every field of several results in every way it can: what the check then does not see
+must be a field named here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Believed:
+    """Something that is believed.
+
+    Attributes:
+        fields: Where it stands in a result's file, without the numbers of entries; with what lies
+            under it.
+        why: What is believed of it, and why, in a phrase.
+    """
+
+    fields: tuple[str, ...]
+    why: str
+
+
+_REASONS, _CHANGES = "$.refusals[].reasons[]", "$.refusals[].changes[]"
+
+NOT_CHECKED = (
+    Believed(
+        ("$.levels[].bound", "$.levels[].gap", "$.levels[].is_proved"),
+        "bounds that are tighter than what prices come to, and with them gaps and proofs: they hold"
+        " what the search has proved, which is not done again",
+    ),
+    Believed(
+        ("$.levels[].value", "$.levels[].name"),
+        "values of the later aims of a re-share: they need the plan that stood before",
+    ),
+    Believed(
+        (
+            "$.certificate",
+            "$.certificate.parts",
+            "$.certificate.ground_prices",
+            "$.certificate.person_prices",
+        ),
+        "that prices are the best there are, or that there are none: what they prove is added up"
+        " again, and other prices that come to the same are as good",
+    ),
+    Believed(
+        (f"{_REASONS}.text", f"{_CHANGES}.text", "$.contradictions[].text"),
+        "texts of reasons and changes beyond their being there: codes, holders and places are"
+        " checked",
+    ),
+    Believed(
+        ("$.refusals[].reasons",),
+        "that whoever is named for an exchange would have most left, that there is no exchange"
+        " where none is named, how many reasons tell of rules, and what was left out for lack of"
+        " time",
+    ),
+    Believed(
+        ("$.refusals[].changes",),
+        "that no other change helps, and that the place found is the best: what a change gives is"
+        " checked",
+    ),
+    Believed(
+        (f"{_CHANGES}.ask.possible",),
+        "how far hours are widened for another time or day: that there is a place in them is"
+        " checked",
+    ),
+    Believed(
+        ("$.seconds", "$.is_repeatable"),
+        "seconds and whether the same again gives the same plan: they tell of the run",
+    ),
+)
+"""Everything that is believed."""

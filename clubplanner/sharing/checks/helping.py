@@ -1,0 +1,171 @@
+"""Whether what is said to help a refused ask is of its sort and gives it a place, derived again.
+
+Like `checking`, it shares nothing with the search but values.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from clubplanner.sharing.checks.checking import (
+    Fault,
+    check,
+    ground_rules,
+    near_sessions,
+    time_rules,
+)
+from clubplanner.sharing.checks.whys import next_session
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from clubplanner.sharing.values.outcome import Change, Refusal
+    from clubplanner.sharing.values.problem import Ask, Placement, Problem
+
+MOVE = "others move"
+CHANGED = {
+    "shorter": "minutes",
+    "other time": "possible",
+    "other day": "possible",
+    "other surface": "surfaces",
+    "without goal": "needs_goal",
+    "without light": "needs_light",
+    "other venue": "venues",
+    "other format": "least_format",
+    "smaller": "least_m2 least_share",
+    MOVE: "",
+}
+"""By code of a change, the fields of the ask that it changes."""
+
+
+def changes_told(
+    problem: Problem, ask: Ask, refusal: Refusal, plan: Sequence[Placement]
+) -> Iterator[Fault]:
+    """Check the changes of a refusal, each once and each by itself."""
+    codes = [change.code for change in refusal.changes]
+    if len(set(codes)) < len(codes):
+        yield Fault("change", f"Ask {ask.key}: a change of one sort stands twice.", ())
+    for change in refusal.changes:
+        found = [*_sort_of_change(problem, ask, change, plan)]
+        yield from found or _gives_place(problem, ask, change, plan)
+
+
+def _sort_of_change(
+    problem: Problem, ask: Ask, change: Change, plan: Sequence[Placement]
+) -> Iterator[Fault]:
+    """Check that a change is of its sort: it changes only what its code says, and does so."""
+    start = f"Ask {ask.key}, “{change.code}”:"
+    if change.code not in CHANGED or not change.text.strip():
+        yield Fault("change", f"{start} there is no such change.", ())
+        return
+    fields = CHANGED[change.code].split()
+    as_before = replace(change.ask, **{name: getattr(ask, name) for name in fields})
+    if as_before != ask or change.placement.ask != ask.key:
+        yield Fault("change", f"{start} it changes something else as well.", ())
+        return
+    is_known = change.placement.ground in {ground.key for ground in problem.grounds}
+    if not is_known or not 0 <= change.placement.day < len(problem.days):
+        yield Fault("change", f"{start} there is no such place.", (change.placement,))
+        return
+    if fields and change.ask == ask:
+        yield Fault("change", f"{start} it changes nothing.", ())
+    if fields and not _is_mild(problem, ask, change):
+        yield Fault("change", f"{start} it asks for something else, not for less.", ())
+    if fields and not _needs(problem, ask, change.placement):
+        yield Fault("change", f"{start} the place needs no change.", (change.placement,))
+    yield from _moves_told(start, ask, change, plan)
+
+
+def _moves_told(start: str, ask: Ask, change: Change, plan: Sequence[Placement]) -> Iterator[Fault]:
+    if bool(change.moves) != (change.code == MOVE):
+        yield Fault("change", f"{start} who moves does not fit.", change.moves)
+    sessions = {(item.ask, item.session): item for item in plan if item.ask != ask.key}
+    moved = [(item.ask, item.session) for item in change.moves]
+    if not sessions.keys() >= set(moved) or len(set(moved)) < len(moved):
+        yield Fault("change", f"{start} sessions move that are not in the plan.", change.moves)
+    elif any(item in plan for item in change.moves):
+        yield Fault("change", f"{start} some that move stay where they are.", change.moves)
+
+
+def _is_mild(problem: Problem, ask: Ask, change: Change) -> bool:
+    """Whether a changed ask asks for less than before, as the code says."""
+    new, place = change.ask, change.placement
+    ground = next(item for item in problem.grounds if item.key == place.ground)
+    kept = new.possible[: len(ask.possible)]
+    known = {window.day for window in ask.possible}
+    if change.code == "other time":
+        return len(new.possible) == len(ask.possible) and all(
+            one.day == was.day and one.start_min <= was.start_min and one.end_min >= was.end_min
+            for one, was in zip(kept, ask.possible, strict=True)
+        )
+    if change.code == "other day":
+        added = [window.day for window in new.possible[len(kept) :]]
+        is_apart = len(set(added)) == len(added) and not known & set(added)
+        return kept == ask.possible and is_apart and place.day in added
+    mild = {
+        "shorter": new.minutes < ask.minutes,
+        "other surface": not new.surfaces or new.surfaces > ask.surfaces,
+        "other venue": not new.venues or new.venues > ask.venues,
+        "without goal": not new.needs_goal,
+        "without light": not new.needs_light,
+        "other format": new.least_format is None,
+        "smaller": new.least_m2 in (ask.least_m2, ground.area_m2)
+        and new.least_share in (0.0, ask.least_share, ground.share_of_pitch),
+    }
+    return mild[change.code]
+
+
+def _needs(problem: Problem, ask: Ask, place: Placement) -> bool:
+    """Whether a place is none for an ask as it is."""
+    ground = next(item for item in problem.grounds if item.key == place.ground)
+    is_long = place.end_min - place.start_min == ask.minutes
+    broken = (*ground_rules(ask, ground), *time_rules(problem, ask, place))
+    return bool(broken) or not is_long
+
+
+def _gives_place(
+    problem: Problem, ask: Ask, change: Change, plan: Sequence[Placement]
+) -> Iterator[Fault]:
+    """Check that a change gives the session its place with everyone else where they are."""
+    own = [item for item in plan if item.ask == ask.key]
+    place = change.placement
+    if place.day in {item.day for item in own} or place.session != next_session(ask, own):
+        message = f"Ask {ask.key} has that day or session already, or not those before it."
+        yield Fault("change", message, (place,))
+        return
+    fresh = [place, *change.moves]
+    moved = {(item.ask, item.session) for item in fresh}
+    near = [
+        item
+        for item in near_sessions(problem, fresh, plan)
+        if (item.ask, item.session) not in moved
+    ]
+    found = check(*_as_changed(problem, change, [*near, *fresh], place))
+    concerned = [
+        fault
+        for fault in found
+        if fault.code != "pin" and any(item in fresh for item in fault.placements)
+    ]
+    for fault in concerned[:1]:
+        message = f"Ask {ask.key}, “{change.code}”: {fault.message}."
+        yield Fault("change", message, fault.placements)
+
+
+def _as_changed(
+    problem: Problem, change: Change, plan: Sequence[Placement], place: Placement
+) -> tuple[Problem, list[Placement]]:
+    """Give the changed ask its new session, and those it has already to an ask as it was."""
+    before = f"{change.ask.key} as it was"
+    asks: list[Ask] = []
+    for ask in problem.asks:
+        if ask.key == change.ask.key:
+            pins = tuple(replace(pin, ask=before) for pin in ask.pinned)
+            asks += [change.ask, replace(ask, key=before, pinned=pins)]
+        else:
+            asks.append(ask)
+    items = [
+        replace(item, ask=before) if item.ask == change.ask.key and item != place else item
+        for item in plan
+    ]
+    return replace(problem, asks=tuple(asks)), items

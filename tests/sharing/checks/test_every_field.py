@@ -1,0 +1,148 @@
+"""Every field of several results is bent in every way: it is seen, or the check says it is not.
+
+Nothing here knows what a result holds: what is added to it is bent too, and has to be derived again
+by the check or be named in `NOT_CHECKED`.
+"""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.sharing import Effort, Kind, Outcome, Placement, Problem, Window
+from clubplanner.sharing.again.alteration import Alteration, Closure
+from clubplanner.sharing.again.reshare import reshare
+from clubplanner.sharing.checks.believed import NOT_CHECKED
+from clubplanner.sharing.checks.verifying import untruths, verify
+from clubplanner.sharing.example.example import example
+from clubplanner.sharing.example.example_wants import with_wants
+from clubplanner.sharing.files.files import read_outcome, write_value
+from clubplanner.sharing.solving.solve import solve
+from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
+from tests.sharing.checks.bending import bend, swap_members, values_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from tests.sharing.checks.bending import Bent
+
+ENTRIES = 2
+"""So many entries of each list are bent: the first and the last."""
+
+
+def _over_asked() -> tuple[Problem, Outcome]:
+    problem = example(4, 1, 2, 1.8)
+    return problem, solve(problem, Effort(seconds=10))
+
+
+def _wanting() -> tuple[Problem, Outcome]:
+    """Rest days, latest finishes, load limits, wishes, pairs of squads and prices."""
+    problem = with_wants(example(4, 1, 2, 1.8), 3)
+    return problem, solve(problem, Effort(seconds=10))
+
+
+def _busy_coach() -> tuple[Problem, Outcome]:
+    """Return one with ground for all, of which one coach cannot take three squads."""
+    grounds = (*make_pitch("top"), *make_pitch("back"), *make_pitch("low"))
+    asks = [
+        make_ask(key, coach=coach, minutes=90)
+        for key, coach in zip("abcd", ("Ada", "Ada", "Ada", "Bo"), strict=True)
+    ]
+    problem = make_problem(grounds, *asks, days=make_days(2))
+    return problem, solve(problem, Effort(seconds=10))
+
+
+def _nowhere() -> tuple[Problem, Outcome]:
+    """Return one that is impossible: nothing is large enough."""
+    problem = make_problem(make_pitch(), *(make_ask(key, least_m2=9e4) for key in "ab"))
+    return problem, solve(problem, Effort(seconds=2))
+
+
+def _pins() -> tuple[Problem, Outcome]:
+    """Return one whose pins contradict: three on one ground, one of them before it opens."""
+    pins = [Placement(key, 0, "top-whole-0", 0, 1080, 1140) for key in "abc"]
+    pins.append(Placement("d", 0, "top-whole-0", 0, 300, 360))
+    problem = make_problem(make_pitch(), *(make_ask(pin.ask, pinned=(pin,)) for pin in pins))
+    return problem, solve(problem, Effort(seconds=2))
+
+
+def _shared_again() -> tuple[Problem, Outcome]:
+    """Return a re-share: a pitch is closed for an hour, and somebody goes without."""
+    window = (Window(0, 1080, 1200),)
+    pitches = (*make_pitch("top"), *make_pitch("back"))
+    asks = [make_ask(key, possible=window) for key in "abcd"]
+    problem = make_problem(pitches, *asks)
+    before = solve(problem, Effort(seconds=5))
+    closed = Alteration(closures=(Closure("top-whole-0", 0, (), 1080, 1140, "Mowing"),))
+    found = reshare(problem, before.placements, closed, Effort(seconds=5))
+    return found.problem, found.outcome
+
+
+RESULTS: dict[str, Callable[[], tuple[Problem, Outcome]]] = {
+    "over-asked": _over_asked,
+    "wanting": _wanting,
+    "busy coach": _busy_coach,
+    "nowhere": _nowhere,
+    "pins": _pins,
+    "shared again": _shared_again,
+}
+
+
+@cache
+def _result(name: str) -> tuple[Problem, Outcome]:
+    return RESULTS[name]()
+
+
+def _body(name: str) -> object:
+    return json.loads(write_value(_result(name)[1]))
+
+
+def _bends(name: str) -> list[Bent]:
+    """Bend a result, with values that others have as well."""
+    others = values_of(_body(other) for other in RESULTS)
+    others.setdefault("$.kind", []).extend(map(str, Kind))
+    return [*bend(_body(name), others, ENTRIES), *swap_members(_body(name), ENTRIES)]
+
+
+def _is_believed(field: str) -> bool:
+    named = [one for what in NOT_CHECKED for one in what.fields]
+    return any(field == one or field.startswith((f"{one}.", f"{one}[")) for one in named)
+
+
+@pytest.mark.parametrize("name", RESULTS)
+def test_what_is_bent_is_seen_or_said_not_to_be(name: str) -> None:
+    """A bent file is refused, told to be untrue, or bent where the check says that it believes."""
+    problem, outcome = _result(name)
+    assert verify(problem, outcome) == ()
+    passed = []
+    bends = _bends(name)
+    for bent in bends:
+        found, faults = read_outcome(bent.text.encode())
+        if faults or found is None or found == outcome:
+            continue
+        if next(untruths(problem, found), None) is None and not _is_believed(bent.field):
+            passed.append(f"{bent.place} {bent.how}")
+    assert len(bends) > 150
+    assert passed == []
+
+
+def test_every_field_that_is_believed_is_one() -> None:
+    """What is named as not checked stands in some result, so that no name is left over."""
+    fields = values_of(_body(name) for name in RESULTS).keys()
+    named = {one for what in NOT_CHECKED for one in what.fields}
+    assert named <= fields
+    assert all(what.why.strip() for what in NOT_CHECKED)
+
+
+def test_these_results_have_all_that_a_result_may_have() -> None:
+    """Every member of a result's file is filled somewhere, and every sort of end but one."""
+    bodies = [_result(name)[1] for name in RESULTS]
+    assert {item.kind for item in bodies} >= {Kind.PROVED_BEST, Kind.IMPOSSIBLE}
+    codes = {reason.code for item in bodies for r in item.refusals for reason in r.reasons}
+    assert codes >= {"exchange", "rules", "held", "person", "proof"}
+    assert any(change for item in bodies for r in item.refusals for change in r.changes)
+    assert any(item.certificate for item in bodies)
+    assert any(item.certificate.person_prices for item in bodies if item.certificate)
